@@ -1,0 +1,326 @@
+#include "desk.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char default_chart[] = "title: Twelve-bar\n"
+                                    "key: G\n"
+                                    "meter: 4/4\n"
+                                    "| I7  | %   | %  | %  |\n"
+                                    "| IV7 | %   | I7 | %  |\n"
+                                    "| V7  | IV7 | I7 | V7 |\n";
+
+static const char default_osc_to[] = "127.0.0.1:9911";
+
+bool
+rl_hand_same(const RlHand *const a, const RlHand *const b)
+{
+  return a->harp.key == b->harp.key && a->harp.range == b->harp.range &&
+         a->harp.tuning == b->harp.tuning && a->player.draw_bends == b->player.draw_bends &&
+         a->player.blow_bends == b->player.blow_bends &&
+         a->player.overblows == b->player.overblows && a->song_key == b->song_key;
+}
+
+const char *
+rl_score_text(const RlScore *const score, const RlProperty property)
+{
+  const char *const texts[RL_PROPERTIES] = {
+    [RL_CHART]      = score->form.text,
+    [RL_CHART_FILE] = score->chart_file,
+    [RL_OSC_TO]     = score->osc_to,
+    [RL_PROBLEM]    = score->problem,
+  };
+  return texts[property];
+}
+
+RlKey
+rl_score_key(const RlScore *const score, const int song_key)
+{
+  const RlKey *const written = &score->form.key;
+  return rl_key_named(song_key < 12 ? song_key : rl_spelling_class(written->tonic), written->minor);
+}
+
+/* ---- the page ---- */
+
+static void
+publish(RlDesk *const desk)
+{
+  RlScore *const page = (RlScore *)malloc(sizeof(RlScore));
+  if (page) { /* without memory the band plays on from the old page */
+    memcpy(page, &desk->master, sizeof(*page));
+    free(atomic_exchange(&desk->outbox, page));
+  }
+}
+
+RlScore *
+rl_desk_take(RlDesk *const desk)
+{
+  return atomic_load_explicit(&desk->outbox, memory_order_relaxed)
+           ? atomic_exchange(&desk->outbox, NULL)
+           : NULL;
+}
+
+void
+rl_desk_free(RlScore *const score)
+{
+  free(score);
+}
+
+static void
+line_write(RlDesk *const desk)
+{
+  RlScore *const    m    = &desk->master;
+  const RlHarp      harp = rl_harp_make(m->hand.harp);
+  RlLineRoom *const room = (RlLineRoom *)malloc(sizeof(RlLineRoom));
+  memset(&m->line, 0, sizeof(m->line));
+  if (room) {
+    rl_line_find(&m->form, rl_score_key(m, m->hand.song_key), &harp, m->hand.player, room, &m->line);
+  }
+  free(room);
+}
+
+/* ---- properties ---- */
+
+static void
+text_set(RlDesk *const desk, const RlProperty property, char *const to, const size_t room,
+         const RlSlice text)
+{
+  RlText out = rl_text_in(to, room);
+  rl_text_add_slice(&out, text);
+  ++desk->master.version[property];
+}
+
+static void
+problem_set(RlDesk *const desk, const char *const text)
+{
+  text_set(desk, RL_PROBLEM, desk->master.problem, RL_PROBLEM_ROOM, rl_slice(text));
+}
+
+/* `what` goes before the reason: a file's name, or nothing. */
+static bool
+chart_set(RlDesk *const desk, const RlSlice text, const char *const what)
+{
+  RlChartError  error;
+  RlForm *const form = (RlForm *)malloc(sizeof(RlForm));
+  if (!form) {
+    problem_set(desk, "no memory to read the chart; close something and set it again");
+    return false;
+  }
+  const bool good = rl_chart_read(text, form, &error);
+  if (good) {
+    memcpy(&desk->master.form, form, sizeof(*form));
+    ++desk->master.version[RL_CHART];
+    desk->master.bar_one = (RlBarOne){0};
+    free(desk->unread);
+    desk->unread = NULL;
+    line_write(desk);
+    problem_set(desk, "");
+  } else {
+    char   buffer[RL_PROBLEM_ROOM];
+    RlText problem = rl_text_in(buffer, sizeof(buffer));
+    rl_text_add(&problem, what);
+    rl_text_add(&problem, *what ? ": " : "");
+    rl_chart_error_write(&error, &problem);
+    problem_set(desk, buffer);
+  }
+  free(form);
+  return good;
+}
+
+static void
+file_problem(RlDesk *const desk, const char *const path, const char *const why)
+{
+  char   buffer[RL_PROBLEM_ROOM];
+  RlText problem = rl_text_in(buffer, sizeof(buffer));
+  rl_text_add(&problem, path);
+  rl_text_add(&problem, ": ");
+  rl_text_add(&problem, why);
+  rl_text_add(&problem, "; choose a text file with a chart");
+  problem_set(desk, buffer);
+}
+
+static void
+chart_file_read(RlDesk *const desk, const char *const path)
+{
+  char *const text = (char *)malloc(RL_CHART_MAX + 1);
+  FILE *const file = text ? fopen(path, "rb") : NULL;
+  const size_t n   = file ? fread(text, 1, RL_CHART_MAX + 1, file) : 0;
+  if (!file || ferror(file)) {
+    file_problem(desk, path, text ? strerror(errno) : "no memory");
+  } else if (chart_set(desk, (RlSlice){text, n}, path)) {
+    text_set(desk, RL_CHART_FILE, desk->master.chart_file, RL_PATH_MAX, rl_slice(path));
+  }
+  if (file) {
+    fclose(file);
+  }
+  free(text);
+}
+
+static void
+chart_file_set(RlDesk *const desk, const RlSlice path)
+{
+  char   buffer[RL_PATH_MAX];
+  RlText text = rl_text_in(buffer, sizeof(buffer));
+  rl_text_add_slice(&text, path);
+  if (!path.length) {
+    text_set(desk, RL_CHART_FILE, desk->master.chart_file, RL_PATH_MAX, path);
+  } else if (path.length >= RL_PATH_MAX) {
+    file_problem(desk, "chart_file", "the path is longer than 4095 bytes");
+  } else {
+    chart_file_read(desk, buffer);
+  }
+}
+
+static void
+property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
+{
+  switch (property) {
+  case RL_CHART:
+    if (chart_set(desk, text, "") && desk->master.chart_file[0]) {
+      text_set(desk, RL_CHART_FILE, desk->master.chart_file, RL_PATH_MAX, rl_slice(""));
+    }
+    break;
+  case RL_CHART_FILE:
+    chart_file_set(desk, text);
+    break;
+  case RL_OSC_TO:
+    if (text.length < RL_ADDRESS_MAX && rl_slice_bad_byte(text) < 0) {
+      text_set(desk, RL_OSC_TO, desk->master.osc_to, RL_ADDRESS_MAX, text);
+    } else {
+      problem_set(desk, "osc_to: not a list of addresses of up to 1023 bytes; write host:port with spaces between");
+    }
+    break;
+  default:
+    break;
+  }
+}
+
+/* ---- what the audio thread asks ---- */
+
+static const char *const refusals[RL_PROPERTIES] = {
+  [RL_CHART]      = "chart: not a text of up to 16384 bytes; send the chart as a String",
+  [RL_CHART_FILE] = "chart_file: not a path of up to 4095 bytes; send it as a Path",
+  [RL_OSC_TO]     = "osc_to: not a text of up to 1023 bytes; send addresses as a String",
+  [RL_PROBLEM]    = "problem: can only be read",
+};
+
+/* A body too long to be any of ours cannot be in the ring: the writer refuses it first. */
+static bool
+body_answer(RlDesk *const desk, const RlAskHead head, const char *const body)
+{
+  RlScore *old;
+  switch (head.ask) {
+  case RL_ASK_PROPERTY:
+    property_set(desk, (RlProperty)head.property, (RlSlice){body, head.size});
+    return true;
+  case RL_ASK_REFUSE:
+    problem_set(desk, refusals[head.property]);
+    return true;
+  case RL_ASK_HAND:
+    memcpy(&desk->master.hand, body, sizeof(RlHand));
+    line_write(desk);
+    return true;
+  case RL_ASK_BAR_ONE:
+    memcpy(&desk->master.bar_one, body, sizeof(RlBarOne));
+    return false; /* the audio thread knows it already */
+  case RL_ASK_FREE:
+    memcpy(&old, body, sizeof(old));
+    free(old);
+    return false;
+  default:
+    return false;
+  }
+}
+
+void
+rl_desk_answer(RlDesk *const desk, RlRing *const ring)
+{
+  RlAskHead   head;
+  bool        changed = false;
+  char *const body    = (char *)malloc(RL_CHART_MAX + 1);
+  pthread_mutex_lock(&desk->lock);
+  while (body && rl_ring_read(ring, &head, sizeof(head)) && rl_ring_read(ring, body, head.size)) {
+    changed = body_answer(desk, head, body) || changed;
+  }
+  if (changed) {
+    publish(desk);
+  }
+  pthread_mutex_unlock(&desk->lock);
+  free(body);
+}
+
+void
+rl_desk_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
+{
+  pthread_mutex_lock(&desk->lock);
+  property_set(desk, property, text);
+  publish(desk);
+  pthread_mutex_unlock(&desk->lock);
+}
+
+/* ---- sessions ---- */
+
+static void
+chart_restore(RlDesk *const desk, const RlSaved *const saved)
+{
+  if (saved->chart && !chart_set(desk, rl_slice(saved->chart), "the saved chart")) {
+    free(desk->unread);
+    desk->unread = strdup(saved->chart);
+  }
+  if (saved->chart && saved->chart_file) {
+    text_set(desk, RL_CHART_FILE, desk->master.chart_file, RL_PATH_MAX, rl_slice(saved->chart_file));
+  } else if (saved->chart_file) {
+    chart_file_set(desk, rl_slice(saved->chart_file));
+  } else if (saved->chart) {
+    text_set(desk, RL_CHART_FILE, desk->master.chart_file, RL_PATH_MAX, rl_slice(""));
+  }
+}
+
+void
+rl_desk_restore(RlDesk *const desk, const RlSaved *const saved)
+{
+  pthread_mutex_lock(&desk->lock);
+  chart_restore(desk, saved);
+  if (saved->osc_to) {
+    property_set(desk, RL_OSC_TO, rl_slice(saved->osc_to));
+  }
+  desk->master.bar_one = saved->bar_one;
+  ++desk->master.bar_one_version;
+  publish(desk);
+  pthread_mutex_unlock(&desk->lock);
+}
+
+void
+rl_desk_save(RlDesk *const desk, void (*const save)(void *, const RlSaved *), void *const data)
+{
+  pthread_mutex_lock(&desk->lock);
+  const RlScore *const m     = &desk->master;
+  const RlSaved        saved = {desk->unread ? desk->unread : m->form.text, m->chart_file, m->osc_to,
+                                m->bar_one};
+  save(data, &saved);
+  pthread_mutex_unlock(&desk->lock);
+}
+
+bool
+rl_desk_open(RlDesk *const desk)
+{
+  memset(desk, 0, sizeof(*desk));
+  pthread_mutex_init(&desk->lock, NULL);
+  desk->master.hand = (RlHand){.player = {3, 3, false}, .song_key = 12};
+  if (!chart_set(desk, rl_slice(default_chart), "")) {
+    return false;
+  }
+  property_set(desk, RL_OSC_TO, rl_slice(default_osc_to));
+  publish(desk);
+  return atomic_load(&desk->outbox) != NULL;
+}
+
+void
+rl_desk_close(RlDesk *const desk)
+{
+  free(atomic_exchange(&desk->outbox, NULL));
+  free(desk->unread);
+  pthread_mutex_destroy(&desk->lock);
+}

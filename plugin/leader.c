@@ -1,0 +1,243 @@
+#include "leader.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A beat due within this part of a frame counts as due: reports are rounded to a Float. */
+static const double frame_slack = 1.0 / 64;
+
+/* A straight stretch of time along one axis of the form. */
+typedef struct {
+  bool   known, rolling;
+  RlAxis axis;
+  double at, per_frame;
+  double tempo; /* felt beats a minute on the felt axis, else beats of `unit` */
+  int    unit;
+  float  sure;
+} Stretch;
+
+void
+rl_leader_init(RlLeader *const l, const double rate)
+{
+  memset(l, 0, sizeof(*l));
+  l->rate               = rate;
+  l->left               = INT64_MAX;
+  l->now.place.index    = -1;
+  l->settings.start_bar = 1;
+  rl_clock_init(&l->clock, rate);
+  rl_taps_init(&l->taps, rate);
+}
+
+/* ---- from a moment to a place ---- */
+
+static Stretch
+host_stretch(const RlLeader *const l)
+{
+  const RlMoment m = rl_clock_moment(&l->clock, 0);
+  Stretch        s = {m.known, m.rolling, RL_AXIS_BARS, 0, 0, m.tempo, m.unit, m.sure};
+  if (l->settings.by_beats) {
+    s.axis      = RL_AXIS_QUARTERS;
+    s.at        = m.quarters;
+    s.per_frame = m.per_frame * 4 / m.unit;
+    s.sure      = m.quarters_sure;
+  } else {
+    s.at        = (double)m.bar + m.beat / m.beats_per_bar;
+    s.per_frame = m.per_frame / m.beats_per_bar;
+  }
+  return s;
+}
+
+static Stretch
+taps_stretch(const RlLeader *const l)
+{
+  const RlPulse p = rl_taps_pulse(&l->taps, 0);
+  return (Stretch){p.known, p.rolling, RL_AXIS_FELT, p.felt, p.per_frame, p.tempo, 0, p.sure};
+}
+
+static Stretch
+stretch(const RlLeader *const l)
+{
+  return l->settings.by_taps ? taps_stretch(l) : host_stretch(l);
+}
+
+/* Where bar 1 of the form lies along an axis. */
+static double
+bar_one_at(const RlLeader *const l, const RlAxis axis)
+{
+  const RlBarOne *const said = &l->bar_one;
+  if (axis == RL_AXIS_FELT) {
+    return l->taps_bar_one;
+  }
+  if (said->set && said->axis == (int32_t)axis && said->start_bar == l->settings.start_bar) {
+    return said->at;
+  }
+  return rl_form_lead_in(&l->score->form, axis) +
+         (axis == RL_AXIS_BARS ? l->settings.start_bar - 1 : 0);
+}
+
+/* Beats of the bar's own unit a minute. */
+static double
+own_tempo(const Stretch *const s, const RlPlace *const place)
+{
+  const double felt = rl_meter_felt(place->beats, place->unit);
+  return s->axis == RL_AXIS_FELT ? s->tempo * place->beats / felt
+                                 : s->tempo * place->unit / s->unit;
+}
+
+static int64_t
+frames_to_beat(const RlNow *const now)
+{
+  const double pace = now->beats_per_frame;
+  const double beat = floor(now->place.beat);
+  if (pace == 0 || now->place.part == RL_PART_NOWHERE) {
+    return INT64_MAX;
+  }
+  const double frames = pace > 0 ? ceil((beat + 1 - now->place.beat) / pace - frame_slack)
+                                 : floor((now->place.beat - beat) / -pace) + 1;
+  return frames < 1 ? 1 : frames > 1e15 ? INT64_MAX : (int64_t)frames;
+}
+
+static void
+look(RlLeader *const l)
+{
+  const Stretch s   = stretch(l);
+  RlNow         now = {.place = {.part = RL_PART_NOWHERE, .index = -1}, .turn = {-1, -1, 0}};
+  if (s.known && l->score) {
+    const RlForm *const form = &l->score->form;
+    now.place = rl_form_locate(form, s.axis, s.at - bar_one_at(l, s.axis),
+                               fabs(s.per_frame) * frame_slack);
+    now.turn            = rl_form_turn(form, &now.place);
+    now.rolling         = s.rolling;
+    now.tempo           = own_tempo(&s, &now.place);
+    now.sure            = s.sure;
+    now.beats_per_frame = s.per_frame * now.place.beats_per_step;
+  }
+  l->now   = now;
+  l->since = 0;
+  l->left  = frames_to_beat(&now);
+}
+
+/* ---- what happens ---- */
+
+void
+rl_leader_restart(RlLeader *const l)
+{
+  rl_clock_init(&l->clock, l->rate);
+  rl_clock_set_start(&l->clock, l->settings.start_bar - 1);
+  rl_taps_init(&l->taps, l->rate);
+  l->taps_bar_one = 0;
+  look(l);
+}
+
+void
+rl_leader_score(RlLeader *const l, const RlScore *const score)
+{
+  const bool brings    = !l->score || score->bar_one_version != l->score->bar_one_version;
+  const bool new_chart = !l->score || score->version[RL_CHART] != l->score->version[RL_CHART];
+  if (brings || new_chart) {
+    l->bar_one      = brings ? score->bar_one : (RlBarOne){0};
+    l->taps_bar_one = 0;
+  }
+  l->score = score;
+  look(l);
+}
+
+void
+rl_leader_settings(RlLeader *const l, const RlSettings *const settings)
+{
+  const bool moved = settings->start_bar != l->settings.start_bar;
+  if (moved && settings->start_bar != l->bar_one.start_bar) {
+    l->bar_one.set = false;
+  }
+  l->settings = *settings;
+  rl_clock_set_start(&l->clock, settings->start_bar - 1);
+  look(l);
+}
+
+void
+rl_leader_report(RlLeader *const l, const RlReport *const report)
+{
+  rl_clock_report(&l->clock, report);
+  if (!l->settings.by_taps) {
+    look(l);
+  }
+}
+
+static void
+tap(RlLeader *const l)
+{
+  const bool was_rolling = rl_taps_pulse(&l->taps, 0).rolling;
+  rl_taps_tap(&l->taps);
+  if (!was_rolling) {
+    l->taps_bar_one = 0; /* a new count-in leads to bar 1 */
+  }
+}
+
+static bool
+bar_one(RlLeader *const l)
+{
+  const Stretch s = stretch(l);
+  if (!l->score || (!s.known && s.axis != RL_AXIS_FELT)) {
+    return false;
+  }
+  const double from = bar_one_at(l, s.axis);
+  const double line = from + rl_form_nearest_bar(&l->score->form, s.axis, s.at - from);
+  if (s.axis == RL_AXIS_FELT) {
+    l->taps_bar_one = s.rolling ? line : 0;
+    if (!s.rolling) {
+      rl_taps_start(&l->taps, l->score->form.tempo);
+    }
+    return false;
+  }
+  l->bar_one = (RlBarOne){true, (int32_t)s.axis, l->settings.start_bar, line};
+  return true;
+}
+
+bool
+rl_leader_pedal(RlLeader *const l, const RlPedal pedal)
+{
+  bool said = false;
+  if (pedal == RL_PEDAL_BAR_ONE) {
+    said = bar_one(l);
+  } else if (l->settings.by_taps && pedal == RL_PEDAL_TAP) {
+    tap(l);
+  } else if (l->settings.by_taps && pedal == RL_PEDAL_STOP) {
+    rl_taps_stop(&l->taps);
+  }
+  look(l);
+  return said;
+}
+
+int64_t
+rl_leader_advance(RlLeader *const l, const int64_t frames)
+{
+  const int64_t passed = frames < l->left ? frames : l->left;
+  rl_clock_advance(&l->clock, passed);
+  rl_taps_advance(&l->taps, passed);
+  l->since += passed;
+  l->left -= l->left == INT64_MAX ? 0 : passed;
+  if (l->left == 0) {
+    look(l);
+  }
+  return passed;
+}
+
+double
+rl_leader_beat(const RlLeader *const l, const int64_t ahead)
+{
+  return l->now.place.beat + l->now.beats_per_frame * (double)(l->since + ahead);
+}
+
+RlKey
+rl_leader_key(const RlLeader *const l)
+{
+  return rl_score_key(l->score, l->settings.hand.song_key);
+}
+
+RlTarget
+rl_leader_target(const RlLeader *const l, const int change)
+{
+  return change >= 0 && rl_hand_same(&l->score->hand, &l->settings.hand)
+           ? l->score->line.target[change]
+           : (RlTarget){0};
+}
