@@ -538,7 +538,7 @@ cleanup(const LV2_Handle handle)
   free(self);
 }
 
-static const void *
+static void *
 feature(const LV2_Feature *const *const features, const char *const uri)
 {
   for (int i = 0; features && features[i]; ++i) {

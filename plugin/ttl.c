@@ -93,7 +93,7 @@ static void
 port_write(const RlPortInfo *const port, const int index, const bool mono)
 {
   const bool controls = port->kind == RL_KIND_IN || port->kind == RL_KIND_OUT;
-  const char *const format = port->flags & RL_INTEGER ? "%s %.0f" : "%s %.1f";
+  const int decimals = port->flags & RL_INTEGER ? 0 : 1;
   printf("\tlv2:port [\n\t\ta %s ;\n\t\tlv2:index %d ;\n\t\tlv2:symbol \"%s\" ;\n\t\tlv2:name \"%s\"",
          kinds[port->kind], index, port->symbol, port->name);
   for (unsigned i = 0; i < sizeof(properties) / sizeof(properties[0]); ++i) {
@@ -102,12 +102,9 @@ port_write(const RlPortInfo *const port, const int index, const bool mono)
     }
   }
   if (controls) {
-    printf(" ;\n\t\t");
-    printf(format, "lv2:minimum", (double)port->low);
-    printf(" ;\n\t\t");
-    printf(format, "lv2:maximum", (double)port->high);
-    printf(" ;\n\t\t");
-    printf(format, "lv2:default", (double)port->standard);
+    printf(" ;\n\t\tlv2:minimum %.*f", decimals, (double)port->low);
+    printf(" ;\n\t\tlv2:maximum %.*f", decimals, (double)port->high);
+    printf(" ;\n\t\tlv2:default %.*f", decimals, (double)port->standard);
   }
   points_write(port);
   const bool audio = port->kind == RL_KIND_AUDIO_IN || port->kind == RL_KIND_AUDIO_OUT;
