@@ -6,9 +6,9 @@
 typedef struct {
   RlBar *bar;
   int    count;
-  int    repeat_from;  /* where a :| goes back to */
-  int    repeat_line;  /* of the |: that is open, 0 if none is */
-  int    first_ending; /* its first bar, -1 if none is open */
+  int    repeat_from;      /* where a :| goes back to */
+  int    repeat_line;      /* of the |: that is open, 0 if none is */
+  int    first_ending;     /* its first bar, -1 if none is open */
   bool   had_first_ending; /* the last :| closed one */
   bool   in_second_ending;
 } Strain;
@@ -175,7 +175,8 @@ key_header(Reader *const r, const RlSlice value)
 {
   r->form->has_key = rl_key_read(value, &r->form->key);
   return r->form->has_key ||
-         fail_with(r, "no such key \"", value, "\"; write a letter A to G, # or b, and m for minor: G, Bb, F#m");
+         fail_with(r, "no such key \"", value,
+                   "\"; write a letter A to G, # or b, and m for minor: G, Bb, F#m");
 }
 
 static bool
@@ -216,9 +217,11 @@ lead_in_header(Reader *const r, const RlSlice value)
   const RlSlice rest  = rl_slice_trim(rl_slice_after(value, n));
   const bool    from  = rl_slice_begins(rest, "from ");
   const int     first = from ? rl_slice_number(rl_slice_trim(rl_slice_after(rest, 5))) : 0;
-  if (bars < 0 || bars > RL_BARS_MAX || first < 0 || (from && first < 1) || (!from && rest.length)) {
+  if (bars < 0 || bars > RL_BARS_MAX || first < 0 || (from && first < 1) ||
+      (!from && rest.length)) {
     return fail_with(r, "no such lead-in \"", value,
-                     "\"; write how many bars, and the bar of the form they are if they have chords: 2, or 4 from 9");
+                     "\"; write how many bars, and the bar of the form they are if they have "
+                     "chords: 2, or 4 from 9");
   }
   r->form->lead_in      = (uint16_t)bars;
   r->form->lead_in_from = (uint16_t)(first <= RL_BARS_MAX ? first : RL_BARS_MAX + 1);
@@ -240,8 +243,8 @@ static const struct {
   const char *name;
   bool (*read)(Reader *, RlSlice);
 } headers[] = {
-  {"title", title_header}, {"key", key_header},         {"meter", meter_header},
-  {"tempo", tempo_header}, {"feel", feel_header},       {"lead-in", lead_in_header},
+  {"title", title_header},       {"key", key_header},   {"meter", meter_header},
+  {"tempo", tempo_header},       {"feel", feel_header}, {"lead-in", lead_in_header},
   {"choruses", choruses_header},
 };
 
@@ -259,7 +262,8 @@ header_read(Reader *const r, const RlSlice name, const RlSlice value)
     return headers[i].read(r, value);
   }
   if (until(value, '|') < value.length) {
-    return fail_with(r, "bars behind \"", name, ":\", which is no header; name a section in brackets: [A]");
+    return fail_with(r, "bars behind \"", name,
+                     ":\", which is no header; name a section in brackets: [A]");
   }
   return true; /* somebody else's header: kept with the text */
 }
@@ -330,7 +334,7 @@ bar_close(Reader *const r)
   if (draft_empty(&r->draft)) {
     return true;
   }
-  RlBar bar = {0};
+  RlBar bar   = {0};
   bar.beats   = (uint8_t)r->beats;
   bar.unit    = (uint8_t)r->unit;
   bar.written = (uint16_t)(r->bar - 1);
@@ -544,7 +548,8 @@ chord_add(Reader *const r, const RlSlice word)
 {
   static const char *const way_out[] = {
     [RL_CHORD_NO_ROOT]    = "\"; letters run A to G, degrees I to VII",
-    [RL_CHORD_NO_QUALITY] = "\"; after the root comes nothing or a quality of the chart reference: m, 7, m7, maj7, dim7, sus4 …",
+    [RL_CHORD_NO_QUALITY] = "\"; after the root comes nothing or a quality of the chart reference: "
+                            "m, 7, m7, maj7, dim7, sus4 …",
     [RL_CHORD_NO_BASS]    = "\"; after / comes a bass, a letter A to G or a degree I to VII",
   };
   RlChord             chord;
@@ -699,7 +704,9 @@ lead_in_fits(Reader *const r)
 {
   const RlForm *const f = r->form;
   return !f->lead_in_from || f->lead_in_from + f->lead_in - 1 <= f->bars ||
-         fail(r, "the lead-in runs past the last bar of the form; begin it earlier or make it shorter");
+         fail(
+           r,
+           "the lead-in runs past the last bar of the form; begin it earlier or make it shorter");
 }
 
 /* Grid read: puts the ending behind the chorus and checks what only the whole can show. */
@@ -732,9 +739,9 @@ rl_chart_read(const RlSlice text, RlForm *const form, RlChartError *const error)
   memset(error, 0, sizeof(*error));
   form->key         = rl_key_named(7, false);
   form->meter_beats = form->meter_unit = 4;
-  r.chorus = strain_in(form->bar);
-  r.ending = strain_in(r.ending_bar);
-  r.strain = &r.chorus;
+  r.chorus                             = strain_in(form->bar);
+  r.ending                             = strain_in(r.ending_bar);
+  r.strain                             = &r.chorus;
   if (!text_keep(&r, text) || !each_line(&r, header_line)) {
     return false;
   }

@@ -29,9 +29,9 @@ static const struct {
 };
 
 static const RlDegree plain_degrees[12] = {
-  RL_DEGREE_ROOT,     RL_DEGREE_FLAT_9, RL_DEGREE_9,       RL_DEGREE_FLAT_3,
-  RL_DEGREE_3,        RL_DEGREE_11,     RL_DEGREE_SHARP_11, RL_DEGREE_5,
-  RL_DEGREE_FLAT_13,  RL_DEGREE_13,     RL_DEGREE_FLAT_7,  RL_DEGREE_7,
+  RL_DEGREE_ROOT,    RL_DEGREE_FLAT_9, RL_DEGREE_9,        RL_DEGREE_FLAT_3,
+  RL_DEGREE_3,       RL_DEGREE_11,     RL_DEGREE_SHARP_11, RL_DEGREE_5,
+  RL_DEGREE_FLAT_13, RL_DEGREE_13,     RL_DEGREE_FLAT_7,   RL_DEGREE_7,
 };
 
 const char *
@@ -87,7 +87,7 @@ const RlClassSet rl_scale_major         = IONIAN;
 const RlClassSet rl_scale_natural_minor = AEOLIAN;
 const RlClassSet rl_scale_blues         = BLUES;
 
-#define R RL_DEGREE_ROOT
+#define R    RL_DEGREE_ROOT
 #define D(n) RL_DEGREE_##n
 
 /* Tones as the lead-sheet trade counts them; checked against an outside chord dictionary in
@@ -133,10 +133,10 @@ enum { QUALITIES = sizeof(qualities) / sizeof(qualities[0]) };
 static const struct {
   const char *written, *name;
 } aliases[] = {
-  {"-", "m"},       {"-7", "m7"},   {"-6", "m6"},       {"-9", "m9"},      {"-11", "m11"},
-  {"M7", "maj7"},   {"M9", "maj9"}, {"M13", "maj13"},   {"-7b5", "m7b5"},  {"\xC3\xB8", "m7b5"},
-  {"o", "dim"},     {"o7", "dim7"}, {"+", "aug"},       {"-Maj7", "mMaj7"}, {"mmaj7", "mMaj7"},
-  {"mM7", "mMaj7"},
+  {"-", "m"},       {"-7", "m7"},         {"-6", "m6"},       {"-9", "m9"},
+  {"-11", "m11"},   {"M7", "maj7"},       {"M9", "maj9"},     {"M13", "maj13"},
+  {"-7b5", "m7b5"}, {"\xC3\xB8", "m7b5"}, {"o", "dim"},       {"o7", "dim7"},
+  {"+", "aug"},     {"-Maj7", "mMaj7"},   {"mmaj7", "mMaj7"}, {"mM7", "mMaj7"},
 };
 
 int
@@ -193,14 +193,13 @@ static const int8_t major_steps[7] = {0, 2, 4, 5, 7, 9, 11};
 static size_t
 degree_read(const RlSlice text, RlWritten *const written, bool *const lower)
 {
-  const char   sign = text.length ? text.at[0] : '\0';
-  const size_t skip = sign == '#' || sign == 'b';
+  const char    sign = text.length ? text.at[0] : '\0';
+  const size_t  skip = sign == '#' || sign == 'b';
   const RlSlice rest = rl_slice_after(text, skip);
   for (size_t i = 0; i < sizeof(numerals) / sizeof(numerals[0]); ++i) {
     for (int small = 0; small < 2; ++small) {
       if (rl_slice_begins(rest, numerals[i].numeral[small])) {
-        *written = (RlWritten){false, numerals[i].step,
-                               (int8_t)(!skip ? 0 : sign == '#' ? 1 : -1)};
+        *written = (RlWritten){false, numerals[i].step, (int8_t)(!skip ? 0 : sign == '#' ? 1 : -1)};
         *lower   = small;
         return skip + strlen(numerals[i].numeral[small]);
       }
@@ -233,9 +232,7 @@ ascii_signs(const RlSlice text, RlText *const out)
     if (out->used + 2 > out->room) {
       return false;
     }
-    rl_text_add_slice(out, flat    ? rl_slice("b")
-                           : sharp ? rl_slice("#")
-                                   : (RlSlice){rest.at, 1});
+    rl_text_add_slice(out, flat ? rl_slice("b") : sharp ? rl_slice("#") : (RlSlice){rest.at, 1});
     rest = rl_slice_after(rest, flat || sharp ? 3 : 1);
   }
   return true;
@@ -247,9 +244,9 @@ static int
 quality_after(const RlSlice text, const bool lower)
 {
   static const char *const says_itself[] = {"m", "-", "dim", "o", "\xC3\xB8"};
-  char   buffer[RL_CHORD_ROOM + 1];
-  RlText full = rl_text_in(buffer, sizeof(buffer));
-  bool   add  = lower;
+  char                     buffer[RL_CHORD_ROOM + 1];
+  RlText                   full = rl_text_in(buffer, sizeof(buffer));
+  bool                     add  = lower;
   for (size_t i = 0; i < sizeof(says_itself) / sizeof(says_itself[0]); ++i) {
     add = add && (!rl_slice_begins(text, says_itself[i]) || rl_slice_begins(text, "maj"));
   }
@@ -266,7 +263,8 @@ bass_at(const RlSlice text)
   while (at > 0 && text.at[at - 1] != '/') {
     --at;
   }
-  const bool inside = at > 1 && text.at[at - 2] == '6' && text.length == at + 1 && text.at[at] == '9';
+  const bool inside =
+    at > 1 && text.at[at - 2] == '6' && text.length == at + 1 && text.at[at] == '9';
   return at == 0 || inside ? text.length : at - 1;
 }
 
@@ -293,8 +291,8 @@ rl_chord_read(const RlSlice text, RlChord *const chord)
   if (quality < 0) {
     return RL_CHORD_NO_QUALITY;
   }
-  chord->quality  = (uint8_t)quality;
-  chord->has_bass = slash < after.length;
+  chord->quality     = (uint8_t)quality;
+  chord->has_bass    = slash < after.length;
   const RlSlice bass = rl_slice_after(after, slash + 1);
   if (chord->has_bass && (!bass.length || root_read(bass, &chord->bass, &lower) != bass.length)) {
     return RL_CHORD_NO_BASS;
@@ -348,17 +346,16 @@ rl_chord_same(const RlChord a, const RlChord b)
 static RlSpelling
 sounding(const RlWritten written, const RlKey key)
 {
-  return written.letter ? (RlSpelling){written.step, written.alter}
-                        : rl_spelling_above(key.tonic, written.step,
-                                            major_steps[written.step] + written.alter);
+  return written.letter
+           ? (RlSpelling){written.step, written.alter}
+           : rl_spelling_above(key.tonic, written.step, major_steps[written.step] + written.alter);
 }
 
 static RlClassSet
 scale_of(const RlHarmony *const harmony, const RlKey key)
 {
-  const char *const name  = qualities[harmony->quality].name;
-  const bool        fifth = rl_harmony_root(harmony) ==
-                     rl_pitch_class(rl_spelling_class(key.tonic) + 7);
+  const char *const name = qualities[harmony->quality].name;
+  const bool fifth = rl_harmony_root(harmony) == rl_pitch_class(rl_spelling_class(key.tonic) + 7);
   return key.minor && fifth && (!strcmp(name, "7") || !strcmp(name, "7b9"))
            ? FIFTH_OF_HARMONIC
            : qualities[harmony->quality].scale;

@@ -56,7 +56,8 @@ typedef uint16_t RlClassSet;
 /** Is the pitch class (any number of semitones) in the set? */
 bool rl_class_set_has(RlClassSet set, int semitones);
 
-/** Scales against their own root. Sources: common practice in jazz and blues teaching, no source. */
+/** Scales against their own root. Sources: common practice in jazz and blues teaching, no source.
+ */
 extern const RlClassSet rl_scale_major, rl_scale_natural_minor, rl_scale_blues;
 
 enum {
@@ -106,7 +107,8 @@ typedef enum {
 /** Reads a chord symbol (`F#m7`, `bVII7`, `ii7`, `C/E`, `N.C.`): all of `text`. */
 RlChordStatus rl_chord_read(RlSlice text, RlChord *chord);
 
-/** The same chord with its letters turned into degrees of `written`, so that it moves with the key. */
+/** The same chord with its letters turned into degrees of `written`, so that it moves with the key.
+ */
 RlChord rl_chord_in_key(RlChord chord, RlKey written);
 
 /** Do the two have the same name in every key? */

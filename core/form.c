@@ -40,8 +40,7 @@ starts_fill(RlForm *const form)
   for (int axis = 0; axis < RL_AXES; ++axis) {
     form->starts[axis][0] = 0;
     for (int i = 0; i < bars_in_all(form); ++i) {
-      form->starts[axis][i + 1] =
-        form->starts[axis][i] + bar_length(&form->bar[i], (RlAxis)axis);
+      form->starts[axis][i + 1] = form->starts[axis][i] + bar_length(&form->bar[i], (RlAxis)axis);
     }
   }
 }
@@ -70,14 +69,15 @@ void
 rl_form_finish(RlForm *const form)
 {
   starts_fill(form);
-  form->changes        = (uint16_t)changes_fill(form, 0, form->bars, 0);
-  form->ending_changes = (uint16_t)(
-    changes_fill(form, form->bars, bars_in_all(form), form->changes) - form->changes);
+  form->changes = (uint16_t)changes_fill(form, 0, form->bars, 0);
+  form->ending_changes =
+    (uint16_t)(changes_fill(form, form->bars, bars_in_all(form), form->changes) - form->changes);
 }
 
 /* ---- where a moment falls ---- */
 
-/* The bar that plays in bar `n` of the lead-in (from 0): one of the form, or bar 1's meter alone. */
+/* The bar that plays in bar `n` of the lead-in (from 0): one of the form, or bar 1's meter alone.
+ */
 static const RlBar *
 lead_in_bar(const RlForm *const form, const int n)
 {
@@ -195,8 +195,8 @@ double
 rl_form_nearest_bar(const RlForm *const form, const RlAxis axis, const double at)
 {
   enum { STEPS = 8 }; /* every bar line of a meter over 32 or less is a multiple of an eighth */
-  const RlPlace place  = locate(form, axis, at);
-  const double  beat   = place.beat * 2 > place.beats ? place.beat - place.beats : place.beat;
+  const RlPlace place = locate(form, axis, at);
+  const double  beat  = place.beat * 2 > place.beats ? place.beat - place.beats : place.beat;
   return round((at - beat / place.beats_per_step) * STEPS) / STEPS;
 }
 
@@ -216,10 +216,10 @@ following(const RlForm *const form, Playing p)
   if (p.part == RL_PART_LEAD_IN || p.part == RL_PART_BEFORE) {
     const bool begins = p.bar == 0;
     const bool silent = !form->lead_in_from || p.bar < -form->lead_in;
-    p.part  = begins ? RL_PART_CHORUS : RL_PART_LEAD_IN;
-    p.index = begins ? 0 : silent ? -1 : form->lead_in_from - 1 + p.bar + form->lead_in;
-    p.bar   = begins ? 1 : p.bar;
-    p.chorus = begins;
+    p.part            = begins ? RL_PART_CHORUS : RL_PART_LEAD_IN;
+    p.index           = begins ? 0 : silent ? -1 : form->lead_in_from - 1 + p.bar + form->lead_in;
+    p.bar             = begins ? 1 : p.bar;
+    p.chorus          = begins;
     return p;
   }
   ++p.index;
@@ -272,14 +272,14 @@ rl_form_turn(const RlForm *const form, const RlPlace *const place)
     return turn;
   }
   const bool    sounds = place->index >= 0;
-  const RlChord now    = sounds ? rl_form_chord(form, change_at(form, place->index, place->beat))
-                                : (RlChord){0};
-  const int     most   = bars_in_all(form) + form->lead_in + 1;
-  const int     empty  = place->part == RL_PART_BEFORE ? -form->lead_in - 1 - place->bar : 0;
-  Playing       p      = {place->part, place->chorus, place->bar + empty, place->index};
-  double        beats  = empty * form->bar[0].beats - place->beat;
-  double        from   = floor(place->beat) + 1;
-  turn.now             = sounds ? change_at(form, place->index, place->beat) : -1;
+  const RlChord now =
+    sounds ? rl_form_chord(form, change_at(form, place->index, place->beat)) : (RlChord){0};
+  const int most  = bars_in_all(form) + form->lead_in + 1;
+  const int empty = place->part == RL_PART_BEFORE ? -form->lead_in - 1 - place->bar : 0;
+  Playing   p     = {place->part, place->chorus, place->bar + empty, place->index};
+  double    beats = empty * form->bar[0].beats - place->beat;
+  double    from  = floor(place->beat) + 1;
+  turn.now        = sounds ? change_at(form, place->index, place->beat) : -1;
   for (int i = 0; i <= most && p.part != RL_PART_OVER; ++i) {
     const int chord = p.index < 0 ? -1 : other_chord(form, p.index, from, sounds ? &now : NULL);
     if (chord >= 0) {

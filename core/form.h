@@ -27,9 +27,9 @@ typedef struct {
 
 /** A bar after repeats. */
 typedef struct {
-  uint16_t first_chord; /**< index in chords */
+  uint16_t first_chord;  /**< index in chords */
   uint16_t first_change; /**< index of the change that sounds at its first beat */
-  uint16_t written;     /**< the bar on paper, from 0 */
+  uint16_t written;      /**< the bar on paper, from 0 */
   uint8_t  chords;
   uint8_t  beats; /**< of the meter, 1..32 */
   uint8_t  unit;  /**< the meter's note value: 1, 2, 4, 8, 16, 32 */
@@ -61,8 +61,8 @@ typedef struct {
   uint16_t lead_in_from;            /**< bar (from 1) played there, 0: no chords */
   uint16_t choruses;                /**< 0: for ever */
   bool     has_key;
-  RlKey    key;      /**< as written; G major if has_key is false */
-  double   tempo;    /**< felt beats a minute, 0 if the chart does not say */
+  RlKey    key;                     /**< as written; G major if has_key is false */
+  double   tempo;                   /**< felt beats a minute, 0 if the chart does not say */
   uint8_t  meter_beats, meter_unit; /**< the header's */
   RlSpan   title, feel;
 
@@ -98,10 +98,10 @@ typedef enum {
 typedef struct {
   RlPart part;
   int    chorus; /**< from 1; 0 before bar 1; the last one during the ending and after */
-  int    bar;    /**< as shown: 1..bars, bars+1… in the ending, -1 the bar before bar 1, 0 nowhere */
-  int    index;  /**< in RlForm.bar, -1 where no bar of the form sounds */
-  double beat;   /**< 0 up to (not incl.) beats */
-  int    beats, unit;  /**< this bar's meter */
+  int    bar; /**< as shown: 1..bars, bars+1… in the ending, -1 the bar before bar 1, 0 nowhere */
+  int    index;          /**< in RlForm.bar, -1 where no bar of the form sounds */
+  double beat;           /**< 0 up to (not incl.) beats */
+  int    beats, unit;    /**< this bar's meter */
   double beats_per_step; /**< beats for each 1 along the axis, here */
 } RlPlace;
 

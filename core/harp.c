@@ -5,10 +5,10 @@ static const struct {
   uint8_t     bend;
   bool        draws, over;
 } techniques[RL_TECHNIQUES] = {
-  [RL_BLOW]     = {"blow", 0, false, false},    [RL_DRAW]     = {"draw", 0, true, false},
-  [RL_BLOW_1]   = {"blow1", 1, false, false},   [RL_BLOW_2]   = {"blow2", 2, false, false},
-  [RL_BLOW_3]   = {"blow3", 3, false, false},   [RL_DRAW_1]   = {"draw1", 1, true, false},
-  [RL_DRAW_2]   = {"draw2", 2, true, false},    [RL_DRAW_3]   = {"draw3", 3, true, false},
+  [RL_BLOW] = {"blow", 0, false, false},        [RL_DRAW] = {"draw", 0, true, false},
+  [RL_BLOW_1] = {"blow1", 1, false, false},     [RL_BLOW_2] = {"blow2", 2, false, false},
+  [RL_BLOW_3] = {"blow3", 3, false, false},     [RL_DRAW_1] = {"draw1", 1, true, false},
+  [RL_DRAW_2] = {"draw2", 2, true, false},      [RL_DRAW_3] = {"draw3", 3, true, false},
   [RL_OVERBLOW] = {"overblow", 0, false, true}, [RL_OVERDRAW] = {"overdraw", 0, true, true},
 };
 
@@ -87,7 +87,7 @@ rl_harp_make(const RlHarpChoice choice)
 {
   RlHarp              harp   = {0};
   const Layout *const layout = &layouts[choice.tuning];
-  const int base = MIDI_G3 + rl_pitch_class(choice.key - CLASS_G) + 12 * choice.range;
+  const int           base   = MIDI_G3 + rl_pitch_class(choice.key - CLASS_G) + 12 * choice.range;
   for (int hole = 0; hole < RL_HOLES; ++hole) {
     hole_fill(harp.note[hole], base + layout->blow[hole], base + layout->draw[hole]);
   }

@@ -35,8 +35,8 @@ typedef enum {
 
 /** Which harp is in the hand. */
 typedef struct {
-  uint8_t  key;       /**< 0..11, C = 0: the note of hole 1 blow */
-  int8_t   range;     /**< -1 low, 0 standard, 1 high: octaves */
+  uint8_t  key;   /**< 0..11, C = 0: the note of hole 1 blow */
+  int8_t   range; /**< -1 low, 0 standard, 1 high: octaves */
   RlTuning tuning;
 } RlHarpChoice;
 

@@ -4,18 +4,18 @@ static const struct {
   const char *name;
   float       brightness;
 } roles[RL_ROLES] = {
-  [RL_ROLE_OFF] = {"off", 0.0F},     [RL_ROLE_REACH] = {"reach", 0.0F},
-  [RL_ROLE_PASS] = {"pass", 0.2F},   [RL_ROLE_SAFE] = {"safe", 0.5F},
-  [RL_ROLE_BLUE] = {"blue", 0.6F},   [RL_ROLE_CHORD] = {"chord", 0.7F},
-  [RL_ROLE_FIFTH] = {"fifth", 0.7F}, [RL_ROLE_ROOT] = {"root", 0.9F},
+  [RL_ROLE_OFF] = {"off", 0.0F},         [RL_ROLE_REACH] = {"reach", 0.0F},
+  [RL_ROLE_PASS] = {"pass", 0.2F},       [RL_ROLE_SAFE] = {"safe", 0.5F},
+  [RL_ROLE_BLUE] = {"blue", 0.6F},       [RL_ROLE_CHORD] = {"chord", 0.7F},
+  [RL_ROLE_FIFTH] = {"fifth", 0.7F},     [RL_ROLE_ROOT] = {"root", 0.9F},
   [RL_ROLE_SEVENTH] = {"seventh", 1.0F}, [RL_ROLE_THIRD] = {"third", 1.0F},
 };
 
 static const float rubbing_brightness = 0.3F;
 
 static const RlRole role_of_function[] = {
-  [RL_FUNCTION_ROOT] = RL_ROLE_ROOT,       [RL_FUNCTION_THIRD] = RL_ROLE_THIRD,
-  [RL_FUNCTION_FIFTH] = RL_ROLE_FIFTH,     [RL_FUNCTION_SEVENTH] = RL_ROLE_SEVENTH,
+  [RL_FUNCTION_ROOT] = RL_ROLE_ROOT,   [RL_FUNCTION_THIRD] = RL_ROLE_THIRD,
+  [RL_FUNCTION_FIFTH] = RL_ROLE_FIFTH, [RL_FUNCTION_SEVENTH] = RL_ROLE_SEVENTH,
   [RL_FUNCTION_OTHER] = RL_ROLE_CHORD,
 };
 
@@ -55,8 +55,8 @@ rubs(const RlHarmony *const now, const int semitones)
 static bool
 safe(const RlHarmony *const now, const int semitones)
 {
-  const bool sus = tone_at(now, 4) == RL_DEGREES && (tone_at(now, 5) == RL_DEGREE_4 ||
-                                                     tone_at(now, 2) == RL_DEGREE_2);
+  const bool sus = tone_at(now, 4) == RL_DEGREES &&
+                   (tone_at(now, 5) == RL_DEGREE_4 || tone_at(now, 2) == RL_DEGREE_2);
   return rl_class_set_has(now->scale, semitones) &&
          tone_at(now, rl_pitch_class(semitones - 1)) == RL_DEGREES && !(sus && semitones == 4);
 }
@@ -70,11 +70,11 @@ worth(const RlRole role, const RlDegree degree, const bool blue)
 RlWorth
 rl_worth_of(const int note, const RlHarmony *const now, const RlKey key)
 {
-  const int  from_key  = rl_pitch_class(note - rl_spelling_class(key.tonic));
-  const bool blue      = rl_class_set_has(key.minor ? BLUE_IN_MINOR : BLUE_IN_MAJOR, from_key);
-  const bool in_blues  = rl_class_set_has(rl_scale_blues, from_key);
-  const int  from_root = now->sounding ? rl_pitch_class(note - rl_harmony_root(now)) : from_key;
-  const RlDegree plain = blue && from_root == 6 ? RL_DEGREE_FLAT_5 : rl_degree_plain(from_root);
+  const int      from_key  = rl_pitch_class(note - rl_spelling_class(key.tonic));
+  const bool     blue      = rl_class_set_has(key.minor ? BLUE_IN_MINOR : BLUE_IN_MAJOR, from_key);
+  const bool     in_blues  = rl_class_set_has(rl_scale_blues, from_key);
+  const int      from_root = now->sounding ? rl_pitch_class(note - rl_harmony_root(now)) : from_key;
+  const RlDegree plain     = blue && from_root == 6 ? RL_DEGREE_FLAT_5 : rl_degree_plain(from_root);
   if (!now->sounding) {
     return worth(in_blues ? RL_ROLE_PASS : RL_ROLE_OFF, plain, blue);
   }
@@ -90,9 +90,9 @@ rl_worth_of(const int note, const RlHarmony *const now, const RlKey key)
   if (safe(now, from_root)) {
     return worth(RL_ROLE_SAFE, plain, false);
   }
-  const RlClassSet own  = key.minor ? rl_scale_natural_minor : rl_scale_major;
-  const bool       pass = rl_class_set_has(now->scale, from_root) || in_blues ||
-                    rl_class_set_has(own, from_key);
+  const RlClassSet own = key.minor ? rl_scale_natural_minor : rl_scale_major;
+  const bool       pass =
+    rl_class_set_has(now->scale, from_root) || in_blues || rl_class_set_has(own, from_key);
   return worth(pass ? RL_ROLE_PASS : RL_ROLE_OFF, plain, false);
 }
 

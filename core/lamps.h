@@ -1,4 +1,5 @@
-/* The lamps: what every note of the harp is worth over a chord. Pure; real-time safe, any thread. */
+/* The lamps: what every note of the harp is worth over a chord. Pure; real-time safe, any thread.
+ */
 #ifndef RL_LAMPS_H
 #define RL_LAMPS_H
 

@@ -14,9 +14,11 @@ int
 rl_line_landing(const RlTarget target)
 {
   static const int8_t by_function[] = {
-    [RL_FUNCTION_ROOT]  = RL_COST_ROOT,  [RL_FUNCTION_THIRD]   = RL_COST_GUIDE_TONE,
-    [RL_FUNCTION_FIFTH] = RL_COST_FIFTH, [RL_FUNCTION_SEVENTH] = RL_COST_GUIDE_TONE,
-    [RL_FUNCTION_OTHER] = -1,
+    [RL_FUNCTION_ROOT]    = RL_COST_ROOT,
+    [RL_FUNCTION_THIRD]   = RL_COST_GUIDE_TONE,
+    [RL_FUNCTION_FIFTH]   = RL_COST_FIFTH,
+    [RL_FUNCTION_SEVENTH] = RL_COST_GUIDE_TONE,
+    [RL_FUNCTION_OTHER]   = -1,
   };
   const int  base = by_function[rl_degree_function((RlDegree)target.degree)];
   const bool over = target.technique == RL_OVERBLOW || target.technique == RL_OVERDRAW;
@@ -113,7 +115,7 @@ costs_to_go(RlLineRoom *const room, const int links, const RlTarget *const home,
       for (int k = 0; k < there->count; ++k) {
         const uint32_t way = beyond[k] + (uint32_t)rl_line_step(here->at[i], there->at[k]);
         if (way < best) {
-          best                  = way;
+          best                = way;
           room->next[link][i] = (uint8_t)k;
         }
       }
@@ -194,9 +196,8 @@ rl_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp
   if (last + 1 == end) {
     return;
   }
-  const bool goes_on =
-    rl_chord_same(rl_form_chord(form, last), rl_form_chord(form, last + 1));
-  const RlTarget before = target_before(line, last);
+  const bool     goes_on = rl_chord_same(rl_form_chord(form, last), rl_form_chord(form, last + 1));
+  const RlTarget before  = target_before(line, last);
   if (goes_on) {
     line->target[last + 1] = line->target[last];
   }

@@ -20,8 +20,8 @@ typedef struct {
   RlTarget target[RL_CHORDS_MAX];
 } RlLine;
 
-/** What a line costs, in halves of a semitone: the whole table of weights. Ties go to the line whose
-    first difference lies in the lower hole, then to the technique first in RlTechnique. */
+/** What a line costs, in halves of a semitone: the whole table of weights. Ties go to the line
+   whose first difference lies in the lower hole, then to the technique first in RlTechnique. */
 enum {
   RL_COST_SEMITONE   = 2, /**< for each semitone from target to target */
   RL_COST_HOLE       = 1, /**< for each hole crossed */
@@ -34,7 +34,7 @@ enum {
 };
 
 enum {
-  RL_CANDIDATES_MAX = 64, /**< no harp has more notes, bends and overblows in all */
+  RL_CANDIDATES_MAX = 64,     /**< no harp has more notes, bends and overblows in all */
   RL_CHORD_KINDS    = 12 * 32 /**< roots by qualities */
 };
 
@@ -61,7 +61,8 @@ void rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer pl
 /** What going from one target to the next costs, landing not counted. */
 int rl_line_step(RlTarget from, RlTarget to);
 
-/** What landing on a target costs; negative if it is no target (not root, third, fifth, seventh). */
+/** What landing on a target costs; negative if it is no target (not root, third, fifth, seventh).
+ */
 int rl_line_landing(RlTarget target);
 
 #endif

@@ -5,13 +5,12 @@
 static const int8_t natural_class[7] = {0, 2, 4, 5, 7, 9, 11};
 
 static const RlSpelling major_keys[12] = {
-  {0, 0}, {1, -1}, {1, 0}, {2, -1}, {2, 0}, {3, 0},
-  {3, 1}, {4, 0},  {5, -1}, {5, 0}, {6, -1}, {6, 0},
+  {0, 0}, {1, -1}, {1, 0},  {2, -1}, {2, 0},  {3, 0},
+  {3, 1}, {4, 0},  {5, -1}, {5, 0},  {6, -1}, {6, 0},
 };
 
 static const RlSpelling minor_keys[12] = {
-  {0, 0}, {0, 1}, {1, 0}, {2, -1}, {2, 0}, {3, 0},
-  {3, 1}, {4, 0}, {4, 1}, {5, 0},  {6, -1}, {6, 0},
+  {0, 0}, {0, 1}, {1, 0}, {2, -1}, {2, 0}, {3, 0}, {3, 1}, {4, 0}, {4, 1}, {5, 0}, {6, -1}, {6, 0},
 };
 
 int
@@ -43,8 +42,7 @@ static RlSpelling
 plain(const int pitch_class, const int8_t lean)
 {
   const int8_t white = white_letter(pitch_class);
-  return white >= 0 ? (RlSpelling){white, 0}
-                    : (RlSpelling){white_letter(pitch_class - lean), lean};
+  return white >= 0 ? (RlSpelling){white, 0} : (RlSpelling){white_letter(pitch_class - lean), lean};
 }
 
 RlSpelling

@@ -100,17 +100,17 @@ rl_number(const RlAtom *const atom, const RlUris *const uris, double *const numb
     float   f;
     double  d;
   } value;
-  const bool small = atom->type == uris->atom_Int || atom->type == uris->atom_Bool;
-  const bool large = atom->type == uris->atom_Long;
-  const bool real  = atom->type == uris->atom_Float;
-  const bool wide  = atom->type == uris->atom_Double;
-  const uint32_t size = small || real ? 4 : 8;
+  const bool     small = atom->type == uris->atom_Int || atom->type == uris->atom_Bool;
+  const bool     large = atom->type == uris->atom_Long;
+  const bool     real  = atom->type == uris->atom_Float;
+  const bool     wide  = atom->type == uris->atom_Double;
+  const uint32_t size  = small || real ? 4 : 8;
   if (!(small || large || real || wide) || atom->size < size) {
     return false;
   }
   memcpy(&value, atom->body, size);
-  *number = small ? value.i : large ? (double)value.l : real ? (double)value.f : value.d;
+  *number         = small ? value.i : large ? (double)value.l : real ? (double)value.f : value.d;
   const bool fits = fabs(*number) < 9e18;
-  *whole = small ? value.i : large ? value.l : fits ? (int64_t)*number : INT64_MIN;
+  *whole          = small ? value.i : large ? value.l : fits ? (int64_t)*number : INT64_MIN;
   return true;
 }

@@ -1,5 +1,5 @@
-/* Reading atoms that anybody may have written: every size is checked, nothing need be aligned (hosts
-   place atom ports on 4-byte boundaries). Real-time safe. */
+/* Reading atoms that anybody may have written: every size is checked, nothing need be aligned
+   (hosts place atom ports on 4-byte boundaries). Real-time safe. */
 #ifndef RL_ATOMS_H
 #define RL_ATOMS_H
 

@@ -15,7 +15,8 @@ typedef struct {
   uint32_t noise;
 } Tape;
 
-/* A random number in -1..1 (a linear congruential generator; Numerical Recipes' constants, from memory). */
+/* A random number in -1..1 (a linear congruential generator; Numerical Recipes' constants, from
+ * memory). */
 static float
 hiss(Tape *const t)
 {
@@ -59,15 +60,15 @@ brush(Tape *const t, const double at, const double seconds, const float loud, co
   }
 }
 
-/* Which tone the bass walks to on the n-th beat of a chord: root, third, fifth, then the tone above or
-   the root again. */
+/* Which tone the bass walks to on the n-th beat of a chord: root, third, fifth, then the tone above
+   or the root again. */
 static int
 bass_note(const RlHarmony *const h, const int n)
 {
   static const int       walk[]  = {0, 1, 2, 3};
   const RlQuality *const quality = rl_quality(h->quality);
   const int              which   = walk[n % 4] < quality->tones ? walk[n % 4] : 0;
-  const int              root    = h->has_bass && n == 0 ? rl_spelling_class(h->bass) : rl_harmony_root(h);
+  const int root = h->has_bass && n == 0 ? rl_spelling_class(h->bass) : rl_harmony_root(h);
   return E1 + rl_pitch_class(root - E1) + (n == 0 ? 0 : rl_degree_semitones(quality->tone[which]));
 }
 
@@ -83,7 +84,8 @@ chord_on(const RlForm *const form, const RlBar *const bar, const int beat)
 }
 
 static void
-bar_play(Tape *const t, const RlForm *const form, const RlBar *const bar, const double at, const double felt)
+bar_play(Tape *const t, const RlForm *const form, const RlBar *const bar, const double at,
+         const double felt)
 {
   const int  beats = (int)rl_meter_felt(bar->beats, bar->unit);
   const int  each  = bar->beats / beats;
@@ -119,7 +121,7 @@ song_play(Tape *const t, const RlForm *const form, const int choruses, const dou
 static bool
 tape_write(const Tape *const t, const char *const path)
 {
-  SF_INFO        info = {.samplerate = RATE, .channels = 2, .format = SF_FORMAT_WAV | SF_FORMAT_PCM_16};
+  SF_INFO info = {.samplerate = RATE, .channels = 2, .format = SF_FORMAT_WAV | SF_FORMAT_PCM_16};
   SNDFILE *const file = sf_open(path, SFM_WRITE, &info);
   bool           good = file;
   for (size_t i = 0; good && i < t->frames; ++i) {
@@ -140,7 +142,7 @@ backing_write(const RlForm *const form, const int choruses, const char *const pa
   const double beats = choruses * form->starts[RL_AXIS_FELT][form->bars] +
                        form->starts[RL_AXIS_FELT][form->bars + form->ending_bars] -
                        form->starts[RL_AXIS_FELT][form->bars];
-  Tape t = {NULL, NULL, (size_t)(beats * felt * RATE) + TAIL, 1};
+  Tape t  = {NULL, NULL, (size_t)(beats * felt * RATE) + TAIL, 1};
   t.left  = (float *)calloc(t.frames, sizeof(float));
   t.right = (float *)calloc(t.frames, sizeof(float));
   if (!t.left || !t.right) {

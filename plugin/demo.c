@@ -1,5 +1,6 @@
-/* The demo: a band at a ferry landing plays three choruses, the plugin follows in the embedded host,
-   and every bar becomes a line that a harmonica player can read. Usage: demo BUNDLES CHART FOLDER */
+/* The demo: a band at a ferry landing plays three choruses, the plugin follows in the embedded
+   host, and every bar becomes a line that a harmonica player can read. Usage: demo BUNDLES CHART
+   FOLDER */
 #include "backing.h"
 #include "chart.h"
 #include "host.h"
@@ -20,27 +21,28 @@ static const RlHarpChoice harp_choice = {0, 0, RL_RICHTER};
 static const RlPlayer     player      = {3, 3, false};
 
 typedef struct {
-  RlHost     *host;
-  RlForm      form;
-  FILE       *file;
-  RlHarp      harp;
-  int         last_chorus, last_bar;
-  char        last_chord[TEXT_ROOM];
+  RlHost *host;
+  RlForm  form;
+  FILE   *file;
+  RlHarp  harp;
+  int     last_chorus, last_bar;
+  char    last_chord[TEXT_ROOM];
 } Demo;
 
 /* ---- what the plugin tells ---- */
 
 /* One urn:reedlamp:Place as it came. */
 typedef struct {
-  int  chorus, bar, hole;
-  int  part;
-  char now[TEXT_ROOM], now_degree[TEXT_ROOM], next[TEXT_ROOM];
-  char technique[TEXT_ROOM], degree[TEXT_ROOM];
+  int   chorus, bar, hole;
+  int   part;
+  char  now[TEXT_ROOM], now_degree[TEXT_ROOM], next[TEXT_ROOM];
+  char  technique[TEXT_ROOM], degree[TEXT_ROOM];
   float beat, to_next;
 } Told;
 
 static void
-told_int(const Demo *const d, const LV2_Atom_Object *const place, const char *const uri, int *const to)
+told_int(const Demo *const d, const LV2_Atom_Object *const place, const char *const uri,
+         int *const to)
 {
   const LV2_Atom *value = NULL;
   lv2_atom_object_get(place, rl_host_map(d->host, uri), &value, 0);
@@ -57,7 +59,8 @@ told_float(const Demo *const d, const LV2_Atom_Object *const place, const char *
 }
 
 static void
-told_text(const Demo *const d, const LV2_Atom_Object *const place, const char *const uri, char *const to)
+told_text(const Demo *const d, const LV2_Atom_Object *const place, const char *const uri,
+          char *const to)
 {
   const LV2_Atom *value = NULL;
   lv2_atom_object_get(place, rl_host_map(d->host, uri), &value, 0);
@@ -147,8 +150,8 @@ line_say(const Demo *const d, const Told *const t, const bool new_bar)
   } else {
     snprintf(where, sizeof(where), "  beat %.0f", (double)t->beat);
   }
-  snprintf(line, sizeof(line), "%9s  %-5s %-5s %-5s in %-2.0f  %-10s  %-24s | %-26s | %s\n", where, t->now,
-           t->now_degree, t->next, (double)t->to_next, target, guide, chord, safe);
+  snprintf(line, sizeof(line), "%9s  %-5s %-5s %-5s in %-2.0f  %-10s  %-24s | %-26s | %s\n", where,
+           t->now, t->now_degree, t->next, (double)t->to_next, target, guide, chord, safe);
   say(d, line);
 }
 
@@ -159,7 +162,8 @@ head_say(const Demo *const d)
   const RlSlice title = rl_form_text(&d->form, d->form.title);
   snprintf(line, sizeof(line),
            "%.*s, %.0f beats a minute, key of G, on a C harp: position %d\n"
-           "Tab: 4 blow, -4 draw, ' bent down half a step. Land on: the note to reach when the next chord comes.\n\n",
+           "Tab: 4 blow, -4 draw, ' bent down half a step. Land on: the note to reach when the "
+           "next chord comes.\n\n",
            (int)title.length, title.at, d->form.tempo, rl_harp_position(0, 7));
   say(d, line);
   say(d, "chorus bar chord       next         land on     thirds and sevenths      | root, fifth, "
@@ -222,9 +226,9 @@ play(Demo *const d)
   const float   rolls  = 1;
   const double  frames = RATE * 60.0 / d->form.tempo * d->form.meter_beats; /* in a bar */
   for (int64_t frame = 0; (double)frame < (double)bars * frames; frame += BLOCK) {
-    const int64_t        bar  = (int64_t)floor((double)frame / frames);
-    const float          beat = (float)(((double)frame / frames - (double)bar) * d->form.meter_beats);
-    const RlHostPosition now  = {&frame, &bar, &rolls, &beat, &meter, &tempo, NULL, &unit};
+    const int64_t bar  = (int64_t)floor((double)frame / frames);
+    const float   beat = (float)(((double)frame / frames - (double)bar) * d->form.meter_beats);
+    const RlHostPosition now = {&frame, &bar, &rolls, &beat, &meter, &tempo, NULL, &unit};
     rl_host_send_position(d->host, 0, &now);
     rl_host_run(d->host, BLOCK);
   }
@@ -236,7 +240,8 @@ demo(const char *const bundles, const char *const chart, const char *const folde
   static Demo        d;
   static char        text[RL_CHART_MAX + 1];
   char               path[4096];
-  const RlHostChoice choice = {bundles, "urn:reedlamp:plugin", RATE, BLOCK, RL_HOST_AFTER, false, 0};
+  const RlHostChoice choice = {bundles, "urn:reedlamp:plugin", RATE, BLOCK, RL_HOST_AFTER, false,
+                               0};
   snprintf(path, sizeof(path), "%s/ferry-street.txt", folder);
   d.harp = rl_harp_make(harp_choice);
   d.file = fopen(path, "w");

@@ -76,7 +76,8 @@ line_write(RlDesk *const desk)
   RlLineRoom *const room = (RlLineRoom *)malloc(sizeof(RlLineRoom));
   memset(&m->line, 0, sizeof(m->line));
   if (room) {
-    rl_line_find(&m->form, rl_score_key(m, m->hand.song_key), &harp, m->hand.player, room, &m->line);
+    rl_line_find(&m->form, rl_score_key(m, m->hand.song_key), &harp, m->hand.player, room,
+                 &m->line);
   }
   free(room);
 }
@@ -98,6 +99,31 @@ problem_set(RlDesk *const desk, const char *const text)
   text_set(desk, RL_PROBLEM, desk->master.problem, RL_PROBLEM_ROOM, rl_slice(text));
 }
 
+static void
+unread_forget(RlDesk *const desk)
+{
+  free(desk->unread);
+  desk->unread = NULL;
+}
+
+/* The same text once more is no change: nothing that hangs on the chart is forgotten. */
+static bool
+chart_is(const RlDesk *const desk, const RlSlice text)
+{
+  const RlForm *const form = &desk->master.form;
+  return form->bars && text.length == form->text_length &&
+         !memcmp(text.at, form->text, text.length);
+}
+
+static void
+chart_take(RlDesk *const desk, const RlForm *const form)
+{
+  memcpy(&desk->master.form, form, sizeof(*form));
+  ++desk->master.version[RL_CHART];
+  desk->master.bar_one = (RlBarOne){0};
+  line_write(desk);
+}
+
 /* `what` goes before the reason: a file's name, or nothing. */
 static bool
 chart_set(RlDesk *const desk, const RlSlice text, const char *const what)
@@ -110,12 +136,10 @@ chart_set(RlDesk *const desk, const RlSlice text, const char *const what)
   }
   const bool good = rl_chart_read(text, form, &error);
   if (good) {
-    memcpy(&desk->master.form, form, sizeof(*form));
-    ++desk->master.version[RL_CHART];
-    desk->master.bar_one = (RlBarOne){0};
-    free(desk->unread);
-    desk->unread = NULL;
-    line_write(desk);
+    if (!chart_is(desk, text)) {
+      chart_take(desk, form);
+    }
+    unread_forget(desk);
     problem_set(desk, "");
   } else {
     char   buffer[RL_PROBLEM_ROOM];
@@ -144,9 +168,9 @@ file_problem(RlDesk *const desk, const char *const path, const char *const why)
 static void
 chart_file_read(RlDesk *const desk, const char *const path)
 {
-  char *const text = (char *)malloc(RL_CHART_MAX + 1);
-  FILE *const file = text ? fopen(path, "rb") : NULL;
-  const size_t n   = file ? fread(text, 1, RL_CHART_MAX + 1, file) : 0;
+  char *const  text = (char *)malloc(RL_CHART_MAX + 1);
+  FILE *const  file = text ? fopen(path, "rb") : NULL;
+  const size_t n    = file ? fread(text, 1, RL_CHART_MAX + 1, file) : 0;
   if (!file || ferror(file)) {
     file_problem(desk, path, text ? strerror(errno) : "no memory");
   } else if (chart_set(desk, (RlSlice){text, n}, path)) {
@@ -189,7 +213,9 @@ property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
     if (text.length < RL_ADDRESS_MAX && rl_slice_bad_byte(text) < 0) {
       text_set(desk, RL_OSC_TO, desk->master.osc_to, RL_ADDRESS_MAX, text);
     } else {
-      problem_set(desk, "osc_to: not a list of addresses of up to 1023 bytes; write host:port with spaces between");
+      problem_set(
+        desk,
+        "osc_to: not a list of addresses of up to 1023 bytes; write host:port with spaces between");
     }
     break;
   default:
@@ -266,11 +292,12 @@ static void
 chart_restore(RlDesk *const desk, const RlSaved *const saved)
 {
   if (saved->chart && !chart_set(desk, rl_slice(saved->chart), "the saved chart")) {
-    free(desk->unread);
+    unread_forget(desk);
     desk->unread = strdup(saved->chart);
   }
   if (saved->chart && saved->chart_file) {
-    text_set(desk, RL_CHART_FILE, desk->master.chart_file, RL_PATH_MAX, rl_slice(saved->chart_file));
+    text_set(desk, RL_CHART_FILE, desk->master.chart_file, RL_PATH_MAX,
+             rl_slice(saved->chart_file));
   } else if (saved->chart_file) {
     chart_file_set(desk, rl_slice(saved->chart_file));
   } else if (saved->chart) {
@@ -296,9 +323,9 @@ void
 rl_desk_save(RlDesk *const desk, void (*const save)(void *, const RlSaved *), void *const data)
 {
   pthread_mutex_lock(&desk->lock);
-  const RlScore *const m     = &desk->master;
-  const RlSaved        saved = {desk->unread ? desk->unread : m->form.text, m->chart_file, m->osc_to,
-                                m->bar_one};
+  const RlScore *const m = &desk->master;
+  const RlSaved saved    = {desk->unread ? desk->unread : m->form.text, m->chart_file, m->osc_to,
+                         m->bar_one};
   save(data, &saved);
   pthread_mutex_unlock(&desk->lock);
 }

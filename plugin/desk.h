@@ -68,14 +68,16 @@ typedef struct {
 bool rl_desk_open(RlDesk *desk);
 void rl_desk_close(RlDesk *desk);
 
-/** Takes the newest page, NULL if nothing is new. The caller owns it (rl_desk_free()). Real-time safe. */
+/** Takes the newest page, NULL if nothing is new. The caller owns it (rl_desk_free()). Real-time
+ * safe. */
 RlScore *rl_desk_take(RlDesk *desk);
 void     rl_desk_free(RlScore *score);
 
 /** What the audio thread asks for: a head, then `size` bytes of body. */
 typedef enum {
   RL_ASK_PROPERTY, /**< body: the new text of `property`, no NUL */
-  RL_ASK_REFUSE,   /**< `property` came in a form that cannot be used; `size` bytes of text were offered */
+  RL_ASK_REFUSE,   /**< `property` came in a form that cannot be used; `size` bytes of text were
+                      offered */
   RL_ASK_HAND,     /**< body: RlHand */
   RL_ASK_BAR_ONE,  /**< body: RlBarOne */
   RL_ASK_FREE      /**< body: RlScore *, no longer used */

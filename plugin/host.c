@@ -41,26 +41,26 @@ typedef struct {
 } Queue;
 
 struct RlHost {
-  RlHostChoice        choice;
-  LilvWorld          *world;
-  const LilvPlugin   *plugin;
-  LilvInstance       *instance;
-  Port               *port;
-  uint32_t            ports;
-  char               *uri[URIDS];
-  uint32_t            uris;
-  pthread_mutex_t     uris_lock;
-  LV2_URID_Map        map;
-  LV2_URID_Unmap      unmap;
-  LV2_Worker_Schedule schedule;
+  RlHostChoice                choice;
+  LilvWorld                  *world;
+  const LilvPlugin           *plugin;
+  LilvInstance               *instance;
+  Port                       *port;
+  uint32_t                    ports;
+  char                       *uri[URIDS];
+  uint32_t                    uris;
+  pthread_mutex_t             uris_lock;
+  LV2_URID_Map                map;
+  LV2_URID_Unmap              unmap;
+  LV2_Worker_Schedule         schedule;
   const LV2_Worker_Interface *worker;
-  Queue               requests, responses;
-  pthread_t           thread;
-  sem_t               wake;
-  bool                quit, active;
-  LV2_Atom_Forge      forge;
-  RlHostListener      listener;
-  void               *listener_data;
+  Queue                       requests, responses;
+  pthread_t                   thread;
+  sem_t                       wake;
+  bool                        quit, active;
+  LV2_Atom_Forge              forge;
+  RlHostListener              listener;
+  void                       *listener_data;
 };
 
 static void *
@@ -228,7 +228,7 @@ minimum_size(const RlHost *const h, const LilvPort *const port)
 {
   LilvNode *const key   = lilv_new_uri(h->world, LV2_RESIZE_PORT__minimumSize);
   LilvNode *const value = lilv_port_get(h->plugin, port, key);
-  const uint32_t  size  = value && lilv_node_is_int(value) ? (uint32_t)lilv_node_as_int(value) : 4096;
+  const uint32_t size = value && lilv_node_is_int(value) ? (uint32_t)lilv_node_as_int(value) : 4096;
   lilv_node_free(value);
   lilv_node_free(key);
   return size;
@@ -267,7 +267,8 @@ port_make(RlHost *const h, const uint32_t index, const float standard)
     p->bytes              = p->input ? INPUT_BYTES : wanted;
     p->buffer             = must(calloc(1, p->bytes + sizeof(LV2_Atom_Sequence)));
   }
-  lilv_instance_connect_port(h->instance, index, p->kind == CONTROL ? (void *)&p->value : p->buffer);
+  lilv_instance_connect_port(h->instance, index,
+                             p->kind == CONTROL ? (void *)&p->value : p->buffer);
 }
 
 static void
@@ -346,16 +347,16 @@ bundles_load(RlHost *const h)
 static bool
 instance_make(RlHost *const h)
 {
-  const int32_t    most      = (int32_t)h->choice.max_block;
-  const LV2_URID   type      = map_uri(h, LV2_ATOM__Int);
+  const int32_t      most      = (int32_t)h->choice.max_block;
+  const LV2_URID     type      = map_uri(h, LV2_ATOM__Int);
   LV2_Options_Option options[] = {
     {LV2_OPTIONS_INSTANCE, 0, map_uri(h, LV2_BUF_SIZE__maxBlockLength), sizeof(most), type, &most},
     {LV2_OPTIONS_INSTANCE, 0, 0, 0, 0, NULL}};
-  const LV2_Feature map      = {LV2_URID__map, &h->map};
-  const LV2_Feature unmap    = {LV2_URID__unmap, &h->unmap};
-  const LV2_Feature schedule = {LV2_WORKER__schedule, &h->schedule};
-  const LV2_Feature option   = {LV2_OPTIONS__options, options};
-  const LV2_Feature bounded  = {LV2_BUF_SIZE__boundedBlockLength, NULL};
+  const LV2_Feature        map        = {LV2_URID__map, &h->map};
+  const LV2_Feature        unmap      = {LV2_URID__unmap, &h->unmap};
+  const LV2_Feature        schedule   = {LV2_WORKER__schedule, &h->schedule};
+  const LV2_Feature        option     = {LV2_OPTIONS__options, options};
+  const LV2_Feature        bounded    = {LV2_BUF_SIZE__boundedBlockLength, NULL};
   const LV2_Feature *const features[] = {&map, &unmap, &schedule, &option, &bounded, NULL};
   h->instance = lilv_plugin_instantiate(h->plugin, h->choice.rate, features);
   return h->instance;
@@ -377,7 +378,7 @@ rl_host_open(const RlHostChoice *const choice)
   lv2_atom_forge_init(&h->forge, &h->map);
   bundles_load(h);
   LilvNode *const uri = lilv_new_uri(h->world, choice->uri);
-  h->plugin = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(h->world), uri);
+  h->plugin           = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(h->world), uri);
   lilv_node_free(uri);
   if (!h->plugin) {
     return fail(h, "no such plugin in that folder; build it first", choice->uri);
@@ -385,8 +386,8 @@ rl_host_open(const RlHostChoice *const choice)
   if (!instance_make(h)) {
     return fail(h, "the plugin did not start", choice->uri);
   }
-  h->worker =
-    (const LV2_Worker_Interface *)lilv_instance_get_extension_data(h->instance, LV2_WORKER__interface);
+  h->worker = (const LV2_Worker_Interface *)lilv_instance_get_extension_data(h->instance,
+                                                                             LV2_WORKER__interface);
   ports_make(h);
   atoms_reset(h, true);
   if (choice->worker == RL_HOST_THREADED) {
@@ -584,7 +585,8 @@ hear_all(RlHost *const h)
     if (s->atom.size < sizeof(s->body)) {
       continue;
     }
-    LV2_ATOM_SEQUENCE_FOREACH (s, event) {
+    LV2_ATOM_SEQUENCE_FOREACH(s, event)
+    {
       h->listener(h->listener_data, p->symbol, event->time.frames, &event->body);
     }
   }
@@ -640,9 +642,9 @@ set_value(const char *const symbol, void *const data, const void *const value, c
 char *
 rl_host_save(RlHost *const host)
 {
-  LilvState *const state = lilv_state_new_from_instance(
-    host->plugin, host->instance, &host->map, NULL, NULL, NULL, NULL, get_value, host,
-    LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE, NULL);
+  LilvState *const state =
+    lilv_state_new_from_instance(host->plugin, host->instance, &host->map, NULL, NULL, NULL, NULL,
+                                 get_value, host, LV2_STATE_IS_POD | LV2_STATE_IS_PORTABLE, NULL);
   char *const turtle = state ? lilv_state_to_string(host->world, &host->map, &host->unmap, state,
                                                     "urn:reedlamp:saved", NULL)
                              : NULL;

@@ -25,7 +25,7 @@ typedef struct {
   double       rate;      /**< frames a second */
   uint32_t     max_block; /**< frames */
   RlHostWorker worker;
-  bool         in_place; /**< outputs share the inputs' buffers */
+  bool         in_place;     /**< outputs share the inputs' buffers */
   uint32_t     notify_bytes; /**< capacity of atom outputs; 0: what the plugin asks for */
 } RlHostChoice;
 
@@ -37,7 +37,8 @@ typedef struct {
   const int32_t *beat_unit;
 } RlHostPosition;
 
-/** Something on an atom output. `body` is the atom's; an object's begins with LV2_Atom_Object_Body. */
+/** Something on an atom output. `body` is the atom's; an object's begins with LV2_Atom_Object_Body.
+ */
 typedef void (*RlHostListener)(void *data, const char *symbol, int64_t frame, const LV2_Atom *atom);
 
 /** Loads and instantiates; NULL on failure, the reason on stderr in one line. Not yet activated. */

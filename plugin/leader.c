@@ -104,8 +104,8 @@ look(RlLeader *const l)
   RlNow         now = {.place = {.part = RL_PART_NOWHERE, .index = -1}, .turn = {-1, -1, 0}};
   if (s.known && l->score) {
     const RlForm *const form = &l->score->form;
-    now.place = rl_form_locate(form, s.axis, s.at - bar_one_at(l, s.axis),
-                               fabs(s.per_frame) * frame_slack);
+    now.place =
+      rl_form_locate(form, s.axis, s.at - bar_one_at(l, s.axis), fabs(s.per_frame) * frame_slack);
     now.turn            = rl_form_turn(form, &now.place);
     now.rolling         = s.rolling;
     now.tempo           = own_tempo(&s, &now.place);

@@ -23,7 +23,7 @@ typedef struct {
   RlPlace place;
   RlTurn  turn;
   bool    rolling;
-  double  tempo;           /**< beats of the bar's own unit a minute; 0 unknown */
+  double  tempo; /**< beats of the bar's own unit a minute; 0 unknown */
   float   sure;
   double  beats_per_frame; /**< of the bar's own unit */
 } RlNow;
@@ -47,7 +47,8 @@ void rl_leader_init(RlLeader *leader, double rate);
 /** Forgets where the music was; score, settings and "bar one" stay. */
 void rl_leader_restart(RlLeader *leader);
 
-/** A new score. Where it is another chart, "bar one" is forgotten, or what the score brings holds. */
+/** A new score. Where it is another chart, "bar one" is forgotten, or what the score brings holds.
+ */
 void rl_leader_score(RlLeader *leader, const RlScore *score);
 
 /** New settings. Another start bar forgets "bar one". */
@@ -59,8 +60,8 @@ void rl_leader_report(RlLeader *leader, const RlReport *report);
 /** A pedal goes down, now. True if "bar one" has changed and the session should know. */
 bool rl_leader_pedal(RlLeader *leader, RlPedal pedal);
 
-/** Time passes: at most `frames` (>= 0), but not beyond the next whole beat. Returns how many frames
-    passed; on a beat `now` is fresh. */
+/** Time passes: at most `frames` (>= 0), but not beyond the next whole beat. Returns how many
+   frames passed; on a beat `now` is fresh. */
 int64_t rl_leader_advance(RlLeader *leader, int64_t frames);
 
 /** The beat of the bar `ahead` frames from now, from 0; within the present beat. */

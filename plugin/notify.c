@@ -71,8 +71,7 @@ put_float(LV2_Atom_Forge *const f, const LV2_URID key, const double value)
 static bool
 put_text(LV2_Atom_Forge *const f, const LV2_URID key, const RlText *const text)
 {
-  return lv2_atom_forge_key(f, key) &&
-         lv2_atom_forge_string(f, text->to, (uint32_t)text->used);
+  return lv2_atom_forge_key(f, key) && lv2_atom_forge_string(f, text->to, (uint32_t)text->used);
 }
 
 static bool
@@ -95,8 +94,7 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
 {
   const char *const degree = target.hole ? rl_degree_name((RlDegree)target.degree) : "";
   const char *const how    = target.hole ? rl_technique_name((RlTechnique)target.technique) : "";
-  return put_int(f, u->rl_target_hole, target.hole) &&
-         put_int(f, u->rl_target_note, target.note) &&
+  return put_int(f, u->rl_target_hole, target.hole) && put_int(f, u->rl_target_note, target.note) &&
          lv2_atom_forge_key(f, u->rl_target_technique) &&
          lv2_atom_forge_string(f, how, (uint32_t)strlen(how)) &&
          lv2_atom_forge_key(f, u->rl_target_degree) &&

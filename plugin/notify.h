@@ -19,8 +19,8 @@ typedef struct {
 
 void rl_notify_init(RlNotify *notify, LV2_URID_Map *map, const RlUris *uris);
 
-/** Empties an atom output port (NULL is legal), in whose size the host has left its capacity; returns
-    that. */
+/** Empties an atom output port (NULL is legal), in whose size the host has left its capacity;
+   returns that. */
 uint32_t rl_sequence_clear(void *port, const RlUris *uris);
 
 /** A block begins: empties the port (NULL is legal). */

@@ -44,7 +44,14 @@ typedef enum {
 /** The control inputs stand together. */
 enum { RL_FIRST_INPUT = RL_PORT_ENABLED, RL_INPUTS_END = RL_PORT_CHORUS };
 
-typedef enum { RL_KIND_ATOM_IN, RL_KIND_ATOM_OUT, RL_KIND_AUDIO_IN, RL_KIND_AUDIO_OUT, RL_KIND_IN, RL_KIND_OUT } RlPortKind;
+typedef enum {
+  RL_KIND_ATOM_IN,
+  RL_KIND_ATOM_OUT,
+  RL_KIND_AUDIO_IN,
+  RL_KIND_AUDIO_OUT,
+  RL_KIND_IN,
+  RL_KIND_OUT
+} RlPortKind;
 
 enum {
   RL_TOGGLED  = 1 << 0,
@@ -57,13 +64,15 @@ enum {
 
 /** A port as it is described. */
 typedef struct {
-  const char        *symbol, *name;
-  RlPortKind         kind;
-  float              low, high, standard;
-  unsigned           flags;
-  const char *const *points; /**< names of the values from `low` up, NULL-terminated; an enumeration */
-  const char        *more;   /**< further Turtle, NULL for none; on audio ports their group, which only stereo has */
-  const char        *comment;
+  const char *symbol, *name;
+  RlPortKind  kind;
+  float       low, high, standard;
+  unsigned    flags;
+  const char *const
+    *points; /**< names of the values from `low` up, NULL-terminated; an enumeration */
+  const char
+    *more; /**< further Turtle, NULL for none; on audio ports their group, which only stereo has */
+  const char *comment;
 } RlPortInfo;
 
 /** By RlPort. */

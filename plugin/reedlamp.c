@@ -1,5 +1,5 @@
-/* The LV2 face: ports in, ports out, messages both ways. What the music means is the leader's business
-   (leader.h), what is read and kept the desk's (desk.h). */
+/* The LV2 face: ports in, ports out, messages both ways. What the music means is the leader's
+   business (leader.h), what is read and kept the desk's (desk.h). */
 #include "atoms.h"
 #include "desk.h"
 #include "leader.h"
@@ -18,22 +18,22 @@
 
 /* Everything the audio thread touches. */
 typedef struct {
-  void      *port[RL_PORTS];
-  uint32_t   raw[RL_PORTS];   /* the control inputs as they stood in the ports, bit by bit */
-  float      input[RL_PORTS]; /* the same as they can be used */
-  bool       read;            /* they have been */
-  bool       mono;
-  bool       wake, changed;
-  unsigned   tell; /* text properties still to be told, a bit each */
-  RlUris     uris;
-  RlLeader   leader;
-  RlNotify   notify;
-  RlScore   *score;
-  RlScore   *retired; /* to be freed by the worker as soon as the ring has room */
-  RlHand     asked_for;
-  RlNow      told;
-  RlRing    *ring;
-  RlDesk    *desk;
+  void               *port[RL_PORTS];
+  uint32_t            raw[RL_PORTS]; /* the control inputs as they stood in the ports, bit by bit */
+  float               input[RL_PORTS]; /* the same as they can be used */
+  bool                read;            /* they have been */
+  bool                mono;
+  bool                wake, changed;
+  unsigned            tell; /* text properties still to be told, a bit each */
+  RlUris              uris;
+  RlLeader            leader;
+  RlNotify            notify;
+  RlScore            *score;
+  RlScore            *retired; /* to be freed by the worker as soon as the ring has room */
+  RlHand              asked_for;
+  RlNow               told;
+  RlRing             *ring;
+  RlDesk             *desk;
   LV2_Worker_Schedule schedule;
 } Band;
 
@@ -64,8 +64,8 @@ static void
 worker_wake(Band *const b)
 {
   static const char nudge = 0;
-  if (b->wake && b->schedule.schedule_work(b->schedule.handle, sizeof(nudge), &nudge) ==
-                   LV2_WORKER_SUCCESS) {
+  if (b->wake &&
+      b->schedule.schedule_work(b->schedule.handle, sizeof(nudge), &nudge) == LV2_WORKER_SUCCESS) {
     b->wake = false;
   }
 }
@@ -128,16 +128,16 @@ settings_read(Band *const b)
 {
   const float *const in = b->input;
   RlSettings         s  = {
-    .hand = {.harp     = {.key    = (uint8_t)in[RL_PORT_HARP_KEY],
-                          .range  = (int8_t)in[RL_PORT_HARP_REGISTER],
-                          .tuning = (RlTuning)in[RL_PORT_TUNING]},
-             .player   = {.draw_bends = (uint8_t)in[RL_PORT_BEND_DEPTH],
-                          .blow_bends = (uint8_t)in[RL_PORT_BLOW_BEND_DEPTH],
-                          .overblows  = in[RL_PORT_OVERBLOWS] > 0},
-             .song_key = (int)in[RL_PORT_SONG_KEY]},
-    .start_bar = (int)in[RL_PORT_START_BAR],
-    .by_beats  = in[RL_PORT_COUNT_BY] > 0,
-    .by_taps   = in[RL_PORT_CLOCK] > 0,
+             .hand      = {.harp     = {.key    = (uint8_t)in[RL_PORT_HARP_KEY],
+                                        .range  = (int8_t)in[RL_PORT_HARP_REGISTER],
+                                        .tuning = (RlTuning)in[RL_PORT_TUNING]},
+                           .player   = {.draw_bends = (uint8_t)in[RL_PORT_BEND_DEPTH],
+                                        .blow_bends = (uint8_t)in[RL_PORT_BLOW_BEND_DEPTH],
+                                        .overblows  = in[RL_PORT_OVERBLOWS] > 0},
+                           .song_key = (int)in[RL_PORT_SONG_KEY]},
+             .start_bar = (int)in[RL_PORT_START_BAR],
+             .by_beats  = in[RL_PORT_COUNT_BY] > 0,
+             .by_taps   = in[RL_PORT_CLOCK] > 0,
   };
   rl_leader_settings(&b->leader, &s);
   b->changed = true;
@@ -204,14 +204,14 @@ report_take(Band *const b, RlWalk walk)
 {
   const RlUris *const u        = &b->uris;
   const ReportField   fields[] = {
-    {u->time_frame, RL_SAID_FRAME, offsetof(RlReport, frame), true},
-    {u->time_bar, RL_SAID_BAR, offsetof(RlReport, bar), true},
-    {u->time_speed, RL_SAID_SPEED, offsetof(RlReport, speed), false},
-    {u->time_barBeat, RL_SAID_BAR_BEAT, offsetof(RlReport, bar_beat), false},
-    {u->time_beat, RL_SAID_BEAT, offsetof(RlReport, beat), false},
-    {u->time_beatUnit, RL_SAID_BEAT_UNIT, offsetof(RlReport, beat_unit), false},
-    {u->time_beatsPerBar, RL_SAID_BEATS_PER_BAR, offsetof(RlReport, beats_per_bar), false},
-    {u->time_beatsPerMinute, RL_SAID_TEMPO, offsetof(RlReport, tempo), false},
+      {u->time_frame, RL_SAID_FRAME, offsetof(RlReport, frame), true},
+      {u->time_bar, RL_SAID_BAR, offsetof(RlReport, bar), true},
+      {u->time_speed, RL_SAID_SPEED, offsetof(RlReport, speed), false},
+      {u->time_barBeat, RL_SAID_BAR_BEAT, offsetof(RlReport, bar_beat), false},
+      {u->time_beat, RL_SAID_BEAT, offsetof(RlReport, beat), false},
+      {u->time_beatUnit, RL_SAID_BEAT_UNIT, offsetof(RlReport, beat_unit), false},
+      {u->time_beatsPerBar, RL_SAID_BEATS_PER_BAR, offsetof(RlReport, beats_per_bar), false},
+      {u->time_beatsPerMinute, RL_SAID_TEMPO, offsetof(RlReport, tempo), false},
   };
   RlReport report = {0};
   LV2_URID key;
@@ -246,12 +246,13 @@ property_ask(Band *const b, const RlProperty property, const RlAtom *const value
 {
   static const uint32_t most[] = {
     [RL_CHART] = RL_CHART_MAX, [RL_CHART_FILE] = RL_PATH_MAX - 1, [RL_OSC_TO] = RL_ADDRESS_MAX - 1};
-  const RlUris *const u      = &b->uris;
-  const bool          text   = value->type == u->atom_String || (property == RL_CHART_FILE && value->type == u->atom_Path);
-  const uint32_t      length = text ? text_length(value) : 0;
-  const bool          usable = text && length <= most[property];
-  const RlAskHead     head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property, length};
-  const RlAskHead     refuse = {RL_ASK_REFUSE, (uint32_t)property, 0};
+  const RlUris *const u = &b->uris;
+  const bool          text =
+    value->type == u->atom_String || (property == RL_CHART_FILE && value->type == u->atom_Path);
+  const uint32_t  length = text ? text_length(value) : 0;
+  const bool      usable = text && length <= most[property];
+  const RlAskHead head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property, length};
+  const RlAskHead refuse = {RL_ASK_REFUSE, (uint32_t)property, 0};
   ask(b, usable ? head : refuse, value->body);
 }
 
@@ -259,8 +260,8 @@ property_ask(Band *const b, const RlProperty property, const RlAtom *const value
 static RlProperty
 property_of(const Band *const b, const LV2_URID urid)
 {
-  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart, b->uris.rl_chart_file,
-                                        b->uris.rl_osc_to, b->uris.rl_problem};
+  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart, b->uris.rl_chart_file, b->uris.rl_osc_to,
+                                        b->uris.rl_problem};
   int            p                   = 0;
   while (p < RL_PROPERTIES && (!urid || ours[p] != urid)) {
     ++p;
@@ -302,8 +303,7 @@ patch_take(Band *const b, RlWalk walk, const bool set)
     return;
   }
   if (!set) {
-    b->tell |= !one ? (1U << RL_PROPERTIES) - 1U
-                    : property < RL_PROPERTIES ? 1U << property : 0U;
+    b->tell |= !one ? (1U << RL_PROPERTIES) - 1U : property < RL_PROPERTIES ? 1U << property : 0U;
     b->changed = b->changed || !one;
   } else if (property < RL_PROPERTIES && patch.value.body) {
     property_ask(b, property, &patch.value);
@@ -368,8 +368,8 @@ place_tell(Band *const b, const int64_t frame)
   }
 }
 
-/* Time passes up to `frame` of the block. What is new is told just before it does, so that of several
-   things that happen at one frame the last holds. */
+/* Time passes up to `frame` of the block. What is new is told just before it does, so that of
+   several things that happen at one frame the last holds. */
 static void
 pass(Band *const b, int64_t *const at, const int64_t frame)
 {
@@ -392,8 +392,8 @@ arrival_next(Arrival *const a)
   a->more = rl_event_next(&a->walk, &a->frame, &a->atom);
 }
 
-/* Events of both inputs in the order of their frames; one past the end of the block (some hosts send
-   the window's there) counts as on the last frame. */
+/* Events of both inputs in the order of their frames; one past the end of the block (some hosts
+   send the window's there) counts as on the last frame. */
 static void
 events_take(Band *const b, int64_t *const at, const int64_t last)
 {
@@ -434,9 +434,9 @@ outputs_write(const Band *const b)
 {
   const RlLeader *const l     = &b->leader;
   const RlPlace *const  place = &l->now.place;
-  const bool   known = place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER;
-  const double beat  = fmax(0, rl_leader_beat(l, 0));
-  const int    harp  = l->settings.hand.harp.key;
+  const bool            known = place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER;
+  const double          beat  = fmax(0, rl_leader_beat(l, 0));
+  const int             harp  = l->settings.hand.harp.key;
   output(b, RL_PORT_CHORUS, place->chorus);
   output(b, RL_PORT_FORM_BAR, known ? place->bar : 0);
   output(b, RL_PORT_FORM_BEAT, known ? 1 + fmin(beat, nextafter(place->beats, 0)) : 0);
@@ -473,9 +473,9 @@ sound_cross(const Band *const b, const uint32_t frames)
 static void
 sound_pass(const Band *const b, const uint32_t frames)
 {
-  void *const *const port  = b->port;
-  const bool         whole = port[RL_PORT_IN_LEFT] && port[RL_PORT_IN_RIGHT] &&
-                     port[RL_PORT_OUT_LEFT] && port[RL_PORT_OUT_RIGHT];
+  void *const *const port = b->port;
+  const bool whole = port[RL_PORT_IN_LEFT] && port[RL_PORT_IN_RIGHT] && port[RL_PORT_OUT_LEFT] &&
+                     port[RL_PORT_OUT_RIGHT];
   if (whole && (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT] ||
                 port[RL_PORT_OUT_RIGHT] == port[RL_PORT_IN_LEFT])) {
     sound_cross(b, frames);
@@ -554,7 +554,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
             const LV2_Feature *const *const features)
 {
   (void)bundle;
-  LV2_URID_Map *const map = (LV2_URID_Map *)feature(features, LV2_URID__map);
+  LV2_URID_Map *const              map = (LV2_URID_Map *)feature(features, LV2_URID__map);
   const LV2_Worker_Schedule *const schedule =
     (const LV2_Worker_Schedule *)feature(features, LV2_WORKER__schedule);
   Reedlamp *const self = map && schedule ? (Reedlamp *)calloc(1, sizeof(Reedlamp)) : NULL;
@@ -602,8 +602,8 @@ work_response(const LV2_Handle handle, const uint32_t size, const void *const bo
 }
 
 static LV2_State_Status
-save(const LV2_Handle handle, const LV2_State_Store_Function store,
-     const LV2_State_Handle state, const uint32_t flags, const LV2_Feature *const *const features)
+save(const LV2_Handle handle, const LV2_State_Store_Function store, const LV2_State_Handle state,
+     const uint32_t flags, const LV2_Feature *const *const features)
 {
   Reedlamp *const self = (Reedlamp *)handle;
   (void)flags;

@@ -41,8 +41,7 @@ path_free(const LV2_State_Free_Path *const free_path, char *const path)
 static void
 put_path(Saving *const s, const char *const path)
 {
-  char *const abstract =
-    s->map_path ? s->map_path->abstract_path(s->map_path->handle, path) : NULL;
+  char *const abstract = s->map_path ? s->map_path->abstract_path(s->map_path->handle, path) : NULL;
   put_text(s, s->uris->rl_chart_file, abstract ? abstract : path, s->uris->atom_Path);
   if (abstract) {
     path_free(s->free_path, abstract);
@@ -136,8 +135,7 @@ static char *
 path_here(char *const stored, const LV2_State_Map_Path *const map_path,
           const LV2_State_Free_Path *const free_path)
 {
-  char *const path =
-    stored && map_path ? map_path->absolute_path(map_path->handle, stored) : NULL;
+  char *const path = stored && map_path ? map_path->absolute_path(map_path->handle, stored) : NULL;
   char *const copy = path ? strdup(path) : NULL;
   if (path) {
     path_free(free_path, path);
@@ -151,7 +149,7 @@ path_here(char *const stored, const LV2_State_Map_Path *const map_path,
 LV2_State_Status
 rl_state_restore(RlDesk *const desk, const RlUris *const uris,
                  const LV2_State_Retrieve_Function retrieve, const LV2_State_Handle state,
-                 const LV2_State_Map_Path *const map_path,
+                 const LV2_State_Map_Path *const  map_path,
                  const LV2_State_Free_Path *const free_path)
 {
   const Session session = {retrieve, state};

@@ -7,7 +7,8 @@
 
 #include <lv2/state/state.h>
 
-/** Stores every property. `map_path` and `free_path` may be NULL: paths are then stored as they are. */
+/** Stores every property. `map_path` and `free_path` may be NULL: paths are then stored as they
+ * are. */
 LV2_State_Status rl_state_save(RlDesk *desk, const RlUris *uris, LV2_State_Store_Function store,
                                LV2_State_Handle state, const LV2_State_Map_Path *map_path,
                                const LV2_State_Free_Path *free_path);
@@ -15,7 +16,7 @@ LV2_State_Status rl_state_save(RlDesk *desk, const RlUris *uris, LV2_State_Store
 /** Takes from a session what it knows and can use; the rest of it is left alone. */
 LV2_State_Status rl_state_restore(RlDesk *desk, const RlUris *uris,
                                   LV2_State_Retrieve_Function retrieve, LV2_State_Handle state,
-                                  const LV2_State_Map_Path *map_path,
+                                  const LV2_State_Map_Path  *map_path,
                                   const LV2_State_Free_Path *free_path);
 
 #endif

@@ -35,20 +35,22 @@ static const char head[] =
   "\trdfs:comment \"What is wrong with the last chart or address; empty when nothing is.\" ;\n"
   "\trdfs:range atom:String .\n\n";
 
-static const char groups[] = "rl:track_in\n\ta pg:StereoGroup , pg:InputGroup ;\n\tlv2:name \"Track\" ;\n"
-                             "\tlv2:symbol \"track_in\" .\n\n"
-                             "rl:track_out\n\ta pg:StereoGroup , pg:OutputGroup ;\n"
-                             "\tlv2:name \"Track\" ;\n\tlv2:symbol \"track_out\" ;\n"
-                             "\tpg:source rl:track_in .\n\n"
-                             "rl:harp_side\n\ta pg:MonoGroup , pg:InputGroup ;\n"
-                             "\tlv2:name \"Harp microphone\" ;\n\tlv2:symbol \"harp_side\" ;\n"
-                             "\tpg:sideChainOf rl:track_in .\n\n";
+static const char groups[] =
+  "rl:track_in\n\ta pg:StereoGroup , pg:InputGroup ;\n\tlv2:name \"Track\" ;\n"
+  "\tlv2:symbol \"track_in\" .\n\n"
+  "rl:track_out\n\ta pg:StereoGroup , pg:OutputGroup ;\n"
+  "\tlv2:name \"Track\" ;\n\tlv2:symbol \"track_out\" ;\n"
+  "\tpg:source rl:track_in .\n\n"
+  "rl:harp_side\n\ta pg:MonoGroup , pg:InputGroup ;\n"
+  "\tlv2:name \"Harp microphone\" ;\n\tlv2:symbol \"harp_side\" ;\n"
+  "\tpg:sideChainOf rl:track_in .\n\n";
 
 static const char plugin_head[] =
   "<urn:reedlamp:%s>\n\ta lv2:AnalyserPlugin , lv2:Plugin ;\n"
   "\tdoap:name \"%s\" ;\n\tdoap:license <http://opensource.org/licenses/isc> ;\n"
   "\tdoap:developer [ foaf:name \"the Reedlamp authors\" ] ;\n"
-  "\trdfs:comment \"Follows the host's bars through a chord chart and lights the harmonica holes worth "
+  "\trdfs:comment \"Follows the host's bars through a chord chart and lights the harmonica holes "
+  "worth "
   "playing.\" ;\n"
   "\tlv2:microVersion 0 ;\n\tlv2:minorVersion 1 ;\n"
   "\tlv2:requiredFeature urid:map , work:schedule ;\n"
@@ -57,22 +59,20 @@ static const char plugin_head[] =
   "\tpatch:writable rl:chart , rl:chart_file , rl:osc_to ;\n\tpatch:readable rl:problem ;\n";
 
 static const char *const kinds[] = {
-  [RL_KIND_ATOM_IN]  = "lv2:InputPort , atom:AtomPort",
-  [RL_KIND_ATOM_OUT] = "lv2:OutputPort , atom:AtomPort",
-  [RL_KIND_AUDIO_IN] = "lv2:InputPort , lv2:AudioPort",
+  [RL_KIND_ATOM_IN]   = "lv2:InputPort , atom:AtomPort",
+  [RL_KIND_ATOM_OUT]  = "lv2:OutputPort , atom:AtomPort",
+  [RL_KIND_AUDIO_IN]  = "lv2:InputPort , lv2:AudioPort",
   [RL_KIND_AUDIO_OUT] = "lv2:OutputPort , lv2:AudioPort",
-  [RL_KIND_IN]       = "lv2:InputPort , lv2:ControlPort",
-  [RL_KIND_OUT]      = "lv2:OutputPort , lv2:ControlPort",
+  [RL_KIND_IN]        = "lv2:InputPort , lv2:ControlPort",
+  [RL_KIND_OUT]       = "lv2:OutputPort , lv2:ControlPort",
 };
 
 static const struct {
   unsigned    flag;
   const char *property;
 } properties[] = {
-  {RL_TOGGLED, "lv2:toggled"},
-  {RL_TRIGGER, "pprops:trigger"},
-  {RL_INTEGER, "lv2:integer"},
-  {RL_OPTIONAL, "lv2:connectionOptional"},
+  {RL_TOGGLED, "lv2:toggled"},  {RL_TRIGGER, "pprops:trigger"},
+  {RL_INTEGER, "lv2:integer"},  {RL_OPTIONAL, "lv2:connectionOptional"},
   {RL_SIDE, "lv2:isSideChain"},
 };
 
@@ -93,9 +93,10 @@ static void
 port_write(const RlPortInfo *const port, const int index, const bool mono)
 {
   const bool controls = port->kind == RL_KIND_IN || port->kind == RL_KIND_OUT;
-  const int decimals = port->flags & RL_INTEGER ? 0 : 1;
-  printf("\tlv2:port [\n\t\ta %s ;\n\t\tlv2:index %d ;\n\t\tlv2:symbol \"%s\" ;\n\t\tlv2:name \"%s\"",
-         kinds[port->kind], index, port->symbol, port->name);
+  const int  decimals = port->flags & RL_INTEGER ? 0 : 1;
+  printf(
+    "\tlv2:port [\n\t\ta %s ;\n\t\tlv2:index %d ;\n\t\tlv2:symbol \"%s\" ;\n\t\tlv2:name \"%s\"",
+    kinds[port->kind], index, port->symbol, port->name);
   for (unsigned i = 0; i < sizeof(properties) / sizeof(properties[0]); ++i) {
     if (port->flags & properties[i].flag) {
       printf(" ;\n\t\tlv2:portProperty %s", properties[i].property);

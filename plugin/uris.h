@@ -9,8 +9,8 @@
 #include <lv2/urid/urid.h>
 
 #define RL_PLUGIN_URI "urn:reedlamp:plugin"
-#define RL_MONO_URI "urn:reedlamp:mono"
-#define RL_URI(name) "urn:reedlamp:" name
+#define RL_MONO_URI   "urn:reedlamp:mono"
+#define RL_URI(name)  "urn:reedlamp:" name
 
 /* Ardour's own field in time:Position: how fast run() is called against the transport. */
 #define RL_ARDOUR_SCALE "http://ardour.org/lv2/time#scale"
