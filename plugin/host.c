@@ -31,6 +31,7 @@ typedef struct {
   float    value;
   void    *buffer; /* audio or atoms */
   uint32_t bytes;  /* of an atom buffer, its head included */
+  bool     lent;   /* the buffer is somebody else's */
 } Port;
 
 /* Work waiting to be done: a size, then that many bytes, over and over. */
@@ -261,6 +262,7 @@ port_make(RlHost *const h, const uint32_t index, const float standard)
   p->value = standard;
   if (p->kind == AUDIO) {
     void *const shared = shared_buffer(h, p);
+    p->lent            = shared;
     p->buffer          = shared ? shared : must(calloc(h->choice.max_block, sizeof(float)));
   } else if (p->kind == ATOM) {
     const uint32_t wanted = h->choice.notify_bytes ? h->choice.notify_bytes : minimum_size(h, port);
@@ -292,7 +294,7 @@ atoms_reset(RlHost *const h, const bool inputs)
   const LV2_URID chunk    = map_uri(h, LV2_ATOM__Chunk);
   for (uint32_t i = 0; i < h->ports; ++i) {
     Port *const p = &h->port[i];
-    if (p->kind != ATOM || p->input != inputs) {
+    if (p->kind != ATOM || p->input != inputs || !p->buffer) {
       continue;
     }
     LV2_Atom_Sequence *const s = (LV2_Atom_Sequence *)p->buffer;
@@ -321,6 +323,21 @@ float *
 rl_host_audio(RlHost *const host, const char *const symbol)
 {
   return (float *)port_find(host, symbol)->buffer;
+}
+
+void
+rl_host_connect(RlHost *const host, const char *const symbol, void *const buffer,
+                const uint32_t bytes)
+{
+  Port *const p = port_find(host, symbol);
+  if (!p->lent) {
+    free(p->buffer);
+  }
+  p->buffer = buffer;
+  p->bytes  = bytes;
+  p->lent   = true;
+  lilv_instance_connect_port(host->instance, (uint32_t)(p - host->port), buffer);
+  atoms_reset(host, true);
 }
 
 /* ---- opening ---- */
@@ -414,7 +431,7 @@ static void
 ports_free(RlHost *const h)
 {
   for (uint32_t i = 0; i < h->ports; ++i) {
-    if (!(h->choice.in_place && !strncmp(h->port[i].symbol, "out_", 4))) {
+    if (!h->port[i].lent) {
       free(h->port[i].buffer);
     }
   }
@@ -578,11 +595,11 @@ hear_all(RlHost *const h)
 {
   for (uint32_t i = 0; h->listener && i < h->ports; ++i) {
     const Port *const p = &h->port[i];
-    if (p->kind != ATOM || p->input) {
+    if (p->kind != ATOM || p->input || !p->buffer) {
       continue;
     }
     const LV2_Atom_Sequence *const s = (const LV2_Atom_Sequence *)p->buffer;
-    if (s->atom.size < sizeof(s->body)) {
+    if (s->atom.type != map_uri(h, LV2_ATOM__Sequence) || s->atom.size < sizeof(s->body)) {
       continue;
     }
     LV2_ATOM_SEQUENCE_FOREACH(s, event)

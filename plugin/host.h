@@ -55,6 +55,10 @@ float rl_host_get(const RlHost *host, const char *symbol);
 /** The buffer of an audio port, max_block frames. */
 float *rl_host_audio(RlHost *host, const char *symbol);
 
+/** Puts a buffer of the caller's in the place of an audio or atom port's own: max_block frames, or
+    `bytes` (and 8 at least) of atoms. NULL leaves the port unconnected. Not with in_place. */
+void rl_host_connect(RlHost *host, const char *symbol, void *buffer, uint32_t bytes);
+
 /** Queue something on `control` (or another atom input) for the next run(), in order of frames. */
 void rl_host_send(RlHost *host, const char *symbol, int64_t frame, const LV2_Atom *atom);
 void rl_host_send_position(RlHost *host, int64_t frame, const RlHostPosition *position);

@@ -1,0 +1,336 @@
+#include "band.h"
+
+#include <math.h>
+#include <string.h>
+
+static const RlPort pedal_ports[RL_PEDALS] = {[RL_PEDAL_TAP]     = RL_PORT_TAP,
+                                              [RL_PEDAL_BAR_ONE] = RL_PORT_BAR_ONE,
+                                              [RL_PEDAL_STOP]    = RL_PORT_STOP};
+
+/* ---- to the worker ---- */
+
+bool
+rl_band_ask(RlBand *const b, const RlAskHead head, const void *const body)
+{
+  const bool asked = rl_ring_write(b->ring, &head, sizeof(head), body, head.size);
+  b->wake          = b->wake || asked;
+  return asked;
+}
+
+static void
+worker_wake(RlBand *const b)
+{
+  static const char nudge = 0;
+  if (b->wake &&
+      b->schedule.schedule_work(b->schedule.handle, sizeof(nudge), &nudge) == LV2_WORKER_SUCCESS) {
+    b->wake = false;
+  }
+}
+
+static void
+score_retire(RlBand *const b)
+{
+  const RlAskHead head = {RL_ASK_FREE, 0, sizeof(b->retired)};
+  if (b->retired && rl_band_ask(b, head, &b->retired)) {
+    b->retired = NULL;
+  }
+}
+
+/* Takes the newest page off the desk, once the old one is on its way back. */
+static void
+score_take(RlBand *const b)
+{
+  score_retire(b);
+  RlScore *const next = b->retired ? NULL : rl_desk_take(b->desk);
+  if (!next) {
+    return;
+  }
+  for (int p = 0; p < RL_PROPERTIES; ++p) {
+    b->tell |= !b->score || next->version[p] != b->score->version[p] ? 1U << p : 0U;
+  }
+  rl_leader_score(&b->leader, next);
+  b->retired = b->score;
+  b->score   = next;
+  b->changed = true;
+  score_retire(b);
+}
+
+static void
+hand_ask(RlBand *const b)
+{
+  const RlHand *const hand = &b->leader.settings.hand;
+  if (!rl_hand_same(hand, &b->asked_for)) {
+    const RlAskHead head = {RL_ASK_HAND, 0, sizeof(*hand)};
+    b->asked_for         = rl_band_ask(b, head, hand) ? *hand : b->asked_for;
+  }
+}
+
+/* ---- control inputs ---- */
+
+/* A control input as it can be used: whole numbers whole, all in their range. */
+static float
+input_read(const RlBand *const b, const RlPort port)
+{
+  const RlPortInfo *const info  = &rl_ports[port];
+  const float *const      value = (const float *)b->port[port];
+  if (!value || !isfinite(*value)) {
+    return info->standard;
+  }
+  const float whole = info->flags & RL_INTEGER ? roundf(*value) : *value;
+  return fminf(fmaxf(whole, info->low), info->high);
+}
+
+static void
+settings_read(RlBand *const b)
+{
+  const float *const in = b->input;
+  RlSettings         s  = {
+             .hand      = {.harp     = {.key    = (uint8_t)in[RL_PORT_HARP_KEY],
+                                        .range  = (int8_t)in[RL_PORT_HARP_REGISTER],
+                                        .tuning = (RlTuning)in[RL_PORT_TUNING]},
+                           .player   = {.draw_bends = (uint8_t)in[RL_PORT_BEND_DEPTH],
+                                        .blow_bends = (uint8_t)in[RL_PORT_BLOW_BEND_DEPTH],
+                                        .overblows  = in[RL_PORT_OVERBLOWS] > 0},
+                           .song_key = (int)in[RL_PORT_SONG_KEY]},
+             .start_bar = (int)in[RL_PORT_START_BAR],
+             .by_beats  = in[RL_PORT_COUNT_BY] > 0,
+             .by_taps   = in[RL_PORT_CLOCK] > 0,
+  };
+  rl_leader_settings(&b->leader, &s);
+  b->changed = true;
+}
+
+void
+rl_band_pedal(RlBand *const b, const RlPedal pedal)
+{
+  if (rl_leader_pedal(&b->leader, pedal)) {
+    const RlAskHead head = {RL_ASK_BAR_ONE, 0, sizeof(RlBarOne)};
+    rl_band_ask(b, head, &b->leader.bar_one);
+  }
+  b->changed = true;
+}
+
+/* Notes the inputs as they stand; have they changed? */
+static bool
+inputs_changed(RlBand *const b)
+{
+  bool changed = !b->read;
+  for (int p = RL_FIRST_INPUT; p < RL_INPUTS_END; ++p) {
+    uint32_t raw = b->raw[p];
+    if (b->port[p]) {
+      memcpy(&raw, b->port[p], sizeof(raw));
+    }
+    changed   = changed || raw != b->raw[p];
+    b->raw[p] = raw;
+  }
+  return changed;
+}
+
+static void
+inputs_read(RlBand *const b)
+{
+  float before[RL_PORTS];
+  if (!inputs_changed(b)) {
+    return;
+  }
+  memcpy(before, b->input, sizeof(before));
+  for (int p = RL_FIRST_INPUT; p < RL_INPUTS_END; ++p) {
+    b->input[p] = input_read(b, (RlPort)p);
+  }
+  settings_read(b);
+  for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
+    const RlPort port = pedal_ports[pedal];
+    if (b->read && b->input[port] > 0 && !(before[port] > 0)) {
+      rl_band_pedal(b, (RlPedal)pedal);
+    }
+  }
+  b->read = true;
+}
+
+/* ---- the block ---- */
+
+/* Is there anything to tell that was not true when last told? Between whole beats the beat runs on
+   by itself. */
+static bool
+news(const RlBand *const b)
+{
+  const RlNow *const now  = &b->leader.now;
+  const RlNow *const told = &b->told;
+  return b->changed || now->place.part != told->place.part || now->rolling != told->rolling ||
+         now->place.chorus != told->place.chorus || now->place.bar != told->place.bar ||
+         floor(now->place.beat) != floor(told->place.beat) || now->turn.now != told->turn.now ||
+         now->turn.next != told->turn.next || now->sure != told->sure ||
+         fabs(now->tempo - told->tempo) > 0.005 * told->tempo;
+}
+
+static void
+place_tell(RlBand *const b, const int64_t frame)
+{
+  if (news(b) && rl_notify_place(&b->notify, frame, &b->leader, b->input[RL_PORT_ENABLED] > 0)) {
+    b->told    = b->leader.now;
+    b->changed = false;
+  }
+}
+
+/* Time passes up to `frame` of the block. What is new is told just before it does, so that of
+   several things that happen at one frame the last holds. */
+static void
+pass(RlBand *const b, int64_t *const at, const int64_t frame)
+{
+  while (*at < frame) {
+    place_tell(b, *at);
+    *at += rl_leader_advance(&b->leader, frame - *at);
+  }
+}
+
+typedef struct {
+  RlWalk  walk;
+  int64_t frame;
+  RlAtom  atom;
+  bool    more;
+} Arrival;
+
+static void
+arrival_next(Arrival *const a)
+{
+  a->more = rl_event_next(&a->walk, &a->frame, &a->atom);
+}
+
+/* Events of both inputs in the order of their frames; one past the end of the block (some hosts
+   send the window's there) counts as on the last frame. */
+static void
+events_take(RlBand *const b, int64_t *const at, const int64_t last)
+{
+  Arrival in[2] = {{.walk = rl_events(b->port[RL_PORT_CONTROL], &b->uris)},
+                   {.walk = rl_events(b->port[RL_PORT_MIDI_IN], &b->uris)}};
+  arrival_next(&in[0]);
+  arrival_next(&in[1]);
+  while (in[0].more || in[1].more) {
+    Arrival *const a = !in[1].more || (in[0].more && in[0].frame <= in[1].frame) ? &in[0] : &in[1];
+    pass(b, at, a->frame < last ? a->frame : last);
+    rl_band_hear(b, &a->atom);
+    arrival_next(a);
+  }
+}
+
+static void
+properties_tell(RlBand *const b, const int64_t frame)
+{
+  for (int p = 0; b->tell && p < RL_PROPERTIES; ++p) {
+    const unsigned bit = 1U << p;
+    if ((b->tell & bit) && rl_notify_property(&b->notify, frame, (RlProperty)p, b->score)) {
+      b->tell &= ~bit;
+    }
+  }
+}
+
+static void
+output(const RlBand *const b, const RlPort port, const double value)
+{
+  if (b->port[port]) {
+    *(float *)b->port[port] = (float)value;
+  }
+}
+
+/* The place now, on the last frame of the block. */
+static void
+outputs_write(const RlBand *const b)
+{
+  const RlLeader *const l     = &b->leader;
+  const RlPlace *const  place = &l->now.place;
+  const bool            known = place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER;
+  const float           beat  = (float)fmax(1, 1 + rl_leader_beat(l, 0));
+  const float           end   = (float)place->beats + 1;
+  const int             harp  = l->settings.hand.harp.key;
+  output(b, RL_PORT_CHORUS, place->chorus);
+  output(b, RL_PORT_FORM_BAR, known ? place->bar : 0);
+  output(b, RL_PORT_FORM_BEAT, known ? (double)fminf(beat, nextafterf(end, 0)) : 0);
+  output(b, RL_PORT_POSITION, rl_harp_position(harp, rl_spelling_class(rl_leader_key(l).tonic)));
+  output(b, RL_PORT_SURE, (double)l->now.sure);
+}
+
+/* ---- sound ---- */
+
+static void
+sound_copy(const RlBand *const b, const RlPort from, const RlPort to, const uint32_t frames)
+{
+  if (b->port[from] && b->port[to] && b->port[from] != b->port[to]) {
+    memmove(b->port[to], b->port[from], frames * sizeof(float));
+  }
+}
+
+/* A host may give one side's input and the other side's output the same buffer. */
+static void
+sound_cross(const RlBand *const b, const uint32_t frames)
+{
+  const float *const in_left   = (const float *)b->port[RL_PORT_IN_LEFT];
+  const float *const in_right  = (const float *)b->port[RL_PORT_IN_RIGHT];
+  float *const       out_left  = (float *)b->port[RL_PORT_OUT_LEFT];
+  float *const       out_right = (float *)b->port[RL_PORT_OUT_RIGHT];
+  for (uint32_t i = 0; i < frames; ++i) {
+    const float left  = in_left[i];
+    const float right = in_right[i];
+    out_left[i]       = left;
+    out_right[i]      = right;
+  }
+}
+
+static void
+sound_pass(const RlBand *const b, const uint32_t frames)
+{
+  void *const *const port = b->port;
+  const bool whole = port[RL_PORT_IN_LEFT] && port[RL_PORT_IN_RIGHT] && port[RL_PORT_OUT_LEFT] &&
+                     port[RL_PORT_OUT_RIGHT];
+  if (whole && (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT] ||
+                port[RL_PORT_OUT_RIGHT] == port[RL_PORT_IN_LEFT])) {
+    sound_cross(b, frames);
+  } else {
+    sound_copy(b, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
+    sound_copy(b, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
+  }
+}
+
+/* ---- all together ---- */
+
+void
+rl_band_run(RlBand *const b, const uint32_t frames)
+{
+  const int64_t last = frames ? (int64_t)frames - 1 : 0;
+  int64_t       at   = 0;
+  sound_pass(b, frames);
+  rl_notify_begin(&b->notify, b->port[RL_PORT_NOTIFY]);
+  rl_sequence_clear(b->port[RL_PORT_MIDI_OUT], &b->uris);
+  score_take(b);
+  inputs_read(b);
+  events_take(b, &at, last);
+  pass(b, &at, last);
+  place_tell(b, last);
+  outputs_write(b);
+  properties_tell(b, last);
+  rl_notify_end(&b->notify);
+  pass(b, &at, frames);
+  hand_ask(b);
+  worker_wake(b);
+}
+
+void
+rl_band_restart(RlBand *const b)
+{
+  rl_leader_restart(&b->leader);
+  b->changed = true;
+}
+
+void
+rl_band_init(RlBand *const b, LV2_URID_Map *const map, const LV2_Worker_Schedule *const schedule,
+             const char *const own, const double rate, RlRing *const ring, RlDesk *const desk)
+{
+  b->ring     = ring;
+  b->desk     = desk;
+  b->schedule = *schedule;
+  b->mono     = !strcmp(own, RL_MONO_URI);
+  rl_uris_map(&b->uris, map, own);
+  rl_notify_init(&b->notify, map, &b->uris);
+  rl_leader_init(&b->leader, rate);
+  score_take(b);
+  b->asked_for = b->score->hand;
+}

@@ -1,0 +1,56 @@
+/* The audio thread: one block after the other. Real-time safe but for rl_band_init(). */
+#ifndef RL_BAND_H
+#define RL_BAND_H
+
+#include "atoms.h"
+#include "desk.h"
+#include "leader.h"
+#include "notify.h"
+#include "ports.h"
+#include "uris.h"
+
+#include <lv2/worker/worker.h>
+
+/** Everything the audio thread touches. */
+typedef struct {
+  void               *port[RL_PORTS];
+  uint32_t            raw[RL_PORTS]; /* the control inputs as they stood in the ports, bit by bit */
+  float               input[RL_PORTS]; /* the same as they can be used */
+  bool                read;            /* they have been */
+  bool                mono;
+  bool                wake, changed;
+  unsigned            tell; /* text properties still to be told, a bit each */
+  RlUris              uris;
+  RlLeader            leader;
+  RlNotify            notify;
+  RlScore            *score;
+  RlScore            *retired; /* to be freed by the worker as soon as the ring has room */
+  RlHand              asked_for;
+  RlNow               told;
+  RlRing             *ring;
+  RlDesk             *desk;
+  LV2_Worker_Schedule schedule;
+} RlBand;
+
+/** Sets up a zeroed band. `own` is the URI of the plugin, `rate` in frames a second. The band plays
+    from the pages of `desk` and asks it through `ring`. */
+void rl_band_init(RlBand *band, LV2_URID_Map *map, const LV2_Worker_Schedule *schedule,
+                  const char *own, double rate, RlRing *ring, RlDesk *desk);
+
+/** The transport starts anew: forgets where the music was. */
+void rl_band_restart(RlBand *band);
+
+/** One block, with every port connected that must be. */
+void rl_band_run(RlBand *band, uint32_t frames);
+
+/** Heeds one event of an atom input, now. */
+void rl_band_hear(RlBand *band, const RlAtom *atom);
+
+/** A foot switch goes down, now. */
+void rl_band_pedal(RlBand *band, RlPedal pedal);
+
+/** Puts a request into the ring and sees to it that the worker is woken; false if there is no room.
+ */
+bool rl_band_ask(RlBand *band, RlAskHead head, const void *body);
+
+#endif

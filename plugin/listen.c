@@ -1,0 +1,158 @@
+/* What comes in on the atom inputs: transport reports, properties, foot switches. */
+#include "band.h"
+
+#include <string.h>
+
+static const uint8_t pedal_controllers[RL_PEDALS] = {
+  [RL_PEDAL_TAP] = 80, [RL_PEDAL_BAR_ONE] = 81, [RL_PEDAL_STOP] = 82};
+
+typedef struct {
+  LV2_URID key;
+  unsigned said;
+  size_t   at; /* of a double in RlReport, or of an int64_t where whole */
+  bool     whole;
+} ReportField;
+
+static void
+report_take(RlBand *const b, RlWalk walk)
+{
+  const RlUris *const u        = &b->uris;
+  const ReportField   fields[] = {
+      {u->time_frame, RL_SAID_FRAME, offsetof(RlReport, frame), true},
+      {u->time_bar, RL_SAID_BAR, offsetof(RlReport, bar), true},
+      {u->time_speed, RL_SAID_SPEED, offsetof(RlReport, speed), false},
+      {u->time_barBeat, RL_SAID_BAR_BEAT, offsetof(RlReport, bar_beat), false},
+      {u->time_beat, RL_SAID_BEAT, offsetof(RlReport, beat), false},
+      {u->time_beatUnit, RL_SAID_BEAT_UNIT, offsetof(RlReport, beat_unit), false},
+      {u->time_beatsPerBar, RL_SAID_BEATS_PER_BAR, offsetof(RlReport, beats_per_bar), false},
+      {u->time_beatsPerMinute, RL_SAID_TEMPO, offsetof(RlReport, tempo), false},
+  };
+  RlReport report = {0};
+  LV2_URID key;
+  RlAtom   value;
+  while (rl_property_next(&walk, &key, &value)) {
+    double  number;
+    int64_t whole;
+    if (key == u->ardour_scale) {
+      report.said |= RL_SAID_SCALE;
+    }
+    for (size_t i = 0; i < sizeof(fields) / sizeof(fields[0]); ++i) {
+      if (fields[i].key == key && rl_number(&value, u, &number, &whole)) {
+        char *const to = (char *)&report + fields[i].at;
+        memcpy(to, fields[i].whole ? (void *)&whole : (void *)&number, 8);
+        report.said |= fields[i].said;
+      }
+    }
+  }
+  rl_leader_report(&b->leader, &report);
+}
+
+/* Bytes of a text up to its NUL. */
+static uint32_t
+text_length(const RlAtom *const atom)
+{
+  const void *const nul = memchr(atom->body, '\0', atom->size);
+  return nul ? (uint32_t)((const char *)nul - atom->body) : atom->size;
+}
+
+static void
+property_ask(RlBand *const b, const RlProperty property, const RlAtom *const value)
+{
+  static const uint32_t most[] = {
+    [RL_CHART] = RL_CHART_MAX, [RL_CHART_FILE] = RL_PATH_MAX - 1, [RL_OSC_TO] = RL_ADDRESS_MAX - 1};
+  const RlUris *const u = &b->uris;
+  const bool          text =
+    value->type == u->atom_String || (property == RL_CHART_FILE && value->type == u->atom_Path);
+  const uint32_t  length = text ? text_length(value) : 0;
+  const bool      usable = text && length <= most[property];
+  const RlAskHead head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property, length};
+  const RlAskHead refuse = {RL_ASK_REFUSE, (uint32_t)property, 0};
+  rl_band_ask(b, usable ? head : refuse, value->body);
+}
+
+/* Which of ours a URID is, RL_PROPERTIES if none. */
+static RlProperty
+property_of(const RlBand *const b, const LV2_URID urid)
+{
+  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart, b->uris.rl_chart_file, b->uris.rl_osc_to,
+                                        b->uris.rl_problem};
+  int            p                   = 0;
+  while (p < RL_PROPERTIES && (!urid || ours[p] != urid)) {
+    ++p;
+  }
+  return (RlProperty)p;
+}
+
+typedef struct {
+  LV2_URID subject, property;
+  RlAtom   value;
+} Patch;
+
+static LV2_URID
+urid_in(const RlAtom *const atom, const RlUris *const u)
+{
+  LV2_URID urid = 0;
+  if (atom->type == u->atom_URID && atom->size >= sizeof(urid)) {
+    memcpy(&urid, atom->body, sizeof(urid));
+  }
+  return urid;
+}
+
+static void
+patch_take(RlBand *const b, RlWalk walk, const bool set)
+{
+  const RlUris *const u     = &b->uris;
+  Patch               patch = {0, 0, {NULL, 0, 0}};
+  bool                one   = false; /* a property was named */
+  LV2_URID            key;
+  RlAtom              value;
+  while (rl_property_next(&walk, &key, &value)) {
+    one            = one || key == u->patch_property;
+    patch.subject  = key == u->patch_subject ? urid_in(&value, u) : patch.subject;
+    patch.property = key == u->patch_property ? urid_in(&value, u) : patch.property;
+    patch.value    = key == u->patch_value ? value : patch.value;
+  }
+  const RlProperty property = property_of(b, patch.property);
+  if (patch.subject && patch.subject != u->own) {
+    return;
+  }
+  if (!set) {
+    b->tell |= !one ? (1U << RL_PROPERTIES) - 1U : property < RL_PROPERTIES ? 1U << property : 0U;
+    b->changed = b->changed || !one;
+  } else if (property < RL_PROPERTIES && patch.value.body) {
+    property_ask(b, property, &patch.value);
+  }
+}
+
+/* Foot switches: general purpose buttons of MIDI 1.0, pressed from 64 up. */
+static void
+midi_take(RlBand *const b, const RlAtom *const atom)
+{
+  uint8_t bytes[3];
+  if (atom->size < sizeof(bytes)) {
+    return;
+  }
+  memcpy(bytes, atom->body, sizeof(bytes));
+  for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
+    if ((bytes[0] & 0xF0U) == 0xB0U && bytes[1] == pedal_controllers[pedal] && bytes[2] >= 64) {
+      rl_band_pedal(b, (RlPedal)pedal);
+    }
+  }
+}
+
+void
+rl_band_hear(RlBand *const b, const RlAtom *const atom)
+{
+  const RlUris *const u = &b->uris;
+  RlWalk              walk;
+  LV2_URID            otype;
+  if (atom->type == u->midi_MidiEvent) {
+    midi_take(b, atom);
+  } else if (rl_object(atom, u, &walk, &otype)) {
+    if (otype == u->time_Position) {
+      report_take(b, walk);
+    } else if (otype == u->patch_Get || otype == u->patch_Set) {
+      patch_take(b, walk, otype == u->patch_Set);
+    }
+  }
+}
