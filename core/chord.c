@@ -4,28 +4,28 @@
 
 static const struct {
   const char *name;
-  uint8_t     semitones;
+  uint8_t     semitones, steps; /* above the root */
   RlFunction  function;
 } degrees[RL_DEGREES] = {
-  [RL_DEGREE_ROOT]          = {"R", 0, RL_FUNCTION_ROOT},
-  [RL_DEGREE_FLAT_9]        = {"b9", 1, RL_FUNCTION_OTHER},
-  [RL_DEGREE_9]             = {"9", 2, RL_FUNCTION_OTHER},
-  [RL_DEGREE_2]             = {"2", 2, RL_FUNCTION_THIRD},
-  [RL_DEGREE_FLAT_3]        = {"b3", 3, RL_FUNCTION_THIRD},
-  [RL_DEGREE_SHARP_9]       = {"#9", 3, RL_FUNCTION_OTHER},
-  [RL_DEGREE_3]             = {"3", 4, RL_FUNCTION_THIRD},
-  [RL_DEGREE_11]            = {"11", 5, RL_FUNCTION_OTHER},
-  [RL_DEGREE_4]             = {"4", 5, RL_FUNCTION_THIRD},
-  [RL_DEGREE_SHARP_11]      = {"#11", 6, RL_FUNCTION_OTHER},
-  [RL_DEGREE_FLAT_5]        = {"b5", 6, RL_FUNCTION_FIFTH},
-  [RL_DEGREE_5]             = {"5", 7, RL_FUNCTION_FIFTH},
-  [RL_DEGREE_SHARP_5]       = {"#5", 8, RL_FUNCTION_FIFTH},
-  [RL_DEGREE_FLAT_13]       = {"b13", 8, RL_FUNCTION_OTHER},
-  [RL_DEGREE_13]            = {"13", 9, RL_FUNCTION_OTHER},
-  [RL_DEGREE_6]             = {"6", 9, RL_FUNCTION_OTHER},
-  [RL_DEGREE_DOUBLE_FLAT_7] = {"bb7", 9, RL_FUNCTION_SEVENTH},
-  [RL_DEGREE_FLAT_7]        = {"b7", 10, RL_FUNCTION_SEVENTH},
-  [RL_DEGREE_7]             = {"7", 11, RL_FUNCTION_SEVENTH},
+  [RL_DEGREE_ROOT]          = {"R", 0, 0, RL_FUNCTION_ROOT},
+  [RL_DEGREE_FLAT_9]        = {"b9", 1, 1, RL_FUNCTION_OTHER},
+  [RL_DEGREE_9]             = {"9", 2, 1, RL_FUNCTION_OTHER},
+  [RL_DEGREE_2]             = {"2", 2, 1, RL_FUNCTION_THIRD},
+  [RL_DEGREE_FLAT_3]        = {"b3", 3, 2, RL_FUNCTION_THIRD},
+  [RL_DEGREE_SHARP_9]       = {"#9", 3, 1, RL_FUNCTION_OTHER},
+  [RL_DEGREE_3]             = {"3", 4, 2, RL_FUNCTION_THIRD},
+  [RL_DEGREE_11]            = {"11", 5, 3, RL_FUNCTION_OTHER},
+  [RL_DEGREE_4]             = {"4", 5, 3, RL_FUNCTION_THIRD},
+  [RL_DEGREE_SHARP_11]      = {"#11", 6, 3, RL_FUNCTION_OTHER},
+  [RL_DEGREE_FLAT_5]        = {"b5", 6, 4, RL_FUNCTION_FIFTH},
+  [RL_DEGREE_5]             = {"5", 7, 4, RL_FUNCTION_FIFTH},
+  [RL_DEGREE_SHARP_5]       = {"#5", 8, 4, RL_FUNCTION_FIFTH},
+  [RL_DEGREE_FLAT_13]       = {"b13", 8, 5, RL_FUNCTION_OTHER},
+  [RL_DEGREE_13]            = {"13", 9, 5, RL_FUNCTION_OTHER},
+  [RL_DEGREE_6]             = {"6", 9, 5, RL_FUNCTION_OTHER},
+  [RL_DEGREE_DOUBLE_FLAT_7] = {"bb7", 9, 6, RL_FUNCTION_SEVENTH},
+  [RL_DEGREE_FLAT_7]        = {"b7", 10, 6, RL_FUNCTION_SEVENTH},
+  [RL_DEGREE_7]             = {"7", 11, 6, RL_FUNCTION_SEVENTH},
 };
 
 static const RlDegree plain_degrees[12] = {
@@ -44,6 +44,12 @@ int
 rl_degree_semitones(const RlDegree degree)
 {
   return degrees[degree].semitones;
+}
+
+RlSpelling
+rl_degree_spelling(const RlDegree degree, const RlSpelling root)
+{
+  return rl_spelling_above(root, degrees[degree].steps, degrees[degree].semitones);
 }
 
 RlFunction

@@ -44,6 +44,9 @@ const char *rl_degree_name(RlDegree degree);
 /** 0..11 above the root. */
 int rl_degree_semitones(RlDegree degree);
 
+/** The note it is above a root: the flat seventh of G is F. Doubles collapse. */
+RlSpelling rl_degree_spelling(RlDegree degree, RlSpelling root);
+
 /** What the degree does where it is a chord tone. */
 RlFunction rl_degree_function(RlDegree degree);
 

@@ -154,7 +154,8 @@ rl_slice_bad_byte(const RlSlice slice)
   for (size_t at = 0; at < slice.length;) {
     const unsigned char c = (unsigned char)slice.at[at];
     const size_t        n = character_length(rl_slice_after(slice, at));
-    if (!n || (c < 0x20 && c != '\t' && c != '\r' && c != '\n') || c == 0x7F) {
+    if (!n || (c < 0x20 && c != '\t' && c != '\r' && c != '\n') || c == 0x7F ||
+        (c == 0xC2 && (unsigned char)slice.at[at + 1] < 0xA0)) {
       return (ptrdiff_t)at;
     }
     at += n;

@@ -22,7 +22,8 @@ typedef struct {
 /** Begin an empty text in `buffer` of `room` bytes (at least 1). */
 RlText rl_text_in(char *buffer, size_t room);
 
-/** Append a NUL-terminated string; what does not fit is cut at a whole UTF-8 character. */
+/** Append a NUL-terminated string; what does not fit is cut at a whole UTF-8
+    character (and a shorter one added after it may still fit). */
 void rl_text_add(RlText *text, const char *string);
 void rl_text_add_slice(RlText *text, RlSlice slice);
 void rl_text_add_int(RlText *text, int64_t number);
@@ -39,7 +40,7 @@ int rl_slice_is(RlSlice slice, const char *string);
 /** `slice` without its first `bytes` bytes (at most its length). */
 RlSlice rl_slice_after(RlSlice slice, size_t bytes);
 
-/** Without spaces and tabs at both ends. */
+/** Without spaces, tabs and carriage returns at both ends. */
 RlSlice rl_slice_trim(RlSlice slice);
 
 /** A whole decimal number of 1 to 6 digits and nothing else; -1 if it is not one. */
