@@ -91,26 +91,44 @@ rl_property_next(RlWalk *const walk, LV2_URID *const key, RlAtom *const value)
 }
 
 bool
-rl_number(const RlAtom *const atom, const RlUris *const uris, double *const number,
-          int64_t *const whole)
+rl_number(const RlAtom *const atom, const RlUris *const uris, void *const to)
 {
-  union {
-    int32_t i;
-    int64_t l;
-    float   f;
-    double  d;
-  } value;
-  const bool     small = atom->type == uris->atom_Int || atom->type == uris->atom_Bool;
-  const bool     large = atom->type == uris->atom_Long;
-  const bool     real  = atom->type == uris->atom_Float;
-  const bool     wide  = atom->type == uris->atom_Double;
-  const uint32_t size  = small || real ? 4 : 8;
-  if (!(small || large || real || wide) || atom->size < size) {
+  double  number = 0;
+  int64_t large  = 0;
+  int32_t small  = 0;
+  float   real   = 0;
+  if (atom->type == uris->atom_Float && atom->size >= sizeof(real)) {
+    memcpy(&real, atom->body, sizeof(real));
+    number = (double)real;
+  } else if (atom->type == uris->atom_Double && atom->size >= sizeof(number)) {
+    memcpy(&number, atom->body, sizeof(number));
+  } else if (atom->type == uris->atom_Long && atom->size >= sizeof(large)) {
+    memcpy(&large, atom->body, sizeof(large));
+    number = (double)large;
+  } else if ((atom->type == uris->atom_Int || atom->type == uris->atom_Bool) &&
+             atom->size >= sizeof(small)) {
+    memcpy(&small, atom->body, sizeof(small));
+    number = small;
+  } else {
     return false;
   }
-  memcpy(&value, atom->body, size);
-  *number         = small ? value.i : large ? (double)value.l : real ? (double)value.f : value.d;
-  const bool fits = fabs(*number) < 9e18;
-  *whole          = small ? value.i : large ? value.l : fits ? (int64_t)*number : INT64_MIN;
+  memcpy(to, &number, sizeof(number));
+  return true;
+}
+
+bool
+rl_whole(const RlAtom *const atom, const RlUris *const uris, void *const to)
+{
+  double  number;
+  int64_t whole;
+  if (atom->type == uris->atom_Long && atom->size >= sizeof(whole)) {
+    memcpy(to, atom->body, sizeof(whole));
+    return true;
+  }
+  if (!rl_number(atom, uris, &number) || !(fabs(number) < 9e18)) {
+    return false;
+  }
+  whole = (int64_t)floor(number);
+  memcpy(to, &whole, sizeof(whole));
   return true;
 }

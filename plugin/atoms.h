@@ -32,7 +32,10 @@ bool rl_object(const RlAtom *atom, const RlUris *uris, RlWalk *walk, LV2_URID *o
 /** The next property; false at the end or where the bytes make no sense. */
 bool rl_property_next(RlWalk *walk, LV2_URID *key, RlAtom *value);
 
-/** A number of any numeric type; false if it is none. A Long keeps all its bits in `whole`. */
-bool rl_number(const RlAtom *atom, const RlUris *uris, double *number, int64_t *whole);
+/** A number of any numeric type into a double, which need not be aligned; false if it is none. */
+bool rl_number(const RlAtom *atom, const RlUris *uris, void *to);
+
+/** The same into an int64_t: a Long with all its bits, others rounded down; false if it is none. */
+bool rl_whole(const RlAtom *atom, const RlUris *uris, void *to);
 
 #endif

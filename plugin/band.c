@@ -46,7 +46,7 @@ score_take(RlBand *const b)
     return;
   }
   for (int p = 0; p < RL_PROPERTIES; ++p) {
-    b->tell |= !b->score || next->version[p] != b->score->version[p] ? 1U << p : 0U;
+    b->tell |= next->version[p] != b->score->version[p] ? 1U << p : 0U;
   }
   rl_leader_score(&b->leader, next);
   b->retired = b->score;
@@ -59,9 +59,10 @@ static void
 hand_ask(RlBand *const b)
 {
   const RlHand *const hand = &b->leader.settings.hand;
-  if (!rl_hand_same(hand, &b->asked_for)) {
-    const RlAskHead head = {RL_ASK_HAND, 0, sizeof(*hand)};
-    b->asked_for         = rl_band_ask(b, head, hand) ? *hand : b->asked_for;
+  const RlAskHead     head = {RL_ASK_HAND, 0, sizeof(*hand)};
+  if (b->hand_due && rl_band_ask(b, head, hand)) {
+    b->hand_due  = false;
+    b->asked_for = *hand;
   }
 }
 
@@ -73,7 +74,7 @@ input_read(const RlBand *const b, const RlPort port)
 {
   const RlPortInfo *const info  = &rl_ports[port];
   const float *const      value = (const float *)b->port[port];
-  if (!value || !isfinite(*value)) {
+  if (!isfinite(*value)) {
     return info->standard;
   }
   const float whole = info->flags & RL_INTEGER ? roundf(*value) : *value;
@@ -97,7 +98,8 @@ settings_read(RlBand *const b)
              .by_taps   = in[RL_PORT_CLOCK] > 0,
   };
   rl_leader_settings(&b->leader, &s);
-  b->changed = true;
+  b->hand_due = !rl_hand_same(&s.hand, &b->asked_for);
+  b->changed  = true;
 }
 
 void
@@ -110,18 +112,15 @@ rl_band_pedal(RlBand *const b, const RlPedal pedal)
   b->changed = true;
 }
 
-/* Notes the inputs as they stand; have they changed? */
+/* Do the inputs stand otherwise than when last read? */
 static bool
-inputs_changed(RlBand *const b)
+inputs_changed(const RlBand *const b)
 {
-  bool changed = !b->read;
+  uint32_t changed = !b->read;
   for (int p = RL_FIRST_INPUT; p < RL_INPUTS_END; ++p) {
-    uint32_t raw = b->raw[p];
-    if (b->port[p]) {
-      memcpy(&raw, b->port[p], sizeof(raw));
-    }
-    changed   = changed || raw != b->raw[p];
-    b->raw[p] = raw;
+    uint32_t raw;
+    memcpy(&raw, b->port[p], sizeof(raw));
+    changed |= raw ^ b->raw[p];
   }
   return changed;
 }
@@ -135,6 +134,7 @@ inputs_read(RlBand *const b)
   }
   memcpy(before, b->input, sizeof(before));
   for (int p = RL_FIRST_INPUT; p < RL_INPUTS_END; ++p) {
+    memcpy(&b->raw[p], b->port[p], sizeof(b->raw[p]));
     b->input[p] = input_read(b, (RlPort)p);
   }
   settings_read(b);
@@ -156,7 +156,7 @@ news(const RlBand *const b)
 {
   const RlNow *const now  = &b->leader.now;
   const RlNow *const told = &b->told;
-  return b->changed || now->place.part != told->place.part || now->rolling != told->rolling ||
+  return now->place.part != told->place.part || now->rolling != told->rolling ||
          now->place.chorus != told->place.chorus || now->place.bar != told->place.bar ||
          floor(now->place.beat) != floor(told->place.beat) || now->turn.now != told->turn.now ||
          now->turn.next != told->turn.next || now->sure != told->sure ||
@@ -166,10 +166,17 @@ news(const RlBand *const b)
 static void
 place_tell(RlBand *const b, const int64_t frame)
 {
-  if (news(b) && rl_notify_place(&b->notify, frame, &b->leader, b->input[RL_PORT_ENABLED] > 0)) {
-    b->told    = b->leader.now;
-    b->changed = false;
+  if (!b->changed && b->leader.looks == b->looks) {
+    return;
   }
+  const bool lit = b->input[RL_PORT_ENABLED] > 0;
+  const bool due = b->changed || news(b);
+  if (due && !rl_notify_place(&b->notify, frame, &b->leader, lit)) {
+    return; /* no room: later */
+  }
+  b->told    = due ? b->leader.now : b->told;
+  b->looks   = b->leader.looks;
+  b->changed = false;
 }
 
 /* Time passes up to `frame` of the block. What is new is told just before it does, so that of
@@ -201,8 +208,9 @@ arrival_next(Arrival *const a)
 static void
 events_take(RlBand *const b, int64_t *const at, const int64_t last)
 {
-  Arrival in[2] = {{.walk = rl_events(b->port[RL_PORT_CONTROL], &b->uris)},
-                   {.walk = rl_events(b->port[RL_PORT_MIDI_IN], &b->uris)}};
+  Arrival in[2];
+  in[0].walk = rl_events(b->port[RL_PORT_CONTROL], &b->uris);
+  in[1].walk = rl_events(b->port[RL_PORT_MIDI_IN], &b->uris);
   arrival_next(&in[0]);
   arrival_next(&in[1]);
   while (in[0].more || in[1].more) {
@@ -225,11 +233,9 @@ properties_tell(RlBand *const b, const int64_t frame)
 }
 
 static void
-output(const RlBand *const b, const RlPort port, const double value)
+output(const RlBand *const b, const RlPort port, const float value)
 {
-  if (b->port[port]) {
-    *(float *)b->port[port] = (float)value;
-  }
+  memcpy(b->port[port], &value, sizeof(value));
 }
 
 /* The place now, on the last frame of the block. */
@@ -239,14 +245,14 @@ outputs_write(const RlBand *const b)
   const RlLeader *const l     = &b->leader;
   const RlPlace *const  place = &l->now.place;
   const bool            known = place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER;
-  const float           beat  = (float)fmax(1, 1 + rl_leader_beat(l, 0));
   const float           end   = (float)place->beats + 1;
-  const int             harp  = l->settings.hand.harp.key;
-  output(b, RL_PORT_CHORUS, place->chorus);
-  output(b, RL_PORT_FORM_BAR, known ? place->bar : 0);
-  output(b, RL_PORT_FORM_BEAT, known ? (double)fminf(beat, nextafterf(end, 0)) : 0);
-  output(b, RL_PORT_POSITION, rl_harp_position(harp, rl_spelling_class(rl_leader_key(l).tonic)));
-  output(b, RL_PORT_SURE, (double)l->now.sure);
+  const float           beat  = (float)rl_leader_beat(l, 0) + 1;
+  const float           below = beat < end ? beat : nextafterf(end, 0);
+  output(b, RL_PORT_CHORUS, (float)place->chorus);
+  output(b, RL_PORT_FORM_BAR, known ? (float)place->bar : 0);
+  output(b, RL_PORT_FORM_BEAT, !known ? 0 : below < 1 ? 1 : below);
+  output(b, RL_PORT_POSITION, (float)l->position);
+  output(b, RL_PORT_SURE, l->now.sure);
 }
 
 /* ---- sound ---- */
@@ -328,9 +334,22 @@ rl_band_init(RlBand *const b, LV2_URID_Map *const map, const LV2_Worker_Schedule
   b->desk     = desk;
   b->schedule = *schedule;
   b->mono     = !strcmp(own, RL_MONO_URI);
+  b->score    = rl_desk_take(desk);
   rl_uris_map(&b->uris, map, own);
+  rl_band_know_fields(b);
   rl_notify_init(&b->notify, map, &b->uris);
-  rl_leader_init(&b->leader, rate);
-  score_take(b);
+  rl_leader_init(&b->leader, rate, b->score);
   b->asked_for = b->score->hand;
+  b->changed   = true;
+  for (int p = 0; p < RL_PORTS; ++p) {
+    b->unplugged[p] = rl_ports[p].standard;
+    rl_band_connect(b, (RlPort)p, NULL);
+  }
+}
+
+void
+rl_band_connect(RlBand *const b, const RlPort port, void *const data)
+{
+  const bool controls = rl_ports[port].kind == RL_KIND_IN || rl_ports[port].kind == RL_KIND_OUT;
+  b->port[port]       = data || !controls ? data : &b->unplugged[port];
 }

@@ -11,16 +11,23 @@
 
 #include <lv2/worker/worker.h>
 
+enum { RL_REPORT_FIELDS = 8 };
+
 /** Everything the audio thread touches. */
 typedef struct {
   void               *port[RL_PORTS];
   uint32_t            raw[RL_PORTS]; /* the control inputs as they stood in the ports, bit by bit */
-  float               input[RL_PORTS]; /* the same as they can be used */
-  bool                read;            /* they have been */
+  float               input[RL_PORTS];     /* the same as they can be used */
+  float               unplugged[RL_PORTS]; /* what a control port without a host reads or writes */
+  bool                read;                /* they have been */
   bool                mono;
-  bool                wake, changed;
-  unsigned            tell; /* text properties still to be told, a bit each */
+  bool                wake;     /* the worker has something to do */
+  bool                hand_due; /* the desk does not know the hand yet */
+  bool                changed;  /* tell the place even if it looks the same */
+  unsigned            looks;    /* of the leader's, when last told or found not worth telling */
+  unsigned            tell;     /* text properties still to be told, a bit each */
   RlUris              uris;
+  LV2_URID            report_key[RL_REPORT_FIELDS];
   RlLeader            leader;
   RlNotify            notify;
   RlScore            *score;
@@ -37,6 +44,9 @@ typedef struct {
 void rl_band_init(RlBand *band, LV2_URID_Map *map, const LV2_Worker_Schedule *schedule,
                   const char *own, double rate, RlRing *ring, RlDesk *desk);
 
+/** Connects a port; NULL leaves it unplugged. */
+void rl_band_connect(RlBand *band, RlPort port, void *data);
+
 /** The transport starts anew: forgets where the music was. */
 void rl_band_restart(RlBand *band);
 
@@ -45,6 +55,9 @@ void rl_band_run(RlBand *band, uint32_t frames);
 
 /** Heeds one event of an atom input, now. */
 void rl_band_hear(RlBand *band, const RlAtom *atom);
+
+/** Learns the keys of a transport report; once, when the URIs are mapped. */
+void rl_band_know_fields(RlBand *band);
 
 /** A foot switch goes down, now. */
 void rl_band_pedal(RlBand *band, RlPedal pedal);

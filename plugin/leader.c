@@ -17,7 +17,7 @@ typedef struct {
 } Stretch;
 
 void
-rl_leader_init(RlLeader *const l, const double rate)
+rl_leader_init(RlLeader *const l, const double rate, const RlScore *const score)
 {
   memset(l, 0, sizeof(*l));
   l->rate               = rate;
@@ -26,6 +26,7 @@ rl_leader_init(RlLeader *const l, const double rate)
   l->settings.start_bar = 1;
   rl_clock_init(&l->clock, rate);
   rl_taps_init(&l->taps, rate);
+  rl_leader_score(l, score);
 }
 
 /* ---- from a moment to a place ---- */
@@ -62,7 +63,7 @@ stretch(const RlLeader *const l)
 
 /* Where bar 1 of the form lies along an axis. */
 static double
-bar_one_at(const RlLeader *const l, const RlAxis axis)
+bar_one_of(const RlLeader *const l, const RlAxis axis)
 {
   const RlBarOne *const said = &l->bar_one;
   if (axis == RL_AXIS_FELT) {
@@ -97,24 +98,56 @@ frames_to_beat(const RlNow *const now)
   return frames < 1 ? 1 : frames > 1e15 ? INT64_MAX : (int64_t)frames;
 }
 
+/* Chords do not change but on a beat of the same bar. */
+static bool
+same_beat(const RlPlace *const a, const RlPlace *const b)
+{
+  return a->part == b->part && a->chorus == b->chorus && a->bar == b->bar && a->index == b->index &&
+         floor(a->beat) == floor(b->beat);
+}
+
+static RlTurn
+turn_at(const RlLeader *const l, const RlPlace *const place)
+{
+  RlTurn turn = l->now.turn;
+  if (l->turned != l->score || !same_beat(place, &l->now.place)) {
+    return rl_form_turn(&l->score->form, place);
+  }
+  turn.beats_to_next -= turn.next < 0 ? 0 : place->beat - l->now.place.beat;
+  return turn;
+}
+
 static void
 look(RlLeader *const l)
 {
   const Stretch s   = stretch(l);
   RlNow         now = {.place = {.part = RL_PART_NOWHERE, .index = -1}, .turn = {-1, -1, 0}};
-  if (s.known && l->score) {
-    const RlForm *const form = &l->score->form;
-    now.place =
-      rl_form_locate(form, s.axis, s.at - bar_one_at(l, s.axis), fabs(s.per_frame) * frame_slack);
-    now.turn            = rl_form_turn(form, &now.place);
-    now.rolling         = s.rolling;
-    now.tempo           = own_tempo(&s, &now.place);
-    now.sure            = s.sure;
+  if (s.known) {
+    const double slack = (s.per_frame < 0 ? -s.per_frame : s.per_frame) * frame_slack;
+    now.place   = rl_form_locate(&l->score->form, s.axis, s.at - l->bar_one_at[s.axis], slack);
+    now.turn    = turn_at(l, &now.place);
+    now.rolling = s.rolling;
+    now.tempo   = own_tempo(&s, &now.place);
+    now.sure    = s.sure;
     now.beats_per_frame = s.per_frame * now.place.beats_per_step;
   }
-  l->now   = now;
-  l->since = 0;
-  l->left  = frames_to_beat(&now);
+  l->now    = now;
+  l->turned = l->score;
+  l->since  = 0;
+  l->left   = frames_to_beat(&now);
+  ++l->looks;
+}
+
+/* What hangs on score and settings alone. */
+static void
+prepare(RlLeader *const l)
+{
+  for (int axis = 0; axis < RL_AXES; ++axis) {
+    l->bar_one_at[axis] = bar_one_of(l, (RlAxis)axis);
+  }
+  l->key      = rl_score_key(l->score, l->settings.hand.song_key);
+  l->position = rl_harp_position(l->settings.hand.harp.key, rl_spelling_class(l->key.tonic));
+  look(l);
 }
 
 /* ---- what happens ---- */
@@ -126,7 +159,7 @@ rl_leader_restart(RlLeader *const l)
   rl_clock_set_start(&l->clock, l->settings.start_bar - 1);
   rl_taps_init(&l->taps, l->rate);
   l->taps_bar_one = 0;
-  look(l);
+  prepare(l);
 }
 
 void
@@ -139,7 +172,7 @@ rl_leader_score(RlLeader *const l, const RlScore *const score)
     l->taps_bar_one = 0;
   }
   l->score = score;
-  look(l);
+  prepare(l);
 }
 
 void
@@ -151,7 +184,7 @@ rl_leader_settings(RlLeader *const l, const RlSettings *const settings)
   }
   l->settings = *settings;
   rl_clock_set_start(&l->clock, settings->start_bar - 1);
-  look(l);
+  prepare(l);
 }
 
 void
@@ -177,10 +210,10 @@ static bool
 bar_one(RlLeader *const l)
 {
   const Stretch s = stretch(l);
-  if (!l->score || (!s.known && s.axis != RL_AXIS_FELT)) {
+  if (!s.known && s.axis != RL_AXIS_FELT) {
     return false;
   }
-  const double from = bar_one_at(l, s.axis);
+  const double from = l->bar_one_at[s.axis];
   const double line = from + rl_form_nearest_bar(&l->score->form, s.axis, s.at - from);
   if (s.axis == RL_AXIS_FELT) {
     l->taps_bar_one = s.rolling ? line : 0;
@@ -204,7 +237,7 @@ rl_leader_pedal(RlLeader *const l, const RlPedal pedal)
   } else if (l->settings.by_taps && pedal == RL_PEDAL_STOP) {
     rl_taps_stop(&l->taps);
   }
-  look(l);
+  prepare(l);
   return said;
 }
 
@@ -226,12 +259,6 @@ double
 rl_leader_beat(const RlLeader *const l, const int64_t ahead)
 {
   return l->now.place.beat + l->now.beats_per_frame * (double)(l->since + ahead);
-}
-
-RlKey
-rl_leader_key(const RlLeader *const l)
-{
-  return rl_score_key(l->score, l->settings.hand.song_key);
 }
 
 RlTarget

@@ -36,13 +36,19 @@ typedef struct {
   RlClock        clock;
   RlTaps         taps;
   RlBarOne       bar_one;
-  double         taps_bar_one; /* felt beats at which bar 1 lies */
+  double         taps_bar_one;        /* felt beats at which bar 1 lies */
+  double         bar_one_at[RL_AXES]; /* where bar 1 lies along each axis */
+  const RlScore *turned;              /* the score `now.turn` was found in */
+  RlKey          key;                 /* the song sounds in */
+  int            position;            /* of the harp, 1..12 */
   RlNow          now;
+  unsigned       looks; /* how often `now` was made anew */
   int64_t        since; /* frames since `now` was true */
   int64_t        left;  /* frames until the next whole beat, INT64_MAX for none */
 } RlLeader;
 
-void rl_leader_init(RlLeader *leader, double rate);
+/** Begins with that score and the standard settings. */
+void rl_leader_init(RlLeader *leader, double rate, const RlScore *score);
 
 /** Forgets where the music was; score, settings and "bar one" stay. */
 void rl_leader_restart(RlLeader *leader);
@@ -66,9 +72,6 @@ int64_t rl_leader_advance(RlLeader *leader, int64_t frames);
 
 /** The beat of the bar `ahead` frames from now, from 0; within the present beat. */
 double rl_leader_beat(const RlLeader *leader, int64_t ahead);
-
-/** The key the song sounds in. */
-RlKey rl_leader_key(const RlLeader *leader);
 
 /** The target of a change (RlTurn.now or .next); hole 0 while there is none. */
 RlTarget rl_leader_target(const RlLeader *leader, int change);

@@ -6,42 +6,59 @@
 static const uint8_t pedal_controllers[RL_PEDALS] = {
   [RL_PEDAL_TAP] = 80, [RL_PEDAL_BAR_ONE] = 81, [RL_PEDAL_STOP] = 82};
 
-typedef struct {
-  LV2_URID key;
+/* The fields of time:Position in the order that hosts send them. */
+static const struct {
   unsigned said;
-  size_t   at; /* of a double in RlReport, or of an int64_t where whole */
+  size_t   at; /* in RlReport: a double, or an int64_t where whole */
   bool     whole;
-} ReportField;
+} report_fields[RL_REPORT_FIELDS] = {
+  {RL_SAID_FRAME, offsetof(RlReport, frame), true},
+  {RL_SAID_SPEED, offsetof(RlReport, speed), false},
+  {RL_SAID_BAR_BEAT, offsetof(RlReport, bar_beat), false},
+  {RL_SAID_BAR, offsetof(RlReport, bar), true},
+  {RL_SAID_BEAT_UNIT, offsetof(RlReport, beat_unit), false},
+  {RL_SAID_BEATS_PER_BAR, offsetof(RlReport, beats_per_bar), false},
+  {RL_SAID_TEMPO, offsetof(RlReport, tempo), false},
+  {RL_SAID_BEAT, offsetof(RlReport, beat), false},
+};
+
+void
+rl_band_know_fields(RlBand *const b)
+{
+  const RlUris *const u      = &b->uris;
+  const LV2_URID      keys[] = {
+         u->time_frame,    u->time_speed,       u->time_barBeat,        u->time_bar,
+         u->time_beatUnit, u->time_beatsPerBar, u->time_beatsPerMinute, u->time_beat};
+  memcpy(b->report_key, keys, sizeof(keys));
+}
+
+static void
+report_field(const RlBand *const b, const int field, const RlAtom *const value,
+             RlReport *const report)
+{
+  char *const to = (char *)report + report_fields[field].at;
+  const bool  read =
+    report_fields[field].whole ? rl_whole(value, &b->uris, to) : rl_number(value, &b->uris, to);
+  report->said |= read ? report_fields[field].said : 0U;
+}
 
 static void
 report_take(RlBand *const b, RlWalk walk)
 {
-  const RlUris *const u        = &b->uris;
-  const ReportField   fields[] = {
-      {u->time_frame, RL_SAID_FRAME, offsetof(RlReport, frame), true},
-      {u->time_bar, RL_SAID_BAR, offsetof(RlReport, bar), true},
-      {u->time_speed, RL_SAID_SPEED, offsetof(RlReport, speed), false},
-      {u->time_barBeat, RL_SAID_BAR_BEAT, offsetof(RlReport, bar_beat), false},
-      {u->time_beat, RL_SAID_BEAT, offsetof(RlReport, beat), false},
-      {u->time_beatUnit, RL_SAID_BEAT_UNIT, offsetof(RlReport, beat_unit), false},
-      {u->time_beatsPerBar, RL_SAID_BEATS_PER_BAR, offsetof(RlReport, beats_per_bar), false},
-      {u->time_beatsPerMinute, RL_SAID_TEMPO, offsetof(RlReport, tempo), false},
-  };
   RlReport report = {0};
+  int      due    = 0; /* the field that usually comes next */
   LV2_URID key;
   RlAtom   value;
   while (rl_property_next(&walk, &key, &value)) {
-    double  number;
-    int64_t whole;
-    if (key == u->ardour_scale) {
-      report.said |= RL_SAID_SCALE;
+    int n = 0;
+    while (n < RL_REPORT_FIELDS && b->report_key[(due + n) % RL_REPORT_FIELDS] != key) {
+      ++n;
     }
-    for (size_t i = 0; i < sizeof(fields) / sizeof(fields[0]); ++i) {
-      if (fields[i].key == key && rl_number(&value, u, &number, &whole)) {
-        char *const to = (char *)&report + fields[i].at;
-        memcpy(to, fields[i].whole ? (void *)&whole : (void *)&number, 8);
-        report.said |= fields[i].said;
-      }
+    if (n < RL_REPORT_FIELDS) {
+      report_field(b, (due + n) % RL_REPORT_FIELDS, &value, &report);
+      due = (due + n + 1) % RL_REPORT_FIELDS;
+    } else if (key == b->uris.ardour_scale) {
+      report.said |= RL_SAID_SCALE;
     }
   }
   rl_leader_report(&b->leader, &report);

@@ -21,8 +21,13 @@ rl_sequence_clear(void *const port, const RlUris *const uris)
   memcpy(&empty.atom, port, sizeof(empty.atom));
   const uint32_t capacity = empty.atom.size;
   empty.atom.type         = uris->atom_Sequence;
-  empty.atom.size         = capacity < sizeof(empty.body) ? 0 : sizeof(empty.body);
-  memcpy(port, &empty, sizeof(empty.atom) + empty.atom.size);
+  if (capacity >= sizeof(empty.body)) {
+    empty.atom.size = sizeof(empty.body);
+    memcpy(port, &empty, sizeof(empty));
+  } else {
+    empty.atom.size = 0;
+    memcpy(port, &empty.atom, sizeof(empty.atom));
+  }
   return capacity;
 }
 
@@ -82,7 +87,7 @@ put_chord(LV2_Atom_Forge *const f, const LV2_URID name_key, const LV2_URID degre
   RlText name   = rl_text_in(buffers[0], RL_CHORD_ROOM);
   RlText degree = rl_text_in(buffers[1], RL_CHORD_ROOM);
   if (change >= 0) {
-    const RlHarmony h = rl_harmony_of(rl_form_chord(&l->score->form, change), rl_leader_key(l));
+    const RlHarmony h = rl_harmony_of(rl_form_chord(&l->score->form, change), l->key);
     rl_harmony_name(&h, &name);
     rl_harmony_degree(&h, &degree);
   }
@@ -131,7 +136,7 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l,
     put_float(f, u->rl_beat, known ? rl_leader_beat(l, 0) + 1 : 0) &&
     put_int(f, u->rl_beats, place->beats) && put_int(f, u->rl_unit, place->unit) &&
     put_float(f, u->rl_sure, (double)l->now.sure) &&
-    put_int(f, u->rl_song_key, rl_spelling_class(rl_leader_key(l).tonic)) &&
+    put_int(f, u->rl_song_key, rl_spelling_class(l->key.tonic)) &&
     put_chord(f, u->rl_now, u->rl_now_degree, l, turn->now) &&
     put_chord(f, u->rl_next, u->rl_next_degree, l, turn->next) &&
     put_float(f, u->rl_beats_to_next, beats_to_next(l)) &&

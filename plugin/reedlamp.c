@@ -29,7 +29,7 @@ connect_port(const LV2_Handle handle, const uint32_t index, void *const data)
   RlBand *const b    = &((Reedlamp *)handle)->band;
   const RlPort  port = rl_port_at(index, b->mono);
   if (port < RL_PORTS) {
-    b->port[port] = data;
+    rl_band_connect(b, port, data);
   }
 }
 
