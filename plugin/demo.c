@@ -134,7 +134,7 @@ static void
 line_say(const Demo *const d, const Told *const t, const bool new_bar)
 {
   char            target[TEXT_ROOM], guide[TEXT_ROOM], chord[TEXT_ROOM], safe[TEXT_ROOM];
-  char            where[TEXT_ROOM], line[8 * TEXT_ROOM];
+  char            where[TEXT_ROOM], line[10 * TEXT_ROOM];
   const RlHarmony now   = harmony_of(d, t);
   const RlLamps   lamps = rl_lamps_light(&d->harp, player, &now, d->form.key);
   RlText          land  = rl_text_in(target, sizeof(target));
