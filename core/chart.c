@@ -9,6 +9,7 @@ typedef struct {
   int    repeat_from;      /* where a :| goes back to */
   int    repeat_line;      /* of the |: that is open, 0 if none is */
   int    first_ending;     /* its first bar, -1 if none is open */
+  int    ending_line;      /* of the |1 that opened it */
   bool   had_first_ending; /* the last :| closed one */
   bool   in_second_ending;
 } Strain;
@@ -24,6 +25,7 @@ typedef struct {
   RlForm       *form;
   RlChartError *error;
   int           line, bar;
+  int           bar_line, lead_in_line; /* where the bar being read begins; of the header */
   int           beats, unit;
   Draft         draft;
   Strain        chorus, ending;
@@ -223,6 +225,7 @@ lead_in_header(Reader *const r, const RlSlice value)
                      "\"; write how many bars, and the bar of the form they are if they have "
                      "chords: 2, or 4 from 9");
   }
+  r->lead_in_line       = r->line;
   r->form->lead_in      = (uint16_t)bars;
   r->form->lead_in_from = (uint16_t)(first <= RL_BARS_MAX ? first : RL_BARS_MAX + 1);
   return true;
@@ -273,7 +276,7 @@ header_read(Reader *const r, const RlSlice name, const RlSlice value)
 static Strain
 strain_in(RlBar *const bar)
 {
-  return (Strain){bar, 0, 0, 0, -1, false, false};
+  return (Strain){bar, 0, 0, 0, -1, 0, false, false};
 }
 
 static bool
@@ -293,16 +296,21 @@ draft_empty(const Draft *const draft)
 }
 
 static bool
-shares_fail(Reader *const r, const int shares)
+shares_fail(Reader *const r)
 {
-  char   buffer[RL_REASON_ROOM];
-  RlText text = rl_text_in(buffer, sizeof(buffer));
-  rl_text_add_int(&text, shares);
-  rl_text_add(&text, shares == 1 ? " chord does" : " chords do");
-  rl_text_add(&text, " not share ");
+  const Draft *const d = &r->draft;
+  char               buffer[RL_REASON_ROOM];
+  RlText             text = rl_text_in(buffer, sizeof(buffer));
+  const bool         many = d->shares > r->beats;
+  rl_text_add_int(&text, d->shares);
+  rl_text_add(&text, d->shares > d->chords ? " chords and holds" : " chords");
+  rl_text_add(&text, many ? " are more than " : " do not share ");
   rl_text_add_int(&text, r->beats);
-  rl_text_add(&text, " beats equally; hold a chord longer with / until the number divides ");
-  rl_text_add_int(&text, r->beats);
+  rl_text_add(&text, many ? " beats; set a bar line between them"
+                          : " beats equally; hold a chord longer with / until the number divides ");
+  if (!many) {
+    rl_text_add_int(&text, r->beats);
+  }
   return fail(r, buffer);
 }
 
@@ -313,7 +321,7 @@ draft_store(Reader *const r, RlBar *const bar)
   const Draft *const d     = &r->draft;
   const int          beats = r->beats / d->shares;
   if (r->beats % d->shares) {
-    return shares_fail(r, d->shares);
+    return shares_fail(r);
   }
   if (r->form->chords + d->chords > RL_CHORDS_MAX) {
     return fail(r, "more chords than 512 bars of 8; write a shorter form");
@@ -334,14 +342,17 @@ bar_close(Reader *const r)
   if (draft_empty(&r->draft)) {
     return true;
   }
-  RlBar bar   = {0};
-  bar.beats   = (uint8_t)r->beats;
-  bar.unit    = (uint8_t)r->unit;
-  bar.written = (uint16_t)(r->bar - 1);
-  bar.section = (uint8_t)(r->form->sections ? r->form->sections - 1 : RL_SECTIONS_MAX);
+  RlBar bar      = {0};
+  bar.beats      = (uint8_t)r->beats;
+  bar.unit       = (uint8_t)r->unit;
+  bar.written    = (uint16_t)(r->bar - 1);
+  bar.section    = (uint8_t)(r->form->sections ? r->form->sections - 1 : RL_SECTIONS_MAX);
+  const int line = r->line;
+  r->line        = r->bar_line;
   if (!draft_store(r, &bar) || !bar_append(r, bar)) {
     return false;
   }
+  r->line  = line;
   r->last  = r->draft;
   r->draft = (Draft){0};
   return true;
@@ -413,10 +424,11 @@ ending_open(Reader *const r, const int number)
       return fail(r, "|1 comes after the bars that are repeated; write them before it");
     }
     s->first_ending = s->count;
+    s->ending_line  = r->line;
     return true;
   }
   if (number != 2) {
-    return fail(r, "an ending is the first, |1, or the second, |2");
+    return fail(r, "no such ending; the first is |1, the second |2");
   }
   if (s->first_ending >= 0 && !repeat_close(r, 2)) {
     return false;
@@ -437,7 +449,12 @@ strain_done(Reader *const r, const Strain *const s)
     r->bar  = 0;
     return fail(r, "the repeat that |: opens here never closes; end it with :|");
   }
-  return s->first_ending < 0 || fail(r, "the first ending never closes; end it with :|");
+  if (s->first_ending >= 0) {
+    r->line = s->ending_line;
+    r->bar  = 0;
+    return fail(r, "the first ending never closes; end it with :|");
+  }
+  return true;
 }
 
 /* ---- what stands in a line of bars ---- */
@@ -535,6 +552,7 @@ meter_change(Reader *const r, const RlSlice word)
     return fail_with(r, "the meter ", word, " stands inside a bar; put it at the head of one");
   }
   if (!meter_read(word, &beats, &unit)) {
+    ++r->bar; /* the one whose head this is */
     return fail_with(r, "no such meter \"", word,
                      "\"; write 1 to 32 over 1, 2, 4, 8, 16 or 32: 3/4");
   }
@@ -572,7 +590,7 @@ hold_add(Reader *const r)
     return fail(r, "/ holds the chord before it, and there is none in this bar; write the chord");
   }
   ++r->draft.shares;
-  return r->draft.shares <= RL_BAR_BEATS_MAX || shares_fail(r, r->draft.shares);
+  return r->draft.shares <= RL_BAR_BEATS_MAX || shares_fail(r);
 }
 
 /* `%`: the bar before once more, its shares laid along this bar's own meter. */
@@ -592,7 +610,10 @@ static bool
 word_read(Reader *const r, const RlSlice word)
 {
   const bool digit = word.at[0] >= '0' && word.at[0] <= '9';
-  r->bar += digit ? 0 : draft_empty(&r->draft);
+  if (!digit && draft_empty(&r->draft)) {
+    ++r->bar;
+    r->bar_line = r->line;
+  }
   if (r->draft.as_before || (rl_slice_is(word, "%") && !draft_empty(&r->draft))) {
     return fail(r, "% stands alone in its bar; set a bar line before and after it");
   }
@@ -670,13 +691,13 @@ each_line(Reader *const r, bool (*const read)(Reader *, RlSlice))
 {
   RlSlice rest = {r->form->text, r->form->text_length};
   r->line      = 0;
-  while (rest.length) {
+  do {
     const RlSlice line = line_take(&rest);
     ++r->line;
     if (line.length && line.at[0] != '#' && !read(r, line)) {
       return false;
     }
-  }
+  } while (rest.length);
   return true;
 }
 
@@ -703,10 +724,12 @@ static bool
 lead_in_fits(Reader *const r)
 {
   const RlForm *const f = r->form;
-  return !f->lead_in_from || f->lead_in_from + f->lead_in - 1 <= f->bars ||
-         fail(
-           r,
-           "the lead-in runs past the last bar of the form; begin it earlier or make it shorter");
+  if (!f->lead_in_from || f->lead_in_from + f->lead_in - 1 <= f->bars) {
+    return true;
+  }
+  r->line = r->lead_in_line;
+  return fail(
+    r, "the lead-in runs past the last bar of the form; begin it earlier or make it shorter");
 }
 
 /* Grid read: puts the ending behind the chorus and checks what only the whole can show. */

@@ -98,10 +98,10 @@ static RlPlace
 place_in(const RlBar *const bar, const RlAxis axis, const double along)
 {
   const double beats_per_step = bar->beats / bar_length(bar, axis);
-  return (RlPlace){.index          = -1,
-                   .beat           = along * beats_per_step,
-                   .beats          = bar->beats,
-                   .unit           = bar->unit,
+  return (RlPlace){.index = -1,
+                   .beat  = fmax(0, fmin(along * beats_per_step, nextafter(bar->beats, 0))),
+                   .beats = bar->beats,
+                   .unit  = bar->unit,
                    .beats_per_step = beats_per_step};
 }
 
@@ -264,6 +264,16 @@ other_chord(const RlForm *const form, const int index, const double beat, const 
   return -1;
 }
 
+static int
+chorus_beats(const RlForm *const form)
+{
+  int beats = 0;
+  for (int i = 0; i < form->bars; ++i) {
+    beats += form->bar[i].beats;
+  }
+  return beats;
+}
+
 RlTurn
 rl_form_turn(const RlForm *const form, const RlPlace *const place)
 {
@@ -274,13 +284,18 @@ rl_form_turn(const RlForm *const form, const RlPlace *const place)
   const bool    sounds = place->index >= 0;
   const RlChord now =
     sounds ? rl_form_chord(form, change_at(form, place->index, place->beat)) : (RlChord){0};
-  const int most  = bars_in_all(form) + form->lead_in + 1;
+  const int most  = form->bars + bars_in_all(form) + form->lead_in + 1;
   const int empty = place->part == RL_PART_BEFORE ? -form->lead_in - 1 - place->bar : 0;
   Playing   p     = {place->part, place->chorus, place->bar + empty, place->index};
   double    beats = empty * form->bar[0].beats - place->beat;
   double    from  = floor(place->beat) + 1;
   turn.now        = sounds ? change_at(form, place->index, place->beat) : -1;
   for (int i = 0; i <= most && p.part != RL_PART_OVER; ++i) {
+    if (sounds && form->changes == 1 && p.part == RL_PART_CHORUS && p.index == 0 &&
+        p.chorus < form->choruses) { /* choruses of one chord: on to the last */
+      beats += (double)(form->choruses - p.chorus) * chorus_beats(form);
+      p.chorus = form->choruses;
+    }
     const int chord = p.index < 0 ? -1 : other_chord(form, p.index, from, sounds ? &now : NULL);
     if (chord >= 0) {
       turn.next          = change_at(form, p.index, form->chord[chord].beat);

@@ -31,9 +31,9 @@ typedef struct {
   uint16_t first_change; /**< index of the change that sounds at its first beat */
   uint16_t written;      /**< the bar on paper, from 0 */
   uint8_t  chords;
-  uint8_t  beats; /**< of the meter, 1..32 */
-  uint8_t  unit;  /**< the meter's note value: 1, 2, 4, 8, 16, 32 */
-  uint8_t  section;
+  uint8_t  beats;   /**< of the meter, 1..32 */
+  uint8_t  unit;    /**< the meter's note value: 1, 2, 4, 8, 16, 32 */
+  uint8_t  section; /**< index in sections, RL_SECTIONS_MAX before the first */
 } RlBar;
 
 /** A point where the chord's name changes. The first change stands on the first beat of bar 1. */
@@ -106,7 +106,7 @@ typedef struct {
 } RlPlace;
 
 /** Where `at` along `axis` is, measured from the first beat of bar 1 in chorus 1. A beat nearer
-    than `slack` (in beats) before the next whole one counts as that one. */
+    than `slack` (along the axis) before the next whole one counts as that one. */
 RlPlace rl_form_locate(const RlForm *form, RlAxis axis, double at, double slack);
 
 /** The distance along `axis` of the bar line nearest to `at`; a tie goes to the bar just begun. */

@@ -59,7 +59,7 @@ struct RlHost {
   pthread_t                   thread;
   sem_t                       wake;
   bool                        quit, active;
-  LV2_Atom_Forge              forge;
+  LV2_Atom_Forge              forge; /* knows the URIDs of atom types */
   RlHostListener              listener;
   void                       *listener_data;
 };
@@ -290,15 +290,13 @@ ports_make(RlHost *const h)
 static void
 atoms_reset(RlHost *const h, const bool inputs)
 {
-  const LV2_URID sequence = map_uri(h, LV2_ATOM__Sequence);
-  const LV2_URID chunk    = map_uri(h, LV2_ATOM__Chunk);
   for (uint32_t i = 0; i < h->ports; ++i) {
     Port *const p = &h->port[i];
     if (p->kind != ATOM || p->input != inputs || !p->buffer) {
       continue;
     }
     LV2_Atom_Sequence *const s = (LV2_Atom_Sequence *)p->buffer;
-    s->atom.type               = p->input ? sequence : chunk;
+    s->atom.type               = p->input ? h->forge.Sequence : h->forge.Chunk;
     s->atom.size               = p->input ? (uint32_t)sizeof(s->body) : p->bytes;
     if (p->input) {
       s->body.unit = 0;
@@ -599,7 +597,7 @@ hear_all(RlHost *const h)
       continue;
     }
     const LV2_Atom_Sequence *const s = (const LV2_Atom_Sequence *)p->buffer;
-    if (s->atom.type != map_uri(h, LV2_ATOM__Sequence) || s->atom.size < sizeof(s->body)) {
+    if (s->atom.type != h->forge.Sequence || s->atom.size < sizeof(s->body)) {
       continue;
     }
     LV2_ATOM_SEQUENCE_FOREACH(s, event)
