@@ -54,16 +54,19 @@ typedef struct {
   double  beat;
 } RlBarBeat;
 
-/** How far the music had come at some frame, to measure the tempo by. */
+/** How far things had come at some report, to measure the pace by. */
 typedef struct {
-  int64_t at;     /* frames */
-  double  travel; /* quarters */
+  int64_t at;     /* frames since the beginning */
+  double  song;   /* frames of the song */
+  double  travel; /* quarters, by the places told */
+  double  beats;  /* of the tempo told */
+  double  blur;   /* of those, for want of knowing when it changed */
 } RlMilestone;
 
 /** One reading of the host's bar_beat, followed to see whether it makes sense. */
 typedef struct {
   RlBarBeat place;
-  double    slope; /* quarters a frame over the last step, < 0: none yet */
+  double    slope; /* quarters a frame over the last step */
 } RlReading;
 
 /** The state. Private; here so that it can live inside another struct. */
@@ -80,23 +83,30 @@ typedef struct {
   float     sure, quarters_sure;
 
   /* what the host said last, field by field */
-  bool      frame_told, bar_told_with_frame, meter_told, new_meter;
-  int64_t   frame, said_at;
-  RlBarBeat said;
-  double  speed, beats_per_bar, tempo;
-  int     unit;
+  bool      frame_told, bar_told, place_comes_with_frame, meter_told, unit_told;
+  double    frame; /* of the song, now */
+  int64_t   said_at;
+  RlBarBeat said; /* its beat may reach past the bar, until the meter is told too */
+  double    speed, beats_per_bar, tempo, beat;
+  int       unit;
 
   /* what it turned out to mean */
-  double      note;  /* quarters in a beat of the tempo, as measured; 0: as the habit has it */
-  int         habit; /* > 0: bar_beat's fraction counts quarters, see decode() */
-  RlReading   reading[2];
-  int64_t     read_at;
-  RlMilestone milestone[2];
-  double      travel;
+  double      note;     /* quarters in a beat of the tempo, as measured; 0: as the habit has it */
+  bool        note_sure;
+  bool        presumes; /* the line moves by presumed_note() */
+  int         habit;    /* > 0: bar_beat's fraction counts quarters, see decode() */
+  bool        scaled;   /* a host that may have the habit */
+  bool        unclear;  /* decode() had to guess */
+  int         ticks;    /* so many readings running were whole ticks */
+  RlReading   literal, decoded;
+  int         readings; /* running: 0, 1, or with a slope 2 */
+  RlMilestone here, window[2]; /* now; an earlier and a later one to measure from */
+  bool        restart;         /* measure anew from here */
 
   int64_t start_bar;
   double  beat_origin; /* time:beat at the start bar's downbeat */
-  bool    beat_origin_told;
+  bool    beat_told, beat_origin_told;
+  bool    units_mixed; /* so that time:beat adds up beats of several kinds */
 } RlClock;
 
 /** Begins with nothing known. `rate` in frames a second. */
@@ -109,8 +119,9 @@ void rl_clock_set_start(RlClock *clock, int64_t bar);
 void rl_clock_advance(RlClock *clock, int64_t frames);
 
 /** The host reports, now. Fields it leaves out keep what they said before; values that cannot be
-    (not finite, out of range) count as left out. */
-void rl_clock_report(RlClock *clock, const RlReport *report);
+    (not finite, out of range) count as left out.
+    Returns whether what rl_clock_moment() says has changed by it. */
+bool rl_clock_report(RlClock *clock, const RlReport *report);
 
 /** Where the music is `ahead` frames from now if nothing else is reported. */
 RlMoment rl_clock_moment(const RlClock *clock, int64_t ahead);

@@ -62,6 +62,8 @@ struct RlHost {
   LV2_Atom_Forge              forge; /* knows the URIDs of atom types */
   RlHostListener              listener;
   void                       *listener_data;
+  void (*around)(void *data, bool before);
+  void *around_data;
 };
 
 static void *
@@ -175,10 +177,17 @@ work_in_thread(void *const data)
   return NULL;
 }
 
-static LV2_Worker_Status
-schedule_work(const LV2_Worker_Schedule_Handle handle, const uint32_t size, const void *const data)
+static void
+around(const RlHost *const h, const bool before)
 {
-  RlHost *const h = (RlHost *)handle;
+  if (h->around) {
+    h->around(h->around_data, before);
+  }
+}
+
+static LV2_Worker_Status
+request(RlHost *const h, const uint32_t size, const void *const data)
+{
   if (h->choice.worker == RL_HOST_AT_ONCE) {
     return h->worker->work(lilv_instance_get_handle(h->instance), respond, h, size, data);
   }
@@ -189,6 +198,17 @@ schedule_work(const LV2_Worker_Schedule_Handle handle, const uint32_t size, cons
     sem_post(&h->wake);
   }
   return LV2_WORKER_SUCCESS;
+}
+
+/* Called by the plugin inside run(), but what it does is the host's. */
+static LV2_Worker_Status
+schedule_work(const LV2_Worker_Schedule_Handle handle, const uint32_t size, const void *const data)
+{
+  RlHost *const h = (RlHost *)handle;
+  around(h, false);
+  const LV2_Worker_Status status = request(h, size, data);
+  around(h, true);
+  return status;
 }
 
 static void
@@ -351,8 +371,10 @@ fail(RlHost *const host, const char *const what, const char *const which)
 static void
 bundles_load(RlHost *const h)
 {
-  char folder[4096];
-  snprintf(folder, sizeof(folder), "%s/reedlamp.lv2/", h->choice.bundles);
+  char         folder[4096];
+  const size_t n   = strlen(h->choice.bundles);
+  const bool   one = n > 4 && !strcmp(h->choice.bundles + n - 4, ".lv2");
+  snprintf(folder, sizeof(folder), "%s%s/", h->choice.bundles, one ? "" : "/reedlamp.lv2");
   LilvNode *const path = lilv_new_file_uri(h->world, NULL, folder);
   lilv_world_load_bundle(h->world, path);
   lilv_world_load_specifications(h->world);
@@ -614,10 +636,19 @@ rl_host_run_bare(RlHost *const host, const uint32_t frames)
 }
 
 void
+rl_host_around(RlHost *const host, void (*const call)(void *, bool), void *const data)
+{
+  host->around      = call;
+  host->around_data = data;
+}
+
+void
 rl_host_run(RlHost *const host, const uint32_t frames)
 {
   atoms_reset(host, false);
+  around(host, true);
   rl_host_run_bare(host, frames);
+  around(host, false);
   atoms_reset(host, true);
   hear_all(host);
   if (host->choice.worker == RL_HOST_AFTER) {

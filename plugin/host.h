@@ -20,7 +20,8 @@ typedef enum {
 
 /** How to load it. */
 typedef struct {
-  const char  *bundles; /**< the folder that holds the bundle, as LV2_PATH would */
+  const char
+    *bundles; /**< the folder that holds reedlamp.lv2, as LV2_PATH would; or one .lv2 folder */
   const char  *uri;
   double       rate;      /**< frames a second */
   uint32_t     max_block; /**< frames */
@@ -71,6 +72,10 @@ void rl_host_send_get(RlHost *host, int64_t frame, const char *property);
 
 /** Who hears what the plugin puts out during run(). */
 void rl_host_listen(RlHost *host, RlHostListener listener, void *data);
+
+/** Calls `around` just before (true) and just after (false) the plugin's own run(), on its thread.
+ */
+void rl_host_around(RlHost *host, void (*around)(void *data, bool before), void *data);
 
 /** Runs one block of `frames` (0 to max_block). */
 void rl_host_run(RlHost *host, uint32_t frames);

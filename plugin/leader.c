@@ -190,8 +190,7 @@ rl_leader_settings(RlLeader *const l, const RlSettings *const settings)
 void
 rl_leader_report(RlLeader *const l, const RlReport *const report)
 {
-  rl_clock_report(&l->clock, report);
-  if (!l->settings.by_taps) {
+  if (rl_clock_report(&l->clock, report) && !l->settings.by_taps) {
     look(l);
   }
 }

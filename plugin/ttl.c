@@ -48,7 +48,8 @@ static const char groups[] =
 static const char plugin_head[] =
   "<urn:reedlamp:%s>\n\ta lv2:AnalyserPlugin , lv2:Plugin ;\n"
   "\tdoap:name \"%s\" ;\n\tdoap:license <http://opensource.org/licenses/isc> ;\n"
-  "\tdoap:developer [ foaf:name \"the Reedlamp authors\" ] ;\n"
+  "\tlv2:project [ a doap:Project ; doap:name \"Reedlamp\" ;\n"
+  "\t\tdoap:maintainer [ foaf:name \"the Reedlamp authors\" ] ] ;\n"
   "\trdfs:comment \"Follows the host's bars through a chord chart and lights the harmonica holes "
   "worth "
   "playing.\" ;\n"

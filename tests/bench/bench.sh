@@ -1,0 +1,29 @@
+#!/bin/sh
+# Usage: bench.sh COST BUNDLES   Prints what things cost: instructions counted by callgrind inside run(), the rest by
+# the clock. Numbers to read, never a verdict.
+set -u
+cost=$1 bundles=$2
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+
+counted() {
+	valgrind --tool=callgrind --callgrind-out-file="$scratch/out" --toggle-collect=run \
+		"$cost" "$bundles" "$1" "$2" 2>&1 | sed -n 's/.*Collected : \([0-9]*\).*/\1/p'
+}
+
+# Beats fall 365 blocks apart at 123.4: between block 400 and 700 there is none.
+between() {
+	echo $((($(counted "$1" 700) - $(counted "$1" 400)) / 300))
+}
+
+line() {
+	printf '%-58s %10d instructions%s\n' "$1" "$2" "$3"
+}
+
+quiet=$(between quiet)
+line 'run(), rolling, 64 frames, nothing to tell' "$quiet" ' (aim: at most 600)'
+line 'run(), a full report in every block' "$(between reports)" ' (aim: at most 2500)'
+line 'run(), the same from a host that counts ticks' "$(between ticks)" ' (aim: at most 2500)'
+changes=$(($(counted changes 36900) - $(counted changes 400) - 36500 * quiet))
+line 'a beat that brings another chord' "$((changes / 100 + quiet))" ' (100 beats)'
+"$cost" "$bundles" time

@@ -1,0 +1,211 @@
+/* What a block costs. Usage: cost BUNDLES SCENE BLOCKS, to be counted under callgrind; or cost
+   BUNDLES time, which times run() against eg-metro's in the same host by the clock, and the core's
+   longer jobs. */
+#define _GNU_SOURCE
+#include "chart.h"
+#include "host.h"
+#include "line.h"
+
+#include <lv2/atom/atom.h>
+
+#include <malloc.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+enum { RATE = 48000, BLOCK = 64 };
+
+typedef enum { QUIET, REPORTS, TICKS, CHANGES, SCENES } Scene;
+static const char *const scenes[SCENES] = {"quiet", "reports", "ticks", "changes"};
+
+static double
+seconds(void)
+{
+  struct timespec now;
+  clock_gettime(CLOCK_MONOTONIC, &now);
+  return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+/* 4/4 at 123.4; `ticks` rounds as hosts do that count 1920 in a quarter. */
+static void
+report(RlHost *const h, const int64_t frame, const bool ticks)
+{
+  static const float   bpm = 123.4F, speed = 1, bpb = 4;
+  static const int32_t unit  = 4;
+  const double         beats = (double)frame * (double)bpm / (60 * RATE);
+  const int64_t        bar   = (int64_t)floor(beats / 4);
+  const double         in    = beats - 4 * (double)bar;
+  const float          beat  = (float)(ticks ? floor(in * 1920) / 1920 : in);
+  const RlHostPosition now   = {&frame, &bar, &speed, &beat, &bpb, &bpm, NULL, &unit};
+  rl_host_send_position(h, 0, &now);
+}
+
+static RlHost *
+opened(const char *const bundles, const char *const uri, const uint32_t block)
+{
+  const RlHostChoice choice = {bundles, uri, RATE, block, RL_HOST_AFTER, false, 0};
+  RlHost *const      h      = rl_host_open(&choice);
+  if (!h) {
+    exit(EXIT_FAILURE);
+  }
+  rl_host_activate(h);
+  return h;
+}
+
+static int
+scene_play(const char *const bundles, const char *const name, const int blocks)
+{
+  int scene = 0;
+  while (scene < SCENES && strcmp(scenes[scene], name)) {
+    ++scene;
+  }
+  RlHost *const h = opened(bundles, "urn:reedlamp:plugin", BLOCK);
+  if (scene == CHANGES) { /* another chord on every beat */
+    rl_host_send_text(h, 0, "urn:reedlamp:chart", LV2_ATOM__String,
+                      "| I7 IV7 ii7 V7 | vi7 bVII7 III7 #IVdim7 |");
+    rl_host_run(h, BLOCK);
+  }
+  report(h, 0, false);
+  for (int i = 0; i < blocks; ++i) {
+    if (i && (scene == REPORTS || scene == TICKS)) {
+      report(h, (int64_t)i * BLOCK, scene == TICKS);
+    }
+    rl_host_run(h, BLOCK);
+  }
+  rl_host_close(h);
+  return EXIT_SUCCESS;
+}
+
+/* Nanoseconds a block, the best of several runs. */
+static double
+block_time(RlHost *const h)
+{
+  enum { RUNS = 9, BLOCKS = 20000 };
+  double best = HUGE_VAL;
+  for (int run = 0; run < RUNS; ++run) {
+    const double start = seconds();
+    for (int i = 0; i < BLOCKS; ++i) {
+      rl_host_run_bare(h, BLOCK);
+    }
+    best = fmin(best, (seconds() - start) / BLOCKS);
+  }
+  return 1e9 * best;
+}
+
+static double
+rolling_time(const char *const bundles, const char *const uri)
+{
+  RlHost *const h = opened(bundles, uri, BLOCK);
+  report(h, 0, false);
+  rl_host_run(h, BLOCK);
+  const double time = block_time(h);
+  rl_host_close(h);
+  return time;
+}
+
+/* A form of `bars` bars with another chord in each. */
+static void
+form_of(RlForm *const form, const int bars)
+{
+  static const char *const chords[] = {"I7", "IV7", "ii7", "V7", "VI7", "bVII9", "iv6"};
+  static char              buffer[RL_CHART_MAX];
+  RlText                   text = rl_text_in(buffer, sizeof(buffer));
+  RlChartError             error;
+  for (int i = 0; i < bars; ++i) {
+    rl_text_add(&text, "| ");
+    rl_text_add(&text, chords[i * i % 7]);
+    rl_text_add(&text, " ");
+  }
+  rl_chart_read((RlSlice){buffer, text.used}, form, &error);
+}
+
+static double
+line_time(const int bars)
+{
+  static RlForm     form;
+  static RlLine     line;
+  static RlLineRoom room;
+  const RlHarp      harp = rl_harp_make((RlHarpChoice){0, 0, RL_RICHTER});
+  double            best = HUGE_VAL;
+  form_of(&form, bars);
+  for (int run = 0; run < 20; ++run) {
+    const double start = seconds();
+    rl_line_find(&form, rl_key_named(7, false), &harp, (RlPlayer){3, 3, true}, &room, &line);
+    best = fmin(best, seconds() - start);
+  }
+  return 1e3 * best;
+}
+
+static double
+chart_time(void)
+{
+  static RlForm form;
+  static char   text[RL_CHART_MAX];
+  RlChartError  error;
+  double        best = HUGE_VAL;
+  memset(text, '#', sizeof(text));
+  memcpy(text + sizeof(text) - 4096, "\n", 1);
+  for (size_t i = sizeof(text) - 4095; i + 8 < sizeof(text); i += 8) {
+    memcpy(text + i, "| ii7 V7", 8);
+  }
+  for (int run = 0; run < 50; ++run) {
+    const double start = seconds();
+    rl_chart_read((RlSlice){text, sizeof(text) - 8}, &form, &error);
+    best = fmin(best, seconds() - start);
+  }
+  return 1e3 * best;
+}
+
+static size_t
+used(void)
+{
+  return mallinfo2().uordblks + mallinfo2().hblkhd;
+}
+
+/* Bytes the plugin itself holds, its host's own buffers taken off by opening it twice. */
+static double
+memory(const char *const bundles)
+{
+  RlHost *const first  = opened(bundles, "urn:reedlamp:plugin", BLOCK);
+  const size_t  before = used();
+  RlHost *const second = opened(bundles, "urn:reedlamp:plugin", BLOCK);
+  rl_host_send_text(second, 0, "urn:reedlamp:chart", LV2_ATOM__String, "| I7 | IV7 |");
+  rl_host_run(second, BLOCK);
+  const size_t after = used();
+  rl_host_close(second);
+  rl_host_close(first);
+  return (double)(after - before) / (1 << 20);
+}
+
+static int
+times(const char *const bundles)
+{
+  const double ours = rolling_time(bundles, "urn:reedlamp:plugin");
+  const double metro =
+    rolling_time("/usr/lib/lv2/eg-metro.lv2", "http://lv2plug.in/plugins/eg-metro");
+  printf("%-58s %10.0f ns\n", "run(), rolling, 64 frames, nothing to tell", ours);
+  printf("%-58s %10.0f ns\n", "eg-metro's run() in the same host, rolling, 64 frames", metro);
+  printf("%-58s %10.2f    (aim: at most 1)\n", "ours to eg-metro's", ours / metro);
+  printf("%-58s %10.2f ms (aim: under 5)\n", "the line of targets, 128 bars, 128 changes",
+         line_time(128));
+  printf("%-58s %10.2f ms\n", "the line of targets, 512 bars", line_time(512));
+  printf("%-58s %10.2f ms\n", "reading a chart of 16 KiB", chart_time());
+  printf("%-58s %10.2f MiB (aim: at most 2; with the host's buffers)\n", "an instance",
+         memory(bundles));
+  return EXIT_SUCCESS;
+}
+
+int
+main(const int argc, char **const argv)
+{
+  if (argc == 3 && !strcmp(argv[2], "time")) {
+    return times(argv[1]);
+  }
+  if (argc != 4) {
+    fputs("usage: cost BUNDLES SCENE BLOCKS, or cost BUNDLES time\n", stderr);
+    return EXIT_FAILURE;
+  }
+  return scene_play(argv[1], argv[2], atoi(argv[3]));
+}
