@@ -540,14 +540,20 @@ pace(RlClock *const c)
 
 /* ---- the count ---- */
 
+/* Does the report's time:beat tell the count? */
+static bool
+counts_beats(const RlClock *const c, const RlReport *const r)
+{
+  return (r->said & RL_SAID_BEAT) && !c->units_mixed && (c->beat_origin_told || c->start_bar == 0);
+}
+
 /* At `place` after a jump: by time:beat if it was sent, else as if the present meter had held since
    the start bar. */
 static double
 count_anew(RlClock *const c, const RlReport *const r, const RlBarBeat place)
 {
-  const bool by_beat =
-    (r->said & RL_SAID_BEAT) && !c->units_mixed && (c->beat_origin_told || c->start_bar == 0);
-  c->quarters_sure = by_beat ? told : guessed;
+  const bool by_beat = counts_beats(c, r);
+  c->quarters_sure   = by_beat ? told : guessed;
   return by_beat ? quarters_in(c, r->beat - c->beat_origin) : count_by_bars(c, place);
 }
 
@@ -607,7 +613,7 @@ static void
 line_jump(RlClock *const c, const RlReport *const r, const RlBarBeat now, const RlBarBeat said,
           const double off)
 {
-  const bool same = c->known && fabs(off) < 0.01;
+  const bool same = c->known && fabs(off) < 0.01 && !counts_beats(c, r);
   line_from(c, said, same ? count_at(c, now) + off : count_anew(c, r, said), 0);
 }
 

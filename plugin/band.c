@@ -55,14 +55,25 @@ score_take(RlBand *const b)
   score_retire(b);
 }
 
+/* What the desk does not know yet, because it is new or because the ring was full. */
 static void
-hand_ask(RlBand *const b)
+rest_ask(RlBand *const b)
 {
-  const RlHand *const hand = &b->leader.settings.hand;
-  const RlAskHead     head = {RL_ASK_HAND, 0, sizeof(*hand)};
-  if (b->hand_due && rl_band_ask(b, head, hand)) {
+  const RlHand *const hand         = &b->leader.settings.hand;
+  const RlAskHead     hand_head    = {RL_ASK_HAND, 0, sizeof(*hand)};
+  const RlAskHead     bar_one_head = {RL_ASK_BAR_ONE, 0, sizeof(RlBarOne)};
+  if (b->hand_due && rl_band_ask(b, hand_head, hand)) {
     b->hand_due  = false;
     b->asked_for = *hand;
+  }
+  if (b->bar_ones != b->leader.bar_ones && rl_band_ask(b, bar_one_head, &b->leader.bar_one)) {
+    b->bar_ones = b->leader.bar_ones;
+  }
+  for (uint32_t p = 0; b->lost && p < RL_PROPERTIES; ++p) {
+    const RlAskHead head = {RL_ASK_LOST, p, 0};
+    if ((b->lost & (1U << p)) && rl_band_ask(b, head, NULL)) {
+      b->lost &= ~(1U << p);
+    }
   }
 }
 
@@ -105,10 +116,7 @@ settings_read(RlBand *const b)
 void
 rl_band_pedal(RlBand *const b, const RlPedal pedal)
 {
-  if (rl_leader_pedal(&b->leader, pedal)) {
-    const RlAskHead head = {RL_ASK_BAR_ONE, 0, sizeof(RlBarOne)};
-    rl_band_ask(b, head, &b->leader.bar_one);
-  }
+  rl_leader_pedal(&b->leader, pedal);
   b->changed = true;
 }
 
@@ -150,17 +158,21 @@ inputs_read(RlBand *const b)
 /* ---- the block ---- */
 
 /* Is there anything to tell that was not true when last told? Between whole beats the beat runs on
-   by itself. */
+   by itself; it is told if it is elsewhere by more than a part of a beat. */
+static const double leap = 0.02;
+
 static bool
 news(const RlBand *const b)
 {
   const RlNow *const now  = &b->leader.now;
   const RlNow *const told = &b->told;
-  return now->place.part != told->place.part || now->rolling != told->rolling ||
-         now->place.chorus != told->place.chorus || now->place.bar != told->place.bar ||
-         floor(now->place.beat) != floor(told->place.beat) || now->turn.now != told->turn.now ||
-         now->turn.next != told->turn.next || now->sure != told->sure ||
-         fabs(now->tempo - told->tempo) > 0.005 * told->tempo;
+  const double       due =
+    told->place.beat + told->beats_per_frame * (double)(b->leader.clock.now - b->told_at);
+  return fabs(rl_leader_beat(&b->leader) - due) > leap || now->place.part != told->place.part ||
+         now->rolling != told->rolling || now->place.chorus != told->place.chorus ||
+         now->place.bar != told->place.bar || floor(now->place.beat) != floor(told->place.beat) ||
+         now->turn.now != told->turn.now || now->turn.next != told->turn.next ||
+         now->sure != told->sure || fabs(now->tempo - told->tempo) > 0.005 * told->tempo;
 }
 
 static void
@@ -175,6 +187,7 @@ place_tell(RlBand *const b, const int64_t frame)
     return; /* no room: later */
   }
   b->told    = due ? b->leader.now : b->told;
+  b->told_at = due ? b->leader.clock.now - b->leader.since : b->told_at;
   b->looks   = b->leader.looks;
   b->changed = false;
 }
@@ -244,13 +257,10 @@ outputs_write(const RlBand *const b)
 {
   const RlLeader *const l     = &b->leader;
   const RlPlace *const  place = &l->now.place;
-  const bool            known = place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER;
-  const float           end   = (float)place->beats + 1;
-  const float           beat  = (float)rl_leader_beat(l, 0) + 1;
-  const float           below = beat < end ? beat : nextafterf(end, 0);
+  const float           beat  = rl_leader_shown_beat(l);
   output(b, RL_PORT_CHORUS, (float)place->chorus);
-  output(b, RL_PORT_FORM_BAR, known ? (float)place->bar : 0);
-  output(b, RL_PORT_FORM_BEAT, !known ? 0 : below < 1 ? 1 : below);
+  output(b, RL_PORT_FORM_BAR, beat > 0 ? (float)place->bar : 0);
+  output(b, RL_PORT_FORM_BEAT, beat);
   output(b, RL_PORT_POSITION, (float)l->position);
   output(b, RL_PORT_SURE, l->now.sure);
 }
@@ -315,7 +325,7 @@ rl_band_run(RlBand *const b, const uint32_t frames)
   properties_tell(b, last);
   rl_notify_end(&b->notify);
   pass(b, &at, frames);
-  hand_ask(b);
+  rest_ask(b);
   worker_wake(b);
 }
 

@@ -34,6 +34,9 @@ typedef struct {
   RlScore            *retired; /* to be freed by the worker as soon as the ring has room */
   RlHand              asked_for;
   RlNow               told;
+  int64_t             told_at;  /* frames since the beginning, when that was true */
+  unsigned            bar_ones; /* of the leader's, when the desk last heard of it */
+  unsigned            lost;     /* text properties that the ring had no room for, a bit each */
   RlRing             *ring;
   RlDesk             *desk;
   LV2_Worker_Schedule schedule;

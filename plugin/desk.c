@@ -84,6 +84,22 @@ line_write(RlDesk *const desk)
 
 /* ---- properties ---- */
 
+/* What is said of a text that cannot be used. */
+static const char *const refusals[RL_PROPERTIES] = {
+  [RL_CHART]      = "chart: not a text of up to 16384 bytes; send the chart as a String",
+  [RL_CHART_FILE] = "chart_file: not a path of up to 4095 bytes; send it as a Path",
+  [RL_OSC_TO]     = "osc_to: not a text of up to 1023 bytes; send addresses as a String",
+  [RL_PROBLEM]    = "problem: can only be read",
+};
+
+/* What is said of one that there was no room for. */
+static const char *const losses[RL_PROPERTIES] = {
+  [RL_CHART]      = "chart: too much at once, the last chart was not heard; send it again",
+  [RL_CHART_FILE] = "chart_file: too much at once, the last path was not heard; send it again",
+  [RL_OSC_TO]     = "osc_to: too much at once, the last address was not heard; send it again",
+  [RL_PROBLEM]    = "problem: can only be read",
+};
+
 static void
 text_set(RlDesk *const desk, const RlProperty property, char *const to, const size_t room,
          const RlSlice text)
@@ -93,10 +109,18 @@ text_set(RlDesk *const desk, const RlProperty property, char *const to, const si
   ++desk->master.version[property];
 }
 
+/* What is wrong with the last chart, then what is wrong with the last address. */
 static void
-problem_set(RlDesk *const desk, const char *const text)
+problem_set(RlDesk *const desk, const RlProperty about, const char *const text)
 {
-  text_set(desk, RL_PROBLEM, desk->master.problem, RL_PROBLEM_ROOM, rl_slice(text));
+  char *const own     = about == RL_OSC_TO ? desk->osc_problem : desk->chart_problem;
+  RlText      out     = rl_text_in(own, RL_PROBLEM_ROOM);
+  RlText      problem = rl_text_in(desk->master.problem, RL_PROBLEM_ROOM);
+  rl_text_add(&out, text);
+  rl_text_add(&problem, desk->chart_problem);
+  rl_text_add(&problem, desk->chart_problem[0] && desk->osc_problem[0] ? "; " : "");
+  rl_text_add(&problem, desk->osc_problem);
+  ++desk->master.version[RL_PROBLEM];
 }
 
 static void
@@ -131,7 +155,7 @@ chart_set(RlDesk *const desk, const RlSlice text, const char *const what)
   RlChartError  error;
   RlForm *const form = (RlForm *)malloc(sizeof(RlForm));
   if (!form) {
-    problem_set(desk, "no memory to read the chart; close something and set it again");
+    problem_set(desk, RL_CHART, "no memory to read the chart; close something and set it again");
     return false;
   }
   const bool good = rl_chart_read(text, form, &error);
@@ -140,14 +164,14 @@ chart_set(RlDesk *const desk, const RlSlice text, const char *const what)
       chart_take(desk, form);
     }
     unread_forget(desk);
-    problem_set(desk, "");
+    problem_set(desk, RL_CHART, "");
   } else {
     char   buffer[RL_PROBLEM_ROOM];
     RlText problem = rl_text_in(buffer, sizeof(buffer));
     rl_text_add(&problem, what);
     rl_text_add(&problem, *what ? ": " : "");
     rl_chart_error_write(&error, &problem);
-    problem_set(desk, buffer);
+    problem_set(desk, RL_CHART, buffer);
   }
   free(form);
   return good;
@@ -162,7 +186,7 @@ file_problem(RlDesk *const desk, const char *const path, const char *const why)
   rl_text_add(&problem, ": ");
   rl_text_add(&problem, why);
   rl_text_add(&problem, "; choose a text file with a chart");
-  problem_set(desk, buffer);
+  problem_set(desk, RL_CHART, buffer);
 }
 
 static void
@@ -197,6 +221,53 @@ chart_file_set(RlDesk *const desk, const RlSlice path)
   }
 }
 
+/* `host:port`, the port 1 to 65535; an address with colons of its own stands in brackets. */
+static bool
+address_good(const RlSlice word)
+{
+  size_t colon = word.length;
+  while (colon > 0 && word.at[colon - 1] != ':') {
+    --colon;
+  }
+  const int port = rl_slice_number(rl_slice_after(word, colon));
+  return colon > 1 && port >= 1 && port <= 65535;
+}
+
+/* The first word that is no address; an empty slice if all are. */
+static RlSlice
+address_bad(RlSlice list)
+{
+  for (list = rl_slice_trim(list); list.length; list = rl_slice_trim(list)) {
+    size_t n = 0;
+    while (n < list.length && list.at[n] != ' ' && list.at[n] != '\t') {
+      ++n;
+    }
+    if (!address_good((RlSlice){list.at, n})) {
+      return (RlSlice){list.at, n};
+    }
+    list = rl_slice_after(list, n);
+  }
+  return list;
+}
+
+static void
+osc_to_set(RlDesk *const desk, const RlSlice text)
+{
+  char          buffer[RL_PROBLEM_ROOM];
+  RlText        problem = rl_text_in(buffer, sizeof(buffer));
+  const RlSlice bad     = address_bad(text);
+  if (text.length >= RL_ADDRESS_MAX || rl_slice_bad_byte(text) >= 0) {
+    rl_text_add(&problem, refusals[RL_OSC_TO]);
+  } else if (bad.length) {
+    rl_text_add(&problem, "osc_to: no such address \"");
+    rl_text_add_slice(&problem, bad);
+    rl_text_add(&problem, "\"; write host:port, the port 1 to 65535: 127.0.0.1:9911");
+  } else {
+    text_set(desk, RL_OSC_TO, desk->master.osc_to, RL_ADDRESS_MAX, text);
+  }
+  problem_set(desk, RL_OSC_TO, buffer);
+}
+
 static void
 property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
 {
@@ -210,13 +281,7 @@ property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
     chart_file_set(desk, text);
     break;
   case RL_OSC_TO:
-    if (text.length < RL_ADDRESS_MAX && rl_slice_bad_byte(text) < 0) {
-      text_set(desk, RL_OSC_TO, desk->master.osc_to, RL_ADDRESS_MAX, text);
-    } else {
-      problem_set(
-        desk,
-        "osc_to: not a list of addresses of up to 1023 bytes; write host:port with spaces between");
-    }
+    osc_to_set(desk, text);
     break;
   default:
     break;
@@ -224,13 +289,6 @@ property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
 }
 
 /* ---- what the audio thread asks ---- */
-
-static const char *const refusals[RL_PROPERTIES] = {
-  [RL_CHART]      = "chart: not a text of up to 16384 bytes; send the chart as a String",
-  [RL_CHART_FILE] = "chart_file: not a path of up to 4095 bytes; send it as a Path",
-  [RL_OSC_TO]     = "osc_to: not a text of up to 1023 bytes; send addresses as a String",
-  [RL_PROBLEM]    = "problem: can only be read",
-};
 
 /* A body too long to be any of ours cannot be in the ring: the writer refuses it first. */
 static bool
@@ -242,7 +300,10 @@ body_answer(RlDesk *const desk, const RlAskHead head, const char *const body)
     property_set(desk, (RlProperty)head.property, (RlSlice){body, head.size});
     return true;
   case RL_ASK_REFUSE:
-    problem_set(desk, refusals[head.property]);
+    problem_set(desk, (RlProperty)head.property, refusals[head.property]);
+    return true;
+  case RL_ASK_LOST:
+    problem_set(desk, (RlProperty)head.property, losses[head.property]);
     return true;
   case RL_ASK_HAND:
     memcpy(&desk->master.hand, body, sizeof(RlHand));

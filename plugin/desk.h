@@ -60,6 +60,7 @@ RlKey rl_score_key(const RlScore *score, int song_key);
 typedef struct {
   pthread_mutex_t    lock; /**< between worker, save and restore; never the audio thread */
   RlScore            master;
+  char               chart_problem[RL_PROBLEM_ROOM], osc_problem[RL_PROBLEM_ROOM];
   char              *unread; /**< a restored chart that could not be read: saved again as it came */
   _Atomic(RlScore *) outbox; /**< the newest page the audio thread has not taken yet */
 } RlDesk;
@@ -76,6 +77,7 @@ void     rl_desk_free(RlScore *score);
 /** What the audio thread asks for: a head, then `size` bytes of body. */
 typedef enum {
   RL_ASK_PROPERTY, /**< body: the new text of `property`, no NUL */
+  RL_ASK_LOST,     /**< `property` came while the ring had no room for it */
   RL_ASK_REFUSE,   /**< `property` came in a form that cannot be used; `size` bytes of text were
                       offered */
   RL_ASK_HAND,     /**< body: RlHand */

@@ -11,8 +11,7 @@ typedef struct {
   bool   known, rolling;
   RlAxis axis;
   double at, per_frame;
-  double tempo; /* felt beats a minute on the felt axis, else beats of `unit` */
-  int    unit;
+  double tempo; /* steps along the axis a minute, also while standing */
   float  sure;
 } Stretch;
 
@@ -34,25 +33,23 @@ rl_leader_init(RlLeader *const l, const double rate, const RlScore *const score)
 static Stretch
 host_stretch(const RlLeader *const l)
 {
-  const RlMoment m = rl_clock_moment(&l->clock, 0);
-  Stretch        s = {m.known, m.rolling, RL_AXIS_BARS, 0, 0, m.tempo, m.unit, m.sure};
-  if (l->settings.by_beats) {
-    s.axis      = RL_AXIS_QUARTERS;
-    s.at        = m.quarters;
-    s.per_frame = m.per_frame * 4 / m.unit;
-    s.sure      = m.quarters_sure;
-  } else {
-    s.at        = (double)m.bar + m.beat / m.beats_per_bar;
-    s.per_frame = m.per_frame / m.beats_per_bar;
-  }
-  return s;
+  const RlMoment m     = rl_clock_moment(&l->clock, 0);
+  const bool     bars  = !l->settings.by_beats;
+  const double   steps = bars ? 1 / m.beats_per_bar : 4.0 / m.unit; /* in a beat */
+  return (Stretch){.known     = m.known,
+                   .rolling   = m.rolling,
+                   .axis      = bars ? RL_AXIS_BARS : RL_AXIS_QUARTERS,
+                   .at        = bars ? (double)m.bar + m.beat / m.beats_per_bar : m.quarters,
+                   .per_frame = m.per_frame * steps,
+                   .tempo     = m.tempo * steps,
+                   .sure      = bars ? m.sure : m.quarters_sure};
 }
 
 static Stretch
 taps_stretch(const RlLeader *const l)
 {
   const RlPulse p = rl_taps_pulse(&l->taps, 0);
-  return (Stretch){p.known, p.rolling, RL_AXIS_FELT, p.felt, p.per_frame, p.tempo, 0, p.sure};
+  return (Stretch){p.known, p.rolling, RL_AXIS_FELT, p.felt, p.per_frame, p.tempo, p.sure};
 }
 
 static Stretch
@@ -74,15 +71,6 @@ bar_one_of(const RlLeader *const l, const RlAxis axis)
   }
   return rl_form_lead_in(&l->score->form, axis) +
          (axis == RL_AXIS_BARS ? l->settings.start_bar - 1 : 0);
-}
-
-/* Beats of the bar's own unit a minute. */
-static double
-own_tempo(const Stretch *const s, const RlPlace *const place)
-{
-  const double felt = rl_meter_felt(place->beats, place->unit);
-  return s->axis == RL_AXIS_FELT ? s->tempo * place->beats / felt
-                                 : s->tempo * place->unit / s->unit;
 }
 
 static int64_t
@@ -127,7 +115,7 @@ look(RlLeader *const l)
     now.place   = rl_form_locate(&l->score->form, s.axis, s.at - l->bar_one_at[s.axis], slack);
     now.turn    = turn_at(l, &now.place);
     now.rolling = s.rolling;
-    now.tempo   = own_tempo(&s, &now.place);
+    now.tempo   = s.tempo * now.place.beats_per_step;
     now.sure    = s.sure;
     now.beats_per_frame = s.per_frame * now.place.beats_per_step;
   }
@@ -162,16 +150,26 @@ rl_leader_restart(RlLeader *const l)
   prepare(l);
 }
 
+static void
+bar_one_set(RlLeader *const l, const RlBarOne bar_one)
+{
+  l->bar_ones += l->bar_one.set || bar_one.set;
+  l->bar_one = bar_one;
+}
+
 void
 rl_leader_score(RlLeader *const l, const RlScore *const score)
 {
-  const bool brings    = !l->score || score->bar_one_version != l->score->bar_one_version;
-  const bool new_chart = !l->score || score->version[RL_CHART] != l->score->version[RL_CHART];
-  if (brings || new_chart) {
-    l->bar_one      = brings ? score->bar_one : (RlBarOne){0};
-    l->taps_bar_one = 0;
+  const bool first     = !l->score;
+  const bool brings    = first || score->bar_one_version != l->score->bar_one_version;
+  const bool new_chart = first || score->version[RL_CHART] != l->score->version[RL_CHART];
+  if (brings) {
+    l->bar_one = score->bar_one;
+  } else if (new_chart) {
+    bar_one_set(l, (RlBarOne){0});
   }
-  l->score = score;
+  l->taps_bar_one = brings || new_chart ? 0 : l->taps_bar_one;
+  l->score        = score;
   prepare(l);
 }
 
@@ -180,7 +178,7 @@ rl_leader_settings(RlLeader *const l, const RlSettings *const settings)
 {
   const bool moved = settings->start_bar != l->settings.start_bar;
   if (moved && settings->start_bar != l->bar_one.start_bar) {
-    l->bar_one.set = false;
+    bar_one_set(l, (RlBarOne){0});
   }
   l->settings = *settings;
   rl_clock_set_start(&l->clock, settings->start_bar - 1);
@@ -205,39 +203,33 @@ tap(RlLeader *const l)
   }
 }
 
-static bool
-bar_one(RlLeader *const l)
+static void
+bar_one_now(RlLeader *const l)
 {
-  const Stretch s = stretch(l);
-  if (!s.known && s.axis != RL_AXIS_FELT) {
-    return false;
-  }
-  const double from = l->bar_one_at[s.axis];
-  const double line = from + rl_form_nearest_bar(&l->score->form, s.axis, s.at - from);
-  if (s.axis == RL_AXIS_FELT) {
+  const Stretch s    = stretch(l);
+  const double  from = l->bar_one_at[s.axis];
+  const double  line = from + rl_form_nearest_bar(&l->score->form, s.axis, s.at - from);
+  if (s.axis != RL_AXIS_FELT && s.known) {
+    bar_one_set(l, (RlBarOne){true, (int32_t)s.axis, l->settings.start_bar, line});
+  } else if (s.axis == RL_AXIS_FELT) {
     l->taps_bar_one = s.rolling ? line : 0;
     if (!s.rolling) {
       rl_taps_start(&l->taps, l->score->form.tempo);
     }
-    return false;
   }
-  l->bar_one = (RlBarOne){true, (int32_t)s.axis, l->settings.start_bar, line};
-  return true;
 }
 
-bool
+void
 rl_leader_pedal(RlLeader *const l, const RlPedal pedal)
 {
-  bool said = false;
   if (pedal == RL_PEDAL_BAR_ONE) {
-    said = bar_one(l);
+    bar_one_now(l);
   } else if (l->settings.by_taps && pedal == RL_PEDAL_TAP) {
     tap(l);
   } else if (l->settings.by_taps && pedal == RL_PEDAL_STOP) {
     rl_taps_stop(&l->taps);
   }
   prepare(l);
-  return said;
 }
 
 int64_t
@@ -255,9 +247,21 @@ rl_leader_advance(RlLeader *const l, const int64_t frames)
 }
 
 double
-rl_leader_beat(const RlLeader *const l, const int64_t ahead)
+rl_leader_beat(const RlLeader *const l)
 {
-  return l->now.place.beat + l->now.beats_per_frame * (double)(l->since + ahead);
+  return l->now.place.beat + l->now.beats_per_frame * (double)l->since;
+}
+
+float
+rl_leader_shown_beat(const RlLeader *const l)
+{
+  const RlPart part = l->now.place.part;
+  const float  end  = (float)l->now.place.beats + 1;
+  const float  beat = (float)rl_leader_beat(l) + 1;
+  if (part == RL_PART_NOWHERE || part == RL_PART_OVER) {
+    return 0;
+  }
+  return beat < 1 ? 1 : beat < end ? beat : nextafterf(end, 0);
 }
 
 RlTarget

@@ -36,6 +36,7 @@ typedef struct {
   RlClock        clock;
   RlTaps         taps;
   RlBarOne       bar_one;
+  unsigned       bar_ones;            /* how often the music itself has changed that */
   double         taps_bar_one;        /* felt beats at which bar 1 lies */
   double         bar_one_at[RL_AXES]; /* where bar 1 lies along each axis */
   const RlScore *turned;              /* the score `now.turn` was found in */
@@ -63,15 +64,18 @@ void rl_leader_settings(RlLeader *leader, const RlSettings *settings);
 /** The host reports, now. */
 void rl_leader_report(RlLeader *leader, const RlReport *report);
 
-/** A pedal goes down, now. True if "bar one" has changed and the session should know. */
-bool rl_leader_pedal(RlLeader *leader, RlPedal pedal);
+/** A pedal goes down, now. */
+void rl_leader_pedal(RlLeader *leader, RlPedal pedal);
 
 /** Time passes: at most `frames` (>= 0), but not beyond the next whole beat. Returns how many
    frames passed; on a beat `now` is fresh. */
 int64_t rl_leader_advance(RlLeader *leader, int64_t frames);
 
-/** The beat of the bar `ahead` frames from now, from 0; within the present beat. */
-double rl_leader_beat(const RlLeader *leader, int64_t ahead);
+/** The beat of the bar now, from 0. */
+double rl_leader_beat(const RlLeader *leader);
+
+/** The same as it is shown: 1 up to (not incl.) beats + 1; 0 where nobody knows. */
+float rl_leader_shown_beat(const RlLeader *leader);
 
 /** The target of a change (RlTurn.now or .next); hole 0 while there is none. */
 RlTarget rl_leader_target(const RlLeader *leader, int change);

@@ -75,16 +75,17 @@ text_length(const RlAtom *const atom)
 static void
 property_ask(RlBand *const b, const RlProperty property, const RlAtom *const value)
 {
-  static const uint32_t most[] = {
+  static const uint32_t most[RL_PROPERTIES] = {
     [RL_CHART] = RL_CHART_MAX, [RL_CHART_FILE] = RL_PATH_MAX - 1, [RL_OSC_TO] = RL_ADDRESS_MAX - 1};
-  const RlUris *const u = &b->uris;
-  const bool          text =
-    value->type == u->atom_String || (property == RL_CHART_FILE && value->type == u->atom_Path);
-  const uint32_t  length = text ? text_length(value) : 0;
-  const bool      usable = text && length <= most[property];
-  const RlAskHead head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property, length};
-  const RlAskHead refuse = {RL_ASK_REFUSE, (uint32_t)property, 0};
-  rl_band_ask(b, usable ? head : refuse, value->body);
+  const RlUris *const u      = &b->uris;
+  const bool          path   = property == RL_CHART_FILE && value->type == u->atom_Path;
+  const bool          text   = property != RL_PROBLEM && (path || value->type == u->atom_String);
+  const uint32_t      length = text ? text_length(value) : 0;
+  const bool          usable = text && length <= most[property];
+  const RlAskHead     head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property,
+                          usable ? length : 0};
+  const unsigned      bit    = 1U << property;
+  b->lost                    = rl_band_ask(b, head, value->body) ? b->lost & ~bit : b->lost | bit;
 }
 
 /* Which of ours a URID is, RL_PROPERTIES if none. */

@@ -21,7 +21,7 @@ rl_sequence_clear(void *const port, const RlUris *const uris)
   memcpy(&empty.atom, port, sizeof(empty.atom));
   const uint32_t capacity = empty.atom.size;
   empty.atom.type         = uris->atom_Sequence;
-  if (capacity >= sizeof(empty.body)) {
+  if (capacity >= sizeof(empty)) {
     empty.atom.size = sizeof(empty.body);
     memcpy(port, &empty, sizeof(empty));
   } else {
@@ -44,7 +44,7 @@ static bool
 room(RlNotify *const n, const uint32_t size)
 {
   if (!n->open) {
-    if (n->capacity < sizeof(LV2_Atom_Sequence_Body) + size) {
+    if (n->capacity < sizeof(LV2_Atom_Sequence) + size) {
       return false;
     }
     lv2_atom_forge_set_buffer(&n->forge, (uint8_t *)n->port, n->capacity);
@@ -110,7 +110,7 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
 static double
 beats_to_next(const RlLeader *const l)
 {
-  const double moved = rl_leader_beat(l, 0) - l->now.place.beat;
+  const double moved = rl_leader_beat(l) - l->now.place.beat;
   return l->now.turn.next < 0 ? 0 : fmax(0, l->now.turn.beats_to_next - moved);
 }
 
@@ -122,7 +122,6 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l,
   LV2_Atom_Forge *const f     = &n->forge;
   const RlPlace *const  place = &l->now.place;
   const RlTurn *const   turn  = &l->now.turn;
-  const bool            known = place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER;
   LV2_Atom_Forge_Frame  object;
   if (!room(n, PLACE_BYTES)) {
     return false;
@@ -133,7 +132,7 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l,
     put_float(f, u->rl_tempo, l->now.tempo) && put_int(f, u->rl_part, (int)place->part) &&
     put_int(f, u->rl_chorus, place->chorus) && put_int(f, u->rl_bar, place->bar) &&
     put_int(f, u->rl_bars, l->score->form.bars) &&
-    put_float(f, u->rl_beat, known ? rl_leader_beat(l, 0) + 1 : 0) &&
+    put_float(f, u->rl_beat, (double)rl_leader_shown_beat(l)) &&
     put_int(f, u->rl_beats, place->beats) && put_int(f, u->rl_unit, place->unit) &&
     put_float(f, u->rl_sure, (double)l->now.sure) &&
     put_int(f, u->rl_song_key, rl_spelling_class(l->key.tonic)) &&

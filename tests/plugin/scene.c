@@ -1,0 +1,522 @@
+#include "scene.h"
+
+#include <lv2/atom/util.h>
+#include <lv2/midi/midi.h>
+#include <lv2/patch/patch.h>
+#include <lv2/time/time.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+/* ---- checks ---- */
+
+const char *check_about;
+
+static void
+failed(const char *const file, const int line)
+{
+  if (check_about) {
+    print_error("in: %s\n", check_about);
+  }
+  _fail(file, line);
+}
+
+void
+check_near(const double got, const double want, const double most, const char *const what,
+           const char *const file, const int line)
+{
+  if (!(fabs(got - want) <= most)) {
+    print_error("%s is %.9g, not %.9g\n", what, got, want);
+    failed(file, line);
+  }
+}
+
+void
+check_text(const char *const got, const char *const want, const char *const what,
+           const char *const file, const int line)
+{
+  if (!got || !want || strcmp(got, want) != 0) {
+    print_error("%s is \"%.300s\", not \"%.300s\"\n", what, got ? got : "(nothing)",
+                want ? want : "(nothing)");
+    failed(file, line);
+  }
+}
+
+void
+check_has(const char *const got, const char *const part, const char *const what,
+          const char *const file, const int line)
+{
+  if (!got || !strstr(got, part)) {
+    print_error("%s is \"%.300s\", without \"%s\"\n", what, got ? got : "(nothing)", part);
+    failed(file, line);
+  }
+}
+
+void
+check_shows(const Scene *const s, const int chorus, const int bar, const double beat,
+            const char *const file, const int line)
+{
+  const bool right = s->chorus == chorus && s->bar == bar && fabs(s->beat - beat) <= 1e-5;
+  if (!right) {
+    print_error("shows chorus %g, bar %g, beat %.7g, not %d, %d, %.7g\n", s->chorus, s->bar,
+                s->beat, chorus, bar, beat);
+    failed(file, line);
+  }
+}
+
+/* ---- what is told ---- */
+
+#define RL(name) "urn:reedlamp:" name
+
+static void *
+grown(void *const array, const size_t count, size_t *const room, const size_t size)
+{
+  if (count < *room) {
+    return array;
+  }
+  *room            = *room ? *room * 2 : 64;
+  void *const more = realloc(array, *room * size);
+  assert_non_null(more);
+  return more;
+}
+
+/* The value of a key, of that type and size at least. */
+static const LV2_Atom *
+field(const LV2_Atom_Object *const object, const LV2_URID key, const LV2_URID type, const uint32_t size,
+      const char *const name)
+{
+  const LV2_Atom *value = NULL;
+  lv2_atom_object_get(object, key, &value, 0);
+  if (!value || value->type != type || value->size < size) {
+    fail_msg("%s is %s", name, value ? "of another type" : "missing");
+  }
+  return value;
+}
+
+typedef enum { INTEGER, REAL, STRING } Kind;
+
+/* What a Place says, and where it is written down. */
+static const struct {
+  const char *name;
+  Kind        kind;
+  size_t      at;
+} fields[PLACE_FIELDS] = {
+  {"lit", INTEGER, offsetof(Place, lit)},
+  {"rolling", INTEGER, offsetof(Place, rolling)},
+  {"part", INTEGER, offsetof(Place, part)},
+  {"chorus", INTEGER, offsetof(Place, chorus)},
+  {"bar", INTEGER, offsetof(Place, bar)},
+  {"bars", INTEGER, offsetof(Place, bars)},
+  {"beats", INTEGER, offsetof(Place, beats)},
+  {"unit", INTEGER, offsetof(Place, unit)},
+  {"song_key", INTEGER, offsetof(Place, song_key)},
+  {"target_hole", INTEGER, offsetof(Place, hole)},
+  {"target_note", INTEGER, offsetof(Place, note)},
+  {"tempo", REAL, offsetof(Place, tempo)},
+  {"beat", REAL, offsetof(Place, beat)},
+  {"sure", REAL, offsetof(Place, sure)},
+  {"beats_to_next", REAL, offsetof(Place, to_next)},
+  {"now", STRING, offsetof(Place, now)},
+  {"next", STRING, offsetof(Place, next)},
+  {"now_degree", STRING, offsetof(Place, now_degree)},
+  {"next_degree", STRING, offsetof(Place, next_degree)},
+  {"target_technique", STRING, offsetof(Place, technique)},
+  {"target_degree", STRING, offsetof(Place, degree)},
+};
+
+/* LV2 atom: a String's size counts its NUL. */
+static const char *
+text_of(const LV2_Atom *const value)
+{
+  const char *const text = (const char *)(value + 1);
+  assert_true(value->size > 0);
+  assert_int_equal(text[value->size - 1], '\0');
+  assert_int_equal(strlen(text), value->size - 1);
+  return text;
+}
+
+static void
+field_take(const Scene *const s, const LV2_Atom_Object *const o, const int i, Place *const p)
+{
+  const Urids *const    u       = &s->urids;
+  const LV2_URID        types[] = {u->integer, u->real, u->string};
+  const Kind            kind    = fields[i].kind;
+  char *const           to      = (char *)p + fields[i].at;
+  const LV2_Atom *const value = field(o, u->field[i], types[kind], kind == STRING ? 1 : 4, fields[i].name);
+  int32_t               whole;
+  float                 real;
+  if (kind == INTEGER) {
+    memcpy(&whole, value + 1, sizeof(whole));
+    memcpy(to, &whole, sizeof(whole));
+  } else if (kind == REAL) {
+    memcpy(&real, value + 1, sizeof(real));
+    assert_true(isfinite(real));
+    memcpy(to, &(double){(double)real}, sizeof(double));
+  } else {
+    assert_true(value->size <= sizeof(p->now));
+    memcpy(to, text_of(value), value->size);
+  }
+}
+
+static void
+place_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
+{
+  s->place       = (Place *)grown(s->place, s->places, &s->place_room, sizeof(Place));
+  Place *const p = &s->place[s->places++];
+  memset(p, 0, sizeof(*p));
+  assert_true(sizeof(int64_t) + sizeof(LV2_Atom) + o->atom.size < EVENT_MAX);
+  p->frame = s->now + frame;
+  for (int i = 0; i < PLACE_FIELDS; ++i) {
+    field_take(s, o, i, p);
+  }
+}
+
+static const char *
+uri_in(const Scene *const s, const LV2_Atom_Object *const object, const LV2_URID key)
+{
+  LV2_URID              urid;
+  const LV2_Atom *const value = field(object, key, s->urids.urid, sizeof(urid), rl_host_unmap(s->host, key));
+  memcpy(&urid, value + 1, sizeof(urid));
+  const char *const uri = rl_host_unmap(s->host, urid);
+  assert_non_null(uri);
+  return uri;
+}
+
+/* LV2 patch: a Set holds the subject, the property and its value; a property told must have the type
+   that the Turtle says it has. */
+static void
+property_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
+{
+  const Urids *const u        = &s->urids;
+  const char *const  property = uri_in(s, o, u->property);
+  const bool         path     = !strcmp(property, RL("chart_file"));
+  assert_string_equal(uri_in(s, o, u->subject), s->mono ? MONO : STEREO);
+  const LV2_Atom *const value = field(o, u->value, path ? u->path : u->string, 1, property);
+  s->told       = (Told *)grown(s->told, s->tolds, &s->told_room, sizeof(Told));
+  Told *const t = &s->told[s->tolds++];
+  t->frame      = s->now + frame;
+  t->text       = strdup(text_of(value));
+  snprintf(t->property, sizeof(t->property), "%s", property);
+}
+
+static void
+urids_map(Scene *const s)
+{
+  const struct {
+    LV2_URID   *to;
+    const char *uri;
+  } all[] = {{&s->urids.object, LV2_ATOM__Object}, {&s->urids.integer, LV2_ATOM__Int},
+             {&s->urids.real, LV2_ATOM__Float},    {&s->urids.string, LV2_ATOM__String},
+             {&s->urids.urid, LV2_ATOM__URID},     {&s->urids.path, LV2_ATOM__Path},
+             {&s->urids.place, RL("Place")},       {&s->urids.set, LV2_PATCH__Set},
+             {&s->urids.subject, LV2_PATCH__subject}, {&s->urids.property, LV2_PATCH__property},
+             {&s->urids.value, LV2_PATCH__value}};
+  for (size_t i = 0; i < sizeof(all) / sizeof(all[0]); ++i) {
+    *all[i].to = rl_host_map(s->host, all[i].uri);
+  }
+  for (int i = 0; i < PLACE_FIELDS; ++i) {
+    char uri[64];
+    snprintf(uri, sizeof(uri), RL("%s"), fields[i].name);
+    s->urids.field[i] = rl_host_map(s->host, uri);
+  }
+}
+
+static void
+hear(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
+{
+  Scene *const                 s      = (Scene *)data;
+  const LV2_Atom_Object *const object = (const LV2_Atom_Object *)atom;
+  assert_string_equal(symbol, "notify"); /* midi_out is silent until phrases exist */
+  assert_true(frame >= s->latest);
+  assert_true(frame < (s->block ? s->block : 1));
+  assert_int_equal(atom->type, s->urids.object);
+  s->latest = frame;
+  if (object->body.otype == s->urids.place) {
+    place_hear(s, frame, object);
+  } else {
+    assert_int_equal(object->body.otype, s->urids.set);
+    property_hear(s, frame, object);
+  }
+}
+
+/* ---- the scene ---- */
+
+RlHostChoice
+scene_choice(const char *const uri)
+{
+  return (RlHostChoice){.uri = uri, .rate = RATE, .max_block = MAX_BLOCK};
+}
+
+void
+scene_open(Scene *const s, const RlHostChoice *const wish)
+{
+  RlHostChoice choice = *wish;
+  memset(s, 0, sizeof(*s));
+  check_about    = NULL;
+  choice.bundles = getenv("RL_BUNDLES");
+  if (!choice.bundles) {
+    fail_msg("RL_BUNDLES is not set; give the folder that holds reedlamp.lv2");
+  }
+  s->mono = !strcmp(choice.uri, MONO);
+  s->host = rl_host_open(&choice);
+  assert_non_null(s->host);
+  urids_map(s);
+  rl_host_listen(s->host, hear, s);
+}
+
+void
+scene_begin(Scene *const s)
+{
+  const RlHostChoice choice = scene_choice(STEREO);
+  scene_open(s, &choice);
+  rl_host_activate(s->host);
+  scene_settle(s);
+}
+
+void
+scene_forget(Scene *const s)
+{
+  for (size_t i = 0; i < s->tolds; ++i) {
+    free(s->told[i].text);
+  }
+  s->tolds  = 0;
+  s->places = 0;
+  s->now    = 0;
+}
+
+void
+scene_end(Scene *const s)
+{
+  scene_forget(s);
+  rl_host_close(s->host);
+  free(s->place);
+  free(s->told);
+}
+
+/* Contract, section 3: the ranges of the outputs. */
+static const struct {
+  const char *symbol;
+  double      low, high;
+  bool        whole;
+  size_t      at;
+} outputs[] = {{"chorus", 0, 9999, true, offsetof(Scene, chorus)},
+               {"form_bar", -9999, 512, true, offsetof(Scene, bar)},
+               {"form_beat", 0, 33, false, offsetof(Scene, beat)},
+               {"position", 1, 12, true, offsetof(Scene, position)},
+               {"sure", 0, 1, false, offsetof(Scene, sure)}};
+
+static void
+outputs_take(Scene *const s)
+{
+  for (size_t i = 0; i < sizeof(outputs) / sizeof(outputs[0]); ++i) {
+    const double value = (double)rl_host_get(s->host, outputs[i].symbol);
+    memcpy((char *)s + outputs[i].at, &value, sizeof(value));
+    if (!(value >= outputs[i].low && value <= outputs[i].high) ||
+        (outputs[i].whole && value != floor(value))) {
+      fail_msg("%s is %g", outputs[i].symbol, value);
+    }
+  }
+}
+
+void
+scene_run(Scene *const s, const uint32_t frames)
+{
+  assert_true(frames <= MAX_BLOCK);
+  s->block  = frames;
+  s->latest = 0;
+  rl_host_run(s->host, frames);
+  outputs_take(s);
+  s->now += frames;
+}
+
+void
+scene_play(Scene *const s, int64_t frames, const uint32_t block)
+{
+  for (; frames > 0; frames -= block) {
+    scene_run(s, frames < (int64_t)block ? (uint32_t)frames : block);
+  }
+}
+
+void
+scene_settle(Scene *const s)
+{
+  for (int i = 0; i < 4; ++i) {
+    scene_run(s, 16);
+  }
+  scene_forget(s);
+}
+
+void
+scene_await(Scene *const s, const char *const property, const char *const text)
+{
+  const struct timespec pause = {0, 1000000};
+  for (int i = 0; i < 10000; ++i) {
+    const char *const told = scene_told(s, property);
+    if (told && !strcmp(told, text)) {
+      return;
+    }
+    scene_run(s, 16);
+    nanosleep(&pause, NULL);
+  }
+  fail_msg("%s was not told", property);
+}
+
+void
+scene_send(Scene *const s, const int64_t offset, const char *const property, const char *const text)
+{
+  char uri[64];
+  snprintf(uri, sizeof(uri), RL("%s"), property);
+  rl_host_send_text(s->host, offset, uri,
+                    strcmp(property, "chart_file") ? LV2_ATOM__String : LV2_ATOM__Path, text);
+}
+
+const char *
+scene_told(const Scene *const s, const char *const property)
+{
+  for (size_t i = s->tolds; i > 0; --i) {
+    if (!strcmp(s->told[i - 1].property + strlen(RL("")), property)) {
+      return s->told[i - 1].text;
+    }
+  }
+  return NULL;
+}
+
+int
+scene_times_told(const Scene *const s, const char *const property)
+{
+  int times = 0;
+  for (size_t i = 0; i < s->tolds; ++i) {
+    times += !strcmp(s->told[i].property + strlen(RL("")), property);
+  }
+  return times;
+}
+
+const char *
+scene_ask(Scene *const s, const char *const property)
+{
+  char uri[64];
+  snprintf(uri, sizeof(uri), RL("%s"), property);
+  scene_settle(s);
+  rl_host_send_get(s->host, 0, uri);
+  scene_run(s, 16);
+  const char *const told = scene_told(s, property);
+  assert_non_null(told);
+  return told;
+}
+
+void
+scene_chart(Scene *const s, const char *const text)
+{
+  scene_send(s, 0, "chart", text);
+  scene_run(s, 16);
+  TEXT(scene_ask(s, "problem"), "");
+  TEXT(scene_ask(s, "chart"), text);
+  scene_settle(s);
+}
+
+const Place *
+scene_last(const Scene *const s)
+{
+  assert_true(s->places > 0);
+  return &s->place[s->places - 1];
+}
+
+void
+scene_controller(Scene *const s, const char *const port, const int64_t offset, const int channel,
+                 const int controller, const int value)
+{
+  /* MIDI 1.0: Bn is a control change on channel n + 1. */
+  const uint8_t bytes[3] = {(uint8_t)(0xB0 + channel), (uint8_t)controller, (uint8_t)value};
+  rl_host_send_midi(s->host, port, offset, bytes);
+}
+
+void
+scene_press(Scene *const s, const char *const port, const uint32_t frames)
+{
+  rl_host_set(s->host, port, 1);
+  scene_run(s, frames);
+  rl_host_set(s->host, port, 0);
+  scene_run(s, frames);
+}
+
+/* ---- atoms by hand ---- */
+
+static LV2_URID
+letter_map(void *const handle, const char *const uri)
+{
+  return rl_host_map((RlHost *)handle, uri);
+}
+
+void
+letter_begin(Letter *const l, Scene *const s, const char *const type)
+{
+  l->host = s->host;
+  l->map  = (LV2_URID_Map){s->host, letter_map};
+  lv2_atom_forge_init(&l->forge, &l->map);
+  lv2_atom_forge_set_buffer(&l->forge, l->at.bytes, sizeof(l->at));
+  lv2_atom_forge_object(&l->forge, &l->frame, 0, rl_host_map(s->host, type));
+}
+
+void
+letter_key(Letter *const l, const char *const key)
+{
+  lv2_atom_forge_key(&l->forge, rl_host_map(l->host, key));
+}
+
+void
+letter_urid(Letter *const l, const char *const uri)
+{
+  lv2_atom_forge_urid(&l->forge, rl_host_map(l->host, uri));
+}
+
+void
+letter_send(Letter *const l, const int64_t offset)
+{
+  lv2_atom_forge_pop(&l->forge, &l->frame);
+  rl_host_send(l->host, "control", offset, &l->at.atom);
+}
+
+/* ---- the transport ---- */
+
+void
+scene_report(Scene *const s, const int64_t offset, const Report *const r)
+{
+  const float   speed    = (float)r->speed;
+  const float   bar_beat = (float)r->bar_beat;
+  const float   beats    = (float)r->beats;
+  const float   tempo    = (float)r->tempo;
+  const int32_t unit     = r->unit;
+  const RlHostPosition position = {.frame            = r->said & SAY_FRAME ? &r->frame : NULL,
+                                   .bar              = r->said & SAY_BAR ? &r->bar : NULL,
+                                   .speed            = r->said & SAY_SPEED ? &speed : NULL,
+                                   .bar_beat         = r->said & SAY_BAR_BEAT ? &bar_beat : NULL,
+                                   .beats_per_bar    = r->said & SAY_METER ? &beats : NULL,
+                                   .beat_unit        = r->said & SAY_METER ? &unit : NULL,
+                                   .beats_per_minute = r->said & SAY_TEMPO ? &tempo : NULL,
+                                   .beat             = r->said & SAY_BEAT ? &r->beat : NULL};
+  rl_host_send_position(s->host, offset, &position);
+}
+
+Report
+rolling_at(const int64_t bar, const double bar_beat)
+{
+  return (Report){.said     = SAY_PLAIN,
+                  .frame    = llround(((double)bar * 4 + bar_beat) * 24000),
+                  .bar      = bar,
+                  .speed    = 1,
+                  .bar_beat = bar_beat,
+                  .tempo    = 120,
+                  .beats    = 4,
+                  .unit     = 4};
+}
+
+Report
+parked_at(const int64_t bar, const double bar_beat)
+{
+  Report report = rolling_at(bar, bar_beat);
+  report.speed  = 0;
+  return report;
+}
