@@ -248,7 +248,6 @@ meter_set(RlClock *const c, const int unit, const double beats_per_bar)
 {
   c->units_mixed = c->units_mixed || (c->unit_told && unit != c->unit);
   c->note_sure   = c->note_sure && unit == c->unit;
-  c->unit_told   = true;
   c->restart     = true;
   c->per_frame *= (double)unit / c->unit;
   c->unit          = unit;
@@ -301,6 +300,7 @@ meter_take(RlClock *const c, const RlReport *const r, const RlBarBeat now, const
   const double beats = r->said & RL_SAID_BEATS_PER_BAR ? r->beats_per_bar : c->beats_per_bar;
   c->meter_told      = c->meter_told || (r->said & RL_SAID_BEATS_PER_BAR);
   if (unit == c->unit && beats == c->beats_per_bar) {
+    c->unit_told = c->unit_told || (r->said & RL_SAID_BEAT_UNIT);
     return now;
   }
   if (completes(c, step)) {
@@ -308,6 +308,7 @@ meter_take(RlClock *const c, const RlReport *const r, const RlBarBeat now, const
   } else {
     meter_set_running(c, unit, beats, now, meter_line(c, r, now));
   }
+  c->unit_told = c->unit_told || (r->said & RL_SAID_BEAT_UNIT);
   if (c->quarters_sure < told && c->from.bar < c->start_bar) {
     c->quarters_at_bar = count_by_bars(c, (RlBarBeat){c->from.bar, 0});
   }
@@ -383,6 +384,13 @@ decode(const RlClock *const c, const RlBarBeat said, const RlBarBeat expected)
   return best;
 }
 
+/* Does the host leave open which quarter is meant? */
+static bool
+is_open(const RlClock *const c)
+{
+  return c->habit > 0 && c->unit < 4;
+}
+
 /* Must decode() guess a quarter? Where the frame is not the one due, and doesn't agree with one of
    them; the end of the quarter tells. */
 static bool
@@ -391,9 +399,8 @@ is_unclear(const RlClock *const c, const RlBarBeat said, const RlBarBeat decoded
 {
   const RlBarBeat last = c->literal.place;
   const bool      same = said.beat - floor(said.beat) >= last.beat - floor(last.beat);
-  const bool      open = c->habit > 0 && c->unit < 4;
   const bool      goes = c->known && step->jump == 0;
-  return open && (goes ? c->unclear && same : fabs(distance(c, expected, decoded)) > 0.05);
+  return is_open(c) && (goes ? c->unclear && same : fabs(distance(c, expected, decoded)) > 0.2);
 }
 
 /* Follows one reading; does this step leap off the pace of the steps before? */
@@ -515,8 +522,9 @@ note_measured(RlClock *const c)
   const double nearest  = nearest_note(measured);
   const bool   usual    = fabs(measured - usual_note(c)) <= doubt;
   const bool   other    = fabs(measured - nearest) <= doubt;
-  c->presumes           = measured == 0 || doubt > 0.2 * fabs(measured);
-  if (c->presumes) {
+  const bool   tells    = measured != 0 && doubt <= 0.2 * fabs(measured);
+  c->presumes           = !tells && presumed_note(c) != usual_note(c);
+  if (!tells) {
     return presumed_note(c);
   }
   c->note_sure = usual || other;
@@ -617,6 +625,12 @@ line_jump(RlClock *const c, const RlReport *const r, const RlBarBeat now, const 
   line_from(c, said, same ? count_at(c, now) + off : count_anew(c, r, said), 0);
 }
 
+static float
+sureness(const RlClock *const c)
+{
+  return c->meter_told && c->bar_told && !c->unclear ? told : guessed;
+}
+
 /* A report that says where we are: `heard`, as it was sent. */
 static void
 place_take(RlClock *const c, const RlReport *const r, const RlBarBeat now, const RlBarBeat heard,
@@ -630,14 +644,15 @@ place_take(RlClock *const c, const RlReport *const r, const RlBarBeat now, const
     habit_learn(c, heard, decoded, step);
     ticks_learn(c, heard.beat);
   }
-  const RlBarBeat said = bar_beat && c->habit > 0 ? decoded : heard;
-  const double    off  = distance(c, now, said);
-  const bool      on   = goes_on(c, step, off);
-  c->restart           = c->restart || !on;
+  const RlBarBeat said  = bar_beat && c->habit > 0 ? decoded : heard;
+  const double    off   = distance(c, now, said);
+  const bool      wrong = is_open(c) && fabs(off) > 0.5; /* the quarter guessed before */
+  const bool      on    = goes_on(c, step, off) && !wrong;
+  c->restart            = c->restart || !on;
   window_move(c, step, distance(c, c->said, said));
   const double quarter_pace = pace(c);
   c->bar_told               = c->bar_told || (r->said & RL_SAID_BAR);
-  c->sure                   = c->meter_told && c->bar_told && !c->unclear ? told : guessed;
+  c->sure                   = sureness(c);
   if (on) {
     line_follow(c, now, said, off, quarter_pace);
   } else {
@@ -663,14 +678,19 @@ place_keep(RlClock *const c, const RlReport *const r, const RlBarBeat now, const
   c->readings            = 0;
   window_move(c, step, 0);
   const double quarter_pace = pace(c);
-  c->bar_told               = c->bar_told && !silent;
-  c->sure                   = step->jump != 0 || silent ? guessed : c->sure;
+  c->bar_told               = c->bar_told && !silent && step->jump == 0;
+  c->sure                   = sureness(c);
   c->quarters_sure          = fminf(c->quarters_sure, c->sure);
-  line_from(c, place, count_at(c, now) + (waits ? 0 : quarters_in(c, ahead)),
-            waits ? -step->jump : 0);
+  if (step->jump != 0 || step->runs != c->rolling || quarter_pace != quarters_in(c, c->per_frame)) {
+    line_from(c, place, count_at(c, now) + (waits ? 0 : quarters_in(c, ahead)),
+              waits ? -step->jump : 0);
+  }
   c->per_frame = beats_in(c, quarter_pace);
-  c->said.beat = r->said & RL_SAID_BAR_BEAT && !c->known ? r->bar_beat : c->said.beat;
-  c->said      = c->known ? place : c->said;
+  if (!c->known) {
+    c->said.beat = r->said & RL_SAID_BAR_BEAT ? r->bar_beat : c->said.beat;
+  } else if (step->jump != 0 || !completes(c, step)) {
+    c->said = place;
+  }
 }
 
 /* All that a moment is made from. */

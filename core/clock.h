@@ -24,27 +24,27 @@ enum {
 typedef struct {
   unsigned said; /**< RL_SAID_… */
   int64_t  frame;
-  int64_t  bar;           /**< from 0 */
-  double   speed;         /**< 1: rolling at normal speed */
-  double   bar_beat;      /**< beats of the meter's unit since the bar line */
-  double   beat;          /**< the same since the beginning of the song */
-  double   beat_unit;     /**< 4: a quarter */
+  int64_t  bar;       /**< from 0 */
+  double   speed;     /**< 1: rolling at normal speed */
+  double   bar_beat;  /**< beats of the meter's unit since the bar line */
+  double   beat;      /**< the same since the beginning of the song */
+  double   beat_unit; /**< 4: a quarter */
   double   beats_per_bar;
-  double   tempo;         /**< beats a minute; of which note, the report does not say */
+  double   tempo; /**< beats a minute; of which note, the report does not say */
 } RlReport;
 
 /** Where the music is. */
 typedef struct {
-  bool    known;         /**< false: nothing says where we are, the rest means nothing */
+  bool    known; /**< false: nothing says where we are, the rest means nothing */
   bool    rolling;
-  int     unit;          /**< of the meter */
-  int64_t bar;           /**< from 0; negative in a pre-roll */
-  double  beat;          /**< 0 up to (not incl.) beats_per_bar */
+  int     unit; /**< of the meter */
+  int64_t bar;  /**< from 0; negative in a pre-roll */
+  double  beat; /**< 0 up to (not incl.) beats_per_bar */
   double  beats_per_bar;
-  double  per_frame;     /**< beats a frame now; 0 while stopped */
-  double  tempo;         /**< beats of the meter's unit a minute, also while stopped; 0 unknown */
-  double  quarters;      /**< quarter notes since the downbeat of the start bar */
-  float   sure;          /**< 1: told; less: estimated */
+  double  per_frame; /**< beats a frame now; 0 while stopped */
+  double  tempo;     /**< beats of the meter's unit a minute, also while stopped; 0 unknown */
+  double  quarters;  /**< quarter notes since the downbeat of the start bar */
+  float   sure;      /**< 1: told; less: estimated */
   float   quarters_sure;
 } RlMoment;
 
@@ -91,7 +91,7 @@ typedef struct {
   int       unit;
 
   /* what it turned out to mean */
-  double      note;     /* quarters in a beat of the tempo, as measured; 0: as the habit has it */
+  double      note; /* quarters in a beat of the tempo, as measured; 0: as the habit has it */
   bool        note_sure;
   bool        presumes; /* the line moves by presumed_note() */
   int         habit;    /* > 0: bar_beat's fraction counts quarters, see decode() */
@@ -99,7 +99,7 @@ typedef struct {
   bool        unclear;  /* decode() had to guess */
   int         ticks;    /* so many readings running were whole ticks */
   RlReading   literal, decoded;
-  int         readings; /* running: 0, 1, or with a slope 2 */
+  int         readings;        /* running: 0, 1, or with a slope 2 */
   RlMilestone here, window[2]; /* now; an earlier and a later one to measure from */
   bool        restart;         /* measure anew from here */
 

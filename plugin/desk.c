@@ -253,16 +253,17 @@ address_bad(RlSlice list)
 static void
 osc_to_set(RlDesk *const desk, const RlSlice text)
 {
-  char          buffer[RL_PROBLEM_ROOM];
-  RlText        problem = rl_text_in(buffer, sizeof(buffer));
-  const RlSlice bad     = address_bad(text);
+  char    buffer[RL_PROBLEM_ROOM];
+  RlText  problem = rl_text_in(buffer, sizeof(buffer));
+  RlSlice bad     = {text.at, 0};
   if (text.length >= RL_ADDRESS_MAX || rl_slice_bad_byte(text) >= 0) {
     rl_text_add(&problem, refusals[RL_OSC_TO]);
-  } else if (bad.length) {
+  } else if ((bad = address_bad(text)).length) {
     rl_text_add(&problem, "osc_to: no such address \"");
     rl_text_add_slice(&problem, bad);
     rl_text_add(&problem, "\"; write host:port, the port 1 to 65535: 127.0.0.1:9911");
-  } else {
+  }
+  if (!problem.used || bad.length) { /* the good addresses of a list hold */
     text_set(desk, RL_OSC_TO, desk->master.osc_to, RL_ADDRESS_MAX, text);
   }
   problem_set(desk, RL_OSC_TO, buffer);

@@ -16,6 +16,7 @@
 
 #include <pthread.h>
 #include <semaphore.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -58,7 +59,8 @@ struct RlHost {
   Queue                       requests, responses;
   pthread_t                   thread;
   sem_t                       wake;
-  bool                        quit, active;
+  atomic_bool                 quit;
+  bool                        active;
   LV2_Atom_Forge              forge; /* knows the URIDs of atom types */
   RlHostListener              listener;
   void                       *listener_data;
@@ -84,7 +86,7 @@ map_uri(void *const handle, const char *const uri)
   RlHost *const h = (RlHost *)handle;
   pthread_mutex_lock(&h->uris_lock);
   uint32_t i = 0;
-  while (i < h->uris && strcmp(h->uri[i], uri)) {
+  while (i < h->uris && strcmp(h->uri[i], uri) != 0) {
     ++i;
   }
   if (i == h->uris) {

@@ -1,10 +1,13 @@
-/* Ends the program with a message when a thread, while it says that it is inside run(), asks for memory,
-   takes a lock, touches a file or a socket, prints, sleeps or makes a thread. Preloaded (LD_PRELOAD) into
-   a program that calls rl_rt_enter() and rl_rt_leave() around run(); see rt_run.c. Not for programs built
-   with sanitizers, which stand in the same place. */
-#define _GNU_SOURCE /* RTLD_NEXT and a few of the functions below */
+/* Ends the program with a message when a thread, while it says that it is inside run(), asks for
+   memory, takes a lock, touches a file or a socket, prints, sleeps or makes a thread. Preloaded
+   (LD_PRELOAD) into a program that calls rl_rt_enter() and rl_rt_leave() around run(); see
+   rt_run.c. Not for programs built with sanitizers, which stand in the same place. */
+#define _GNU_SOURCE      /* RTLD_NEXT and a few of the functions below */
 #undef _FILE_OFFSET_BITS /* the names below are meant as they stand, large files or not */
 #undef _FORTIFY_SOURCE
+#ifndef __NO_INLINE__
+#define __NO_INLINE__ 1 /* nor as inline functions of stdio.h */
+#endif
 
 #include <dlfcn.h>
 #include <execinfo.h>
@@ -141,15 +144,15 @@ free(void *const memory)
 
 /* ---- all the others ---- */
 
-#define GUARD(type, name, parameters, arguments)                    \
-  type name parameters                                              \
-  {                                                                 \
-    static type(*real) parameters;                                  \
-    check(#name);                                                   \
-    if (!real) {                                                    \
-      *(void **)&real = behind(#name);                              \
-    }                                                               \
-    return real arguments;                                          \
+#define GUARD(type, name, parameters, arguments)                                                   \
+  type name parameters                                                                             \
+  {                                                                                                \
+    static type(*real) parameters;                                                                 \
+    check(#name);                                                                                  \
+    if (!real) {                                                                                   \
+      *(void **)&real = behind(#name);                                                             \
+    }                                                                                              \
+    return real arguments;                                                                         \
   }
 
 GUARD(int, pthread_mutex_lock, (pthread_mutex_t * m), (m))
@@ -170,8 +173,8 @@ GUARD(int, pthread_spin_lock, (pthread_spinlock_t * l), (l))
 GUARD(int, pthread_barrier_wait, (pthread_barrier_t * b), (b))
 GUARD(int, pthread_once, (pthread_once_t * o, void (*f)(void)), (o, f))
 GUARD(int, pthread_join, (pthread_t t, void **r), (t, r))
-GUARD(int, pthread_create,
-      (pthread_t * t, const pthread_attr_t *a, void *(*f)(void *), void *d), (t, a, f, d))
+GUARD(int, pthread_create, (pthread_t * t, const pthread_attr_t *a, void *(*f)(void *), void *d),
+      (t, a, f, d))
 GUARD(int, sem_wait, (sem_t * s), (s))
 GUARD(int, sem_trywait, (sem_t * s), (s))
 GUARD(int, sem_timedwait, (sem_t * s, const struct timespec *t), (s, t))
@@ -182,7 +185,8 @@ GUARD(FILE *, fopen64, (const char *path, const char *mode), (path, mode))
 GUARD(FILE *, fdopen, (int f, const char *mode), (f, mode))
 GUARD(int, fclose, (FILE * f), (f))
 GUARD(size_t, fread, (void *to, size_t size, size_t count, FILE *f), (to, size, count, f))
-GUARD(size_t, fwrite, (const void *from, size_t size, size_t count, FILE *f), (from, size, count, f))
+GUARD(size_t, fwrite, (const void *from, size_t size, size_t count, FILE *f),
+      (from, size, count, f))
 GUARD(char *, fgets, (char *to, int size, FILE *f), (to, size, f))
 GUARD(int, fflush, (FILE * f), (f))
 GUARD(ssize_t, read, (int f, void *to, size_t size), (f, to, size))
@@ -231,40 +235,41 @@ GUARD(int, sched_yield, (void), ())
 /* ---- those with a list of arguments ---- */
 
 /* The mode of a new file, which open() has only where its flags say that it makes one. */
-#define MODE(mode, last)                                      \
-  unsigned mode = 0;                                          \
-  if (last & O_CREAT) {                         \
-    va_list list;                                             \
-    va_start(list, last);                                     \
-    mode = va_arg(list, unsigned);                            \
-    va_end(list);                                             \
+#define MODE(mode, last)                                                                           \
+  unsigned mode = 0;                                                                               \
+  if (last & O_CREAT) {                                                                            \
+    va_list list;                                                                                  \
+    va_start(list, last);                                                                          \
+    mode = va_arg(list, unsigned);                                                                 \
+    va_end(list);                                                                                  \
   }
 
-#define GUARD_OPEN(name, parameters, types, arguments)        \
-  int name parameters                                         \
-  {                                                           \
-    static int(*real) types;                                  \
-    check(#name);                                             \
-    MODE(mode, flags)                                         \
-    if (!real) {                                              \
-      *(void **)&real = behind(#name);                        \
-    }                                                         \
-    return real arguments;                                    \
+#define GUARD_OPEN(name, parameters, types, arguments)                                             \
+  int name parameters                                                                              \
+  {                                                                                                \
+    static int(*real) types;                                                                       \
+    check(#name);                                                                                  \
+    MODE(mode, flags)                                                                              \
+    if (!real) {                                                                                   \
+      *(void **)&real = behind(#name);                                                             \
+    }                                                                                              \
+    return real arguments;                                                                         \
   }
 
 GUARD_OPEN(open, (const char *path, int flags, ...), (const char *, int, ...), (path, flags, mode))
-GUARD_OPEN(open64, (const char *path, int flags, ...), (const char *, int, ...), (path, flags, mode))
+GUARD_OPEN(open64, (const char *path, int flags, ...), (const char *, int, ...),
+           (path, flags, mode))
 GUARD_OPEN(openat, (int at, const char *path, int flags, ...), (int, const char *, int, ...),
            (at, path, flags, mode))
 GUARD_OPEN(openat64, (int at, const char *path, int flags, ...), (int, const char *, int, ...),
            (at, path, flags, mode))
 
 /* The call with its list behind the last named argument. */
-#define LISTED(call, last)                              \
-  va_list list;                                         \
-  va_start(list, last);                                 \
-  const int result = call;                              \
-  va_end(list);                                         \
+#define LISTED(call, last)                                                                         \
+  va_list list;                                                                                    \
+  va_start(list, last);                                                                            \
+  const int result = call;                                                                         \
+  va_end(list);                                                                                    \
   return result;
 
 int

@@ -85,8 +85,8 @@ grown(void *const array, const size_t count, size_t *const room, const size_t si
 
 /* The value of a key, of that type and size at least. */
 static const LV2_Atom *
-field(const LV2_Atom_Object *const object, const LV2_URID key, const LV2_URID type, const uint32_t size,
-      const char *const name)
+field(const LV2_Atom_Object *const object, const LV2_URID key, const LV2_URID type,
+      const uint32_t size, const char *const name)
 {
   const LV2_Atom *value = NULL;
   lv2_atom_object_get(object, key, &value, 0);
@@ -145,9 +145,10 @@ field_take(const Scene *const s, const LV2_Atom_Object *const o, const int i, Pl
   const LV2_URID        types[] = {u->integer, u->real, u->string};
   const Kind            kind    = fields[i].kind;
   char *const           to      = (char *)p + fields[i].at;
-  const LV2_Atom *const value = field(o, u->field[i], types[kind], kind == STRING ? 1 : 4, fields[i].name);
-  int32_t               whole;
-  float                 real;
+  const LV2_Atom *const value =
+    field(o, u->field[i], types[kind], kind == STRING ? 1 : 4, fields[i].name);
+  int32_t whole;
+  float   real;
   if (kind == INTEGER) {
     memcpy(&whole, value + 1, sizeof(whole));
     memcpy(to, &whole, sizeof(whole));
@@ -178,15 +179,16 @@ static const char *
 uri_in(const Scene *const s, const LV2_Atom_Object *const object, const LV2_URID key)
 {
   LV2_URID              urid;
-  const LV2_Atom *const value = field(object, key, s->urids.urid, sizeof(urid), rl_host_unmap(s->host, key));
+  const LV2_Atom *const value =
+    field(object, key, s->urids.urid, sizeof(urid), rl_host_unmap(s->host, key));
   memcpy(&urid, value + 1, sizeof(urid));
   const char *const uri = rl_host_unmap(s->host, urid);
   assert_non_null(uri);
   return uri;
 }
 
-/* LV2 patch: a Set holds the subject, the property and its value; a property told must have the type
-   that the Turtle says it has. */
+/* LV2 patch: a Set holds the subject, the property and its value; a property told must have the
+   type that the Turtle says it has. */
 static void
 property_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
 {
@@ -195,10 +197,10 @@ property_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const 
   const bool         path     = !strcmp(property, RL("chart_file"));
   assert_string_equal(uri_in(s, o, u->subject), s->mono ? MONO : STEREO);
   const LV2_Atom *const value = field(o, u->value, path ? u->path : u->string, 1, property);
-  s->told       = (Told *)grown(s->told, s->tolds, &s->told_room, sizeof(Told));
-  Told *const t = &s->told[s->tolds++];
-  t->frame      = s->now + frame;
-  t->text       = strdup(text_of(value));
+  s->told                     = (Told *)grown(s->told, s->tolds, &s->told_room, sizeof(Told));
+  Told *const t               = &s->told[s->tolds++];
+  t->frame                    = s->now + frame;
+  t->text                     = strdup(text_of(value));
   snprintf(t->property, sizeof(t->property), "%s", property);
 }
 
@@ -208,10 +210,10 @@ urids_map(Scene *const s)
   const struct {
     LV2_URID   *to;
     const char *uri;
-  } all[] = {{&s->urids.object, LV2_ATOM__Object}, {&s->urids.integer, LV2_ATOM__Int},
-             {&s->urids.real, LV2_ATOM__Float},    {&s->urids.string, LV2_ATOM__String},
-             {&s->urids.urid, LV2_ATOM__URID},     {&s->urids.path, LV2_ATOM__Path},
-             {&s->urids.place, RL("Place")},       {&s->urids.set, LV2_PATCH__Set},
+  } all[] = {{&s->urids.object, LV2_ATOM__Object},    {&s->urids.integer, LV2_ATOM__Int},
+             {&s->urids.real, LV2_ATOM__Float},       {&s->urids.string, LV2_ATOM__String},
+             {&s->urids.urid, LV2_ATOM__URID},        {&s->urids.path, LV2_ATOM__Path},
+             {&s->urids.place, RL("Place")},          {&s->urids.set, LV2_PATCH__Set},
              {&s->urids.subject, LV2_PATCH__subject}, {&s->urids.property, LV2_PATCH__property},
              {&s->urids.value, LV2_PATCH__value}};
   for (size_t i = 0; i < sizeof(all) / sizeof(all[0]); ++i) {
@@ -484,11 +486,11 @@ letter_send(Letter *const l, const int64_t offset)
 void
 scene_report(Scene *const s, const int64_t offset, const Report *const r)
 {
-  const float   speed    = (float)r->speed;
-  const float   bar_beat = (float)r->bar_beat;
-  const float   beats    = (float)r->beats;
-  const float   tempo    = (float)r->tempo;
-  const int32_t unit     = r->unit;
+  const float          speed    = (float)r->speed;
+  const float          bar_beat = (float)r->bar_beat;
+  const float          beats    = (float)r->beats;
+  const float          tempo    = (float)r->tempo;
+  const int32_t        unit     = r->unit;
   const RlHostPosition position = {.frame            = r->said & SAY_FRAME ? &r->frame : NULL,
                                    .bar              = r->said & SAY_BAR ? &r->bar : NULL,
                                    .speed            = r->said & SAY_SPEED ? &speed : NULL,

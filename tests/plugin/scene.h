@@ -1,8 +1,8 @@
 /* A scene: the plugin in the embedded host, a transport to play it, and everything it says, taken
    apart and written down. What every plugin may be held to at every moment (events in order and
-   inside their block, outputs in their ranges, whole numbers whole, all fields there in their types)
-   is checked here, in every block of every test. Sources: CONTRACT.md; the LV2 atom, patch and time
-   vocabularies (lv2plug.in/ns/ext). */
+   inside their block, outputs in their ranges, whole numbers whole, all fields there in their
+   types) is checked here, in every block of every test. Sources: CONTRACT.md; the LV2 atom, patch
+   and time vocabularies (lv2plug.in/ns/ext). */
 #ifndef SCENE_H
 #define SCENE_H
 
@@ -19,9 +19,13 @@
 #include <stdbool.h>
 
 #define STEREO "urn:reedlamp:plugin"
-#define MONO "urn:reedlamp:mono"
+#define MONO   "urn:reedlamp:mono"
 
-enum { RATE = 48000, MAX_BLOCK = 1 << 17, EVENT_MAX = 700 /**< bytes of a Place; hosts drop longer ones */ };
+enum {
+  RATE      = 48000,
+  MAX_BLOCK = 1 << 17,
+  EVENT_MAX = 700 /**< bytes of a Place; hosts drop longer ones */
+};
 
 /** A Place as it was told. */
 typedef struct {
@@ -53,9 +57,9 @@ typedef struct {
   RlHost  *host;
   Urids    urids;
   bool     mono;
-  int64_t  now;    /**< frame at which the next block begins */
-  uint32_t block;  /**< length of the block that runs */
-  int64_t  latest; /**< of the last event of this block */
+  int64_t  now;                               /**< frame at which the next block begins */
+  uint32_t block;                             /**< length of the block that runs */
+  int64_t  latest;                            /**< of the last event of this block */
   double   chorus, bar, beat, position, sure; /**< the outputs at its end */
   Place   *place;
   size_t   places, place_room;
@@ -85,8 +89,8 @@ void scene_play(Scene *scene, int64_t frames, uint32_t block);
 /** Four short blocks, so that worker and window are done; then forgets. */
 void scene_settle(Scene *scene);
 
-/** Runs short blocks, a millisecond apart, until the property is told as `text`; fails after ten seconds.
-    For worker threads. */
+/** Runs short blocks, a millisecond apart, until the property is told as `text`; fails after ten
+   seconds. For worker threads. */
 void scene_await(Scene *scene, const char *property, const char *text);
 
 /** Sends a property (`chart`, …) as String, or as Path where it is one. */
@@ -174,11 +178,13 @@ void check_text(const char *got, const char *want, const char *what, const char 
 void check_has(const char *got, const char *part, const char *what, const char *file, int line);
 void check_shows(const Scene *scene, int chorus, int bar, double beat, const char *file, int line);
 
-#define NEAR(got, want, most) check_near((double)(got), (double)(want), (most), #got, __FILE__, __LINE__)
+#define NEAR(got, want, most)                                                                      \
+  check_near((double)(got), (double)(want), (most), #got, __FILE__, __LINE__)
 #define SAME(got, want) check_near((double)(got), (double)(want), 0, #got, __FILE__, __LINE__)
 #define TEXT(got, want) check_text((got), (want), #got, __FILE__, __LINE__)
-#define HAS(got, part) check_has((got), (part), #got, __FILE__, __LINE__)
+#define HAS(got, part)  check_has((got), (part), #got, __FILE__, __LINE__)
 /** The outputs at the end of the last block; the beat within a quarter of a frame at 120. */
-#define SHOWS(scene, chorus, bar, beat) check_shows((scene), (chorus), (bar), (beat), __FILE__, __LINE__)
+#define SHOWS(scene, chorus, bar, beat)                                                            \
+  check_shows((scene), (chorus), (bar), (beat), __FILE__, __LINE__)
 
 #endif

@@ -1,5 +1,6 @@
-/* Sound: out is in, bit for bit, whatever the buffers are. Source: CONTRACT.md, section 3: a bit-exact
-   copy, in-place safe, no latency; optional ports may be left unconnected. IEEE 754 for the patterns. */
+/* Sound: out is in, bit for bit, whatever the buffers are. Source: CONTRACT.md, section 3: a
+   bit-exact copy, in-place safe, no latency; optional ports may be left unconnected. IEEE 754 for
+   the patterns. */
 #include "scene.h"
 
 #include <stdio.h>
@@ -35,7 +36,8 @@ source_make(void **const state)
       dice ^= dice << 13U;
       dice ^= dice >> 7U;
       dice ^= dice << 17U;
-      source[side][i] = i % 5 == 0 ? special[(i / 5 + (size_t)side) % COUNT(special)] : (uint32_t)(dice >> 16U);
+      source[side][i] =
+        i % 5 == 0 ? special[(i / 5 + (size_t)side) % COUNT(special)] : (uint32_t)(dice >> 16U);
     }
   }
   return 0;
@@ -132,11 +134,13 @@ the_embedded_host_s_own_in_place_run_copies_too(void **state)
       rl_host_activate(s.host);
       for (int side = 0; side < sides_of(&s); ++side) {
         memcpy(rl_host_audio(s.host, ins[side]), source[side], BLOCK_MAX * sizeof(float));
-        assert_int_equal(rl_host_audio(s.host, ins[side]) == rl_host_audio(s.host, outs[side]), in_place);
+        assert_int_equal(rl_host_audio(s.host, ins[side]) == rl_host_audio(s.host, outs[side]),
+                         in_place);
       }
       scene_run(&s, BLOCK_MAX);
       for (int side = 0; side < sides_of(&s); ++side) {
-        assert_memory_equal(rl_host_audio(s.host, outs[side]), source[side], BLOCK_MAX * sizeof(float));
+        assert_memory_equal(rl_host_audio(s.host, outs[side]), source[side],
+                            BLOCK_MAX * sizeof(float));
       }
       scene_end(&s);
     }
@@ -145,8 +149,8 @@ the_embedded_host_s_own_in_place_run_copies_too(void **state)
 
 /* ---- shared buffers ---- */
 
-/* Which of four buffers each port has: in left, in right, out left, out right. Every way of sharing is
-   here in which the two inputs are two buffers, and so are the two outputs. */
+/* Which of four buffers each port has: in left, in right, out left, out right. Every way of sharing
+   is here in which the two inputs are two buffers, and so are the two outputs. */
 static void
 however_the_buffers_are_shared_each_side_stays_itself(void **state)
 {
@@ -334,7 +338,8 @@ buffers_may_change_from_block_to_block(void **state)
   for (int i = 0; i < 60; ++i) {
     for (int side = 0; side < SIDES; ++side) {
       rl_host_connect(s.host, ins[side], &in[side][i % 3], 0);
-      rl_host_connect(s.host, outs[side], i % 4 == 3 ? &in[1 - side][i % 3] : &out[side][i / 3 % 3], 0);
+      rl_host_connect(s.host, outs[side], i % 4 == 3 ? &in[1 - side][i % 3] : &out[side][i / 3 % 3],
+                      0);
       buffer_fill(&out[side][i / 3 % 3], NULL, 0);
       buffer_fill(&in[side][i % 3], source[side], 700);
     }

@@ -1,6 +1,6 @@
 /* The main job: a host's transport in, the place in the form out, at every block's end on the ports
-   and at the exact frame of every beat on `notify`. Judged by a naive walk, bar by bar in whole ticks,
-   from bar tables typed here beside their charts. Sources: CONTRACT.md, sections 3, 5 and 6
+   and at the exact frame of every beat on `notify`. Judged by a naive walk, bar by bar in whole
+   ticks, from bar tables typed here beside their charts. Sources: CONTRACT.md, sections 3, 5 and 6
    ("contract"); the LV2 time vocabulary (lv2plug.in/ns/ext/time: bars from 0, beats of beatUnit,
    beatsPerMinute in those beats); runs of real hosts on Debian 12 (HOSTS.md) for their manners. */
 #include "scene.h"
@@ -35,46 +35,102 @@ typedef struct {
   ModelBar    bar[14];
 } Model;
 
-#define ONE(beats, unit, degree, name) {beats, unit, {{0, degree, name}}}
-#define TWO(beats, unit, degree, name, at, degree2, name2) {beats, unit, {{0, degree, name}, {at, degree2, name2}}}
+#define ONE(beats, unit, degree, name)                                                             \
+  {                                                                                                \
+    beats, unit,                                                                                   \
+    {                                                                                              \
+      {                                                                                            \
+        0, degree, name                                                                            \
+      }                                                                                            \
+    }                                                                                              \
+  }
+#define TWO(beats, unit, degree, name, at, degree2, name2)                                         \
+  {                                                                                                \
+    beats, unit,                                                                                   \
+    {                                                                                              \
+      {0, degree, name},                                                                           \
+      {                                                                                            \
+        at, degree2, name2                                                                         \
+      }                                                                                            \
+    }                                                                                              \
+  }
 
 #define TWELVE_TEXT                                                                                \
   "[A]\n| I7 | IV7 | I7 | % |\n| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 IV7 | I7 V7 |\n"
 #define TWELVE_BARS                                                                                \
-  {ONE(4, 4, "I7", "G7"), ONE(4, 4, "IV7", "C7"), ONE(4, 4, "I7", "G7"), ONE(4, 4, "I7", "G7"),    \
-   ONE(4, 4, "IV7", "C7"), ONE(4, 4, "IV7", "C7"), ONE(4, 4, "I7", "G7"), ONE(4, 4, "VI7", "E7"),  \
-   ONE(4, 4, "ii7", "Am7"), ONE(4, 4, "V7", "D7"), TWO(4, 4, "I7", "G7", 2, "IV7", "C7"),          \
-   TWO(4, 4, "I7", "G7", 2, "V7", "D7")}
+  {                                                                                                \
+    ONE(4, 4, "I7", "G7"), ONE(4, 4, "IV7", "C7"), ONE(4, 4, "I7", "G7"), ONE(4, 4, "I7", "G7"),   \
+      ONE(4, 4, "IV7", "C7"), ONE(4, 4, "IV7", "C7"), ONE(4, 4, "I7", "G7"),                       \
+      ONE(4, 4, "VI7", "E7"), ONE(4, 4, "ii7", "Am7"), ONE(4, 4, "V7", "D7"),                      \
+      TWO(4, 4, "I7", "G7", 2, "IV7", "C7"), TWO(4, 4, "I7", "G7", 2, "V7", "D7")                  \
+  }
 
-static const Model twelve = {"key: G\n" TWELVE_TEXT, 7, 12, 0, 0, 0, 0, TWELVE_BARS};
-static const Model silent_lead_in = {"key: G\nlead-in: 2\n" TWELVE_TEXT, 7, 12, 0, 2, 0, 0, TWELVE_BARS};
-static const Model played_lead_in = {"key: G\nlead-in: 4 from 9\n" TWELVE_TEXT, 7, 12, 0, 4, 9, 0, TWELVE_BARS};
+static const Model twelve         = {"key: G\n" TWELVE_TEXT, 7, 12, 0, 0, 0, 0, TWELVE_BARS};
+static const Model silent_lead_in = {
+  "key: G\nlead-in: 2\n" TWELVE_TEXT, 7, 12, 0, 2, 0, 0, TWELVE_BARS};
+static const Model played_lead_in = {
+  "key: G\nlead-in: 4 from 9\n" TWELVE_TEXT, 7, 12, 0, 4, 9, 0, TWELVE_BARS};
 
-static const Model twelve_eight = {
-  "key: C\nmeter: 12/8\n| I7 | IV9 I7 | I7 / / V7#5 | V7 |\n", 0, 4, 0, 0, 0, 0,
-  {ONE(12, 8, "I7", "C7"), TWO(12, 8, "IV9", "F9", 6, "I7", "C7"),
-   TWO(12, 8, "I7", "C7", 9, "V7#5", "G7#5"), ONE(12, 8, "V7", "G7")}};
+static const Model twelve_eight = {"key: C\nmeter: 12/8\n| I7 | IV9 I7 | I7 / / V7#5 | V7 |\n",
+                                   0,
+                                   4,
+                                   0,
+                                   0,
+                                   0,
+                                   0,
+                                   {ONE(12, 8, "I7", "C7"), TWO(12, 8, "IV9", "F9", 6, "I7", "C7"),
+                                    TWO(12, 8, "I7", "C7", 9, "V7#5", "G7#5"),
+                                    ONE(12, 8, "V7", "G7")}};
 
-static const Model crooked = {
-  "key: A\nlead-in: 1\n| I7 | IV7 | 2/4 IV7 | 4/4 I7 V7 |\n", 9, 4, 0, 1, 0, 0,
-  {ONE(4, 4, "I7", "A7"), ONE(4, 4, "IV7", "D7"), ONE(2, 4, "IV7", "D7"),
-   TWO(4, 4, "I7", "A7", 2, "V7", "E7")}};
+static const Model crooked = {"key: A\nlead-in: 1\n| I7 | IV7 | 2/4 IV7 | 4/4 I7 V7 |\n",
+                              9,
+                              4,
+                              0,
+                              1,
+                              0,
+                              0,
+                              {ONE(4, 4, "I7", "A7"), ONE(4, 4, "IV7", "D7"),
+                               ONE(2, 4, "IV7", "D7"), TWO(4, 4, "I7", "A7", 2, "V7", "E7")}};
 
 static const Model motley = {
-  "key: F\nmeter: 6/8\nlead-in: 3 from 2\n| I | 9/8 IV | 3/4 V | 7/8 I7 |\n", 5, 4, 0, 3, 2, 0,
+  "key: F\nmeter: 6/8\nlead-in: 3 from 2\n| I | 9/8 IV | 3/4 V | 7/8 I7 |\n",
+  5,
+  4,
+  0,
+  3,
+  2,
+  0,
   {ONE(6, 8, "I", "F"), ONE(9, 8, "IV", "Bb"), ONE(3, 4, "V", "C"), ONE(7, 8, "I7", "F7")}};
 
 static const Model ended = {
-  "key: C\nlead-in: 1 from 2\nchoruses: 2\n| I7 | V7 |\n[ending]\n| IV7 | IV7 I7 |\n", 0, 2, 2, 1, 2, 2,
+  "key: C\nlead-in: 1 from 2\nchoruses: 2\n| I7 | V7 |\n[ending]\n| IV7 | IV7 I7 |\n",
+  0,
+  2,
+  2,
+  1,
+  2,
+  2,
   {ONE(4, 4, "I7", "C7"), ONE(4, 4, "V7", "G7"), ONE(4, 4, "IV7", "F7"),
    TWO(4, 4, "IV7", "F7", 2, "I7", "C7")}};
 
 static const Model stop_time = {
-  "key: G\n| I7 N.C. | N.C. / / IV7 |\n", 7, 2, 0, 0, 0, 0,
+  "key: G\n| I7 N.C. | N.C. / / IV7 |\n",
+  7,
+  2,
+  0,
+  0,
+  0,
+  0,
   {TWO(4, 4, "I7", "G7", 2, "N.C.", "N.C."), TWO(4, 4, "N.C.", "N.C.", 3, "IV7", "C7")}};
 
-static const Model one_chord = {
-  "key: E\nmeter: 3/4\n| I7 | % |\n", 4, 2, 0, 0, 0, 0, {ONE(3, 4, "I7", "E7"), ONE(3, 4, "I7", "E7")}};
+static const Model one_chord = {"key: E\nmeter: 3/4\n| I7 | % |\n",
+                                4,
+                                2,
+                                0,
+                                0,
+                                0,
+                                0,
+                                {ONE(3, 4, "I7", "E7"), ONE(3, 4, "I7", "E7")}};
 
 /* ---- the walk along the form ---- */
 
@@ -119,7 +175,8 @@ chord_on(const Slot *const slot, const double beat)
   return now;
 }
 
-/* Contract: the next chord is the first to come whose name differs, across the end of the form too. */
+/* Contract: the next chord is the first to come whose name differs, across the end of the form too.
+ */
 static const ModelChord *
 chord_after(const Model *const m, const int n, const double beat, double *const beats)
 {
@@ -148,7 +205,8 @@ typedef struct {
   int     beats, unit;
 } DawMeter;
 
-/* Its frame 0 is the downbeat of bar 0. A tick is a part of a frame; every length is whole in ticks. */
+/* Its frame 0 is the downbeat of bar 0. A tick is a part of a frame; every length is whole in
+ * ticks. */
 typedef struct {
   int64_t         ticks;   /* in a frame */
   int64_t         quarter; /* ticks */
@@ -255,8 +313,8 @@ walk_add(const Model *const m, const int n, const int64_t start, const int64_t l
   walk.bar[walk.count++] = (Playing){n, slot_at(m, n), start, length};
 }
 
-/* Contract: count_by 0, one DAW bar is one bar of the form; 1, DAW beats as quarters from the downbeat
-   of start_bar, laid along the form's own bars. Before the lead-in: bars like bar 1. */
+/* Contract: count_by 0, one DAW bar is one bar of the form; 1, DAW beats as quarters from the
+   downbeat of start_bar, laid along the form's own bars. Before the lead-in: bars like bar 1. */
 static void
 walk_make(const Journey *const j, const int64_t begin, const int64_t end)
 {
@@ -267,7 +325,8 @@ walk_make(const Journey *const j, const int64_t begin, const int64_t end)
   walk.count             = 0;
   if (!j->count_by) {
     for (int64_t bar = j->from; bar_line(d, bar) < end; ++bar) {
-      walk_add(j->model, (int)(bar - first), bar_line(d, bar), bar_line(d, bar + 1) - bar_line(d, bar));
+      walk_add(j->model, (int)(bar - first), bar_line(d, bar),
+               bar_line(d, bar + 1) - bar_line(d, bar));
     }
     return;
   }
@@ -330,9 +389,9 @@ sure_agrees(const Journey *const j, const double sure, const int64_t tick)
 static void
 place_agrees(const Journey *const j, const Place *const told, const int64_t begin)
 {
-  const int64_t           tick  = begin + told->frame * j->daw.ticks;
-  const Playing *const    p     = playing_at(tick + j->daw.ticks / 32); /* a hair early is on time */
-  const double            beat  = fmax(0, beat_at(p, tick));
+  const int64_t           tick = begin + told->frame * j->daw.ticks;
+  const Playing *const    p    = playing_at(tick + j->daw.ticks / 32); /* a hair early is on time */
+  const double            beat = fmax(0, beat_at(p, tick));
   const double            whole = floor(beat + 1e-6);
   const ModelChord *const now   = chord_on(&p->slot, whole);
   double                  to_next;
@@ -383,7 +442,8 @@ places_agree(const Scene *const s, const Journey *const j, const int64_t begin, 
     for (int k = 0; k < p->slot.meter->beats; ++k) {
       const int64_t onset = p->start * p->slot.meter->beats + k * p->length;
       const int64_t next  = onset + p->length;
-      if (next <= begin * p->slot.meter->beats || onset > (end - j->daw.ticks) * p->slot.meter->beats) {
+      if (next <= begin * p->slot.meter->beats ||
+          onset > (end - j->daw.ticks) * p->slot.meter->beats) {
         continue;
       }
       if (at == s->places) {
@@ -441,13 +501,14 @@ chance(const uint32_t below)
 static void
 journey_make(Scene *const s, const Journey *const j, const Manner *const manner)
 {
-  const int64_t tick  = bar_line(&j->daw, j->from) + llround(j->beat * (double)j->daw.quarter * 4 /
+  const int64_t tick = bar_line(&j->daw, j->from) + llround(j->beat * (double)j->daw.quarter * 4 /
                                                             meter_of(&j->daw, j->from)->unit);
-  const int64_t from  = (int64_t)floor((double)tick / (double)j->daw.ticks);
-  const int64_t most   = manner->block && manner->block < 64 ? 60000 : j->frames; /* short blocks take long */
+  const int64_t from = (int64_t)floor((double)tick / (double)j->daw.ticks);
+  const int64_t most =
+    manner->block && manner->block < 64 ? 60000 : j->frames; /* short blocks take long */
   const int64_t frames = j->frames < most ? j->frames : most;
-  const int64_t begin = from * j->daw.ticks;
-  const int64_t end   = (from + frames) * j->daw.ticks;
+  const int64_t begin  = from * j->daw.ticks;
+  const int64_t end    = (from + frames) * j->daw.ticks;
   rl_host_set(s->host, "start_bar", (float)j->start_bar);
   rl_host_set(s->host, "count_by", (float)j->count_by);
   rl_host_deactivate(s->host); /* forgets the transport of the journey before */
@@ -472,8 +533,9 @@ journey_make(Scene *const s, const Journey *const j, const Manner *const manner)
   check_about = NULL;
 }
 
-static const Manner manners[] = {{1, false},   {7, true},     {64, false},  {100, true}, {256, true},
-                                 {1024, false}, {8192, false}, {8192, true}, {0, false},  {0, true}};
+static const Manner manners[] = {{1, false},  {7, true},     {64, false},   {100, true},
+                                 {256, true}, {1024, false}, {8192, false}, {8192, true},
+                                 {0, false},  {0, true}};
 
 static void
 journeys_make(const Journey *const journeys, const size_t count)
@@ -498,11 +560,26 @@ static const DawMeter seven_for_a_bar[] = {{0, 4, 4}, {2, 7, 8}, {3, 4, 4}, {6, 
 static const DawMeter four_to_six[]     = {{0, 4, 4}, {3, 6, 8}};
 
 /* Tempi in quarters a minute, as a float can hold them. */
-#define AT_120(meters) {1, 24000, meters, COUNT(meters)}
-#define AT_90(meters) {1, 32000, meters, COUNT(meters)}
-#define AT_110(meters) {11 * 8, 288000 * 8, meters, COUNT(meters)}  /* 26181.8 frames a beat */
-#define AT_118(meters) {59 * 8, 1440000 * 8, meters, COUNT(meters)} /* 24406.8 */
-#define AT_480(meters) {1, 6000, meters, COUNT(meters)}
+#define AT_120(meters)                                                                             \
+  {                                                                                                \
+    1, 24000, meters, COUNT(meters)                                                                \
+  }
+#define AT_90(meters)                                                                              \
+  {                                                                                                \
+    1, 32000, meters, COUNT(meters)                                                                \
+  }
+#define AT_110(meters)                                                                             \
+  {                                                                                                \
+    11 * 8, 288000 * 8, meters, COUNT(meters)                                                      \
+  } /* 26181.8 frames a beat */
+#define AT_118(meters)                                                                             \
+  {                                                                                                \
+    59 * 8, 1440000 * 8, meters, COUNT(meters)                                                     \
+  } /* 24406.8 */
+#define AT_480(meters)                                                                             \
+  {                                                                                                \
+    1, 6000, meters, COUNT(meters)                                                                 \
+  }
 
 enum { CHORUS_120 = 12 * 4 * 24000 };
 
@@ -584,7 +661,8 @@ counted_by_beats_the_form_keeps_its_own_bars(void **state)
     {"a DAW that changes its meter", &twelve, AT_120(seven_for_a_bar), 1, 1, 0, 0, 800000},
     {"and its unit", &crooked, AT_120(four_to_six), 2, 1, 1, 0, 800000},
     {"beats between frames", &motley, AT_110(in_four), 1, 1, 0, 0, 700000},
-    {"after a locate, in a DAW that keeps its meter", &crooked, AT_120(in_four), 2, 1, 9, 1.5, 500000},
+    {"after a locate, in a DAW that keeps its meter", &crooked, AT_120(in_four), 2, 1, 9, 1.5,
+     500000},
   };
   (void)state;
   journeys_make(journeys, COUNT(journeys));
@@ -772,9 +850,10 @@ fields_that_are_left_out_keep_what_they_said(void **state)
   static const Report go     = {.said = SAY_SPEED, .speed = 1};
   static const Report faster = {.said = SAY_TEMPO, .tempo = 240};
   static const Report locate = {.said = SAY_BAR | SAY_BAR_BEAT, .bar = 8, .bar_beat = 3};
-  static const Report slower = {.said = SAY_TEMPO | SAY_BAR | SAY_BAR_BEAT, .tempo = 60, .bar = 0, .bar_beat = 0};
-  const Report        first  = rolling_at(1, 0);
-  Scene               s;
+  static const Report slower = {
+    .said = SAY_TEMPO | SAY_BAR | SAY_BAR_BEAT, .tempo = 60, .bar = 0, .bar_beat = 0};
+  const Report first = rolling_at(1, 0);
+  Scene        s;
   (void)state;
   scene_begin(&s);
   scene_report(&s, 0, &first);
@@ -826,8 +905,8 @@ stopped_or_located_the_place_is_where_the_transport_is_parked(void **state)
   scene_end(&s);
 }
 
-/* The window moves the beat on by itself between two beats; where the music did something else it must
-   hear of it, or it shows a place where nobody is. */
+/* The window moves the beat on by itself between two beats; where the music did something else it
+   must hear of it, or it shows a place where nobody is. */
 static void
 a_move_within_one_beat_is_told_too(void **state)
 {
@@ -996,8 +1075,14 @@ deactivated_and_activated_again_it_waits_for_a_report(void **state)
   scene_run(&s, 1024);
   SHOWS(&s, 0, 0, 0);
   SAME(s.sure, 0);
-  const Report export = {.said = SAY_PLAIN, .frame = -768, .bar = -1, .speed = 1,
-                         .bar_beat = 4 - 768.0 / 24000, .tempo = 120, .beats = 4, .unit = 4};
+  const Report export = {.said     = SAY_PLAIN,
+                         .frame    = -768,
+                         .bar      = -1,
+                         .speed    = 1,
+                         .bar_beat = 4 - 768.0 / 24000,
+                         .tempo    = 120,
+                         .beats    = 4,
+                         .unit     = 4};
   scene_forget(&s);
   scene_report(&s, 0, &export);
   scene_run(&s, 768);
@@ -1085,8 +1170,8 @@ numbers_of_any_type_are_understood(void **state)
   scene_begin(&s);
   for (int round = 0; round < 4; ++round) {
     letter_begin(&letter, &s, LV2_TIME__Position);
-    const char *const keys[]   = {LV2_TIME__bar, LV2_TIME__barBeat, LV2_TIME__beatUnit, LV2_TIME__beatsPerBar,
-                                  LV2_TIME__beatsPerMinute, LV2_TIME__speed};
+    const char *const keys[] = {LV2_TIME__bar,         LV2_TIME__barBeat,        LV2_TIME__beatUnit,
+                                LV2_TIME__beatsPerBar, LV2_TIME__beatsPerMinute, LV2_TIME__speed};
     const int         values[] = {6 + round, 2, 4, 4, 120, 0};
     for (int i = 0; i < 6; ++i) {
       letter_key(&letter, keys[i]);
@@ -1122,8 +1207,22 @@ garbage_in_a_report_is_not_shown(void **state)
   (void)state;
   scene_begin(&s);
   const Report bad[] = {
-    {.said = SAY_PLAIN, .frame = 1, .bar = INT32_MIN, .speed = 1, .bar_beat = 0, .tempo = 120, .beats = 4, .unit = 4},
-    {.said = SAY_PLAIN, .frame = 1, .bar = 3, .speed = 1, .bar_beat = (double)NAN, .tempo = 120, .beats = 4, .unit = 4},
+    {.said     = SAY_PLAIN,
+     .frame    = 1,
+     .bar      = INT32_MIN,
+     .speed    = 1,
+     .bar_beat = 0,
+     .tempo    = 120,
+     .beats    = 4,
+     .unit     = 4},
+    {.said     = SAY_PLAIN,
+     .frame    = 1,
+     .bar      = 3,
+     .speed    = 1,
+     .bar_beat = (double)NAN,
+     .tempo    = 120,
+     .beats    = 4,
+     .unit     = 4},
     {.said = SAY_METER, .beats = 0, .unit = 0},
     {.said = SAY_METER, .beats = -4, .unit = -4},
     {.said = SAY_TEMPO, .tempo = 0},
@@ -1146,7 +1245,8 @@ garbage_in_a_report_is_not_shown(void **state)
   scene_end(&s);
 }
 
-/* Contract: chorus up to 9999, form_bar down to -9999 (scene_run() holds every output to its range). */
+/* Contract: chorus up to 9999, form_bar down to -9999 (scene_run() holds every output to its
+ * range). */
 static void
 very_far_away_the_outputs_stay_in_their_ranges(void **state)
 {
@@ -1187,14 +1287,21 @@ a_place_told_by_the_host_is_sure_and_one_without_a_meter_is_less(void **state)
   scene_end(&s);
 }
 
-/* Contract: from time:beat if sent; after a locate as if the present meter had held since start_bar,
-   and then sure says so. The DAW: bars 1 and 2 in 4/4, 3/4 from bar 3 on; DAW bar 5 begins on beat
+/* Contract: from time:beat if sent; after a locate as if the present meter had held since
+   start_bar, and then sure says so. The DAW: bars 1 and 2 in 4/4, 3/4 from bar 3 on; DAW bar 5
+   begins on beat
    14. Without time:beat it looks like beat 12. */
 static void
 counted_by_beats_a_locate_is_sure_only_with_time_beat(void **state)
 {
   Scene  s;
-  Report located = {.said = SAY_PLAIN, .frame = 14 * 24000, .bar = 4, .speed = 0, .tempo = 120, .beats = 3, .unit = 4};
+  Report located = {.said  = SAY_PLAIN,
+                    .frame = 14 * 24000,
+                    .bar   = 4,
+                    .speed = 0,
+                    .tempo = 120,
+                    .beats = 3,
+                    .unit  = 4};
   (void)state;
   scene_begin(&s);
   scene_chart(&s, twelve.text);
@@ -1234,8 +1341,8 @@ counted_while_rolling_the_beats_are_sure_across_a_change_of_meter(void **state)
 
 /* ---- keys, chords, targets ---- */
 
-/* Contract: the position is ((song key - harp key) * 7 mod 12) + 1: how many fifths up from the harp's
-   key the song's lies, counted here. */
+/* Contract: the position is ((song key - harp key) * 7 mod 12) + 1: how many fifths up from the
+   harp's key the song's lies, counted here. */
 static void
 the_position_is_how_many_fifths_the_song_lies_above_the_harp(void **state)
 {
@@ -1258,15 +1365,15 @@ the_position_is_how_many_fifths_the_song_lies_above_the_harp(void **state)
   scene_end(&s);
 }
 
-/* Contract, spelling: the key by name, a chord from its degree; a chart without a key counts as G, but
-   then letters stand as typed. */
+/* Contract, spelling: the key by name, a chord from its degree; a chart without a key counts as G,
+   but then letters stand as typed. */
 static void
 chords_are_named_in_the_key_the_song_sounds_in(void **state)
 {
   static const char *const names[12][3] = {
-    {"C7", "F7", "Bb7"},  {"Db7", "Gb7", "Cb7"},  {"D7", "G7", "C7"},  {"Eb7", "Ab7", "Db7"},
-    {"E7", "A7", "D7"},   {"F7", "Bb7", "Eb7"},  {"F#7", "B7", "E7"}, {"G7", "C7", "F7"},
-    {"Ab7", "Db7", "Gb7"}, {"A7", "D7", "G7"},   {"Bb7", "Eb7", "Ab7"}, {"B7", "E7", "A7"}};
+    {"C7", "F7", "Bb7"},   {"Db7", "Gb7", "Cb7"}, {"D7", "G7", "C7"},    {"Eb7", "Ab7", "Db7"},
+    {"E7", "A7", "D7"},    {"F7", "Bb7", "Eb7"},  {"F#7", "B7", "E7"},   {"G7", "C7", "F7"},
+    {"Ab7", "Db7", "Gb7"}, {"A7", "D7", "G7"},    {"Bb7", "Eb7", "Ab7"}, {"B7", "E7", "A7"}};
   Scene s;
   (void)state;
   scene_begin(&s);
@@ -1297,8 +1404,8 @@ chords_are_named_in_the_key_the_song_sounds_in(void **state)
 }
 
 static void
-target_is(const Scene *const s, const int hole, const char *const technique, const char *const degree,
-          const int note)
+target_is(const Scene *const s, const int hole, const char *const technique,
+          const char *const degree, const int note)
 {
   SAME(scene_last(s)->hole, hole);
   TEXT(scene_last(s)->technique, technique);
@@ -1316,8 +1423,8 @@ park(Scene *const s, const int64_t bar)
 
 /* The cheapest line over G7 C7 by hand, with the weights of contract 7 and the harps of contract 6.
    C harp: F5 (draw 5) to E5 (blow 5), 1 + 1 = 2; next best F6 (draw 9), E6 (blow 8): 3.
-   G harp: B5 (blow 8) to Bb5 (blow 8 bent by 1), 1 + 1 + 1 = 3; next best B4 (blow 5), C5 (draw 5, the
-   root): 2 + 1 + 1 = 4, which is what is left to a player who doesn't bend. */
+   G harp: B5 (blow 8) to Bb5 (blow 8 bent by 1), 1 + 1 + 1 = 3; next best B4 (blow 5), C5 (draw 5,
+   the root): 2 + 1 + 1 = 4, which is what is left to a player who doesn't bend. */
 static void
 the_target_is_the_note_to_land_on_at_the_next_chord(void **state)
 {
@@ -1354,7 +1461,8 @@ a_new_harp_is_told_with_its_target_without_waiting_for_a_beat(void **state)
   rl_host_set(s.host, "harp_key", 7);
   scene_play(&s, 64, 16);
   target_is(&s, 8, "blow1", "b7", 82);
-  for (size_t i = 0; i < s.places; ++i) { /* meanwhile none, but never the old harp's on the new one */
+  for (size_t i = 0; i < s.places;
+       ++i) { /* meanwhile none, but never the old harp's on the new one */
     const int hole = s.place[i].hole;
     assert_true(hole == 0 || hole == 5 || hole == 8);
     assert_true(hole != 5 || s.place[i].frame < 16);
@@ -1496,11 +1604,13 @@ a_chart_that_comes_while_rolling_takes_over_where_the_music_is(void **state)
 static void
 wild_values_in_the_control_ports_do_no_harm(void **state)
 {
-  static const char *const ports[] = {"enabled", "freewheel", "song_key", "harp_key", "harp_register",
-                                      "tuning", "start_bar", "count_by", "clock", "tap", "bar_one", "stop",
-                                      "bend_depth", "blow_bend_depth", "overblows", "send_osc", "capture"};
-  static const float       wild[]  = {NAN, INFINITY, -INFINITY, 1e30F, -1e30F, 0.5F, -0.0F, 1e-40F, 12.5F, 11.49F};
-  Scene                    s;
+  static const char *const ports[] = {
+    "enabled",    "freewheel",       "song_key",  "harp_key", "harp_register", "tuning",
+    "start_bar",  "count_by",        "clock",     "tap",      "bar_one",       "stop",
+    "bend_depth", "blow_bend_depth", "overblows", "send_osc", "capture"};
+  static const float wild[] = {NAN,  INFINITY, -INFINITY, 1e30F, -1e30F,
+                               0.5F, -0.0F,    1e-40F,    12.5F, 11.49F};
+  Scene              s;
   (void)state;
   scene_begin(&s);
   const Report start = rolling_at(0, 0);
@@ -1510,7 +1620,8 @@ wild_values_in_the_control_ports_do_no_harm(void **state)
     scene_run(&s, 1 + (uint32_t)i % 500);
   }
   for (size_t i = 0; i < COUNT(ports); ++i) {
-    rl_host_set(s.host, ports[i], !strcmp(ports[i], "enabled") || !strcmp(ports[i], "start_bar") ? 1 : 0);
+    rl_host_set(s.host, ports[i],
+                !strcmp(ports[i], "enabled") || !strcmp(ports[i], "start_bar") ? 1 : 0);
   }
   rl_host_set(s.host, "song_key", 12);
   rl_host_deactivate(s.host);

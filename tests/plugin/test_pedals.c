@@ -1,6 +1,6 @@
-/* Feet: tap, bar one and stop, by port and by MIDI. Sources: CONTRACT.md, section 3 ("contract"); MIDI
-   1.0 (controllers 80 to 83 are general purpose buttons, 64 and above is on). Frames by hand: a beat
-   of 24000 frames is 120 a minute at 48 kHz. */
+/* Feet: tap, bar one and stop, by port and by MIDI. Sources: CONTRACT.md, section 3 ("contract");
+   MIDI 1.0 (controllers 80 to 83 are general purpose buttons, 64 and above is on). Frames by hand:
+   a beat of 24000 frames is 120 a minute at 48 kHz. */
 #include "scene.h"
 
 #include "form.h"
@@ -14,13 +14,14 @@
 
 enum { BEAT = 24000, CC_TAP = 80, CC_BAR_ONE = 81, CC_STOP = 82 };
 
-static const char *const ports[]  = {"control", "midi_in"};
-static const char twelve[]        = "key: G\n| I7 | IV7 | I7 | % |\n| IV7 | % | I7 | % |\n| V7 | IV7 | I7 | V7 |\n";
-static const char twelve_eight[]  = "key: C\nmeter: 12/8\n| I7 | IV7 | I7 | V7 |\n";
-static const char six_eight[]     = "key: C\nmeter: 6/8\n| I7 | IV7 | I7 | V7 |\n";
-static const char three_four[]    = "key: C\nmeter: 3/4\n| I7 | IV7 | I7 | V7 |\n";
-static const char crooked[]       = "key: A\n| I7 | IV7 | 2/4 IV7 | 4/4 I7 |\n";
-static const char with_lead_in[]  = "key: G\nlead-in: 2 from 3\n| I7 | IV7 | I7 | V7 |\n";
+static const char *const ports[] = {"control", "midi_in"};
+static const char        twelve[] =
+  "key: G\n| I7 | IV7 | I7 | % |\n| IV7 | % | I7 | % |\n| V7 | IV7 | I7 | V7 |\n";
+static const char twelve_eight[] = "key: C\nmeter: 12/8\n| I7 | IV7 | I7 | V7 |\n";
+static const char six_eight[]    = "key: C\nmeter: 6/8\n| I7 | IV7 | I7 | V7 |\n";
+static const char three_four[]   = "key: C\nmeter: 3/4\n| I7 | IV7 | I7 | V7 |\n";
+static const char crooked[]      = "key: A\n| I7 | IV7 | 2/4 IV7 | 4/4 I7 |\n";
+static const char with_lead_in[] = "key: G\nlead-in: 2 from 3\n| I7 | IV7 | I7 | V7 |\n";
 
 /* On the player's clock, with a chart. */
 static void
@@ -189,7 +190,8 @@ a_port_left_at_one_acts_once(void **state)
   rl_host_set(s.host, "bar_one", 1);
   scene_run(&s, 1000);
   SHOWS(&s, 1, 1, 1 + 1999.0 / BEAT);
-  scene_play(&s, 4 * 4 * BEAT, 1000); /* four bars on it would act again, were it not for the edge */
+  scene_play(&s, 4 * 4 * BEAT,
+             1000); /* four bars on it would act again, were it not for the edge */
   SHOWS(&s, 1, 5, 1 + 1999.0 / BEAT);
   rl_host_set(s.host, "harp_key", 3); /* another port that moves does not press it again */
   scene_run(&s, 1000);
@@ -294,9 +296,9 @@ a_controller_is_down_from_64_up_on_any_channel(void **state)
 static void
 other_controllers_notes_and_broken_messages_are_nobody_s_foot(void **state)
 {
-  static const uint8_t messages[][3] = {{0xB0, 79, 127}, {0xB0, 83, 127}, {0xB0, 64, 127}, {0x90, 81, 127},
-                                        {0x80, 81, 127}, {0xA0, 81, 127}, {0xE0, 81, 127}, {0xC0, 81, 127},
-                                        {0xF0, 81, 127}, {0x30, 81, 127}};
+  static const uint8_t messages[][3] = {
+    {0xB0, 79, 127}, {0xB0, 83, 127}, {0xB0, 64, 127}, {0x90, 81, 127}, {0x80, 81, 127},
+    {0xA0, 81, 127}, {0xE0, 81, 127}, {0xC0, 81, 127}, {0xF0, 81, 127}, {0x30, 81, 127}};
   Scene        s;
   const Report start = rolling_at(4, 0);
   (void)state;
@@ -398,18 +400,19 @@ stop_stops_it_where_it_is_and_the_next_four_taps_count_in_again(void **state)
 static double
 beats_shown(const Scene *const s)
 {
-  const double bar = s->bar;
+  const double bar    = s->bar;
   const double chorus = s->chorus;
-  const double beat = s->beat - 1;
+  const double beat   = s->beat - 1;
   return bar < 0 ? bar * 4 + beat : (chorus - 1) * 48 + (bar - 1) * 4 + beat;
 }
 
-/* A human foot: within 30 ms of the beat. The clock is steered, never backwards, and never loses count:
-   it stays nearer to the right beat than to half way to the next. */
+/* A human foot: within 30 ms of the beat. The clock is steered, never backwards, and never loses
+   count: it stays nearer to the right beat than to half way to the next. */
 static void
 later_taps_steer_and_never_jump_backwards(void **state)
 {
-  static const int late[] = {0, 700, -900, 300, -300, 1200, -1200, 800, 100, -1400, 1400, -200, 0, 500, -500, 250};
+  static const int late[] = {0,   700,   -900, 300,  -300, 1200, -1200, 800,
+                             100, -1400, 1400, -200, 0,    500,  -500,  250};
   Scene            s;
   double           before = -100;
   (void)state;
@@ -506,7 +509,8 @@ switched_off_the_feet_still_count(void **state)
 
 /* ---- bar one ---- */
 
-/* Rolls from DAW bar 5 on, presses after so many frames of that bar, and tells which bar it is then. */
+/* Rolls from DAW bar 5 on, presses after so many frames of that bar, and tells which bar it is
+ * then. */
 static double
 bar_after_pressing(Scene *const s, const Report *const start, const int64_t frames)
 {
@@ -518,13 +522,14 @@ bar_after_pressing(Scene *const s, const Report *const start, const int64_t fram
   return s->bar;
 }
 
-/* Contract: the nearest bar line; a tie goes to the bar just begun. At tempi whose beats are no whole
-   number of frames a tie can come only where a frame lies in the middle of the bar: 2 beats of 110
-   a minute are 52363.6 frames, 22 beats 576000. */
+/* Contract: the nearest bar line; a tie goes to the bar just begun. At tempi whose beats are no
+   whole number of frames a tie can come only where a frame lies in the middle of the bar: 2 beats
+   of 110 a minute are 52363.6 frames, 22 beats 576000. */
 static void
 bar_one_moves_to_the_nearest_bar_line_and_a_tie_to_the_one_behind(void **state)
 {
-  static const double tempi[] = {120, 60, 90, 72, 100, 96, 150, 80, 144, 75, 48, 128, 160, 180, 200, 50, 40, 250, 125, 64};
+  static const double tempi[] = {120, 60,  90,  72,  100, 96, 150, 80,  144, 75,
+                                 48,  128, 160, 180, 200, 50, 40,  250, 125, 64};
   Scene               s;
   (void)state;
   scene_begin(&s);
@@ -608,16 +613,17 @@ bar_one_is_bar_one_and_not_the_lead_in(void **state)
   }
 }
 
-/* Counted by beats the bar lines are the form's own: 4 + 4 + 2 + 4 quarters. Nine beats after the start
-   its third bar, of two beats, is halfway: a tie. */
+/* Counted by beats the bar lines are the form's own: 4 + 4 + 2 + 4 quarters. Nine beats after the
+   start its third bar, of two beats, is halfway: a tie. */
 static void
 counted_by_beats_bar_one_moves_to_a_bar_line_of_the_form(void **state)
 {
   static const struct {
-    double beats;     /* after the start */
-    int    bar;       /* of the form then */
-    double beat;      /* from 1 */
-  } cases[] = {{8, 1, 1}, {9, 1, 2}, {9.5, -1, 4.5}, {10, 1, 1}, {12, 1, 3}, {12.25, -1, 3.25}, {0, 1, 1}, {2.5, -1, 3.5}};
+    double beats; /* after the start */
+    int    bar;   /* of the form then */
+    double beat;  /* from 1 */
+  } cases[] = {{8, 1, 1},  {9, 1, 2},         {9.5, -1, 4.5}, {10, 1, 1},
+               {12, 1, 3}, {12.25, -1, 3.25}, {0, 1, 1},      {2.5, -1, 3.5}};
   (void)state;
   for (size_t i = 0; i < COUNT(cases); ++i) {
     Scene        s;
@@ -793,8 +799,8 @@ what_was_forgotten_does_not_come_back_with_the_session(void **state)
   scene_end(&a);
 }
 
-/* A pedal between a chart and the moment it is in force: whichever came first, what is saved is what
-   is shown. */
+/* A pedal between a chart and the moment it is in force: whichever came first, what is saved is
+   what is shown. */
 static void
 a_bar_one_said_while_a_chart_is_on_its_way_is_saved_as_it_is_shown(void **state)
 {

@@ -1,7 +1,7 @@
-/* The bundle as a host reads it, against the contract (CONTRACT.md, sections 1, 3 and 4), typed here
-   a second time. Vocabularies: lv2plug.in/ns/lv2core and /ns/ext/{atom,patch,port-groups,port-props,
-   presets,resize-port,state,urid,worker}. The index -> symbol order is also held against
-   plugin/ports.c, which the plugin itself goes by. */
+/* The bundle as a host reads it, against the contract (CONTRACT.md, sections 1, 3 and 4), typed
+   here a second time. Vocabularies: lv2plug.in/ns/lv2core and
+   /ns/ext/{atom,patch,port-groups,port-props, presets,resize-port,state,urid,worker}. The index ->
+   symbol order is also held against plugin/ports.c, which the plugin itself goes by. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -45,8 +45,9 @@ enum {
 
 enum { NONE = -1, MINIMUM_SIZE = 32768 };
 
-/* midi_in is no part of the contract's table: Ardour gives a track's plugin no transport when the port
-   it comes on also takes MIDI, so foot switches got a port of their own, appended and optional. */
+/* midi_in is no part of the contract's table: Ardour gives a track's plugin no transport when the
+   port it comes on also takes MIDI, so foot switches got a port of their own, appended and
+   optional. */
 static const struct {
   int         index, mono; /* NONE: not there */
   const char *symbol;
@@ -124,7 +125,7 @@ bundle_open(void **const state)
   lilv_node_free(bundle);
   for (int mono = 0; mono < 2; ++mono) {
     LilvNode *const name = uri(mono ? "urn:reedlamp:mono" : "urn:reedlamp:plugin");
-    plugins[mono] = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(world), name);
+    plugins[mono]        = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(world), name);
     lilv_node_free(name);
     if (!plugins[mono]) {
       print_error("no %s plugin in %s\n", mono ? "mono" : "stereo", path);
@@ -151,7 +152,8 @@ plugin_values(const LilvPlugin *const plugin, const char *const predicate, char 
   LilvNodes *const values = lilv_plugin_get_value(plugin, node);
   size_t           used   = 0;
   to[0]                   = '\0';
-  LILV_FOREACH (nodes, i, values) {
+  LILV_FOREACH(nodes, i, values)
+  {
     used += (size_t)snprintf(to + used, room - used, "%s|",
                              lilv_node_as_string(lilv_nodes_get(values, i)));
     assert_true(used < room);
@@ -206,7 +208,8 @@ port_says(const LilvPlugin *const plugin, const LilvPort *const port, const char
   LilvNode *const  node   = uri(predicate);
   LilvNodes *const values = lilv_port_get_value(plugin, port, node);
   bool             says   = false;
-  LILV_FOREACH (nodes, i, values) {
+  LILV_FOREACH(nodes, i, values)
+  {
     says = says || !value || !strcmp(lilv_node_as_string(lilv_nodes_get(values, i)), value);
   }
   lilv_nodes_free(values);
@@ -238,7 +241,8 @@ static void
 every_index_has_the_symbol_the_contract_gives_it(void **state)
 {
   (void)state;
-  FOR_EACH_PORT (row, mono, port) {
+  FOR_EACH_PORT(row, mono, port)
+  {
     assert_string_equal(lilv_node_as_string(lilv_port_get_symbol(plugins[mono], port)),
                         contract[row].symbol);
   }
@@ -252,13 +256,14 @@ every_port_is_of_its_kind_and_no_other(void **state)
   static const struct {
     const char *type;
     bool        input;
-  } kinds[] = {[ATOM_IN]  = {LV2_ATOM__AtomPort, true},  [ATOM_OUT]  = {LV2_ATOM__AtomPort, false},
+  } kinds[] = {[ATOM_IN] = {LV2_ATOM__AtomPort, true},   [ATOM_OUT] = {LV2_ATOM__AtomPort, false},
                [AUDIO_IN] = {LV2_CORE__AudioPort, true}, [AUDIO_OUT] = {LV2_CORE__AudioPort, false},
-               [IN]       = {LV2_CORE__ControlPort, true}, [OUT]     = {LV2_CORE__ControlPort, false}};
+               [IN] = {LV2_CORE__ControlPort, true},     [OUT] = {LV2_CORE__ControlPort, false}};
   static const char *const types[] = {LV2_ATOM__AtomPort, LV2_CORE__AudioPort,
                                       LV2_CORE__ControlPort, LV2_CORE__CVPort};
   (void)state;
-  FOR_EACH_PORT (row, mono, port) {
+  FOR_EACH_PORT(row, mono, port)
+  {
     const Kind kind = contract[row].kind;
     for (unsigned i = 0; i < 4; ++i) {
       assert_int_equal(port_is(plugins[mono], port, types[i]), !strcmp(types[i], kinds[kind].type));
@@ -281,7 +286,8 @@ static void
 ranges_and_defaults_are_the_contract_s(void **state)
 {
   (void)state;
-  FOR_EACH_PORT (row, mono, port) {
+  FOR_EACH_PORT(row, mono, port)
+  {
     LilvNode *standard = NULL;
     LilvNode *low      = NULL;
     LilvNode *high     = NULL;
@@ -311,7 +317,8 @@ whole_numbers_toggles_triggers_choices_and_options_are_marked(void **state)
                {OPTIONAL, LV2_CORE__connectionOptional},
                {SIDE, LV2_CORE_PREFIX "isSideChain"}};
   (void)state;
-  FOR_EACH_PORT (row, mono, port) {
+  FOR_EACH_PORT(row, mono, port)
+  {
     for (unsigned i = 0; i < sizeof(marks) / sizeof(marks[0]); ++i) {
       const bool wanted = contract[row].flags & marks[i].flag;
       if (port_has(plugins[mono], port, marks[i].property) != wanted) {
@@ -335,7 +342,8 @@ whole_numbers_toggles_triggers_choices_and_options_are_marked(void **state)
 static const char *
 label_of(const LilvScalePoints *const points, const double value)
 {
-  LILV_FOREACH (scale_points, i, points) {
+  LILV_FOREACH(scale_points, i, points)
+  {
     const LilvScalePoint *const point = lilv_scale_points_get(points, i);
     if ((double)lilv_node_as_float(lilv_scale_point_get_value(point)) == value) {
       return lilv_node_as_string(lilv_scale_point_get_label(point));
@@ -348,7 +356,8 @@ static void
 every_choice_has_a_name_for_each_of_its_values_and_for_no_other(void **state)
 {
   (void)state;
-  FOR_EACH_PORT (row, mono, port) {
+  FOR_EACH_PORT(row, mono, port)
+  {
     if (!(contract[row].flags & CHOICE)) {
       continue;
     }
@@ -376,7 +385,8 @@ control_enabled_and_free_wheeling_are_designated(void **state)
   static const char *const designations[] = {LV2_CORE__control, LV2_CORE__enabled,
                                              LV2_CORE__freeWheeling, LV2_CORE__latency};
   (void)state;
-  FOR_EACH_PORT (row, mono, port) {
+  FOR_EACH_PORT(row, mono, port)
+  {
     for (unsigned i = 0; i < 4; ++i) {
       const bool wanted =
         contract[row].designation && !strcmp(contract[row].designation, designations[i]);
@@ -400,7 +410,8 @@ atom_ports_ask_for_32768_bytes_and_say_what_they_carry(void **state)
                   {"midi_out", LV2_MIDI__MidiEvent},
                   {"midi_in", LV2_MIDI__MidiEvent}};
   (void)state;
-  FOR_EACH_PORT (row, mono, port) {
+  FOR_EACH_PORT(row, mono, port)
+  {
     if (contract[row].kind != ATOM_IN && contract[row].kind != ATOM_OUT) {
       continue;
     }
@@ -440,7 +451,7 @@ left_and_right_of_the_stereo_plugin_are_two_groups_and_know_their_sides(void **s
                {3, LV2_PORT_GROUPS__right},
                {4, LV2_PORT_GROUPS__left},
                {5, LV2_PORT_GROUPS__right}};
-  LilvNode *group[4];
+  LilvNode       *group[4];
   LilvNode *const key = uri(LV2_PORT_GROUPS__group);
   (void)state;
   for (int i = 0; i < 4; ++i) {
@@ -494,7 +505,8 @@ both_plugins_are_analysers_with_their_names_and_an_isc_licence(void **state)
     lilv_node_free(name);
     plugin_says(plugins[mono], LILV_NS_RDF "type", types, 2);
     /* LV2 core asks for a URI; this is the one it and lv2_validate name for the ISC licence. */
-    assert_int_equal(plugin_values(plugins[mono], LILV_NS_DOAP "license", licence, sizeof(licence)), 1);
+    assert_int_equal(plugin_values(plugins[mono], LILV_NS_DOAP "license", licence, sizeof(licence)),
+                     1);
     assert_string_equal(licence, "http://opensource.org/licenses/isc|");
     assert_true(lilv_plugin_verify(plugins[mono]));
   }
@@ -555,15 +567,16 @@ charts_files_and_addresses_can_be_written_and_the_problem_only_read(void **state
 static void
 every_preset_has_a_name_of_its_own_and_serves_both_plugins(void **state)
 {
-  LilvNode *const  type   = uri(LV2_PRESETS__Preset);
-  LilvNode *const  named  = uri(LILV_NS_RDFS "label");
-  LilvNodes *const stereo = lilv_plugin_get_related(plugins[0], type);
-  LilvNodes *const mono   = lilv_plugin_get_related(plugins[1], type);
+  LilvNode *const  type         = uri(LV2_PRESETS__Preset);
+  LilvNode *const  named        = uri(LILV_NS_RDFS "label");
+  LilvNodes *const stereo       = lilv_plugin_get_related(plugins[0], type);
+  LilvNodes *const mono         = lilv_plugin_get_related(plugins[1], type);
   char             labels[8192] = "|";
   (void)state;
   assert_true(lilv_nodes_size(stereo) >= 16);
   assert_int_equal(lilv_nodes_size(stereo), lilv_nodes_size(mono));
-  LILV_FOREACH (nodes, i, stereo) {
+  LILV_FOREACH(nodes, i, stereo)
+  {
     const LilvNode *const preset = lilv_nodes_get(stereo, i);
     char                  one[256];
     assert_true(lilv_nodes_contains(mono, preset));

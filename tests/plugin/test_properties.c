@@ -1,6 +1,6 @@
-/* Charts, files and addresses in, values and problems out: patch:Get and patch:Set on the atom ports.
-   Sources: CONTRACT.md, sections 3 to 5 ("contract"); the LV2 patch, atom and worker vocabularies
-   (lv2plug.in/ns/ext); HOSTS.md for what hosts do to atom ports. */
+/* Charts, files and addresses in, values and problems out: patch:Get and patch:Set on the atom
+   ports. Sources: CONTRACT.md, sections 3 to 5 ("contract"); the LV2 patch, atom and worker
+   vocabularies (lv2plug.in/ns/ext); HOSTS.md for what hosts do to atom ports. */
 #include "scene.h"
 
 #include <lv2/atom/atom.h>
@@ -229,7 +229,7 @@ typedef enum { AS_INT, AS_FLOAT, AS_BOOL, AS_URID, AS_TUPLE, AS_CHUNK, AS_OBJECT
 static void
 value_forge(Letter *const l, const As as)
 {
-  LV2_Atom_Forge_Frame frame;
+  LV2_Atom_Forge_Frame  frame;
   LV2_Atom_Forge *const f = &l->forge;
   switch (as) {
   case AS_INT:
@@ -311,7 +311,8 @@ a_text_without_its_nul_is_read_to_its_end(void **state)
   letter_key(&letter, LV2_PATCH__property);
   letter_urid(&letter, "urn:reedlamp:chart");
   letter_key(&letter, LV2_PATCH__value);
-  lv2_atom_forge_atom(&letter.forge, (uint32_t)strlen(two_bars), rl_host_map(s.host, LV2_ATOM__String));
+  lv2_atom_forge_atom(&letter.forge, (uint32_t)strlen(two_bars),
+                      rl_host_map(s.host, LV2_ATOM__String));
   lv2_atom_forge_write(&letter.forge, two_bars, (uint32_t)strlen(two_bars));
   letter_send(&letter, 0);
   scene_play(&s, 64, 16);
@@ -328,7 +329,8 @@ the_problem_cannot_be_written(void **state)
   (void)state;
   scene_begin(&s);
   scene_chart(&s, three_bars);
-  static const char *const texts[] = {"", "hello", "a text that is a good deal longer than that one"};
+  static const char *const texts[] = {"", "hello",
+                                      "a text that is a good deal longer than that one"};
   for (size_t i = 0; i < COUNT(texts); ++i) {
     scene_send(&s, 0, "problem", texts[i]);
     scene_play(&s, 64, 16);
@@ -349,7 +351,8 @@ the_problem_cannot_be_written(void **state)
 }
 
 static void
-patch_send(Scene *const s, const char *const type, const char *const subject, const char *const text)
+patch_send(Scene *const s, const char *const type, const char *const subject,
+           const char *const text)
 {
   static Letter letter;
   letter_begin(&letter, s, type);
@@ -429,8 +432,8 @@ chance(const uint32_t below)
   return (uint32_t)(((uint64_t)dice * below) >> 32U);
 }
 
-/* Bytes changed, sizes wrong, ends cut off, in messages that were good. What scene_run() checks holds,
-   and a sanitizer sees no byte read that was not sent. */
+/* Bytes changed, sizes wrong, ends cut off, in messages that were good. What scene_run() checks
+   holds, and a sanitizer sees no byte read that was not sent. */
 static void
 garbled_messages_do_no_harm(void **state)
 {
@@ -449,7 +452,7 @@ garbled_messages_do_no_harm(void **state)
     for (uint32_t k = 1 + chance(3); k > 0; --k) {
       letter.at.bytes[8 + chance(size)] = (uint8_t)(chance(2) ? chance(256) : 0xFF * chance(2));
     }
-    letter.at.atom.size = chance(4) ? size : chance(size);
+    letter.at.atom.size  = chance(4) ? size : chance(size);
     uint8_t *const exact = (uint8_t *)malloc(8 + (size_t)letter.at.atom.size);
     memcpy(exact, letter.at.bytes, 8 + (size_t)letter.at.atom.size);
     rl_host_send(s.host, "control", 0, (const LV2_Atom *)exact);
@@ -490,7 +493,8 @@ folder_make(void **const state)
 static int
 folder_remove(void **const state)
 {
-  static const char *const names[] = {"good.chart", "bad.chart", "most.chart", "more.chart", "empty.chart", "bytes.chart"};
+  static const char *const names[] = {"good.chart", "bad.chart",   "most.chart",
+                                      "more.chart", "empty.chart", "bytes.chart"};
   (void)state;
   for (size_t i = 0; i < COUNT(names); ++i) {
     char path[256];
@@ -623,9 +627,9 @@ a_path_longer_than_any_is_a_problem_and_no_more(void **state)
 static void
 addresses_are_taken_and_told(void **state)
 {
-  static const char *const good[] = {"127.0.0.1:9000", "10.0.0.7:9911 10.0.0.8:9912", "stage.local:7000",
-                                     "239.0.0.1:9911 127.0.0.1:9911"};
-  Scene s;
+  static const char *const good[] = {"127.0.0.1:9000", "10.0.0.7:9911 10.0.0.8:9912",
+                                     "stage.local:7000", "239.0.0.1:9911 127.0.0.1:9911"};
+  Scene                    s;
   (void)state;
   scene_begin(&s);
   for (size_t i = 0; i < COUNT(good); ++i) {
@@ -638,12 +642,13 @@ addresses_are_taken_and_told(void **state)
   scene_end(&s);
 }
 
-/* Contract: osc_to holds space-separated host:port; problem says what is wrong with the last address. */
+/* Contract: osc_to holds space-separated host:port; problem says what is wrong with the last
+ * address. */
 static void
 an_address_that_is_none_is_a_problem(void **state)
 {
-  static const char *const bad[] = {"localhost", "127.0.0.1:", "127.0.0.1:99999", "127.0.0.1:port",
-                                    "127.0.0.1:9911 nonsense", ":"};
+  static const char *const bad[] = {
+    "localhost", "127.0.0.1:", "127.0.0.1:99999", "127.0.0.1:port", "127.0.0.1:9911 nonsense", ":"};
   Scene s;
   (void)state;
   scene_begin(&s);
@@ -694,6 +699,29 @@ a_good_address_does_not_excuse_a_bad_chart(void **state)
   scene_end(&s);
 }
 
+static void
+a_good_chart_does_not_excuse_a_bad_address(void **state)
+{
+  Scene s;
+  (void)state;
+  scene_begin(&s);
+  scene_send(&s, 0, "osc_to", "nowhere");
+  scene_settle(&s);
+  scene_send(&s, 0, "chart", two_bars);
+  scene_settle(&s);
+  HAS(scene_ask(&s, "problem"), "nowhere");
+  form_is(&s, 2, "C7");
+  scene_send(&s, 0, "chart", "| H7 |"); /* both are wrong: both are said */
+  scene_settle(&s);
+  HAS(scene_ask(&s, "problem"), "nowhere");
+  HAS(scene_ask(&s, "problem"), "line 1, bar 1");
+  scene_send(&s, 0, "osc_to", "127.0.0.1:9911");
+  scene_send(&s, 0, "chart", three_bars);
+  scene_settle(&s);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
 /* ---- many at once ---- */
 
 static void
@@ -724,8 +752,8 @@ of_many_sets_in_one_block_the_last_holds(void **state)
   scene_end(&s);
 }
 
-/* Charts as long as they may be, more of them than fit between two turns of the worker: what was set
-   last must not be lost without a word. */
+/* Charts as long as they may be, more of them than fit between two turns of the worker: what was
+   set last must not be lost without a word. */
 static void
 of_many_long_charts_in_one_block_the_last_holds_or_is_a_problem(void **state)
 {
@@ -769,7 +797,8 @@ whenever_the_worker_works_charts_come_and_targets_too(void **state)
       form_is(&s, i % 2 ? 2 : 3, i % 2 ? "C7" : "D7");
     }
     scene_send(&s, 0, "chart", "| H7 |");
-    for (int i = 0; i < 10000 && !(scene_told(&s, "problem") && scene_told(&s, "problem")[0]); ++i) {
+    for (int i = 0; i < 10000 && !(scene_told(&s, "problem") && scene_told(&s, "problem")[0]);
+         ++i) {
       const struct timespec pause = {0, 1000000};
       scene_run(&s, 16);
       nanosleep(&pause, NULL);
@@ -828,7 +857,8 @@ narrow_connect(Scene *const s, Narrow *const n, const char *const port, const ui
   rl_host_connect(s->host, port, n->bytes, capacity);
 }
 
-/* A block, and nothing is written past the port's end (past its head, if it is shorter than that). */
+/* A block, and nothing is written past the port's end (past its head, if it is shorter than that).
+ */
 static void
 narrow_run(Scene *const s, Narrow *const n, const uint32_t frames)
 {
@@ -926,7 +956,8 @@ what_did_not_fit_comes_later(void **state)
   free(chart);
 }
 
-/* With room for one Place a block, beats that come faster are told late, but the last one is told. */
+/* With room for one Place a block, beats that come faster are told late, but the last one is told.
+ */
 static void
 a_narrow_port_shows_the_newest_place(void **state)
 {
@@ -992,6 +1023,7 @@ main(void)
     cmocka_unit_test(an_address_that_is_none_is_a_problem),
     cmocka_unit_test(a_good_address_empties_the_problem_of_a_bad_one),
     cmocka_unit_test(a_good_address_does_not_excuse_a_bad_chart),
+    cmocka_unit_test(a_good_chart_does_not_excuse_a_bad_address),
     cmocka_unit_test(of_many_sets_in_one_block_the_last_holds),
     cmocka_unit_test(of_many_long_charts_in_one_block_the_last_holds_or_is_a_problem),
     cmocka_unit_test(whenever_the_worker_works_charts_come_and_targets_too),

@@ -1,0 +1,395 @@
+"""What the plugin does in Ardour, which runs without a window or sound, and faster than the clock on the
+wall. Truth is Ardour's own tempo map, asked for quarter notes: for a meter in halves its bars and beats are
+wrong, and what it tells plugins about other meters is odd too (see core/clock.c)."""
+import os
+import re
+import subprocess
+
+import trace
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+QUARTER = 1920  # ticks
+STEREO, MONO = 'urn:reedlamp:plugin', 'urn:reedlamp:mono'
+FAST = 'speed 10x Speed'
+
+
+def port(symbol, plugin=STEREO):
+    """The index of a control port; the mono plugin lacks two before all of them."""
+    index = {'start_bar': 14, 'count_by': 15, 'clock': 16, 'tap': 17, 'bar_one': 18}[symbol]
+    return index - 2 if plugin == MONO else index
+
+
+class Studio:
+    """A folder of one's own, and the way to run Ardour in it."""
+
+    def __init__(self, folder, shadow, real):
+        self.folder, self.trace, self.session = folder, folder + '/trace', folder + '/jam'
+        self.env = dict(os.environ, HOME=folder, XDG_CONFIG_HOME=folder + '/config', XDG_CACHE_HOME=folder + '/cache',
+                        LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace)
+
+    def run(self, command, timeout=90, **env):
+        """Runs one of Ardour's programs; returns its output."""
+        done = subprocess.run(command, env=dict(self.env, **env), cwd=self.folder, stdin=subprocess.DEVNULL,
+                              stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=timeout, check=False)
+        if done.returncode:
+            words = (done.stdout + done.stderr).decode(errors='replace')
+            raise RuntimeError('%s ended with %d: %s' % (command[0], done.returncode, words[-300:]))
+        return done.stdout.decode(errors='replace')
+
+    def insist(self, times, timeout, command):
+        """Runs it again where it hangs, but not where it fails."""
+        for left in reversed(range(times)):
+            try:
+                return self.run(command, timeout)
+            except subprocess.TimeoutExpired:
+                if not left:
+                    raise
+
+    def play(self, *steps):
+        """Runs the steps of ardour.lua; returns what it said, as lists of words."""
+        text = self.run(['ardour7-lua', HERE + '/ardour.lua'], STEPS='\n'.join(steps))
+        said = [line[2:].split() for line in text.splitlines() if line.startswith('@ ')]
+        for words in said:
+            if words[0] == 'failed':
+                raise RuntimeError(' '.join(words))
+        if not said or said[-1] != ['done']:
+            raise RuntimeError('Ardour did not finish: ' + text[-300:])
+        return said
+
+    def locations(self, loop=None, session=None):
+        """Writes loop and session ranges (frames) into the saved session: Lua has no call for it."""
+        rows = ''
+        for name, flags, span in (('session', 'IsSessionRange', session), ('Loop', 'IsAutoLoop,IsHidden', loop)):
+            if span:  # in superclocks, 5880 to the frame at 48 kHz
+                rows += ('<Location id="%d" name="%s" start="a%d" end="a%d" flags="%s" locked="0" timestamp="0" '
+                         'cue="0"/>' % (9001 + len(rows), name, span[0] * 5880, span[1] * 5880, flags))
+        path = self.session + '/jam.ardour'
+        with open(path, encoding='utf-8') as file:
+            text = file.read()
+        text, found = re.subn(r'<Locations/>|<Locations>.*?</Locations>', '<Locations>' + rows + '</Locations>', text,
+                              count=1, flags=re.S)
+        if found != 1:
+            raise RuntimeError('no <Locations> in the session')
+        with open(path, 'w', encoding='utf-8') as file:
+            file.write(text)
+
+    def blocks(self):
+        """The trace of the last session."""
+        return trace.read(self.trace)
+
+
+class Map:
+    """Tempi (quarter, bpm, unit[, bpm at the end]) and meters (quarter, n, d), as Ardour is given them."""
+
+    def __init__(self, tempi, meters, quarters):
+        self.tempi, self.meters, self.end = tempi, meters, (quarters + 16) * QUARTER
+        self.lines = []  # ticks of the bar lines
+        for (at, n, d), after in zip(meters, meters[1:] + [None]):
+            tick, until = int(at * QUARTER), after[0] * QUARTER if after else self.end
+            while tick < until:
+                self.lines.append(tick)
+                tick += n * 4 * QUARTER // d
+
+    def steps(self):
+        """To make it."""
+        return (['tempo ' + ' '.join(map(str, t)) for t in self.tempi]
+                + ['meter ' + ' '.join(map(str, m)) for m in self.meters] + ['map'])
+
+    def asking(self):
+        """To ask Ardour about it."""
+        return ['lines ' + ' '.join(map(str, self.lines)), 'grid 0 %d 120' % self.end]
+
+    def frames(self, said):
+        """Ticks to frames, after checking that Ardour means the same by these bars as we do."""
+        points = []
+        for words in said:
+            if words[0] == 'line':
+                tick = int(words[1])
+                bar, (_, n, d) = self.lines.index(tick) + 1, [m for m in self.meters if m[0] * QUARTER <= tick][-1]
+                if words[4] != '%d/%d' % (n, d) or (d >= 4 and words[3] != '%d|1|0' % bar):
+                    raise RuntimeError('Ardour has %s in %s at tick %d, not bar %d' % (words[3], words[4], tick, bar))
+            if words[0] in ('line', 'at'):
+                points.append((int(words[1]), int(words[2])))
+        return trace.Line(points)
+
+    def judge(self, said, bar_one=1, form=trace.Form(), doubt=0):
+        """A judge where each bar of the DAW is one of the form, bar 1 on the DAW's bar `bar_one`."""
+        ticks = trace.Line([(i - bar_one + 1, tick) for i, tick in enumerate(self.lines)])
+        changes = [m[0] * QUARTER for m in self.meters[1:]]
+        turns = [i - bar_one + 1 for i, tick in enumerate(self.lines) if tick in changes]
+        return trace.Judge(form, self.frames(said), ticks, turns, doubt=doubt)
+
+    def judge_beats(self, said, bar_one=1, form=trace.Form()):
+        """A judge where the form's own bars are laid along the quarters; before bar 1 all are as long."""
+        def length(label):
+            beats, unit = form.meter(label)
+            return beats * 4 * QUARTER / unit
+        points = [(0, self.lines[bar_one - 1])]
+        for label in range(40):
+            points.append((label + 1, points[-1][1] + length(label)))
+        points.append((-1, points[0][1] - length(0)))
+        return trace.Judge(form, self.frames(said), trace.Line(points), sure=False)
+
+
+def fresh(studio, music, plugin=STEREO, track='audio 2', speed=FAST):
+    """Steps that lead to a session with the plugin on its only track."""
+    return ([speed, 'new ' + studio.session, 'track ' + track, 'plugin ' + plugin] + music.steps() + music.asking())
+
+
+# ---- meters and tempi ----
+
+def rolled(music, until, lines):
+    """From the beginning to a frame; so many bar lines at least."""
+    def test(studio):
+        said = studio.play(*fresh(studio, music), 'roll', 'until %d' % until, 'stop')
+        return music.judge(said).all(studio.blocks()).most(lines)
+    return test
+
+
+def steady(n, d, bpm, unit):
+    """One meter, one tempo, well into the second chorus."""
+    music = Map([(0, bpm, unit)], [(0, n, d)], 14 * n * 4 // d + 1)
+    return rolled(music, 13.6 * n / d * 60 * unit / bpm * 48000, 13)
+
+
+STEADY = [(4, 4, 123.4, 4), (6, 8, 123.4, 4), (6, 8, 240, 8), (7, 8, 117, 4), (7, 8, 234, 8), (12, 8, 180, 4),
+          (12, 8, 360, 8), (3, 2, 240, 4), (3, 2, 120, 2), (7, 16, 100, 4), (7, 16, 400, 16)]
+NOTES = {2: 'halves', 4: 'quarters', 8: 'eighths', 16: 'sixteenths'}
+
+METERS = [(0, 4, 4), (8, 6, 8), (14, 3, 2), (20, 7, 16), (23.5, 12, 8), (29.5, 7, 8), (36.5, 4, 4)]
+MIXED = Map([(0, 150, 4)], METERS, 56)
+MIXED_OWN = Map([(at, 150 * d / 4, d) for at, n, d in METERS], METERS, 56)
+RISING = Map([(0, 90, 4, 150), (12, 150, 4)], [(0, 6, 8)], 40)
+FALLING = Map([(0, 120, 4), (4, 120, 4, 60), (12, 60, 4)], [(0, 4, 4)], 24)
+FALLING_EIGHTHS = Map([(0, 240, 8), (7, 240, 8, 120), (21, 120, 8)], [(0, 7, 8)], 36)
+
+# ---- where the form lies ----
+
+PLAIN = Map([(0, 123.4, 4)], [(0, 4, 4)], 80)
+CROOKED = trace.Form([(4, 4)] * 10 + [(2, 4)] + [(4, 4)] * 2)  # the bars of the preset of that name
+
+
+def start_bar(studio):
+    said = studio.play(*fresh(studio, MIXED), 'set %d 4' % port('start_bar'), 'sleep 0.3', 'roll', 'until 720000',
+                       'stop')
+    return MIXED.judge(said, bar_one=4).all(trace.rolling(studio.blocks())).most(9)
+
+
+def counted(music, until, lines, *settings, **where):
+    """Counting beats: right all along, and sure from the start on."""
+    def test(studio):
+        said = studio.play(*fresh(studio, music), *settings, 'sleep 0.3', 'roll', 'until %d' % until, 'stop')
+        blocks = trace.rolling(studio.blocks())
+        judge = music.judge_beats(said, **where).all(blocks).most(lines)
+        if any(b.out[4] != 1 for b in blocks if b.out[1] > 0):
+            judge.fault('not sure although rolling since before the start')
+        return judge
+    return test
+
+
+def counted_after_a_locate(studio):
+    """Nothing tells how many quarters a locate has left out: right while the meter holds, but not sure."""
+    said = studio.play(*fresh(studio, PLAIN), 'set %d 1' % port('count_by'), 'sleep 0.3', 'roll', 'until 100000',
+                       'locate 400000', 'until 500000', 'stop')
+    before, after = trace.stretches(studio.blocks())
+    judge = PLAIN.judge_beats(said).all(before).all(after)
+    if not all(0 < b.out[4] < 1 for b in after):
+        judge.fault('sure of a place nobody has told')
+    return judge.most(2)
+
+
+# ---- the transport ----
+
+SEVEN = Map([(0, 234, 4)], [(0, 7, 8)], 90)  # a bar lasts 43077 frames
+SLOW_SEVEN = Map([(0, 117, 4)], [(0, 7, 8)], 60)  # and here twice that
+HALVES = Map([(0, 240, 4)], [(0, 3, 2)], 90)
+HALVES_DOUBT = 12000  # the quarter: in meters of halves Ardour tells two of them alike, until one ends
+
+
+def moved(music, *steps, speed=FAST, lines, check, doubt=0):
+    """`check` says whether Ardour did what the test is about."""
+    def test(studio):
+        said = studio.play(*fresh(studio, music, speed=speed), *steps)
+        blocks = studio.blocks()
+        judge = music.judge(said, doubt=doubt).all(blocks).most(lines)
+        check(judge, blocks)
+        return judge
+    return test
+
+
+def runs(n):
+    def check(judge, blocks):
+        if len(trace.stretches(blocks)) != n:
+            judge.fault('%d stretches of rolling, not %d' % (len(trace.stretches(blocks)), n))
+    return check
+
+
+def half_as_fast(judge, blocks):
+    halves = sum(b.rolling and b.length == 128 for b in blocks)
+    if halves < 300:
+        judge.fault('only %d blocks at half speed' % halves)
+
+
+def looped(studio):
+    """Two bars and a bit, over and over; neither end on a bar line."""
+    studio.play(*fresh(studio, SEVEN), 'save')
+    studio.locations(loop=(100001, 199990))
+    said = studio.play(FAST, 'open ' + studio.session, *SEVEN.asking(), 'loop', 'sleep 0.5', 'roll', 'sleep 2.5',
+                       'unloop', 'stop')
+    blocks = studio.blocks()
+    rounds = sum(b.new and b.rolling and b.frame < 100300 for b in blocks)
+    judge = SEVEN.judge(said).all(blocks).most(2 * rounds - 2)
+    if rounds < 3:
+        judge.fault('the loop came round %d times' % rounds)
+    return judge
+
+
+def exported(studio):
+    """By Ardour's own command, which begins before frame 0 and runs in blocks of other sizes. (From a Lua
+    script, one export in five ends in a spoilt heap, with any plugin or none.)"""
+    music = Map([(0, 240, 4)], [(0, 3, 2), (24, 12, 8)], 60)
+    said = studio.play(*fresh(studio, music), 'save')
+    studio.locations(session=(0, 480000))
+    os.remove(studio.trace)
+    # Ardour's exporter and its butler sometimes wait for each other, for ever, with any plugin or none.
+    studio.insist(5, 20, ['ardour7-export', '-b', 'float', '-o', studio.folder + '/out.wav', studio.session, 'jam'])
+    blocks = studio.blocks()
+    judge = music.judge(said, doubt=HALVES_DOUBT).all(blocks).most(6)
+    first, last = min(b.frame for b in blocks if b.frame is not None), trace.stretches(blocks)[-1][-1].end()
+    if first >= 0 or last < 479000:
+        judge.fault('exported from frame %d to %d' % (first, last))
+    return judge
+
+
+# ---- tracks ----
+
+BAR = 48000 * 60 * 4 / 123.4  # of PLAIN, in frames
+
+
+def nearest(frame):
+    """The bar of the DAW, from 1, whose line is nearest."""
+    return round(frame / BAR) + 1
+
+
+def two_parts(said, blocks, pressed, frame):
+    """The verdict on what came before bar_one was pressed at `frame` in block `pressed`, and after."""
+    judge = PLAIN.judge(said).all(blocks[:pressed])
+    judge.add(PLAIN.judge(said, bar_one=nearest(frame)).all(blocks[pressed + 1:])).most(7)
+    if not any(b.out[:2] == (1, 1) for b in blocks[pressed:pressed + 800]):
+        judge.fault('no bar 1 after bar_one')
+    return judge
+
+
+def same_width(judge, said, channels):
+    """The track has as many channels as before, and Ardour has connected nothing to the side chain."""
+    words = {w[0]: w[1:] for w in said}
+    if words['before'] != [str(channels)] * 2 or words['after'] != words['before']:
+        judge.fault('channels in and out %s became %s' % (words['before'], words['after']))
+    if words['side'] != ['none']:
+        judge.fault('Ardour made a side chain')
+    return judge
+
+
+def on_audio_track(channels, plugin):
+    """The plugin runs there and hears automation."""
+    press = 200000  # near the end of bar 3
+
+    def test(studio):
+        points = '0 0 %d 0 %d 1 %d 0' % (press - 1, press, press + 48000)
+        said = studio.play(*fresh(studio, PLAIN, plugin, 'audio %d' % channels),
+                           'automate %d %s' % (port('bar_one', plugin), points), 'roll', 'until 800000', 'stop')
+        blocks = studio.blocks()
+        pressed = next((b for b in blocks if b.pressed[1]), None)
+        if not pressed or abs(pressed.frame - press) > 256:
+            raise RuntimeError('bar_one was pressed in block %s' % (pressed and pressed.number))
+        return same_width(two_parts(said, blocks, pressed.number, pressed.frame), said, channels)
+    return test
+
+
+def on_midi_track(plugin):
+    """The plugin runs there too, and hears a foot switch through the track."""
+    def test(studio):
+        said = studio.play(*fresh(studio, PLAIN, plugin, 'midi 2'), 'roll', 'until 190000', 'midi 176 81 127',
+                           'until 800000', 'stop')
+        blocks = studio.blocks()
+        pressed = next((b for b in blocks if any(m == bytes((176, 81, 127)) for _, m in b.midi)), None)
+        if not pressed:
+            raise RuntimeError('the foot switch did not reach midi_in')
+        return same_width(two_parts(said, blocks, pressed.number, pressed.frame + pressed.midi[0][0]), said, 0)
+    return test
+
+
+def tapped(studio):
+    """Four taps of automation count in, and the next beat is bar 1."""
+    space, taps = 94 * 256, [(40 + i * 94) * 256 for i in range(4)]
+    points = ' '.join('%d 0 %d 1 %d 0' % (t - 1, t, t + 5000) for t in taps)
+    studio.play(*fresh(studio, PLAIN), 'set %d 1' % port('clock'), 'automate %d 0 0 %s' % (port('tap'), points),
+                'sleep 0.3', 'roll', 'until 800000', 'stop')
+    blocks = studio.blocks()
+    seen = [b.frame for a, b in zip(blocks, blocks[1:]) if b.pressed[0] and not a.pressed[0]]
+    if len(seen) != 4 or any(abs(s - t) > 256 for s, t in zip(seen, taps)):
+        raise RuntimeError('taps at %s came at %s' % (taps, seen))
+    one = seen[3] + space
+    judge = trace.Judge(trace.Form(), trace.IDENTITY, trace.Line([(0, one), (1, one + 4 * space)]), sure=False)
+    played = [b for b in blocks if b.rolling and b.frame > one + 256]
+    if not all(0 < b.out[4] < 1 for b in played):
+        judge.fault('as sure of taps as if the host had told')
+    return judge.all(played).most(6)
+
+
+# ---- state ----
+
+def reopened(plugin, track):
+    """A preset's chart, and where bar 1 was put, are there again in another run of Ardour."""
+    def test(studio):
+        studio.play(*fresh(studio, PLAIN, plugin, track), 'preset Eight Planks to the Quay', 'sleep 0.3', 'roll',
+                    'until 300000', 'set %d 1' % port('bar_one', plugin), 'sleep 0.1', 'stop', 'save')
+        one = nearest(next(b.frame for b in studio.blocks() if b.pressed[1]))
+        os.remove(studio.trace)
+        said = studio.play(FAST, 'open ' + studio.session, *PLAIN.asking(), 'sleep 0.3', 'roll', 'until 1000000',
+                           'stop')
+        blocks = studio.blocks()
+        judge = PLAIN.judge(said, one, trace.Form([(4, 4)] * 8)).all(trace.rolling(blocks)).most(9)
+        chart = [b.texts['chart'] for b in blocks if 'chart' in b.texts][-1]
+        if 'title: Eight Planks to the Quay' not in chart:
+            judge.fault('the chart says ' + chart)
+        if any(p['bars'] != 8 for b in trace.rolling(blocks) for _, p in b.places):
+            judge.fault('the form is not of eight bars')
+        return judge
+    return test
+
+
+TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) for n, d, bpm, unit in STEADY] + [
+    ('meter changes at one tempo', rolled(MIXED, 720000, 9)),
+    ('meter changes, each with a tempo of its own notes', rolled(MIXED_OWN, 720000, 9)),
+    ('a ramp up in 6/8', rolled(RISING, 624000, 8)),
+    ('a ramp down', rolled(FALLING, 720000, 4)),
+    ('a ramp of eighths in 7/8', rolled(FALLING_EIGHTHS, 864000, 7)),
+    ('the form starts at start_bar', start_bar),
+    ('beats are counted through meter changes', counted(MIXED, 720000, 9, 'set %d 1' % port('count_by'))),
+    ('a chart with meters of its own keeps them',  # its lead-in takes bar 2
+     counted(PLAIN, 1440000, 15, 'preset Half a Bar of River', 'set %d 2' % port('start_bar'), form=CROOKED,
+             bar_one=3)),
+    ('beats counted after a locate are right and not sure', counted_after_a_locate),
+    ('stop and go on',
+     moved(SEVEN, 'roll', 'until 200000', 'stop', 'roll', 'until 400000', 'stop', lines=8, check=runs(2))),
+    ('locate, rolling and stopped',
+     moved(SLOW_SEVEN, 'roll', 'until 110000', 'locate 500100', 'until 620000', 'locate 20000', 'until 100000', 'stop',
+           'locate 700000', 'sleep 0.2', 'roll', 'until 800000', 'stop', speed='speed Double Speed', lines=4,
+           check=runs(4))),
+    ('locate in 3/2',
+     moved(HALVES, 'roll', 'until 100000', 'locate 450100', 'until 600000', 'locate 219000', 'until 330000', 'stop',
+           speed='speed Double Speed', lines=4, check=runs(3), doubt=HALVES_DOUBT)),
+    ('half speed',
+     moved(SLOW_SEVEN, 'roll', 'until 50000', 'varispeed 0.5', 'until 200000', 'varispeed 1', 'until 300000', 'stop',
+           lines=3, check=half_as_fast)),
+    ('a loop', looped),
+    ('export', exported),
+    ('stereo on a stereo track, with automation', on_audio_track(2, STEREO)),
+    ('mono on a mono track, with automation', on_audio_track(1, MONO)),
+    ('stereo on a MIDI track, with a foot switch', on_midi_track(STEREO)),
+    ('mono on a MIDI track, with a foot switch', on_midi_track(MONO)),
+    ('taps by automation count in', tapped),
+    ('the session opens with its chart and bar one', reopened(STEREO, 'audio 2')),
+    ('the session opens with its chart and bar one, mono', reopened(MONO, 'audio 1')),
+]

@@ -1,0 +1,175 @@
+"""What the plugin does in jalv under JACK, with timebase.c for a master and its arithmetic for truth.
+
+jalv 1.6.6 reports only on a change of rolling, of frame (other than by rolling on) and of tempo, so
+- a tempo that no Float holds comes in every block, stopped or not, and one that a Float holds comes once;
+- a change of meter alone, at a tempo that a Float holds, is never reported, nor is a master that leaves.
+  No plugin can know of these, and no test here asks: a meter changes together with the tempo, and after a
+  master has left the transport stops, which does get through."""
+import itertools
+import os
+import subprocess
+import threading
+
+import trace
+
+# in step, so that no client's word is a block old; not in real time; no hardware
+JACK = ['-S', '-r', '-t', '2000', '-d', 'dummy', '-r', '48000', '-p', '256']
+NUMBERS = itertools.count()
+
+
+def end(process):
+    """Ends one of our own, gently if it can be."""
+    if process.poll() is None:
+        process.terminate()
+        try:
+            process.wait(10)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait()
+
+
+class Stage:
+    """A JACK server of one's own, the plugin in jalv and a master."""
+
+    def __init__(self, folder, shadow, real, timebase):
+        self.folder, self.timebase, self.trace = folder, timebase, os.path.join(folder, 'trace')
+        self.name = 'lamp-%d-%d' % (os.getpid(), next(NUMBERS))
+        self.env = dict(os.environ, HOME=folder, LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace,
+                        JACK_DEFAULT_SERVER=self.name, JACK_NO_START_SERVER='1', JACK_NO_AUDIO_RESERVATION='1')
+
+    def start(self, name, command, stdout=None):
+        """Starts a program; what it says goes to a file."""
+        with open(os.path.join(self.folder, name + '.log'), 'w', encoding='utf-8') as log:
+            return subprocess.Popen(command, env=self.env, cwd=self.folder, stdin=subprocess.PIPE,
+                                    stdout=stdout or log, stderr=log)
+
+    def log(self, name):
+        """The end of what it said."""
+        with open(os.path.join(self.folder, name + '.log'), encoding='utf-8', errors='replace') as file:
+            return file.read()[-300:].strip()
+
+    def play(self, segments, *steps):
+        """Runs the master's script with the plugin loaded; returns the blocks."""
+        words = ' '.join(('wait ' + self.name, 'sleep 0.3') + steps).split()
+        running = []
+        try:
+            running.append(self.start('jackd', ['jackd', '-n', self.name] + JACK))
+            master = self.start('timebase', [self.timebase] + segments + ['do'] + words, subprocess.PIPE)
+            running.insert(0, master)
+            limit = threading.Timer(60, master.kill)
+            limit.start()
+            if master.stdout.readline() != b'ready\n':
+                raise RuntimeError('no JACK server: ' + self.log('jackd'))
+            # JACK mixes up clients of the same name even if they are of different servers
+            jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
+            running.insert(0, jalv)
+            done = master.stdout.readline()
+            limit.cancel()
+            jalv.stdin.close()  # which is how one leaves it
+            if jalv.wait(10) or done != b'done\n':
+                raise RuntimeError('jalv: %s; the master: %s' % (self.log('jalv'), self.log('timebase')))
+            master.stdin.close()
+            master.wait(10)
+        finally:
+            for process in running:
+                end(process)
+        return trace.read(self.trace)
+
+    def judge(self, segments):
+        """A judge who knows the master's arithmetic."""
+        out = subprocess.run([self.timebase] + segments + ['lines', '100'], stdout=subprocess.PIPE, check=True,
+                             timeout=10)
+        points = [tuple(map(float, line.split())) for line in out.stdout.splitlines()]
+        turns = [int(s.split(':')[0]) for s in segments[1:]]
+        return trace.Judge(trace.Form(), trace.IDENTITY, trace.Line(points), turns)
+
+
+BEGIN, STOP = 'take locate 0 sleep 0.1 roll', 'stop sleep 0.2'
+PLAIN = ['0:4:4:246.8']
+
+
+def rolled(segments, *steps, lines, stretches=1):
+    def test(stage):
+        blocks = stage.play(segments, BEGIN, *steps, STOP)
+        judge = stage.judge(segments).all(trace.rolling(blocks))
+        if len(trace.stretches(blocks)) != stretches:
+            judge.fault('%d stretches of rolling, not %d' % (len(trace.stretches(blocks)), stretches))
+        return judge.most(lines)
+    return test
+
+
+def steady(segment, lines):
+    return rolled([segment], 'until 330000', lines=lines)
+
+
+def left(stage):
+    """The master leaves and jalv says so at the next stop: the place goes on, but is no longer sure."""
+    blocks = stage.play(PLAIN, BEGIN, 'until 120000 leave until 200000', STOP,
+                        'roll until 300000 locate 600000 sleep 0.3', STOP)
+    if not trace.rolling(blocks)[0].told or blocks[-1].told:
+        raise RuntimeError('the master has not left')
+    return stage.judge(PLAIN).all(trace.rolling(blocks)).most(6)
+
+
+def nothing(judge, blocks):
+    """The plugin must say that it does not know."""
+    for b in blocks:
+        if b.out[:3] != (0, 0, 0) or b.out[4] != 0:
+            judge.fault('block %d: chorus %g, bar %g, beat %g, sure %g out of nothing'
+                        % (b.number, *b.out[:3], b.out[4]))
+    return judge
+
+
+def nobody(stage):
+    """No master: no bars, and the plugin makes none up."""
+    blocks = stage.play(PLAIN, 'locate 0 roll until 100000 locate 300000 sleep 0.3', STOP)
+    if sum(b.rolling for b in blocks) < 300 or not any(b.reports for b in blocks):
+        raise RuntimeError('the transport did not roll')
+    return nothing(stage.judge(PLAIN), blocks)
+
+
+def nonsense_first(stage):
+    """A master that talks nonsense from the beginning is none; when it comes to its senses it is heard."""
+    blocks = stage.play(PLAIN, 'nonsense 1', BEGIN, 'until 60000 nonsense 0 until 200000', STOP)
+    sane = next(b.number for b in blocks if b.told)
+    if not any('bar' in r for b in blocks[:sane] for _, r in b.reports):
+        raise RuntimeError('no nonsense came')
+    return nothing(stage.judge(PLAIN).all(blocks[sane:]).most(2), blocks[:sane])
+
+
+def nonsense_later(stage):
+    """In the middle of a song the place goes on, but is no longer sure; and is again when sense returns. A
+    meter and tempo that are no numbers do not matter while bar and beat are."""
+    mad = ['nonsense %d until %d nonsense 0 until %d' % (kind, 60000 * kind + 30000, 60000 * kind + 60000)
+           for kind in (1, 2, 3, 4)]
+    blocks = stage.play(PLAIN, BEGIN, 'until 60000', *mad, STOP)
+    played = trace.rolling(blocks)
+    changes = sum(a.told != b.told for a, b in zip(played, played[1:]))
+    no_numbers = sum(r.get('beatsPerBar') != r.get('beatsPerBar') for b in blocks for _, r in b.reports)
+    if changes != 6 or no_numbers < 50:
+        raise RuntimeError('%d changes between sense and nonsense, %d meters that are no numbers'
+                           % (changes, no_numbers))
+    return stage.judge(PLAIN).all(played).most(5)
+
+
+TESTS = [
+    ('4/4 at 120', steady('0:4:4:120', 3)),
+    ('4/4 at 123.4', steady('0:4:4:123.4', 3)),
+    ('7/8 at 240', steady('0:7:8:240', 3)),
+    ('7/8 at 246.8', steady('0:7:8:246.8', 4)),
+    ('7/8 at 123.4, quarters', steady('0:7:8q:123.4', 4)),
+    ('12/8 at 480', steady('0:12:8:480', 4)),
+    ('12/8 at 481.3', steady('0:12:8:481.3', 4)),
+    ('tempo changes', rolled(['0:4:4:240', '2:4:4:180', '4:4:4:301.1', '6:4:4:302'], 'until 400000', lines=7)),
+    ('meter changes with the tempo',
+     rolled(['0:4:4:240', '2:7:8:480.2', '5:12:8:600', '7:3:4:250'], 'until 430000', lines=8)),
+    ('a ramp up and down', rolled(['0:4:4:120:240', '4:4:4:240:160', '7:4:4:160'], 'until 480000', lines=6)),
+    ('locate while rolling',
+     rolled(['0:7:8:360'], 'until 90000 locate 500100 until 600000 locate 20000 until 100000', lines=4,
+            stretches=3)),
+    ('stop and go on', rolled(['0:7:8:361.1'], 'until 90000', STOP, 'roll until 200000', lines=3, stretches=2)),
+    ('the master leaves', left),
+    ('no master', nobody),
+    ('a bar beyond all bounds from the beginning', nonsense_first),
+    ('nonsense in the middle', nonsense_later),
+]

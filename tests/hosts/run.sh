@@ -1,0 +1,75 @@
+#!/bin/sh
+# The plugin in real hosts: Ardour without a window, jalv under a JACK server of its own, both without
+# sound. What the host tells and what the plugin answers is written down by probe.c and compared with
+# the host's own tempo map.
+# Usage: run.sh BUNDLES PROBE [WORD...]   BUNDLES holds reedlamp.lv2; PROBE is the build folder with
+# probe.so and timebase (or probe.so there). With WORDs only the tests that have one in their name.
+set -u
+here=$(cd "$(dirname "$0")" && pwd)
+passed=0
+failed=0
+
+no() {
+	failed=$((failed + 1))
+	printf 'not ok - %s\n' "$1"
+}
+
+finish() {
+	printf '%d passed, %d failed\n' "$passed" "$failed"
+	[ "$failed" -eq 0 ]
+	exit
+}
+
+# missing WHAT PACKAGE COMMAND...   Is a command missing? Says so in one line.
+missing() {
+	what=$1 package=$2
+	shift 2
+	for command; do
+		command -v "$command" >/dev/null && continue
+		no "$what: $command is not installed; apt-get install $package"
+		return 0
+	done
+	return 1
+}
+
+[ $# -ge 2 ] || {
+	no 'real hosts: usage: run.sh BUNDLES PROBE [WORD...]'
+	finish
+}
+bundle=$1/reedlamp.lv2 probe=$2
+shift 2
+[ -d "$probe" ] || probe=$(dirname "$probe")
+for file in "$bundle/reedlamp.so" "$bundle/manifest.ttl" "$probe/probe.so" "$probe/timebase"; do
+	[ -f "$file" ] || {
+		no "real hosts: no $file; build with -Dtests=true"
+		finish
+	}
+done
+missing 'real hosts' python3 python3 && finish
+without=
+missing Ardour ardour ardour7-lua ardour7-export && without=Ardour
+missing jalv 'jalv jackd2' jalv jackd && without=$without,jalv
+
+scratch=$(mktemp -d) || {
+	no 'real hosts: no room for a scratch folder'
+	finish
+}
+trap 'rm -rf "$scratch"' EXIT
+trap 'exit 130' HUP INT TERM
+
+# The hosts see our own description of the ports and, behind it, the probe.
+mkdir -p "$scratch/lv2/reedlamp.lv2"
+cp "$bundle"/*.ttl "$scratch/lv2/reedlamp.lv2/"
+cp "$probe/probe.so" "$scratch/lv2/reedlamp.lv2/reedlamp.so"
+real=$(cd "$bundle" && pwd)/reedlamp.so
+timebase=$(cd "$probe" && pwd)/timebase
+
+PYTHONDONTWRITEBYTECODE=1 python3 "$here/run.py" "$scratch/lv2" "$real" "$timebase" "$scratch" "$without" "$@"
+if [ -f "$scratch/count" ]; then
+	read -r good bad <"$scratch/count"
+	passed=$((passed + good))
+	failed=$((failed + bad))
+else
+	no 'real hosts: the tests broke off'
+fi
+finish

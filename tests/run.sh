@@ -1,0 +1,123 @@
+#!/bin/sh
+# Every check there is. Installs what it needs on Debian 12 (root, or sudo), builds beside the sources, and ends
+# with the plain line "N passed, N failed". Works from any folder, as often as you like.
+set -u
+top=$(cd "$(dirname "$0")/.." && pwd)
+plain=$top/build-tests
+checked=$top/build-checked
+fuzzed=$top/build-fuzz
+passed=0
+failed=0
+
+fail() {
+	printf 'tests: %s\n' "$1" >&2
+	exit 1
+}
+
+. "$top/plugin/install.sh"
+packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3 lv2-dev liblilv-dev libsndfile1-dev \
+	libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
+	jalv jackd2 libjack-jackd2-dev ardour
+command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
+
+logs=$(mktemp -d) || fail 'no room for the logs'
+trap 'rm -rf "$logs"' EXIT
+
+# step NAME COMMAND...   One check; what it said is shown if it fails.
+step() {
+	name=$1
+	shift
+	if "$@" >"$logs/log" 2>&1; then
+		passed=$((passed + 1))
+		printf 'ok - %s\n' "$name"
+	else
+		failed=$((failed + 1))
+		printf 'not ok - %s\n' "$name"
+		tail -n 40 "$logs/log" | sed 's/^/    /'
+	fi
+}
+
+# counted NAME COMMAND...   Many checks in one: its own last "N passed, N failed" counts.
+counted() {
+	name=$1
+	shift
+	"$@" >"$logs/log" 2>&1
+	status=$?
+	grep -E '^(ok|not ok) ' "$logs/log" | sed 's/^/    /'
+	tally=$(sed -n 's/^\([0-9][0-9]*\) passed, \([0-9][0-9]*\) failed$/\1 \2/p' "$logs/log" | tail -n 1)
+	if [ -n "$tally" ]; then
+		passed=$((passed + ${tally% *}))
+		failed=$((failed + ${tally#* }))
+		printf '%s: %s passed, %s failed\n' "$name" "${tally% *}" "${tally#* }"
+	else
+		failed=$((failed + 1))
+		printf 'not ok - %s ended with %s before it could count\n' "$name" "$status"
+		tail -n 20 "$logs/log" | sed 's/^/    /'
+	fi
+}
+
+build() {
+	folder=$1
+	shift
+	[ -f "$folder/build.ninja" ] || meson setup "$folder" "$top" -Dwerror=true "$@" || return 1
+	meson compile -C "$folder"
+}
+
+sources() {
+	find "$top/core" "$top/plugin" "$top/tests" -name '*.[ch]' -not -path '*/node_modules/*'
+}
+
+format_check() {
+	sources | xargs clang-format --dry-run -Werror
+}
+
+tidy_check() {
+	find "$top/core" "$top/plugin" -name '*.c' | xargs -P 2 -n 4 clang-tidy --quiet -p "$plain"
+}
+
+fuzz_short() {
+	corpus=$logs/corpus-$1
+	mkdir -p "$corpus"
+	sh "$top/tests/fuzz/seeds.sh" "$1" "$corpus" &&
+		"$fuzzed/tests/fuzz/fuzz_$1" -max_total_time=20 -max_len=20000 -timeout=10 -print_final_stats=1 \
+			-artifact_prefix="$logs/" "$corpus"
+}
+
+# A fuzzer that finds nothing proves little, unless it finds a bug planted for it.
+fuzz_planted() {
+	corpus=$logs/planted-$1
+	mkdir -p "$corpus"
+	sh "$top/tests/fuzz/seeds.sh" "$1" "$corpus" || return 1
+	! "$fuzzed/tests/fuzz/fuzz_$1_planted" -max_total_time=90 -max_len=20000 -artifact_prefix="$logs/" "$corpus"
+}
+
+tonal_check() {
+	(cd "$top/tests/core/tonal" && { [ -d node_modules ] || npm ci --no-audit --no-fund; }) &&
+		node "$top/tests/core/tonal/check.mjs" "$plain/tests/core/chords_dump"
+}
+
+step 'builds without a warning (gcc)' build "$plain" -Dtests=true -Ddemo=true
+step 'the tree keeps its walls' python3 "$top/tests/check_tree.py" "$top"
+step 'the code is formatted' format_check
+step 'clang-tidy has nothing to say' tidy_check
+counted 'core and plugin' env REEDLAMP_MAPS=100 python3 "$top/tests/meson_count.py" "$plain"
+step 'the bundle is valid' sh "$top/tests/check_bundle.sh" "$plain/lv2"
+step 'chords agree with an outside dictionary' tonal_check
+step 'builds without a warning under sanitizers (clang)' env CC=clang meson_build=1 sh -c \
+	'[ -f "$1/build.ninja" ] || meson setup "$1" "$2" -Dwerror=true -Dtests=true -Ddemo=true -Dbuildtype=debugoptimized -Db_sanitize=address,undefined -Db_lundef=false && meson compile -C "$1"' \
+	- "$checked" "$top"
+counted 'core and plugin under sanitizers' env REEDLAMP_MAPS=6 ASAN_OPTIONS=detect_leaks=1 UBSAN_OPTIONS=halt_on_error=1 \
+	python3 "$top/tests/meson_count.py" "$checked"
+step 'the fuzzers build' env CC=clang sh -c \
+	'[ -f "$1/build.ninja" ] || meson setup "$1" "$2" -Dfuzzers=true -Dbuildtype=debugoptimized -Db_lundef=false && meson compile -C "$1"' \
+	- "$fuzzed" "$top"
+for what in chart atoms state; do
+	step "fuzzing finds nothing: $what" fuzz_short "$what"
+	step "fuzzing finds a planted bug: $what" fuzz_planted "$what"
+done
+counted 'real hosts' sh "$top/tests/hosts/run.sh" "$plain/lv2" "$plain/tests/hosts"
+step 'the demo plays' sh "$top/plugin/demo.sh"
+step 'the demo plays again' sh "$top/plugin/demo.sh"
+
+printf '%d passed, %d failed\n' "$passed" "$failed"
+[ "$failed" -eq 0 ]
