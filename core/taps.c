@@ -6,8 +6,8 @@
 /* Seconds. A foot does not tap faster than a bounce nor keep a beat slower than the pause. */
 static const double bounce = 0.15, pause = 2.0;
 
-/* A tap this far from where a beat is due (as a part of the beat) is wild. */
-static const double wild = 0.2;
+/* A tap or an interval this far from the others (as a part of the beat) is wild. */
+static const double wild = 0.25;
 
 static const double default_tempo = 120; /* Standard MIDI Files 1.0, where no tempo is set */
 
@@ -55,108 +55,55 @@ median(double *const values, const int count)
   return (values[count / 2] + values[(count - 1) / 2]) / 2;
 }
 
-/* Taps that follow each other in whole beats. */
-typedef struct {
-  int    tap[RL_TAPS_MAX];   /* indices, the oldest first */
-  int    beats[RL_TAPS_MAX]; /* from the tap before */
-  int    count;
-  double score;
-} Chain;
-
-/* The best chain for a beat of about `interval`: a tap more is worth one, of late ones a little
-   more, a beat left out costs a half. Wild taps are passed over. */
-static Chain
-chain_of(const RlTaps *const t, const double interval)
+/* The median interval. One that spans several beats (a tap left out) counts as that many, one that
+   fits no number of beats not at all. */
+static double
+interval_of(const RlTaps *const t)
 {
-  static const double late = 0.05, left_out = 0.5;
-  Chain               best = {.count = 0};
-  Chain               chain[RL_TAPS_MAX]; /* the best that ends in each tap */
-  for (int k = 0; k < t->count; ++k) {
-    Chain *const end          = &chain[k];
-    int          beats_before = 0;
-    *end                      = (Chain){.count = 0};
-    for (int i = 0; i < k; ++i) {
-      const double far   = (double)(t->tap[k] - t->tap[i]) / interval;
-      const double beats = round(far);
-      const double score = chain[i].score + 1 + late * k - left_out * (beats - 1);
-      if (beats >= 1 && beats <= 2 * RL_TAPS_MAX && fabs(far - beats) <= wild &&
-          score > end->score) {
-        *end         = chain[i];
-        end->score   = score;
-        beats_before = (int)beats;
-      }
-    }
-    end->tap[end->count]     = k;
-    end->beats[end->count++] = beats_before;
-    best                     = end->score >= best.score ? *end : best;
-  }
-  return best;
-}
-
-/* Of all beats that two near taps suggest, and the one so far, the one with the best chain; where
-   several are as good, the one so far or else the one nearest to the median interval. */
-static Chain
-chain_best(const RlTaps *const t)
-{
-  static const double so_far = 0.25, odd = 0.01;
-  double              all[RL_TAPS_MAX];
+  double all[RL_TAPS_MAX]  = {0};
+  double kept[RL_TAPS_MAX] = {0};
+  int    count             = 0;
   for (int i = 1; i < t->count; ++i) {
-    all[i - 1] = (double)(t->tap[i] - t->tap[i - 1]);
+    all[i - 1]  = (double)(t->tap[i] - t->tap[i - 1]);
+    kept[i - 1] = all[i - 1];
   }
-  const double middle = median(all, t->count - 1);
-  Chain        best   = {.count = 0};
-  if (t->interval > 0) {
-    best = chain_of(t, t->interval);
-    best.score += so_far;
-  }
-  for (int i = 1; i < t->count; ++i) {
-    for (int k = i > 2 ? i - 2 : 0; k < i; ++k) {
-      const double interval = (double)(t->tap[i] - t->tap[k]);
-      Chain        chain    = chain_of(t, interval);
-      chain.score -= fmin(odd, odd * fabs(interval - middle) / middle);
-      best = chain.score > best.score || best.count < 2 ? chain : best;
+  const double middle = median(kept, t->count - 1);
+  for (int i = 0; i < t->count - 1; ++i) {
+    const double beats = fmax(1, round(all[i] / middle));
+    if (fabs(all[i] / beats - middle) <= wild * middle) {
+      kept[count++] = all[i] / beats;
     }
   }
-  return best;
+  return count ? median(kept, count) : middle;
 }
 
-/* The median interval of the chain, in frames a beat; no foot is faster than a bounce. */
+/* -0.5 up to 0.5: how far (in beats) `frames` is from a whole number of beats. */
 static double
-interval_of(const RlTaps *const t, const Chain *const chain)
+residue(const double frames, const double interval)
 {
-  double all[RL_TAPS_MAX];
-  for (int i = 1; i < chain->count; ++i) {
-    const int64_t frames = t->tap[chain->tap[i]] - t->tap[chain->tap[i - 1]];
-    all[i - 1]           = (double)frames / chain->beats[i];
-  }
-  return fmax(bounce * t->rate, median(all, chain->count - 1));
+  return frames / interval - round(frames / interval);
 }
 
-/* The frame (it may lie between two) of the beat of the chain's last tap: as the last four taps
-   have it in the middle. */
+/* A frame (it may lie between two) on which a beat falls: the tap that agrees best with the others,
+   put right by the middle one of their residues. */
 static double
-beat_of(const RlTaps *const t, const Chain *const chain, const double interval)
+beat_of(const RlTaps *const t, const double interval)
 {
-  double        off[RL_COUNT_IN];
-  const int     last  = chain->count - 1;
-  const int64_t frame = t->tap[chain->tap[last]];
-  int           count = 0;
-  double        due   = 0; /* frames from the last tap, backwards */
-  for (int i = last; i >= 0 && count < RL_COUNT_IN; --i) {
-    off[count++] = (double)(t->tap[chain->tap[i]] - frame) + due;
-    due += chain->beats[i] * interval;
+  double best  = HUGE_VAL;
+  double phase = 0;
+  for (int i = 0; i < t->count; ++i) {
+    double residues[RL_TAPS_MAX] = {0};
+    double sum                   = 0;
+    for (int k = 0; k < t->count; ++k) {
+      residues[k] = residue((double)(t->tap[k] - t->tap[i]), interval);
+      sum += fabs(residues[k]);
+    }
+    if (sum < best) {
+      best  = sum;
+      phase = (double)t->tap[i] + median(residues, t->count) * interval;
+    }
   }
-  return (double)frame + median(off, count);
-}
-
-static int
-beats_in(const Chain *const chain)
-{
-  int beats = 0;
-  for (int i = 1; i < chain->count; ++i) {
-    beats += chain->beats[i];
-  }
-  return beats;
+  return phase;
 }
 
 /* ---- the line ---- */
@@ -196,30 +143,27 @@ tap_keep(RlTaps *const t)
   if (t->count == RL_TAPS_MAX) {
     memmove(t->tap, t->tap + 1, sizeof(t->tap[0]) * (RL_TAPS_MAX - 1));
     --t->count;
-    t->counts_in = false;
   }
   t->tap[t->count++] = t->now;
 }
 
-/* Two or more taps: where do they put the music now? A run that counts in says it outright: its
-   first good tap is four felt beats before bar 1. Later runs say no more than where beats are. */
+/* Two or more taps: where do they put the music now? */
 static void
 taps_follow(RlTaps *const t)
 {
-  const Chain  chain    = chain_best(t);
-  const double interval = interval_of(t, &chain);
-  const double beat     = beat_of(t, &chain, interval);
+  const double interval = interval_of(t);
+  const double beat     = beat_of(t, interval);
   const double since    = ((double)t->now - beat) / interval;
   const double here     = rl_taps_pulse(t, 0).felt;
-  const bool   nearly   = fabs(interval - t->interval) <= wild * t->interval;
+  const double counted  = since + round((beat - (double)t->first) / interval) - RL_COUNT_IN;
   if (!t->rolling) {
-    begin(t, since + beats_in(&chain) - RL_COUNT_IN, interval);
-  } else if (t->counts_in) {
-    steer(t, since + beats_in(&chain) - RL_COUNT_IN, interval);
-  } else if (chain.count > 2 || nearly) {
+    begin(t, counted, interval);
+  } else if (here < 0 && t->first >= t->tap[0]) {
+    steer(t, counted, interval);
+  } else if (t->count > 2 || fabs(interval - t->interval) <= wild * t->interval) {
     steer(t, round(here - since) + since, interval);
   }
-  t->sure = fminf(0.9F, 0.4F + 0.1F * (float)chain.count);
+  t->sure = fminf(0.9F, 0.4F + 0.1F * (float)t->count);
 }
 
 /* A first tap while the music runs: it moves the beat if it is near one. */
@@ -242,8 +186,10 @@ rl_taps_tap(RlTaps *const t)
   if (since > fmax(pause * t->rate, t->rolling ? 2.5 * t->interval : 0)) {
     t->count = 0;
   }
-  t->counts_in = t->count ? t->counts_in : !t->rolling;
   tap_keep(t);
+  if (!t->rolling && t->count == 1) {
+    t->first = t->now;
+  }
   if (t->count > 1) {
     taps_follow(t);
   } else if (t->rolling) {
