@@ -176,7 +176,7 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
   Demo *const                  d     = (Demo *)data;
   const LV2_Atom_Object *const place = (const LV2_Atom_Object *)atom;
   (void)frame;
-  if (strcmp(symbol, "notify") || atom->type != rl_host_map(d->host, LV2_ATOM__Object) ||
+  if (strcmp(symbol, "notify") != 0 || atom->type != rl_host_map(d->host, LV2_ATOM__Object) ||
       place->body.otype != rl_host_map(d->host, "urn:reedlamp:Place")) {
     return;
   }
