@@ -10,8 +10,9 @@ static const RlPort pedal_ports[RL_PEDALS] = {[RL_PEDAL_TAP]     = RL_PORT_TAP,
 /* ---- to the worker ---- */
 
 bool
-rl_band_ask(RlBand *const b, const RlAskHead head, const void *const body)
+rl_band_ask(RlBand *const b, RlAskHead head, const void *const body)
 {
+  head.session     = b->score->bar_one_version;
   const bool asked = rl_ring_write(b->ring, &head, sizeof(head), body, head.size);
   b->wake          = b->wake || asked;
   return asked;
@@ -30,7 +31,7 @@ worker_wake(RlBand *const b)
 static void
 score_retire(RlBand *const b)
 {
-  const RlAskHead head = {RL_ASK_FREE, 0, sizeof(b->retired)};
+  const RlAskHead head = {RL_ASK_FREE, 0, sizeof(b->retired), 0};
   if (b->retired && rl_band_ask(b, head, &b->retired)) {
     b->retired = NULL;
   }
@@ -60,8 +61,8 @@ static void
 rest_ask(RlBand *const b)
 {
   const RlHand *const hand         = &b->leader.settings.hand;
-  const RlAskHead     hand_head    = {RL_ASK_HAND, 0, sizeof(*hand)};
-  const RlAskHead     bar_one_head = {RL_ASK_BAR_ONE, 0, sizeof(RlBarOne)};
+  const RlAskHead     hand_head    = {RL_ASK_HAND, 0, sizeof(*hand), 0};
+  const RlAskHead     bar_one_head = {RL_ASK_BAR_ONE, 0, sizeof(RlBarOne), 0};
   if (b->hand_due && rl_band_ask(b, hand_head, hand)) {
     b->hand_due  = false;
     b->asked_for = *hand;
@@ -70,7 +71,7 @@ rest_ask(RlBand *const b)
     b->bar_ones = b->leader.bar_ones;
   }
   for (uint32_t p = 0; b->lost && p < RL_PROPERTIES; ++p) {
-    const RlAskHead head = {RL_ASK_LOST, p, 0};
+    const RlAskHead head = {RL_ASK_LOST, p, 0, 0};
     if ((b->lost & (1U << p)) && rl_band_ask(b, head, NULL)) {
       b->lost &= ~(1U << p);
     }

@@ -295,7 +295,11 @@ property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
 static bool
 body_answer(RlDesk *const desk, const RlAskHead head, const char *const body)
 {
-  RlScore *old;
+  RlScore   *old;
+  const bool stale = head.session != desk->master.bar_one_version;
+  if (stale && head.ask != RL_ASK_HAND && head.ask != RL_ASK_FREE) {
+    return false; /* a session has been restored since: it replaces what was asked before */
+  }
   switch (head.ask) {
   case RL_ASK_PROPERTY:
     property_set(desk, (RlProperty)head.property, (RlSlice){body, head.size});

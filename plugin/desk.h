@@ -87,6 +87,7 @@ typedef enum {
 
 typedef struct {
   uint32_t ask, property, size;
+  uint32_t session; /**< RlScore.bar_one_version when it was asked: an older one is out of date */
 } RlAskHead;
 
 /** Answers everything asked so far, in order, and hands over a new page if anything changed. The

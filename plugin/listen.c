@@ -83,7 +83,7 @@ property_ask(RlBand *const b, const RlProperty property, const RlAtom *const val
   const uint32_t      length = text ? text_length(value) : 0;
   const bool          usable = text && length <= most[property];
   const RlAskHead     head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property,
-                          usable ? length : 0};
+                          usable ? length : 0, 0};
   const unsigned      bit    = 1U << property;
   b->lost                    = rl_band_ask(b, head, value->body) ? b->lost & ~bit : b->lost | bit;
 }
