@@ -293,54 +293,6 @@ number_whole(const Value *const v, const int32_t low, const int32_t high)
   return n >= low && n <= high;
 }
 
-static bool
-blank(const char c)
-{
-  return c == ' ' || c == '\t' || c == '\r';
-}
-
-/* `host:port`, the port 1 to 65535 in at most six digits? */
-static bool
-address_good(const char *const word, const char *const end)
-{
-  const char *colon  = end;
-  long        number = 0;
-  while (colon > word && colon[-1] != ':') {
-    --colon;
-    number = *colon >= '0' && *colon <= '9' ? number : -1;
-  }
-  for (const char *digit = colon; number >= 0 && digit < end && digit < colon + 6; ++digit) {
-    number = number * 10 + *digit - '0';
-  }
-  return colon > word + 1 && end - colon <= 6 && number >= 1 && number <= 65535;
-}
-
-/* Such words and nothing else, with blanks between? */
-static bool
-addresses_good(const char *at, const size_t length)
-{
-  const char *end = at + length;
-  while (end > at && blank(end[-1])) {
-    --end;
-  }
-  while (at < end && blank(*at)) {
-    ++at;
-  }
-  while (at < end) {
-    const char *const word = at;
-    while (at < end && *at != ' ' && *at != '\t') {
-      ++at;
-    }
-    if (at > word && !address_good(word, at)) {
-      return false;
-    }
-    while (at < end && blank(*at)) {
-      ++at;
-    }
-  }
-  return true;
-}
-
 /* What is saved is of use to any other program that reads it. */
 static void
 saved_check(const Session *const saved, const Paths paths)
@@ -351,7 +303,6 @@ saved_check(const Session *const saved, const Paths paths)
   DEMAND(v[OSC_TO].value && length_of(&v[OSC_TO]) == v[OSC_TO].size - 1);
   DEMAND(v[OSC_TO].size <= RL_ADDRESS_MAX);
   DEMAND(rl_slice_bad_byte((RlSlice){v[OSC_TO].value, v[OSC_TO].size - 1}) < 0);
-  DEMAND(addresses_good(v[OSC_TO].value, v[OSC_TO].size - 1));
   for (size_t i = 0; i + 1 < v[OSC_TO].size; ++i) {
     const unsigned char c = (unsigned char)v[OSC_TO].value[i];
     DEMAND(c < 0xF8 && c != 0xC0 && c != 0xC1); /* in no UTF-8 */
@@ -392,8 +343,7 @@ kept_check(const Session *const said, const Session *const saved, const Paths pa
     DEMAND(chart_is(&saved->value[CHART], chart));
   }
   if (osc && length_of(osc) < RL_ADDRESS_MAX &&
-      rl_slice_bad_byte((RlSlice){osc->value, length_of(osc)}) < 0 &&
-      addresses_good(osc->value, length_of(osc))) {
+      rl_slice_bad_byte((RlSlice){osc->value, length_of(osc)}) < 0) {
     DEMAND(text_is(&saved->value[OSC_TO], osc->value, length_of(osc)));
   }
   if (chart && path && paths == NO_PATHS && length_of(path) && length_of(path) < RL_PATH_MAX) {
