@@ -1275,7 +1275,7 @@ a_place_told_by_the_host_is_sure_and_one_without_a_meter_is_less(void **state)
   Report bare = parked_at(2, 1);
   (void)state;
   scene_begin(&s);
-  bare.said = SAY_PLACE | SAY_SPEED; /* nobody said how long a bar is */
+  bare.said = SAY_PLACE | SAY_SPEED | SAY_TEMPO; /* nobody said how long a bar is */
   scene_report(&s, 0, &bare);
   scene_run(&s, 64);
   assert_true(s.sure < 1);

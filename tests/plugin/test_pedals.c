@@ -648,9 +648,11 @@ with_nothing_to_go_by_bar_one_does_nothing(void **state)
   Scene s;
   (void)state;
   scene_begin(&s);
+  rl_host_set(s.host, "start_bar", 3);
+  scene_settle(&s);
   scene_press(&s, "bar_one", 100);
   SHOWS(&s, 0, 0, 0);
-  const Report start = rolling_at(4, 0);
+  const Report start = rolling_at(6, 0);
   scene_report(&s, 0, &start);
   scene_run(&s, 1);
   SHOWS(&s, 1, 5, 1);
@@ -852,6 +854,25 @@ bar_one_on_the_player_s_clock_moves_to_the_nearest_bar_line_too(void **state)
   scene_end(&s);
 }
 
+static void
+on_the_player_s_clock_too_another_chart_forgets_bar_one(void **state)
+{
+  Scene s;
+  (void)state;
+  begin_by_taps(&s, twelve);
+  for (int tap = 0; tap < 4; ++tap) {
+    step_at(&s, "midi_in", tap * BEAT, CC_TAP, 500);
+  }
+  scene_play(&s, 12 * BEAT + 12000 - s.now, 500); /* bar 3, beat 1 and a half */
+  scene_controller(&s, "midi_in", 0, 0, CC_BAR_ONE, 127);
+  scene_run(&s, 1);
+  SHOWS(&s, 1, 1, 1.5);
+  scene_send(&s, 0, "chart", with_lead_in);
+  scene_play(&s, 12000, 500);
+  SHOWS(&s, 1, 3, 2);
+  scene_end(&s);
+}
+
 int
 main(void)
 {
@@ -887,6 +908,7 @@ main(void)
     cmocka_unit_test(what_was_forgotten_does_not_come_back_with_the_session),
     cmocka_unit_test(a_bar_one_said_while_a_chart_is_on_its_way_is_saved_as_it_is_shown),
     cmocka_unit_test(bar_one_on_the_player_s_clock_moves_to_the_nearest_bar_line_too),
+    cmocka_unit_test(on_the_player_s_clock_too_another_chart_forgets_bar_one),
   };
   return cmocka_run_group_tests_name("plugin/pedals", tests, NULL, NULL);
 }

@@ -469,7 +469,7 @@ garbled_messages_do_no_harm(void **state)
 
 /* ---- files ---- */
 
-static char folder[] = "/tmp/reedlamp-XXXXXX";
+static char folder[200];
 
 static const char *
 file_with(const char *const name, const char *const text, const size_t bytes)
@@ -486,7 +486,9 @@ file_with(const char *const name, const char *const text, const size_t bytes)
 static int
 folder_make(void **const state)
 {
+  const char *const where = getenv("TMPDIR");
   (void)state;
+  snprintf(folder, sizeof(folder), "%.150s/reedlamp-XXXXXX", where ? where : "/tmp");
   return mkdtemp(folder) ? 0 : -1;
 }
 
@@ -542,7 +544,7 @@ a_chart_file_that_cannot_be_used_changes_nothing_and_the_problem_names_it(void *
              : i == 2 ? file_with("empty.chart", "", 0)
              : i == 3 ? file_with("bytes.chart", not_text, sizeof(not_text))
              : i == 4 ? folder
-             : i == 5 ? "/tmp/reedlamp-no-such-folder/a.chart"
+             : i == 5 ? "/no-such-folder/a.chart"
                       : "no-such-file.chart");
     scene_send(&s, 0, "chart_file", path);
     scene_play(&s, 64, 16);
@@ -715,6 +717,7 @@ a_good_chart_does_not_excuse_a_bad_address(void **state)
   scene_settle(&s);
   HAS(scene_ask(&s, "problem"), "nowhere");
   HAS(scene_ask(&s, "problem"), "line 1, bar 1");
+  HAS(scene_ask(&s, "problem"), "; osc_to"); /* and can be told apart */
   scene_send(&s, 0, "osc_to", "127.0.0.1:9911");
   scene_send(&s, 0, "chart", three_bars);
   scene_settle(&s);
