@@ -109,9 +109,13 @@ end
 function steps.midi(w)
   local bytes = C.ByteVector()
   for _, b in ipairs(w) do bytes:add({tonumber(b)}) end
-  assert(track:to_track():to_midi_track():write_immediate_event(Evoral.EventType.MIDI_EVENT, #w, bytes:to_array()))
+  local to = track:to_track():to_midi_track()
+  assert(to:write_immediate_event(Evoral.EventType.MIDI_EVENT, #w, bytes:to_array()))
 end
-function steps.roll() Session:request_roll(UI) wait_for("the start", 5, function() return Session:transport_rolling() end) end
+function steps.roll()
+  Session:request_roll(UI)
+  wait_for("the start", 5, function() return Session:transport_rolling() end)
+end
 function steps.stop()
   Session:request_stop(false, false, UI)
   wait_for("the stop", 5, function() return not Session:transport_rolling() end)

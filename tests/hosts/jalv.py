@@ -9,12 +9,14 @@ import itertools
 import os
 import subprocess
 import threading
+import time
 
 import trace
 
 # in step, so that no client's word is a block old; not in real time; no hardware
 JACK = ['-S', '-r', '-t', '2000', '-d', 'dummy', '-r', '48000', '-p', '256']
 NUMBERS = itertools.count()
+TRIES = 3  # of starting a server: a machine has room for eight
 
 
 def end(process):
@@ -26,6 +28,16 @@ def end(process):
         except subprocess.TimeoutExpired:
             process.kill()
             process.wait()
+
+
+def within(seconds, process, wait):
+    """What `wait` returns; the process it waits for is ended if it takes longer."""
+    limit = threading.Timer(seconds, process.kill)
+    limit.start()
+    try:
+        return wait()
+    finally:
+        limit.cancel()
 
 
 class Stage:
@@ -46,28 +58,35 @@ class Stage:
     def log(self, name):
         """The end of what it said."""
         with open(os.path.join(self.folder, name + '.log'), encoding='utf-8', errors='replace') as file:
-            return file.read()[-300:].strip()
+            return file.read()[-200:].strip()
+
+    def open(self, command):
+        """Starts a JACK server and the master; returns both once they are ready."""
+        for left in reversed(range(TRIES)):
+            jack = self.start('jackd', ['jackd', '-n', self.name] + JACK)
+            master = self.start('timebase', command, subprocess.PIPE)
+            if within(30, master, master.stdout.readline) == b'ready\n':
+                return master, jack
+            end(master)
+            end(jack)
+            if left:
+                time.sleep(2)
+        raise RuntimeError('no JACK server: ' + self.log('jackd'))
 
     def play(self, segments, *steps):
         """Runs the master's script with the plugin loaded; returns the blocks."""
         words = ' '.join(('wait ' + self.name, 'sleep 0.3') + steps).split()
-        running = []
+        running = list(self.open([self.timebase] + segments + ['do'] + words))
+        master = running[0]
         try:
-            running.append(self.start('jackd', ['jackd', '-n', self.name] + JACK))
-            master = self.start('timebase', [self.timebase] + segments + ['do'] + words, subprocess.PIPE)
-            running.insert(0, master)
-            limit = threading.Timer(60, master.kill)
-            limit.start()
-            if master.stdout.readline() != b'ready\n':
-                raise RuntimeError('no JACK server: ' + self.log('jackd'))
             # JACK mixes up clients of the same name even if they are of different servers
             jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
             running.insert(0, jalv)
-            done = master.stdout.readline()
-            limit.cancel()
+            if within(60, master, master.stdout.readline) != b'done\n':
+                raise RuntimeError('the master did not finish: ' + self.log('timebase'))
             jalv.stdin.close()  # which is how one leaves it
-            if jalv.wait(10) or done != b'done\n':
-                raise RuntimeError('jalv: %s; the master: %s' % (self.log('jalv'), self.log('timebase')))
+            if jalv.wait(20):
+                raise RuntimeError('jalv ended with %d: %s' % (jalv.returncode, self.log('jalv')))
             master.stdin.close()
             master.wait(10)
         finally:
@@ -75,13 +94,20 @@ class Stage:
                 end(process)
         return trace.read(self.trace)
 
-    def judge(self, segments):
+    def judge(self, segments, blocks):
         """A judge who knows the master's arithmetic."""
         out = subprocess.run([self.timebase] + segments + ['lines', '100'], stdout=subprocess.PIPE, check=True,
                              timeout=10)
         points = [tuple(map(float, line.split())) for line in out.stdout.splitlines()]
         turns = [int(s.split(':')[0]) for s in segments[1:]]
-        return trace.Judge(trace.Form(), trace.IDENTITY, trace.Line(points), turns)
+        ticks = trace.Line(points)
+        trace.agree(blocks, lambda r: ticks.at(r['bar'] + r['barBeat'] / self.beats(segments, r['bar'])) - r['frame'])
+        return trace.Judge(trace.Form(), trace.IDENTITY, ticks, turns)
+
+    @staticmethod
+    def beats(segments, bar):
+        """In this bar."""
+        return [int(s.split(':')[1]) for s in segments if int(s.split(':')[0]) <= bar or s is segments[0]][-1]
 
 
 BEGIN, STOP = 'take locate 0 sleep 0.1 roll', 'stop sleep 0.2'
@@ -91,7 +117,7 @@ PLAIN = ['0:4:4:246.8']
 def rolled(segments, *steps, lines, stretches=1):
     def test(stage):
         blocks = stage.play(segments, BEGIN, *steps, STOP)
-        judge = stage.judge(segments).all(trace.rolling(blocks))
+        judge = stage.judge(segments, blocks).all(trace.rolling(blocks))
         if len(trace.stretches(blocks)) != stretches:
             judge.fault('%d stretches of rolling, not %d' % (len(trace.stretches(blocks)), stretches))
         return judge.most(lines)
@@ -108,7 +134,7 @@ def left(stage):
                         'roll until 300000 locate 600000 sleep 0.3', STOP)
     if not trace.rolling(blocks)[0].told or blocks[-1].told:
         raise RuntimeError('the master has not left')
-    return stage.judge(PLAIN).all(trace.rolling(blocks)).most(6)
+    return stage.judge(PLAIN, blocks).all(trace.rolling(blocks)).most(6)
 
 
 def nothing(judge, blocks):
@@ -125,7 +151,7 @@ def nobody(stage):
     blocks = stage.play(PLAIN, 'locate 0 roll until 100000 locate 300000 sleep 0.3', STOP)
     if sum(b.rolling for b in blocks) < 300 or not any(b.reports for b in blocks):
         raise RuntimeError('the transport did not roll')
-    return nothing(stage.judge(PLAIN), blocks)
+    return nothing(stage.judge(PLAIN, blocks), blocks)
 
 
 def nonsense_first(stage):
@@ -134,7 +160,7 @@ def nonsense_first(stage):
     sane = next(b.number for b in blocks if b.told)
     if not any('bar' in r for b in blocks[:sane] for _, r in b.reports):
         raise RuntimeError('no nonsense came')
-    return nothing(stage.judge(PLAIN).all(blocks[sane:]).most(2), blocks[:sane])
+    return nothing(stage.judge(PLAIN, blocks).all(blocks[sane:]).most(2), blocks[:sane])
 
 
 def nonsense_later(stage):
@@ -149,7 +175,7 @@ def nonsense_later(stage):
     if changes != 6 or no_numbers < 50:
         raise RuntimeError('%d changes between sense and nonsense, %d meters that are no numbers'
                            % (changes, no_numbers))
-    return stage.judge(PLAIN).all(played).most(5)
+    return stage.judge(PLAIN, blocks).all(played).most(5)
 
 
 TESTS = [

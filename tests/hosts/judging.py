@@ -95,6 +95,19 @@ def sees(mistake):
     return test
 
 
+def contradiction(_stage):
+    """A host that tells the beat of the block before is no witness; one that doesn't is."""
+    verdict, blocks = judge([]), perfect()
+    trace.agree(blocks, lambda report: 0)
+    try:
+        trace.agree(blocks, lambda report: -LENGTH if report['frame'] == 99 * LENGTH else 0)
+        verdict.fault('it did not see it')
+    except trace.Contradiction:
+        pass
+    return verdict
+
+
 TESTS = [('what is right is right', right)] + [
     ('sees what is ' + mistake.__name__.replace('_', ' '), sees(mistake))
-    for mistake in (late, missed, doubled, a_bar_ahead, nowhere, unsure, too_sure)]
+    for mistake in (late, missed, doubled, a_bar_ahead, nowhere, unsure, too_sure)] + [
+        ('sees that a host contradicts itself', contradiction)]

@@ -4,35 +4,52 @@ that are not there; of many tests only those with one of the WORDs in their name
 import concurrent.futures
 import os
 import sys
+import tempfile
 import threading
 
 import ardour
 import jalv
 import judging
+import trace
 
+TRIES = 3  # where the host contradicts itself
 AT_ONCE = 2  # of each host: Ardour needs the processor, jalv the clock on the wall
 printing = threading.Lock()
 
 
+def say(words):
+    """A whole line, whoever else is printing."""
+    with printing:
+        print(words, flush=True)
+
+
+def judged(name, test, stage):
+    """The verdict of one test, in a folder of its own."""
+    for left in reversed(range(TRIES)):
+        try:
+            return test(stage() if stage else None)
+        except trace.Contradiction as contradiction:
+            if not left:
+                raise
+            say('# %s: %s; once more' % (name, contradiction))
+
+
 def run_one(name, test, stage):
-    """One test in a folder of its own; prints its line, returns whether it passed."""
+    """One test; prints its line, returns whether it passed."""
     try:
-        judge = test(stage() if stage else None)
+        judge = judged(name, test, stage)
         why = '; '.join(judge.faults[:3]) + ('; %d in all' % len(judge.faults) if len(judge.faults) > 3 else '')
         figures = ' (%d bar lines, at worst %.0f frames off; all places %.0f)' % (
             judge.lines, judge.worst_line, judge.worst_place) if judge.lines else ''
     except Exception as error:  # whatever went wrong, the test has not passed
         why, figures = '%s: %s' % (type(error).__name__, ' '.join(str(error).split())), ''
-    with printing:
-        print('not ok - %s: %s' % (name, why) if why else 'ok - %s%s' % (name, figures), flush=True)
+    say('not ok - %s: %s' % (name, why) if why else 'ok - %s%s' % (name, figures))
     return not why
 
 
 def main(shadow, real, timebase, scratch, without, *words):
     def folder(name):
-        path = os.path.join(scratch, ''.join(c if c.isalnum() else '_' for c in name))
-        os.mkdir(path)
-        return path
+        return tempfile.mkdtemp(prefix=''.join(c if c.isalnum() else '_' for c in name) + '-', dir=scratch)
 
     plans = [('the judge', judging.TESTS, None),
              ('Ardour', ardour.TESTS, lambda name: ardour.Studio(folder(name), shadow, real)),

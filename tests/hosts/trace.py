@@ -9,6 +9,21 @@ import re
 PAIR = re.compile(r'(\S+) (\S+) ("(?:\\.|[^"\\])*"|\S+)')
 
 
+class Contradiction(Exception):
+    """The host's own words do not agree with each other: nothing to judge a plugin by."""
+
+
+def agree(blocks, off):
+    """Does every report put bar and beat where its frame is? `off` says how many frames apart they are. On a
+    machine with too much to do both hosts sometimes tell the place of the block before."""
+    for block in blocks:
+        for _, report in block.reports:
+            apart = off(report) if block.told and block.frame >= 0 else 0
+            if abs(apart) > 64:
+                raise Contradiction('block %d: the host tells frame %d and a beat %+.0f frames from there'
+                                    % (block.number, block.frame, apart))
+
+
 class Block:
     """One call of run()."""
 
