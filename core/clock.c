@@ -199,13 +199,13 @@ believable(RlReport r)
 
 typedef struct {
   double frames;
-  double song;   /* frames that the song moved, as told, else as due */
-  double jump;   /* of which were not due */
-  double beats;  /* that the tempo told makes of them */
-  double blur;   /* in beats: nobody says when in between the tempo changed */
-  bool   exact;  /* the frame told is the one due */
-  bool   runs;   /* rolling until now; no jump, or so small that a speed left unsaid explains it */
-  bool   steady; /* and goes on rolling */
+  double song;  /* frames that the song moved, as told, else as due */
+  double jump;  /* of which were not due */
+  double beats; /* that the tempo told makes of them */
+  double blur;  /* in beats: nobody says when in between the tempo changed */
+  bool   exact; /* the frame told is the one due */
+  bool runs; /* rolling until now; no jump, or one that half or double speed left unsaid explains */
+  bool steady; /* and goes on rolling */
 } Step;
 
 /* Takes frame and speed. */
@@ -218,7 +218,8 @@ step_take(RlClock *const c, const RlReport *const r)
   const double off    = framed ? (double)r->frame - c->frame - due : 0;
   const double jump   = fabs(off) <= 1 ? 0 : off; /* halves of frames are not told */
   const bool   soon   = frames < 0.25 * c->rate;
-  const bool   runs   = c->rolling && fabs(jump) <= (soon ? frames : 0);
+  const bool   halves = soon && within((due + jump) / due, 0.4, 2.1);
+  const bool   runs   = c->rolling && (jump == 0 || halves);
   c->frame            = r->said & RL_SAID_FRAME ? (double)r->frame : c->frame + due;
   c->frame_told       = c->frame_told || (r->said & RL_SAID_FRAME);
   if (r->said & RL_SAID_SPEED) {
@@ -403,15 +404,26 @@ is_unclear(const RlClock *const c, const RlBarBeat said, const RlBarBeat decoded
   return is_open(c) && (goes ? c->unclear && same : fabs(distance(c, expected, decoded)) > 0.2);
 }
 
-/* Follows one reading; does this step leap off the pace of the steps before? */
+/* Quarters that a tick may be. */
+static double
+tick(const RlClock *const c)
+{
+  return fmax(1, quarters_in(c, 1)) / TICKS;
+}
+
+/* Follows one reading; does this step leap off the pace of the steps before? Both are told to a
+   tick. */
 static bool
 reading_follow(const RlClock *const c, RlReading *const reading, const RlBarBeat place,
                const double frames)
 {
   static const double leap  = 0.1; /* quarters; at a beat of x/16 it is 3/16, else more */
-  const double        slope = distance(c, reading->place, place) / frames;
-  const bool          leaps = c->readings > 1 && fabs(slope - reading->slope) * frames > leap;
-  *reading                  = (RlReading){place, leaps ? reading->slope : slope};
+  const double        way   = distance(c, reading->place, place);
+  const double        off   = fabs(way - reading->slope * frames);
+  const bool          first = c->readings < 2;
+  const bool          leaps = !first && off > leap + tick(c) * (1 + frames / reading->frames);
+  *reading                  = leaps ? (RlReading){place, reading->slope, reading->frames}
+                                    : (RlReading){place, way / frames, frames};
   return leaps;
 }
 
@@ -444,13 +456,6 @@ ticks_learn(RlClock *const c, const double bar_beat)
   const double ticks = bar_beat * TICKS;
   const bool   whole = fabs(ticks - round(ticks)) < 0.01;
   c->ticks           = !whole ? 0 : c->ticks < TICKS_SURE ? c->ticks + 1 : c->ticks;
-}
-
-/* Quarters that a tick may be. */
-static double
-tick(const RlClock *const c)
-{
-  return fmax(1, quarters_in(c, 1)) / TICKS;
 }
 
 /* ---- tempo ---- */

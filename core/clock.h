@@ -66,7 +66,8 @@ typedef struct {
 /** One reading of the host's bar_beat, followed to see whether it makes sense. */
 typedef struct {
   RlBarBeat place;
-  double    slope; /* quarters a frame over the last step */
+  double    slope;  /* quarters a frame over the last even step */
+  double    frames; /* of that */
 } RlReading;
 
 /** The state. Private; here so that it can live inside another struct. */

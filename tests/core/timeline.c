@@ -462,6 +462,19 @@ somewhere(TlHost *const host)
                                                             : between(&host->dice, 0, 500 * rate);
 }
 
+/* No hop of less than a quarter of a second: with no frame to tell, that may be a change of tempo.
+ */
+static int64_t
+elsewhere(TlHost *const host, const int64_t at)
+{
+  const int64_t here  = song_at(&host->stretch[host->stretches - 1], at) / TL_PARTS;
+  int64_t       there = somewhere(host);
+  while (there > here - host->song->rate / 4 && there < here + host->song->rate / 4) {
+    there = somewhere(host);
+  }
+  return there;
+}
+
 /* Stands still, then goes on in the same place or, having been moved meanwhile, elsewhere. */
 static int64_t
 wander_stop(TlHost *const host, int64_t at)
@@ -486,7 +499,7 @@ wander_jump(TlHost *const host, int64_t at)
     tl_host_go(host, at, 0);
     at += (int64_t)11 * host->block;
   }
-  tl_host_stretch(host, at, somewhere(host), TL_PARTS);
+  tl_host_stretch(host, at, elsewhere(host, at), TL_PARTS);
   return at;
 }
 
