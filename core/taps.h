@@ -26,8 +26,8 @@ typedef struct {
   int64_t now;
   int     count; /* taps of this run of taps, the oldest first */
   int64_t tap[RL_TAPS_MAX];
-  int64_t first;    /* of the count-in */
-  double  interval; /* frames in a felt beat; 0: none yet */
+  bool    counts_in; /* this run began the count-in, and its first tap is still there */
+  double  interval;  /* frames in a felt beat; 0: none yet */
   bool    known, rolling;
   float   sure;
   /* the line: `from` at frame `at`, `slope` until frame `bend`, there `target`, then 1 / interval
