@@ -489,15 +489,16 @@ report_send(Feed *const feed)
   event_send(&events[0], frame);
 }
 
-/* A text of the input's own, or a long one. */
+/* A text of the input's own, or a long one; it may say that it is longer than it is. */
 static void
 text_put(Feed *const feed, const LV2_URID type, const unsigned how)
 {
   static char    filler[1 << 14];
   const uint8_t *bytes;
   const size_t   wanted = (size_t)feed_bytes(feed, 2);
+  const uint32_t more   = how & 8 ? feed_byte(feed) : 0;
   const size_t   n = how & 1 ? wanted % sizeof(filler) : feed_some(feed, wanted % 20000, &bytes);
-  lv2_atom_forge_atom(&forge, (uint32_t)n + !(how & 2), type);
+  lv2_atom_forge_atom(&forge, (uint32_t)n + !(how & 2) + more, type);
   if (how & 1) {
     memset(filler, how & 4 ? 'A' : '|', sizeof(filler));
     bytes = (const uint8_t *)filler;

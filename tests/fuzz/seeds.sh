@@ -22,7 +22,7 @@ text() {
 }
 
 # fuzz_atoms: a chart is set, the worker works, the host reports and rolls, a foot switch, the harp changes,
-# a short chart and a report each with a size that is a little off.
+# a short chart without its NUL and a report, each with a size that is a little off.
 atoms() {
 	bytes 0
 	bytes 2 0 0 0 && text "$1"
@@ -30,7 +30,7 @@ atoms() {
 	bytes 1 0 $((0xEF)) 0 0 0 1 0 4 4 16
 	bytes 0 26 3 0 1 4 3 7 0 2 5 0
 	bytes 1 4 $((0x0C)) 0 1 2 0 25
-	bytes 12 7 129 2 0 0 0 6 0 && printf '| I7 |'
+	bytes 12 3 129 2 0 0 10 6 0 1 && printf '| I7 |'
 	bytes 0 0 12 7 129 1 0 $((0x0C)) 0 0 1 0 0
 }
 
