@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 static const char default_chart[] = "title: Twelve-bar\n"
                                     "key: G\n"
@@ -189,9 +190,21 @@ file_problem(RlDesk *const desk, const char *const path, const char *const why)
   problem_set(desk, RL_CHART, buffer);
 }
 
+/* A pipe or a device might keep the worker waiting for ever. */
+static bool
+may_wait(const char *const path)
+{
+  struct stat file;
+  return !stat(path, &file) && !S_ISREG(file.st_mode) && !S_ISDIR(file.st_mode);
+}
+
 static void
 chart_file_read(RlDesk *const desk, const char *const path)
 {
+  if (may_wait(path)) {
+    file_problem(desk, path, "not an ordinary file");
+    return;
+  }
   char *const  text = (char *)malloc(RL_CHART_MAX + 1);
   FILE *const  file = text ? fopen(path, "rb") : NULL;
   const size_t n    = file ? fread(text, 1, RL_CHART_MAX + 1, file) : 0;

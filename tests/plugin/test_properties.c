@@ -483,6 +483,16 @@ file_with(const char *const name, const char *const text, const size_t bytes)
   return path;
 }
 
+/* Nobody ever writes into it. */
+static const char *
+pipe_with(const char *const name)
+{
+  static char path[256];
+  snprintf(path, sizeof(path), "%s/%s", folder, name);
+  assert_int_equal(mkfifo(path, 0600), 0);
+  return path;
+}
+
 static int
 folder_make(void **const state)
 {
@@ -495,8 +505,8 @@ folder_make(void **const state)
 static int
 folder_remove(void **const state)
 {
-  static const char *const names[] = {"good.chart", "bad.chart",   "most.chart",
-                                      "more.chart", "empty.chart", "bytes.chart"};
+  static const char *const names[] = {"good.chart",  "bad.chart",   "most.chart", "more.chart",
+                                      "empty.chart", "bytes.chart", "a.pipe"};
   (void)state;
   for (size_t i = 0; i < COUNT(names); ++i) {
     char path[256];
@@ -536,7 +546,7 @@ a_chart_file_that_cannot_be_used_changes_nothing_and_the_problem_names_it(void *
   scene_begin(&s);
   scene_chart(&s, three_bars);
   char *const more = chart_of(CHART_MAX + 1, two_bars);
-  for (int i = 0; i < 7; ++i) {
+  for (int i = 0; i < 9; ++i) {
     char path[256];
     snprintf(path, sizeof(path), "%s",
              i == 0   ? file_with("bad.chart", "key: C\n| I7 | H7 |\n", 19)
@@ -545,6 +555,8 @@ a_chart_file_that_cannot_be_used_changes_nothing_and_the_problem_names_it(void *
              : i == 3 ? file_with("bytes.chart", not_text, sizeof(not_text))
              : i == 4 ? folder
              : i == 5 ? "/no-such-folder/a.chart"
+             : i == 6 ? "/dev/zero"
+             : i == 7 ? pipe_with("a.pipe")
                       : "no-such-file.chart");
     scene_send(&s, 0, "chart_file", path);
     scene_play(&s, 64, 16);
