@@ -35,6 +35,7 @@ rl_taps_pulse(const RlTaps *const t, const int64_t ahead)
                          : bending   ? t->from + t->slope * at
                                      : t->target + (at - t->bend) * steady;
   pulse.per_frame      = !t->rolling ? 0 : bending ? t->slope : steady;
+  pulse.straight       = t->rolling && bending ? (int64_t)ceil(t->bend - at) : INT64_MAX;
   pulse.tempo          = steady * t->rate * 60;
   return pulse;
 }

@@ -12,12 +12,13 @@ enum { RL_TAPS_MAX = 8, RL_COUNT_IN = 4 /**< felt beats */ };
 
 /** Where the player's clock is. */
 typedef struct {
-  bool   known; /**< false before the first start */
-  bool   rolling;
-  double felt;      /**< felt beats since bar 1, beat 1; negative while counting in */
-  double per_frame; /**< felt beats a frame now; 0 while stopped */
-  double tempo;     /**< felt beats a minute; 0 if none was ever set */
-  float  sure;      /**< below 1: it is an estimate, better with every tap */
+  bool    known; /**< false before the first start */
+  bool    rolling;
+  double  felt;      /**< felt beats since bar 1, beat 1; negative while counting in */
+  double  per_frame; /**< felt beats a frame now; 0 while stopped */
+  int64_t straight;  /**< frames, at least 1, for which that holds; INT64_MAX for good */
+  double  tempo;     /**< felt beats a minute; 0 if none was ever set */
+  float   sure;      /**< below 1: it is an estimate, better with every tap */
 } RlPulse;
 
 /** The state. Private; here so that it can live inside another struct. */

@@ -8,11 +8,12 @@ static const double frame_slack = 1.0 / 64;
 
 /* A straight stretch of time along one axis of the form. */
 typedef struct {
-  bool   known, rolling;
-  RlAxis axis;
-  double at, per_frame;
-  double tempo; /* steps along the axis a minute, also while standing */
-  float  sure;
+  bool    known, rolling;
+  RlAxis  axis;
+  double  at, per_frame;
+  double  tempo; /* steps along the axis a minute, also while standing */
+  float   sure;
+  int64_t left; /* frames until it may bend; INT64_MAX for never */
 } Stretch;
 
 void
@@ -42,14 +43,16 @@ host_stretch(const RlLeader *const l)
                    .at        = bars ? (double)m.bar + m.beat / m.beats_per_bar : m.quarters,
                    .per_frame = m.per_frame * steps,
                    .tempo     = m.tempo * steps,
-                   .sure      = bars ? m.sure : m.quarters_sure};
+                   .sure      = bars ? m.sure : m.quarters_sure,
+                   .left      = INT64_MAX};
 }
 
 static Stretch
 taps_stretch(const RlLeader *const l)
 {
   const RlPulse p = rl_taps_pulse(&l->taps, 0);
-  return (Stretch){p.known, p.rolling, RL_AXIS_FELT, p.felt, p.per_frame, p.tempo, p.sure};
+  return (Stretch){p.known,     p.rolling, RL_AXIS_FELT, p.felt,
+                   p.per_frame, p.tempo,   p.sure,       p.straight};
 }
 
 static Stretch
@@ -73,17 +76,18 @@ bar_one_of(const RlLeader *const l, const RlAxis axis)
          (axis == RL_AXIS_BARS ? l->settings.start_bar - 1 : 0);
 }
 
+/* The next beat, or where the pace changes if that comes before. */
 static int64_t
-frames_to_beat(const RlNow *const now)
+frames_to_look(const RlNow *const now, const int64_t straight)
 {
   const double pace = now->beats_per_frame;
   const double beat = floor(now->place.beat);
   if (pace == 0 || now->place.part == RL_PART_NOWHERE) {
-    return INT64_MAX;
+    return straight;
   }
   const double frames = pace > 0 ? ceil((beat + 1 - now->place.beat) / pace - frame_slack)
                                  : floor((now->place.beat - beat) / -pace) + 1;
-  return frames < 1 ? 1 : frames > 1e15 ? INT64_MAX : (int64_t)frames;
+  return frames < 1 ? 1 : frames > (double)straight ? straight : (int64_t)frames;
 }
 
 /* Chords do not change but on a beat of the same bar. */
@@ -122,7 +126,7 @@ look(RlLeader *const l)
   l->now    = now;
   l->turned = l->score;
   l->since  = 0;
-  l->left   = frames_to_beat(&now);
+  l->left   = frames_to_look(&now, s.left);
   ++l->looks;
 }
 

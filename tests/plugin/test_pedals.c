@@ -4,6 +4,7 @@
 #include "scene.h"
 
 #include "form.h"
+#include "taps.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -434,6 +435,31 @@ later_taps_steer_and_never_jump_backwards(void **state)
     scene_run(&s, 480);
   }
   assert_true(before > 58);
+  scene_end(&s);
+}
+
+/* A tap bends the beat, and it straightens in the middle of a block. */
+static void
+between_the_beats_it_shows_the_line_of_the_taps(void **state)
+{
+  static const int late[] = {0, 0, 0, 0, 3500, -3000, 11000, 2000, -4000, 9000};
+  Scene            s;
+  RlTaps           taps;
+  (void)state;
+  begin_by_taps(&s, twelve);
+  rl_taps_init(&taps, RATE);
+  for (size_t tap = 0; tap < 4 * COUNT(late); ++tap) {
+    const int64_t to = (int64_t)(tap + 1) * BEAT + late[tap % COUNT(late)];
+    for (int block = 1; s.now + block <= to; block = block * 2 % 4093) {
+      rl_taps_advance(&taps, block);
+      scene_run(&s, (uint32_t)block);
+      if (rl_taps_pulse(&taps, 0).felt > 0) {
+        NEAR(beats_shown(&s), rl_taps_pulse(&taps, -1).felt, 1e-4);
+      }
+    }
+    scene_controller(&s, "midi_in", 0, 0, CC_TAP, 127);
+    rl_taps_tap(&taps);
+  }
   scene_end(&s);
 }
 
@@ -892,6 +918,7 @@ main(void)
     cmocka_unit_test(the_host_s_stop_does_not_stop_the_player_s_clock),
     cmocka_unit_test(stop_stops_it_where_it_is_and_the_next_four_taps_count_in_again),
     cmocka_unit_test(later_taps_steer_and_never_jump_backwards),
+    cmocka_unit_test(between_the_beats_it_shows_the_line_of_the_taps),
     cmocka_unit_test(taps_take_the_tempo_along),
     cmocka_unit_test(on_the_host_s_clock_tap_and_stop_do_nothing),
     cmocka_unit_test(without_a_tap_the_player_s_clock_says_nothing),
