@@ -5,6 +5,7 @@ set -u
 top=$(cd "$(dirname "$0")/.." && pwd)
 plain=$top/build-tests
 fuzzed=$top/build-fuzz
+watched=$top/build-sanitizers
 passed=0
 failed=0
 
@@ -100,6 +101,10 @@ step 'the tree keeps its walls' python3 "$top/tests/check_tree.py" "$top"
 step 'the code is formatted' format_check
 step 'clang-tidy has nothing to say' tidy_check
 counted 'core and plugin' env REEDLAMP_MAPS=100 python3 "$top/tests/meson_count.py" "$plain"
+step 'builds with sanitizers' build "$watched" -Dtests=true -Dbuildtype=debugoptimized \
+	-Db_sanitize=address,undefined -Db_lundef=false
+counted 'core and plugin, addresses and undefined behaviour watched' env REEDLAMP_MAPS=6 UBSAN_OPTIONS=halt_on_error=1 \
+	python3 "$top/tests/meson_count.py" "$watched"
 step 'the bundle is valid' sh "$top/tests/check_bundle.sh" "$plain/lv2"
 step 'chords agree with an outside dictionary' tonal_check
 step 'the fuzzers build' env CC=clang sh -c \
