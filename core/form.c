@@ -105,12 +105,13 @@ place_in(const RlBar *const bar, const RlAxis axis, const double along)
                    .beats_per_step = beats_per_step};
 }
 
-/* Before the lead-in there are bars like bar 1, counted down without end. */
+/* Before the lead-in there are bars like bar 1, counted down without end. A quotient too small for
+   a double is 0: that is the last of them too. */
 static RlPlace
 place_before(const RlForm *const form, const RlAxis axis, const double at)
 {
   const double length = bar_length(form->bar, axis);
-  const double bars   = floor(at / length);
+  const double bars   = fmin(floor(at / length), -1);
   RlPlace      place  = place_in(form->bar, axis, at - bars * length);
   place.part          = RL_PART_BEFORE;
   place.bar           = (int)fmax(bars - form->lead_in, -9999);

@@ -347,6 +347,26 @@ a_hair_before_a_bar_line_the_beat_is_below_the_bars_end(void **state)
   }
 }
 
+/* Contract 3: "before the start -k … -1". The smallest number there is, divided by a bar's length,
+   is none any more. */
+static void
+a_hair_before_the_song_the_bar_is_the_one_before_its_first(void **state)
+{
+  (void)state;
+  chance_state = 3;
+  for (int i = 0; i < 100; ++i) {
+    Song song    = song_by_chance();
+    song.lead_in = song.from = 0;
+    form_fill(&song);
+    for (int axis = 0; axis < RL_AXES; ++axis) {
+      const RlPlace place = rl_form_locate(&form, (RlAxis)axis, -5e-324, 0);
+      assert_int_equal(place.part, RL_PART_BEFORE);
+      assert_int_equal(place.bar, -1);
+      assert_true(place.beat >= 0 && place.beat < place.beats);
+    }
+  }
+}
+
 /* form.h, rl_form_locate(): a whole beat that lies nearer ahead than `slack` counts as reached. The
    slack is a distance along the axis, as plugin/leader.c passes it (a part of a frame). */
 static void
@@ -774,6 +794,7 @@ main(void)
     cmocka_unit_test(far_before_and_after_a_place_is_where_a_naive_walk_finds_it),
     cmocka_unit_test(bar_and_chorus_stop_at_the_ends_of_their_ports),
     cmocka_unit_test(a_hair_before_a_bar_line_the_beat_is_below_the_bars_end),
+    cmocka_unit_test(a_hair_before_the_song_the_bar_is_the_one_before_its_first),
     cmocka_unit_test(a_whole_beat_nearer_than_the_slack_counts_as_reached),
     cmocka_unit_test(the_nearest_bar_line_is_the_one_a_naive_walk_finds),
     cmocka_unit_test(between_two_bar_lines_the_one_of_the_bar_just_begun_is_nearest),
