@@ -248,6 +248,8 @@ place_check(const RlAxis axis, const double at, const double slack)
   DEMAND(place.beats_per_step > 0);
   DEMAND(place.chorus >= 0 && place.chorus <= 9999);
   DEMAND(place.bar >= -9999 && place.bar <= bars_in_all());
+  DEMAND((place.bar < 0) == (place.part == RL_PART_BEFORE || place.part == RL_PART_LEAD_IN));
+  DEMAND((place.bar < -form.lead_in) == (place.part == RL_PART_BEFORE));
   DEMAND(place.index >= -1 && place.index < bars_in_all());
   DEMAND(place.index < 0 || form.bar[place.index].beats == place.beats);
   DEMAND((place.part == RL_PART_CHORUS) ==
@@ -262,6 +264,7 @@ static void
 places_check(uint64_t seed)
 {
   enum { MOMENTS = 12 };
+  static const double hair = 5e-324;
   for (int i = 0; i < MOMENTS; ++i) {
     seed                = seed * 6364136223846793005U + 1442695040888963407U;
     const RlAxis axis   = (RlAxis)(i % RL_AXES);
@@ -270,6 +273,10 @@ places_check(uint64_t seed)
     const double at     = (within * 5 - 1) * length;
     place_check(axis, i < MOMENTS / 2 ? at : at - rl_form_lead_in(&form, axis) / 2, 0);
     place_check(axis, form.starts[axis][seed % (uint64_t)(bars_in_all() + 1)], i % 2 ? 1e-6 : 0);
+  }
+  for (int axis = 0; axis < RL_AXES; ++axis) {
+    place_check((RlAxis)axis, -hair, 0);
+    place_check((RlAxis)axis, -rl_form_lead_in(&form, (RlAxis)axis) - hair, 0);
   }
 }
 
