@@ -220,6 +220,8 @@ static float control[RL_PORTS];
 
 static _Alignas(8) char events[4096], notify[32768];
 
+static LV2_Atom_Forge forge;
+
 static void
 ports_connect(const Instance *const i)
 {
@@ -240,11 +242,8 @@ ports_connect(const Instance *const i)
 static void
 block_run(const Instance *const i, const bool asks)
 {
-  static LV2_URID_Map  map  = {NULL, map_uri};
   const LV2_Atom       room = {sizeof(notify) - sizeof(LV2_Atom), 0};
-  LV2_Atom_Forge       forge;
   LV2_Atom_Forge_Frame sequence, object;
-  lv2_atom_forge_init(&forge, &map);
   lv2_atom_forge_set_buffer(&forge, (uint8_t *)events, sizeof(events));
   lv2_atom_forge_sequence_head(&forge, &sequence, 0);
   for (int n = 0; asks && n < 2; ++n) {
@@ -491,6 +490,7 @@ file_from(Feed *const feed)
 int
 LLVMFuzzerInitialize(int *const argc, char ***const argv)
 {
+  static LV2_URID_Map map = {NULL, map_uri};
   (void)argc;
   (void)argv;
   line_wanted = true;
@@ -504,6 +504,7 @@ LLVMFuzzerInitialize(int *const argc, char ***const argv)
                                 uris->atom_Double, uris->atom_Int,    uris->atom_Int};
   memcpy(keys, all, sizeof(keys));
   memcpy(types, their, sizeof(types));
+  lv2_atom_forge_init(&forge, &map);
   return 0;
 }
 
