@@ -60,6 +60,8 @@ draft_store(RlReader *const r, RlBar *const bar)
 bool
 rl_reader_bar_close(RlReader *const r)
 {
+  const RlSpan paper = r->paper;
+  r->paper           = (RlSpan){0};
   if (draft_empty(&r->draft)) {
     return true;
   }
@@ -73,9 +75,11 @@ rl_reader_bar_close(RlReader *const r)
   if (!draft_store(r, &bar) || !rl_reader_bar_append(r, bar)) {
     return false;
   }
-  r->line  = line;
-  r->last  = r->draft;
-  r->draft = (RlDraft){0};
+  r->form->paper[bar.written] = paper; /* each is appended at least once: there is room */
+  r->form->paper_bars         = (uint16_t)r->bar;
+  r->line                     = line;
+  r->last                     = r->draft;
+  r->draft                    = (RlDraft){0};
   return true;
 }
 
@@ -251,6 +255,15 @@ word_read(RlReader *const r, const RlSlice word)
   return digit ? meter_change(r, word) : chord_add(r, word);
 }
 
+/* Takes the word into the stretch of text that is this bar on paper. */
+static void
+paper_extend(RlReader *const r, const RlSlice word)
+{
+  const RlSpan here = rl_chart_span(r->form, word);
+  r->paper.at       = r->paper.length ? r->paper.at : here.at;
+  r->paper.length   = (uint16_t)(here.at + here.length - r->paper.at);
+}
+
 static size_t
 word_length(const RlSlice rest)
 {
@@ -279,6 +292,7 @@ item_read(RlReader *const r, const RlSlice rest)
                                : section_read(r, rest);
   }
   const size_t n = word_length(rest);
+  paper_extend(r, (RlSlice){rest.at, n});
   return word_read(r, (RlSlice){rest.at, n}) ? n : 0;
 }
 

@@ -34,8 +34,9 @@ typedef struct {
   RlStrain      chorus, ending;
   RlStrain     *strain; /* the one being written */
   RlBar         ending_bar[RL_BARS_MAX];
-  RlDraft       last; /* the bar before on paper; none while .chords is 0 */
-  unsigned      seen; /* headers already read, a bit each */
+  RlSpan        paper; /* from the first to the last word since the last bar line */
+  RlDraft       last;  /* the bar before on paper; none while .chords is 0 */
+  unsigned      seen;  /* headers already read, a bit each */
 } RlReader;
 
 /* ---- errors: chart_error.c ---- */

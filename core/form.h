@@ -65,14 +65,17 @@ typedef struct {
   double   tempo;                   /**< felt beats a minute, 0 if the chart does not say */
   uint8_t  meter_beats, meter_unit; /**< the header's */
   RlSpan   title, feel;
+  uint16_t paper_bars; /**< on paper, the ending included, 1..512 */
 
   RlBar       bar[RL_BARS_MAX];
   RlFormChord chord[RL_CHORDS_MAX];
   RlChange    change[RL_CHORDS_MAX];
   RlSpan      section[RL_SECTIONS_MAX];
-  double      starts[RL_AXES][RL_BARS_MAX + 1]; /**< of every bar, bar 1 at 0, along each axis */
-  uint16_t    text_length;
-  char        text[RL_CHART_MAX + 1]; /**< as it was typed, NUL-terminated */
+  RlSpan      paper[RL_BARS_MAX]; /**< of RlBar.written: the first to the last word of a bar,
+                                       a meter at its head included; may run over lines */
+  double   starts[RL_AXES][RL_BARS_MAX + 1]; /**< of every bar, bar 1 at 0, along each axis */
+  uint16_t text_length;
+  char     text[RL_CHART_MAX + 1]; /**< as it was typed, NUL-terminated */
 } RlForm;
 
 /** Fills in changes and starts from bars and chords: what core/chart calls last. */
