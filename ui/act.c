@@ -1,0 +1,381 @@
+/* What a person does with the board: one table of doings, one of keys. */
+#include "fields.h"
+#include "inside.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double hold_time = 0.08; /* seconds a trigger stays down, so that a block sees it */
+
+/* ---- lists ---- */
+
+/* Moves a setting by one entry; a list goes round. */
+static void
+field_turn(RlBoard *const b, const RlField field, const int by)
+{
+  enum { ONE_DOWN = 1, ONE_UP = 2 };
+  const int count  = rl_field_choices(field);
+  const int chosen = rl_field_chosen(&b->view, field);
+  const int n      = field == RL_FIELD_START_BAR ? (by < 0 ? ONE_DOWN : ONE_UP)
+                     : chosen < 0                ? 0
+                                                 : (chosen + by + count) % count;
+  rl_board_set(b, rl_field_port(field), rl_field_to(&b->view, field, n));
+}
+
+static void
+choose(RlBoard *const b, const int n)
+{
+  const RlField field = (RlField)b->view.list;
+  rl_board_set(b, rl_field_port(field), rl_field_to(&b->view, field, n));
+  if (field == RL_FIELD_START_BAR) { /* by steps, so the list stays */
+    rl_board_list_open(b, RL_FIELD_START_BAR);
+  } else {
+    rl_board_edit_end(b);
+  }
+}
+
+/* ---- doings ---- */
+
+static void
+trigger(RlBoard *const b, const RlPort port, const double now)
+{
+  if (b->held != RL_PORTS) {
+    rl_board_set(b, b->held, 0);
+  }
+  b->held       = port;
+  b->release_at = now + hold_time;
+  rl_board_set(b, port, 1);
+}
+
+/* Where nothing says where the music is, a tap says that the player will. */
+static void
+tap(RlBoard *const b, const double now)
+{
+  if (b->view.port[RL_PORT_CLOCK] <= 0 && !rl_view_placed(&b->view)) {
+    rl_board_set(b, RL_PORT_CLOCK, 1);
+  }
+  trigger(b, RL_PORT_TAP, now);
+}
+
+static void
+page_turn(RlBoard *const b, const RlPage page)
+{
+  RlView *const v    = &b->view;
+  const bool    back = v->page == page;
+  rl_board_edit_end(b);
+  v->page   = back ? RL_PAGE_PLAY : page;
+  v->follow = true;
+  if (v->page == RL_PAGE_HARPS) {
+    rl_board_rank(b);
+  }
+}
+
+static void
+harp_own(RlBoard *const b, const int key)
+{
+  const RlHarpChoice mine = rl_view_harp(&b->view);
+  b->owned.keys[mine.range + 1][mine.tuning] ^= (uint16_t)(1U << key);
+  if (!rl_owned_write(&b->owned, b->folder[0] ? b->folder : NULL) && b->folder[0]) {
+    RlText text = rl_text_in(b->problem, sizeof(b->problem));
+    rl_text_add(&text, b->folder);
+    rl_text_add(&text, "/harps: cannot be written; your harps will be forgotten with this session");
+  }
+  rl_board_rank(b);
+}
+
+static void
+harp_use(RlBoard *const b, const int n)
+{
+  if (n < b->view.findings) {
+    const RlHarpChoice choice = b->finding[n].choice;
+    rl_board_set(b, RL_PORT_HARP_KEY, choice.key);
+    rl_board_set(b, RL_PORT_HARP_REGISTER, choice.range);
+    rl_board_set(b, RL_PORT_TUNING, (float)choice.tuning);
+  }
+}
+
+static void
+act(RlBoard *const b, const RlDoing doing, const double now)
+{
+  RlView *const v = &b->view;
+  switch (doing.doing) {
+  case RL_DO_BAR:
+    rl_board_bar_open(b, doing.value);
+    break;
+  case RL_DO_TEXT:
+    rl_board_text_open(b);
+    break;
+  case RL_DO_KEEP:
+  case RL_DO_BAR_MORE:
+  case RL_DO_BAR_LESS:
+    if (rl_board_keep(b, doing.doing)) {
+      rl_board_edit_end(b);
+    }
+    break;
+  case RL_DO_GIVE_UP:
+  case RL_DO_LEAVE:
+    rl_board_edit_end(b);
+    break;
+  case RL_DO_STAGE:
+    page_turn(b, RL_PAGE_STAGE);
+    break;
+  case RL_DO_SETTINGS:
+    page_turn(b, RL_PAGE_SETTINGS);
+    break;
+  case RL_DO_HARPS:
+    page_turn(b, RL_PAGE_HARPS);
+    break;
+  case RL_DO_NAMES:
+    v->note_names = !v->note_names;
+    break;
+  case RL_DO_BAR_ONE:
+    trigger(b, RL_PORT_BAR_ONE, now);
+    break;
+  case RL_DO_TAP:
+    tap(b, now);
+    break;
+  case RL_DO_STOP:
+    trigger(b, RL_PORT_STOP, now);
+    break;
+  case RL_DO_FIELD:
+    rl_board_list_open(b, doing.value);
+    break;
+  case RL_DO_CHOOSE:
+    choose(b, doing.value);
+    break;
+  case RL_DO_OWN:
+    harp_own(b, doing.value);
+    break;
+  case RL_DO_USE:
+    harp_use(b, doing.value);
+    break;
+  default:
+    break;
+  }
+  b->all = true;
+}
+
+/* ---- mouse ---- */
+
+static void
+caret_put(RlBoard *const b, const RlInput *const input, const RlRect at)
+{
+  const RlLayout *const l = &b->layout;
+  if (b->view.edit == RL_EDIT_TEXT) { /* half a figure's width left of it counts too */
+    const double size = l->line_pitch * 0.68;
+    const double y    = input->y / l->unit - at.y - l->line_pitch / 3;
+    const double x    = input->x / l->unit - at.x - l->line_pitch / 3 - size * 2.6;
+    const double line = floor(y / l->line_pitch) + b->view.scroll;
+    const double in   = x / (size * 0.62) + 0.5;
+    rl_typing_put(&b->typing, line > 0 ? (size_t)line : 0, in > 0 ? (size_t)in : 0);
+  }
+}
+
+/* Feet and hands are early: a tap counts when the button goes down. */
+static bool
+acts_at_once(const RlDo doing)
+{
+  return doing == RL_DO_TAP || doing == RL_DO_BAR_ONE || doing == RL_DO_CARET;
+}
+
+static bool
+press(RlBoard *const b, const RlInput *const input, const double now)
+{
+  const int spot  = rl_layout_hit(&b->layout, input->x, input->y);
+  b->view.focus   = -1;
+  b->view.pressed = spot < 0 ? (RlDoing){RL_DO_NOTHING, 0} : b->layout.spot[spot].doing;
+  if (b->view.pressed.doing == RL_DO_CARET) {
+    caret_put(b, input, b->layout.spot[spot].at);
+  } else if (acts_at_once(b->view.pressed.doing)) {
+    act(b, b->view.pressed, now);
+  }
+  b->all = true;
+  return true;
+}
+
+static bool
+release(RlBoard *const b, const RlInput *const input, const double now)
+{
+  const int     spot = rl_layout_hit(&b->layout, input->x, input->y);
+  const RlDoing on   = spot < 0 ? (RlDoing){RL_DO_NOTHING, 0} : b->layout.spot[spot].doing;
+  const RlDoing down = b->view.pressed;
+  b->view.pressed    = (RlDoing){RL_DO_NOTHING, 0};
+  b->all             = true;
+  if (on.doing == down.doing && on.value == down.value && !acts_at_once(on.doing)) {
+    act(b, on, now);
+  }
+  return true;
+}
+
+static bool
+scroll(RlBoard *const b, const RlInput *const input, const double now)
+{
+  RlView *const v    = &b->view;
+  const int     spot = rl_layout_hit(&b->layout, input->x, input->y);
+  const int     by   = input->scroll > 0 ? -1 : 1;
+  if (spot >= 0 && b->layout.spot[spot].doing.doing == RL_DO_FIELD && v->list == RL_NO_FIELD) {
+    field_turn(b, (RlField)b->layout.spot[spot].doing.value, -by);
+  } else if (v->page == RL_PAGE_PLAY && v->edit == RL_EDIT_NOTHING) {
+    const int last = b->layout.row_count - b->layout.rows_shown;
+    v->scroll      = (v->follow ? b->layout.first_row : v->scroll) + by;
+    v->scroll      = v->scroll > last ? last : v->scroll;
+    v->scroll      = v->scroll < 0 ? 0 : v->scroll;
+    v->follow      = false;
+    b->scrolled_at = now;
+  } else {
+    const int last =
+      v->page == RL_PAGE_TEXT ? (int)rl_typing_lines(&b->typing) - 1 : v->findings - 1;
+    v->scroll += by * (v->page == RL_PAGE_TEXT ? 3 : 1);
+    v->scroll = v->scroll > last ? last : v->scroll;
+    v->scroll = v->scroll < 0 ? 0 : v->scroll;
+  }
+  b->all = true;
+  return true;
+}
+
+/* ---- keys ---- */
+
+/* Letters that do what a button does; what the button is called begins with most of them. */
+static const struct {
+  char key;
+  RlDo doing;
+} shortcuts[] = {{'s', RL_DO_STAGE}, {'e', RL_DO_TEXT},    {'h', RL_DO_HARPS},
+                 {'n', RL_DO_NAMES}, {'t', RL_DO_TAP},     {'b', RL_DO_BAR_ONE},
+                 {'o', RL_DO_STOP},  {'g', RL_DO_SETTINGS}};
+
+static void
+focus_move(RlBoard *const b, const int key)
+{
+  const RlLayout *const l  = &b->layout;
+  const int             dx = key == RL_KEY_RIGHT ? 1 : key == RL_KEY_LEFT ? -1 : 0;
+  const int             dy = key == RL_KEY_DOWN ? 1 : key == RL_KEY_UP ? -1 : 0;
+  RlView *const         v  = &b->view;
+  const int             n  = l->spots - l->live;
+  do {
+    v->focus = n <= 0 ? -1
+               : key == RL_KEY_TAB
+                 ? (v->focus < l->live ? l->live : l->live + (v->focus - l->live + 1) % n)
+                 : rl_layout_towards(l, v->focus, dx, dy);
+  } while (
+    key == RL_KEY_TAB && n > 1 &&
+    (l->spot[v->focus].doing.doing == RL_DO_LEAVE || l->spot[v->focus].doing.doing == RL_DO_CARET));
+}
+
+static bool
+focus_key(RlBoard *const b, const RlInput *const input, const double now)
+{
+  const RlLayout *const l    = &b->layout;
+  const int             spot = b->view.focus;
+  const bool            held = spot >= l->live && spot < l->spots;
+  switch (input->key) {
+  case RL_KEY_TAB:
+  case RL_KEY_LEFT:
+  case RL_KEY_RIGHT:
+  case RL_KEY_UP:
+  case RL_KEY_DOWN:
+    focus_move(b, input->key);
+    return true;
+  case RL_KEY_ENTER:
+    if (held) {
+      act(b, l->spot[spot].doing, now);
+    }
+    return held;
+  case '+':
+  case '-':
+    if (held && l->spot[spot].doing.doing == RL_DO_FIELD) {
+      field_turn(b, (RlField)l->spot[spot].doing.value, input->key == '+' ? 1 : -1);
+      return true;
+    }
+    return false;
+  default:
+    return false;
+  }
+}
+
+/* While something is typed: the keys of a text first, Enter and Escape as everywhere. */
+static bool
+typing_key(RlBoard *const b, const RlInput *const input, const double now)
+{
+  RlView *const v       = &b->view;
+  const bool    buttons = v->focus >= b->layout.live;
+  const bool    moves   = input->key == RL_KEY_TAB ||
+                     (buttons && (input->key == RL_KEY_LEFT || input->key == RL_KEY_RIGHT ||
+                                  input->key == RL_KEY_ENTER));
+  if (input->key == RL_KEY_ESCAPE) {
+    rl_board_edit_end(b);
+  } else if (moves) {
+    return focus_key(b, input, now);
+  } else if (input->key == RL_KEY_ENTER && v->edit != RL_EDIT_TEXT) {
+    act(b, (RlDoing){RL_DO_KEEP, 0}, now);
+  } else if (rl_typing_key(&b->typing, input)) {
+    v->focus = -1;
+    rl_board_error(b, "");
+  } else if (v->list != RL_NO_FIELD) {
+    return focus_key(b, input, now);
+  }
+  return true;
+}
+
+/* Keeps the caret in sight. */
+static void
+text_follow(RlBoard *const b)
+{
+  size_t     column;
+  const int  line  = (int)rl_typing_line(&b->typing, &column);
+  const int  shown = b->layout.lines_shown > 1 ? b->layout.lines_shown : 1;
+  int *const top   = &b->view.scroll;
+  *top             = line < *top ? line : line >= *top + shown ? line - shown + 1 : *top;
+}
+
+static bool
+key(RlBoard *const b, const RlInput *const input, const double now)
+{
+  RlView *const v = &b->view;
+  b->all          = true;
+  if (v->edit != RL_EDIT_NOTHING) {
+    const bool taken = typing_key(b, input, now);
+    if (v->edit == RL_EDIT_TEXT) {
+      text_follow(b);
+    }
+    return taken;
+  }
+  if (input->key == RL_KEY_ESCAPE) {
+    const bool   away = v->list != RL_NO_FIELD || v->page != RL_PAGE_PLAY || v->focus >= 0;
+    const RlPage page = v->list != RL_NO_FIELD ? v->page : RL_PAGE_PLAY;
+    rl_board_edit_end(b);
+    v->page = page;
+    return away;
+  }
+  if (focus_key(b, input, now)) {
+    return true;
+  }
+  for (size_t i = 0; i < sizeof(shortcuts) / sizeof(shortcuts[0]); ++i) {
+    if (input->key == shortcuts[i].key && !input->control && !input->alt &&
+        v->list == RL_NO_FIELD) {
+      act(b, (RlDoing){shortcuts[i].doing, 0}, now);
+      return true;
+    }
+  }
+  return false;
+}
+
+bool
+rl_board_input(RlBoard *const b, const RlInput *const input, const double now)
+{
+  if (b->width == 0) {
+    return false; /* nothing was shown yet */
+  }
+  switch (input->kind) {
+  case RL_INPUT_PRESS:
+    return press(b, input, now);
+  case RL_INPUT_RELEASE:
+    return release(b, input, now);
+  case RL_INPUT_SCROLL:
+    return scroll(b, input, now);
+  case RL_INPUT_KEY:
+    return key(b, input, now);
+  default:
+    return false;
+  }
+}

@@ -1,0 +1,284 @@
+#include "inside.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double fade_time   = 0.12; /* seconds that lamps take to change */
+static const double scroll_time = 8;    /* that the chart stays where it was scrolled to */
+
+/* ---- beginning ---- */
+
+RlBoard *
+rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *const settings)
+{
+  RlBoard *const b = (RlBoard *)calloc(1, sizeof(RlBoard));
+  if (!b || !(b->type = rl_case_new())) {
+    free(b);
+    return NULL;
+  }
+  b->plugin          = *plugin;
+  b->scale           = fmin(fmax(scale, 1), 3);
+  b->held            = RL_PORTS;
+  b->all             = true;
+  b->scrolled_at     = -HUGE_VAL;
+  b->view.osc_to     = b->osc_to;
+  b->view.problem    = b->problem;
+  b->view.edit_error = b->edit_error;
+  b->view.typing     = &b->typing;
+  b->view.finding    = b->finding;
+  b->view.focus = b->view.error_bar = -1;
+  b->view.list                      = RL_NO_FIELD;
+  b->view.fade                      = 1;
+  b->view.follow                    = true;
+  for (int i = 0; i < RL_PORTS; ++i) {
+    b->view.port[i] = rl_ports[i].standard;
+  }
+  if (settings && strlen(settings) < sizeof(b->folder)) {
+    strcpy(b->folder, settings);
+  }
+  rl_owned_read(&b->owned, b->folder[0] ? b->folder : NULL);
+  return b;
+}
+
+void
+rl_board_free(RlBoard *const b)
+{
+  if (b) {
+    rl_case_free(b->type);
+    free(b);
+  }
+}
+
+void
+rl_board_size(const RlBoard *const b, int *const width, int *const height)
+{
+  *width  = (int)lround(1280 * b->scale);
+  *height = (int)lround(720 * b->scale);
+}
+
+/* ---- hearing ---- */
+
+void
+rl_board_rank(RlBoard *const b)
+{
+  RlHarpChoice       choices[RL_OWNED_MAX];
+  int                n      = rl_owned_list(&b->owned, choices);
+  const RlHarpChoice mine   = rl_view_harp(&b->view);
+  const RlPlayer     player = rl_view_player(&b->view);
+  const RlKey        key    = rl_view_key(&b->view);
+  const bool         none   = n == 0;
+  b->view.owned             = b->owned.keys[mine.range + 1][mine.tuning];
+  for (int i = 0; none && i < RL_KEYS; ++i) {
+    choices[n++] = (RlHarpChoice){(uint8_t)i, mine.range, mine.tuning};
+  }
+  b->view.findings = b->view.form ? n : 0;
+  b->view.shift    = (RlShift){0};
+  if (b->view.form) {
+    rl_finder_rank(b->view.form, key, choices, n, player, b->finding);
+    b->view.shift =
+      none ? b->view.shift : rl_finder_shift(b->view.form, key, player, b->finding, n);
+  }
+}
+
+/* What hangs on settings and chart. */
+static void
+refresh(RlBoard *const b)
+{
+  if (b->view.page == RL_PAGE_HARPS) {
+    rl_board_rank(b);
+  }
+  b->all = true;
+}
+
+void
+rl_board_set(RlBoard *const b, const RlPort port, const float value)
+{
+  b->view.port[port] = value;
+  b->plugin.set_port(b->plugin.data, port, value);
+  refresh(b);
+}
+
+void
+rl_board_hear_port(RlBoard *const b, const RlPort port, const float value)
+{
+  const bool shown = port >= RL_PORT_SONG_KEY && (int)port < (int)RL_INPUTS_END;
+  if (b->view.port[port] != value) {
+    b->view.port[port] = value;
+    if (shown) {
+      refresh(b);
+    }
+  }
+}
+
+/* How long this chord lasts in all: what is left of it when it comes, or is first heard of. */
+static void
+soon_learn(RlBoard *const b, const RlTold *const told)
+{
+  const RlTold *const was    = &b->told;
+  const double        before = b->view.soon;
+  const bool another = strcmp(told->now_degree, was->now_degree) != 0 || told->part != was->part;
+  b->view.told       = *told;
+  const double left  = rl_view_to_next(&b->view);
+  b->view.soon       = another ? left : fmax(before, left);
+}
+
+void
+rl_board_hear_place(RlBoard *const b, const RlTold *const told, const double now)
+{
+  const bool moved  = told->rolling && b->told.rolling && told->lit && b->told.lit;
+  const bool chords = strcmp(told->now_degree, b->told.now_degree) != 0;
+  const bool placed = rl_view_placed(&b->view);
+  soon_learn(b, told);
+  if (moved && chords && b->told.now_degree[0] && !b->view.calm) {
+    memcpy(b->view.before, b->told.now_degree, sizeof(b->view.before));
+    b->fade_from = now;
+  } else if (chords) {
+    b->view.before[0] = '\0';
+  }
+  b->told  = *told;
+  b->heard = now;
+  b->all   = b->all || placed != rl_view_placed(&b->view);
+}
+
+static void
+keep(char *const to, const size_t room, const char *const text)
+{
+  RlText out = rl_text_in(to, room);
+  rl_text_add(&out, text);
+}
+
+void
+rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const text)
+{
+  RlChartError error;
+  switch (which) {
+  case RL_TEXT_CHART:
+    if (rl_chart_read(rl_slice(text), &b->trial, &error)) {
+      b->form      = b->trial;
+      b->view.form = &b->form;
+      if (b->view.edit == RL_EDIT_BAR) { /* somebody else changed what is being typed into */
+        b->view.edit = RL_EDIT_NOTHING;
+      }
+      b->view.error_bar = -1;
+    }
+    break;
+  case RL_TEXT_OSC_TO:
+    keep(b->osc_to, sizeof(b->osc_to), text);
+    break;
+  case RL_TEXT_PROBLEM:
+    keep(b->problem, sizeof(b->problem), text);
+    break;
+  default:
+    break;
+  }
+  refresh(b);
+}
+
+/* ---- as time passes ---- */
+
+/* Between two reports the beat runs on at the tempo told, but never into a beat that was not. */
+static void
+place_carry(RlBoard *const b, const double now)
+{
+  RlTold *const t     = &b->view.told;
+  const double  whole = floor(b->told.beat) + 1;
+  *t                  = b->told;
+  if (t->rolling && t->tempo > 0 && rl_view_placed(&b->view)) {
+    const double passed = fmin((now - b->heard) * t->tempo / 60, whole - t->beat - 1e-3);
+    t->beat += passed;
+    t->beats_to_next = fmax(0, t->beats_to_next - passed);
+  }
+}
+
+void
+rl_board_look(RlBoard *const b, const double now)
+{
+  RlView *const v = &b->view;
+  place_carry(b, now);
+  v->fade = v->before[0] ? fmin(1, fmax(0, (now - b->fade_from) / fade_time)) : 1;
+  if (v->fade >= 1) {
+    v->before[0] = '\0';
+  }
+  if (!v->follow && v->page == RL_PAGE_PLAY && now - b->scrolled_at > scroll_time) {
+    v->follow = true;
+    b->all    = true;
+  }
+  if (b->held != RL_PORTS && now >= b->release_at) {
+    const RlPort port = b->held;
+    b->held           = RL_PORTS;
+    rl_board_set(b, port, 0);
+  }
+}
+
+/* The whole window as one part. */
+static int
+all_of(const int width, const int height, RlRect *const damage)
+{
+  damage[0] = (RlRect){0, 0, width, height};
+  return 1;
+}
+
+static RlRect
+around(const RlRect a, const RlRect b)
+{
+  const double x = fmin(a.x, b.x);
+  const double y = fmin(a.y, b.y);
+  return (RlRect){x, y, fmax(a.x + a.w, b.x + b.w) - x, fmax(a.y + a.h, b.y + b.h) - y};
+}
+
+/* Adds a part; once there is no room for more, the last one grows. */
+static int
+damage_add(RlRect *const damage, const int count, const RlRect part)
+{
+  if (part.w <= 0) {
+    return count;
+  }
+  if (count < RL_DAMAGE_MAX) {
+    damage[count] = part;
+    return count + 1;
+  }
+  damage[count - 1] = around(damage[count - 1], part);
+  return count;
+}
+
+int
+rl_board_changed(RlBoard *const b, const double now, const int width, const int height,
+                 RlRect *const damage)
+{
+  const int had = b->pieces;
+  int       n   = 0;
+  rl_board_look(b, now);
+  const int first = b->layout.first_row;
+  rl_layout_make(&b->layout, &b->view, width, height);
+  memcpy(b->was, b->piece, sizeof(RlPiece) * (size_t)had);
+  b->pieces      = rl_draw_pieces(&b->view, &b->layout, b->piece);
+  const bool all = b->all || width != b->width || height != b->height || b->pieces != had ||
+                   b->layout.first_row != first;
+  b->all    = false;
+  b->width  = width;
+  b->height = height;
+  if (all) {
+    return all_of(width, height, damage);
+  }
+  for (int i = 0; i < had; ++i) {
+    const bool moved = memcmp(&b->was[i].at, &b->piece[i].at, sizeof(RlRect)) != 0;
+    if (b->was[i].looks != b->piece[i].looks || moved) {
+      n = damage_add(damage, n, b->piece[i].at);
+      n = moved ? damage_add(damage, n, b->was[i].at) : n;
+    }
+  }
+  return n;
+}
+
+void
+rl_board_draw(RlBoard *const b, cairo_t *const cr, const int width, const int height)
+{
+  rl_draw(&b->view, width, height, cr, b->type, NULL, NULL);
+}
+
+const RlView *
+rl_board_view(const RlBoard *const b)
+{
+  return &b->view;
+}

@@ -1,0 +1,250 @@
+/* Settings, buttons and lists: what a hand can change. */
+#include "draw.h"
+#include "fields.h"
+
+#include <math.h>
+#include <string.h>
+
+static const char *const words_of[RL_DOINGS] = {
+  [RL_DO_TEXT]     = "edit chart",
+  [RL_DO_KEEP]     = "keep",
+  [RL_DO_BAR_MORE] = "add behind",
+  [RL_DO_BAR_LESS] = "take out",
+  [RL_DO_GIVE_UP]  = "give up",
+  [RL_DO_STAGE]    = "stage",
+  [RL_DO_SETTINGS] = "settings",
+  [RL_DO_HARPS]    = "which harp?",
+  [RL_DO_NAMES]    = "note names",
+  [RL_DO_BAR_ONE]  = "bar one is now",
+  [RL_DO_TAP]      = "tap",
+  [RL_DO_STOP]     = "stop",
+};
+
+/* What a button is called here and now. */
+static const char *
+button_words(const RlView *const v, const RlDo doing)
+{
+  const bool back = (doing == RL_DO_HARPS && v->page == RL_PAGE_HARPS) ||
+                    (doing == RL_DO_SETTINGS && v->page == RL_PAGE_SETTINGS);
+  return back ? "back" : doing == RL_DO_NAMES && v->note_names ? "degrees" : words_of[doing];
+}
+
+/* Does it do anything now? Only the player's clock can be stopped. */
+static bool
+live(const RlView *const v, const RlDo doing)
+{
+  const bool taps = v->port[RL_PORT_CLOCK] > 0;
+  return !(doing == RL_DO_STOP && !taps) && !(doing == RL_DO_TAP && !taps && rl_view_placed(v));
+}
+
+static void
+focus_draw(const RlScene *const s, const int spot, const double radius)
+{
+  const RlSpot *const at    = &s->layout->spot[spot];
+  const bool          stage = at->doing.doing == RL_DO_STAGE && s->view->page == RL_PAGE_STAGE;
+  if (spot == s->view->focus && !stage) {
+    rl_edge_box(&s->paint, rl_inset(at->at, -2), radius + 2, 3, RL_INK_TEXT);
+  }
+}
+
+static bool
+pressed(const RlView *const v, const RlDoing doing)
+{
+  return v->pressed.doing == doing.doing && v->pressed.value == doing.value;
+}
+
+static void
+button_draw(const RlScene *const s, const RlSpot *const spot)
+{
+  const bool   down = pressed(s->view, spot->doing);
+  const bool   on   = live(s->view, spot->doing.doing);
+  const double r    = fmin(8, spot->at.h / 4);
+  const RlInk  ink  = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
+  if (down) {
+    rl_fill_box(&s->paint, spot->at, r, RL_INK_90);
+  } else {
+    rl_edge_box(&s->paint, spot->at, r, on ? 2 : 1, on ? RL_INK_EDGE : RL_INK_BAR_LINE);
+  }
+  rl_write(&s->paint, rl_inset(spot->at, fmin(6, spot->at.h / 6)),
+           (RlStyle){s->layout->value, on, ink, RL_MIDDLE},
+           button_words(s->view, spot->doing.doing));
+}
+
+static void
+field_draw(const RlScene *const s, const RlSpot *const spot)
+{
+  const RlLayout *const l = s->layout;
+  char                  words[RL_WORDS_ROOM];
+  RlText                text = rl_text_in(words, sizeof(words));
+  RlRect                box  = rl_inset(spot->at, fmin(8, spot->at.h / 7));
+  const bool            down = pressed(s->view, spot->doing);
+  rl_field_value(s->view, (RlField)spot->doing.value, &text);
+  rl_fill_box(&s->paint, spot->at, fmin(8, spot->at.h / 4), down ? RL_INK_RAIL : RL_INK_TOOTH);
+  rl_write(&s->paint, rl_take_top(&box, box.h * 0.45),
+           (RlStyle){l->label, RL_PLAIN, RL_INK_QUIET, RL_LEFT},
+           rl_field_label((RlField)spot->doing.value));
+  rl_write(&s->paint, box, (RlStyle){l->value, RL_BOLD, RL_INK_TEXT, RL_LEFT}, words);
+}
+
+/* What is wrong, in words. */
+void
+rl_draw_problem(const RlScene *const s)
+{
+  const RlRect  box   = s->layout->problem;
+  const RlStyle style = {s->layout->value * 0.94, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT};
+  if (*s->view->problem && box.w > 0 && s->view->page != RL_PAGE_TEXT) {
+    rl_fill_box(&s->paint, box, 8, RL_INK_NEXT_FILL);
+    rl_write_lines(&s->paint, rl_inset(box, fmin(6, box.h / 8)), style, s->view->problem,
+                   box.h > 60 ? 3 : 2);
+  }
+}
+
+void
+rl_draw_controls(const RlScene *const s, const int from, const int to)
+{
+  for (int i = from; i < to; ++i) {
+    const RlSpot *const spot = &s->layout->spot[i];
+    const RlDo          d    = spot->doing.doing;
+    if (!s->paint.watch && !rl_seen(&s->paint, rl_inset(spot->at, -6))) {
+      continue;
+    }
+    if (d == RL_DO_FIELD) {
+      field_draw(s, spot);
+    } else if (words_of[d] && !(d == RL_DO_STAGE && s->view->page == RL_PAGE_STAGE)) {
+      button_draw(s, spot);
+    }
+    if (d != RL_DO_CARET) {
+      focus_draw(s, i, 8);
+    }
+  }
+}
+
+/* ---- typing ---- */
+
+/* One line with the caret in it; where it is longer than the box, the end near the caret shows. */
+static void
+typed_line(const RlScene *const s, const RlRect box, const double size, const RlSlice line,
+           const long caret)
+{
+  char          before[RL_REASON_MAX * 2], all[RL_REASON_MAX * 2];
+  RlText        upto  = rl_text_in(before, sizeof(before));
+  RlText        whole = rl_text_in(all, sizeof(all));
+  const RlStyle style = {size, RL_EVEN, RL_INK_TEXT, RL_LEFT};
+  rl_text_add_slice(&whole, line);
+  rl_text_add_slice(&upto, (RlSlice){line.at, caret < 0 ? 0 : (size_t)caret});
+  const double width = rl_write_width(&s->paint, style, all);
+  const double at    = rl_write_width(&s->paint, style, before);
+  const double shift = at > box.w - size ? at - box.w + size : 0;
+  cairo_save(s->paint.cr);
+  cairo_rectangle(s->paint.cr, box.x, box.y, box.w, box.h);
+  cairo_clip(s->paint.cr);
+  rl_write(&s->paint, (RlRect){box.x - shift, box.y, fmax(width, 1) + 1, box.h}, style, all);
+  if (caret >= 0) {
+    rl_set_ink(&s->paint, RL_INK_90, 1);
+    cairo_rectangle(s->paint.cr, box.x + at - shift, box.y + box.h / 2 - size * 0.6,
+                    fmax(1.5, size / 12), size * 1.2);
+    cairo_fill(s->paint.cr);
+  }
+  cairo_restore(s->paint.cr);
+}
+
+static void
+typing_box(const RlScene *const s, const RlRect box, const double size)
+{
+  const RlTyping *const t = s->view->typing;
+  rl_fill_box(&s->paint, box, 8, RL_INK_GROUND);
+  rl_edge_box(&s->paint, box, 8, 2, RL_INK_90);
+  typed_line(s, rl_inset(box, fmin(10, box.h / 6)), size, rl_typing_at(t, 0), (long)t->caret);
+}
+
+void
+rl_draw_editor(const RlScene *const s)
+{
+  const RlView *const   v = s->view;
+  const RlLayout *const l = s->layout;
+  if (v->edit != RL_EDIT_BAR || l->live >= l->spots) {
+    return;
+  }
+  const RlRect at    = l->spot[l->live].at;
+  const RlRect words = {at.x + 2, at.y + at.h, at.w - 4, l->editor.h * 0.3};
+  const bool   wrong = v->edit_error && *v->edit_error;
+  rl_fill_box(&s->paint, l->editor, 12, RL_INK_RAIL);
+  typing_box(s, at, fmin(l->name, at.h * 0.6));
+  rl_write_lines(&s->paint, words,
+                 (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_TEXT, RL_LEFT},
+                 wrong ? v->edit_error : "Enter keeps, Escape gives up", 2);
+}
+
+void
+rl_draw_list(const RlScene *const s)
+{
+  const RlView *const   v = s->view;
+  const RlLayout *const l = s->layout;
+  if (v->list == RL_NO_FIELD) {
+    return;
+  }
+  const RlField field = (RlField)v->list;
+  RlRect        box   = rl_inset(l->list, 10);
+  const bool    wrong = v->edit_error && *v->edit_error;
+  rl_fill_box(&s->paint, l->list, 12, RL_INK_RAIL);
+  rl_edge_box(&s->paint, l->list, 12, 2, RL_INK_EDGE);
+  rl_write(&s->paint, rl_take_top(&box, l->value * 1.3),
+           (RlStyle){l->value, RL_BOLD, RL_INK_TEXT, RL_LEFT},
+           wrong ? v->edit_error : rl_field_label(field));
+  if (l->list_typing.w > 0 && v->typing) {
+    typing_box(s, l->list_typing, l->value);
+  }
+  for (int i = 0; i < l->spots; ++i) {
+    const RlSpot *const spot = &l->spot[i];
+    if (spot->doing.doing == RL_DO_CHOOSE) {
+      char       words[RL_WORDS_ROOM];
+      RlText     text   = rl_text_in(words, sizeof(words));
+      const bool chosen = rl_field_chosen(v, field) == spot->doing.value;
+      rl_field_choice(v, field, spot->doing.value, &text);
+      rl_fill_box(&s->paint, spot->at, 8, chosen ? RL_INK_90 : RL_INK_TOOTH);
+      rl_write(&s->paint, rl_inset(spot->at, 5),
+               (RlStyle){l->value, RL_BOLD, chosen ? RL_INK_ON_LIGHT : RL_INK_TEXT, RL_MIDDLE},
+               words);
+      focus_draw(s, i, 8);
+    }
+  }
+}
+
+/* ---- the chart as text ---- */
+
+void
+rl_draw_text(const RlScene *const s)
+{
+  const RlView *const   v     = s->view;
+  const RlLayout *const l     = s->layout;
+  const double          size  = l->line_pitch * 0.68;
+  RlRect                page  = rl_inset(l->editor, l->line_pitch / 3);
+  const char *const     wrong = v->edit_error && *v->edit_error ? v->edit_error : NULL;
+  if (!v->typing) {
+    return;
+  }
+  rl_write(&s->paint, l->head, (RlStyle){l->value * 1.4, RL_BOLD, RL_INK_TEXT, RL_LEFT},
+           "The chart as text");
+  rl_fill_box(&s->paint, l->editor, 8, RL_INK_TOOTH);
+  rl_edge_box(&s->paint, l->editor, 8, 2, RL_INK_EDGE);
+  size_t       column;
+  const size_t caret = rl_typing_line(v->typing, &column);
+  const size_t lines = rl_typing_lines(v->typing);
+  for (int i = 0; i < l->lines_shown; ++i) {
+    const size_t line = (size_t)(v->scroll + i);
+    char         number[16];
+    RlText       text = rl_text_in(number, sizeof(number));
+    RlRect       row  = rl_take_top(&page, l->line_pitch);
+    if (line >= lines) {
+      break;
+    }
+    rl_text_add_int(&text, (int64_t)line + 1);
+    rl_write(&s->paint, rl_take_left(&row, size * 1.9),
+             (RlStyle){size * 0.8, RL_EVEN, RL_INK_QUIET, RL_RIGHT}, number);
+    rl_take_left(&row, size * 0.7);
+    typed_line(s, row, size, rl_typing_at(v->typing, line), line == caret ? (long)column : -1);
+  }
+  rl_write(&s->paint, l->problem,
+           (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
+           wrong ? wrong : "Headers, then bars between |. Escape gives up.");
+}

@@ -1,0 +1,63 @@
+/* The board from inside: shared by what it hears and shows (board.c) and what a person does with it
+   (act.c). */
+#ifndef RL_INSIDE_H
+#define RL_INSIDE_H
+
+#include "board.h"
+#include "draw.h"
+#include "owned.h"
+
+#include "../core/chart.h"
+
+enum { RL_ADDRESS_ROOM = 1024, RL_PROBLEM_ROOM = 1024, RL_FOLDER_ROOM = 4096 };
+
+struct RlBoard {
+  RlBoardPlugin plugin;
+  double        scale;
+  RlCase       *type;
+  RlView        view;
+
+  RlTold told; /* as heard, `heard` seconds on the clock */
+  double heard;
+  double fade_from; /* when the chord changed */
+  RlForm form, trial;
+  char   osc_to[RL_ADDRESS_ROOM], problem[RL_PROBLEM_ROOM], edit_error[RL_REASON_MAX];
+
+  RlTyping  typing;
+  char      text[RL_CHART_MAX + 2]; /* a chart on its way out */
+  RlOwned   owned;
+  char      folder[RL_FOLDER_ROOM]; /* empty: nothing is kept */
+  RlFinding finding[RL_OWNED_MAX];
+
+  RlPort held; /* a trigger that is down; RL_PORTS: none */
+  double release_at, scrolled_at;
+
+  bool     all; /* everything must be drawn */
+  int      width, height;
+  RlLayout layout;
+  int      pieces;
+  RlPiece  piece[RL_PIECES_MAX], was[RL_PIECES_MAX];
+};
+
+/** Ranks the harps owned, or all of them as long as none is. */
+void rl_board_rank(RlBoard *board);
+
+/** Sets a port of the plugin, and knows it. */
+void rl_board_set(RlBoard *board, RlPort port, float value);
+
+/** Says what is wrong with what is typed; nothing is, with "". */
+void rl_board_error(RlBoard *board, const char *words);
+
+/** Begins to type into a bar (its index in the form), the whole chart, or a setting's list. */
+void rl_board_bar_open(RlBoard *board, int index);
+void rl_board_text_open(RlBoard *board);
+void rl_board_list_open(RlBoard *board, int field);
+
+/** Keeps what was typed; false, and the error is said, if that cannot be. `doing` tells a changed
+    bar from one more and one less. */
+bool rl_board_keep(RlBoard *board, RlDo doing);
+
+/** Nothing is typed any more, no list is open. */
+void rl_board_edit_end(RlBoard *board);
+
+#endif

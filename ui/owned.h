@@ -1,0 +1,25 @@
+/* The harps a person owns, kept between sessions in a file of their own: a line for each register
+   and tuning, `standard, Richter: G A C D`. */
+#ifndef RL_OWNED_H
+#define RL_OWNED_H
+
+#include "../core/harp.h"
+
+enum { RL_REGISTERS = 3, RL_OWNED_MAX = 12 * RL_REGISTERS * RL_TUNINGS };
+
+/** Bit `key` of a register (low, standard, high) and tuning: that harp is owned. */
+typedef struct {
+  uint16_t keys[RL_REGISTERS][RL_TUNINGS];
+} RlOwned;
+
+/** Reads the file in a folder; none, or lines that are no such lines, own nothing. */
+void rl_owned_read(RlOwned *owned, const char *folder);
+
+/** Writes it, and the folder before if need be. False, and errno, if that cannot be. What was there
+    before stays until the new file is whole. */
+bool rl_owned_write(const RlOwned *owned, const char *folder);
+
+/** All of them; returns how many. */
+int rl_owned_list(const RlOwned *owned, RlHarpChoice choices[RL_OWNED_MAX]);
+
+#endif

@@ -1,0 +1,35 @@
+/* The type case from inside: what was laid out and drawn lately, so that it need not be again. */
+#ifndef RL_TYPECASE_H
+#define RL_TYPECASE_H
+
+#include "paint.h"
+
+#include <pango/pangocairo.h>
+
+enum { RL_WORDS = 1024, RL_WORD_ROOM = 48, RL_GLOWS = 4 };
+
+/* A glow as it was last drawn: a gradient is dear, its picture is not. Measures in pixels. */
+typedef struct {
+  cairo_surface_t *picture;
+  int              w, h;
+  double           strength;
+} RlGlow;
+
+/* A line of text as it was last laid out. */
+typedef struct {
+  char         text[RL_WORD_ROOM];
+  double       size;
+  RlCut        cut;
+  PangoLayout *layout;
+  double       width; /* logical */
+} RlWord;
+
+struct RlCase {
+  PangoContext *context;
+  double        scale; /* of the cairo_t the words were laid out for */
+  RlWord        word[RL_WORDS];
+  RlGlow        glow[RL_GLOWS];
+  int           next_glow;
+};
+
+#endif

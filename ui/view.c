@@ -1,0 +1,81 @@
+#include "view.h"
+
+#include <math.h>
+
+RlHarpChoice
+rl_view_harp(const RlView *const v)
+{
+  return (RlHarpChoice){.key    = (uint8_t)v->port[RL_PORT_HARP_KEY],
+                        .range  = (int8_t)v->port[RL_PORT_HARP_REGISTER],
+                        .tuning = (RlTuning)v->port[RL_PORT_TUNING]};
+}
+
+RlPlayer
+rl_view_player(const RlView *const v)
+{
+  return (RlPlayer){.draw_bends = (uint8_t)v->port[RL_PORT_BEND_DEPTH],
+                    .blow_bends = (uint8_t)v->port[RL_PORT_BLOW_BEND_DEPTH],
+                    .overblows  = v->port[RL_PORT_OVERBLOWS] > 0};
+}
+
+/* The same rule as the plugin's: the port, else the chart, else G. */
+RlKey
+rl_view_key(const RlView *const v)
+{
+  const int   port    = (int)v->port[RL_PORT_SONG_KEY];
+  const RlKey written = v->form ? v->form->key : rl_key_named(7, false);
+  return rl_key_named(port < 12 ? port : rl_spelling_class(written.tonic), written.minor);
+}
+
+bool
+rl_view_placed(const RlView *const v)
+{
+  return v->told.part != RL_PART_NOWHERE && v->told.beats > 0;
+}
+
+int
+rl_view_index(const RlView *const v)
+{
+  const RlTold *const t       = &v->told;
+  const RlForm *const f       = v->form;
+  const bool          sounds  = t->part == RL_PART_CHORUS || t->part == RL_PART_ENDING;
+  const int           lead_in = f && t->part == RL_PART_LEAD_IN && f->lead_in_from
+                                  ? f->lead_in_from - 1 + f->lead_in + t->bar
+                                  : -1;
+  const int           index   = sounds ? t->bar - 1 : lead_in;
+  return f && index >= 0 && index < f->bars + f->ending_bars ? index : -1;
+}
+
+/* Felt beats for each of the meter's own. */
+static double
+felt(const RlView *const v)
+{
+  const RlTold *const t = &v->told;
+  return rl_view_placed(v) ? rl_meter_felt(t->beats, t->unit) / t->beats : 1;
+}
+
+double
+rl_view_felt(const RlView *const v)
+{
+  return rl_view_placed(v) ? (v->told.beat - 1) * felt(v) : 0;
+}
+
+double
+rl_view_felt_beats(const RlView *const v)
+{
+  return rl_view_placed(v) ? rl_meter_felt(v->told.beats, v->told.unit) : 1;
+}
+
+double
+rl_view_to_next(const RlView *const v)
+{
+  return v->told.beats_to_next * felt(v);
+}
+
+double
+rl_view_fill(const RlView *const v)
+{
+  const double soon = v->soon > 0 && v->soon < 4 ? v->soon : 4;
+  const double left = rl_view_to_next(v);
+  return v->told.next[0] && left < soon ? fmin(1, 1 - left / soon) : 0;
+}

@@ -1,0 +1,284 @@
+/* Words: laid out once, kept in the type case, written many times. */
+#include "typecase.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char family[] = "B612, DejaVu Sans", even_family[] = "B612 Mono, DejaVu Sans Mono",
+                  signs_family[] = "DejaVu Sans";
+
+RlCase *
+rl_case_new(void)
+{
+  RlCase *const t = (RlCase *)calloc(1, sizeof(RlCase));
+  if (t) {
+    cairo_font_options_t *const options = cairo_font_options_create();
+    t->context = pango_font_map_create_context(pango_cairo_font_map_get_default());
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+    pango_cairo_context_set_font_options(t->context, options);
+    pango_cairo_context_set_resolution(t->context, 72);
+    pango_context_set_round_glyph_positions(t->context, FALSE);
+    cairo_font_options_destroy(options);
+  }
+  return t;
+}
+
+static void
+words_forget(RlCase *const t)
+{
+  for (int i = 0; i < RL_WORDS; ++i) {
+    if (t->word[i].layout) {
+      g_object_unref(t->word[i].layout);
+    }
+  }
+  memset(t->word, 0, sizeof(t->word));
+}
+
+void
+rl_case_free(RlCase *const t)
+{
+  if (t) {
+    words_forget(t);
+    for (int i = 0; i < RL_GLOWS; ++i) {
+      cairo_surface_destroy(t->glow[i].picture);
+    }
+    g_object_unref(t->context);
+    free(t);
+  }
+}
+
+static bool
+is_sign(const char *const at)
+{
+  return !strncmp(at, "\xE2\x99\xAD", 3) || !strncmp(at, "\xE2\x99\xAF", 3);
+}
+
+/* The music signs come from another font. */
+static void
+signs_mark(PangoAttrList *const list, const char *const text)
+{
+  for (const char *at = text; *at; ++at) {
+    if (is_sign(at)) {
+      PangoAttribute *const both[] = {pango_attr_family_new(signs_family),
+                                      pango_attr_weight_new(PANGO_WEIGHT_NORMAL)};
+      for (int i = 0; i < 2; ++i) {
+        both[i]->start_index = (guint)(at - text);
+        both[i]->end_index   = (guint)(at - text) + 3;
+        pango_attr_list_insert(list, both[i]);
+      }
+    }
+  }
+}
+
+static void
+lay_out(const RlCase *const t, RlWord *const w, const char *const text)
+{
+  PangoFontDescription *const font = pango_font_description_new();
+  PangoAttrList *const        list = pango_attr_list_new();
+  int                         width;
+  pango_font_description_set_family(font, w->cut == RL_EVEN ? even_family : family);
+  pango_font_description_set_weight(font,
+                                    w->cut == RL_BOLD ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+  pango_font_description_set_absolute_size(font, w->size * PANGO_SCALE);
+  w->layout = pango_layout_new(t->context);
+  signs_mark(list, text);
+  pango_layout_set_font_description(w->layout, font);
+  pango_layout_set_attributes(w->layout, list);
+  pango_layout_set_single_paragraph_mode(w->layout, TRUE);
+  pango_layout_set_text(w->layout, text, -1);
+  pango_layout_get_size(w->layout, &width, NULL);
+  w->width = (double)width / PANGO_SCALE;
+  pango_attr_list_unref(list);
+  pango_font_description_free(font);
+}
+
+static unsigned
+hash_of(const char *text, const double size, const RlStyle style)
+{
+  unsigned h = 2166136261U ^ (unsigned)(size * 16) ^ (0x9E3779B9U * style.cut);
+  for (; *text; ++text) {
+    h = (h ^ (unsigned char)*text) * 16777619U;
+  }
+  return h ^ h >> 15;
+}
+
+/* A line, laid out now or before. Sizes are kept to a sixteenth, so that few differ. */
+static const RlWord *
+word_of(const RlPaint *const p, const char *const text, const double wanted, const RlStyle style)
+{
+  RlCase *const t    = p->type;
+  const double  size = fmax(1, floor(wanted * 16) / 16);
+  double        x    = 1;
+  double        y    = 0;
+  cairo_user_to_device_distance(p->cr, &x, &y);
+  if (x != t->scale) {
+    words_forget(t);
+    t->scale = x;
+    pango_cairo_update_context(p->cr, t->context);
+  }
+  RlWord *const w = &t->word[hash_of(text, size, style) % RL_WORDS];
+  if (w->layout && w->size == size && w->cut == style.cut && !strcmp(w->text, text)) {
+    return w;
+  }
+  if (w->layout) {
+    g_object_unref(w->layout);
+  }
+  w->size = size;
+  w->cut  = style.cut;
+  strncpy(w->text, text, RL_WORD_ROOM - 1);
+  lay_out(t, w, text);
+  if (strlen(text) >= RL_WORD_ROOM) {
+    w->text[0] = '\0'; /* too long to be known again */
+    w->text[1] = '\1';
+  }
+  return w;
+}
+
+/* ---- words ---- */
+
+typedef struct {
+  const RlWord *word;
+  double        x, baseline;
+} Line;
+
+static Line
+line_in(const RlPaint *const p, const RlRect box, const RlStyle style, const char *const text)
+{
+  static const double capital = 0.75; /* of B612's size */
+  Line                line    = {word_of(p, text, style.size, style), 0, 0};
+  if (line.word->width > box.w && line.word->width > 0) {
+    line.word = word_of(p, text, style.size * box.w / line.word->width, style);
+  }
+  const double free_width = box.w - line.word->width;
+  line.x                  = box.x + (style.align == RL_LEFT     ? 0
+                                     : style.align == RL_MIDDLE ? free_width / 2
+                                                                : free_width);
+  line.baseline           = box.y + box.h / 2 + capital / 2 * line.word->size;
+  return line;
+}
+
+/* Run by run: the signs are too thin for the letters around them, and get an edge. */
+static void
+line_show(const RlPaint *const p, const Line *const line, const char *const text)
+{
+  static const double    edge = 0.055; /* of the size */
+  double                 x    = line->x;
+  PangoLayoutLine *const runs = pango_layout_get_line_readonly(line->word->layout, 0);
+  for (const GSList *at = runs->runs; at; at = at->next) {
+    const PangoGlyphItem *const run = (const PangoGlyphItem *)at->data;
+    cairo_move_to(p->cr, x, line->baseline);
+    if (is_sign(text + run->item->offset)) {
+      pango_cairo_glyph_string_path(p->cr, run->item->analysis.font, run->glyphs);
+      cairo_set_line_width(p->cr, edge * line->word->size);
+      cairo_fill_preserve(p->cr);
+      cairo_stroke(p->cr);
+    } else {
+      pango_cairo_show_glyph_string(p->cr, run->item->analysis.font, run->glyphs);
+    }
+    x += (double)pango_glyph_string_get_width(run->glyphs) / PANGO_SCALE;
+  }
+  cairo_new_path(p->cr);
+}
+
+static void
+watched(const RlPaint *const p, const Line *const line, const RlRect box, const char *const text)
+{
+  PangoRectangle ink;
+  if (p->watch && *text) {
+    pango_layout_line_get_extents(pango_layout_get_line_readonly(line->word->layout, 0), &ink,
+                                  NULL);
+    const double s = PANGO_SCALE;
+    p->watch(
+      p->watch_data, text,
+      (RlRect){line->x + ink.x / s, line->baseline + ink.y / s, ink.width / s, ink.height / s}, box,
+      line->word->size);
+  }
+}
+
+void
+rl_write(const RlPaint *const p, const RlRect box, const RlStyle style, const char *const text)
+{
+  if (!*text || (!p->watch && !rl_seen(p, box))) {
+    return;
+  }
+  const Line line = line_in(p, box, style, text);
+  rl_set_ink(p, style.ink, 1);
+  line_show(p, &line, text);
+  watched(p, &line, box, text);
+}
+
+/* How many bytes of the text fit into a line, whole words, one at least. */
+static size_t
+line_fits(const RlPaint *const p, const RlStyle style, const char *const text, const double width)
+{
+  enum { LINE_ROOM = 512 };
+  char   words[LINE_ROOM];
+  size_t fits = 0;
+  for (size_t n = 1; n <= strlen(text); ++n) {
+    if (text[n] == ' ' || !text[n]) {
+      RlText line = rl_text_in(words, sizeof(words));
+      rl_text_add_slice(&line, (RlSlice){text, n});
+      if (fits && rl_write_width(p, style, words) > width) {
+        return fits;
+      }
+      fits = n;
+    }
+  }
+  return fits;
+}
+
+void
+rl_write_lines(const RlPaint *const p, RlRect box, const RlStyle style, const char *text,
+               const int most)
+{
+  enum { LINE_ROOM = 512 };
+  const double pitch = fmin(style.size * 1.3, box.h / (most ? most : 1));
+  for (int i = 0; i < most && *text; ++i) {
+    char         words[LINE_ROOM];
+    RlText       line = rl_text_in(words, sizeof(words));
+    const size_t n    = i + 1 < most ? line_fits(p, style, text, box.w) : strlen(text);
+    rl_text_add_slice(&line, (RlSlice){text, n});
+    rl_write(p, rl_take_top(&box, pitch), style, words);
+    text += n + (text[n] == ' ');
+  }
+}
+
+void
+rl_write_hollow(const RlPaint *const p, const RlRect box, const RlStyle style,
+                const char *const text, const double level)
+{
+  if (!*text || (!p->watch && !rl_seen(p, box))) {
+    return;
+  }
+  const Line   line = line_in(p, box, style, text);
+  const double size = line.word->size;
+  cairo_save(p->cr);
+  rl_set_ink(p, style.ink, 1);
+  cairo_move_to(p->cr, line.x, line.baseline);
+  pango_cairo_layout_line_path(p->cr, pango_layout_get_line_readonly(line.word->layout, 0));
+  cairo_set_line_width(p->cr, size / 40);
+  cairo_stroke_preserve(p->cr);
+  cairo_clip(p->cr);
+  cairo_rectangle(p->cr, box.x, line.baseline - 0.75 * size * level, box.w, size * 2);
+  cairo_fill(p->cr);
+  cairo_restore(p->cr);
+  watched(p, &line, box, text);
+}
+
+double
+rl_write_width(const RlPaint *const p, const RlStyle style, const char *const text)
+{
+  return word_of(p, text, style.size, style)->width;
+}
+
+void
+rl_pretty(const char *const name, RlText *const text)
+{
+  for (const char *at = name; *at; ++at) {
+    const char one[] = {*at, '\0'};
+    rl_text_add(text, *at == 'b' ? "\xE2\x99\xAD" : *at == '#' ? "\xE2\x99\xAF" : one);
+  }
+}
