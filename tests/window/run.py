@@ -1,0 +1,267 @@
+"""The window in real hosts and in a bare one: see run.sh. Usage: run.py BUNDLES TOOLS TIMEBASE ARDOUR_LUA SCRATCH WITHOUT
+[WORD...]   WITHOUT names what is not installed; of many tests only those with one of the WORDs in their name run."""
+import os
+import re
+import subprocess
+import sys
+import time
+
+import stage
+from stage import Wrong, until
+
+BUNDLES, TOOLS, TIMEBASE, ARDOUR_LUA, SCRATCH, WITHOUT = sys.argv[1:7]
+WORDS = sys.argv[7:]
+TIMES = 20
+DRIVE, MODULE = TOOLS + '/drive', BUNDLES + '/reedlamp.lv2/reedlamp-ui.so'
+TITLE = 'Reedlamp'
+LOST = 'bare host: nothing more is lost from the 2nd opening to the %dth' % TIMES
+HOSTS = 'jalv and Ardour can be run, and stay alive'
+counts = [0, 0]
+
+
+def wanted(name):
+    return not WORDS or any(word in name or (name == HOSTS and word in ('jalv', 'Ardour')) for word in WORDS)
+
+
+def test(name, work, *arguments):
+    """Runs one test and prints its line."""
+    if not wanted(name):
+        return
+    try:
+        said = work(*arguments)
+        print('ok - %s%s' % (name, ' (%s)' % said if said else ''), flush=True)
+        counts[0] += 1
+    except Exception as error:  # whatever went wrong, the test has not passed
+        print('not ok - %s: %s' % (name, ' '.join(str(error).split()) or type(error).__name__), flush=True)
+        counts[1] += 1
+
+
+# ---- In the bare host ----
+
+def drive(screen, *words, env=None):
+    """Runs it; returns what it said."""
+    done = subprocess.run([DRIVE, MODULE] + list(words), env=dict(screen.env, **(env or {})), stdout=subprocess.PIPE,
+                          stderr=subprocess.STDOUT, timeout=120, check=False)
+    said = done.stdout.decode(errors='replace')
+    if done.returncode or not said.endswith('done\n'):
+        raise Wrong('ended with %d: %s' % (done.returncode, said[-200:]))
+    return said
+
+
+def drives(screen, *words):
+    drive(screen, *words)
+
+
+def refused(screen, display):
+    said = drive(screen, 'refused', env={'DISPLAY': display})
+    if said.count('Reedlamp: no window: ') != 1:
+        raise Wrong('it should say in one line why there is no window, and says: ' + said[:200])
+    return re.search('no window: (.*)', said).group(1)
+
+
+def refused_without_glx():
+    screen = stage.Screen(SCRATCH + '/plain', TOOLS, BUNDLES, glx=False)
+    try:
+        return refused(screen, screen.env['DISPLAY'])
+    finally:
+        screen.close()
+
+
+def lost(valgrind):
+    """What was lost after the 2nd opening and after the last: the same, or it would be more with every one."""
+    until('valgrind', lambda: valgrind.poll() is not None, 230)
+    with open(valgrind.path, encoding='utf-8', errors='replace') as log:
+        said = log.read()
+    figures = re.findall(r'lost after (\d+): (\d+)', said)
+    if valgrind.returncode or len(figures) != 2:
+        raise Wrong('valgrind ended with %d: %s' % (valgrind.returncode, valgrind.said()))
+    if int(figures[1][1]) > int(figures[0][1]):
+        raise Wrong('%s bytes lost after opening %s times, %s after %s' % (figures[0][::-1] + figures[1][::-1]))
+    return '%s bytes after 2, %s after %s' % (figures[0][1], figures[1][1], figures[1][0])
+
+
+def cost(screen, what, seconds):
+    """Never decides: another machine, another figure."""
+    return next(line for line in drive(screen, what, str(seconds)).splitlines() if '%' in line)
+
+
+# ---- jalv ----
+
+def jalv(screen, name='jalv', plugin='urn:reedlamp:plugin'):
+    return screen.start('jalv.gtk3', ['jalv.gtk3', '-n', name, '-x', plugin])
+
+
+def shown(screen, host, count=1):
+    """Waits for so many windows with something drawn in them."""
+    until('%d windows' % count, lambda: len(screen.lamps()) == count, alive=host)
+    windows = screen.lamps()
+    until('a picture', lambda: all((screen.drawn(w) or ('', 0))[1] > 1 for w in windows), alive=host)
+    return windows
+
+
+def ended(screen, hosts):
+    """Closes the hosts' windows and waits until they have ended, as they should."""
+    for host in hosts:
+        until('the end of jalv', lambda h=host: screen.quit(TITLE) or h.poll() is not None)
+        if host.returncode:
+            raise Wrong('jalv ended with %d: %s' % (host.returncode, host.said()))
+
+
+def moves(screen, window, hosts):
+    """Waits until the picture has changed a few times."""
+    seen = set()
+    until('the picture to move', lambda: seen.add(screen.drawn(window)) or len(seen) >= 4, alive=hosts)
+
+
+def rests(screen, window):
+    """Is the picture the same for a while?"""
+    def same():
+        before = screen.drawn(window)
+        time.sleep(0.5)
+        return before == screen.drawn(window)
+    until('the picture to rest', same)
+
+
+def resized(screen, window, title, hosts):
+    """The host's window grows and shrinks: does ours follow?"""
+    before = screen.size(window)
+    for width, height in ((before[0] + 80, before[1] + 120), (before[0] - 200, before[1] - 100)):
+        for frame in screen.frames(title):
+            screen.look('xdotool', 'windowsize', frame, str(width), str(height))
+        until('width %d' % width, lambda w=width: screen.size(window)[:1] == (w,), alive=hosts)
+    until('a picture', lambda: (screen.drawn(window) or ('', 0))[1] > 1, alive=hosts)
+
+
+def jalv_plays(screen):
+    host = jalv(screen)
+    window = shown(screen, [host])[0]
+    rests(screen, window)
+    master = screen.start('timebase', [TIMEBASE, '0:4:4:123.4', 'do', 'wait', 'jalv', 'take', 'roll'], stdin=subprocess.PIPE)
+    try:
+        moves(screen, window, [host, master])
+        resized(screen, window, TITLE, [host])
+        moves(screen, window, [host, master])
+    finally:
+        master.end()
+    ended(screen, [host])
+
+
+def jalv_often(screen):
+    for _ in range(TIMES):
+        host = jalv(screen)
+        until('a window', screen.lamps, alive=[host])
+        ended(screen, [host])
+
+
+def jalv_together(screen):
+    hosts = [jalv(screen, 'jalv%d' % n, 'urn:reedlamp:' + ('mono' if n == 2 else 'plugin')) for n in range(3)]
+    until('three windows', lambda: len(screen.lamps()) == 3, alive=hosts)
+    ended(screen, hosts)
+
+
+# ---- Ardour ----
+
+def aside(screen):
+    """Moves the plugins' windows off the mixer."""
+    for frame in screen.frames(': Reedlamp'):
+        screen.look('xdotool', 'windowmove', frame, '900', '560')
+
+
+def ardour_opens(screen, host, place, count):
+    """Double-clicks on a plugin until there are so many windows."""
+    until("Ardour's mixer", lambda: len(stage.plugins(screen)) == 3 or aside(screen), alive=[host])
+    for _ in range(5):
+        screen.look('xdotool', 'mousemove', str(place[0]), str(place[1]), 'click', '--repeat', '2', '--delay', '40', '1')
+        try:
+            until('%d windows' % count, lambda: len(screen.lamps()) == count, 10, [host])
+            break
+        except Wrong:
+            if host.poll() is not None:
+                raise
+    until('%d windows' % count, lambda: len(screen.lamps()) == count, 10, [host])
+
+
+def ardour_closes(screen, host, count=0):
+    screen.quit(': Reedlamp')
+    until('%d windows' % count, lambda: len(screen.lamps()) == count, alive=[host])
+
+
+def ardour_plays(screen, host, places):
+    ardour_opens(screen, host, places[0], 1)
+    window = shown(screen, [host])[0]
+    stage.focus(screen)
+    screen.look('xdotool', 'key', 'space')
+    moves(screen, window, [host])
+    resized(screen, window, ': Reedlamp', [host])
+    moves(screen, window, [host])
+    ardour_closes(screen, host)
+
+
+def ardour_often(screen, host, places):
+    for _ in range(TIMES):
+        ardour_opens(screen, host, places[0], 1)
+        ardour_closes(screen, host)
+
+
+def ardour_together(screen, host, places):
+    for n, place in enumerate(places):
+        ardour_opens(screen, host, place, n + 1)
+        aside(screen)
+    ardour_closes(screen, host)
+
+
+def in_ardour(screen):
+    host = stage.ardour(screen, ARDOUR_LUA)
+    places = stage.plugins(screen)
+    test('Ardour: opens, plays, is resized, closes', ardour_plays, screen, host, places)
+    test('Ardour: opens and closes %d times' % TIMES, ardour_often, screen, host, places)
+    test('Ardour: three at once', ardour_together, screen, host, places)
+    if host.poll() is not None:
+        raise Wrong('Ardour ended with %d: %s' % (host.returncode, host.said()))
+
+
+def bare():
+    screen = stage.Screen(SCRATCH + '/bare', TOOLS, BUNDLES)
+    valgrind = None
+    if 'valgrind' not in WITHOUT and wanted(LOST):
+        valgrind = screen.start('valgrind', ['valgrind', '-q', '--leak-check=summary', '--error-exitcode=9',
+                                             '--errors-for-leak-kinds=none', DRIVE, MODULE, 'times', str(TIMES)], env={'GALLIUM_DRIVER': 'softpipe'})
+    test('bare host: opens and closes %d times' % TIMES, drives, screen, 'times', str(TIMES))
+    test("bare host: the host's window goes first", drives, screen, 'parent-first')
+    test('bare host: three at once, closed in another order', drives, screen, 'together')
+    test('bare host: resized from both sides', drives, screen, 'resize')
+    test('no display: refused politely', refused, screen, '')
+    test('a display that is not there: refused politely', refused, screen, ':%d' % 59999)
+    test('no GLX: refused politely', refused_without_glx)
+    return screen, valgrind
+
+
+def in_hosts():
+    screen = stage.Screen(SCRATCH + '/hosts', TOOLS, BUNDLES, managed=True)
+    try:
+        stage.jack(screen, 'lampwindow%d' % os.getpid())
+        if 'jalv' not in WITHOUT:
+            test('jalv: opens, plays, is resized, closes', jalv_plays, screen)
+            test('jalv: opens and closes %d times' % TIMES, jalv_often, screen)
+            test('jalv: three at once', jalv_together, screen)
+        if 'Ardour' not in WITHOUT:
+            in_ardour(screen)
+    finally:
+        screen.close()
+
+
+def main():
+    screen, valgrind = bare()
+    try:
+        test(HOSTS, in_hosts)
+        if valgrind:
+            test(LOST, lost, valgrind)
+        for what, name in (('roll', 'rolling'), ('rest', 'stopped')):
+            test('what it costs, %s' % name, cost, screen, what, 5)
+    finally:
+        screen.close()
+    with open(SCRATCH + '/count', 'w', encoding='utf-8') as file:
+        print(*counts, file=file)
+
+
+main()

@@ -1,0 +1,72 @@
+#!/bin/sh
+# The window: in a bare host, in jalv and in Ardour, on screens that nobody sees. Without sound, without hardware.
+# Usage: run.sh BUNDLES BUILD [WORD...]   BUNDLES holds reedlamp.lv2; BUILD is the build folder with tests/window/drive
+# and tests/hosts/timebase. With WORDs only the tests that have one in their name.
+set -u
+here=$(cd "$(dirname "$0")" && pwd)
+passed=0
+failed=0
+
+no() {
+	failed=$((failed + 1))
+	printf 'not ok - %s\n' "$1"
+}
+
+finish() {
+	printf '%d passed, %d failed\n' "$passed" "$failed"
+	[ "$failed" -eq 0 ]
+	exit
+}
+
+# missing WHAT PACKAGE COMMAND...   Is a command missing? Says so in one line.
+missing() {
+	what=$1 package=$2
+	shift 2
+	for command; do
+		command -v "$command" >/dev/null && continue
+		no "$what: $command is not installed; apt-get install $package"
+		return 0
+	done
+	return 1
+}
+
+[ $# -ge 2 ] || {
+	no 'the window: usage: run.sh BUNDLES BUILD [WORD...]'
+	finish
+}
+[ -d "$1" ] && [ -d "$2" ] || {
+	no "the window: no folder $1 or $2"
+	finish
+}
+bundles=$(cd "$1" && pwd) build=$(cd "$2" && pwd)
+shift 2
+for file in "$bundles/reedlamp.lv2/reedlamp-ui.so" "$build/tests/window/drive" "$build/tests/hosts/timebase"; do
+	[ -f "$file" ] || {
+		no "the window: no $file; build with -Dtests=true -Dwindow=enabled"
+		finish
+	}
+done
+missing 'the window' 'python3 xvfb openbox xdotool imagemagick x11-utils jackd2' \
+	python3 Xvfb openbox xdotool import xprop jackd jack_lsp && finish
+without=
+missing Ardour ardour ardour ardour7-lua && without=Ardour
+missing jalv jalv jalv.gtk3 && without=$without,jalv
+missing valgrind valgrind valgrind && without=$without,valgrind
+
+scratch=$(mktemp -d) || {
+	no 'the window: no room for a scratch folder'
+	finish
+}
+trap 'rm -rf "$scratch"' EXIT
+trap 'exit 130' HUP INT TERM
+
+PYTHONDONTWRITEBYTECODE=1 python3 "$here/run.py" "$bundles" "$build/tests/window" "$build/tests/hosts/timebase" \
+	"$here/../hosts/ardour.lua" "$scratch" "$without" "$@"
+if [ -f "$scratch/count" ]; then
+	read -r good bad <"$scratch/count"
+	passed=$((passed + good))
+	failed=$((failed + bad))
+else
+	no 'the window: the tests broke off'
+fi
+finish
