@@ -121,12 +121,18 @@ song_play(Tape *const t, const RlForm *const form, const int choruses, const dou
 static bool
 tape_write(const Tape *const t, const char *const path)
 {
+  enum { BLOCK = 4096 };
   SF_INFO info = {.samplerate = RATE, .channels = 2, .format = SF_FORMAT_WAV | SF_FORMAT_PCM_16};
   SNDFILE *const file = sf_open(path, SFM_WRITE, &info);
   bool           good = file;
-  for (size_t i = 0; good && i < t->frames; ++i) {
-    const float frame[2] = {t->left[i], t->right[i]};
-    good                 = sf_writef_float(file, frame, 1) == 1;
+  for (size_t at = 0; good && at < t->frames; at += BLOCK) {
+    const size_t n = t->frames - at < BLOCK ? t->frames - at : BLOCK;
+    float        block[BLOCK][2];
+    for (size_t i = 0; i < n; ++i) {
+      block[i][0] = t->left[at + i];
+      block[i][1] = t->right[at + i];
+    }
+    good = sf_writef_float(file, block[0], (sf_count_t)n) == (sf_count_t)n;
   }
   if (!good || sf_close(file)) {
     fprintf(stderr, "%s: %s\n", path, sf_strerror(file));

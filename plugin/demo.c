@@ -5,8 +5,11 @@
 #include "chart.h"
 #include "host.h"
 #include "lamps.h"
+#include "live.h"
+#include "pictures.h"
 
-#include <lv2/atom/atom.h>
+#include "../ui/hear.h"
+
 #include <lv2/atom/util.h>
 
 #include <math.h>
@@ -14,76 +17,23 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { RATE = 48000, BLOCK = 256, CHORUSES = 3, TEXT_ROOM = 128 };
+enum { RATE = 48000, BLOCK = 256, CHORUSES = 3, TEXT_ROOM = 128, PATH_ROOM = 4096 };
 
 /* What the player said before: a C harp, bends but no overblows. */
 static const RlHarpChoice harp_choice = {0, 0, RL_RICHTER};
 static const RlPlayer     player      = {3, 3, false};
 
 typedef struct {
-  RlHost *host;
-  RlForm  form;
-  FILE   *file;
-  RlHarp  harp;
-  int     last_chorus, last_bar;
-  char    last_chord[TEXT_ROOM];
+  RlHost     *host;
+  RlForm      form;
+  FILE       *file;
+  RlHarp      harp;
+  int         last_chorus, last_bar;
+  char        last_chord[TEXT_ROOM];
+  RlUris      uris;
+  int64_t     frame; /* the first of the block that runs */
+  RlPictures *pictures;
 } Demo;
-
-/* ---- what the plugin tells ---- */
-
-/* One urn:reedlamp:Place as it came. */
-typedef struct {
-  int   chorus, bar, hole;
-  int   part;
-  char  now[TEXT_ROOM], now_degree[TEXT_ROOM], next[TEXT_ROOM];
-  char  technique[TEXT_ROOM], degree[TEXT_ROOM];
-  float beat, to_next;
-} Told;
-
-static void
-told_int(const Demo *const d, const LV2_Atom_Object *const place, const char *const uri,
-         int *const to)
-{
-  const LV2_Atom *value = NULL;
-  lv2_atom_object_get(place, rl_host_map(d->host, uri), &value, 0);
-  *to = value ? ((const LV2_Atom_Int *)value)->body : 0;
-}
-
-static void
-told_float(const Demo *const d, const LV2_Atom_Object *const place, const char *const uri,
-           float *const to)
-{
-  const LV2_Atom *value = NULL;
-  lv2_atom_object_get(place, rl_host_map(d->host, uri), &value, 0);
-  *to = value ? ((const LV2_Atom_Float *)value)->body : 0;
-}
-
-static void
-told_text(const Demo *const d, const LV2_Atom_Object *const place, const char *const uri,
-          char *const to)
-{
-  const LV2_Atom *value = NULL;
-  lv2_atom_object_get(place, rl_host_map(d->host, uri), &value, 0);
-  snprintf(to, TEXT_ROOM, "%s", value ? (const char *)LV2_ATOM_BODY_CONST(value) : "");
-}
-
-static Told
-told(const Demo *const d, const LV2_Atom_Object *const place)
-{
-  Told t;
-  told_int(d, place, "urn:reedlamp:part", &t.part);
-  told_int(d, place, "urn:reedlamp:chorus", &t.chorus);
-  told_int(d, place, "urn:reedlamp:bar", &t.bar);
-  told_int(d, place, "urn:reedlamp:target_hole", &t.hole);
-  told_float(d, place, "urn:reedlamp:beat", &t.beat);
-  told_float(d, place, "urn:reedlamp:beats_to_next", &t.to_next);
-  told_text(d, place, "urn:reedlamp:now", t.now);
-  told_text(d, place, "urn:reedlamp:now_degree", t.now_degree);
-  told_text(d, place, "urn:reedlamp:next", t.next);
-  told_text(d, place, "urn:reedlamp:target_technique", t.technique);
-  told_text(d, place, "urn:reedlamp:target_degree", t.degree);
-  return t;
-}
 
 /* ---- the lines ---- */
 
@@ -110,20 +60,18 @@ lit_write(const RlLamps *const lamps, const float from, const float to, RlText *
 }
 
 static void
-target_write(const Told *const t, RlText *const text)
+target_write(const RlTarget *const target, RlText *const text)
 {
-  for (int how = 0; t->hole && how < RL_TECHNIQUES; ++how) {
-    if (!strcmp(t->technique, rl_technique_name((RlTechnique)how))) {
-      rl_tab_write(t->hole, (RlTechnique)how, text);
-    }
+  if (target->hole) {
+    rl_tab_write(target->hole, (RlTechnique)target->technique, text);
+    rl_text_add(text, " = ");
+    rl_text_add(text, rl_degree_name((RlDegree)target->degree));
   }
-  rl_text_add(text, " = ");
-  rl_text_add(text, t->degree);
 }
 
 /* The chord that sounds, by its name as a degree: the plugin and the core speak the same chords. */
 static RlHarmony
-harmony_of(const Demo *const d, const Told *const t)
+harmony_of(const Demo *const d, const RlTold *const t)
 {
   RlChord chord;
   rl_chord_read(rl_slice(t->now_degree), &chord);
@@ -131,7 +79,7 @@ harmony_of(const Demo *const d, const Told *const t)
 }
 
 static void
-line_say(const Demo *const d, const Told *const t, const bool new_bar)
+line_say(const Demo *const d, const RlTold *const t, const bool new_bar)
 {
   char            target[TEXT_ROOM], guide[TEXT_ROOM], chord[TEXT_ROOM], safe[TEXT_ROOM];
   char            where[TEXT_ROOM], line[10 * TEXT_ROOM];
@@ -141,17 +89,17 @@ line_say(const Demo *const d, const Told *const t, const bool new_bar)
   RlText          top   = rl_text_in(guide, sizeof(guide));
   RlText          tones = rl_text_in(chord, sizeof(chord));
   RlText          rest  = rl_text_in(safe, sizeof(safe));
-  target_write(t, &land);
+  target_write(&t->target, &land);
   lit_write(&lamps, 1.0F, 2.0F, &top);
   lit_write(&lamps, 0.7F, 1.0F, &tones);
   lit_write(&lamps, 0.5F, 0.7F, &rest);
   if (new_bar) {
     snprintf(where, sizeof(where), "%4d %4d", t->chorus, t->bar);
   } else {
-    snprintf(where, sizeof(where), "  beat %.0f", (double)t->beat);
+    snprintf(where, sizeof(where), "  beat %.0f", t->beat);
   }
   snprintf(line, sizeof(line), "%9s  %-5s %-5s %-5s in %-2.0f  %-10s  %-24s | %-26s | %s\n", where,
-           t->now, t->now_degree, t->next, (double)t->to_next, target, guide, chord, safe);
+           t->now, t->now_degree, t->next, t->beats_to_next, target, guide, chord, safe);
   say(d, line);
 }
 
@@ -171,24 +119,41 @@ head_say(const Demo *const d)
 }
 
 static void
+place_say(Demo *const d, const RlTold *const t)
+{
+  const bool new_bar = t->chorus != d->last_chorus || t->bar != d->last_bar;
+  if (t->chorus < 1 || t->chorus > CHORUSES || (!new_bar && !strcmp(t->now, d->last_chord))) {
+    return;
+  }
+  line_say(d, t, new_bar);
+  d->last_chorus = t->chorus;
+  d->last_bar    = t->bar;
+  snprintf(d->last_chord, sizeof(d->last_chord), "%s", t->now);
+}
+
+static void
+text_show(const Demo *const d, const RlMessage *const m)
+{
+  static char text[RL_CHART_MAX + 1];
+  RlText      whole = rl_text_in(text, sizeof(text));
+  rl_text_add_slice(&whole, (RlSlice){m->text, m->length});
+  pictures_hear_text(d->pictures, m->which, text);
+}
+
+static void
 hear(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
 {
-  Demo *const                  d     = (Demo *)data;
-  const LV2_Atom_Object *const place = (const LV2_Atom_Object *)atom;
-  (void)frame;
-  if (strcmp(symbol, "notify") != 0 || atom->type != rl_host_map(d->host, LV2_ATOM__Object) ||
-      place->body.otype != rl_host_map(d->host, "urn:reedlamp:Place")) {
-    return;
+  Demo *const   d = (Demo *)data;
+  RlMessage     m;
+  const RlHeard heard = strcmp(symbol, "notify")
+                          ? RL_HEARD_NOTHING
+                          : rl_hear(&d->uris, atom, lv2_atom_total_size(atom), &m);
+  if (heard == RL_HEARD_TEXT) {
+    text_show(d, &m);
+  } else if (heard == RL_HEARD_PLACE) {
+    pictures_hear_place(d->pictures, &m.told, (double)(d->frame + frame) / RATE);
+    place_say(d, &m.told);
   }
-  const Told t       = told(d, place);
-  const bool new_bar = t.chorus != d->last_chorus || t.bar != d->last_bar;
-  if (t.chorus < 1 || t.chorus > CHORUSES || (!new_bar && !strcmp(t.now, d->last_chord))) {
-    return;
-  }
-  line_say(d, &t, new_bar);
-  d->last_chorus = t.chorus;
-  d->last_bar    = t.bar;
-  snprintf(d->last_chord, sizeof(d->last_chord), "%s", t.now);
 }
 
 /* ---- the music ---- */
@@ -230,35 +195,85 @@ play(Demo *const d)
     const float   beat = (float)(((double)frame / frames - (double)bar) * d->form.meter_beats);
     const RlHostPosition now = {&frame, &bar, &rolls, &beat, &meter, &tempo, NULL, &unit};
     rl_host_send_position(d->host, 0, &now);
+    d->frame = frame;
     rl_host_run(d->host, BLOCK);
+    pictures_pass(d->pictures, (double)(frame + BLOCK) / RATE);
+  }
+}
+
+static LV2_URID
+map_uri(LV2_URID_Map_Handle host, const char *const uri)
+{
+  return rl_host_map((RlHost *)host, uri);
+}
+
+static bool
+open_all(Demo *const d, const char *const bundles, const char *const chart,
+         const char *const folder)
+{
+  static char        text[RL_CHART_MAX + 1];
+  char               path[PATH_ROOM];
+  const RlHostChoice choice = {bundles, RL_PLUGIN_URI, RATE, BLOCK, RL_HOST_AFTER, false, 0};
+  snprintf(path, sizeof(path), "%s/ferry-street.txt", folder);
+  d->harp     = rl_harp_make(harp_choice);
+  d->file     = fopen(path, "w");
+  d->pictures = pictures_open(folder);
+  if (!d->file || !d->pictures || !chart_load(d, chart, text, sizeof(text)) ||
+      !(d->host = rl_host_open(&choice))) {
+    fprintf(stderr, d->file ? "the demo cannot go on\n" : "cannot write in the demo's folder\n");
+    return false;
+  }
+  rl_uris_map(&d->uris, &(LV2_URID_Map){d->host, map_uri}, RL_PLUGIN_URI);
+  rl_host_activate(d->host);
+  rl_host_listen(d->host, hear, d);
+  rl_host_send_text(d->host, 0, RL_URI("chart"), LV2_ATOM__String, text);
+  rl_host_run(d->host, 0);
+  rl_host_run(d->host, 0);
+  pictures_pass(d->pictures, 0);
+  return true;
+}
+
+/* The same song once more, on the screen. Without a display the pictures must do. */
+static void
+screen(Demo *const d, const char *const bundles, const char *const track)
+{
+  const RlForm *const f = &d->form;
+  const double        beat =
+    60.0 / f->tempo * rl_meter_felt(f->meter_beats, f->meter_unit) / f->meter_beats;
+  const RlLive live = {.bundles       = bundles,
+                       .track         = track,
+                       .rate          = RATE,
+                       .block         = BLOCK,
+                       .frames        = RATE * beat * f->meter_beats * CHORUSES * f->bars,
+                       .beats_per_bar = f->meter_beats,
+                       .unit          = f->meter_unit,
+                       .tempo         = 60 / beat};
+  if (!getenv("DISPLAY")) {
+    puts("\nNo display, so no window: see its pictures.");
+  } else {
+    live_play(d->host, &live);
   }
 }
 
 static bool
 demo(const char *const bundles, const char *const chart, const char *const folder)
 {
-  static Demo        d;
-  static char        text[RL_CHART_MAX + 1];
-  char               path[4096];
-  const RlHostChoice choice = {bundles, "urn:reedlamp:plugin", RATE, BLOCK, RL_HOST_AFTER, false,
-                               0};
-  snprintf(path, sizeof(path), "%s/ferry-street.txt", folder);
-  d.harp = rl_harp_make(harp_choice);
-  d.file = fopen(path, "w");
-  if (!d.file || !chart_load(&d, chart, text, sizeof(text)) || !(d.host = rl_host_open(&choice))) {
-    fprintf(stderr, d.file ? "the demo cannot go on\n" : "cannot write in the demo's folder\n");
+  static Demo d;
+  char        path[PATH_ROOM];
+  if (!open_all(&d, bundles, chart, folder)) {
     return false;
   }
-  rl_host_activate(d.host);
-  rl_host_send_text(d.host, 0, "urn:reedlamp:chart", LV2_ATOM__String, text);
-  rl_host_run(d.host, 0);
-  rl_host_run(d.host, 0);
-  rl_host_listen(d.host, hear, &d);
   head_say(&d);
   play(&d);
-  rl_host_close(d.host);
+  rl_host_listen(d.host, NULL, NULL);
   snprintf(path, sizeof(path), "%s/ferry-street.wav", folder);
-  return !fclose(d.file) && backing_write(&d.form, CHORUSES, path);
+  const bool drawn = pictures_close(d.pictures);
+  const bool good  = !fclose(d.file) && drawn && backing_write(&d.form, CHORUSES, path);
+  if (good) {
+    screen(&d, bundles, path);
+  }
+  rl_host_close(d.host);
+  return good;
 }
 
 int

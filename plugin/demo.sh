@@ -1,6 +1,7 @@
 #!/bin/sh
 # The demo: installs what it needs (Debian 12), builds, and plays a band at a ferry landing through the
-# plugin in an embedded host. No DAW, no JACK, no display, no sound card needed.
+# plugin in an embedded host, draws the window at six moments, and where there is a display opens it. No DAW, no
+# JACK, no display, no sound card needed.
 set -eu
 top=$(cd "$(dirname "$0")/.." && pwd)
 build=$top/build-demo
@@ -12,7 +13,8 @@ fail() {
 }
 
 . "$top/plugin/install.sh"
-packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblilv-dev libsndfile1-dev
+packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblilv-dev libsndfile1-dev \
+	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core
 
 mkdir -p "$build"
 {
@@ -27,6 +29,7 @@ mkdir -p "$out"
 cat <<END
 
 The same lines:      $out/ferry-street.txt
+The window:          $out/window-*.png (six moments, and the stage view, a mistyped chord, small and large)
 A backing track:     $out/ferry-street.wav (bass and brushes, three choruses at 72)
 
 To play along in a DAW: install the plugin for yourself with

@@ -16,6 +16,7 @@ fail() {
 
 . "$top/plugin/install.sh"
 packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3 lv2-dev liblilv-dev libsndfile1-dev \
+	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
 	libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
 	jalv jackd2 libjack-jackd2-dev ardour
 command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
@@ -64,7 +65,7 @@ build() {
 }
 
 sources() {
-	find "$top/core" "$top/plugin" "$top/tests" -name '*.[ch]' -not -path '*/node_modules/*'
+	find "$top/core" "$top/plugin" "$top/ui" "$top/tests" -name '*.[ch]' -not -path '*/node_modules/*'
 }
 
 format_check() {
@@ -72,7 +73,7 @@ format_check() {
 }
 
 tidy_check() {
-	find "$top/core" "$top/plugin" -name '*.c' | xargs -P 2 -n 4 clang-tidy --quiet -p "$plain"
+	find "$top/core" "$top/plugin" "$top/ui" -name '*.c' | xargs -P 2 -n 4 clang-tidy --quiet -p "$plain"
 }
 
 fuzz_short() {
@@ -115,8 +116,9 @@ for what in chart atoms state; do
 	step "fuzzing finds a planted bug: $what" fuzz_planted "$what"
 done
 counted 'real hosts' sh "$top/tests/hosts/run.sh" "$plain/lv2" "$plain/tests/hosts"
-step 'the demo plays' sh "$top/plugin/demo.sh"
-step 'the demo plays again' sh "$top/plugin/demo.sh"
+step 'the demo plays' env -u DISPLAY sh "$top/plugin/demo.sh"
+step 'the demo plays again' env -u DISPLAY sh "$top/plugin/demo.sh"
+counted 'pictures' sh "$top/tests/pictures/run.sh" "$plain/tests/pictures/compare" "$top/build-demo/demo"
 
 printf '%d passed, %d failed\n' "$passed" "$failed"
 [ "$failed" -eq 0 ]

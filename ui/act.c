@@ -302,10 +302,11 @@ typing_key(RlBoard *const b, const RlInput *const input, const double now)
   const bool    moves   = input->key == RL_KEY_TAB ||
                      (buttons && (input->key == RL_KEY_LEFT || input->key == RL_KEY_RIGHT ||
                                   input->key == RL_KEY_ENTER));
+  if (moves) {
+    return focus_key(b, input, now);
+  }
   if (input->key == RL_KEY_ESCAPE) {
     rl_board_edit_end(b);
-  } else if (moves) {
-    return focus_key(b, input, now);
   } else if (input->key == RL_KEY_ENTER && v->edit != RL_EDIT_TEXT) {
     act(b, (RlDoing){RL_DO_KEEP, 0}, now);
   } else if (rl_typing_key(&b->typing, input)) {

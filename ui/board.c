@@ -35,7 +35,7 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
     b->view.port[i] = rl_ports[i].standard;
   }
   if (settings && strlen(settings) < sizeof(b->folder)) {
-    strcpy(b->folder, settings);
+    memcpy(b->folder, settings, strlen(settings) + 1);
   }
   rl_owned_read(&b->owned, b->folder[0] ? b->folder : NULL);
   return b;
@@ -227,6 +227,12 @@ around(const RlRect a, const RlRect b)
   return (RlRect){x, y, fmax(a.x + a.w, b.x + b.w) - x, fmax(a.y + a.h, b.y + b.h) - y};
 }
 
+static bool
+same_place(const RlRect a, const RlRect b)
+{
+  return a.x == b.x && a.y == b.y && a.w == b.w && a.h == b.h;
+}
+
 /* Adds a part; once there is no room for more, the last one grows. */
 static int
 damage_add(RlRect *const damage, const int count, const RlRect part)
@@ -262,7 +268,7 @@ rl_board_changed(RlBoard *const b, const double now, const int width, const int 
     return all_of(width, height, damage);
   }
   for (int i = 0; i < had; ++i) {
-    const bool moved = memcmp(&b->was[i].at, &b->piece[i].at, sizeof(RlRect)) != 0;
+    const bool moved = !same_place(b->was[i].at, b->piece[i].at);
     if (b->was[i].looks != b->piece[i].looks || moved) {
       n = damage_add(damage, n, b->piece[i].at);
       n = moved ? damage_add(damage, n, b->was[i].at) : n;

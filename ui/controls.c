@@ -166,7 +166,7 @@ rl_draw_editor(const RlScene *const s)
     return;
   }
   const RlRect at    = l->spot[l->live].at;
-  const RlRect words = {at.x + 2, at.y + at.h, at.w - 4, l->editor.h * 0.3};
+  const RlRect words = {at.x + 2, at.y + at.h, at.w - 4, l->editor.h * 0.31};
   const bool   wrong = v->edit_error && *v->edit_error;
   rl_fill_box(&s->paint, l->editor, 12, RL_INK_RAIL);
   typing_box(s, at, fmin(l->name, at.h * 0.6));
@@ -231,7 +231,7 @@ rl_draw_text(const RlScene *const s)
   const size_t caret = rl_typing_line(v->typing, &column);
   const size_t lines = rl_typing_lines(v->typing);
   for (int i = 0; i < l->lines_shown; ++i) {
-    const size_t line = (size_t)(v->scroll + i);
+    const size_t line = (size_t)v->scroll + (size_t)i;
     char         number[16];
     RlText       text = rl_text_in(number, sizeof(number));
     RlRect       row  = rl_take_top(&page, l->line_pitch);

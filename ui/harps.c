@@ -114,16 +114,16 @@ blues_draw(const RlScene *const s, RlRect b, const RlFinding *const f)
   }
 }
 
-/* `recording 2 semitones down: 2nd position`. */
+/* `recording down 2: 2nd position`, in semitones. */
 static void
 shift_words(const int semitones, const char *const then, char words[RL_WORDS_ROOM])
 {
-  RlText    text = rl_text_in(words, RL_WORDS_ROOM);
-  const int n    = semitones < 0 ? -semitones : semitones;
-  rl_text_add_int(&text, n);
-  rl_text_add(&text, n == 1 ? " semitone " : " semitones ");
-  rl_text_add(&text, semitones < 0 ? "down: " : "up: ");
+  RlText text = rl_text_in(words, RL_WORDS_ROOM);
+  rl_text_add(&text, semitones < 0 ? "recording down " : "recording up ");
+  rl_text_add_int(&text, semitones < 0 ? -semitones : semitones);
+  rl_text_add(&text, ": ");
   rl_text_add(&text, then);
+  rl_text_add(&text, " position");
 }
 
 /* The position a harp comes to stand in when the recording is moved. */
@@ -198,7 +198,7 @@ foot_draw(const RlScene *const s)
     char then[RL_WORDS_ROOM];
     key_words(v->shift.then.choice.key, key);
     shift_words(v->shift.semitones, rl_position_name(v->shift.then.position), then);
-    rl_text_add(&text, "None of them fits well. Move the recording ");
+    rl_text_add(&text, "None of them fits well. In semitones: ");
     rl_text_add(&text, then);
     rl_text_add(&text, " on the ");
     rl_text_add(&text, key);
@@ -243,8 +243,13 @@ heads_draw(const RlScene *const s)
     text                = rl_text_in(words, sizeof(words));
     harp_words(rl_view_harp(v), &text);
     rl_write(&s->paint, (RlRect){own.x, own.y + 44, own.w, 24}, quiet, words);
-    rl_write(&s->paint, (RlRect){head.x, head.y + 46, head.w, 22}, quiet,
-             "best first, by position, chord tones and blue notes");
+    text = rl_text_in(words, sizeof(words));
+    rl_text_add(&text, "best first, by position, chord tones and blue notes");
+    if (v->findings > l->ranks_shown) {
+      rl_text_add(&text, "; scroll for all ");
+      rl_text_add_int(&text, v->findings);
+    }
+    rl_write(&s->paint, (RlRect){head.x, head.y + 46, head.w, 22}, quiet, words);
     rl_write(&s->paint, (RlRect){own.x, 466, own.w, 32},
              (RlStyle){22, RL_BOLD, RL_INK_TEXT, RL_LEFT}, "How I play");
   }

@@ -218,7 +218,9 @@ settings_place(RlLayout *const l)
   const double w       = (l->w - 2 * m + gap) / columns;
   const double h       = (l->h - 2 * m + gap) / rows;
   for (int i = 0; i < STRIP + 3; ++i) {
-    const RlRect at = {m + i % columns * w, m + i / columns * h, w - gap, (h > 60 ? 60 : h) - gap};
+    RlRect at = rl_grid_cell(m, m, w, h, columns, i);
+    at.w -= gap;
+    at.h = fmin(h, 60) - gap;
     if (i < STRIP) {
       rl_layout_spot(l, strip[i].doing, strip[i].value, at);
     } else {
@@ -258,12 +260,18 @@ list_place(RlLayout *const l, const RlView *const view)
   l->list_typing =
     typed ? (RlRect){x + pad, y + pad + 30 * small, full_w - 2 * pad, h} : (RlRect){0, 0, 0, 0};
   for (int i = 0; i < count; ++i) {
-    const RlRect at = {x + pad + i % columns * w, y + pad + head + i / columns * h, w, h};
+    const RlRect at = rl_grid_cell(x + pad, y + pad + head, w, h, columns, i);
     rl_layout_spot(l, RL_DO_CHOOSE, i, rl_inset(at, 3 * small));
   }
 }
 
 /* ---- pages ---- */
+
+static RlRect
+inner(const RlRect box, const double x, const double y)
+{
+  return (RlRect){box.x + x, box.y + y, box.w - 2 * x, box.h - 2 * y};
+}
 
 static void
 editor_place(RlLayout *const l, const RlView *const view)
@@ -277,8 +285,8 @@ editor_place(RlLayout *const l, const RlView *const view)
   l->editor.x = fmin(l->editor.x, l->w - l->editor.w - 2);
   l->live     = l->spots;
   box         = rl_inset(l->editor, h / 16);
-  rl_layout_spot(l, RL_DO_CARET, 0, rl_take_top(&box, h * 0.36));
-  buttons_place(l, rl_take_bottom(&box, h * 0.25), doings, 4, 6);
+  rl_layout_spot(l, RL_DO_CARET, 0, rl_take_top(&box, h * 0.32));
+  buttons_place(l, rl_take_bottom(&box, h * 0.22), doings, 4, 6);
 }
 
 static void
@@ -340,20 +348,20 @@ harps_place(RlLayout *const l, const RlView *const view)
   const RlRect keys =
     wide ? (RlRect){24, 108, 304, 352} : (RlRect){m, 22, l->w - 2 * m, l->h * 0.26};
   const double w      = keys.w / columns;
-  const double h      = keys.h / (RL_KEYS / columns);
+  const int    rows   = RL_KEYS / columns;
+  const double h      = keys.h / rows;
   const RlDo   back[] = {RL_DO_HARPS};
   l->owned            = keys;
   for (int i = 0; i < RL_KEYS; ++i) {
     const int    key = (i + 7) % RL_KEYS; /* from G up, as the standard register lies */
-    const RlRect at  = {keys.x + i % columns * w, keys.y + i / columns * h, w, h};
+    const RlRect at  = rl_grid_cell(keys.x, keys.y, w, h, columns, i);
     rl_layout_spot(l, RL_DO_OWN, key, rl_inset(at, wide ? 4 : 2));
   }
   if (wide) {
     const RlField fields[] = {RL_FIELD_DRAW_BENDS, RL_FIELD_BLOW_BENDS, RL_FIELD_OVERBLOWS,
                               RL_FIELD_SONG_KEY,   RL_FIELD_REGISTER,   RL_FIELD_TUNING};
     for (int i = 0; i < 6; ++i) {
-      rl_layout_spot(l, RL_DO_FIELD, fields[i],
-                     (RlRect){28 + i % 2 * 152, 504 + i / 2 * 62, 144, 56});
+      rl_layout_spot(l, RL_DO_FIELD, fields[i], inner(rl_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
     }
   }
   buttons_place(l,
@@ -361,7 +369,7 @@ harps_place(RlLayout *const l, const RlView *const view)
                      : (RlRect){l->w - m - 76, l->h - m - 30, 76, 30},
                 back, 1, 0);
   l->ranking =
-    wide ? (RlRect){376, 100, l->w - 400, l->h - 172}
+    wide ? (RlRect){376, 100, l->w - 400, l->h - 168}
          : (RlRect){m, keys.y + keys.h + 30, l->w - 2 * m, l->h - keys.y - keys.h - 30 - 40};
   l->rank_pitch  = wide ? 92 : 38;
   l->ranks_shown = (int)(l->ranking.h / l->rank_pitch);

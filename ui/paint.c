@@ -196,6 +196,14 @@ rl_take_bottom(RlRect *const b, const double height)
   return (RlRect){b->x, b->y + b->h, b->w, height};
 }
 
+RlRect
+rl_grid_cell(const double x, const double y, const double w, const double h, const int columns,
+             const int n)
+{
+  const int row = n / columns;
+  return (RlRect){x + n % columns * w, y + row * h, w, h};
+}
+
 bool
 rl_inside(const RlRect b, const double x, const double y)
 {

@@ -120,6 +120,8 @@ RlRect rl_take_left(RlRect *box, double width);
 RlRect rl_take_right(RlRect *box, double width);
 RlRect rl_take_top(RlRect *box, double height);
 RlRect rl_take_bottom(RlRect *box, double height);
+/** The n-th of boxes of that size in rows of `columns`, the first at the corner. */
+RlRect rl_grid_cell(double x, double y, double w, double h, int columns, int n);
 bool   rl_inside(RlRect box, double x, double y);
 
 #endif

@@ -83,7 +83,7 @@ chords_write(const RlScene *const s, const RlRect box, const RlBar *const bar, c
   const double h = box.h / grids[n].rows;
   for (int i = 0; i < n; ++i) {
     const RlChord chord = s->view->form->chord[bar->first_chord + i].chord;
-    RlRect        part = {box.x + i % grids[n].columns * w, box.y + i / grids[n].columns * h, w, h};
+    RlRect        part  = rl_grid_cell(box.x, box.y, w, h, grids[n].columns, i);
     if (n == 2 && h > 24) {
       degree_write(s, rl_take_right(&part, w * 0.34), chord, state, part.h * 0.3);
     }

@@ -1,0 +1,193 @@
+#include "pictures.h"
+
+#include "../ui/layout.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* What a hand does before a picture is taken. */
+typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD } Hand;
+
+/* From this beat of that bar on; chorus 0: before anything is known. */
+static const struct {
+  const char *name;
+  int         chorus, bar;
+  double      beat;
+  Hand        hand;
+  int         width, height;
+} moments[] = {
+  {"1-press-play", 0, 0, 0, NOTHING, 1280, 720},
+  {"2-first-bar", 1, 1, 1.05, NOTHING, 1280, 720},
+  {"small", 1, 8, 3.2, NOTHING, 480, 320},
+  {"3-next-chord", 2, 8, 3.2, NOTHING, 1280, 720},
+  {"stage", 2, 8, 3.2, STAGE, 1920, 1080},
+  {"4-five-chord", 2, 10, 1.5, NOTHING, 1280, 720},
+  {"5-two-chords", 2, 12, 2.5, NOTHING, 1280, 720},
+  {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
+  {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
+  {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
+};
+
+enum { MOMENTS = sizeof(moments) / sizeof(moments[0]) };
+
+struct RlPictures {
+  const char *folder;
+  RlBoard    *board;
+  bool        taken[MOMENTS];
+  bool        failed;
+};
+
+static void
+set_port(void *const data, const RlPort port, const float value)
+{
+  (void)data; /* the demo's settings are the plugin's own */
+  (void)port;
+  (void)value;
+}
+
+static void
+set_text(void *const data, const RlBoardText which, const char *const text)
+{
+  (void)data;
+  (void)which;
+  (void)text;
+}
+
+RlPictures *
+pictures_open(const char *const folder)
+{
+  const RlBoardPlugin plugin = {NULL, set_port, set_text};
+  RlPictures *const   p      = (RlPictures *)calloc(1, sizeof(RlPictures));
+  if (p) {
+    p->folder = folder;
+    p->board  = rl_board_new(&plugin, 1, NULL);
+  }
+  if (p && !p->board) {
+    free(p);
+    return NULL;
+  }
+  return p;
+}
+
+void
+pictures_hear_place(RlPictures *const p, const RlTold *const told, const double seconds)
+{
+  rl_board_hear_place(p->board, told, seconds);
+}
+
+void
+pictures_hear_text(RlPictures *const p, const RlBoardText which, const char *const text)
+{
+  rl_board_hear_text(p->board, which, text);
+}
+
+/* ---- a hand ---- */
+
+static void
+key(const RlPictures *const p, const int which, const double seconds)
+{
+  rl_board_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, seconds);
+}
+
+static void
+click(const RlPictures *const p, const RlRect at, const double unit, const double seconds)
+{
+  RlInput press = {
+    .kind = RL_INPUT_PRESS, .x = (at.x + at.w / 2) * unit, .y = (at.y + at.h / 2) * unit};
+  rl_board_input(p->board, &press, seconds);
+  press.kind = RL_INPUT_RELEASE;
+  rl_board_input(p->board, &press, seconds);
+}
+
+/* Clicks the bar that plays, types what is no chord, and Enter. */
+static void
+wrong_chord(const RlPictures *const p, const int width, const int height, const double seconds)
+{
+  static RlLayout     layout;
+  const RlView *const view = rl_board_view(p->board);
+  rl_layout_make(&layout, view, width, height);
+  click(p, rl_layout_bar(&layout, rl_view_index(view)), layout.unit, seconds);
+  for (int i = 0; i < 8; ++i) {
+    key(p, RL_KEY_BACKSPACE, seconds);
+  }
+  for (const char *at = "H7"; *at; ++at) {
+    key(p, *at, seconds);
+  }
+  key(p, RL_KEY_ENTER, seconds);
+}
+
+static void
+hand(const RlPictures *const p, const int moment, const double seconds)
+{
+  switch (moments[moment].hand) {
+  case STAGE:
+    key(p, 's', seconds);
+    break;
+  case HARPS:
+    key(p, 'h', seconds);
+    break;
+  case WRONG_CHORD:
+    wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
+    break;
+  default:
+    break;
+  }
+}
+
+/* ---- pictures ---- */
+
+static void
+take(RlPictures *const p, const int moment, const double seconds)
+{
+  const int              w  = moments[moment].width;
+  const int              h  = moments[moment].height;
+  cairo_surface_t *const to = cairo_image_surface_create(CAIRO_FORMAT_RGB24, w, h);
+  cairo_t *const         cr = cairo_create(to);
+  RlRect                 damage[RL_DAMAGE_MAX];
+  char                   path[4096];
+  rl_board_changed(p->board, seconds, w, h, damage); /* lays it out for the hand */
+  hand(p, moment, seconds);
+  rl_board_look(p->board, seconds);
+  rl_board_draw(p->board, cr, w, h);
+  snprintf(path, sizeof(path), "%s/window-%s.png", p->folder, moments[moment].name);
+  if (cairo_surface_write_to_png(to, path) != CAIRO_STATUS_SUCCESS) {
+    fprintf(stderr, "%s: cannot be written\n", path);
+    p->failed = true;
+  }
+  if (moments[moment].hand != NOTHING) {
+    key(p, RL_KEY_ESCAPE, seconds);
+  }
+  p->taken[moment] = true;
+  cairo_destroy(cr);
+  cairo_surface_destroy(to);
+}
+
+void
+pictures_pass(RlPictures *const p, const double seconds)
+{
+  rl_board_look(p->board, seconds);
+  const RlTold *const t = &rl_board_view(p->board)->told;
+  for (int i = 0; i < MOMENTS; ++i) {
+    const bool there =
+      t->chorus == moments[i].chorus && t->bar == moments[i].bar && t->beat >= moments[i].beat;
+    if (!p->taken[i] && there) {
+      take(p, i, seconds);
+    }
+  }
+}
+
+bool
+pictures_close(RlPictures *const p)
+{
+  bool good = !p->failed;
+  for (int i = 0; i < MOMENTS; ++i) {
+    if (!p->taken[i]) {
+      fprintf(stderr, "the moment of window-%s.png never came\n", moments[i].name);
+      good = false;
+    }
+  }
+  rl_board_free(p->board);
+  free(p);
+  return good;
+}

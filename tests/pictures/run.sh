@@ -1,0 +1,39 @@
+#!/bin/sh
+# The demo's pictures against those kept here: run.sh COMPARE FOLDER, where COMPARE is the program built from
+# compare.c and FOLDER holds window-*.png. A picture that differs is named.
+# run.sh COMPARE FOLDER --renew   keeps the new ones. Look at each of them first.
+set -u
+here=$(cd "$(dirname "$0")" && pwd)
+compare=$1
+folder=$2
+passed=0
+failed=0
+
+factor() {
+	case $1 in
+	window-large.png) echo 3 ;;
+	window-stage.png) echo 2 ;;
+	*) echo 1 ;;
+	esac
+}
+
+for new in "$folder"/window-*.png; do
+	name=$(basename "$new")
+	if [ "${3-}" = --renew ]; then
+		"$compare" --renew "$new" "$here/$name" "$(factor "$name")" || exit 1
+	elif said=$("$compare" "$here/$name" "$new" 2>&1); then
+		passed=$((passed + 1))
+		printf 'ok - %s looks as it did\n' "$name"
+	else
+		failed=$((failed + 1))
+		printf 'not ok - %s does not look as it did: %s\n' "$name" "$said"
+	fi
+done
+for golden in "$here"/window-*.png; do
+	if [ ! -e "$folder/$(basename "$golden")" ]; then
+		failed=$((failed + 1))
+		printf 'not ok - %s was not drawn\n' "$(basename "$golden")"
+	fi
+done
+printf '%d passed, %d failed\n' "$passed" "$failed"
+[ "$failed" -eq 0 ]
