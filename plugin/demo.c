@@ -235,23 +235,21 @@ open_all(Demo *const d, const char *const bundles, const char *const chart,
 
 /* The same song once more, on the screen. Without a display the pictures must do. */
 static void
-screen(Demo *const d, const char *const bundles, const char *const track)
+screen(const Demo *const d, const char *const bundles, const char *const track)
 {
-  const RlForm *const f = &d->form;
-  const double        beat =
-    60.0 / f->tempo * rl_meter_felt(f->meter_beats, f->meter_unit) / f->meter_beats;
-  const RlLive live = {.bundles       = bundles,
-                       .track         = track,
-                       .rate          = RATE,
-                       .block         = BLOCK,
-                       .frames        = RATE * beat * f->meter_beats * CHORUSES * f->bars,
-                       .beats_per_bar = f->meter_beats,
-                       .unit          = f->meter_unit,
-                       .tempo         = 60 / beat};
+  const RlForm *const f     = &d->form;
+  const double        felt  = rl_meter_felt(f->meter_beats, f->meter_unit);
+  const double        tempo = f->tempo / felt * f->meter_beats; /* in the meter's own beats */
+  const RlTransport   t     = {RATE, BLOCK, f->meter_beats, f->meter_unit, tempo};
+  const double        bars  = CHORUSES * f->bars;
   if (!getenv("DISPLAY")) {
     puts("\nNo display, so no window: see its pictures.");
-  } else {
-    live_play(d->host, &live);
+    return;
+  }
+  RlLive *const live = live_open(d->host, bundles, NULL);
+  if (live) {
+    live_play(live, d->host, &t, RATE * 60 / f->tempo * felt * bars, track);
+    live_close(live);
   }
 }
 

@@ -1,6 +1,5 @@
 #include "live.h"
 
-#include "ports.h"
 #include "uris.h"
 
 #include <lv2/atom/util.h>
@@ -22,14 +21,15 @@ extern char **environ;
 
 static const double idle_time = 1.0 / 30; /* as often as hosts call a window */
 
-typedef struct {
+struct RlLive {
   RlHost                     *host;
+  RlLiveListener              listener;
   void                       *module;
   const LV2UI_Descriptor     *descriptor;
   const LV2UI_Idle_Interface *idle;
   LV2UI_Handle                window;
   LV2_URID                    event_transfer;
-} Live;
+};
 
 static double
 now(void)
@@ -50,14 +50,17 @@ static void
 write_port(LV2UI_Controller controller, const uint32_t index, const uint32_t size,
            const uint32_t protocol, const void *const buffer)
 {
-  Live *const  l    = (Live *)controller;
-  const RlPort port = rl_port_at(index, false);
-  float        value;
+  RlLive *const l    = (RlLive *)controller;
+  const RlPort  port = rl_port_at(index, false);
+  float         value;
   if (protocol == l->event_transfer && port == RL_PORT_CONTROL) {
     rl_host_send(l->host, rl_ports[port].symbol, 0, (const LV2_Atom *)buffer);
   } else if (protocol == 0 && size == sizeof(value) && port != RL_PORTS) {
     memcpy(&value, buffer, sizeof(value));
     rl_host_set(l->host, rl_ports[port].symbol, value);
+    if (l->listener.set) {
+      l->listener.set(l->listener.data, port, value);
+    }
   }
 }
 
@@ -65,18 +68,20 @@ write_port(LV2UI_Controller controller, const uint32_t index, const uint32_t siz
 static void
 hear(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
 {
-  const Live *const l = (const Live *)data;
-  (void)frame;
+  const RlLive *const l = (const RlLive *)data;
   if (!strcmp(symbol, rl_ports[RL_PORT_NOTIFY].symbol)) {
     l->descriptor->port_event(l->window, RL_PORT_NOTIFY, lv2_atom_total_size(atom),
                               l->event_transfer, atom);
+    if (l->listener.said) {
+      l->listener.said(l->listener.data, frame, atom);
+    }
   }
 }
 
 /* ---- the window ---- */
 
 static bool
-window_open(Live *const l, const char *const bundles)
+window_open(RlLive *const l, const char *const bundles)
 {
   char                     path[4096];
   LV2UI_Widget             widget     = NULL;
@@ -99,12 +104,35 @@ window_open(Live *const l, const char *const bundles)
   return l->window;
 }
 
-static void
-window_close(const Live *const l)
+RlLive *
+live_open(RlHost *const host, const char *const bundles, const RlLiveListener *const listener)
 {
-  if (l->window) {
-    l->descriptor->cleanup(l->window);
+  RlLive *const l = (RlLive *)calloc(1, sizeof(RlLive));
+  if (!l) {
+    return NULL;
   }
+  l->host     = host;
+  l->listener = listener ? *listener : (RlLiveListener){NULL, NULL, NULL};
+  if (!window_open(l, bundles)) {
+    free(l);
+    return NULL;
+  }
+  rl_host_listen(host, hear, l);
+  return l;
+}
+
+bool
+live_idle(RlLive *const l)
+{
+  return !l->idle->idle(l->window);
+}
+
+void
+live_close(RlLive *const l)
+{
+  rl_host_listen(l->host, NULL, NULL);
+  l->descriptor->cleanup(l->window);
+  free(l);
 }
 
 /* ---- sound ---- */
@@ -134,18 +162,19 @@ track_stop(const pid_t child)
 
 /* ---- time ---- */
 
-static void
-transport_tell(const Live *const l, const RlLive *const song, const int64_t frame)
+void
+live_run(RlHost *const host, const RlTransport *const t, const int64_t frame, const bool rolling)
 {
-  const double         beats    = (double)frame / song->rate * song->tempo / 60;
-  const int64_t        bar      = (int64_t)floor(beats / song->beats_per_bar);
-  const float          beat     = (float)(beats - (double)bar * song->beats_per_bar);
-  const float          speed    = (double)frame < song->frames ? 1 : 0;
-  const float          meter    = (float)song->beats_per_bar;
-  const float          tempo    = (float)song->tempo;
-  const int32_t        unit     = (int32_t)song->unit;
+  const double         beats    = (double)frame / t->rate * t->tempo / 60;
+  const int64_t        bar      = (int64_t)floor(beats / t->beats_per_bar);
+  const float          beat     = (float)(beats - (double)bar * t->beats_per_bar);
+  const float          speed    = rolling ? 1 : 0;
+  const float          meter    = (float)t->beats_per_bar;
+  const float          tempo    = (float)t->tempo;
+  const int32_t        unit     = (int32_t)t->unit;
   const RlHostPosition position = {&frame, &bar, &speed, &beat, &meter, &tempo, NULL, &unit};
-  rl_host_send_position(l->host, 0, &position);
+  rl_host_send_position(host, 0, &position);
+  rl_host_run(host, t->block);
 }
 
 static void
@@ -155,35 +184,26 @@ nap(const double seconds)
   nanosleep(&t, NULL);
 }
 
-bool
-live_play(RlHost *const host, const RlLive *const song)
+void
+live_play(RlLive *const l, RlHost *const host, const RlTransport *const transport,
+          const double frames, const char *const track)
 {
-  Live    l     = {.host = host};
   int64_t frame = 0;
-  if (!window_open(&l, song->bundles)) {
-    window_close(&l);
-    return false;
-  }
-  rl_host_listen(host, hear, &l);
-  l.idle->idle(l.window); /* it is seen before the music begins */
-  const pid_t  track = track_start(song->track);
-  const double start = now();
-  printf(track ? "Playing; close the window to stop.\n"
-               : "Playing without a sound card; close the window to stop.\n");
+  live_idle(l); /* it is seen before the music begins */
+  const pid_t  player = track_start(track);
+  const double start  = now();
+  puts(player ? "Playing; close the window to stop."
+              : "Playing without a sound card; close the window to stop.");
   fflush(stdout);
-  for (double next = start; (double)frame < song->frames + song->rate; next += idle_time) {
-    while ((double)frame < (now() - start) * song->rate) {
-      transport_tell(&l, song, frame);
-      rl_host_run(host, song->block);
-      frame += song->block;
+  for (double next = start; (double)frame < frames + transport->rate; next += idle_time) {
+    while ((double)frame < (now() - start) * transport->rate) {
+      live_run(host, transport, frame, (double)frame < frames);
+      frame += transport->block;
     }
-    if (l.idle->idle(l.window)) {
+    if (!live_idle(l)) {
       break;
     }
     nap(next + idle_time - now());
   }
-  track_stop(track);
-  rl_host_listen(host, NULL, NULL);
-  window_close(&l);
-  return true;
+  track_stop(player);
 }

@@ -18,7 +18,7 @@ fail() {
 packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3 lv2-dev liblilv-dev libsndfile1-dev \
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
 	libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
-	jalv jackd2 libjack-jackd2-dev ardour
+	jalv jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils
 command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
 
 logs=$(mktemp -d) || fail 'no room for the logs'
@@ -116,6 +116,8 @@ for what in chart atoms state; do
 	step "fuzzing finds a planted bug: $what" fuzz_planted "$what"
 done
 counted 'real hosts' sh "$top/tests/hosts/run.sh" "$plain/lv2" "$plain/tests/hosts"
+counted 'the window' sh "$top/tests/window/run.sh" "$plain/lv2" "$plain"
+counted 'the window by hand' sh "$top/tests/byhand/run.sh" "$plain/lv2" "$plain"
 step 'the demo plays' env -u DISPLAY sh "$top/plugin/demo.sh"
 step 'the demo plays again' env -u DISPLAY sh "$top/plugin/demo.sh"
 counted 'pictures' sh "$top/tests/pictures/run.sh" "$plain/tests/pictures/compare" "$top/build-demo/demo"

@@ -361,12 +361,11 @@ rl_window_id(const RlWindow *const w)
 
 /* Why Pugl could not open a window here (it would crash), NULL if it can. */
 static const char *
-hindrance(const unsigned long parent)
+hindrance(Display *const display, const unsigned long parent)
 {
-  static int     plain[] = {GLX_RGBA,       GLX_RED_SIZE, 4,   GLX_GREEN_SIZE, 4, GLX_BLUE_SIZE, 4,
-                            GLX_DEPTH_SIZE, 16,           None};
-  Display *const display = XOpenDisplay(NULL);
-  XVisualInfo   *visual  = NULL;
+  static int   plain[] = {GLX_RGBA,       GLX_RED_SIZE, 4,   GLX_GREEN_SIZE, 4, GLX_BLUE_SIZE, 4,
+                          GLX_DEPTH_SIZE, 16,           None};
+  XVisualInfo *visual  = NULL;
   XWindowAttributes seen;
   const char       *why = NULL;
   if (!display) {
@@ -379,7 +378,6 @@ hindrance(const unsigned long parent)
     why = "the host's window is not there";
   }
   XFree(visual);
-  XCloseDisplay(display);
   return why;
 }
 
@@ -458,7 +456,8 @@ rl_window_open(const unsigned long parent, const char *const title, const RlSize
 {
   const Current   current = current_now();
   const Guard     g       = guard_up(NULL);
-  const char     *why     = hindrance(parent);
+  Display *const  probe   = XOpenDisplay(NULL); /* kept: a server left alone may begin anew */
+  const char     *why     = hindrance(probe, parent);
   RlWindow *const w       = why ? NULL : calloc(1, sizeof(RlWindow));
   bool            open    = false;
   if (w &&
@@ -470,6 +469,9 @@ rl_window_open(const unsigned long parent, const char *const title, const RlSize
     shown_wait(w);
     current_give_back(&current);
     open = w->display && screen_open(w, sizes);
+  }
+  if (probe) {
+    XCloseDisplay(probe);
   }
   guard_down(&g);
   if (!open) {

@@ -1,0 +1,170 @@
+/* The plugin and its window in the embedded host, in real time, told by lines what to do and
+   telling by lines what happens: player BUNDLES TEMPO roll | stop | quit     the transport, 4/4;
+   the end of the input is quit too get                    patch:Get of everything Says: ready; set
+   SYMBOL VALUE (by the window); chart TEXT, osc_to TEXT, problem TEXT (line ends as \n); place
+   CHORUS BAR BEAT; line BAR SECONDS (a bar line passed run(), on CLOCK_MONOTONIC). */
+#include "../../plugin/live.h"
+#include "../../plugin/uris.h"
+#include "../../ui/hear.h"
+
+#include <lv2/atom/util.h>
+
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { RATE = 48000, BLOCK = 256, IDLES = 30 };
+
+typedef struct {
+  RlHost *host;
+  RlUris  uris;
+  double  block_time; /* when the first frame of this block was due */
+  int     bar;
+  char    words[256]; /* read, and not yet a whole line */
+  size_t  used;
+  int64_t frame; /* of the transport */
+  bool    rolling, quit;
+} Player;
+
+static double
+now(void)
+{
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static LV2_URID
+map_uri(LV2_URID_Map_Handle host, const char *const uri)
+{
+  return rl_host_map((RlHost *)host, uri);
+}
+
+/* ---- what happens ---- */
+
+static void
+set(void *const data, const RlPort port, const float value)
+{
+  (void)data;
+  printf("set %s %g\n", rl_ports[port].symbol, (double)value);
+}
+
+static void
+text_say(const RlMessage *const m)
+{
+  static const char *const names[RL_TEXTS] = {"chart", "chart_file", "osc_to", "problem"};
+  printf("%s ", names[m->which]);
+  for (uint32_t i = 0; i < m->length; ++i) {
+    fputs(m->text[i] == '\n' ? "\\n" : (char[]){m->text[i], '\0'}, stdout);
+  }
+  putchar('\n');
+}
+
+static void
+said(void *const data, const int64_t frame, const LV2_Atom *const atom)
+{
+  Player *const p = (Player *)data;
+  RlMessage     m;
+  switch (rl_hear(&p->uris, atom, lv2_atom_total_size(atom), &m)) {
+  case RL_HEARD_TEXT:
+    text_say(&m);
+    break;
+  case RL_HEARD_PLACE:
+    printf("place %d %d %.3f\n", m.told.chorus, m.told.bar, m.told.beat);
+    if (m.told.bar != p->bar && m.told.rolling) {
+      printf("line %d %.6f\n", m.told.bar, p->block_time + (double)frame / RATE);
+    }
+    p->bar = m.told.bar;
+    break;
+  default:
+    break;
+  }
+}
+
+/* ---- what to do ---- */
+
+static void
+obey(Player *const p, const char *const word)
+{
+  p->frame   = strcmp(word, "roll") ? p->frame : 0;
+  p->rolling = !strcmp(word, "roll") || (p->rolling && strcmp(word, "stop") != 0);
+  p->quit    = !strcmp(word, "quit");
+  if (!strcmp(word, "get")) {
+    rl_host_send_get(p->host, 0, NULL);
+  }
+}
+
+static void
+orders_take(Player *const p)
+{
+  const ssize_t n = read(STDIN_FILENO, p->words + p->used, sizeof(p->words) - 1 - p->used);
+  p->quit         = p->quit || n == 0;
+  p->used += n > 0 ? (size_t)n : 0;
+  p->words[p->used] = '\0';
+  for (char *end; (end = strchr(p->words, '\n'));) {
+    *end = '\0';
+    obey(p, p->words);
+    p->used -= (size_t)(end + 1 - p->words);
+    memmove(p->words, end + 1, p->used + 1);
+  }
+}
+
+/* A block when it is due, as a sound card asks for it; the window 30 times a second in between. */
+static void
+play(Player *const p, RlLive *const live, const RlTransport *const transport)
+{
+  const double start = now();
+  double       block = start; /* when the next one is due */
+  double       idle  = start;
+  while (!p->quit) {
+    while (block <= now()) {
+      p->block_time = now();
+      if (transport->tempo > 0) {
+        live_run(p->host, transport, p->frame, p->rolling);
+      } else {
+        rl_host_run(p->host, BLOCK);
+      }
+      block += (double)BLOCK / RATE;
+      p->frame += p->rolling ? BLOCK : 0;
+    }
+    if (idle <= now()) {
+      orders_take(p);
+      p->quit = !live_idle(live) || p->quit;
+      idle += 1.0 / IDLES;
+    }
+    const double left = (block < idle ? block : idle) - now();
+    nanosleep(&(struct timespec){0, left > 0 ? (long)(left * 1e9) : 0}, NULL);
+  }
+}
+
+int
+main(const int argc, char **const argv)
+{
+  static Player        p;
+  const RlLiveListener listener = {&p, set, said};
+  if (argc != 3) {
+    fputs("usage: player BUNDLES TEMPO\n", stderr);
+    return EXIT_FAILURE;
+  }
+  const RlHostChoice choice    = {argv[1], RL_PLUGIN_URI, RATE, BLOCK, RL_HOST_AFTER, false, 0};
+  const RlTransport  transport = {RATE, BLOCK, 4, 4, atof(argv[2])};
+  setvbuf(stdout, NULL, _IOLBF, 0);
+  fcntl(STDIN_FILENO, F_SETFL, O_NONBLOCK);
+  p.host = rl_host_open(&choice);
+  if (!p.host) {
+    return EXIT_FAILURE;
+  }
+  rl_uris_map(&p.uris, &(LV2_URID_Map){p.host, map_uri}, RL_PLUGIN_URI);
+  rl_host_activate(p.host);
+  RlLive *const live = live_open(p.host, argv[1], &listener);
+  if (live) {
+    puts("ready");
+    play(&p, live, &transport);
+    live_close(live);
+  }
+  rl_host_close(p.host);
+  return live ? EXIT_SUCCESS : EXIT_FAILURE;
+}

@@ -1,0 +1,219 @@
+"""The window by mouse and keyboard, over the plugin in the embedded host. Usage: run.py BUNDLES TOOLS WINDOW_TOOLS SCRATCH
+Every click goes to where the layout itself says (see where.c); every answer comes from the plugin."""
+import os
+import subprocess
+import sys
+import threading
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+sys.path.insert(0, os.path.join(HERE, '..', 'window'))
+import stage  # noqa: E402
+from stage import Wrong, until  # noqa: E402
+
+BUNDLES, TOOLS, PEERS, SCRATCH = sys.argv[1:5]
+FIELDS = {name: n for n, name in enumerate(['song key', 'harp key', 'register', 'tuning', 'position', 'start bar', 'count by',
+                                            'clock', 'draw bends', 'blow bends', 'overblows', 'OSC'])}
+TEMPO = 143.7  # no bar line falls together with the window's own pace for long
+counts = [0, 0]
+
+
+def test(name, work, *arguments):
+    try:
+        said = work(*arguments)
+        print('ok - by hand: %s%s' % (name, ' (%s)' % said if said else ''), flush=True)
+        counts[0] += 1
+    except Exception as error:  # whatever went wrong, the test has not passed
+        print('not ok - by hand: %s: %s' % (name, ' '.join(str(error).split()) or type(error).__name__), flush=True)
+        counts[1] += 1
+
+
+class Player:
+    """The player (player.c) on a screen, what it has said, and hands for its window."""
+
+    def __init__(self, screen, tempo=TEMPO):
+        self.screen = screen
+        self.process = screen.start('player', [TOOLS + '/player', BUNDLES, str(tempo)], stdin=subprocess.PIPE,
+                                    stdout=subprocess.PIPE)
+        self.said = []
+        threading.Thread(target=self.read, daemon=True).start()
+        until('the window', lambda: 'ready' in self.said and screen.lamps(), alive=[self.process])
+        self.window = screen.lamps()[0]
+        until('a picture', lambda: (screen.drawn(self.window) or ('', 0))[1] > 1, alive=[self.process])
+        self.size = screen.size(self.window)
+
+    def read(self):
+        for line in self.process.stdout:
+            self.said.append(line.decode(errors='replace').rstrip('\n'))
+
+    def order(self, word):
+        self.process.stdin.write((word + '\n').encode())
+        self.process.stdin.flush()
+
+    def hears(self, what, since, true):
+        """Waits for a line from `since` on that is true of it, and returns it."""
+        return until(what, lambda: next((line for line in self.said[since:] if true(line)), None), 20, [self.process])
+
+    def click(self, doing, value=0, page='play', field=None):
+        where = [TOOLS + '/where', *map(str, self.size), page, str(-1 if field is None else FIELDS[field]), doing, str(value)]
+        x, y = self.screen.look(*where).split() or ('', '')
+        self.screen.look('xdotool', 'mousemove', '--window', self.window, x, y, 'click', '1')
+
+    def keys(self, *keys):
+        self.screen.look('xdotool', 'mousemove', '--window', self.window, '2', '2', 'key', '--delay', '30', *keys)
+
+    def type(self, text):
+        self.screen.look('xdotool', 'type', '--delay', '30', text)
+
+    def changes(self, what, work):
+        """Does something, and waits until the picture is another one."""
+        before = self.screen.drawn(self.window)
+        work()
+        until(what, lambda: self.screen.drawn(self.window) != before, 20, [self.process])
+
+    def set_to(self, symbol, value, work):
+        since = len(self.said)
+        work()
+        self.hears('%s %s' % (symbol, value), since, lambda line: line == 'set %s %s' % (symbol, value))
+
+    def choose(self, field, n, symbol, value):
+        self.changes('a list', lambda: self.click('field', FIELDS[field]))
+        self.set_to(symbol, value, lambda: self.click('choose', n, field=field))
+
+
+def chord_edited(p):
+    """The fifth bar becomes a two chord: the chart comes back from the plugin, and patch:Get says the same."""
+    since = len(p.said)
+    p.changes('the bar to open', lambda: p.click('bar', 4))
+    p.keys(*['BackSpace'] * 6)
+    p.type('ii7 V7')
+    p.keys('Return')
+    told = p.hears('the chart', since, lambda line: line.startswith('chart ') and 'ii7 V7' in line)
+    since = len(p.said)
+    p.order('get')
+    again = p.hears('the chart again', since, lambda line: line.startswith('chart '))
+    if again != told:
+        raise Wrong('told %s, then got %s' % (told, again))
+    if told.count('ii7 V7') != 1 or '| I7  | %   | %  | %  |' not in told:
+        raise Wrong('more than the one bar changed: ' + told)
+
+
+def chord_wrong(p):
+    """What is no chord sends nothing, and the old chart is still in force."""
+    p.order('get')
+    since = len(p.said)
+    before = p.hears('the chart', 0, lambda line: line.startswith('chart ') and 'ii7 V7' in line)
+    p.changes('the bar to open', lambda: p.click('bar', 6))
+    p.keys(*['BackSpace'] * 6)
+    p.type('H7')
+    p.changes('words about it', lambda: p.keys('Return'))
+    p.changes('the bar to close', lambda: p.keys('Escape'))
+    since = len(p.said)
+    p.order('get')
+    after = p.hears('the chart', since, lambda line: line.startswith('chart '))
+    problem = p.hears('the problem', since, lambda line: line.startswith('problem'))
+    if after != before or problem.strip() != 'problem':
+        raise Wrong('%s; %s' % (after, problem))
+
+
+def position_chosen(p):
+    """Third position in G is an F harp (5)."""
+    p.choose('position', 2, 'harp_key', 5)
+    p.choose('position', 1, 'harp_key', 0)
+
+
+def tempo_tapped(p):
+    """The host tells nothing: the first tap takes the clock, four count in."""
+    p.set_to('clock', 1, lambda: p.click('tap'))
+    since = len(p.said)
+    for _ in range(3):
+        p.set_to('tap', 1, lambda: p.click('tap'))
+    p.hears('bar 1', since, lambda line: line.startswith('place 1 1 '))
+    p.set_to('stop', 1, lambda: p.click('stop'))
+    p.choose('clock', 0, 'clock', 0)
+
+
+def bar_one_marked(p):
+    """In the third bar: this one is bar 1."""
+    since = len(p.said)
+    p.order('roll')
+    p.hears('bar 3', since, lambda line: line.startswith('place 1 3 '))
+    since = len(p.said)
+    p.set_to('bar_one', 1, lambda: p.click('bar-one'))
+    p.hears('the pedal to come up again', since, lambda line: line == 'set bar_one 0')
+    p.hears('bar 2 of the form begun anew', since, lambda line: line.startswith('place 1 2 '))
+
+
+def osc_switched(p):
+    """On by its list; the addresses by typing."""
+    p.choose('OSC', 1, 'send_osc', 1)
+    p.choose('OSC', 0, 'send_osc', 0)
+    since = len(p.said)
+    p.changes('the list', lambda: p.click('field', FIELDS['OSC']))
+    p.keys(*['BackSpace'] * 20)
+    p.type('127.0.0.1:9000')
+    p.keys('Return')
+    p.hears('the address', since, lambda line: line == 'osc_to 127.0.0.1:9000')
+
+
+def stage_and_back(p):
+    p.changes('the stage view', lambda: p.click('stage'))
+    p.changes('the whole window', lambda: p.click('stage', page='stage'))
+
+
+def harp_used(p):
+    """By keyboard alone: h, then Tab to the second harp of the list."""
+    p.changes('which harp?', lambda: p.keys('h'))
+    p.set_to('harp_key', 7, lambda: p.click('use', 1, page='harps'))
+    p.changes('the window', lambda: p.keys('Escape'))
+    p.choose('harp key', 0, 'harp_key', 0)
+
+
+def bars_light(p):
+    """From the bar line in run() to the lit bar on the screen."""
+    points = []
+    for bar in range(12):
+        x, y = p.screen.look(TOOLS + '/where', *map(str, p.size), 'play', '-1', 'bar', str(bar)).split()
+        points += [x, str(int(y) - 28)]  # in the bar, above its words
+    since = len(p.said)
+    p.order('roll')
+    seen = p.screen.look(TOOLS + '/watch', p.window, '40', *points)
+    lines = [(int(w[1]), float(w[2])) for w in (line.split() for line in list(p.said[since:])) if w and w[0] == 'line']
+    late = []
+    for bar, at in ((int(w[1]), float(w[2])) for w in (line.split() for line in seen.splitlines())):
+        before = [time for number, time in lines if number == bar and -0.001 <= at - time < 1]
+        late += [at - before[-1]] if before else []
+    if len(late) < 20:
+        raise Wrong('only %d bars seen to light up' % len(late))
+    late.sort()
+    worst = late[int(0.95 * (len(late) - 1) + 0.999)]
+    if worst > 0.05:
+        raise Wrong('%.0f ms at the 95th percentile of %d bars' % (1000 * worst, len(late)))
+    return '%.0f ms at the 95th percentile, %.0f ms in the middle, of %d bars' % (1000 * worst, 1000 * late[len(late) // 2], len(late))
+
+
+def main():
+    screen = stage.Screen(SCRATCH + '/hand', PEERS, BUNDLES)
+    try:
+        p = Player(screen)
+        test('a chord is edited and heard back', chord_edited, p)
+        test('a wrong chord is named, the chart stays', chord_wrong, p)
+        test('a harp is chosen by position', position_chosen, p)
+        test('which harp?, and that one', harp_used, p)
+        test('OSC on and off, its addresses typed', osc_switched, p)
+        test('stage view and back', stage_and_back, p)
+        test('a bar lights up in time', bars_light, p)
+        test('bar one is now', bar_one_marked, p)
+        p.order('quit')
+        p.process.wait(20)
+        p = Player(screen, tempo=0)
+        test('a tempo is tapped', tempo_tapped, p)
+    except Exception as error:
+        print('not ok - by hand: %s' % ' '.join(str(error).split()), flush=True)
+        counts[1] += 1
+    finally:
+        screen.close()
+    print('%d passed, %d failed' % tuple(counts))
+    return 1 if counts[1] else 0
+
+
+sys.exit(main())
