@@ -13,7 +13,7 @@ RlBoard *
 rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *const settings)
 {
   RlBoard *const b = (RlBoard *)calloc(1, sizeof(RlBoard));
-  if (!b || !(b->type = rl_case_new())) {
+  if (!b || !(b->type = rl_case())) {
     free(b);
     return NULL;
   }
@@ -44,10 +44,7 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
 void
 rl_board_free(RlBoard *const b)
 {
-  if (b) {
-    rl_case_free(b->type);
-    free(b);
-  }
+  free(b);
 }
 
 void

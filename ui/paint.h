@@ -50,8 +50,8 @@ unsigned rl_ink(RlInk ink);
 /** Fonts, and the words that were laid out lately. */
 typedef struct RlCase RlCase;
 
-RlCase *rl_case_new(void);
-void    rl_case_free(RlCase *type);
+/** The type case of this thread, which all its windows share. NULL without memory. */
+RlCase *rl_case(void);
 
 /** Told of every text that is drawn: where its ink lies and the box it had to fit, in units. */
 typedef void (*RlWatch)(void *data, const char *text, RlRect ink, RlRect box, double size);

@@ -18,7 +18,7 @@ typedef struct {
 /* A line of text as it was last laid out. */
 typedef struct {
   char         text[RL_WORD_ROOM];
-  double       size;
+  double       size, scale; /* scale: of the cairo_t it was laid out for */
   RlCut        cut;
   PangoLayout *layout;
   double       width; /* logical */
@@ -26,7 +26,6 @@ typedef struct {
 
 struct RlCase {
   PangoContext *context;
-  double        scale; /* of the cairo_t the words were laid out for */
   RlWord        word[RL_WORDS];
   RlGlow        glow[RL_GLOWS];
   int           next_glow;

@@ -8,11 +8,15 @@
 static const char family[] = "B612, DejaVu Sans", even_family[] = "B612 Mono, DejaVu Sans Mono",
                   signs_family[] = "DejaVu Sans";
 
+/* One for each thread, and for good: fonts are dear to open, and what Fontconfig takes for them it
+   does not give back. */
+static _Thread_local RlCase *of_thread;
+
 RlCase *
-rl_case_new(void)
+rl_case(void)
 {
-  RlCase *const t = (RlCase *)calloc(1, sizeof(RlCase));
-  if (t) {
+  RlCase *const t = of_thread ? of_thread : (RlCase *)calloc(1, sizeof(RlCase));
+  if (t && !of_thread) {
     cairo_font_options_t *const options = cairo_font_options_create();
     t->context = pango_font_map_create_context(pango_cairo_font_map_get_default());
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
@@ -22,32 +26,9 @@ rl_case_new(void)
     pango_cairo_context_set_resolution(t->context, 72);
     pango_context_set_round_glyph_positions(t->context, FALSE);
     cairo_font_options_destroy(options);
+    of_thread = t;
   }
   return t;
-}
-
-static void
-words_forget(RlCase *const t)
-{
-  for (int i = 0; i < RL_WORDS; ++i) {
-    if (t->word[i].layout) {
-      g_object_unref(t->word[i].layout);
-    }
-  }
-  memset(t->word, 0, sizeof(t->word));
-}
-
-void
-rl_case_free(RlCase *const t)
-{
-  if (t) {
-    words_forget(t);
-    for (int i = 0; i < RL_GLOWS; ++i) {
-      cairo_surface_destroy(t->glow[i].picture);
-    }
-    g_object_unref(t->context);
-    free(t);
-  }
 }
 
 static bool
@@ -114,20 +95,18 @@ word_of(const RlPaint *const p, const char *const text, const double wanted, con
   double        x    = 1;
   double        y    = 0;
   cairo_user_to_device_distance(p->cr, &x, &y);
-  if (x != t->scale) {
-    words_forget(t);
-    t->scale = x;
-    pango_cairo_update_context(p->cr, t->context);
-  }
-  RlWord *const w = &t->word[hash_of(text, size, style) % RL_WORDS];
-  if (w->layout && w->size == size && w->cut == style.cut && !strcmp(w->text, text)) {
+  RlWord *const w = &t->word[hash_of(text, size * x, style) % RL_WORDS];
+  if (w->layout && w->size == size && w->scale == x && w->cut == style.cut &&
+      !strcmp(w->text, text)) {
     return w;
   }
+  pango_cairo_update_context(p->cr, t->context);
   if (w->layout) {
     g_object_unref(w->layout);
   }
-  w->size = size;
-  w->cut  = style.cut;
+  w->size  = size;
+  w->scale = x;
+  w->cut   = style.cut;
   strncpy(w->text, text, RL_WORD_ROOM - 1);
   lay_out(t, w, text);
   if (strlen(text) >= RL_WORD_ROOM) {
@@ -144,13 +123,21 @@ typedef struct {
   double        x, baseline;
 } Line;
 
+/* Every size is a font to open: those that are shrunk keep to a few. */
+static double
+shrunk(const double size)
+{
+  const double step = size > 32 ? 2 : size > 16 ? 1 : 0.5;
+  return size > step ? floor(size / step) * step : size;
+}
+
 static Line
 line_in(const RlPaint *const p, const RlRect box, const RlStyle style, const char *const text)
 {
   static const double capital = 0.75; /* of B612's size */
   Line                line    = {word_of(p, text, style.size, style), 0, 0};
   if (line.word->width > box.w && line.word->width > 0) {
-    line.word = word_of(p, text, style.size * box.w / line.word->width, style);
+    line.word = word_of(p, text, shrunk(style.size * box.w / line.word->width), style);
   }
   const double free_width = box.w - line.word->width;
   line.x                  = box.x + (style.align == RL_LEFT     ? 0

@@ -11,6 +11,7 @@ from stage import Wrong, until
 
 BUNDLES, TOOLS, TIMEBASE, ARDOUR_LUA, SCRATCH, WITHOUT = sys.argv[1:7]
 WORDS = sys.argv[7:]
+HERE = os.path.dirname(os.path.abspath(__file__))
 TIMES = 20
 DRIVE, MODULE = TOOLS + '/drive', BUNDLES + '/reedlamp.lv2/reedlamp-ui.so'
 TITLE = 'Reedlamp'
@@ -224,7 +225,7 @@ def bare():
     screen = stage.Screen(SCRATCH + '/bare', TOOLS, BUNDLES)
     valgrind = None
     if 'valgrind' not in WITHOUT and wanted(LOST):
-        valgrind = screen.start('valgrind', ['valgrind', '-q', '--leak-check=summary', '--error-exitcode=9',
+        valgrind = screen.start('valgrind', ['valgrind', '-q', '--suppressions=' + HERE + '/loader.supp', '--leak-check=summary', '--error-exitcode=9',
                                              '--errors-for-leak-kinds=none', DRIVE, MODULE, 'times', str(TIMES)], env={'GALLIUM_DRIVER': 'softpipe'})
     test('bare host: opens and closes %d times' % TIMES, drives, screen, 'times', str(TIMES))
     test("bare host: the host's window goes first", drives, screen, 'parent-first')
