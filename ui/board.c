@@ -120,12 +120,29 @@ soon_learn(RlBoard *const b, const RlTold *const told)
   b->view.soon       = another ? left : fmax(before, left);
 }
 
-void
-rl_board_hear_place(RlBoard *const b, const RlTold *const told, const double now)
+/* Only what can be written, and numbers that are some. */
+static RlTold
+sane(RlTold t)
 {
-  const bool moved  = told->rolling && b->told.rolling && told->lit && b->told.lit;
-  const bool chords = strcmp(told->now_degree, b->told.now_degree) != 0;
-  const bool placed = rl_view_placed(&b->view);
+  char *const   texts[]   = {t.now, t.now_degree, t.next, t.next_degree};
+  double *const numbers[] = {&t.tempo, &t.beat, &t.sure, &t.beats_to_next};
+  for (int i = 0; i < 4; ++i) {
+    if (rl_slice_bad_byte(rl_slice(texts[i])) >= 0) {
+      texts[i][0] = '\0';
+    }
+    *numbers[i] = isfinite(*numbers[i]) ? fmin(fmax(*numbers[i], -1e6), 1e6) : 0;
+  }
+  return t;
+}
+
+void
+rl_board_hear_place(RlBoard *const b, const RlTold *const raw, const double now)
+{
+  const RlTold        clean  = sane(*raw);
+  const RlTold *const told   = &clean;
+  const bool          moved  = told->rolling && b->told.rolling && told->lit && b->told.lit;
+  const bool          chords = strcmp(told->now_degree, b->told.now_degree) != 0;
+  const bool          placed = rl_view_placed(&b->view);
   soon_learn(b, told);
   if (moved && chords && b->told.now_degree[0] && !b->view.calm) {
     memcpy(b->view.before, b->told.now_degree, sizeof(b->view.before));

@@ -19,6 +19,12 @@ is_tone(const RlWorth worth)
   return worth.role >= RL_ROLE_CHORD;
 }
 
+RlRect
+rl_glow_reach(const RlRect cell)
+{
+  return (RlRect){cell.x - 0.6 * cell.w, cell.y - 0.6 * cell.h, 2.2 * cell.w, 2.2 * cell.h};
+}
+
 RlComb
 rl_comb_of(const RlView *const v)
 {
@@ -53,7 +59,7 @@ int
 rl_fill_steps(const RlView *const v)
 {
   const double fill = rl_view_fill(v);
-  return (int)((v->calm ? floor(fill * 4) / 4 : fill) * RL_FILL_STEPS);
+  return (int)ceil((v->calm ? ceil(fill * 4) / 4 : fill) * RL_FILL_STEPS);
 }
 
 /* ---- glass ---- */
@@ -323,7 +329,7 @@ cell_draw(const RlScene *const s, const RlRect at, const RlCell *const c)
 {
   const Lamp l     = lamp_in(at);
   const bool dim   = glass_of(c->now) < GLASS_50;
-  const bool soon  = c->comes && rl_view_fill(s->view) > 0;
+  const bool soon  = c->comes && rl_fill_steps(s->view) > 0;
   const bool large = soon && dim;
   if (!c->reached) {
     unreachable_draw(s, &l);
@@ -433,7 +439,7 @@ rl_draw_comb(const RlScene *const s)
       const RlRect        at   = rl_layout_cell(s->layout, hole, how);
       const Lamp          l    = lamp_in(at);
       const double        glow = glasses[glass_of(c->now)].halo;
-      if (!c->shown || (!s->paint.watch && !rl_seen(&s->paint, rl_inset(at, -0.6 * at.w)))) {
+      if (!c->shown || (!s->paint.watch && !rl_seen(&s->paint, rl_glow_reach(at)))) {
         continue;
       }
       if (pass == 0 && glow > 0 && c->reached) {

@@ -102,10 +102,10 @@ comb_parts(Parts *const p, const RlView *const v)
       looks = mix_int(looks, c->comes ? (steps + 1) * 64 + (int)c->next : 0);
       looks = mix_int(looks, same ? 0 : fade);
       looks = mix_int(looks, v->note_names);
-      part_add(
-        p,
-        rl_inset(at, c->now.brightness > 0.8F || c->before.brightness > 0.8F ? -0.55 * at.w : -6),
-        looks);
+      part_add(p,
+               c->now.brightness > 0.8F || c->before.brightness > 0.8F ? rl_glow_reach(at)
+                                                                       : rl_inset(at, -6),
+               looks);
     }
   }
 }

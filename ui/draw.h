@@ -55,6 +55,9 @@ typedef struct {
   RlKey  key;
 } RlComb;
 
+/** How far a lamp's glow may reach, from its cell. */
+RlRect rl_glow_reach(RlRect cell);
+
 /** Works out the comb; `hole` from 1. */
 RlComb rl_comb_of(const RlView *view);
 

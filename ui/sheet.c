@@ -135,7 +135,8 @@ bar_draw(const RlScene *const s, const int index, const State state)
   const RlRect at    = rl_layout_bar(s->layout, index);
   const RlRect light = rl_inset(at, fmin(5, at.w / 16));
   const double r     = fmin(10, at.h / 5);
-  if (at.w == 0 || !(s->paint.watch || rl_seen(&s->paint, rl_inset(at, -8)))) {
+  if (at.w == 0 ||
+      !(s->paint.watch || rl_seen(&s->paint, rl_inset(at, -8 - s->layout->row_pitch / 8)))) {
     return;
   }
   const RlForm *const f = s->view->form;

@@ -1,0 +1,854 @@
+/* The board as a person uses it, over a plugin that only takes notes. */
+#include "board.h"
+#include "draw.h"
+#include "fields.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+static const char twelve[] = "title: Ferry Street Slow Drag\nkey: G\n"
+                             "| I7 | IV7 | I7 | I7 |\n| IV7 | % | I7 | VI7 |\n"
+                             "| ii7 | V7 | I7 | ii7 V7 |\n";
+
+/* ---- a plugin that takes notes ---- */
+
+typedef struct {
+  RlPort port;
+  float  value;
+} Set;
+
+typedef struct {
+  RlBoard *board;
+  double   now;
+  int      width, height;
+  Set      set[256];
+  int      sets;
+  char     text[RL_TEXTS][RL_CHART_MAX + 2]; /* the last one sent; empty: none */
+} Desk;
+
+static Desk desk;
+
+static void
+set_port(void *const data, const RlPort port, const float value)
+{
+  Desk *const d = (Desk *)data;
+  if (d->sets < 256) {
+    d->set[d->sets++] = (Set){port, value};
+  }
+}
+
+static void
+set_text(void *const data, const RlBoardText which, const char *const text)
+{
+  Desk *const d = (Desk *)data;
+  snprintf(d->text[which], sizeof(d->text[which]), "%s", text);
+}
+
+static void
+look(void)
+{
+  RlRect damage[RL_DAMAGE_MAX];
+  rl_board_changed(desk.board, desk.now, desk.width, desk.height, damage);
+}
+
+static void
+open_board(const char *const folder)
+{
+  const RlBoardPlugin plugin = {&desk, set_port, set_text};
+  memset(&desk, 0, sizeof(desk));
+  desk.width  = 1280;
+  desk.height = 720;
+  desk.board  = rl_board_new(&plugin, 1, folder);
+  assert_non_null(desk.board);
+  rl_board_hear_text(desk.board, RL_TEXT_CHART, twelve);
+  rl_board_hear_text(desk.board, RL_TEXT_OSC_TO, "127.0.0.1:9911");
+  look();
+}
+
+static void
+close_board(void)
+{
+  rl_board_free(desk.board);
+}
+
+/* The place as the plugin would tell it on a beat (from 0) of a bar. */
+static RlTold
+told_at(const RlPart part, const int chorus, const int bar, const int index, const int beat)
+{
+  const RlView *const v           = rl_board_view(desk.board);
+  const RlForm *const f           = v->form;
+  const RlBar *const  at          = &f->bar[index < 0 ? 0 : index];
+  const RlPlace       here        = {.part   = part,
+                                     .chorus = chorus,
+                                     .bar    = bar,
+                                     .index  = index,
+                                     .beat   = beat,
+                                     .beats  = at->beats,
+                                     .unit   = at->unit};
+  RlTold              t           = {.lit      = true,
+                                     .rolling  = true,
+                                     .part     = part,
+                                     .chorus   = chorus,
+                                     .bar      = bar,
+                                     .bars     = f->bars,
+                                     .beats    = at->beats,
+                                     .unit     = at->unit,
+                                     .song_key = 7,
+                                     .tempo    = 120,
+                                     .beat     = beat + 1,
+                                     .sure     = 1};
+  const RlTurn        turn        = rl_form_turn(f, &here);
+  char *const         names[2][2] = {{t.now, t.now_degree}, {t.next, t.next_degree}};
+  for (int i = 0; i < 2; ++i) {
+    const int change = i ? turn.next : turn.now;
+    if (change >= 0) {
+      const RlHarmony h      = rl_harmony_of(rl_form_chord(f, change), rl_view_key(v));
+      RlText          name   = rl_text_in(names[i][0], RL_TOLD_ROOM);
+      RlText          degree = rl_text_in(names[i][1], RL_TOLD_ROOM);
+      rl_harmony_name(&h, &name);
+      rl_harmony_degree(&h, &degree);
+    }
+  }
+  t.beats_to_next = turn.next >= 0 ? turn.beats_to_next : 0;
+  t.target        = (RlTarget){.hole      = (uint8_t)(1 + (bar + 20) % 10),
+                               .technique = bar % 2 ? RL_DRAW : RL_BLOW,
+                               .degree    = RL_DEGREE_3,
+                               .note      = 60};
+  return t;
+}
+
+static void
+tell(const RlTold t)
+{
+  rl_board_hear_place(desk.board, &t, desk.now);
+  look();
+}
+
+/* ---- hands ---- */
+
+static bool
+key(const int which)
+{
+  const bool taken =
+    rl_board_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, desk.now);
+  look();
+  return taken;
+}
+
+static void
+type(const char *text)
+{
+  for (; *text; ++text) {
+    key((unsigned char)*text);
+  }
+}
+
+static void
+rub_out(const int times)
+{
+  for (int i = 0; i < times; ++i) {
+    key(RL_KEY_BACKSPACE);
+  }
+}
+
+static RlLayout layout;
+
+/* The index of a spot that can be used. */
+static int
+spot_of(const RlDo doing, const int value)
+{
+  rl_layout_make(&layout, rl_board_view(desk.board), desk.width, desk.height);
+  for (int i = layout.live; i < layout.spots; ++i) {
+    if (layout.spot[i].doing.doing == doing && layout.spot[i].doing.value == value) {
+      return i;
+    }
+  }
+  return -1;
+}
+
+static RlInput
+on_spot(const RlInputKind kind, const RlDo doing, const int value)
+{
+  const int spot = spot_of(doing, value);
+  if (spot < 0) {
+    fail_msg("nowhere can one do %d to %d", (int)doing, value);
+  }
+  const RlRect at = layout.spot[spot].at;
+  return (RlInput){
+    .kind = kind, .x = (at.x + at.w / 2) * layout.unit, .y = (at.y + at.h / 2) * layout.unit};
+}
+
+static void
+click(const RlDo doing, const int value)
+{
+  const RlInput down = on_spot(RL_INPUT_PRESS, doing, value);
+  RlInput       up   = down;
+  up.kind            = RL_INPUT_RELEASE;
+  rl_board_input(desk.board, &down, desk.now);
+  look();
+  rl_board_input(desk.board, &up, desk.now);
+  look();
+}
+
+/* By Tab alone. */
+static void
+walk_to(const RlDo doing, const int value)
+{
+  for (int i = 0; i < RL_SPOTS_MAX; ++i) {
+    const int at = spot_of(doing, value);
+    assert_true(at >= 0);
+    if (rl_board_view(desk.board)->focus == at) {
+      return;
+    }
+    key(RL_KEY_TAB);
+  }
+  fail_msg("Tab does not reach %d, %d", (int)doing, value);
+}
+
+static void
+walk_and_enter(const RlDo doing, const int value)
+{
+  walk_to(doing, value);
+  key(RL_KEY_ENTER);
+}
+
+/* The two ways to do everything. */
+static void (*const ways[])(RlDo, int) = {click, walk_and_enter};
+
+enum { WAYS = 2 };
+
+static float
+last_set(const RlPort port)
+{
+  for (int i = desk.sets - 1; i >= 0; --i) {
+    if (desk.set[i].port == port) {
+      return desk.set[i].value;
+    }
+  }
+  fail_msg("%s was not set", rl_ports[port].symbol);
+  return 0;
+}
+
+/* ---- charts ---- */
+
+static void
+a_bar_is_edited_and_only_that_bar_changes(void **state)
+{
+  (void)state;
+  for (int way = 0; way < WAYS; ++way) {
+    open_board(NULL);
+    ways[way](RL_DO_BAR, 4);
+    assert_int_equal(rl_board_view(desk.board)->edit, RL_EDIT_BAR);
+    assert_string_equal(rl_board_view(desk.board)->typing->text, "IV7");
+    rub_out(3);
+    type("ii7 bVII7");
+    if (way) {
+      key(RL_KEY_ENTER);
+    } else {
+      click(RL_DO_KEEP, 0);
+    }
+    assert_string_equal(desk.text[RL_TEXT_CHART],
+                        "title: Ferry Street Slow Drag\nkey: G\n"
+                        "| I7 | IV7 | I7 | I7 |\n| ii7 bVII7 | % | I7 | VI7 |\n"
+                        "| ii7 | V7 | I7 | ii7 V7 |\n");
+    assert_int_equal(rl_board_view(desk.board)->edit, RL_EDIT_NOTHING);
+    close_board();
+  }
+}
+
+static void
+a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  click(RL_DO_BAR, 6);
+  rub_out(8);
+  type("H7");
+  key(RL_KEY_ENTER);
+  const RlView *const v = rl_board_view(desk.board);
+  assert_string_equal(desk.text[RL_TEXT_CHART], "");
+  assert_int_equal(v->edit, RL_EDIT_BAR);
+  assert_int_equal(v->error_bar, 6);
+  assert_non_null(strstr(v->edit_error, "H7"));
+  assert_int_equal(v->form->bars, 12);
+  key(RL_KEY_ESCAPE);
+  assert_int_equal(v->edit, RL_EDIT_NOTHING);
+  assert_int_equal(v->error_bar, -1);
+  assert_string_equal(desk.text[RL_TEXT_CHART], "");
+  close_board();
+}
+
+static void
+a_bar_is_added_behind_and_one_taken_out(void **state)
+{
+  (void)state;
+  for (int way = 0; way < WAYS; ++way) {
+    open_board(NULL);
+    ways[way](RL_DO_BAR, 1);
+    ways[way](RL_DO_BAR_MORE, 0);
+    assert_non_null(strstr(desk.text[RL_TEXT_CHART], "| I7 | IV7 | IV7 | I7 | I7 |"));
+    ways[way](RL_DO_BAR, 1);
+    ways[way](RL_DO_BAR_LESS, 0);
+    assert_non_null(strstr(desk.text[RL_TEXT_CHART], "| I7 | I7 | I7 |\n"));
+    close_board();
+  }
+}
+
+static void
+the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
+{
+  (void)state;
+  for (int way = 0; way < WAYS; ++way) {
+    size_t column;
+    open_board(NULL);
+    ways[way](RL_DO_TEXT, 0);
+    const RlView *const v = rl_board_view(desk.board);
+    assert_int_equal(v->page, RL_PAGE_TEXT);
+    assert_string_equal(v->typing->text, twelve);
+    for (int i = 0; i < 3; ++i) {
+      key(RL_KEY_DOWN);
+    }
+    key(RL_KEY_END);
+    type(" Q");
+    key(RL_KEY_HOME);
+    key(RL_KEY_UP);
+    ways[way](RL_DO_KEEP, 0);
+    assert_int_equal(v->page, RL_PAGE_TEXT);
+    assert_non_null(strstr(v->edit_error, "line 4"));
+    assert_int_equal(rl_typing_line(v->typing, &column), 3);
+    assert_string_equal(desk.text[RL_TEXT_CHART], "");
+    key(RL_KEY_END);
+    rub_out(2);
+    ways[way](RL_DO_KEEP, 0);
+    assert_string_equal(desk.text[RL_TEXT_CHART], twelve);
+    assert_int_equal(v->page, RL_PAGE_PLAY);
+    close_board();
+  }
+}
+
+/* ---- settings ---- */
+
+static void
+every_setting_is_chosen_from_its_list(void **state)
+{
+  (void)state;
+  for (int way = 0; way < WAYS; ++way) {
+    for (int field = 0; field < RL_FIELDS; ++field) {
+      for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
+        open_board(NULL);
+        const float want = rl_field_to(rl_board_view(desk.board), (RlField)field, n);
+        ways[way](RL_DO_FIELD, field);
+        assert_int_equal(rl_board_view(desk.board)->list, field);
+        ways[way](RL_DO_CHOOSE, n);
+        assert_true(last_set(rl_field_port((RlField)field)) == want);
+        assert_true(rl_board_view(desk.board)->port[rl_field_port((RlField)field)] == want);
+        close_board();
+      }
+    }
+  }
+}
+
+static void
+every_setting_turns_by_wheel_and_by_plus_and_minus(void **state)
+{
+  (void)state;
+  for (int field = 0; field < RL_FIELDS; ++field) {
+    const RlPort port = rl_field_port((RlField)field);
+    open_board(NULL);
+    const float was   = rl_board_view(desk.board)->port[port];
+    RlInput     wheel = on_spot(RL_INPUT_SCROLL, RL_DO_FIELD, field);
+    wheel.scroll      = 1;
+    rl_board_input(desk.board, &wheel, desk.now);
+    assert_true(last_set(port) != was);
+    wheel.scroll = -1;
+    rl_board_input(desk.board, &wheel, desk.now);
+    assert_true(last_set(port) == was);
+    walk_to(RL_DO_FIELD, field);
+    key('+');
+    assert_true(last_set(port) != was);
+    key('-');
+    assert_true(last_set(port) == was);
+    close_board();
+  }
+}
+
+/* Third position in G is an F harp: fifths up from the harp's key (common practice). */
+static void
+a_position_picks_the_harp(void **state)
+{
+  static const int keys[] = {7, 0, 5, 10};
+  (void)state;
+  for (int position = 1; position <= 4; ++position) {
+    open_board(NULL);
+    click(RL_DO_FIELD, RL_FIELD_POSITION);
+    click(RL_DO_CHOOSE, position - 1);
+    assert_true(last_set(RL_PORT_HARP_KEY) == (float)keys[position - 1]);
+    close_board();
+  }
+}
+
+static void
+a_start_bar_is_typed_and_refused_out_of_range(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  click(RL_DO_FIELD, RL_FIELD_START_BAR);
+  rub_out(3);
+  type("-12");
+  key(RL_KEY_ENTER);
+  assert_true(last_set(RL_PORT_START_BAR) == -12);
+  const int sets = desk.sets;
+  for (int i = 0; i < 3; ++i) {
+    static const char *const wrong[] = {"99999", "4x", ""};
+    click(RL_DO_FIELD, RL_FIELD_START_BAR);
+    rub_out(8);
+    type(wrong[i]);
+    key(RL_KEY_ENTER);
+    assert_int_equal(desk.sets, sets);
+    assert_true(rl_board_view(desk.board)->edit_error[0]);
+    key(RL_KEY_ESCAPE);
+  }
+  close_board();
+}
+
+static void
+addresses_are_typed(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  click(RL_DO_FIELD, RL_FIELD_OSC);
+  assert_string_equal(rl_board_view(desk.board)->typing->text, "127.0.0.1:9911");
+  type(" 10.0.0.7:9000");
+  key(RL_KEY_ENTER);
+  assert_string_equal(desk.text[RL_TEXT_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
+  close_board();
+}
+
+static void
+escape_gives_up_everywhere(void **state)
+{
+  static const struct {
+    RlDo doing;
+    int  value;
+  } openings[] = {{RL_DO_BAR, 3},   {RL_DO_TEXT, 0},  {RL_DO_FIELD, RL_FIELD_SONG_KEY},
+                  {RL_DO_HARPS, 0}, {RL_DO_STAGE, 0}, {RL_DO_FIELD, RL_FIELD_OSC}};
+  (void)state;
+  for (size_t i = 0; i < sizeof(openings) / sizeof(openings[0]); ++i) {
+    open_board(NULL);
+    click(openings[i].doing, openings[i].value);
+    key(RL_KEY_ESCAPE);
+    const RlView *const v = rl_board_view(desk.board);
+    assert_int_equal(v->page, RL_PAGE_PLAY);
+    assert_int_equal(v->edit, RL_EDIT_NOTHING);
+    assert_int_equal(v->list, RL_NO_FIELD);
+    assert_int_equal(desk.sets, 0);
+    assert_string_equal(desk.text[RL_TEXT_CHART], "");
+    close_board();
+  }
+}
+
+/* ---- feet ---- */
+
+static void
+a_trigger_goes_down_and_comes_up_again(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  tell(told_at(RL_PART_CHORUS, 1, 1, 0, 0));
+  click(RL_DO_BAR_ONE, 0);
+  assert_true(last_set(RL_PORT_BAR_ONE) == 1);
+  desk.now += 0.07;
+  look();
+  assert_true(last_set(RL_PORT_BAR_ONE) == 1);
+  desk.now += 0.02;
+  look();
+  assert_true(last_set(RL_PORT_BAR_ONE) == 0);
+  close_board();
+}
+
+/* Each of the taps is a rising edge, however fast they come. */
+static void
+a_tap_where_nothing_is_known_takes_the_clock(void **state)
+{
+  int ups = 0;
+  (void)state;
+  open_board(NULL);
+  for (int i = 0; i < 4; ++i) {
+    click(RL_DO_TAP, 0);
+    desk.now += 0.05;
+    look();
+  }
+  assert_true(last_set(RL_PORT_CLOCK) == 1);
+  float was = 0;
+  for (int i = 0; i < desk.sets; ++i) {
+    if (desk.set[i].port == RL_PORT_TAP) {
+      ups += desk.set[i].value > was;
+      was = desk.set[i].value;
+    }
+  }
+  assert_int_equal(ups, 4);
+  close_board();
+  open_board(NULL);
+  tell(told_at(RL_PART_CHORUS, 1, 1, 0, 0));
+  click(RL_DO_TAP, 0);
+  assert_true(rl_board_view(desk.board)->port[RL_PORT_CLOCK] == 0);
+  close_board();
+}
+
+/* ---- harps ---- */
+
+static void
+harps_owned_are_kept_between_sessions(void **state)
+{
+  char folder[] = "/tmp/reedlamp-owned-XXXXXX";
+  char path[128], kept_in[64];
+  (void)state;
+  assert_non_null(mkdtemp(folder));
+  snprintf(kept_in, sizeof(kept_in), "%s/kept", folder);
+  open_board(kept_in);
+  click(RL_DO_HARPS, 0);
+  assert_int_equal(rl_board_view(desk.board)->findings, 12);
+  click(RL_DO_OWN, 9);
+  click(RL_DO_OWN, 5);
+  click(RL_DO_OWN, 0);
+  click(RL_DO_OWN, 5);
+  close_board();
+  open_board(kept_in);
+  click(RL_DO_HARPS, 0);
+  const RlView *const v = rl_board_view(desk.board);
+  assert_int_equal(v->owned, 1U << 9 | 1U << 0);
+  assert_int_equal(v->findings, 2);
+  assert_int_equal(v->finding[0].choice.key, 0); /* G blues: the C harp before the A harp */
+  click(RL_DO_USE, 1);
+  assert_true(last_set(RL_PORT_HARP_KEY) == 9);
+  close_board();
+  snprintf(path, sizeof(path), "%s/harps", kept_in);
+  unlink(path);
+  rmdir(kept_in);
+  rmdir(folder);
+}
+
+static void
+where_harps_cannot_be_kept_it_is_said(void **state)
+{
+  (void)state;
+  open_board("/proc/nowhere");
+  click(RL_DO_HARPS, 0);
+  click(RL_DO_OWN, 2);
+  assert_int_equal(rl_board_view(desk.board)->owned, 1U << 2);
+  assert_non_null(strstr(rl_board_view(desk.board)->problem, "cannot be written"));
+  close_board();
+}
+
+/* ---- time ---- */
+
+static void
+between_two_beats_the_beat_runs_on_and_never_into_the_next(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  tell(told_at(RL_PART_CHORUS, 1, 2, 1, 1));
+  const RlTold *const t = &rl_board_view(desk.board)->told;
+  for (int i = 0; i < 20; ++i) {
+    desk.now = i * 0.025;
+    look();
+    assert_true(fabs(t->beat - (2 + i * 0.025 * 2)) < 1e-2);
+  }
+  desk.now = 60;
+  look();
+  assert_true(t->beat < 3);
+  close_board();
+}
+
+static void
+stopped_there_is_nothing_to_draw(void **state)
+{
+  RlRect damage[RL_DAMAGE_MAX];
+  RlTold t;
+  (void)state;
+  open_board(NULL);
+  t         = told_at(RL_PART_CHORUS, 1, 2, 1, 1);
+  t.rolling = false;
+  tell(t);
+  for (int i = 0; i < 300; ++i) {
+    desk.now += 1.0 / 30;
+    assert_int_equal(rl_board_changed(desk.board, desk.now, 1280, 720, damage), 0);
+  }
+  close_board();
+}
+
+/* ---- what is drawn ---- */
+
+static cairo_surface_t *kept;
+static cairo_surface_t *whole;
+
+static void
+pictures_make(void)
+{
+  kept  = cairo_image_surface_create(CAIRO_FORMAT_RGB24, desk.width, desk.height);
+  whole = cairo_image_surface_create(CAIRO_FORMAT_RGB24, desk.width, desk.height);
+}
+
+static void
+pictures_drop(void)
+{
+  cairo_surface_destroy(kept);
+  cairo_surface_destroy(whole);
+}
+
+/* Draws what changed into the picture that is kept, as the window does: parts in whole pixels. */
+static int
+parts_draw(void)
+{
+  RlRect         damage[RL_DAMAGE_MAX];
+  const int      n  = rl_board_changed(desk.board, desk.now, desk.width, desk.height, damage);
+  cairo_t *const cr = cairo_create(kept);
+  for (int i = 0; i < n; ++i) {
+    const double x = floor(damage[i].x), y = floor(damage[i].y);
+    cairo_rectangle(cr, x, y, ceil(damage[i].x + damage[i].w) - x,
+                    ceil(damage[i].y + damage[i].h) - y);
+  }
+  if (n) {
+    cairo_clip(cr);
+    rl_board_draw(desk.board, cr, desk.width, desk.height);
+  }
+  cairo_destroy(cr);
+  return n;
+}
+
+/* Edges that a clip cuts may be off: a few of them, by a little. */
+static void
+same_as_whole(const char *const what)
+{
+  enum { LITTLE = 10, MUCH = 48, FEW = 40 };
+  int            little = 0;
+  cairo_t *const cr     = cairo_create(whole);
+  rl_board_draw(desk.board, cr, desk.width, desk.height);
+  cairo_destroy(cr);
+  cairo_surface_flush(kept);
+  cairo_surface_flush(whole);
+  const int                  stride = cairo_image_surface_get_stride(kept);
+  const unsigned char *const a      = cairo_image_surface_get_data(kept);
+  const unsigned char *const b      = cairo_image_surface_get_data(whole);
+  for (int y = 0; y < desk.height; ++y) {
+    for (int x = 0; x < desk.width * 4; ++x) {
+      const int off = abs(a[y * stride + x] - b[y * stride + x]);
+      little += x % 4 < 3 && off > LITTLE;
+      if (x % 4 < 3 && (off > MUCH || little > FEW)) {
+        cairo_surface_write_to_png(kept, "/tmp/reedlamp-kept.png");
+        cairo_surface_write_to_png(whole, "/tmp/reedlamp-whole.png");
+        fail_msg("%s: %d,%d is off by %d (/tmp/reedlamp-kept.png, -whole.png)", what, x / 4, y,
+                 off);
+      }
+    }
+  }
+}
+
+/* The plugin's part of a moment: beat after beat through lead-in, choruses, ending and over. */
+static RlTold
+moment(const RlForm *const f, int beat)
+{
+  const int lead_in = f->lead_in;
+  for (int bar = -lead_in; bar < 2 * f->bars + f->ending_bars; ++bar) {
+    const bool ending = bar >= 2 * f->bars;
+    const int  index  = bar < 0  ? (f->lead_in_from ? f->lead_in_from - 1 + lead_in + bar : -1)
+                        : ending ? bar - f->bars
+                                 : bar % f->bars;
+    const int  beats  = f->bar[index < 0 ? 0 : index].beats;
+    if (beat < beats) {
+      return told_at(bar < 0  ? RL_PART_LEAD_IN
+                     : ending ? RL_PART_ENDING
+                              : RL_PART_CHORUS,
+                     bar < 0  ? 0
+                     : ending ? 2
+                              : 1 + bar / f->bars,
+                     bar < 0  ? bar
+                     : ending ? index + 1
+                              : index + 1,
+                     index, beat);
+    }
+    beat -= beats;
+  }
+  RlTold over = told_at(RL_PART_OVER, 2, 0, -1, 0);
+  over.now[0] = over.now_degree[0] = over.next[0] = over.next_degree[0] = '\0';
+  over.target.hole                                                      = 0;
+  return over;
+}
+
+/* What else may happen in between. */
+static void
+something(void)
+{
+  static const int keys[]  = {'s', 'n', 'h',          RL_KEY_ESCAPE, RL_KEY_TAB, RL_KEY_RIGHT,
+                              'e', 'g', RL_KEY_ENTER, RL_KEY_DOWN,   'x',        RL_KEY_BACKSPACE};
+  const RlPort     ports[] = {RL_PORT_HARP_KEY,   RL_PORT_TUNING,    RL_PORT_OVERBLOWS,
+                              RL_PORT_BEND_DEPTH, RL_PORT_SONG_KEY,  RL_PORT_CLOCK,
+                              RL_PORT_SEND_OSC,   RL_PORT_START_BAR, RL_PORT_ENABLED};
+  const RlPort     port    = ports[rand() % 9];
+  const RlInput    wheel   = {.kind   = RL_INPUT_SCROLL,
+                              .x      = rand() % desk.width,
+                              .y      = rand() % desk.height,
+                              .scroll = rand() % 2 ? 1 : -1};
+  RlInput          press   = {.kind = RL_INPUT_PRESS, .x = wheel.x, .y = wheel.y};
+  switch (rand() % 8) {
+  case 0:
+  case 1:
+    rl_board_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = keys[rand() % 12]},
+                   desk.now);
+    break;
+  case 2:
+    rl_board_hear_port(desk.board, port,
+                       rl_ports[port].low +
+                         (float)(rand() % (1 + (int)(rl_ports[port].high - rl_ports[port].low))));
+    break;
+  case 3:
+    rl_board_input(desk.board, &wheel, desk.now);
+    break;
+  case 4:
+    rl_board_hear_text(desk.board, RL_TEXT_PROBLEM,
+                       rand() % 2 ? "" : "line 3, bar 7: no such chord");
+    break;
+  case 5:
+    rl_board_input(desk.board, &press, desk.now);
+    break;
+  default:
+    press.kind = RL_INPUT_RELEASE;
+    rl_board_input(desk.board, &press, desk.now);
+  }
+}
+
+static const char *const songs[] = {
+  twelve,
+  "key: Dm\nmeter: 12/8\nlead-in: 2 from 3\nchoruses: 2\n[A]\n| i7 / iv7 V7b9 | iv7 | i7 |\n[B]\n| "
+  "bVI7 | V7 | N.C. | i7 |\n[ending]\n| V7 | i6 |\n",
+  "key: C\nmeter: 3/4\n|: I | ii7 | 2/4 V7 | 3/4 I :| IV | V7 |\n",
+};
+
+static void
+part_by_part_it_looks_as_drawn_whole(void **state)
+{
+  static const int sizes[][2] = {{1280, 720}, {480, 320}, {360, 740}, {1366, 768}, {961, 541}};
+  (void)state;
+  srand(11);
+  for (size_t s = 0; s < sizeof(sizes) / sizeof(sizes[0]); ++s) {
+    for (size_t song = 0; song < sizeof(songs) / sizeof(songs[0]); ++song) {
+      open_board(NULL);
+      desk.width  = sizes[s][0];
+      desk.height = sizes[s][1];
+      rl_board_hear_text(desk.board, RL_TEXT_CHART, songs[song]);
+      pictures_make();
+      parts_draw();
+      for (int beat = 0; beat < 230; beat += 1 + rand() % 7) { /* some beats are missed */
+        RlTold t  = moment(rl_board_view(desk.board)->form, beat);
+        t.rolling = rand() % 12 > 0;
+        t.lit     = rand() % 30 > 0;
+        t.part    = rand() % 40 ? t.part : RL_PART_NOWHERE;
+        rl_board_hear_place(desk.board, &t, desk.now);
+        for (int frame = 0; frame < 8; ++frame) {
+          char what[64];
+          if (rand() % (beat < 90 ? 400 : 8) == 0) {
+            something();
+          }
+          const int n = parts_draw();
+          desk.now += 1.0 / 30;
+          snprintf(what, sizeof(what), "%dx%d, song %zu, beat %d, frame %d", desk.width,
+                   desk.height, song, beat, frame);
+          if (n && (frame == 0 || rand() % 4 == 0)) {
+            same_as_whole(what);
+          }
+        }
+      }
+      pictures_drop();
+      close_board();
+    }
+  }
+}
+
+/* ---- anything ---- */
+
+static double
+wild(void)
+{
+  static const double values[] = {0,    1,     -1,     0.5,         4,        13,       1e9,
+                                  -1e9, 1e300, -1e300, (double)NAN, HUGE_VAL, -HUGE_VAL};
+  return values[rand() % 13];
+}
+
+static void
+whatever_is_told_it_stays_on_its_feet(void **state)
+{
+  static const char *const chords[] = {"",    "I7",     "N.C.",     "no chord",
+                                       "ii7", "bVII13", "\xFF\xFE", "IIIm7b5/VII"};
+  (void)state;
+  srand(12);
+  open_board(NULL);
+  pictures_make();
+  for (int i = 0; i < 3000; ++i) {
+    RlTold t = {.lit           = rand() % 2,
+                .rolling       = rand() % 2,
+                .part          = (RlPart)(rand() % 6),
+                .chorus        = rand() % 3 ? rand() % 9 : INT32_MAX,
+                .bar           = rand() % 3   ? rand() % 20 - 5
+                                 : rand() % 2 ? INT32_MAX
+                                              : INT32_MIN + 1,
+                .bars          = rand() % 30,
+                .beats         = rand() % 5 ? 1 + rand() % 32 : 0,
+                .unit          = 1 << rand() % 6,
+                .song_key      = rand() % 12,
+                .tempo         = wild(),
+                .beat          = rand() % 2 ? 1 + rand() % 4 : wild(),
+                .sure          = wild(),
+                .beats_to_next = rand() % 2 ? rand() % 8 : wild()};
+    snprintf(t.now, sizeof(t.now), "%s", chords[rand() % 8]);
+    snprintf(t.now_degree, sizeof(t.now_degree), "%s", chords[rand() % 8]);
+    snprintf(t.next, sizeof(t.next), "%s", chords[rand() % 8]);
+    snprintf(t.next_degree, sizeof(t.next_degree), "%s", chords[rand() % 8]);
+    t.target = (RlTarget){(uint8_t)(rand() % 12), (uint8_t)(rand() % RL_TECHNIQUES), 3, 60};
+    rl_board_hear_place(desk.board, &t, desk.now);
+    something();
+    if (i % 100 == 0) {
+      desk.width  = 200 + rand() % 1400;
+      desk.height = 200 + rand() % 900;
+      pictures_drop();
+      pictures_make();
+    }
+    parts_draw();
+    desk.now += 0.03;
+  }
+  pictures_drop();
+  close_board();
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(a_bar_is_edited_and_only_that_bar_changes),
+    cmocka_unit_test(a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent),
+    cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
+    cmocka_unit_test(the_whole_text_is_edited_and_an_error_is_gone_to),
+    cmocka_unit_test(every_setting_is_chosen_from_its_list),
+    cmocka_unit_test(every_setting_turns_by_wheel_and_by_plus_and_minus),
+    cmocka_unit_test(a_position_picks_the_harp),
+    cmocka_unit_test(a_start_bar_is_typed_and_refused_out_of_range),
+    cmocka_unit_test(addresses_are_typed),
+    cmocka_unit_test(escape_gives_up_everywhere),
+    cmocka_unit_test(a_trigger_goes_down_and_comes_up_again),
+    cmocka_unit_test(a_tap_where_nothing_is_known_takes_the_clock),
+    cmocka_unit_test(harps_owned_are_kept_between_sessions),
+    cmocka_unit_test(where_harps_cannot_be_kept_it_is_said),
+    cmocka_unit_test(between_two_beats_the_beat_runs_on_and_never_into_the_next),
+    cmocka_unit_test(stopped_there_is_nothing_to_draw),
+    cmocka_unit_test(part_by_part_it_looks_as_drawn_whole),
+    cmocka_unit_test(whatever_is_told_it_stays_on_its_feet),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}

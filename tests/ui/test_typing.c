@@ -1,0 +1,174 @@
+/* A text under a person's hands. Source: RFC 3629 for what UTF-8 is. */
+#include "typing.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static RlTyping typing;
+
+static bool
+key(const int which)
+{
+  return rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = which});
+}
+
+static void
+type(const char *text)
+{
+  for (; *text; ++text) {
+    assert_true(key((unsigned char)*text));
+  }
+}
+
+static void
+it_begins_with_a_text_and_the_caret_behind_it(void **state)
+{
+  (void)state;
+  rl_typing_begin(&typing, rl_slice("I7 IV7"), false);
+  assert_string_equal(typing.text, "I7 IV7");
+  assert_int_equal(typing.caret, 6);
+  type(" V7");
+  assert_string_equal(typing.text, "I7 IV7 V7");
+}
+
+static void
+characters_come_and_go_at_the_caret(void **state)
+{
+  (void)state;
+  rl_typing_begin(&typing, rl_slice("I7V7"), false);
+  key(RL_KEY_LEFT);
+  key(RL_KEY_LEFT);
+  type(" / ");
+  assert_string_equal(typing.text, "I7 / V7");
+  key(RL_KEY_BACKSPACE);
+  key(RL_KEY_DELETE);
+  assert_string_equal(typing.text, "I7 /7");
+  key(RL_KEY_HOME);
+  assert_true(key(RL_KEY_BACKSPACE)); /* nothing is before the first */
+  key(RL_KEY_DELETE);
+  assert_string_equal(typing.text, "7 /7");
+  key(RL_KEY_END);
+  assert_true(key(RL_KEY_DELETE));
+  assert_string_equal(typing.text, "7 /7");
+}
+
+static void
+a_character_of_several_bytes_is_one(void **state)
+{
+  (void)state;
+  rl_typing_begin(&typing, rl_slice("B\xE2\x99\xAD"), false);
+  key(0xE9); /* é */
+  key(0x1F600);
+  assert_string_equal(typing.text, "B\xE2\x99\xAD\xC3\xA9\xF0\x9F\x98\x80");
+  key(RL_KEY_LEFT);
+  key(RL_KEY_BACKSPACE);
+  assert_string_equal(typing.text, "B\xE2\x99\xAD\xF0\x9F\x98\x80");
+  key(RL_KEY_LEFT);
+  key(RL_KEY_DELETE);
+  assert_string_equal(typing.text, "B\xF0\x9F\x98\x80");
+}
+
+static void
+lines_are_walked_up_and_down(void **state)
+{
+  size_t column;
+  (void)state;
+  rl_typing_begin(&typing, rl_slice("title: x\n| I7 |\n| IV7 | V7 |"), true);
+  assert_int_equal(rl_typing_lines(&typing), 3);
+  key(RL_KEY_UP);
+  assert_int_equal(rl_typing_line(&typing, &column), 1);
+  assert_int_equal(column, 6); /* as far as the line goes */
+  key(RL_KEY_HOME);
+  key(RL_KEY_UP);
+  assert_int_equal(typing.caret, 0);
+  key(RL_KEY_DOWN);
+  key(RL_KEY_DOWN);
+  key(RL_KEY_DOWN);
+  assert_int_equal(rl_typing_line(&typing, &column), 2);
+  assert_true(key(RL_KEY_ENTER));
+  assert_int_equal(rl_typing_lines(&typing), 4);
+  assert_int_equal(rl_typing_at(&typing, 0).length, 8);
+  assert_int_equal(rl_typing_at(&typing, 99).length, 0);
+}
+
+static void
+one_line_takes_no_line_end(void **state)
+{
+  (void)state;
+  rl_typing_begin(&typing, rl_slice("I7"), false);
+  assert_false(key(RL_KEY_ENTER));
+  assert_false(key(RL_KEY_UP));
+  assert_string_equal(typing.text, "I7");
+}
+
+static void
+control_and_alt_make_no_characters(void **state)
+{
+  (void)state;
+  rl_typing_begin(&typing, rl_slice(""), false);
+  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'v', .control = true});
+  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'v', .alt = true});
+  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 0x7F});
+  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 7});
+  assert_string_equal(typing.text, "");
+}
+
+static void
+a_full_text_takes_no_more(void **state)
+{
+  static char full[RL_TYPING_ROOM + 100];
+  (void)state;
+  memset(full, 'a', sizeof(full) - 1);
+  rl_typing_begin(&typing, rl_slice(full), true);
+  assert_int_equal(typing.length, RL_TYPING_ROOM - 1);
+  type("b");
+  assert_int_equal(typing.length, RL_TYPING_ROOM - 1);
+  key(RL_KEY_BACKSPACE);
+  type("b");
+  assert_int_equal(typing.text[RL_TYPING_ROOM - 2], 'b');
+}
+
+static void
+whatever_is_pressed_it_stays_a_text(void **state)
+{
+  static const int keys[] = {RL_KEY_LEFT,   RL_KEY_RIGHT, RL_KEY_UP,        RL_KEY_DOWN,
+                             RL_KEY_HOME,   RL_KEY_END,   RL_KEY_PAGE_UP,   RL_KEY_PAGE_DOWN,
+                             RL_KEY_DELETE, RL_KEY_ENTER, RL_KEY_BACKSPACE, RL_KEY_BACKSPACE};
+  enum { KEYS = sizeof(keys) / sizeof(keys[0]) };
+  (void)state;
+  srand(4);
+  rl_typing_begin(&typing, rl_slice(""), true);
+  for (int i = 0; i < 200000; ++i) {
+    const int n = rand() % 24;
+    key(n < KEYS ? keys[n] : n < 20 ? 'A' + rand() % 26 : 0xA0 + rand() % 0x2000);
+    if (rand() % 100 == 0) {
+      rl_typing_put(&typing, (size_t)rand() % 30, (size_t)rand() % 30);
+    }
+    assert_true(typing.caret <= typing.length && typing.length < RL_TYPING_ROOM);
+    if (i % 64 == 0) {
+      assert_int_equal(strlen(typing.text), typing.length);
+      assert_int_equal(rl_slice_bad_byte((RlSlice){typing.text, typing.length}), -1);
+      assert_int_equal(rl_slice_bad_byte((RlSlice){typing.text, typing.caret}), -1);
+    }
+  }
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(it_begins_with_a_text_and_the_caret_behind_it),
+    cmocka_unit_test(characters_come_and_go_at_the_caret),
+    cmocka_unit_test(a_character_of_several_bytes_is_one),
+    cmocka_unit_test(lines_are_walked_up_and_down),
+    cmocka_unit_test(one_line_takes_no_line_end),
+    cmocka_unit_test(control_and_alt_make_no_characters),
+    cmocka_unit_test(a_full_text_takes_no_more),
+    cmocka_unit_test(whatever_is_pressed_it_stays_a_text),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
