@@ -41,11 +41,11 @@ class Process(subprocess.Popen):
             return ' '.join(log.read()[-300:].split())
 
     def end(self):
-        """Gently if it can be."""
+        """Gently if it can be: a JACK server that is killed takes its place in the machine's list with it for good."""
         if self.poll() is None:
             self.terminate()
             try:
-                self.wait(10)
+                self.wait(30)
             except subprocess.TimeoutExpired:
                 self.kill()
                 self.wait()
@@ -77,8 +77,7 @@ class Screen:
         self.env['DISPLAY'] = ':' + number.decode().strip()
         if managed:
             self.start('openbox', ['openbox'])
-            until('a window manager', lambda: 'WM_NAME' in self.look('xprop', '-root', '_NET_SUPPORTING_WM_CHECK')
-                  or '#' in self.look('xprop', '-root', '_NET_SUPPORTING_WM_CHECK'))
+            until('a window manager', lambda: '#' in self.look('xprop', '-root', '_NET_SUPPORTING_WM_CHECK'))
 
     def start(self, name, command, **more):
         env = dict(self.env, **more.pop('env', {}))
@@ -121,11 +120,19 @@ class Screen:
 
 
 def jack(screen, name):
-    """A JACK server without hardware, not in real time."""
-    screen.env.update(JACK_DEFAULT_SERVER=name, JACK_NO_START_SERVER='1', JACK_NO_AUDIO_RESERVATION='1')
-    server = screen.start('jackd', ['jackd', '-n', name, '-r', '-t', '2000', '-d', 'dummy', '-r', '48000', '-p', '1024'])
-    until('JACK', lambda: screen.look('jack_lsp'), alive=[server])
-    return server
+    """A JACK server without hardware, not in real time. A machine has room for eight: waits for it."""
+    for left in reversed(range(5)):
+        own = '%s-%d' % (name, left)
+        screen.env.update(JACK_DEFAULT_SERVER=own, JACK_NO_START_SERVER='1', JACK_NO_AUDIO_RESERVATION='1')
+        server = screen.start('jackd', ['jackd', '-n', own, '-r', '-t', '2000', '-d', 'dummy', '-r', '48000', '-p', '1024'])
+        try:
+            until('JACK', lambda: screen.look('jack_lsp'), alive=[server])
+            return server
+        except Wrong:
+            server.end()
+            if not left:
+                raise
+            time.sleep(2)
 
 
 # ---- Ardour ----
