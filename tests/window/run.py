@@ -173,7 +173,7 @@ def aside(screen):
 
 def ardour_opens(screen, host, place, count):
     """Double-clicks on a plugin until there are so many windows."""
-    for _ in range(5):
+    for _ in range(12):
         aside(screen)
         screen.look('xdotool', 'mousemove', str(place[0]), str(place[1]), 'click', '--repeat', '2', '--delay', '40', '1')
         try:
@@ -226,7 +226,7 @@ def bare():
     screen = stage.Screen(SCRATCH + '/bare', TOOLS, BUNDLES)
     valgrind = None
     if 'valgrind' not in WITHOUT and wanted(LOST):
-        valgrind = screen.start('valgrind', ['valgrind', '-q', '--leak-check=summary',
+        valgrind = screen.start('valgrind', ['nice', '-n', '15', 'valgrind', '-q', '--leak-check=summary',
                                              '--suppressions=' + HERE + '/valgrind.supp', DRIVE, MODULE, 'times', str(TIMES)], env={'GALLIUM_DRIVER': 'softpipe'})
     test('bare host: opens and closes %d times' % TIMES, drives, screen, 'times', str(TIMES))
     test("bare host: the host's window goes first", drives, screen, 'parent-first')
