@@ -247,12 +247,27 @@ same_place(const RlRect a, const RlRect b)
   return a.x == b.x && a.y == b.y && a.w == b.w && a.h == b.h;
 }
 
-/* Adds a part; once there is no room for more, the last one grows. */
+static double
+area(const RlRect a)
+{
+  return a.w * a.h;
+}
+
+/* Adds a part, to a near one if both together take hardly more room: few parts are drawn faster
+   than many. Once there is no room for more, the last one grows. */
 static int
 damage_add(RlRect *const damage, const int count, const RlRect part)
 {
+  static const double waste = 1.2;
   if (part.w <= 0) {
     return count;
+  }
+  for (int i = 0; i < count; ++i) {
+    const RlRect both = around(damage[i], part);
+    if (area(both) <= waste * (area(damage[i]) + area(part))) {
+      damage[i] = both;
+      return count;
+    }
   }
   if (count < RL_DAMAGE_MAX) {
     damage[count] = part;

@@ -17,11 +17,14 @@ typedef struct {
 
 /* A line of text as it was last laid out. */
 typedef struct {
-  char         text[RL_WORD_ROOM];
-  double       size, scale; /* scale: of the cairo_t it was laid out for */
-  RlCut        cut;
-  PangoLayout *layout;
-  double       width; /* logical */
+  char             text[RL_WORD_ROOM];
+  double           size, scale; /* scale: of the cairo_t it was laid out for */
+  RlCut            cut;
+  PangoLayout     *layout;
+  double           width; /* logical */
+  bool             signs; /* it has music signs, which are dear: shown by its mask */
+  cairo_surface_t *mask;
+  int              left, top; /* of the mask from the beginning of the line, in pixels */
 } RlWord;
 
 struct RlCase {

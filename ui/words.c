@@ -38,9 +38,10 @@ is_sign(const char *const at)
 }
 
 /* The music signs come from another font. */
-static void
+static bool
 signs_mark(PangoAttrList *const list, const char *const text)
 {
+  bool any = false;
   for (const char *at = text; *at; ++at) {
     if (is_sign(at)) {
       PangoAttribute *const both[] = {pango_attr_family_new(signs_family),
@@ -50,8 +51,10 @@ signs_mark(PangoAttrList *const list, const char *const text)
         both[i]->end_index   = (guint)(at - text) + 3;
         pango_attr_list_insert(list, both[i]);
       }
+      any = true;
     }
   }
+  return any;
 }
 
 static void
@@ -65,7 +68,7 @@ lay_out(const RlCase *const t, RlWord *const w, const char *const text)
                                     w->cut == RL_BOLD ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
   pango_font_description_set_absolute_size(font, w->size * PANGO_SCALE);
   w->layout = pango_layout_new(t->context);
-  signs_mark(list, text);
+  w->signs  = signs_mark(list, text);
   pango_layout_set_font_description(w->layout, font);
   pango_layout_set_attributes(w->layout, list);
   pango_layout_set_single_paragraph_mode(w->layout, TRUE);
@@ -87,7 +90,7 @@ hash_of(const char *text, const double size, const RlStyle style)
 }
 
 /* A line, laid out now or before. Sizes are kept to a sixteenth, so that few differ. */
-static const RlWord *
+static RlWord *
 word_of(const RlPaint *const p, const char *const text, const double wanted, const RlStyle style)
 {
   RlCase *const t    = p->type;
@@ -103,7 +106,9 @@ word_of(const RlPaint *const p, const char *const text, const double wanted, con
   pango_cairo_update_context(p->cr, t->context);
   if (w->layout) {
     g_object_unref(w->layout);
+    cairo_surface_destroy(w->mask);
   }
+  w->mask  = NULL;
   w->size  = size;
   w->scale = x;
   w->cut   = style.cut;
@@ -119,8 +124,8 @@ word_of(const RlPaint *const p, const char *const text, const double wanted, con
 /* ---- words ---- */
 
 typedef struct {
-  const RlWord *word;
-  double        x, baseline;
+  RlWord *word;
+  double  x, baseline;
 } Line;
 
 /* Every size is a font to open: those that are shrunk keep to a few. */
@@ -149,25 +154,62 @@ line_in(const RlPaint *const p, const RlRect box, const RlStyle style, const cha
 
 /* Run by run: the signs are too thin for the letters around them, and get an edge. */
 static void
-line_show(const RlPaint *const p, const Line *const line, const char *const text)
+runs_show(cairo_t *const cr, const RlWord *const w, double x, const double baseline,
+          const char *const text)
 {
   static const double    edge = 0.055; /* of the size */
-  double                 x    = line->x;
-  PangoLayoutLine *const runs = pango_layout_get_line_readonly(line->word->layout, 0);
+  PangoLayoutLine *const runs = pango_layout_get_line_readonly(w->layout, 0);
   for (const GSList *at = runs->runs; at; at = at->next) {
     const PangoGlyphItem *const run = (const PangoGlyphItem *)at->data;
-    cairo_move_to(p->cr, x, line->baseline);
+    cairo_move_to(cr, x, baseline);
     if (is_sign(text + run->item->offset)) {
-      pango_cairo_glyph_string_path(p->cr, run->item->analysis.font, run->glyphs);
-      cairo_set_line_width(p->cr, edge * line->word->size);
-      cairo_fill_preserve(p->cr);
-      cairo_stroke(p->cr);
+      pango_cairo_glyph_string_path(cr, run->item->analysis.font, run->glyphs);
+      cairo_set_line_width(cr, edge * w->size);
+      cairo_fill_preserve(cr);
+      cairo_stroke(cr);
     } else {
-      pango_cairo_show_glyph_string(p->cr, run->item->analysis.font, run->glyphs);
+      pango_cairo_show_glyph_string(cr, run->item->analysis.font, run->glyphs);
     }
     x += (double)pango_glyph_string_get_width(run->glyphs) / PANGO_SCALE;
   }
-  cairo_new_path(p->cr);
+  cairo_new_path(cr);
+}
+
+/* The line once in black, so that it can be laid over anything in any ink. */
+static void
+mask_make(RlWord *const w, const char *const text)
+{
+  const double wide = w->width + w->size;
+  const double high = w->size * 2;
+  w->left           = (int)floor(-w->size / 2 * w->scale);
+  w->top            = (int)floor(-w->size * 1.3 * w->scale);
+  w->mask           = cairo_image_surface_create(CAIRO_FORMAT_A8, (int)ceil(wide * w->scale),
+                                                 (int)ceil(high * w->scale));
+  cairo_t *const cr = cairo_create(w->mask);
+  cairo_translate(cr, -w->left, -w->top);
+  cairo_scale(cr, w->scale, w->scale);
+  runs_show(cr, w, 0, 0, text);
+  cairo_destroy(cr);
+}
+
+static void
+line_show(const RlPaint *const p, const Line *const line, const char *const text)
+{
+  RlWord *const w = line->word;
+  if (!w->signs) {
+    runs_show(p->cr, w, line->x, line->baseline, text);
+    return;
+  }
+  double x = line->x;
+  double y = line->baseline;
+  if (!w->mask) {
+    mask_make(w, text);
+  }
+  cairo_user_to_device(p->cr, &x, &y);
+  cairo_save(p->cr);
+  cairo_identity_matrix(p->cr);
+  cairo_mask_surface(p->cr, w->mask, round(x) + w->left, round(y) + w->top);
+  cairo_restore(p->cr);
 }
 
 static void

@@ -1,5 +1,112 @@
+/* What drawing costs, in CPU time: a whole picture at 1280 by 720, and what is drawn anew at each
+   of the frames of a beat, 30 a second. Printed, never deciding. */
+#include "board.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <time.h>
+
+enum { WIDTH = 1280, HEIGHT = 720, WHOLE = 50, BARS = 8, FRAMES = 15 };
+
+static double
+spent(void)
+{
+  struct timespec t;
+  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static void
+set_port(void *const data, const RlPort port, const float value)
+{
+  (void)data;
+  (void)port;
+  (void)value;
+}
+
+static void
+set_text(void *const data, const RlBoardText which, const char *const text)
+{
+  (void)data;
+  (void)which;
+  (void)text;
+}
+
+/* One frame as the window does it. Seconds. */
+static double
+frame_draw(RlBoard *const board, cairo_t *const cr, const double now)
+{
+  RlRect       damage[RL_DAMAGE_MAX];
+  const double before = spent();
+  const int    n      = rl_board_changed(board, now, WIDTH, HEIGHT, damage);
+  cairo_save(cr);
+  for (int i = 0; i < n; ++i) {
+    const double x = floor(damage[i].x);
+    const double y = floor(damage[i].y);
+    cairo_rectangle(cr, x, y, ceil(damage[i].x + damage[i].w) - x,
+                    ceil(damage[i].y + damage[i].h) - y);
+  }
+  if (n) {
+    cairo_clip(cr);
+    rl_board_draw(board, cr, WIDTH, HEIGHT);
+  }
+  cairo_restore(cr);
+  return spent() - before;
+}
+
 int
 main(void)
 {
-  return 0;
+  const RlBoardPlugin    plugin = {NULL, set_port, set_text};
+  RlBoard *const         board  = rl_board_new(&plugin, 1, NULL);
+  cairo_surface_t *const to     = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
+  cairo_t *const         cr     = cairo_create(to);
+  RlTold                 t      = {.lit         = true,
+                                   .rolling     = true,
+                                   .part        = RL_PART_CHORUS,
+                                   .chorus      = 2,
+                                   .bars        = 12,
+                                   .beats       = 4,
+                                   .unit        = 4,
+                                   .song_key    = 7,
+                                   .tempo       = 120,
+                                   .sure        = 1,
+                                   .now         = "E7",
+                                   .now_degree  = "VI7",
+                                   .next        = "Am7",
+                                   .next_degree = "ii7"};
+  double                 sum    = 0;
+  double                 worst  = 0;
+  if (!board) {
+    return EXIT_FAILURE;
+  }
+  rl_board_hear_text(board, RL_TEXT_CHART,
+                     "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | I7 |\n"
+                     "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n");
+  for (int bar = 0; bar < BARS; ++bar) {
+    for (int beat = 0; beat < 4; ++beat) {
+      const double now = (bar * 4 + beat) * 0.5;
+      t.bar            = 1 + bar;
+      t.beat           = 1 + beat;
+      t.beats_to_next  = 4 - beat;
+      rl_board_hear_place(board, &t, now);
+      for (int f = 0; f < FRAMES; ++f) {
+        const double cost = frame_draw(board, cr, now + f / 30.0);
+        sum += bar ? cost : 0; /* in the first bar fonts are opened */
+        worst = bar && cost > worst ? cost : worst;
+      }
+    }
+  }
+  const double before = spent();
+  for (int i = 0; i < WHOLE; ++i) {
+    rl_board_draw(board, cr, WIDTH, HEIGHT);
+  }
+  printf("whole picture %.2f ms; a frame %.2f ms in the mean, %.2f ms at worst (frames of the next "
+         "chord filling all the time)\n",
+         1000 * (spent() - before) / WHOLE, 1000 * sum / ((BARS - 1) * 4 * FRAMES), 1000 * worst);
+  rl_board_free(board);
+  cairo_destroy(cr);
+  cairo_surface_destroy(to);
+  return EXIT_SUCCESS;
 }
