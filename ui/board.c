@@ -124,6 +124,7 @@ soon_learn(RlBoard *const b, const RlTold *const told)
 static RlTold
 sane(RlTold t)
 {
+  enum { most = 99999 };
   char *const   texts[]   = {t.now, t.now_degree, t.next, t.next_degree};
   double *const numbers[] = {&t.tempo, &t.beat, &t.sure, &t.beats_to_next};
   for (int i = 0; i < 4; ++i) {
@@ -132,6 +133,14 @@ sane(RlTold t)
     }
     *numbers[i] = isfinite(*numbers[i]) ? fmin(fmax(*numbers[i], -1e6), 1e6) : 0;
   }
+  int *const wholes[] = {&t.chorus, &t.bar, &t.bars};
+  for (int i = 0; i < 3; ++i) {
+    *wholes[i] = *wholes[i] < -most ? -most : *wholes[i] > most ? most : *wholes[i];
+  }
+  t.beats = t.beats < 0 || t.beats > RL_BAR_BEATS_MAX ? 0 : t.beats;
+  t.part  = t.part > RL_PART_OVER ? RL_PART_NOWHERE : t.part;
+  t.target.hole =
+    t.target.hole > RL_HOLES || t.target.technique >= RL_TECHNIQUES ? 0 : t.target.hole;
   return t;
 }
 

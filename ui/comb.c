@@ -387,7 +387,28 @@ rail_draw(const RlScene *const s)
   }
 }
 
-/* Each row's word stands beside its first lamp, where nothing else does. */
+static bool
+apart(const RlRect a, const RlRect b)
+{
+  return a.x >= b.x + b.w || b.x >= a.x + a.w || a.y >= b.y + b.h || b.y >= a.y + a.h;
+}
+
+/* Does a hole have a lamp in that row? */
+static bool
+taken(const RlComb *const comb, const int hole, const RlTechnique row)
+{
+  bool any = false;
+  for (int how = 0; hole >= 1 && how < RL_TECHNIQUES; ++how) {
+    const RlTechnique t = (RlTechnique)how;
+    any =
+      any || (comb->cell[hole - 1][how].shown && rl_technique_draws(t) == rl_technique_draws(row) &&
+              rl_layout_level(t) == rl_layout_level(row));
+  }
+  return any;
+}
+
+/* Each row's word stands left of its first lamp: in the gutter, or where blow bends begin further
+   right beside them. Where there is no room to read it, it is left out. */
 static void
 row_word(const RlScene *const s, const RlComb *const comb, const RlTechnique technique)
 {
@@ -398,25 +419,24 @@ row_word(const RlScene *const s, const RlComb *const comb, const RlTechnique tec
     [RL_OVERDRAW] = "overdraw"};
   const RlLayout *const l     = s->layout;
   const RlStyle         style = {l->label, RL_PLAIN, RL_INK_QUIET, RL_RIGHT};
-  for (int hole = 1; hole <= RL_HOLES; ++hole) {
-    if (comb->cell[hole - 1][technique].shown) {
-      const RlRect at     = rl_layout_cell(l, hole, technique);
-      const bool   draws  = rl_technique_draws(technique);
-      const bool   left   = hole == 1 || technique == RL_DRAW_2 || technique == RL_DRAW_3;
-      const RlRect gutter = {2, at.y, l->comb_x - 2 - fmin(8, l->gutter / 10), at.h};
-      const RlRect beside = {at.x - l->pitch_x, at.y, l->pitch_x - 4, at.h};
-      const RlRect beyond = {at.x, at.y + (draws ? at.h : -at.h / 2), at.w, at.h / 2};
-      const bool   room   = rl_write_width(&s->paint, style, words[technique]) <= gutter.w;
-      if (technique == RL_OVERDRAW) {
-        rl_write(&s->paint, beyond, (RlStyle){l->label, RL_PLAIN, RL_INK_QUIET, RL_MIDDLE},
-                 words[technique]);
-      } else if ((left || technique == RL_BLOW || technique == RL_DRAW) && room) {
-        rl_write(&s->paint, gutter, style, words[technique]);
-      } else if (!left) {
-        rl_write(&s->paint, beside, style, words[technique]);
-      }
-      return;
-    }
+  int                   hole  = 1;
+  while (hole <= RL_HOLES && !comb->cell[hole - 1][technique].shown) {
+    ++hole;
+  }
+  if (hole > RL_HOLES) {
+    return;
+  }
+  const RlRect at       = rl_layout_cell(l, hole, technique);
+  const bool   far      = technique >= RL_BLOW_1 && technique <= RL_BLOW_3 && hole > 1;
+  const RlRect gutter   = {2, at.y, l->comb_x - 2 - fmin(8, l->gutter / 10), at.h};
+  const RlRect beside   = {at.x - l->pitch_x, at.y, l->pitch_x - 4, at.h};
+  const RlRect under    = {gutter.x, at.y + at.h * 0.62, gutter.w, at.h * 0.3};
+  const bool   overdraw = technique == RL_OVERDRAW; /* its row has bends too */
+  const RlRect box      = overdraw ? under : far ? beside : gutter;
+  if (rl_write_width(&s->paint, style, words[technique]) <= box.w &&
+      (!overdraw || box.h > l->label) &&
+      (!far || (apart(box, l->now) && !taken(comb, hole - 1, technique)))) {
+    rl_write(&s->paint, box, style, words[technique]);
   }
 }
 

@@ -91,33 +91,48 @@ chords_write(const RlScene *const s, const RlRect box, const RlBar *const bar, c
   }
 }
 
-/* Section and meter, where they change. */
+static bool
+meter_changes(const RlForm *const f, const int index)
+{
+  const RlBar *const bar  = &f->bar[index];
+  const RlBar *const prev = index > 0 && index != f->bars ? bar - 1 : NULL;
+  return prev ? prev->beats != bar->beats || prev->unit != bar->unit
+              : bar->beats != f->meter_beats || bar->unit != f->meter_unit;
+}
+
+/* A bar's meter, where it changes, takes a strip off the top of its cell if that is tall enough. */
 static void
-signs_write(const RlScene *const s, const RlRect at, const int index)
+meter_write(const RlScene *const s, RlRect *const box, const int index, const State state)
+{
+  const RlForm *const f    = s->view->form;
+  const double        size = s->layout->label;
+  char                words[RL_WORDS_ROOM];
+  RlText              text = rl_text_in(words, sizeof(words));
+  if (!meter_changes(f, index) || box->h < 4 * size) {
+    return;
+  }
+  rl_text_add_int(&text, f->bar[index].beats);
+  rl_text_add(&text, "/");
+  rl_text_add_int(&text, f->bar[index].unit);
+  RlRect strip = rl_take_top(box, size * 1.1);
+  rl_take_left(&strip, 4);
+  rl_write(&s->paint, strip, (RlStyle){size, RL_BOLD, inks[state].degree, RL_LEFT}, words);
+}
+
+/* A section's name, where it begins, in the gap above its first bar. */
+static void
+section_write(const RlScene *const s, const RlRect at, const int index)
 {
   const RlForm *const f    = s->view->form;
   const RlBar *const  bar  = &f->bar[index];
-  const RlBar *const  prev = index > 0 && index != f->bars ? bar - 1 : NULL;
-  const double        size = s->layout->label;
+  const bool          head = index == 0 || index == f->bars || bar[-1].section != bar->section;
   const double        gap  = s->layout->row_pitch / 8;
   char                words[RL_WORDS_ROOM];
   RlText              text = rl_text_in(words, sizeof(words));
-  if (bar->section < f->sections && (!prev || prev->section != bar->section) && gap > 5 &&
-      s->layout->rows_shown > 1) {
+  if (bar->section < f->sections && head && gap > 5 && s->layout->rows_shown > 1) {
     rl_text_add_slice(&text, rl_form_text(f, f->section[bar->section]));
     rl_write(&s->paint, (RlRect){at.x + 4, at.y - gap - 1, at.w - 8, gap + 2},
-             (RlStyle){fmin(size, gap * 1.1), RL_PLAIN, RL_INK_QUIET, RL_LEFT}, words);
-  }
-  text = rl_text_in(words, sizeof(words));
-  if (prev ? prev->beats != bar->beats || prev->unit != bar->unit
-           : bar->beats != f->meter_beats || bar->unit != f->meter_unit) {
-    rl_text_add_int(&text, bar->beats);
-    rl_text_add(&text, "/");
-    rl_text_add_int(&text, bar->unit);
-    rl_write(&s->paint, (RlRect){at.x + 8, at.y + 4, at.w / 2, size},
-             (RlStyle){size, RL_BOLD,
-                       index == rl_view_index(s->view) ? RL_INK_ON_LIGHT : RL_INK_QUIET, RL_LEFT},
-             words);
+             (RlStyle){fmin(s->layout->label, gap * 1.1), RL_PLAIN, RL_INK_QUIET, RL_LEFT}, words);
   }
 }
 
@@ -162,8 +177,10 @@ bar_draw(const RlScene *const s, const int index, const State state)
     cairo_restore(s->paint.cr);
     rl_edge_box(&s->paint, light, r, 2, RL_INK_NEXT_EDGE);
   }
-  chords_write(s, rl_inset(light, 3), &s->view->form->bar[index], state);
-  signs_write(s, at, index);
+  RlRect box = rl_inset(light, 3);
+  meter_write(s, &box, index, state);
+  chords_write(s, box, &s->view->form->bar[index], state);
+  section_write(s, at, index);
   if (s->view->error_bar >= 0 && s->view->form->bar[index].written == s->view->error_bar) {
     rl_edge_box(&s->paint, light, r, 3, RL_INK_TARGET);
   }

@@ -13,6 +13,7 @@ BUNDLES, TOOLS, TIMEBASE, ARDOUR_LUA, SCRATCH, WITHOUT = sys.argv[1:7]
 WORDS = sys.argv[7:]
 HERE = os.path.dirname(os.path.abspath(__file__))
 TIMES = 20
+TRIES = 3
 DRIVE, MODULE = TOOLS + '/drive', BUNDLES + '/reedlamp.lv2/reedlamp-ui.so'
 TITLE = 'Reedlamp'
 LOST = 'bare host: nothing more is lost from the 2nd opening to the %dth' % TIMES
@@ -25,16 +26,26 @@ def wanted(name):
 
 
 def test(name, work, *arguments):
-    """Runs one test and prints its line."""
+    """Runs one test and prints its line. A hand on another program's window may miss: it is tried again, and that is said."""
     if not wanted(name):
         return
-    try:
-        said = work(*arguments)
+    wrong = []
+    running = arguments[0].running if arguments and isinstance(arguments[0], stage.Screen) else []
+    before = len(running)
+    for _ in range(TRIES if name != HOSTS else 1):
+        for process in running[before:]:  # left over from the try before
+            process.end()
+        try:
+            said = work(*arguments)
+        except Exception as error:  # whatever went wrong, the test has not passed
+            wrong.append(' '.join(str(error).split()) or type(error).__name__)
+            continue
+        said = ', '.join(([said] if said else []) + ['not at once: ' + w for w in wrong])
         print('ok - %s%s' % (name, ' (%s)' % said if said else ''), flush=True)
         counts[0] += 1
-    except Exception as error:  # whatever went wrong, the test has not passed
-        print('not ok - %s: %s' % (name, ' '.join(str(error).split()) or type(error).__name__), flush=True)
-        counts[1] += 1
+        return
+    print('not ok - %s: %s' % (name, '; '.join(wrong)), flush=True)
+    counts[1] += 1
 
 
 # ---- In the bare host ----
