@@ -421,9 +421,9 @@ reading_follow(const RlClock *const c, RlReading *const reading, const RlBarBeat
   const double        way   = distance(c, reading->place, place);
   const double        off   = fabs(way - reading->slope * frames);
   const bool          first = c->readings < 2;
-  const bool          leaps = !first && off > leap + tick(c) * (1 + frames / reading->frames);
-  *reading                  = leaps ? (RlReading){place, reading->slope, reading->frames}
-                                    : (RlReading){place, way / frames, frames};
+  const bool leaps = !first && off > leap && off > leap + tick(c) * (1 + frames / reading->frames);
+  *reading         = leaps ? (RlReading){place, reading->slope, reading->frames}
+                           : (RlReading){place, way / frames, frames};
   return leaps;
 }
 
