@@ -21,8 +21,9 @@ typedef struct {
   double           size, scale; /* scale: of the cairo_t it was laid out for */
   RlCut            cut;
   PangoLayout     *layout;
-  double           width; /* logical */
-  bool             signs; /* it has music signs, which are dear: shown by its mask */
+  double           width;      /* logical */
+  double           rise, hang; /* of the ink, above and below the line it stands on */
+  bool             signs;      /* it has music signs, which are dear: shown by its mask */
   cairo_surface_t *mask;
   int              left, top; /* of the mask from the beginning of the line, in pixels */
 } RlWord;

@@ -62,6 +62,7 @@ lay_out(const RlCase *const t, RlWord *const w, const char *const text)
 {
   PangoFontDescription *const font = pango_font_description_new();
   PangoAttrList *const        list = pango_attr_list_new();
+  PangoRectangle              ink;
   int                         width;
   pango_font_description_set_family(font, w->cut == RL_EVEN ? even_family : family);
   pango_font_description_set_weight(font,
@@ -74,7 +75,10 @@ lay_out(const RlCase *const t, RlWord *const w, const char *const text)
   pango_layout_set_single_paragraph_mode(w->layout, TRUE);
   pango_layout_set_text(w->layout, text, -1);
   pango_layout_get_size(w->layout, &width, NULL);
+  pango_layout_line_get_extents(pango_layout_get_line_readonly(w->layout, 0), &ink, NULL);
   w->width = (double)width / PANGO_SCALE;
+  w->rise  = (double)-ink.y / PANGO_SCALE;
+  w->hang  = (double)(ink.y + ink.height) / PANGO_SCALE;
   pango_attr_list_unref(list);
   pango_font_description_free(font);
 }
@@ -136,19 +140,41 @@ shrunk(const double size)
   return size > step ? floor(size / step) * step : size;
 }
 
+/* Round letters reach over the line by so much of the size, and may over their box. */
+static const double round_over = 0.02;
+
+/* By how much a line must shrink to fit its box, letters that hang below it included. */
+static double
+fit_of(const RlWord *const w, const RlRect box)
+{
+  const double high = w->rise + w->hang;
+  const double wide = w->width > box.w && w->width > 0 ? box.w / w->width : 1;
+  return high > box.h + 2 * round_over * w->size ? fmin(wide, box.h / high) : wide;
+}
+
+/* Capitals stand in the middle of the box's height, but for letters that would leave it. */
+static double
+baseline_of(const RlWord *const w, const RlRect box)
+{
+  static const double capital = 0.75; /* of B612's size */
+  const double        over    = round_over * w->size;
+  const double        middle  = box.y + box.h / 2 + capital / 2 * w->size;
+  return fmax(box.y - over + w->rise, fmin(middle, box.y + box.h + over - w->hang));
+}
+
 static Line
 line_in(const RlPaint *const p, const RlRect box, const RlStyle style, const char *const text)
 {
-  static const double capital = 0.75; /* of B612's size */
-  Line                line    = {word_of(p, text, style.size, style), 0, 0};
-  if (line.word->width > box.w && line.word->width > 0) {
-    line.word = word_of(p, text, shrunk(style.size * box.w / line.word->width), style);
+  Line         line = {word_of(p, text, style.size, style), 0, 0};
+  const double fit  = fit_of(line.word, box);
+  if (fit < 1) {
+    line.word = word_of(p, text, shrunk(style.size * fit), style);
   }
   const double free_width = box.w - line.word->width;
   line.x                  = box.x + (style.align == RL_LEFT     ? 0
                                      : style.align == RL_MIDDLE ? free_width / 2
                                                                 : free_width);
-  line.baseline           = box.y + box.h / 2 + capital / 2 * line.word->size;
+  line.baseline           = baseline_of(line.word, box);
   return line;
 }
 
