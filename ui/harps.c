@@ -74,7 +74,7 @@ shares_draw(const RlScene *const s, RlRect b, const RlFinding *const f, const Rl
   char         words[RL_WORDS_ROOM];
   const double size = s->layout->value;
   const RlRect bar  = {b.x, b.y + b.h * 0.2, b.w, b.h * 0.2};
-  const RlRect foot = {b.x, b.y + b.h * 0.5, b.w, b.h * 0.4};
+  const RlRect foot = {b.x, b.y + b.h * 0.42, b.w, b.h * 0.56};
   cairo_save(s->paint.cr);
   rl_path_box(&s->paint, bar, bar.h / 2);
   cairo_clip(s->paint.cr);
@@ -162,7 +162,7 @@ finding_draw(const RlScene *const s, const RlSpot *const spot)
   } else {
     rl_edge_box(&s->paint, use, 8, 2, RL_INK_EDGE);
   }
-  rl_write(&s->paint, rl_inset(use, 4),
+  rl_write(&s->paint, rl_inset(use, wide ? 4 : 2),
            (RlStyle){s->layout->value, RL_BOLD, in_use ? RL_INK_ON_LIGHT : RL_INK_TEXT, RL_MIDDLE},
            in_use ? "in use" : "use");
   rl_take_right(&box, 10);

@@ -220,7 +220,7 @@ settings_place(RlLayout *const l)
   for (int i = 0; i < STRIP + 3; ++i) {
     RlRect at = rl_grid_cell(m, m, w, h, columns, i);
     at.w -= gap;
-    at.h = fmin(h, 60) - gap;
+    at.h = fmin(h - gap, 56);
     if (i < STRIP) {
       rl_layout_spot(l, strip[i].doing, strip[i].value, at);
     } else {
