@@ -179,6 +179,7 @@ finding_draw(const RlScene *const s, const RlSpot *const spot)
     blues_draw(s, rl_take_right(&box, 180), f);
     rl_take_right(&box, 32);
   }
+  box.y -= wide ? 0 : 2; /* clear of the edge round the harp in use */
   shares_draw(s, box, f, in_use ? RL_INK_90 : RL_INK_70);
 }
 
