@@ -241,21 +241,22 @@ list_place(RlLayout *const l, const RlView *const view)
       from = l->spot[i].at;
     }
   }
-  const bool   typed   = rl_field_typed(field);
-  const int    columns = count > 6 ? 6 : count;
+  const bool   typed = rl_field_typed(field);
+  const double small = l->shape == RL_SHAPE_FULL ? 1 : 0.62;
+  const double w     = (field == RL_FIELD_TUNING ? 150 : field == RL_FIELD_OSC ? 160 : 92) * small;
+  const double h     = 52 * small;
+  const double pad   = 12 * small;
+  const int    fit   = (int)fmin(6, (l->w - 4 * pad) / w);
+  const int    columns = count > fit ? fit : count;
   const int    rows    = (count + columns - 1) / columns;
-  const double small   = l->shape == RL_SHAPE_FULL ? 1 : 0.62;
-  const double w      = (field == RL_FIELD_TUNING ? 150 : field == RL_FIELD_OSC ? 160 : 92) * small;
-  const double h      = 52 * small;
-  const double pad    = 12 * small;
-  const double full_w = columns * w + 2 * pad;
-  const double head   = 30 * small + (typed ? h + pad : 0);
-  const double full_h = rows * h + head + 2 * pad;
-  const double x      = fmax(pad, fmin(from.x, l->w - full_w - pad));
-  const double y      = from.y > full_h + pad ? from.y - full_h - pad / 2
-                                              : fmax(pad, fmin(from.y + from.h, l->h - full_h - pad));
-  l->list             = (RlRect){x, y, full_w, full_h};
-  l->live             = l->spots; /* nothing else can be done meanwhile but leave it */
+  const double full_w  = columns * w + 2 * pad;
+  const double head    = 30 * small + (typed ? h + pad : 0);
+  const double full_h  = rows * h + head + 2 * pad;
+  const double x       = fmax(pad, fmin(from.x, l->w - full_w - pad));
+  const double y       = from.y > full_h + pad ? from.y - full_h - pad / 2
+                                               : fmax(pad, fmin(from.y + from.h, l->h - full_h - pad));
+  l->list              = (RlRect){x, y, full_w, full_h};
+  l->live              = l->spots; /* nothing else can be done meanwhile but leave it */
   rl_layout_spot(l, RL_DO_LEAVE, 0, (RlRect){0, 0, l->w, l->h});
   l->list_typing =
     typed ? (RlRect){x + pad, y + pad + 30 * small, full_w - 2 * pad, h} : (RlRect){0, 0, 0, 0};
