@@ -166,7 +166,7 @@ rl_draw_editor(const RlScene *const s)
     return;
   }
   const RlRect at    = l->spot[l->live].at;
-  const RlRect words = {at.x + 2, at.y + at.h, at.w - 4, l->editor.h * 0.31};
+  const RlRect words = {at.x + 2, at.y + at.h + 1, at.w - 4, l->editor.h * 0.31};
   const bool   wrong = v->edit_error && *v->edit_error;
   rl_fill_box(&s->paint, l->editor, 12, RL_INK_RAIL);
   typing_box(s, at, fmin(l->name, at.h * 0.6));
