@@ -267,14 +267,15 @@ target_draw(const RlScene *const s, const Lamp *const l)
 static void
 coming_draw(const RlScene *const s, const Lamp *const l, const RlCell *const cell)
 {
-  const double size   = l->size;
-  const bool   corner = l->h > 50 && cell->now.role != RL_ROLE_OFF && !s->view->note_names;
-  const RlRect b      = middle(l, l->w, l->h);
-  const double lower  = corner ? l->h * 0.09 : 0;
-  const RlRect words  = {b.x + 2, b.y + lower, b.w - 4, b.h};
+  const double size = l->size;
+  const bool   corner =
+    l->h > 50 && l->w > 40 && cell->now.role != RL_ROLE_OFF && !s->view->note_names;
+  const RlRect b     = middle(l, l->w, l->h);
+  const double lower = corner ? l->h * 0.09 : 0;
+  const RlRect words = {b.x + 2, b.y + lower, b.w - 4, b.h};
   figure(s, words, size, RL_INK_ON_NEXT, cell, cell->next, RL_MIDDLE);
   if (corner) {
-    const RlRect small = {b.x + 4 * l->k, b.y - 2 * l->k, b.w / 2, 14 * l->k};
+    const RlRect small = {b.x + 5 * l->k, b.y + l->k, b.w / 2, 14 * l->k};
     figure(s, small, 13 * l->k, RL_INK_ON_20, cell, cell->now.degree, RL_LEFT);
   }
 }
