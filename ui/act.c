@@ -77,9 +77,7 @@ harp_own(RlBoard *const b, const int key)
   const RlHarpChoice mine = rl_view_harp(&b->view);
   b->owned.keys[mine.range + 1][mine.tuning] ^= (uint16_t)(1U << key);
   if (!rl_owned_write(&b->owned, b->folder[0] ? b->folder : NULL) && b->folder[0]) {
-    RlText text = rl_text_in(b->problem, sizeof(b->problem));
-    rl_text_add(&text, b->folder);
-    rl_text_add(&text, "/harps: cannot be written; your harps will be forgotten with this session");
+    rl_board_trouble(b, "written");
   }
   rl_board_rank(b);
 }

@@ -9,6 +9,17 @@ static const double scroll_time = 8;    /* that the chart stays where it was scr
 
 /* ---- beginning ---- */
 
+void
+rl_board_trouble(RlBoard *const b, const char *const what)
+{
+  RlText text = rl_text_in(b->trouble, sizeof(b->trouble));
+  rl_text_add(&text, "harps: cannot be ");
+  rl_text_add(&text, what);
+  rl_text_add(&text, "; your harps will be forgotten with this session. The file is in ");
+  rl_text_add(&text, b->folder);
+  b->view.problem = b->problem[0] ? b->problem : b->trouble;
+}
+
 RlBoard *
 rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *const settings)
 {
@@ -37,7 +48,10 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
   if (settings && strlen(settings) < sizeof(b->folder)) {
     memcpy(b->folder, settings, strlen(settings) + 1);
   }
-  rl_owned_read(&b->owned, b->folder[0] ? b->folder : NULL);
+  if (!rl_owned_read(&b->owned, b->folder[0] ? b->folder : NULL)) {
+    rl_board_trouble(b, "read");
+    b->folder[0] = '\0'; /* so that it is not written over */
+  }
   return b;
 }
 
@@ -191,6 +205,7 @@ rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const 
     break;
   case RL_TEXT_PROBLEM:
     keep(b->problem, sizeof(b->problem), text);
+    b->view.problem = b->problem[0] ? b->problem : b->trouble;
     break;
   default:
     break;

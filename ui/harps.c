@@ -195,6 +195,11 @@ foot_draw(const RlScene *const s)
                                 l->w - l->ranking.x - (l->shape == RL_SHAPE_FULL ? 180 : 96),
                       l->shape == RL_SHAPE_FULL ? 46 : 32};
   const bool            move = v->shift.semitones != 0;
+  if (*v->problem) {
+    rl_write_lines(&s->paint, box, (RlStyle){l->value * 0.94, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT},
+                   v->problem, 2);
+    return;
+  }
   if (move) {
     char then[RL_WORDS_ROOM];
     key_words(v->shift.then.choice.key, key);

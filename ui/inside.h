@@ -22,6 +22,7 @@ struct RlBoard {
   double fade_from; /* when the chord changed */
   RlForm form, trial;
   char   osc_to[RL_ADDRESS_ROOM], problem[RL_PROBLEM_ROOM], edit_error[RL_REASON_MAX];
+  char   trouble[RL_PROBLEM_ROOM]; /* the board's own, said while the plugin has none */
 
   RlTyping  typing;
   char      text[RL_CHART_MAX + 2]; /* a chart on its way out */
@@ -44,6 +45,9 @@ void rl_board_rank(RlBoard *board);
 
 /** Sets a port of the plugin, and knows it. */
 void rl_board_set(RlBoard *board, RlPort port, float value);
+
+/** Says that the file of harps cannot be what it should be: `read` or `written`. */
+void rl_board_trouble(RlBoard *board, const char *what);
 
 /** Says what is wrong with what is typed; nothing is, with "". */
 void rl_board_error(RlBoard *board, const char *words);

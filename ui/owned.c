@@ -1,5 +1,6 @@
 #include "owned.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -54,23 +55,26 @@ line_read(RlOwned *const owned, const RlSlice line)
   }
 }
 
-void
+bool
 rl_owned_read(RlOwned *const owned, const char *const folder)
 {
   char path[PATH_ROOM], line[256];
   memset(owned, 0, sizeof(*owned));
   if (!folder || snprintf(path, sizeof(path), "%s/harps", folder) >= PATH_ROOM) {
-    return;
+    return true;
   }
   FILE *const file = fopen(path, "r");
-  while (file && fgets(line, sizeof(line), file)) {
+  if (!file) {
+    return errno == ENOENT || errno == ENOTDIR;
+  }
+  while (fgets(line, sizeof(line), file)) {
     RlSlice slice = rl_slice(line);
     slice.length  = until(slice, '\n');
     line_read(owned, rl_slice_trim(slice));
   }
-  if (file) {
-    fclose(file);
-  }
+  const bool whole = !ferror(file);
+  fclose(file);
+  return whole;
 }
 
 static void

@@ -12,8 +12,9 @@ typedef struct {
   uint16_t keys[RL_REGISTERS][RL_TUNINGS];
 } RlOwned;
 
-/** Reads the file in a folder; none, or lines that are no such lines, own nothing. */
-void rl_owned_read(RlOwned *owned, const char *folder);
+/** Reads the file in a folder; none, or lines that are no such lines, own nothing. False if there
+   is one that cannot be read. */
+bool rl_owned_read(RlOwned *owned, const char *folder);
 
 /** Writes it, and the folder before if need be. False, and errno, if that cannot be. What was there
     before stays until the new file is whole. */
