@@ -57,12 +57,19 @@ encode(const unsigned c, char bytes[4])
   return n;
 }
 
+/* Halves of UTF-16 are no characters (RFC 3629). */
+static bool
+half(const unsigned character)
+{
+  return character >= 0xD800 && character < 0xE000;
+}
+
 static void
 insert(RlTyping *const t, const unsigned character)
 {
   char         bytes[4];
   const size_t n = encode(character, bytes);
-  if (t->length + n < sizeof(t->text)) {
+  if (t->length + n < sizeof(t->text) && !half(character)) {
     memmove(t->text + t->caret + n, t->text + t->caret, t->length - t->caret + 1);
     memcpy(t->text + t->caret, bytes, n);
     t->length += n;

@@ -132,6 +132,41 @@ a_full_text_takes_no_more(void **state)
   assert_int_equal(typing.text[RL_TYPING_ROOM - 2], 'b');
 }
 
+/* RFC 3629: D800 to DFFF are no characters. */
+static void
+what_is_no_character_is_not_taken(void **state)
+{
+  (void)state;
+  rl_typing_begin(&typing, rl_slice("I7"), true);
+  for (int c = 0xD7FE; c < 0xE002; ++c) {
+    key(c);
+    assert_int_equal(rl_slice_bad_byte((RlSlice){typing.text, typing.length}), -1);
+  }
+  key(0x10FFFF);
+  assert_int_equal(rl_slice_bad_byte((RlSlice){typing.text, typing.length}), -1);
+  assert_int_equal(typing.length, 2 + 2 * 3 + 2 * 3 + 4);
+}
+
+/* A text that fills the room to the last byte but one or two has no room for three. */
+static void
+a_character_comes_whole_or_not_at_all(void **state)
+{
+  static char full[RL_TYPING_ROOM + 1];
+  (void)state;
+  for (size_t spare = 0; spare < 4; ++spare) {
+    memset(full, 'a', RL_TYPING_ROOM);
+    full[RL_TYPING_ROOM - 1 - spare] = '\0';
+    rl_typing_begin(&typing, rl_slice(full), true);
+    key(0x266D);
+    assert_int_equal(typing.length, RL_TYPING_ROOM - 1 - spare + (spare < 3 ? 0 : 3));
+    assert_int_equal(strlen(typing.text), typing.length);
+  }
+  memset(full, 'a', sizeof(full));
+  memcpy(full + RL_TYPING_ROOM - 3, "\xE2\x99\xAD", 4); /* room for two of its three bytes */
+  rl_typing_begin(&typing, rl_slice(full), true);
+  assert_int_equal(typing.length, RL_TYPING_ROOM - 3);
+}
+
 static void
 whatever_is_pressed_it_stays_a_text(void **state)
 {
@@ -168,6 +203,8 @@ main(void)
     cmocka_unit_test(one_line_takes_no_line_end),
     cmocka_unit_test(control_and_alt_make_no_characters),
     cmocka_unit_test(a_full_text_takes_no_more),
+    cmocka_unit_test(what_is_no_character_is_not_taken),
+    cmocka_unit_test(a_character_comes_whole_or_not_at_all),
     cmocka_unit_test(whatever_is_pressed_it_stays_a_text),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
