@@ -3,7 +3,6 @@
 #include "draw.h"
 
 #include <math.h>
-#include <string.h>
 
 enum { SEGMENTS_MAX = 12 };
 
@@ -86,16 +85,6 @@ wire_draw(const RlScene *const s)
   }
 }
 
-/* A chord's name fills its box with capitals; one that reaches below the line stands higher. */
-static RlRect
-name_box(RlRect box, const char *const name)
-{
-  if (strpbrk(name, "/jg")) {
-    rl_take_bottom(&box, box.h * 0.17);
-  }
-  return box;
-}
-
 /* ---- now ---- */
 
 static void
@@ -168,15 +157,16 @@ now_draw(const RlScene *const s)
   name_words(v, name);
   chord_words(v->told.now_degree, degree);
   rl_take_bottom(&box, box.h * 0.2);
-  RlRect       side  = rl_take_right(&box, box.w * 0.38);
+  const RlStyle style = {box.h / 0.75, RL_BOLD, RL_INK_TEXT, RL_LEFT};
+  /* a name takes more from what stands beside it only where it would shrink by a quarter */
+  const double left  = box.w - 0.75 * rl_write_width(&s->paint, style, name);
+  RlRect       side  = rl_take_right(&box, fmax(box.w * 0.28, fmin(box.w * 0.38, left)));
   const double small = box.h * 0.24;
-  const RlRect named = name_box(box, name);
-  rl_write(&s->paint, named, (RlStyle){named.h / 0.75, RL_BOLD, RL_INK_TEXT, RL_LEFT}, name);
+  rl_write(&s->paint, box, style, name);
   rl_write(&s->paint, rl_take_bottom(&side, small * 1.02),
            (RlStyle){small, RL_BOLD, RL_INK_TEXT, RL_RIGHT}, bar);
   rl_write(&s->paint, rl_take_bottom(&side, small * 1.2),
            (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_RIGHT}, chorus);
-  side = name_box(side, degree);
   rl_write(&s->paint, side,
            (RlStyle){fmin(box.h * 0.46, side.h * 0.95), RL_BOLD, RL_INK_90, RL_RIGHT}, degree);
   wire_draw(s);
@@ -236,13 +226,12 @@ next_draw(const RlScene *const s)
   RlRect       foot  = rl_take_bottom(&box, box.h * 0.27);
   RlRect       left  = rl_take_left(&box, box.w * 0.34);
   rl_take_left(&box, box.h * 0.06);
-  const RlRect named = name_box(box, name);
-  const double size  = fmin(box.h / 0.75, s->layout->pitch_y * 1.5);
+  const double size = fmin(box.h / 0.8, s->layout->pitch_y * 1.5); /* with its outline */
   rl_write(&s->paint, rl_take_left(&left, left.w * 0.3),
            (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_RIGHT}, "in");
   rl_write(&s->paint, rl_inset(left, 2), (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_MIDDLE}, number);
-  rl_write_hollow(&s->paint, rl_inset(named, size / 40),
-                  (RlStyle){fmin(size, named.h / 0.75), RL_BOLD, RL_INK_NEXT_NAME, RL_RIGHT}, name,
+  rl_write_hollow(&s->paint, rl_inset(box, size / 40),
+                  (RlStyle){size, RL_BOLD, RL_INK_NEXT_NAME, RL_RIGHT}, name,
                   (double)rl_fill_steps(v) / RL_FILL_STEPS);
   const RlRect under = {left.x, foot.y, left.w, foot.h};
   rl_write(&s->paint, under, (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_MIDDLE}, words);
