@@ -111,9 +111,11 @@ rl_board_set(RlBoard *const b, const RlPort port, const float value)
 }
 
 void
-rl_board_hear_port(RlBoard *const b, const RlPort port, const float value)
+rl_board_hear_port(RlBoard *const b, const RlPort port, const float heard)
 {
-  const bool shown = port >= RL_PORT_SONG_KEY && (int)port < (int)RL_INPUTS_END;
+  const bool              shown = port >= RL_PORT_SONG_KEY && (int)port < (int)RL_INPUTS_END;
+  const RlPortInfo *const info  = &rl_ports[port];
+  const float value = isfinite(heard) ? fminf(fmaxf(heard, info->low), info->high) : info->standard;
   if (b->view.port[port] != value) {
     b->view.port[port] = value;
     if (shown) {
@@ -152,6 +154,7 @@ sane(RlTold t)
     *wholes[i] = *wholes[i] < -most ? -most : *wholes[i] > most ? most : *wholes[i];
   }
   t.beats = t.beats < 0 || t.beats > RL_BAR_BEATS_MAX ? 0 : t.beats;
+  t.unit  = t.unit < 1 ? 1 : t.unit;
   t.part  = t.part > RL_PART_OVER ? RL_PART_NOWHERE : t.part;
   t.target.hole =
     t.target.hole > RL_HOLES || t.target.technique >= RL_TECHNIQUES ? 0 : t.target.hole;
@@ -189,6 +192,9 @@ void
 rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const text)
 {
   RlChartError error;
+  if (rl_slice_bad_byte(rl_slice(text)) >= 0) {
+    return; /* cannot be written */
+  }
   switch (which) {
   case RL_TEXT_CHART:
     if (rl_chart_read(rl_slice(text), &b->trial, &error)) {
