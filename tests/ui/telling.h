@@ -1,0 +1,13 @@
+/* Places as the plugin would tell them, for tests of what is shown. */
+#ifndef RL_TELLING_H
+#define RL_TELLING_H
+
+#include "board.h"
+
+/** On a beat (from 0) of a bar; `index` of the bar in the form, -1 where none sounds. */
+RlTold rl_telling_at(const RlView *view, RlPart part, int chorus, int bar, int index, int beat);
+
+/** The n-th beat of lead-in, two choruses, ending, and over. */
+RlTold rl_telling_beat(const RlView *view, int beat);
+
+#endif
