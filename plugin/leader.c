@@ -268,6 +268,13 @@ rl_leader_shown_beat(const RlLeader *const l)
   return beat < 1 ? 1 : beat < end ? beat : nextafterf(end, 0);
 }
 
+double
+rl_leader_beats_to_next(const RlLeader *const l)
+{
+  const double moved = rl_leader_beat(l) - l->now.place.beat;
+  return l->now.turn.next < 0 ? 0 : fmax(0, l->now.turn.beats_to_next - moved);
+}
+
 RlTarget
 rl_leader_target(const RlLeader *const l, const int change)
 {

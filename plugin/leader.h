@@ -77,6 +77,10 @@ double rl_leader_beat(const RlLeader *leader);
 /** The same as it is shown: 1 up to (not incl.) beats + 1; 0 where nobody knows. */
 float rl_leader_shown_beat(const RlLeader *leader);
 
+/** Beats to the next chord, seen from now (`now.turn` is as seen from `since` frames ago); 0 if
+    there is none. */
+double rl_leader_beats_to_next(const RlLeader *leader);
+
 /** The target of a change (RlTurn.now or .next); hole 0 while there is none. */
 RlTarget rl_leader_target(const RlLeader *leader, int change);
 

@@ -106,14 +106,6 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
          lv2_atom_forge_string(f, degree, (uint32_t)strlen(degree));
 }
 
-/* Beats to the next chord, seen from the last whole beat or from now. */
-static double
-beats_to_next(const RlLeader *const l)
-{
-  const double moved = rl_leader_beat(l) - l->now.place.beat;
-  return l->now.turn.next < 0 ? 0 : fmax(0, l->now.turn.beats_to_next - moved);
-}
-
 bool
 rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l, const bool lit)
 {
@@ -138,7 +130,7 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l,
     put_int(f, u->rl_song_key, rl_spelling_class(l->key.tonic)) &&
     put_chord(f, u->rl_now, u->rl_now_degree, l, turn->now) &&
     put_chord(f, u->rl_next, u->rl_next_degree, l, turn->next) &&
-    put_float(f, u->rl_beats_to_next, beats_to_next(l)) &&
+    put_float(f, u->rl_beats_to_next, rl_leader_beats_to_next(l)) &&
     put_target(f, u, rl_leader_target(l, turn->next));
   lv2_atom_forge_pop(f, &object);
   return whole;

@@ -1,0 +1,34 @@
+/* OSC 1.0: a show as bundles. The only file that knows liblo. It builds packets and sends nothing;
+   allocates; any thread but the audio thread's. The addresses, their arguments and what they mean
+   stand in the README. Source: Wright, The Open Sound Control 1.0 Specification, 2002. */
+#ifndef RL_OSC_H
+#define RL_OSC_H
+
+#include "show.h"
+
+enum { RL_OSC_BUNDLE_MAX = 1400 /**< bytes: no network cuts a packet of that in two */ };
+
+/** Takes a finished packet; the bytes are good during the call. */
+typedef void (*RlOscOut)(void *data, const void *packet, size_t size);
+
+/** What is to be sent. */
+typedef struct {
+  int64_t       when; /**< nanoseconds since 1970 (UTC): all that is sent carries it */
+  const RlShow *was;  /**< as it was sent last, NULL for never */
+  const RlShow *now;
+  bool          full;   /**< send everything; else what has changed */
+  bool          moved;  /**< the place is worth telling */
+  bool          leaped; /**< the next chord is nearer or further than it would be by now */
+} RlOscNews;
+
+/** Sends them in as few bundles as they fit in. Lamps that the harp no longer has are off. Without
+    memory less is sent. */
+void rl_osc_write(const RlOscNews *news, RlOscOut out, void *data);
+
+/** The last bundles: transport and lamps of `end` (rl_show_end()), whatever was sent before. */
+void rl_osc_write_last(int64_t when, const RlShow *end, RlOscOut out, void *data);
+
+/** A chart's text in parts, a bundle each. */
+void rl_osc_write_chart(int64_t when, RlSlice text, RlOscOut out, void *data);
+
+#endif

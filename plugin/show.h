@@ -1,0 +1,34 @@
+/* The show: everything that is sent, as it stands at one instant; plain data, made from news. Any
+   thread but the audio thread's. */
+#ifndef RL_SHOW_H
+#define RL_SHOW_H
+
+#include "lamps.h"
+#include "news.h"
+
+typedef struct {
+  bool     rolling;
+  float    tempo;       /**< beats a minute */
+  int      beats, unit; /**< of the bar's meter */
+  int      chorus, bar, bars;
+  float    beat, sure;
+  char     now[RL_CHORD_ROOM], next[RL_CHORD_ROOM]; /**< by letter; empty: none */
+  char     now_degree[RL_CHORD_ROOM], next_degree[RL_CHORD_ROOM];
+  float    beats_to_next;
+  RlTarget target;
+  char     harp_key[RL_NAME_ROOM], song_key[RL_NAME_ROOM];
+  RlTuning tuning;
+  int      position;
+  RlLamps  lamps; /**< degree RL_DEGREES: dark, there is no chord to measure by */
+} RlShow;
+
+/** What the news come to. Without a chord all lamps are dark. */
+RlShow rl_show_of(const RlNews *news);
+
+/** Everything stands still and is dark. */
+void rl_show_end(RlShow *show);
+
+/** How a lamp is dark. */
+RlWorth rl_show_dark(void);
+
+#endif
