@@ -110,18 +110,31 @@ text_set(RlDesk *const desk, const RlProperty property, char *const to, const si
   ++desk->master.version[property];
 }
 
-/* What is wrong with the last chart, then what is wrong with the last address. */
+static void
+problem_add(RlText *const problem, const char *const text)
+{
+  rl_text_add(problem, problem->used && text[0] ? "; " : "");
+  rl_text_add(problem, text);
+}
+
+/* What is wrong with the last chart, with the last address, with those that are sent to. */
+static void
+problem_join(RlDesk *const desk)
+{
+  RlText problem = rl_text_in(desk->master.problem, RL_PROBLEM_ROOM);
+  problem_add(&problem, desk->chart_problem);
+  problem_add(&problem, desk->osc_problem);
+  problem_add(&problem, desk->trouble);
+  ++desk->master.version[RL_PROBLEM];
+}
+
 static void
 problem_set(RlDesk *const desk, const RlProperty about, const char *const text)
 {
-  char *const own     = about == RL_OSC_TO ? desk->osc_problem : desk->chart_problem;
-  RlText      out     = rl_text_in(own, RL_PROBLEM_ROOM);
-  RlText      problem = rl_text_in(desk->master.problem, RL_PROBLEM_ROOM);
+  char *const own = about == RL_OSC_TO ? desk->osc_problem : desk->chart_problem;
+  RlText      out = rl_text_in(own, RL_PROBLEM_ROOM);
   rl_text_add(&out, text);
-  rl_text_add(&problem, desk->chart_problem);
-  rl_text_add(&problem, desk->chart_problem[0] && desk->osc_problem[0] ? "; " : "");
-  rl_text_add(&problem, desk->osc_problem);
-  ++desk->master.version[RL_PROBLEM];
+  problem_join(desk);
 }
 
 static void
@@ -361,6 +374,37 @@ rl_desk_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
 {
   pthread_mutex_lock(&desk->lock);
   property_set(desk, property, text);
+  publish(desk);
+  pthread_mutex_unlock(&desk->lock);
+}
+
+/* ---- the sender ---- */
+
+bool
+rl_desk_texts(RlDesk *const desk, RlDeskTexts *const texts)
+{
+  pthread_mutex_lock(&desk->lock);
+  const RlScore *const m      = &desk->master;
+  const bool           chart  = texts->version[RL_CHART] != m->version[RL_CHART];
+  const bool           osc_to = texts->version[RL_OSC_TO] != m->version[RL_OSC_TO];
+  if (chart) {
+    memcpy(texts->chart, m->form.text, sizeof(texts->chart));
+  }
+  if (osc_to) {
+    memcpy(texts->osc_to, m->osc_to, sizeof(texts->osc_to));
+  }
+  memcpy(texts->version, m->version, sizeof(texts->version));
+  pthread_mutex_unlock(&desk->lock);
+  return osc_to;
+}
+
+void
+rl_desk_trouble(RlDesk *const desk, const char *const text)
+{
+  pthread_mutex_lock(&desk->lock);
+  RlText out = rl_text_in(desk->trouble, RL_PROBLEM_ROOM);
+  rl_text_add(&out, text);
+  problem_join(desk);
   publish(desk);
   pthread_mutex_unlock(&desk->lock);
 }

@@ -61,6 +61,7 @@ typedef struct {
   pthread_mutex_t    lock; /**< between worker, save and restore; never the audio thread */
   RlScore            master;
   char               chart_problem[RL_PROBLEM_ROOM], osc_problem[RL_PROBLEM_ROOM];
+  char               trouble[RL_PROBLEM_ROOM]; /**< what the sender has with its receivers */
   char              *unread; /**< a restored chart that could not be read: saved again as it came */
   _Atomic(RlScore *) outbox; /**< the newest page the audio thread has not taken yet */
 } RlDesk;
@@ -96,6 +97,20 @@ void rl_desk_answer(RlDesk *desk, RlRing *ring);
 
 /** Sets a text property, as answering RL_ASK_PROPERTY does. Any thread but the audio thread's. */
 void rl_desk_set(RlDesk *desk, RlProperty property, RlSlice text);
+
+/** What the sender needs of the desk; zeroed at the beginning. */
+typedef struct {
+  unsigned version[RL_PROPERTIES]; /**< of RlScore, when it was copied */
+  char     chart[RL_CHART_MAX + 1];
+  char     osc_to[RL_ADDRESS_MAX];
+} RlDeskTexts;
+
+/** Brings the texts up to date. Has osc_to been set since? Any thread but the audio thread's. */
+bool rl_desk_texts(RlDesk *desk, RlDeskTexts *texts);
+
+/** What is wrong with the receivers, empty for nothing: it joins the problem, behind the others.
+   Any thread but the audio thread's. */
+void rl_desk_trouble(RlDesk *desk, const char *text);
 
 /** What a session holds. */
 typedef struct {
