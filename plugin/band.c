@@ -49,10 +49,13 @@ score_take(RlBand *const b)
   for (int p = 0; p < RL_PROPERTIES; ++p) {
     b->tell |= next->version[p] != b->score->version[p] ? 1U << p : 0U;
   }
+  if (next->version[RL_OSC_TO] != b->score->version[RL_OSC_TO]) {
+    rl_air_refresh(&b->air);
+  }
   rl_leader_score(&b->leader, next);
   b->retired = b->score;
   b->score   = next;
-  b->changed = true;
+  ++b->changes;
   score_retire(b);
 }
 
@@ -110,15 +113,17 @@ settings_read(RlBand *const b)
              .by_taps   = in[RL_PORT_CLOCK] > 0,
   };
   rl_leader_settings(&b->leader, &s);
+  rl_air_tune(&b->air, in[RL_PORT_SEND_OSC] > 0 && in[RL_PORT_ENABLED] > 0,
+              in[RL_PORT_FREEWHEEL] > 0);
   b->hand_due = !rl_hand_same(&s.hand, &b->asked_for);
-  b->changed  = true;
+  ++b->changes;
 }
 
 void
 rl_band_pedal(RlBand *const b, const RlPedal pedal)
 {
   rl_leader_pedal(&b->leader, pedal);
-  b->changed = true;
+  ++b->changes;
 }
 
 /* Do the inputs stand otherwise than when last read? */
@@ -158,39 +163,20 @@ inputs_read(RlBand *const b)
 
 /* ---- the block ---- */
 
-/* Is there anything to tell that was not true when last told? Between whole beats the beat runs on
-   by itself; it is told if it is elsewhere by more than a part of a beat. */
-static const double leap = 0.02;
-
-static bool
-news(const RlBand *const b)
-{
-  const RlNow *const now  = &b->leader.now;
-  const RlNow *const told = &b->told;
-  const double       due =
-    told->place.beat + told->beats_per_frame * (double)(b->leader.clock.now - b->told_at);
-  return fabs(rl_leader_beat(&b->leader) - due) > leap || now->place.part != told->place.part ||
-         now->rolling != told->rolling || now->place.chorus != told->place.chorus ||
-         now->place.bar != told->place.bar || floor(now->place.beat) != floor(told->place.beat) ||
-         now->turn.now != told->turn.now || now->turn.next != told->turn.next ||
-         now->sure != told->sure || fabs(now->tempo - told->tempo) > 0.005 * told->tempo;
-}
-
 static void
 place_tell(RlBand *const b, const int64_t frame)
 {
-  if (!b->changed && b->leader.looks == b->looks) {
+  if (b->changes == b->window.changes && b->leader.looks == b->window.looks) {
     return;
   }
   const bool lit = b->input[RL_PORT_ENABLED] > 0;
-  const bool due = b->changed || news(b);
-  if (due && !rl_notify_place(&b->notify, frame, &b->leader, lit)) {
-    return; /* no room: later */
+  const bool due = b->changes != b->window.changes || rl_audience_news(&b->window, &b->leader);
+  if (b->air.busy) {
+    rl_air_tell(&b->air, &b->leader, b->changes, frame);
   }
-  b->told    = due ? b->leader.now : b->told;
-  b->told_at = due ? b->leader.clock.now - b->leader.since : b->told_at;
-  b->looks   = b->leader.looks;
-  b->changed = false;
+  if (!due || rl_notify_place(&b->notify, frame, &b->leader, lit)) { /* else no room: later */
+    rl_audience_told(&b->window, &b->leader, b->changes, due);
+  }
 }
 
 /* Time passes up to `frame` of the block. What is new is told just before it does, so that of
@@ -309,6 +295,14 @@ sound_pass(const RlBand *const b, const uint32_t frames)
 
 /* ---- all together ---- */
 
+static void
+air_end(RlBand *const b, const int64_t last)
+{
+  rl_air_end(&b->air, &b->leader, b->changes, last);
+  b->wake |= b->air.put;
+  b->air.put = false;
+}
+
 void
 rl_band_run(RlBand *const b, const uint32_t frames)
 {
@@ -319,12 +313,18 @@ rl_band_run(RlBand *const b, const uint32_t frames)
   rl_sequence_clear(b->port[RL_PORT_MIDI_OUT], &b->uris);
   score_take(b);
   inputs_read(b);
+  if (b->air.busy) {
+    rl_air_begin(&b->air, &b->leader, frames);
+  }
   events_take(b, &at, last);
   pass(b, &at, last);
   place_tell(b, last);
   outputs_write(b);
   properties_tell(b, last);
   rl_notify_end(&b->notify);
+  if (b->air.busy) {
+    air_end(b, last);
+  }
   pass(b, &at, frames);
   rest_ask(b);
   worker_wake(b);
@@ -334,12 +334,14 @@ void
 rl_band_restart(RlBand *const b)
 {
   rl_leader_restart(&b->leader);
-  b->changed = true;
+  rl_air_refresh(&b->air);
+  ++b->changes;
 }
 
 void
 rl_band_init(RlBand *const b, LV2_URID_Map *const map, const LV2_Worker_Schedule *const schedule,
-             const char *const own, const double rate, RlRing *const ring, RlDesk *const desk)
+             const char *const own, const double rate, RlRing *const ring, RlDesk *const desk,
+             RlMailbox *const mailbox)
 {
   b->ring     = ring;
   b->desk     = desk;
@@ -350,8 +352,9 @@ rl_band_init(RlBand *const b, LV2_URID_Map *const map, const LV2_Worker_Schedule
   rl_band_know_fields(b);
   rl_notify_init(&b->notify, map, &b->uris);
   rl_leader_init(&b->leader, rate, b->score);
+  rl_air_init(&b->air, rate, mailbox);
   b->asked_for = b->score->hand;
-  b->changed   = true;
+  ++b->changes;
   for (int p = 0; p < RL_PORTS; ++p) {
     b->unplugged[p] = rl_ports[p].standard;
     rl_band_connect(b, (RlPort)p, NULL);

@@ -2,6 +2,7 @@
 #ifndef RL_BAND_H
 #define RL_BAND_H
 
+#include "air.h"
 #include "atoms.h"
 #include "desk.h"
 #include "leader.h"
@@ -23,8 +24,7 @@ typedef struct {
   bool                mono;
   bool                wake;     /* the worker has something to do */
   bool                hand_due; /* the desk does not know the hand yet */
-  bool                changed;  /* tell the place even if it looks the same */
-  unsigned            looks;    /* of the leader's, when last told or found not worth telling */
+  unsigned            changes;  /* another number: tell the place even if it looks the same */
   unsigned            tell;     /* text properties still to be told, a bit each */
   RlUris              uris;
   LV2_URID            report_key[RL_REPORT_FIELDS];
@@ -33,8 +33,8 @@ typedef struct {
   RlScore            *score;
   RlScore            *retired; /* to be freed by the worker as soon as the ring has room */
   RlHand              asked_for;
-  RlNow               told;
-  int64_t             told_at;  /* frames since the beginning, when that was true */
+  RlAudience          window;   /* and others on `notify` */
+  RlAir               air;      /* and those who hear OSC */
   unsigned            bar_ones; /* of the leader's, when the desk last heard of it */
   unsigned            lost;     /* text properties that the ring had no room for, a bit each */
   RlRing             *ring;
@@ -43,9 +43,10 @@ typedef struct {
 } RlBand;
 
 /** Sets up a zeroed band. `own` is the URI of the plugin, `rate` in frames a second. The band plays
-    from the pages of `desk` and asks it through `ring`. */
+    from the pages of `desk`, asks it through `ring`, and puts news for the sender into `mailbox`.
+ */
 void rl_band_init(RlBand *band, LV2_URID_Map *map, const LV2_Worker_Schedule *schedule,
-                  const char *own, double rate, RlRing *ring, RlDesk *desk);
+                  const char *own, double rate, RlRing *ring, RlDesk *desk, RlMailbox *mailbox);
 
 /** Connects a port; NULL leaves it unplugged. */
 void rl_band_connect(RlBand *band, RlPort port, void *data);

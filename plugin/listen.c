@@ -136,7 +136,7 @@ patch_take(RlBand *const b, RlWalk walk, const bool set)
   }
   if (!set) {
     b->tell |= !one ? (1U << RL_PROPERTIES) - 1U : property < RL_PROPERTIES ? 1U << property : 0U;
-    b->changed = b->changed || !one;
+    b->changes += !one;
   } else if (property < RL_PROPERTIES && patch.value.body) {
     property_ask(b, property, &patch.value);
   }

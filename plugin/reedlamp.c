@@ -2,6 +2,7 @@
    leader's (leader.h), what is read and kept the desk's (desk.h). */
 #include "band.h"
 #include "desk.h"
+#include "sender.h"
 #include "state.h"
 
 #include <lv2/core/lv2.h>
@@ -12,9 +13,11 @@
 #include <string.h>
 
 typedef struct {
-  RlBand band;
-  RlRing ring;
-  RlDesk desk;
+  RlBand    band;
+  RlRing    ring;
+  RlDesk    desk;
+  RlMailbox mailbox;
+  RlSender  sender;
 } Reedlamp;
 
 static void
@@ -39,10 +42,24 @@ activate(const LV2_Handle handle)
   rl_band_restart(&((Reedlamp *)handle)->band);
 }
 
+/* Whoever hears us is told that it is over for now. */
+static void
+deactivate(const LV2_Handle handle)
+{
+  Reedlamp *const self = (Reedlamp *)handle;
+  if (self->band.air.on) {
+    rl_sender_work(&self->sender, &self->mailbox, &self->desk); /* makes room */
+    rl_air_stop(&self->band.air, &self->band.leader);
+    rl_sender_work(&self->sender, &self->mailbox, &self->desk);
+  }
+}
+
 static void
 cleanup(const LV2_Handle handle)
 {
   Reedlamp *const self = (Reedlamp *)handle;
+  deactivate(handle);
+  rl_sender_close(&self->sender);
   rl_desk_answer(&self->desk, &self->ring);
   rl_desk_free(self->band.retired);
   rl_desk_free(self->band.score);
@@ -73,11 +90,13 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   if (!self) {
     return NULL;
   }
+  rl_sender_open(&self->sender);
   if (!rl_desk_open(&self->desk)) {
     cleanup(self);
     return NULL;
   }
-  rl_band_init(&self->band, map, schedule, descriptor->URI, rate, &self->ring, &self->desk);
+  rl_band_init(&self->band, map, schedule, descriptor->URI, rate, &self->ring, &self->desk,
+               &self->mailbox);
   return self;
 }
 
@@ -91,6 +110,7 @@ work(const LV2_Handle handle, const LV2_Worker_Respond_Function respond,
   (void)size;
   (void)data;
   rl_desk_answer(&self->desk, &self->ring);
+  rl_sender_work(&self->sender, &self->mailbox, &self->desk);
   return LV2_WORKER_SUCCESS;
 }
 
@@ -138,8 +158,8 @@ extension_data(const char *const uri)
 }
 
 static const LV2_Descriptor descriptors[] = {
-  {RL_PLUGIN_URI, instantiate, connect_port, activate, run, NULL, cleanup, extension_data},
-  {RL_MONO_URI, instantiate, connect_port, activate, run, NULL, cleanup, extension_data},
+  {RL_PLUGIN_URI, instantiate, connect_port, activate, run, deactivate, cleanup, extension_data},
+  {RL_MONO_URI, instantiate, connect_port, activate, run, deactivate, cleanup, extension_data},
 };
 
 LV2_SYMBOL_EXPORT const LV2_Descriptor *
