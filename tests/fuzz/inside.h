@@ -185,6 +185,8 @@ instance_reset(Instance *const i, const uint32_t at)
   band->leader.score = page;
   atomic_store(&band->ring->written, at);
   atomic_store(&band->ring->read, at);
+  atomic_store(&band->air.mailbox->written, 0);
+  atomic_store(&band->air.mailbox->read, 0);
 }
 
 static void
