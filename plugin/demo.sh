@@ -13,7 +13,7 @@ fail() {
 }
 
 . "$top/plugin/install.sh"
-packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblilv-dev libsndfile1-dev \
+packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblo-dev liblilv-dev libsndfile1-dev \
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core
 
 mkdir -p "$build"

@@ -74,7 +74,7 @@ const RlPortInfo rl_ports[RL_PORTS] = {
   [RL_PORT_OVERBLOWS] = {"overblows", "Overblows", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_INTEGER, 0,
                          0, "This player overblows and overdraws."},
   [RL_PORT_SEND_OSC]  = {"send_osc", "Send OSC", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_INTEGER, 0, 0,
-                         "Sends to phones and tablets, once that exists."},
+                         "Sends where the music is, chords and lamps to phones and tablets (OSC)."},
   [RL_PORT_CAPTURE]   = {"capture", "Capture", RL_KIND_IN, 0, 1, 0,
                          RL_TOGGLED | RL_TRIGGER | RL_INTEGER, 0, 0,
                          "Takes a phrase down from MIDI, once that exists."},

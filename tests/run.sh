@@ -6,6 +6,7 @@ top=$(cd "$(dirname "$0")/.." && pwd)
 plain=$top/build-tests
 fuzzed=$top/build-fuzz
 watched=$top/build-sanitizers
+raced=$top/build-threads
 passed=0
 failed=0
 
@@ -17,10 +18,11 @@ fail() {
 . "$top/plugin/install.sh"
 packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3 lv2-dev liblilv-dev libsndfile1-dev \
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
-	libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
+	liblo-dev liblo-tools iproute2 libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
 	jalv jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils
 command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
 
+exec 3>&1 # past the logs
 logs=$(mktemp -d) || fail 'no room for the logs'
 trap 'rm -rf "$logs"' EXIT
 
@@ -97,6 +99,32 @@ tonal_check() {
 		node "$top/tests/core/tonal/check.mjs" "$plain/tests/core/chords_dump"
 }
 
+osc_check() {
+	(cd "$top/tests/osc/decode" && { [ -d node_modules ] || npm ci --ignore-scripts --omit=optional --no-audit --no-fund; }) &&
+		node "$top/tests/osc/decode/check.mjs" "$plain/tests/osc/send" "$plain/lv2"
+}
+
+# Where network namespaces are not allowed it says so; that is no fault of the plugin's.
+network_check() {
+	python3 "$top/tests/osc/network.py" "$plain/tests/osc/send" "$plain/lv2"
+	status=$?
+	[ "$status" -ne 77 ] || echo '    (the cable was not pulled: network namespaces are not allowed here)' >&3
+	[ "$status" -eq 0 ] || [ "$status" -eq 77 ]
+}
+
+# Two threads and a network, with every access to memory watched; the looking up of names too.
+threads_check() {
+	build "$raced" -Dtests=true -Dwindow=disabled -Dbuildtype=debugoptimized -Db_sanitize=thread -Db_lundef=false &&
+		"$raced/tests/osc/test_handover" &&
+		env RL_BUNDLES="$raced/lv2" REEDLAMP_FEW=1 TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/test_osc" &&
+		env TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/send" "$raced/lv2" '127.0.0.1:9911 localhost:9912' 12
+}
+
+memory_check() {
+	env RL_BUNDLES="$plain/lv2" REEDLAMP_FEW=1 valgrind -q --leak-check=full --errors-for-leak-kinds=definite \
+		--error-exitcode=9 "$plain/tests/osc/test_osc"
+}
+
 step 'builds without a warning (gcc)' build "$plain" -Dtests=true -Ddemo=true
 step 'the tree keeps its walls' python3 "$top/tests/check_tree.py" "$top"
 step 'the code is formatted' format_check
@@ -109,6 +137,10 @@ counted 'core and plugin, addresses and undefined behaviour watched' env REEDLAM
 	python3 "$top/tests/meson_count.py" "$watched"
 step 'the bundle is valid' sh "$top/tests/check_bundle.sh" "$plain/lv2"
 step 'chords agree with an outside dictionary' tonal_check
+step 'OSC packets agree with an outside decoder, and with oscdump' osc_check
+step 'OSC: the cable is pulled' network_check
+step 'OSC: no two threads are in each other'"'"'s way' threads_check
+step 'OSC: valgrind has nothing to say' memory_check
 step 'the fuzzers build' env CC=clang sh -c \
 	'[ -f "$1/build.ninja" ] || meson setup "$1" "$2" -Dfuzzers=true -Dbuildtype=debugoptimized -Db_lundef=false && meson compile -C "$1"' \
 	- "$fuzzed" "$top"

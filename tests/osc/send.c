@@ -1,0 +1,154 @@
+/* Plays the plugin in real time with OSC on, for whoever listens. Usage:
+     send BUNDLES OSC_TO SECONDS [KEEP]
+   The twelve-bar of the plugin's own at 120, 4/4; every third second another harp, every fifth a
+   chart of 16 KiB or back. With KEEP nothing but the music moves. Whenever the problem changes it
+   is printed, with the seconds since the beginning. Exit status 1 if a block took the plugin's
+   run() more than ten milliseconds. */
+#include "host.h"
+
+#include <lv2/atom/atom.h>
+#include <lv2/atom/util.h>
+#include <lv2/patch/patch.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+enum { RATE = 48000, BLOCK = 256 };
+
+typedef struct {
+  RlHost  *host;
+  int64_t  frame;
+  double   entered, longest; /* seconds in run() */
+  LV2_URID set, property, value, problem;
+} Play;
+
+static double
+seconds(void)
+{
+  struct timespec now;
+  clock_gettime(CLOCK_MONOTONIC, &now);
+  return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+static void
+heard(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
+{
+  const Play *const            play   = (const Play *)data;
+  const LV2_Atom_Object *const object = (const LV2_Atom_Object *)atom;
+  const LV2_Atom              *which  = NULL;
+  const LV2_Atom              *what   = NULL;
+  (void)symbol;
+  (void)frame;
+  if (object->body.otype != play->set) {
+    return;
+  }
+  lv2_atom_object_get(object, play->property, &which, play->value, &what, 0);
+  if (which && what && ((const LV2_Atom_URID *)which)->body == play->problem) {
+    printf("%.2f problem: %s\n", (double)play->frame / RATE,
+           (const char *)LV2_ATOM_BODY_CONST(what));
+    fflush(stdout);
+  }
+}
+
+static void
+around(void *const data, const bool before)
+{
+  Play *const play = (Play *)data;
+  if (before) {
+    play->entered = seconds();
+  } else {
+    play->longest = fmax(play->longest, seconds() - play->entered);
+  }
+}
+
+static void
+roll(RlHost *const h)
+{
+  static const float   bpm = 120, speed = 1, bpb = 4, beat = 0;
+  static const int32_t unit  = 4;
+  static const int64_t start = 0;
+  const RlHostPosition now   = {&start, &start, &speed, &beat, &bpb, &bpm, NULL, &unit};
+  rl_host_send_position(h, 0, &now);
+}
+
+static void
+chart_send(RlHost *const h, const bool large)
+{
+  static char text[16385];
+  static char notes[16000];
+  memset(notes, 'x', sizeof(notes) - 1);
+  snprintf(text, sizeof(text),
+           large ? "key: G\nmeter: 8/4\nwords: %s\n| Imaj7 ii7 iii7 IV7 V7 vi7 VIIdim7 bVII13 |\n"
+                 : "key: G\nwords: %.3s\n| I7 | IV7 |\n",
+           notes);
+  rl_host_send_text(h, 0, "urn:reedlamp:chart", LV2_ATOM__String, text);
+}
+
+static void
+moves(RlHost *const h, const int64_t block)
+{
+  const int64_t each = RATE / BLOCK;
+  if (block % (3 * each) == 0) {
+    rl_host_set(h, "harp_key", (float)(block / (3 * each) * 5 % 12));
+    rl_host_set(h, "tuning", (float)(block / (3 * each) % 6));
+  }
+  if (block && block % (5 * each) == 0) {
+    chart_send(h, block / (5 * each) % 2);
+  }
+}
+
+static void
+rest_until(const double due)
+{
+  const double          left  = due - seconds();
+  const struct timespec pause = {(time_t)left, (long)((left - floor(left)) * 1e9)};
+  if (left > 0) {
+    nanosleep(&pause, NULL);
+  }
+}
+
+static void
+play_on(Play *const play, const int64_t blocks, const bool keep)
+{
+  const double start = seconds();
+  for (int64_t i = 0; i < blocks; ++i) {
+    play->frame = i * BLOCK;
+    if (!keep) {
+      moves(play->host, i);
+    }
+    rl_host_run(play->host, BLOCK);
+    rest_until(start + (double)(i + 1) * BLOCK / RATE);
+  }
+}
+
+int
+main(const int argc, char **const argv)
+{
+  if (argc < 4) {
+    fputs("usage: send BUNDLES OSC_TO SECONDS [KEEP]\n", stderr);
+    return EXIT_FAILURE;
+  }
+  const RlHostChoice choice = {argv[1], "urn:reedlamp:plugin", RATE, BLOCK, RL_HOST_THREADED, false,
+                               0};
+  Play               play   = {.host = rl_host_open(&choice)};
+  if (!play.host) {
+    return EXIT_FAILURE;
+  }
+  play.set      = rl_host_map(play.host, LV2_PATCH__Set);
+  play.property = rl_host_map(play.host, LV2_PATCH__property);
+  play.value    = rl_host_map(play.host, LV2_PATCH__value);
+  play.problem  = rl_host_map(play.host, "urn:reedlamp:problem");
+  rl_host_listen(play.host, heard, &play);
+  rl_host_around(play.host, around, &play);
+  rl_host_activate(play.host);
+  rl_host_send_text(play.host, 0, "urn:reedlamp:osc_to", LV2_ATOM__String, argv[2]);
+  rl_host_set(play.host, "send_osc", 1);
+  roll(play.host);
+  play_on(&play, atoi(argv[3]) * (int64_t)RATE / BLOCK, argc > 4);
+  rl_host_close(play.host);
+  printf("longest run(): %.3f ms\n", 1e3 * play.longest);
+  return play.longest < 0.01 ? EXIT_SUCCESS : EXIT_FAILURE;
+}

@@ -1,0 +1,193 @@
+/* The hand-over from the audio thread to the sender, without a plugin around it: the mailbox and
+   the wall clock. Meant for a thread sanitizer too. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "air.h"
+
+#include <math.h>
+#include <pthread.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { RATE = 48000, BLOCK = 256, NEWS = 200000 };
+
+static void
+the_mailbox_takes_sixteen_and_gives_them_back_in_order(void **state)
+{
+  static RlMailbox box;
+  RlNews           news = {0};
+  (void)state;
+  for (int round = 0; round < 5; ++round) {
+    for (int i = 0; i < RL_NEWS_ROOM; ++i) {
+      news.chorus = i;
+      assert_true(rl_mailbox_put(&box, &news));
+    }
+    assert_false(rl_mailbox_put(&box, &news));
+    for (int i = 0; i < RL_NEWS_ROOM; ++i) {
+      assert_true(rl_mailbox_take(&box, &news));
+      assert_int_equal(news.chorus, i);
+    }
+    assert_false(rl_mailbox_take(&box, &news));
+  }
+}
+
+static void *
+put_all(void *const data)
+{
+  RlMailbox *const box  = (RlMailbox *)data;
+  RlNews           news = {0};
+  for (int i = 1; i <= NEWS; ++i) {
+    news.chorus = news.bar = news.bars = i;
+    news.frame                         = i;
+    while (!rl_mailbox_put(box, &news)) {
+    }
+  }
+  return NULL;
+}
+
+static void
+two_threads_never_see_half_a_piece_of_news(void **state)
+{
+  static RlMailbox box;
+  pthread_t        thread;
+  RlNews           news;
+  int              last = 0;
+  (void)state;
+  assert_int_equal(pthread_create(&thread, NULL, put_all, &box), 0);
+  while (last < NEWS) {
+    if (rl_mailbox_take(&box, &news)) {
+      assert_int_equal(news.chorus, last + 1);
+      assert_true(news.bar == news.chorus && news.bars == news.chorus && news.frame == news.chorus);
+      last = news.chorus;
+    }
+  }
+  pthread_join(thread, NULL);
+}
+
+/* A leader that plays the twelve-bar, and a page for it. */
+static RlScore *
+score_make(void)
+{
+  static const char text[] = "key: G\n| I7 | IV7 |\n";
+  RlChartError      error;
+  RlScore *const    score = (RlScore *)calloc(1, sizeof(RlScore));
+  assert_non_null(score);
+  assert_true(rl_chart_read(rl_slice(text), &score->form, &error));
+  return score;
+}
+
+static void
+block(RlAir *const a, RlLeader *const l, const unsigned changes)
+{
+  if (a->busy) {
+    rl_air_begin(a, l, BLOCK);
+    rl_air_tell(a, l, changes, 0);
+    rl_air_end(a, l, changes, BLOCK - 1);
+  }
+}
+
+static void
+when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted(void **state)
+{
+  static RlMailbox box;
+  RlScore *const   score = score_make();
+  RlLeader         leader;
+  RlAir            air  = {0};
+  RlNews           news = {0};
+  (void)state;
+  rl_leader_init(&leader, RATE, score);
+  rl_air_init(&air, RATE, &box);
+  rl_air_tune(&air, true, false);
+  for (unsigned i = 1; i <= 40; ++i) { /* nobody takes anything */
+    if (i == 30) {
+      rl_air_refresh(&air);
+    }
+    leader.settings.hand.harp.key = (uint8_t)(i % 12);
+    block(&air, &leader, i);
+  }
+  assert_true(air.waits);
+  for (int i = 0; i < RL_NEWS_ROOM; ++i) {
+    assert_true(rl_mailbox_take(&box, &news));
+    assert_int_equal(news.full, i == 0);
+  }
+  block(&air, &leader, 40);
+  assert_true(rl_mailbox_take(&box, &news));
+  assert_true(news.full); /* of the thirtieth */
+  assert_int_equal(news.hand.harp.key, 40 % 12);
+  assert_false(rl_mailbox_take(&box, &news));
+  rl_air_tune(&air, false, false);
+  block(&air, &leader, 40);
+  assert_true(rl_mailbox_take(&box, &news));
+  assert_true(news.last && !news.full);
+  assert_false(air.busy);
+  free(score);
+}
+
+/* A time from -0.5 to 0.5, always the same ones. */
+static double
+jitter(void)
+{
+  static uint32_t seed = 1;
+  seed                 = seed * 1664525U + 1013904223U;
+  return (double)(seed >> 8) / (1 << 24) - 0.5;
+}
+
+static void
+frames_become_wall_clock_time_steadily(void **state)
+{
+  static const int64_t begin   = INT64_C(1700000000) * 1000000000;
+  static const double  drift[] = {0, 1e-4, -1e-4}; /* of a sound card's clock */
+  (void)state;
+  for (int d = 0; d < 3; ++d) {
+    RlWall  wall  = {.rate = RATE};
+    int64_t frame = 0, before = 0;
+    double  worst = 0, step = 0;
+    for (int i = 0; i < 20000; ++i) { /* 107 s; run() comes up to 4 ms late, evenly spread */
+      const double real = (double)frame / RATE * (1 + drift[d]);
+      rl_wall_block(&wall, BLOCK, begin + llround((real + 0.002 + 0.004 * jitter()) * 1e9));
+      const int64_t tag = rl_wall_at(&wall, 0);
+      if (i > 2000) {
+        worst = fmax(worst, fabs((double)(tag - begin) / 1e9 - real - 0.002));
+        step  = fmax(step, fabs((double)(tag - before) / 1e9 - (double)BLOCK / RATE));
+      }
+      assert_true(tag > before);
+      before = tag;
+      frame += BLOCK;
+    }
+    assert_true(worst < 0.0006); /* of jitter of 2 ms either way */
+    assert_true(step < 0.00003); /* from block to block */
+  }
+}
+
+static void
+the_line_begins_anew_where_the_system_s_clock_is_set(void **state)
+{
+  RlWall wall = {.rate = RATE};
+  (void)state;
+  rl_wall_block(&wall, BLOCK, 1000000000);
+  rl_wall_block(&wall, BLOCK, 1005000000);
+  assert_in_range(rl_wall_at(&wall, 0), 1005000000, 1005400000);
+  rl_wall_block(&wall, BLOCK, 9000000000);
+  assert_int_equal(rl_wall_at(&wall, 0), 9000000000);
+  rl_wall_block(&wall, 0, 9005000000); /* run(0) */
+  rl_wall_block(&wall, BLOCK, 9005000000);
+  assert_in_range(rl_wall_at(&wall, 0), 9005000000, 9005400000);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(the_mailbox_takes_sixteen_and_gives_them_back_in_order),
+    cmocka_unit_test(two_threads_never_see_half_a_piece_of_news),
+    cmocka_unit_test(when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted),
+    cmocka_unit_test(frames_become_wall_clock_time_steadily),
+    cmocka_unit_test(the_line_begins_anew_where_the_system_s_clock_is_set),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
