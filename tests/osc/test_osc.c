@@ -9,7 +9,6 @@
 #include <dlfcn.h>
 #include <malloc.h>
 #include <netdb.h>
-#include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -30,11 +29,8 @@ int __attribute__((visibility("default")))
 getaddrinfo(const char *const node, const char *const service, const struct addrinfo *const hints,
             struct addrinfo **const found)
 {
-  static int (*real)(const char *, const char *, const struct addrinfo *, struct addrinfo **);
-  static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER;
-  pthread_mutex_lock(&lock);
+  int (*real)(const char *, const char *, const struct addrinfo *, struct addrinfo **);
   *(void **)&real = dlsym(RTLD_NEXT, "getaddrinfo");
-  pthread_mutex_unlock(&lock);
   if (hints->ai_flags & AI_NUMERICHOST) {
     return real(node, service, hints, found);
   }
