@@ -19,12 +19,13 @@ struct RlLookup {
 
 static atomic_int running;
 
+/* `found` is not NULL: without an error there is at least one. */
 static void
 address_take(const struct addrinfo *const found, RlAddress *const address)
 {
   const struct addrinfo *best = found;
-  for (const struct addrinfo *i = found; i && best->ai_family != AF_INET; i = i->ai_next) {
-    best = i->ai_family == AF_INET ? i : best;
+  for (const struct addrinfo *i = found; i; i = i->ai_next) {
+    best = best->ai_family != AF_INET && i->ai_family == AF_INET ? i : best;
   }
   memcpy(&address->at, best->ai_addr, best->ai_addrlen);
   address->size = best->ai_addrlen;
@@ -40,7 +41,7 @@ find(const char *const host, const uint16_t port, const int flags, RlAddress *co
   char             service[8];
   snprintf(service, sizeof(service), "%u", (unsigned)port);
   const int error = getaddrinfo(host, service, &hints, &found);
-  if (!error) {
+  if (!error && found) {
     address_take(found, address);
     freeaddrinfo(found);
   }

@@ -17,8 +17,8 @@
 
 enum { RATE = 48000, BLOCK = 64 };
 
-typedef enum { QUIET, REPORTS, TICKS, CHANGES, SCENES } Scene;
-static const char *const scenes[SCENES] = {"quiet", "reports", "ticks", "changes"};
+typedef enum { QUIET, REPORTS, TICKS, CHANGES, AIR, SCENES } Scene;
+static const char *const scenes[SCENES] = {"quiet", "reports", "ticks", "changes", "air"};
 
 static double
 seconds(void)
@@ -66,6 +66,10 @@ scene_play(const char *const bundles, const char *const name, const int blocks)
     rl_host_send_text(h, 0, "urn:reedlamp:chart", LV2_ATOM__String,
                       "| I7 IV7 ii7 V7 | vi7 bVII7 III7 #IVdim7 |");
     rl_host_run(h, BLOCK);
+  }
+  if (scene == AIR) { /* to nobody */
+    rl_host_send_text(h, 0, "urn:reedlamp:osc_to", LV2_ATOM__String, "");
+    rl_host_set(h, "send_osc", 1);
   }
   report(h, 0, false);
   for (int i = 0; i < blocks; ++i) {

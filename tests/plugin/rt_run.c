@@ -348,6 +348,10 @@ messages(RlHost *const h, const int i)
   if (i % 211 == 0) {
     rl_host_send_text(h, BLOCK - 2, "urn:reedlamp:chart_file", LV2_ATOM__Path, "/nowhere/at.chart");
   }
+  if (i % 300 == 100) {
+    rl_host_send_text(h, BLOCK - 2, "urn:reedlamp:osc_to", LV2_ATOM__String,
+                      "127.0.0.1:9911 localhost:9912 nowhere.invalid:9911");
+  }
   if (i % 53 == 0) {
     rl_host_send_get(h, BLOCK - 1, NULL);
   }
