@@ -1,12 +1,17 @@
+#define _DEFAULT_SOURCE /* IP_RECVERR */
 #include "receivers.h"
 
 #include <errno.h>
 #include <netdb.h>
+#include <netinet/in.h>
 #include <string.h>
 #include <time.h>
 #include <unistd.h>
 
-enum { LISTED = 3 /* problems that are told in words; more are counted */ };
+enum {
+  LISTED = 3, /* problems that are told in words; more are counted */
+  DOUBT  = 3  /* checks; the first may come at once */
+};
 
 static const int64_t retry_after = 5000000000; /* nanoseconds */
 
@@ -23,8 +28,8 @@ monotonic(void)
 static void
 fail(RlReceiver *const r, const int why)
 {
-  r->why    = why;
-  r->failed = true;
+  r->why   = why;
+  r->doubt = DOUBT;
 }
 
 static void
@@ -34,6 +39,24 @@ hang_up(RlReceiver *const r)
     close(r->socket);
   }
   r->socket = -1;
+}
+
+/* Packets that the network card drops, for want of a cable for one, are told too. */
+static void
+tell_all(const int s, const int family)
+{
+  static const int on = 1;
+#if defined(IP_RECVERR) && defined(IPV6_RECVERR)
+  if (family == AF_INET6) {
+    setsockopt(s, IPPROTO_IPV6, IPV6_RECVERR, &on, sizeof(on));
+  } else {
+    setsockopt(s, IPPROTO_IP, IP_RECVERR, &on, sizeof(on));
+  }
+#else
+  (void)s;
+  (void)family;
+  (void)on;
+#endif
 }
 
 /* Connected, so that the system tells us what became of the packets. It hears next to nothing: its
@@ -50,6 +73,7 @@ dial(RlReceiver *const r)
   }
   setsockopt(r->socket, SOL_SOCKET, SO_RCVBUF, &small, sizeof(small));
   setsockopt(r->socket, SOL_SOCKET, SO_BROADCAST, &on, sizeof(on));
+  tell_all(r->socket, r->address.at.ss_family);
   if (connect(r->socket, (const struct sockaddr *)&r->address.at, r->address.size)) {
     fail(r, errno);
     hang_up(r);
@@ -272,10 +296,10 @@ rl_receivers_check(RlReceivers *const rs)
     if (r->socket >= 0 && !getsockopt(r->socket, SOL_SOCKET, SO_ERROR, &late, &size) && late) {
       fail(r, late);
     }
-    if (!r->failed && r->socket >= 0) {
+    r->doubt -= r->doubt > 0;
+    if (!r->doubt && r->socket >= 0) {
       r->why = 0;
     }
-    r->failed = false;
   }
 }
 
@@ -334,7 +358,7 @@ reason(const int why, char *const other, const size_t room)
     {EACCES, "not allowed to send there"},
     {EPERM, "not allowed to send there; a firewall?"},
     {EAGAIN, "the network takes no more"},
-    {ENOBUFS, "the network takes no more"},
+    {ENOBUFS, "no packet gets out; is the network up?"},
     {EMFILE, "too many files are open in this program"},
     {EAI_NONAME, "no such name; check it, or write the address in numbers"},
     {EAI_AGAIN, "the name cannot be looked up now; is the network up?"},

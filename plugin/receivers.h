@@ -17,7 +17,7 @@ typedef struct {
   bool      number;  /* the host is written in numbers: nothing to look up */
   bool      leaving; /* osc_to names it no more */
   bool      behind;  /* it must be sent everything */
-  bool      failed;  /* since the last rl_receivers_check() */
+  int       doubt;   /* calls of rl_receivers_check() until it counts as well again */
   int       socket;  /* -1: none */
   int       why;     /* what is wrong: an errno, a negative EAI_ of getaddrinfo(), 0 nothing */
   int64_t   retry;   /* nanoseconds of CLOCK_MONOTONIC: not looked up again before */
@@ -52,7 +52,8 @@ void rl_receivers_part(RlReceivers *receivers);
 /** Takes up what has been found out meanwhile, and tries again where it did not work. */
 void rl_receivers_try(RlReceivers *receivers);
 
-/** Those without a failure since the last call have nothing wrong with them any more. */
+/** Those without a failure between three calls have nothing wrong with them any more: the system
+   tells of some troubles every few seconds only. */
 void rl_receivers_check(RlReceivers *receivers);
 
 /** Is there anyone? */
