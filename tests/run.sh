@@ -116,13 +116,16 @@ network_check() {
 threads_check() {
 	build "$raced" -Dtests=true -Dwindow=disabled -Dbuildtype=debugoptimized -Db_sanitize=thread -Db_lundef=false &&
 		"$raced/tests/osc/test_handover" &&
-		env RL_BUNDLES="$raced/lv2" REEDLAMP_FEW=1 TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/test_osc" &&
+		env RL_BUNDLES="$raced/lv2" TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/test_osc" &&
+		env RL_BUNDLES="$raced/lv2" REEDLAMP_FEW=1 TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/test_receivers" &&
 		env TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/send" "$raced/lv2" '127.0.0.1:9911 localhost:9912' 12
 }
 
 memory_check() {
-	env RL_BUNDLES="$plain/lv2" REEDLAMP_FEW=1 valgrind -q --leak-check=full --errors-for-leak-kinds=definite \
-		--error-exitcode=9 "$plain/tests/osc/test_osc"
+	for heard in osc receivers; do
+		env RL_BUNDLES="$plain/lv2" REEDLAMP_FEW=1 valgrind -q --leak-check=full --errors-for-leak-kinds=definite \
+			--error-exitcode=9 "$plain/tests/osc/test_$heard" || return 1
+	done
 }
 
 step 'builds without a warning (gcc)' build "$plain" -Dtests=true -Ddemo=true

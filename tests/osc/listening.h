@@ -1,0 +1,38 @@
+/* A show: the plugin in the embedded host on the air, and an ear that listens to it. */
+#ifndef LISTENING_H
+#define LISTENING_H
+
+#include "../plugin/scene.h"
+#include "ear.h"
+#include "lamps.h"
+
+enum { BLOCK = 256, REPEAT = 2 * RATE };
+
+typedef struct {
+  Scene scene;
+  Ear   ear;
+} Show;
+
+/** Sets osc_to to `before`, a colon and `port`. */
+void osc_to(Scene *scene, const char *before, unsigned port);
+
+/** Plays so many frames, and hears. */
+void play(Show *show, int64_t frames);
+
+/** Rolling from bar 1 at 120, 4/4; nothing is sent yet. */
+void show_begin(Show *show);
+
+/** The same, and goes on the air. */
+void show_open(Show *show);
+void show_end(Show *show);
+
+int    notes_of(const RlHarp *harp);
+size_t different_tags(const Ear *ear);
+
+/** Everything there is was heard, once, at one instant. */
+void check_full(const Ear *ear, RlHarpChoice choice);
+
+/** The last of all was heard, and nothing else; forgets it. */
+void check_last(Show *show);
+
+#endif
