@@ -19,10 +19,11 @@ TITLE = 'Reedlamp'
 LOST = 'bare host: nothing more is lost from the 2nd opening to the %dth' % TIMES
 HOSTS = 'jalv and Ardour can be run, and stay alive'
 counts = [0, 0]
+passed = set()
 
 
 def wanted(name):
-    return not WORDS or any(word in name or (name == HOSTS and word in ('jalv', 'Ardour')) for word in WORDS)
+    return name not in passed and (not WORDS or any(word in name or (name == HOSTS and word in ('jalv', 'Ardour')) for word in WORDS))
 
 
 def test(name, work, *arguments):
@@ -38,11 +39,14 @@ def test(name, work, *arguments):
         try:
             said = work(*arguments)
         except Exception as error:  # whatever went wrong, the test has not passed
+            for host in arguments:
+                stage.dropped(host)
             wrong.append(' '.join(str(error).split()) or type(error).__name__)
             continue
         said = ', '.join(([said] if said else []) + ['not at once: ' + w for w in wrong])
         print('ok - %s%s' % (name, ' (%s)' % said if said else ''), flush=True)
         counts[0] += 1
+        passed.add(name)
         return
     print('not ok - %s: %s' % (name, '; '.join(wrong)), flush=True)
     counts[1] += 1
@@ -184,13 +188,14 @@ def aside(screen):
 
 def ardour_opens(screen, host, place, count):
     """Double-clicks on a plugin until there are so many windows."""
-    for _ in range(12):
+    for _ in range(30):
         aside(screen)
         screen.look('xdotool', 'mousemove', str(place[0]), str(place[1]), 'click', '--repeat', '2', '--delay', '40', '1')
         try:
-            until('%d windows' % count, lambda: len(screen.lamps()) == count, 10, [host])
+            until('%d windows' % count, lambda: len(screen.lamps()) == count, 4, [host])
             break
         except Wrong:
+            stage.dropped(host)
             if host.poll() is not None:
                 raise
     until('%d windows' % count, lambda: len(screen.lamps()) == count, 10, [host])
@@ -224,6 +229,8 @@ def ardour_together(screen, host, places):
 
 
 def in_ardour(screen):
+    """JACK sometimes lets go of Ardour, which writes to its socket from two threads at once, and Ardour stands still with a
+    question: it is begun anew, and that is said."""
     host = stage.ardour(screen, ARDOUR_LUA)
     places = stage.plugins(screen)
     test('Ardour: opens, plays, is resized, closes', ardour_plays, screen, host, places)
@@ -249,18 +256,34 @@ def bare():
     return screen, valgrind
 
 
-def in_hosts():
-    screen = stage.Screen(SCRATCH + '/hosts', TOOLS, BUNDLES, managed=True)
+def in_jalv(screen):
+    test('jalv: opens, plays, is resized, closes', jalv_plays, screen)
+    test('jalv: opens and closes %d times' % TIMES, jalv_often, screen)
+    test('jalv: three at once', jalv_together, screen)
+
+
+def on_stage(name, play):
+    screen = stage.Screen(SCRATCH + '/' + name, TOOLS, BUNDLES, managed=True)
     try:
-        stage.jack(screen, 'lampwindow%d' % os.getpid())
-        if 'jalv' not in WITHOUT:
-            test('jalv: opens, plays, is resized, closes', jalv_plays, screen)
-            test('jalv: opens and closes %d times' % TIMES, jalv_often, screen)
-            test('jalv: three at once', jalv_together, screen)
-        if 'Ardour' not in WITHOUT:
-            in_ardour(screen)
+        stage.jack(screen, 'lamp%s%d' % (name, os.getpid()))
+        play(screen)
     finally:
         screen.close()
+
+
+def in_hosts():
+    if 'jalv' not in WITHOUT:
+        on_stage('jalv', in_jalv)
+    said = []
+    for n in range(TRIES if 'Ardour' not in WITHOUT else 0):
+        try:
+            on_stage('ardour%d' % n, in_ardour)
+            break
+        except stage.Dropped as error:
+            said.append(str(error))
+    if len(said) == TRIES:
+        raise Wrong('; '.join(said))
+    return ', '.join(said)
 
 
 def main():

@@ -2,7 +2,7 @@
 # The window: in a bare host, in jalv and in Ardour, on screens that nobody sees. Without sound, without hardware.
 # Usage: run.sh BUNDLES BUILD [WORD...]   BUNDLES holds reedlamp.lv2; BUILD is the build folder with tests/window/drive
 # and tests/hosts/timebase. With WORDs only the tests that have one in their name. REEDLAMP_WITHOUT=Ardour leaves its
-# window out: it is opened by double clicks, and on a busy machine they miss.
+# window out.
 set -u
 here=$(cd "$(dirname "$0")" && pwd)
 passed=0

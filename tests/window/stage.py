@@ -182,6 +182,18 @@ def ardour(screen, script):
     return host
 
 
+class Dropped(Exception):
+    """JACK has let go of Ardour: nobody's test has failed."""
+
+
+def dropped(host):
+    """Has it? Takes any argument of a test."""
+    if isinstance(host, Process):
+        with open(host.path, encoding='utf-8', errors='replace') as log:
+            if 'JACK HALTED' in log.read():
+                raise Dropped('JACK let go of Ardour')
+
+
 def focus(screen):
     for window in screen.frames('^jam - Ardour'):
         screen.look('xdotool', 'windowactivate', '--sync', window)
