@@ -69,10 +69,10 @@ place_cost(const Fit *const f, const int hole, const int how)
   const int  bend = rl_technique_bend((RlTechnique)how);
   const bool over = how == RL_OVERBLOW || how == RL_OVERDRAW;
   const int  high = hole >= 6 ? RL_TAB_HIGH : 0;
-  const int  held = bend && deeper(f, hole, how, false) ? RL_TAB_HELD : 0;
+  const bool held = bend && deeper(f, hole, how, false);
   const int  blow = bend && !rl_technique_draws((RlTechnique)how) ? RL_TAB_BLOW_BEND : 0;
-  return high + (over ? RL_TAB_OVER : 0) + (bend ? bend_cost[bend] + bend_hole[hole] : 0) + held +
-         blow;
+  return high + (over ? RL_TAB_OVER : 0) + (bend ? bend_cost[bend & 3] + bend_hole[hole] : 0) +
+         (held ? RL_TAB_HELD : 0) + blow;
 }
 
 /* ---- grips ---- */
