@@ -186,6 +186,8 @@ pass(RlBand *const b, int64_t *const at, const int64_t frame)
 {
   while (*at < frame) {
     place_tell(b, *at);
+    rl_midi_out_play(&b->midi_out, &b->leader, *at, rl_leader_straight(&b->leader, frame - *at),
+                     b->input[RL_PORT_ENABLED] > 0);
     *at += rl_leader_advance(&b->leader, frame - *at);
   }
 }
@@ -310,7 +312,7 @@ rl_band_run(RlBand *const b, const uint32_t frames)
   int64_t       at   = 0;
   sound_pass(b, frames);
   rl_notify_begin(&b->notify, b->port[RL_PORT_NOTIFY]);
-  rl_sequence_clear(b->port[RL_PORT_MIDI_OUT], &b->uris);
+  rl_midi_out_begin(&b->midi_out, b->port[RL_PORT_MIDI_OUT]);
   score_take(b);
   inputs_read(b);
   if (b->air.busy) {
@@ -353,7 +355,8 @@ rl_band_init(RlBand *const b, LV2_URID_Map *const map, const LV2_Worker_Schedule
   rl_notify_init(&b->notify, map, &b->uris);
   rl_leader_init(&b->leader, rate, b->score);
   rl_air_init(&b->air, rate, mailbox);
-  b->asked_for = b->score->hand;
+  b->midi_out.uris = &b->uris;
+  b->asked_for     = b->score->hand;
   ++b->changes;
   for (int p = 0; p < RL_PORTS; ++p) {
     b->unplugged[p] = rl_ports[p].standard;

@@ -6,6 +6,7 @@
 #include "atoms.h"
 #include "desk.h"
 #include "leader.h"
+#include "midi_out.h"
 #include "notify.h"
 #include "ports.h"
 #include "uris.h"
@@ -33,8 +34,9 @@ typedef struct {
   RlScore            *score;
   RlScore            *retired; /* to be freed by the worker as soon as the ring has room */
   RlHand              asked_for;
-  RlAudience          window;   /* and others on `notify` */
-  RlAir               air;      /* and those who hear OSC */
+  RlAudience          window; /* and others on `notify` */
+  RlAir               air;    /* and those who hear OSC */
+  RlMidiOut           midi_out;
   unsigned            bar_ones; /* of the leader's, when the desk last heard of it */
   unsigned            lost;     /* text properties that the ring had no room for, a bit each */
   RlRing             *ring;

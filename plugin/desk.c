@@ -28,10 +28,8 @@ const char *
 rl_score_text(const RlScore *const score, const RlProperty property)
 {
   const char *const texts[RL_PROPERTIES] = {
-    [RL_CHART]      = score->form.text,
-    [RL_CHART_FILE] = score->chart_file,
-    [RL_OSC_TO]     = score->osc_to,
-    [RL_PROBLEM]    = score->problem,
+    [RL_CHART] = score->form.text, [RL_CHART_FILE] = score->chart_file, [RL_PLAN] = score->plan,
+    [RL_OSC_TO] = score->osc_to,   [RL_PROBLEM] = score->problem,
   };
   return texts[property];
 }
@@ -89,6 +87,7 @@ line_write(RlDesk *const desk)
 static const char *const refusals[RL_PROPERTIES] = {
   [RL_CHART]      = "chart: not a text of up to 16384 bytes; send the chart as a String",
   [RL_CHART_FILE] = "chart_file: not a path of up to 4095 bytes; send it as a Path",
+  [RL_PLAN]       = "plan: not a text of up to 16384 bytes; send the plan as a String",
   [RL_OSC_TO]     = "osc_to: not a text of up to 1023 bytes; send addresses as a String",
   [RL_PROBLEM]    = "problem: can only be read",
 };
@@ -97,6 +96,7 @@ static const char *const refusals[RL_PROPERTIES] = {
 static const char *const losses[RL_PROPERTIES] = {
   [RL_CHART]      = "chart: too much at once, the last chart was not heard; send it again",
   [RL_CHART_FILE] = "chart_file: too much at once, the last path was not heard; send it again",
+  [RL_PLAN]       = "plan: too much at once, the last plan was not heard; send it again",
   [RL_OSC_TO]     = "osc_to: too much at once, the last address was not heard; send it again",
   [RL_PROBLEM]    = "problem: can only be read",
 };
@@ -123,6 +123,8 @@ problem_join(RlDesk *const desk)
 {
   RlText problem = rl_text_in(desk->master.problem, RL_PROBLEM_ROOM);
   problem_add(&problem, desk->chart_problem);
+  problem_add(&problem, desk->plan_problem);
+  problem_add(&problem, desk->lane_problem);
   problem_add(&problem, desk->osc_problem);
   problem_add(&problem, desk->trouble);
   ++desk->master.version[RL_PROBLEM];
@@ -131,18 +133,92 @@ problem_join(RlDesk *const desk)
 static void
 problem_set(RlDesk *const desk, const RlProperty about, const char *const text)
 {
-  char *const own = about == RL_OSC_TO ? desk->osc_problem : desk->chart_problem;
+  char *const own = about == RL_OSC_TO ? desk->osc_problem
+                    : about == RL_PLAN ? desk->plan_problem
+                                       : desk->chart_problem;
   RlText      out = rl_text_in(own, RL_PROBLEM_ROOM);
   rl_text_add(&out, text);
   problem_join(desk);
 }
 
 static void
-unread_forget(RlDesk *const desk)
+unread_forget(char **const unread)
 {
-  free(desk->unread);
-  desk->unread = NULL;
+  free(*unread);
+  *unread = NULL;
 }
+
+/* ---- the lane ---- */
+
+/* What of the plan there is no place for, in words. */
+static void
+lane_judge(RlDesk *const desk, const bool made)
+{
+  const RlLane *const lane = &desk->master.lane;
+  RlText              text = rl_text_in(desk->lane_problem, sizeof(desk->lane_problem));
+  if (!made) {
+    rl_text_add(&text, "plan: no memory to fit the phrases; close something and set it again");
+  } else if (lane->left_over) {
+    rl_text_add(&text, "plan: ");
+    rl_text_add_int(&text, lane->left_over);
+    rl_text_add(&text, " of its phrases stand on bars or beats that this chart does not have");
+  } else if (lane->too_many) {
+    rl_text_add(&text, "plan: more than 2048 notes; the last phrases are left out");
+  }
+  problem_join(desk);
+}
+
+static void
+lane_write(RlDesk *const desk)
+{
+  RlScore *const    m    = &desk->master;
+  RlLaneRoom *const room = desk->plan ? (RlLaneRoom *)malloc(sizeof(RlLaneRoom)) : NULL;
+  m->lane.notes = m->lane.left_over = m->lane.too_many = 0;
+  if (room) {
+    rl_lane_make(desk->plan, &m->form, rl_score_key(m, m->hand.song_key), m->hand.harp,
+                 m->hand.player, room, &m->lane);
+  }
+  lane_judge(desk, room || !desk->plan);
+  free(room);
+}
+
+static void
+plan_keep(RlDesk *const desk, RlPlan *const plan, const RlSlice text)
+{
+  free(desk->plan);
+  desk->plan = plan->planned_count ? plan : NULL;
+  if (!desk->plan) {
+    free(plan);
+  }
+  text_set(desk, RL_PLAN, desk->master.plan, sizeof(desk->master.plan), text);
+  lane_write(desk);
+}
+
+static bool
+plan_set(RlDesk *const desk, const RlSlice text, const char *const what)
+{
+  RlPlanError     error;
+  RlPlan *const   plan = (RlPlan *)malloc(sizeof(RlPlan));
+  RlPhrase *const room = (RlPhrase *)malloc(sizeof(RlPhrase));
+  const bool      good = plan && room && rl_plan_read(text, room, plan, &error);
+  char            buffer[RL_PROBLEM_ROOM];
+  RlText          problem = rl_text_in(buffer, sizeof(buffer));
+  if (good) {
+    plan_keep(desk, plan, text);
+    unread_forget(&desk->unread_plan);
+  } else if (plan && room) {
+    rl_text_add(&problem, what);
+    rl_plan_error_write(&error, &problem);
+  } else {
+    rl_text_add(&problem, "plan: no memory to read it; close something and set it again");
+  }
+  problem_set(desk, RL_PLAN, buffer);
+  free(good ? NULL : plan);
+  free(room);
+  return good;
+}
+
+/* ---- the chart ---- */
 
 /* The same text once more is no change: nothing that hangs on the chart is forgotten. */
 static bool
@@ -160,6 +236,7 @@ chart_take(RlDesk *const desk, const RlForm *const form)
   ++desk->master.version[RL_CHART];
   desk->master.bar_one = (RlBarOne){0};
   line_write(desk);
+  lane_write(desk);
 }
 
 /* `what` goes before the reason: a file's name, or nothing. */
@@ -177,7 +254,7 @@ chart_set(RlDesk *const desk, const RlSlice text, const char *const what)
     if (!chart_is(desk, text)) {
       chart_take(desk, form);
     }
-    unread_forget(desk);
+    unread_forget(&desk->unread);
     problem_set(desk, RL_CHART, "");
   } else {
     char   buffer[RL_PROBLEM_ROOM];
@@ -307,6 +384,9 @@ property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
   case RL_CHART_FILE:
     chart_file_set(desk, text);
     break;
+  case RL_PLAN:
+    plan_set(desk, text, "plan: ");
+    break;
   case RL_OSC_TO:
     osc_to_set(desk, text);
     break;
@@ -339,6 +419,7 @@ body_answer(RlDesk *const desk, const RlAskHead head, const char *const body)
   case RL_ASK_HAND:
     memcpy(&desk->master.hand, body, sizeof(RlHand));
     line_write(desk);
+    lane_write(desk);
     return true;
   case RL_ASK_BAR_ONE:
     memcpy(&desk->master.bar_one, body, sizeof(RlBarOne));
@@ -415,7 +496,7 @@ static void
 chart_restore(RlDesk *const desk, const RlSaved *const saved)
 {
   if (saved->chart && !chart_set(desk, rl_slice(saved->chart), "the saved chart")) {
-    unread_forget(desk);
+    unread_forget(&desk->unread);
     desk->unread = strdup(saved->chart);
   }
   if (saved->chart && saved->chart_file) {
@@ -433,6 +514,10 @@ rl_desk_restore(RlDesk *const desk, const RlSaved *const saved)
 {
   pthread_mutex_lock(&desk->lock);
   chart_restore(desk, saved);
+  if (saved->plan && !plan_set(desk, rl_slice(saved->plan), "the saved plan: ")) {
+    unread_forget(&desk->unread_plan);
+    desk->unread_plan = strdup(saved->plan);
+  }
   if (saved->osc_to) {
     property_set(desk, RL_OSC_TO, rl_slice(saved->osc_to));
   }
@@ -446,9 +531,9 @@ void
 rl_desk_save(RlDesk *const desk, void (*const save)(void *, const RlSaved *), void *const data)
 {
   pthread_mutex_lock(&desk->lock);
-  const RlScore *const m = &desk->master;
-  const RlSaved saved    = {desk->unread ? desk->unread : m->form.text, m->chart_file, m->osc_to,
-                         m->bar_one};
+  const RlScore *const m     = &desk->master;
+  const RlSaved        saved = {desk->unread ? desk->unread : m->form.text, m->chart_file,
+                         desk->unread_plan ? desk->unread_plan : m->plan, m->osc_to, m->bar_one};
   save(data, &saved);
   pthread_mutex_unlock(&desk->lock);
 }
@@ -472,5 +557,7 @@ rl_desk_close(RlDesk *const desk)
 {
   free(atomic_exchange(&desk->outbox, NULL));
   free(desk->unread);
+  free(desk->unread_plan);
+  free(desk->plan);
   pthread_mutex_destroy(&desk->lock);
 }

@@ -4,6 +4,7 @@
 #define RL_DESK_H
 
 #include "chart.h"
+#include "lane.h"
 #include "line.h"
 #include "ring.h"
 
@@ -35,16 +36,18 @@ typedef struct {
 } RlBarOne;
 
 /** The text properties, in the order they are told. */
-typedef enum { RL_CHART, RL_CHART_FILE, RL_OSC_TO, RL_PROBLEM, RL_PROPERTIES } RlProperty;
+typedef enum { RL_CHART, RL_CHART_FILE, RL_PLAN, RL_OSC_TO, RL_PROBLEM, RL_PROPERTIES } RlProperty;
 
 /** One page. Immutable once handed over. */
 typedef struct {
   unsigned version[RL_PROPERTIES]; /**< another number: that property has changed */
   unsigned bar_one_version;        /**< another number: take `bar_one` */
   RlBarOne bar_one;
-  RlHand   hand; /**< the hand `line` is for */
+  RlHand   hand; /**< the hand `line` and `lane` are for */
   RlForm   form;
   RlLine   line;
+  RlLane   lane;
+  char     plan[RL_PLAN_MAX + 1];
   char     chart_file[RL_PATH_MAX];
   char     osc_to[RL_ADDRESS_MAX];
   char     problem[RL_PROBLEM_ROOM];
@@ -58,12 +61,14 @@ RlKey rl_score_key(const RlScore *score, int song_key);
 
 /** The desk. */
 typedef struct {
-  pthread_mutex_t    lock; /**< between worker, save and restore; never the audio thread */
-  RlScore            master;
-  char               chart_problem[RL_PROBLEM_ROOM], osc_problem[RL_PROBLEM_ROOM];
-  char               trouble[RL_PROBLEM_ROOM]; /**< what the sender has with its receivers */
-  char              *unread; /**< a restored chart that could not be read: saved again as it came */
-  _Atomic(RlScore *) outbox; /**< the newest page the audio thread has not taken yet */
+  pthread_mutex_t lock; /**< between worker, save and restore; never the audio thread */
+  RlScore         master;
+  RlPlan         *plan; /**< what `lane` is made from */
+  char            chart_problem[RL_PROBLEM_ROOM], osc_problem[RL_PROBLEM_ROOM];
+  char            plan_problem[RL_PROBLEM_ROOM], lane_problem[RL_PROBLEM_ROOM];
+  char            trouble[RL_PROBLEM_ROOM]; /**< what the sender has with its receivers */
+  char *unread, *unread_plan; /**< restored texts that could not be read: saved as they came */
+  _Atomic(RlScore *) outbox;  /**< the newest page the audio thread has not taken yet */
 } RlDesk;
 
 /** Opens the desk with the plain twelve-bar and hands over a first page. False without memory. */
@@ -114,7 +119,7 @@ void rl_desk_trouble(RlDesk *desk, const char *text);
 
 /** What a session holds. */
 typedef struct {
-  const char *chart, *chart_file, *osc_to; /**< NULL: the session says nothing about it */
+  const char *chart, *chart_file, *plan, *osc_to; /**< NULL: the session says nothing about it */
   RlBarOne    bar_one;
 } RlSaved;
 

@@ -237,9 +237,15 @@ rl_leader_pedal(RlLeader *const l, const RlPedal pedal)
 }
 
 int64_t
+rl_leader_straight(const RlLeader *const l, const int64_t frames)
+{
+  return frames < l->left ? frames : l->left;
+}
+
+int64_t
 rl_leader_advance(RlLeader *const l, const int64_t frames)
 {
-  const int64_t passed = frames < l->left ? frames : l->left;
+  const int64_t passed = rl_leader_straight(l, frames);
   rl_clock_advance(&l->clock, passed);
   rl_taps_advance(&l->taps, passed);
   l->since += passed;

@@ -71,6 +71,9 @@ void rl_leader_pedal(RlLeader *leader, RlPedal pedal);
    frames passed; on a beat `now` is fresh. */
 int64_t rl_leader_advance(RlLeader *leader, int64_t frames);
 
+/** How many of `frames` rl_leader_advance() would let pass. */
+int64_t rl_leader_straight(const RlLeader *leader, int64_t frames);
+
 /** The beat of the bar now, from 0. */
 double rl_leader_beat(const RlLeader *leader);
 

@@ -75,25 +75,27 @@ text_length(const RlAtom *const atom)
 static void
 property_ask(RlBand *const b, const RlProperty property, const RlAtom *const value)
 {
-  static const uint32_t most[RL_PROPERTIES] = {
-    [RL_CHART] = RL_CHART_MAX, [RL_CHART_FILE] = RL_PATH_MAX - 1, [RL_OSC_TO] = RL_ADDRESS_MAX - 1};
-  const RlUris *const u      = &b->uris;
-  const bool          path   = property == RL_CHART_FILE && value->type == u->atom_Path;
-  const bool          text   = property != RL_PROBLEM && (path || value->type == u->atom_String);
-  const uint32_t      length = text ? text_length(value) : 0;
-  const bool          usable = text && length <= most[property];
-  const RlAskHead     head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property,
+  static const uint32_t most[RL_PROPERTIES] = {[RL_CHART]      = RL_CHART_MAX,
+                                               [RL_CHART_FILE] = RL_PATH_MAX - 1,
+                                               [RL_PLAN]       = RL_PLAN_MAX,
+                                               [RL_OSC_TO]     = RL_ADDRESS_MAX - 1};
+  const RlUris *const   u                   = &b->uris;
+  const bool            path   = property == RL_CHART_FILE && value->type == u->atom_Path;
+  const bool            text   = property != RL_PROBLEM && (path || value->type == u->atom_String);
+  const uint32_t        length = text ? text_length(value) : 0;
+  const bool            usable = text && length <= most[property];
+  const RlAskHead       head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property,
                           usable ? length : 0, 0};
-  const unsigned      bit    = 1U << property;
-  b->lost                    = rl_band_ask(b, head, value->body) ? b->lost & ~bit : b->lost | bit;
+  const unsigned        bit    = 1U << property;
+  b->lost                      = rl_band_ask(b, head, value->body) ? b->lost & ~bit : b->lost | bit;
 }
 
 /* Which of ours a URID is, RL_PROPERTIES if none. */
 static RlProperty
 property_of(const RlBand *const b, const LV2_URID urid)
 {
-  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart, b->uris.rl_chart_file, b->uris.rl_osc_to,
-                                        b->uris.rl_problem};
+  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart, b->uris.rl_chart_file, b->uris.rl_plan,
+                                        b->uris.rl_osc_to, b->uris.rl_problem};
   int            p                   = 0;
   while (p < RL_PROPERTIES && (!urid || ours[p] != urid)) {
     ++p;

@@ -140,12 +140,12 @@ bool
 rl_notify_property(RlNotify *const n, const int64_t frame, const RlProperty property,
                    const RlScore *const score)
 {
-  const RlUris *const   u       = n->uris;
-  LV2_Atom_Forge *const f       = &n->forge;
-  const LV2_URID        urids[] = {u->rl_chart, u->rl_chart_file, u->rl_osc_to, u->rl_problem};
-  const char *const     text    = rl_score_text(score, property);
-  const uint32_t        length  = (uint32_t)strlen(text);
-  LV2_Atom_Forge_Frame  object;
+  const RlUris *const   u = n->uris;
+  LV2_Atom_Forge *const f = &n->forge;
+  const LV2_URID urids[] = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_osc_to, u->rl_problem};
+  const char *const    text   = rl_score_text(score, property);
+  const uint32_t       length = (uint32_t)strlen(text);
+  LV2_Atom_Forge_Frame object;
   if (!room(n, 128 + length)) {
     return false;
   }

@@ -28,11 +28,15 @@ static const char head[] =
   "\trdfs:comment \"The chords of the song, as text.\" ;\n\trdfs:range atom:String .\n\n"
   "rl:chart_file\n\ta lv2:Parameter ;\n\trdfs:label \"Chart file\" ;\n"
   "\trdfs:comment \"Reads the chart from a text file.\" ;\n\trdfs:range atom:Path .\n\n"
+  "rl:plan\n\ta lv2:Parameter ;\n\trdfs:label \"Plan\" ;\n"
+  "\trdfs:comment \"Which phrase belongs on which bar, as text, the phrases in ABC below.\" ;\n"
+  "\trdfs:range atom:String .\n\n"
   "rl:osc_to\n\ta lv2:Parameter ;\n\trdfs:label \"OSC to\" ;\n"
   "\trdfs:comment \"Where OSC goes: host:port, several with spaces between.\" ;\n"
   "\trdfs:range atom:String .\n\n"
   "rl:problem\n\ta lv2:Parameter ;\n\trdfs:label \"Problem\" ;\n"
-  "\trdfs:comment \"What is wrong with the last chart or address; empty when nothing is.\" ;\n"
+  "\trdfs:comment \"What is wrong with the last chart, plan or address; empty when nothing is.\" "
+  ";\n"
   "\trdfs:range atom:String .\n\n";
 
 static const char groups[] =
@@ -57,7 +61,8 @@ static const char plugin_head[] =
   "\tlv2:requiredFeature urid:map , work:schedule ;\n"
   "\tlv2:optionalFeature lv2:hardRTCapable , state:threadSafeRestore ;\n"
   "\tlv2:extensionData state:interface , work:interface ;\n"
-  "\tpatch:writable rl:chart , rl:chart_file , rl:osc_to ;\n\tpatch:readable rl:problem ;\n";
+  "\tpatch:writable rl:chart , rl:chart_file , rl:plan , rl:osc_to ;\n\tpatch:readable rl:problem "
+  ";\n";
 
 static const char *const kinds[] = {
   [RL_KIND_ATOM_IN]   = "lv2:InputPort , atom:AtomPort",

@@ -45,6 +45,7 @@
   X(ardour_scale, RL_ARDOUR_SCALE)                                                                 \
   X(rl_chart, RL_URI("chart"))                                                                     \
   X(rl_chart_file, RL_URI("chart_file"))                                                           \
+  X(rl_plan, RL_URI("plan"))                                                                       \
   X(rl_osc_to, RL_URI("osc_to"))                                                                   \
   X(rl_problem, RL_URI("problem"))                                                                 \
   X(rl_bar_one, RL_URI("bar_one"))                                                                 \

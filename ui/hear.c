@@ -207,7 +207,8 @@ urid_in(const RlAtom *const atom, const RlUris *const u)
 static bool
 text_take(const RlUris *const u, RlWalk walk, RlMessage *const m)
 {
-  const LV2_URID ours[RL_TEXTS] = {u->rl_chart, u->rl_chart_file, u->rl_osc_to, u->rl_problem};
+  const LV2_URID ours[RL_TEXTS] = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_osc_to,
+                                   u->rl_problem};
   LV2_URID       key, subject = 0, property = 0;
   RlAtom         atom, value = {NULL, 0, 0};
   while (rl_property_next(&walk, &key, &atom)) {

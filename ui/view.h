@@ -8,6 +8,7 @@
 #include "../core/finder.h"
 #include "../core/form.h"
 #include "../core/lamps.h"
+#include "../core/lane.h"
 #include "../core/line.h"
 #include "../plugin/ports.h"
 
@@ -28,6 +29,7 @@ typedef struct {
 typedef enum {
   RL_TEXT_CHART,
   RL_TEXT_CHART_FILE,
+  RL_TEXT_PLAN,
   RL_TEXT_OSC_TO,
   RL_TEXT_PROBLEM,
   RL_TEXTS
@@ -112,6 +114,10 @@ typedef struct {
   const RlFinding *finding;
   RlShift          shift;  /**< how to move the recording where no harp fits */
   const RlTarget  *target; /**< by change, for the chart in force; NULL: none */
+
+  const RlPlan *plan;  /**< in force; NULL: none */
+  const RlLane *lane;  /**< its phrases on this harp */
+  int           lanes; /**< another number: another lane */
 } RlView;
 
 /** What the control ports say. */
@@ -128,6 +134,12 @@ int rl_view_index(const RlView *view);
 /** The felt beat of this bar, from 0, and how many it has; 1 as long as nothing is known. */
 double rl_view_felt(const RlView *view);
 double rl_view_felt_beats(const RlView *view);
+
+/** Where the music is, as the form has it. */
+RlPlace rl_view_place(const RlView *view);
+
+/** Is there a lane to show? */
+bool rl_view_has_lane(const RlView *view);
 
 /** Felt beats to the next chord. */
 double rl_view_to_next(const RlView *view);

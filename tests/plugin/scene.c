@@ -204,18 +204,34 @@ property_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const 
   snprintf(t->property, sizeof(t->property), "%s", property);
 }
 
+/* MIDI 1.0: a note on or off on a channel, its data bytes below 128. */
+static void
+midi_hear(Scene *const s, const int64_t frame, const LV2_Atom *const atom)
+{
+  assert_int_equal(atom->type, s->urids.midi);
+  assert_int_equal(atom->size, 3);
+  assert_true(frame >= s->latest_midi);
+  assert_true(frame < (s->block ? s->block : 1));
+  s->latest_midi = frame;
+  s->midi        = (Midi *)grown(s->midi, s->midis, &s->midi_room, sizeof(Midi));
+  Midi *const m  = &s->midi[s->midis++];
+  m->frame       = s->now + frame;
+  memcpy(m->bytes, atom + 1, sizeof(m->bytes));
+  assert_true((m->bytes[0] & 0xE0) == 0x80 && m->bytes[1] < 128 && m->bytes[2] < 128);
+}
+
 static void
 urids_map(Scene *const s)
 {
   const struct {
     LV2_URID   *to;
     const char *uri;
-  } all[] = {{&s->urids.object, LV2_ATOM__Object},    {&s->urids.integer, LV2_ATOM__Int},
-             {&s->urids.real, LV2_ATOM__Float},       {&s->urids.string, LV2_ATOM__String},
-             {&s->urids.urid, LV2_ATOM__URID},        {&s->urids.path, LV2_ATOM__Path},
-             {&s->urids.place, RL("Place")},          {&s->urids.set, LV2_PATCH__Set},
-             {&s->urids.subject, LV2_PATCH__subject}, {&s->urids.property, LV2_PATCH__property},
-             {&s->urids.value, LV2_PATCH__value}};
+  } all[] = {{&s->urids.midi, LV2_MIDI__MidiEvent},     {&s->urids.object, LV2_ATOM__Object},
+             {&s->urids.integer, LV2_ATOM__Int},        {&s->urids.real, LV2_ATOM__Float},
+             {&s->urids.string, LV2_ATOM__String},      {&s->urids.urid, LV2_ATOM__URID},
+             {&s->urids.path, LV2_ATOM__Path},          {&s->urids.place, RL("Place")},
+             {&s->urids.set, LV2_PATCH__Set},           {&s->urids.subject, LV2_PATCH__subject},
+             {&s->urids.property, LV2_PATCH__property}, {&s->urids.value, LV2_PATCH__value}};
   for (size_t i = 0; i < sizeof(all) / sizeof(all[0]); ++i) {
     *all[i].to = rl_host_map(s->host, all[i].uri);
   }
@@ -231,7 +247,11 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
 {
   Scene *const                 s      = (Scene *)data;
   const LV2_Atom_Object *const object = (const LV2_Atom_Object *)atom;
-  assert_string_equal(symbol, "notify"); /* midi_out is silent until phrases exist */
+  if (!strcmp(symbol, "midi_out")) {
+    midi_hear(s, frame, atom);
+    return;
+  }
+  assert_string_equal(symbol, "notify");
   assert_true(frame >= s->latest);
   assert_true(frame < (s->block ? s->block : 1));
   assert_int_equal(atom->type, s->urids.object);
@@ -286,6 +306,7 @@ scene_forget(Scene *const s)
   }
   s->tolds  = 0;
   s->places = 0;
+  s->midis  = 0;
   s->now    = 0;
 }
 
@@ -296,6 +317,7 @@ scene_end(Scene *const s)
   rl_host_close(s->host);
   free(s->place);
   free(s->told);
+  free(s->midi);
 }
 
 /* Contract, section 3: the ranges of the outputs. */
@@ -328,7 +350,7 @@ scene_run(Scene *const s, const uint32_t frames)
 {
   assert_true(frames <= MAX_BLOCK);
   s->block  = frames;
-  s->latest = 0;
+  s->latest = s->latest_midi = 0;
   rl_host_run(s->host, frames);
   outputs_take(s);
   s->now += frames;

@@ -44,11 +44,17 @@ typedef struct {
   char   *text;
 } Told;
 
+/** A MIDI event as it was played. */
+typedef struct {
+  int64_t frame;
+  uint8_t bytes[3];
+} Midi;
+
 enum { PLACE_FIELDS = 21 };
 
 /** URIDs that are needed often. */
 typedef struct {
-  LV2_URID object, integer, real, string, urid, path, place, set, subject, property, value;
+  LV2_URID midi, object, integer, real, string, urid, path, place, set, subject, property, value;
   LV2_URID field[PLACE_FIELDS];
 } Urids;
 
@@ -65,6 +71,9 @@ typedef struct {
   size_t   places, place_room;
   Told    *told;
   size_t   tolds, told_room;
+  Midi    *midi;
+  size_t   midis, midi_room;
+  int64_t  latest_midi;
 } Scene;
 
 /** 48 kHz, blocks of up to 131072 frames, the worker after every block. */

@@ -17,7 +17,7 @@
 
 enum { CHART_MAX = 16384, PORT_BYTES = 32768 }; /* contract: 16 KiB of text; rsz:minimumSize */
 
-static const char *const properties[] = {"chart", "chart_file", "osc_to", "problem"};
+static const char *const properties[] = {"chart", "chart_file", "plan", "osc_to", "problem"};
 static const char        two_bars[]   = "key: C\n| I7 | IV7 |\n";
 static const char        three_bars[] = "key: D\n| I7 | IV7 | V7 |\n";
 
@@ -275,9 +275,10 @@ a_value_of_the_wrong_type_changes_nothing_and_is_a_problem(void **state)
   Scene         s;
   (void)state;
   scene_begin(&s);
-  for (size_t i = 0; i < 3; ++i) {
+  for (size_t i = 0; i < COUNT(properties) - 1; ++i) {
     for (As as = AS_INT; as < KINDS; ++as) {
       scene_send(&s, 0, "osc_to", "127.0.0.1:9911"); /* nothing is wrong with anything */
+      scene_send(&s, 0, "plan", "");
       scene_chart(&s, three_bars);
       char *const before = strdup(scene_ask(&s, properties[i]));
       letter_begin(&letter, &s, LV2_PATCH__Set);
@@ -444,7 +445,7 @@ garbled_messages_do_no_harm(void **state)
   for (int i = 0; i < 20000; ++i) {
     letter_begin(&letter, &s, LV2_PATCH__Set);
     letter_key(&letter, LV2_PATCH__property);
-    letter_urid(&letter, property_uri(properties[chance(4)]));
+    letter_urid(&letter, property_uri(properties[chance(COUNT(properties))]));
     letter_key(&letter, LV2_PATCH__value);
     lv2_atom_forge_string(&letter.forge, two_bars, chance((uint32_t)strlen(two_bars)));
     const uint32_t size = letter.at.atom.size;
@@ -462,6 +463,8 @@ garbled_messages_do_no_harm(void **state)
       scene_forget(&s);
     }
   }
+  scene_send(&s, 0, "osc_to", "127.0.0.1:9911");
+  scene_send(&s, 0, "plan", "");
   scene_chart(&s, three_bars);
   form_is(&s, 3, "D7");
   scene_end(&s);
