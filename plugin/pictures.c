@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* What a hand does before a picture is taken. */
-typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD } Hand;
+typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD, PHRASES, PHRASES_STAGE } Hand;
 
 /* From this beat of that bar on; chorus 0: before anything is known. */
 static const struct {
@@ -24,6 +24,10 @@ static const struct {
   {"stage", 2, 8, 3.2, STAGE, 1920, 1080},
   {"4-five-chord", 2, 10, 1.5, NOTHING, 1280, 720},
   {"5-two-chords", 2, 12, 2.5, NOTHING, 1280, 720},
+  {"7-phrases", 2, 10, 2.3, PHRASES, 1280, 720},
+  {"phrases-stage", 2, 10, 2.3, PHRASES_STAGE, 1280, 720},
+  {"phrases-small", 2, 10, 2.3, PHRASES, 480, 320},
+  {"phrases-tall", 2, 10, 2.3, PHRASES, 360, 740},
   {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
   {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
   {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
@@ -117,6 +121,20 @@ wrong_chord(const RlPictures *const p, const int width, const int height, const 
   key(p, RL_KEY_ENTER, seconds);
 }
 
+/* What the four looks of the lane show. */
+static const char plan[] =
+  "bar 3: Down the Steps\n"
+  "bar 9: Coal Barge\n"
+  "bar 10: Coal Barge\n"
+  "bar 12: Ferry Street\n"
+  "answer: 11\n"
+  "\n"
+  "X:1\nT:Down the Steps\nM:4/4\nL:1/8\nK:Gmix\n\"G7\"d2 cd _BG F2|G4 z4|\n"
+  "\n"
+  "X:2\nT:Coal Barge\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF (D!slide!F)|\n"
+  "\n"
+  "X:3\nT:Ferry Street\nM:4/4\nL:1/8\nK:G\nEG|\"C7\"c2 cA [EGc]2 _BA|G4 z2|\n";
+
 static void
 hand(const RlPictures *const p, const int moment, const double seconds)
 {
@@ -126,6 +144,13 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     break;
   case HARPS:
     key(p, 'h', seconds);
+    break;
+  case PHRASES_STAGE:
+    key(p, 's', seconds);
+    rl_board_hear_text(p->board, RL_TEXT_PLAN, plan);
+    break;
+  case PHRASES:
+    rl_board_hear_text(p->board, RL_TEXT_PLAN, plan);
     break;
   case WRONG_CHORD:
     wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
@@ -157,6 +182,7 @@ take(RlPictures *const p, const int moment, const double seconds)
   }
   if (moments[moment].hand != NOTHING) {
     key(p, RL_KEY_ESCAPE, seconds);
+    rl_board_hear_text(p->board, RL_TEXT_PLAN, "");
   }
   p->taken[moment] = true;
   cairo_destroy(cr);

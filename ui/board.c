@@ -92,10 +92,25 @@ rl_board_rank(RlBoard *const b)
   }
 }
 
-/* What hangs on settings and chart. */
+static void
+lane_make(RlBoard *const b)
+{
+  RlView *const v = &b->view;
+  v->plan         = &b->plan;
+  v->lane         = &b->lane;
+  ++v->lanes;
+  b->lane.notes = 0;
+  if (v->form && b->plan.planned_count) {
+    rl_lane_make(&b->plan, v->form, rl_view_key(v), rl_view_harp(v), rl_view_player(v),
+                 &b->lane_room, &b->lane);
+  }
+}
+
+/* What hangs on settings, chart and plan. */
 static void
 refresh(RlBoard *const b)
 {
+  lane_make(b);
   if (b->view.page == RL_PAGE_HARPS) {
     rl_board_rank(b);
   }
@@ -192,6 +207,7 @@ void
 rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const text)
 {
   RlChartError error;
+  RlPlanError  plan_error;
   if (rl_slice_bad_byte(rl_slice(text)) >= 0) {
     return; /* cannot be written */
   }
@@ -204,6 +220,11 @@ rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const 
         b->view.edit = RL_EDIT_NOTHING;
       }
       b->view.error_bar = -1;
+    }
+    break;
+  case RL_TEXT_PLAN:
+    if (rl_plan_read(rl_slice(text), &b->lane_room.phrase, &b->plan_trial, &plan_error)) {
+      b->plan = b->plan_trial;
     }
     break;
   case RL_TEXT_OSC_TO:

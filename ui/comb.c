@@ -3,56 +3,10 @@
 
 #include <math.h>
 
-/* A chord by its degree, as the plugin tells it; not sounding where there is none. */
-static RlHarmony
-harmony_of(const char *const degree, const RlKey key)
-{
-  RlChord chord;
-  return *degree && rl_chord_read(rl_slice(degree), &chord) == RL_CHORD_OK
-           ? rl_harmony_of(chord, key)
-           : (RlHarmony){.sounding = false};
-}
-
-static bool
-is_tone(const RlWorth worth)
-{
-  return worth.role >= RL_ROLE_CHORD;
-}
-
 RlRect
 rl_glow_reach(const RlRect cell)
 {
   return (RlRect){cell.x - 0.6 * cell.w, cell.y - 0.6 * cell.h, 2.2 * cell.w, 2.2 * cell.h};
-}
-
-RlComb
-rl_comb_of(const RlView *const v)
-{
-  RlComb          comb   = {.key = rl_view_key(v)};
-  const RlHarp    harp   = rl_harp_make(rl_view_harp(v));
-  const RlPlayer  player = rl_view_player(v);
-  const RlHarmony now    = harmony_of(v->told.now_degree, comb.key);
-  const RlHarmony next   = harmony_of(v->told.next_degree, comb.key);
-  const RlHarmony before = harmony_of(v->before, comb.key);
-  const bool      lit    = v->told.lit && rl_view_placed(v) && v->told.now_degree[0];
-  const RlWorth   out    = {RL_ROLE_OFF, RL_DEGREES, 0, false};
-  for (int hole = 1; hole <= RL_HOLES; ++hole) {
-    for (int how = 0; how < RL_TECHNIQUES; ++how) {
-      const RlTechnique technique = (RlTechnique)how;
-      const uint8_t     note      = harp.note[hole - 1][how];
-      RlCell *const     cell      = &comb.cell[hole - 1][how];
-      const RlWorth     coming    = rl_worth_of(note, &next, comb.key);
-      cell->shown                 = rl_layout_shows(&harp, player, hole, technique);
-      cell->reached               = rl_player_can(player, technique);
-      cell->note                  = note;
-      cell->now                   = lit ? rl_worth_of(note, &now, comb.key) : out;
-      cell->before = lit && v->before[0] ? rl_worth_of(note, &before, comb.key) : out;
-      cell->comes  = v->told.lit && next.sounding && is_tone(coming) && cell->reached;
-      cell->next   = coming.degree;
-      cell->target = v->told.lit && v->told.target.hole == hole && v->told.target.technique == how;
-    }
-  }
-  return comb;
 }
 
 int
@@ -325,6 +279,24 @@ unreachable_draw(const RlScene *const s, const Lamp *const l)
   cairo_set_dash(s->paint.cr, NULL, 0, 0);
 }
 
+/* White is what is written down: a stroke at the lamp's foot, hollow as long as it is the next
+   bar's, and a ring round the note that should sound. */
+static void
+phrase_draw(const RlScene *const s, const Lamp *const l, const RlPhraseMark mark)
+{
+  const double k    = l->k;
+  const RlRect foot = {l->x - l->w * 0.36, l->y + l->h / 2 + 1.5 * k, l->w * 0.72, 5.5 * k};
+  if (mark == RL_MARK_SOON) {
+    rl_edge_box(&s->paint, foot, foot.h / 2, 1.5 * k, RL_INK_TEXT);
+  } else {
+    rl_fill_box(&s->paint, foot, foot.h / 2, RL_INK_TEXT);
+  }
+  if (mark == RL_MARK_SOUNDS) {
+    rl_edge_box(&s->paint, middle(l, l->w + 10 * fmin(1, k), l->h + 10 * fmin(1, k)),
+                l->radius + 5 * k, 4 * k, RL_INK_TEXT);
+  }
+}
+
 static void
 cell_draw(const RlScene *const s, const RlRect at, const RlCell *const c)
 {
@@ -346,6 +318,9 @@ cell_draw(const RlScene *const s, const RlRect at, const RlCell *const c)
   }
   if (c->target) {
     target_draw(s, &l);
+  }
+  if (c->phrase) {
+    phrase_draw(s, &l, (RlPhraseMark)c->phrase);
   }
 }
 

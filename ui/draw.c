@@ -11,6 +11,7 @@ scene_draw(const RlScene *const s)
   if (comb) {
     rl_draw_comb(s);
     rl_draw_corners(s);
+    rl_draw_lane(s);
   }
   if (page == RL_PAGE_PLAY) {
     rl_draw_chart(s);
@@ -101,7 +102,7 @@ comb_parts(Parts *const p, const RlView *const v)
                                (c->now.brightness < 0.5F) * 2 + c->target);
       looks = mix_int(looks, c->comes ? (steps + 1) * 64 + (int)c->next : 0);
       looks = mix_int(looks, same ? 0 : fade);
-      looks = mix_int(looks, v->note_names);
+      looks = mix_int(looks, v->note_names + 2 * c->phrase);
       part_add(p,
                c->now.brightness > 0.8F || c->before.brightness > 0.8F ? rl_glow_reach(at)
                                                                        : rl_inset(at, -6),
@@ -168,6 +169,25 @@ hint_parts(Parts *const p, const RlView *const v)
   part_add(p, bar.w > 0 ? rl_inset(bar, -6) : bar, mix_int(mix_int(12, next), rl_fill_steps(v)));
 }
 
+/* Each bar by itself; the light walks along the one that plays. */
+static void
+lane_parts(Parts *const p, const RlView *const v)
+{
+  const RlRect all = p->layout->lane;
+  RlLaneBar    bars[RL_LANE_BARS_MAX];
+  double       now = 0;
+  const int    n   = rl_lane_in_sight(v, p->layout->lane_bars, bars, &now);
+  const double w   = all.w / fmax(1, p->layout->lane_bars);
+  for (int i = 0; i < p->layout->lane_bars; ++i) {
+    uint32_t looks = mix_int(mix_int(21, v->lanes), i < n);
+    if (i < n) {
+      looks = mix_int(mix_int(looks, (int)(bars[i].from / RL_TICKS * 8)), bars[i].place.bar);
+      looks = mix_int(looks, i ? 0 : (int)((now - bars[i].from) / (bars[i].to - bars[i].from) * w));
+    }
+    part_add(p, rl_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
+  }
+}
+
 int
 rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece *const parts)
 {
@@ -177,6 +197,7 @@ rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece *const pa
     comb_parts(&p, v);
     wire_parts(&p, v);
     corner_parts(&p, v);
+    lane_parts(&p, v);
   }
   if (v->page == RL_PAGE_PLAY && v->form && l->rows.w > 0) {
     chart_parts(&p, v);

@@ -33,6 +33,7 @@ typedef struct {
 void rl_draw_comb(const RlScene *scene);
 void rl_draw_corners(const RlScene *scene);
 void rl_draw_chart(const RlScene *scene);
+void rl_draw_lane(const RlScene *scene);
 void rl_draw_controls(const RlScene *scene, int from, int to); /**< some of the spots */
 void rl_draw_problem(const RlScene *scene);
 void rl_draw_editor(const RlScene *scene); /**< what is being typed */
@@ -40,12 +41,26 @@ void rl_draw_list(const RlScene *scene);   /**< what can be chosen */
 void rl_draw_harps(const RlScene *scene);
 void rl_draw_text(const RlScene *scene);
 
+/** What the phrase wants with a lamp. */
+typedef enum {
+  RL_MARK_NONE,
+  RL_MARK_SOON,  /**< it is in the next bar */
+  RL_MARK_NOW,   /**< in this bar */
+  RL_MARK_SOUNDS /**< it should sound now */
+} RlPhraseMark;
+
+/** The bars of the lane in sight, the one that plays first; and where in the song the music is, in
+    ticks. */
+enum { RL_LANE_BARS_MAX = 4 };
+int rl_lane_in_sight(const RlView *view, int count, RlLaneBar *bars, double *now);
+
 /** What a lamp of the comb shows. */
 typedef struct {
   bool     shown, reached;
   RlWorth  now, before;
   bool     comes;  /**< a tone of the next chord */
   bool     target; /**< the one to land on */
+  uint8_t  phrase; /**< RlPhraseMark */
   RlDegree next;
   uint8_t  note;
 } RlCell;

@@ -24,6 +24,10 @@ struct RlBoard {
   char   osc_to[RL_ADDRESS_ROOM], problem[RL_PROBLEM_ROOM], edit_error[RL_REASON_MAX];
   char   trouble[RL_PROBLEM_ROOM]; /* the board's own, said while the plugin has none */
 
+  RlPlan     plan, plan_trial;
+  RlLane     lane;
+  RlLaneRoom lane_room;
+
   RlTyping  typing;
   char      text[RL_CHART_MAX + 2]; /* a chart on its way out */
   RlOwned   owned;

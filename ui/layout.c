@@ -1,6 +1,7 @@
 #include "layout.h"
 
 #include "fields.h"
+#include "teeth.h"
 
 #include <math.h>
 #include <string.h>
@@ -12,11 +13,13 @@ static const struct {
   double below;              /* kept free under the comb */
   double label, value, name; /* sizes of words */
   double hole;
+  double lane; /* height of the lane, where there is one */
+  int    lane_bars;
 } plans[RL_SHAPES] = {
-  [RL_SHAPE_FULL]  = {1280, 720, 24, 76, 56, 4, 96, 13, 17, 28, 26},
-  [RL_SHAPE_STAGE] = {1280, 720, 16, 80, 60, 4, 16, 15, 17, 28, 34},
-  [RL_SHAPE_SMALL] = {480, 320, 8, 32, 26, 2, 50, 11, 13, 16, 16},
-  [RL_SHAPE_TALL]  = {360, 740, 10, 12, 36, 2, 296, 12, 14, 20, 18},
+  [RL_SHAPE_FULL]  = {1280, 720, 24, 76, 56, 4, 96, 13, 17, 28, 26, 148, 3},
+  [RL_SHAPE_STAGE] = {1280, 720, 16, 80, 60, 4, 16, 15, 17, 28, 34, 172, 3},
+  [RL_SHAPE_SMALL] = {480, 320, 8, 32, 26, 2, 50, 11, 13, 16, 16, 74, 2},
+  [RL_SHAPE_TALL]  = {360, 740, 10, 12, 36, 2, 296, 12, 14, 20, 18, 104, 2},
 };
 
 /* From this size on there is room for the full window. */
@@ -45,101 +48,26 @@ rl_layout_spot(RlLayout *const l, const RlDo doing, const int value, const RlRec
 
 /* ---- the comb ---- */
 
-int
-rl_layout_level(const RlTechnique technique)
-{
-  const bool over = technique == RL_OVERBLOW || technique == RL_OVERDRAW;
-  return over ? 1 : rl_technique_bend(technique);
-}
-
-bool
-rl_layout_shows(const RlHarp *const harp, const RlPlayer player, const int hole,
-                const RlTechnique technique)
-{
-  const bool over = technique == RL_OVERBLOW || technique == RL_OVERDRAW;
-  return harp->note[hole - 1][technique] && (!over || player.overblows);
-}
-
-/* How many rows a hole takes beyond its blow (or draw) lamp. */
-static int
-taken(const RlHarp *const harp, const RlPlayer player, const int hole, const bool draws)
-{
-  int most = 0;
-  for (int how = 0; how < RL_TECHNIQUES; ++how) {
-    const int level = rl_layout_level((RlTechnique)how);
-    if (rl_technique_draws((RlTechnique)how) == draws && level > most &&
-        rl_layout_shows(harp, player, hole, (RlTechnique)how)) {
-      most = level;
-    }
-  }
-  return most;
-}
-
-typedef struct {
-  int taken[2][RL_HOLES]; /* by [draws][hole - 1] */
-  int rows[2];            /* beyond blow and draw */
-  int low, high;          /* Now stands above holes 1 to low, Next under holes high to 10 */
-  int now_rows, next_rows;
-} Teeth;
-
-static int
-largest(const int *const values, const int count)
-{
-  int most = 0;
-  for (int i = 0; i < count; ++i) {
-    most = values[i] > most ? values[i] : most;
-  }
-  return most;
-}
-
-/* Each corner is two rows high at least. */
-static Teeth
-teeth_of(const RlHarp *const harp, const RlPlayer player)
-{
-  enum { CORNER_ROWS = 2, NOW_HOLES = 6, NEXT_HOLES = 4 };
-  Teeth t;
-  for (int hole = 1; hole <= RL_HOLES; ++hole) {
-    t.taken[0][hole - 1] = taken(harp, player, hole, false);
-    t.taken[1][hole - 1] = taken(harp, player, hole, true);
-  }
-  const int *const above = t.taken[0];
-  const int *const below = t.taken[1];
-  const int        now   = largest(above, NOW_HOLES);
-  const int        next  = largest(below + RL_HOLES - NEXT_HOLES, NEXT_HOLES);
-  const int        up    = largest(above, RL_HOLES);
-  const int        down  = largest(below, RL_HOLES);
-  t.rows[0]              = up > now + CORNER_ROWS ? up : now + CORNER_ROWS;
-  t.rows[1]              = down > next + CORNER_ROWS ? down : next + CORNER_ROWS;
-  t.low                  = NOW_HOLES;
-  t.high                 = RL_HOLES - NEXT_HOLES + 1;
-  while (t.high > 1 && below[t.high - 2] <= t.rows[1] - CORNER_ROWS) {
-    --t.high;
-  }
-  t.now_rows  = t.rows[0] - now;
-  t.next_rows = t.rows[1] - largest(below + t.high - 1, RL_HOLES - t.high + 1);
-  return t;
-}
-
 static void
 comb_place(RlLayout *const l, const RlView *const view, const double right, const double bottom)
 {
-  const RlHarp harp  = rl_harp_make(rl_view_harp(view));
-  const Teeth  teeth = teeth_of(&harp, rl_view_player(view));
-  const double top   = plans[l->shape].margin;
-  l->gutter          = plans[l->shape].gutter;
-  l->rail_h          = plans[l->shape].rail;
-  l->gap             = plans[l->shape].gap;
-  l->above           = teeth.rows[0] + 1;
-  l->below           = teeth.rows[1] + 1;
-  l->comb_x          = l->gutter;
-  l->pitch_x         = (right - l->comb_x) / RL_HOLES;
-  l->pitch_y         = (bottom - top - l->rail_h - 2 * l->gap) / (l->above + l->below);
-  l->rail_y          = top + l->above * l->pitch_y + l->gap;
-  const double under = l->rail_y + l->rail_h + l->gap + (l->below - teeth.next_rows) * l->pitch_y;
-  const double side  = l->comb_x + (teeth.high - 1) * l->pitch_x;
-  const double pad   = l->pitch_y / 9;
-  l->now             = (RlRect){l->comb_x + pad / 4, top, teeth.low * l->pitch_x - pad,
-                                teeth.now_rows * l->pitch_y - pad};
+  const RlHarp  harp  = rl_harp_make(rl_view_harp(view));
+  const RlTeeth teeth = rl_teeth_of(&harp, rl_view_player(view));
+  const double  top   = plans[l->shape].margin;
+  l->gutter           = plans[l->shape].gutter;
+  l->rail_h           = plans[l->shape].rail;
+  l->gap              = plans[l->shape].gap;
+  l->above            = teeth.rows[0] + 1;
+  l->below            = teeth.rows[1] + 1;
+  l->comb_x           = l->gutter;
+  l->pitch_x          = (right - l->comb_x) / RL_HOLES;
+  l->pitch_y          = (bottom - top - l->rail_h - 2 * l->gap) / (l->above + l->below);
+  l->rail_y           = top + l->above * l->pitch_y + l->gap;
+  const double under  = l->rail_y + l->rail_h + l->gap + (l->below - teeth.next_rows) * l->pitch_y;
+  const double side   = l->comb_x + (teeth.high - 1) * l->pitch_x;
+  const double pad    = l->pitch_y / 9;
+  l->now              = (RlRect){l->comb_x + pad / 4, top, teeth.low * l->pitch_x - pad,
+                                 teeth.now_rows * l->pitch_y - pad};
   l->next = (RlRect){side + pad * 2, under + pad, right - side - 2.5 * pad, bottom - under - pad};
 }
 
@@ -151,6 +79,29 @@ rl_layout_cell(const RlLayout *const l, const int hole, const RlTechnique techni
   const double y     = draws ? l->rail_y + l->rail_h + l->gap + level * l->pitch_y
                              : l->rail_y - l->gap - (level + 1) * l->pitch_y;
   return (RlRect){l->comb_x + (hole - 1) * l->pitch_x, y, l->pitch_x, l->pitch_y};
+}
+
+/* ---- the lane ---- */
+
+/* How much of the height it takes, the gap above it included. */
+static double
+lane_height(const RlLayout *const l, const RlView *const view)
+{
+  const bool comb = view->page == RL_PAGE_PLAY || view->page == RL_PAGE_STAGE;
+  return comb && rl_view_has_lane(view) ? plans[l->shape].lane + plans[l->shape].margin / 2 : 0;
+}
+
+/* Across the window, right above what lies under the comb. */
+static void
+lane_place(RlLayout *const l, const RlView *const view, const double under)
+{
+  const double high = lane_height(l, view);
+  const double m    = plans[l->shape].margin;
+  const double x    = l->shape == RL_SHAPE_TALL ? m : l->gutter;
+  if (high > 0) {
+    l->lane = (RlRect){x, l->h - under - plans[l->shape].lane, l->w - x - m, plans[l->shape].lane};
+    l->lane_bars = plans[l->shape].lane_bars;
+  }
 }
 
 /* ---- buttons and settings ---- */
@@ -295,7 +246,7 @@ play_full(RlLayout *const l, const RlView *const view)
 {
   static const RlDo doings[] = {RL_DO_STAGE, RL_DO_TEXT, RL_DO_HARPS, RL_DO_NAMES};
   const double      left     = l->gutter + RL_HOLES * column + 44;
-  RlRect            side     = {left, 24, l->w - left - 24, l->h - 24 - 88};
+  RlRect            side     = {left, 24, l->w - left - 24, l->h - 24 - 88 - lane_height(l, view)};
   strip_place(l, (RlRect){24, l->h - 72, l->w - 48, 56});
   buttons_place(l, rl_take_bottom(&side, 48), doings, 4, 8);
   rl_take_bottom(&side, 12);
@@ -408,23 +359,25 @@ void
 rl_layout_make(RlLayout *const l, const RlView *const view, const int width, const int height)
 {
   memset(l, 0, sizeof(*l));
-  l->shape         = shape_of(view, width, height);
-  const double w   = plans[l->shape].w;
-  const double h   = plans[l->shape].h;
-  l->unit          = fmin(width / w, height / h);
-  l->w             = width / l->unit;
-  l->h             = height / l->unit;
-  l->label         = plans[l->shape].label;
-  l->value         = plans[l->shape].value;
-  l->name          = plans[l->shape].name;
-  l->hole          = plans[l->shape].hole;
-  l->row_cells     = RL_ROW_BARS;
-  const bool full  = l->shape == RL_SHAPE_FULL;
-  const bool stage = view->page == RL_PAGE_STAGE;
+  l->shape           = shape_of(view, width, height);
+  const double w     = plans[l->shape].w;
+  const double h     = plans[l->shape].h;
+  l->unit            = fmin(width / w, height / h);
+  l->w               = width / l->unit;
+  l->h               = height / l->unit;
+  l->label           = plans[l->shape].label;
+  l->value           = plans[l->shape].value;
+  l->name            = plans[l->shape].name;
+  l->hole            = plans[l->shape].hole;
+  l->row_cells       = RL_ROW_BARS;
+  const bool   full  = l->shape == RL_SHAPE_FULL;
+  const bool   stage = view->page == RL_PAGE_STAGE;
+  const double under = stage ? plans[l->shape].margin : plans[l->shape].below;
   rl_layout_rows_cut(l, view->form);
   comb_place(l, view,
              full ? plans[0].gutter + RL_HOLES * column : l->w - plans[l->shape].margin / 1.5,
-             l->h - (stage ? plans[l->shape].margin : plans[l->shape].below));
+             l->h - under - lane_height(l, view));
+  lane_place(l, view, under);
   switch (view->page) {
   case RL_PAGE_STAGE:
     rl_layout_spot(l, RL_DO_STAGE, 0, (RlRect){0, 0, l->w, l->h});

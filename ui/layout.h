@@ -36,6 +36,9 @@ typedef struct {
   int    above, below;        /**< rows of lamps, blow and draw counted */
   double gutter;
 
+  RlRect lane; /**< phrases as tab; empty if there are none to show */
+  int    lane_bars;
+
   RlRect   head, rows; /**< the chart's title, its rows */
   double   row_pitch;
   int      row_count, first_row, rows_shown, row_cells;

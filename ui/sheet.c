@@ -22,14 +22,7 @@ static const struct {
 int
 rl_draw_next_bar(const RlView *const v)
 {
-  const int     index = rl_view_index(v);
-  const RlPlace place = {.part   = v->told.part,
-                         .chorus = v->told.chorus,
-                         .bar    = v->told.bar,
-                         .index  = index,
-                         .beat   = v->told.beat - 1,
-                         .beats  = v->told.beats,
-                         .unit   = v->told.unit};
+  const RlPlace place = rl_view_place(v);
   if (!v->form || !rl_view_placed(v) || !v->told.next[0]) {
     return -1;
   }

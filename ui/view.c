@@ -79,3 +79,22 @@ rl_view_fill(const RlView *const v)
   const double left = rl_view_to_next(v);
   return v->told.next[0] && left < soon ? fmin(1, 1 - left / soon) : 0;
 }
+
+RlPlace
+rl_view_place(const RlView *const v)
+{
+  const RlTold *const t = &v->told;
+  return (RlPlace){.part   = rl_view_placed(v) ? t->part : RL_PART_NOWHERE,
+                   .chorus = t->chorus,
+                   .bar    = t->bar,
+                   .index  = rl_view_index(v),
+                   .beat   = t->beat - 1,
+                   .beats  = t->beats,
+                   .unit   = t->unit};
+}
+
+bool
+rl_view_has_lane(const RlView *const v)
+{
+  return v->form && v->plan && v->lane && v->plan->planned_count > 0;
+}

@@ -584,6 +584,44 @@ every_word_stands_out_from_its_ground(void **state)
   no_faults();
 }
 
+/* ---- phrases ---- */
+
+static const char plan[] =
+  "bar 1: Down the Steps\nbar 2: Coal Barge, as it is\nbar 3 beat 2: Ferry Street, with the key\n"
+  "bar 4: The one with the longest of all the titles that there may be, chorus 1\nanswer: 1 2 3\n\n"
+  "X:1\nT:Down the Steps\nM:4/4\nL:1/8\nK:Gmix\n\"G7\"d2 cd _BG F2|G4 z4|\n\n"
+  "X:2\nT:Coal Barge\nM:4/4\nL:1/16\nK:G\n\"D7\"A2AA d2cd (A2F2) DD!slide!FF|\n\n"
+  "X:3\nT:Ferry Street\nM:4/4\nL:1/8\nK:G\nEG|\"C7\"[c2e2g2] (3cAG [EGc]2 _BA|[Gg]4 z2|\n\n"
+  "X:4\nT:The one with the longest of all the titles that there may be\nM:4/4\nL:1/32\nK:G\n"
+  "\"C7\"c2d2e2f2 (3ggg (3fff e2d2 c2 G2 A2 B2 c2 d2|\n";
+
+static void
+every_figure_of_the_lane_fits(void **state)
+{
+  (void)state;
+  for (int c = 0; c < chart_count; c += 2) {
+    open_board(charts[c]);
+    rl_board_hear_text(board, RL_TEXT_PLAN, plan);
+    assert_int_equal(rl_board_view(board)->plan->planned_count, 4);
+    for (int s = 0; s < SIZES; ++s) {
+      size_set(sizes[s][0], sizes[s][1]);
+      for (int page = 0; page < 2; ++page) {
+        page_open(pages[page]);
+        for (int i = 0; i < 12; ++i) {
+          harp_hear(i % RL_TUNINGS, i / 6, i % 4);
+          beat_tell(3 * i + i / 4);
+          picture_check();
+          if (c == 0 && s < 8 && i % 3 == 0) {
+            contrast_check();
+          }
+        }
+      }
+    }
+    close_board();
+  }
+  no_faults();
+}
+
 /* ---- what is typed, chosen, pressed or wrong ---- */
 
 static int
@@ -822,6 +860,7 @@ main(void)
     cmocka_unit_test(on_stage_every_chord_is_read_from_3_m),
     cmocka_unit_test(in_the_full_window_they_are_read_from_1_m),
     cmocka_unit_test(every_word_stands_out_from_its_ground),
+    cmocka_unit_test(every_figure_of_the_lane_fits),
     cmocka_unit_test(what_is_typed_chosen_or_wrong_is_read_too),
     cmocka_unit_test(without_hue_lamps_differ_in_lightness_and_keep_their_order),
   };
