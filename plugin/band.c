@@ -55,6 +55,7 @@ score_take(RlBand *const b)
   rl_leader_score(&b->leader, next);
   b->retired = b->score;
   b->score   = next;
+  rl_midi_out_turn(&b->midi_out);
   ++b->changes;
   score_retire(b);
 }
@@ -186,8 +187,10 @@ pass(RlBand *const b, int64_t *const at, const int64_t frame)
 {
   while (*at < frame) {
     place_tell(b, *at);
-    rl_midi_out_play(&b->midi_out, &b->leader, *at, rl_leader_straight(&b->leader, frame - *at),
-                     b->input[RL_PORT_ENABLED] > 0);
+    if (rl_midi_out_busy(&b->midi_out, b->score)) {
+      rl_midi_out_play(&b->midi_out, &b->leader, *at, rl_leader_straight(&b->leader, frame - *at),
+                       b->input[RL_PORT_ENABLED] > 0);
+    }
     *at += rl_leader_advance(&b->leader, frame - *at);
   }
 }

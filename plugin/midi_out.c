@@ -145,7 +145,7 @@ rl_midi_out_play(RlMidiOut *const o, const RlLeader *const l, const int64_t fram
   const double ticks = rl_lane_ticks(&score->form, place, rl_leader_beat(l));
   const double pace  = l->now.beats_per_frame * 4 / place->unit * RL_TICKS;
   const Way    way   = {ticks, pace, frame, frames};
-  if (!o->playing || o->score != score || fabs(ticks - o->expected) > leap) {
+  if (!o->playing || fabs(ticks - o->expected) > leap) {
     all_end(o, frame);
     o->score = score;
     o->due   = (RlLaneOnset){-1, 0, 0};

@@ -5,6 +5,7 @@
 #include "chart.h"
 #include "host.h"
 #include "line.h"
+#include "tab.h"
 
 #include <lv2/atom/atom.h>
 
@@ -142,6 +143,42 @@ line_time(const int bars)
   return 1e3 * best;
 }
 
+/* Five hundred quavers that wander through the compass, over a dominant seventh. */
+static void
+tabs_time(void)
+{
+  enum { NOTES = 500, HARPS = 12 * RL_TUNINGS };
+  static RlTabRoom      room;
+  static RlNote         notes[NOTES];
+  static RlTab          tab[NOTES];
+  static RlTabRank      ranked[HARPS];
+  static const RlPlayer player = {3, 3, true};
+  RlHarpChoice          harps[HARPS];
+  RlChord               chord;
+  int                   pitch = 60;
+  double                fit = HUGE_VAL, rank = HUGE_VAL;
+  rl_chord_read(rl_slice("I7"), &chord);
+  const RlHarmony over = rl_harmony_of(chord, rl_key_named(7, false));
+  for (int i = 0; i < NOTES; ++i) {
+    pitch += i * 7 % 9 - 4 + (pitch < 58) * 5 - (pitch > 86) * 5;
+    notes[i] = (RlNote){.at = i * RL_TICKS / 2, .lasts = RL_TICKS / 2, .pitch = (int16_t)pitch};
+  }
+  for (int i = 0; i < HARPS; ++i) {
+    harps[i] = (RlHarpChoice){(uint8_t)(i % 12), 0, (RlTuning)(i / 12)};
+  }
+  for (int run = 0; run < 20; ++run) {
+    const RlHarp harp  = rl_harp_make(harps[0]);
+    const double start = seconds();
+    rl_tab_fit(notes, NOTES, &over, &harp, player, &room, tab);
+    const double middle = seconds();
+    rl_tab_rank(notes, NOTES, &over, harps, HARPS, player, &room, tab, ranked);
+    fit  = fmin(fit, middle - start);
+    rank = fmin(rank, seconds() - middle);
+  }
+  printf("%-58s %10.2f ms (aim: under 2)\n", "tab for a phrase of 500 notes", 1e3 * fit);
+  printf("%-58s %10.2f ms (aim: under 150)\n", "the same on 12 keys x 6 tunings", 1e3 * rank);
+}
+
 static double
 chart_time(void)
 {
@@ -195,6 +232,7 @@ times(const char *const bundles)
   printf("%-58s %10.2f ms (aim: under 5)\n", "the line of targets, 128 bars, 128 changes",
          line_time(128));
   printf("%-58s %10.2f ms\n", "the line of targets, 512 bars", line_time(512));
+  tabs_time();
   printf("%-58s %10.2f ms\n", "reading a chart of 16 KiB", chart_time());
   printf("%-58s %10.2f MiB (aim: at most 2; with the host's buffers)\n", "an instance",
          memory(bundles));
