@@ -168,7 +168,7 @@ static bool
 planned_read(Reader *const r, const RlSlice where, const RlSlice what)
 {
   RlPlan *const plan = r->plan;
-  RlPlanned     p    = {.move = RL_MOVE_CHORD};
+  RlPlanned     p    = {.move = RL_MOVE_CHORD, .line = (uint16_t)r->line};
   if (!where_read(r, where, &p)) {
     return false;
   }
@@ -367,4 +367,102 @@ rl_plan_line(const RlPlanned *const p, const char *const title, RlText *const te
       rl_text_add_int(text, n + 1);
     }
   }
+}
+
+/* ---- changing ---- */
+
+typedef bool (*Wanted)(const RlPlanned *planned, const void *data);
+
+/* Is the line one of those that are wanted? */
+static bool
+line_wanted(const RlPlan *const plan, const int line, const Wanted wanted, const void *const data)
+{
+  for (int i = 0; i < plan->planned_count; ++i) {
+    if (plan->planned[i].line == line && wanted(&plan->planned[i], data)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/* The lines before the phrases, without those wanted. Returns the rest: the phrases. */
+static RlSlice
+head_copy(const RlPlan *const plan, const Wanted wanted, const void *const data, RlText *const out)
+{
+  RlSlice rest = {plan->text, plan->text_length};
+  for (int line = 1; rest.length && !rl_slice_begins(rest, "X:"); ++line) {
+    const char *const from = rest.at;
+    line_take(&rest);
+    if (!line_wanted(plan, line, wanted, data)) {
+      rl_text_add_slice(out, (RlSlice){from, (size_t)(rest.at - from)});
+    }
+  }
+  return rest;
+}
+
+static bool
+same_place(const RlPlanned *const a, const void *const data)
+{
+  const RlPlanned *const b = (const RlPlanned *)data;
+  return a->bar == b->bar && a->beat == b->beat && a->choruses == b->choruses;
+}
+
+static bool
+same_bar(const RlPlanned *const a, const void *const data)
+{
+  return a->bar == *(const int *)data;
+}
+
+static void
+newline_add(RlText *const out)
+{
+  rl_text_add(out, out->used && out->to[out->used - 1] != '\n' ? "\n" : "");
+}
+
+static bool
+title_known(const RlPlan *const plan, const char *const title)
+{
+  int at = 0;
+  while (at < plan->phrase_count && strcmp(plan->phrase[at].title, title) != 0) {
+    ++at;
+  }
+  return at < plan->phrase_count;
+}
+
+/* Blank lines at the end of the head would come between the lines. */
+static void
+blank_lines_drop(RlText *const out)
+{
+  while (out->used > 1 && out->to[out->used - 1] == '\n' && out->to[out->used - 2] == '\n') {
+    out->to[--out->used] = '\0';
+  }
+}
+
+const char *
+rl_plan_put(const RlPlan *const plan, const RlPlanned *const planned, const char *const title,
+            const RlSlice tune, RlText *const out)
+{
+  const bool known = title_known(plan, title);
+  if (plan->text_length + (known ? 0 : tune.length) + 256 > RL_PLAN_MAX) {
+    return "no room for more; take phrases out of the plan";
+  }
+  const RlSlice phrases = head_copy(plan, same_place, planned, out);
+  newline_add(out);
+  blank_lines_drop(out);
+  rl_plan_line(planned, title, out);
+  rl_text_add(out, phrases.length || !known ? "\n\n" : "\n");
+  rl_text_add_slice(out, phrases);
+  if (!known) {
+    newline_add(out);
+    rl_text_add(out, phrases.length ? "\n" : "");
+    rl_text_add_slice(out, tune);
+    newline_add(out);
+  }
+  return NULL;
+}
+
+void
+rl_plan_take(const RlPlan *const plan, const int bar, RlText *const out)
+{
+  rl_text_add_slice(out, head_copy(plan, same_bar, &bar, out));
 }

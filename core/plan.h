@@ -21,6 +21,7 @@ typedef struct {
   uint32_t choruses; /**< bit n: in chorus n + 1; 0: in all */
   uint8_t  phrase;   /**< index in RlPlan.phrase */
   uint8_t  move;     /**< RlMove */
+  uint16_t line;     /**< of the text it stands on, from 1; 0 for one that is still to be put */
 } RlPlanned;
 
 /** A phrase in the text. */
@@ -60,6 +61,17 @@ void rl_plan_phrase(const RlPlan *plan, int index, RlPhrase *phrase);
 
 /** Does the pupil answer in that bar (from 1)? */
 bool rl_plan_answers(const RlPlan *plan, int bar);
+
+/** Writes the plan with one more phrase on a bar, in the place of what begins on the same bar and
+    beat in the same choruses. `tune` is the phrase as an ABC tune of that title; it goes below
+    the others if none of them has the title. `planned->phrase` and `line` mean nothing. Every
+    other line stays byte for byte. `out` has room for RL_PLAN_MAX + 1 bytes; returns NULL, or why
+    not, for a person to read. */
+const char *rl_plan_put(const RlPlan *plan, const RlPlanned *planned, const char *title,
+                        RlSlice tune, RlText *out);
+
+/** Writes the plan without what begins in a bar (from 1). The phrases themselves stay. */
+void rl_plan_take(const RlPlan *plan, int bar, RlText *out);
 
 /** Appends a line of a plan: `bar 9 beat 2: Down the Steps, with the key, choruses 2 4`. */
 void rl_plan_line(const RlPlanned *planned, const char *title, RlText *text);
