@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* What a hand does before a picture is taken. */
-typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD, PHRASES, PHRASES_STAGE } Hand;
+typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD, PHRASES, PHRASES_STAGE, LIBRARY } Hand;
 
 /* From this beat of that bar on; chorus 0: before anything is known. */
 static const struct {
@@ -28,6 +28,9 @@ static const struct {
   {"phrases-stage", 2, 10, 2.3, PHRASES_STAGE, 1280, 720},
   {"phrases-small", 2, 10, 2.3, PHRASES, 480, 320},
   {"phrases-tall", 2, 10, 2.3, PHRASES, 360, 740},
+  {"8-library", 2, 10, 2.4, LIBRARY, 1280, 720},
+  {"library-small", 2, 10, 2.4, LIBRARY, 480, 320},
+  {"library-tall", 2, 10, 2.4, LIBRARY, 360, 740},
   {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
   {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
   {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
@@ -59,13 +62,16 @@ set_text(void *const data, const RlBoardText which, const char *const text)
 }
 
 RlPictures *
-pictures_open(const char *const folder)
+pictures_open(const char *const folder, const char *const book)
 {
   const RlBoardPlugin plugin = {NULL, set_port, set_text};
   RlPictures *const   p      = (RlPictures *)calloc(1, sizeof(RlPictures));
   if (p) {
     p->folder = folder;
     p->board  = rl_board_new(&plugin, 1, NULL);
+  }
+  if (p && p->board) {
+    rl_board_phrases_from(p->board, NULL, book);
   }
   if (p && !p->board) {
     free(p);
@@ -148,6 +154,11 @@ hand(const RlPictures *const p, const int moment, const double seconds)
   case PHRASES_STAGE:
     key(p, 's', seconds);
     rl_board_hear_text(p->board, RL_TEXT_PLAN, plan);
+    break;
+  case LIBRARY:
+    rl_board_hear_text(p->board, RL_TEXT_PLAN, plan);
+    key(p, 'p', seconds);
+    rl_board_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = RL_KEY_TAB}, seconds);
     break;
   case PHRASES:
     rl_board_hear_text(p->board, RL_TEXT_PLAN, plan);

@@ -7,8 +7,8 @@
 
 typedef struct RlPictures RlPictures;
 
-/** `folder` must outlive it. NULL without memory. */
-RlPictures *pictures_open(const char *folder);
+/** Draws into `folder`; the phrases come from the tunebook `book`. NULL without memory. */
+RlPictures *pictures_open(const char *folder, const char *book);
 
 /** What the plugin said, `seconds` after the first frame. */
 void pictures_hear_place(RlPictures *pictures, const RlTold *told, double seconds);

@@ -8,6 +8,13 @@
 
 static const double hold_time = 0.08; /* seconds a trigger stays down, so that a block sees it */
 
+/* Is the whole of a text being typed into? */
+static bool
+text_page(const RlView *const v)
+{
+  return v->edit == RL_EDIT_TEXT || v->edit == RL_EDIT_PLAN;
+}
+
 /* ---- lists ---- */
 
 /* Moves a setting by one entry; a list goes round. */
@@ -68,6 +75,8 @@ page_turn(RlBoard *const b, const RlPage page)
   v->follow = true;
   if (v->page == RL_PAGE_HARPS) {
     rl_board_rank(b);
+  } else if (v->page == RL_PAGE_PHRASES) {
+    rl_board_phrases_open(b);
   }
 }
 
@@ -91,6 +100,23 @@ harp_use(RlBoard *const b, const int n)
     rl_board_set(b, RL_PORT_HARP_REGISTER, choice.range);
     rl_board_set(b, RL_PORT_TUNING, (float)choice.tuning);
   }
+}
+
+/* A bar goes round, the ending's with it. */
+static void
+pick_turn(RlBoard *const b, const RlDoing doing)
+{
+  RlView *const v = &b->view;
+  const int     n = v->form ? v->form->bars + v->form->ending_bars : 1;
+  if (doing.doing == RL_DO_PICK) {
+    v->pick = doing.value;
+  } else if (doing.doing == RL_DO_PICK_BAR) {
+    v->picked.bar = (uint16_t)((v->picked.bar - 1 + doing.value + n) % n + 1);
+  } else {
+    v->picked.move = (uint8_t)((v->picked.move + 1) % RL_MOVES);
+  }
+  rl_board_error(b, "");
+  rl_board_pick(b);
 }
 
 static void
@@ -123,6 +149,24 @@ act(RlBoard *const b, const RlDoing doing, const double now)
     break;
   case RL_DO_HARPS:
     page_turn(b, RL_PAGE_HARPS);
+    break;
+  case RL_DO_PHRASES:
+  case RL_DO_LANE:
+    page_turn(b, RL_PAGE_PHRASES);
+    break;
+  case RL_DO_PICK:
+  case RL_DO_PICK_BAR:
+  case RL_DO_PICK_MOVE:
+    pick_turn(b, doing);
+    break;
+  case RL_DO_PUT:
+    rl_board_put(b);
+    break;
+  case RL_DO_FREE:
+    rl_board_free_bar(b);
+    break;
+  case RL_DO_PLAN:
+    rl_board_plan_open(b);
     break;
   case RL_DO_NAMES:
     v->note_names = !v->note_names;
@@ -160,7 +204,7 @@ static void
 caret_put(RlBoard *const b, const RlInput *const input, const RlRect at)
 {
   const RlLayout *const l = &b->layout;
-  if (b->view.edit == RL_EDIT_TEXT) { /* half a figure's width left of it counts too */
+  if (text_page(&b->view)) { /* half a figure's width left of it counts too */
     const double size = l->line_pitch * 0.68;
     const double y    = input->y / l->unit - at.y - l->line_pitch / 3;
     const double x    = input->x / l->unit - at.x - l->line_pitch / 3 - size * 2.6;
@@ -222,8 +266,9 @@ scroll(RlBoard *const b, const RlInput *const input, const double now)
     v->follow      = false;
     b->scrolled_at = now;
   } else {
-    const int last =
-      v->page == RL_PAGE_TEXT ? (int)rl_typing_lines(&b->typing) - 1 : v->findings - 1;
+    const int last = v->page == RL_PAGE_TEXT      ? (int)rl_typing_lines(&b->typing) - 1
+                     : v->page == RL_PAGE_PHRASES ? b->library.count - 1
+                                                  : v->findings - 1;
     v->scroll += by * (v->page == RL_PAGE_TEXT ? 3 : 1);
     v->scroll = v->scroll > last ? last : v->scroll;
     v->scroll = v->scroll < 0 ? 0 : v->scroll;
@@ -238,9 +283,9 @@ scroll(RlBoard *const b, const RlInput *const input, const double now)
 static const struct {
   char key;
   RlDo doing;
-} shortcuts[] = {{'s', RL_DO_STAGE}, {'e', RL_DO_TEXT},    {'h', RL_DO_HARPS},
-                 {'n', RL_DO_NAMES}, {'t', RL_DO_TAP},     {'b', RL_DO_BAR_ONE},
-                 {'o', RL_DO_STOP},  {'g', RL_DO_SETTINGS}};
+} shortcuts[] = {{'s', RL_DO_STAGE}, {'e', RL_DO_TEXT},     {'h', RL_DO_HARPS},
+                 {'n', RL_DO_NAMES}, {'t', RL_DO_TAP},      {'b', RL_DO_BAR_ONE},
+                 {'o', RL_DO_STOP},  {'g', RL_DO_SETTINGS}, {'p', RL_DO_PHRASES}};
 
 static void
 focus_move(RlBoard *const b, const int key)
@@ -305,7 +350,7 @@ typing_key(RlBoard *const b, const RlInput *const input, const double now)
   }
   if (input->key == RL_KEY_ESCAPE) {
     rl_board_edit_end(b);
-  } else if (input->key == RL_KEY_ENTER && v->edit != RL_EDIT_TEXT) {
+  } else if (input->key == RL_KEY_ENTER && !text_page(v)) {
     act(b, (RlDoing){RL_DO_KEEP, 0}, now);
   } else if (rl_typing_key(&b->typing, input)) {
     v->focus = -1;
@@ -334,7 +379,7 @@ key(RlBoard *const b, const RlInput *const input, const double now)
   b->all          = true;
   if (v->edit != RL_EDIT_NOTHING) {
     const bool taken = typing_key(b, input, now);
-    if (v->edit == RL_EDIT_TEXT) {
+    if (text_page(v)) {
       text_follow(b);
     }
     return taken;

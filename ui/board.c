@@ -7,6 +7,13 @@
 static const double fade_time   = 0.12; /* seconds that lamps take to change */
 static const double scroll_time = 8;    /* that the chart stays where it was scrolled to */
 
+static void
+keep(char *const to, const size_t room, const char *const text)
+{
+  RlText out = rl_text_in(to, room);
+  rl_text_add(&out, text);
+}
+
 /* ---- beginning ---- */
 
 void
@@ -38,10 +45,13 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
   b->view.edit_error = b->edit_error;
   b->view.typing     = &b->typing;
   b->view.finding    = b->finding;
-  b->view.focus = b->view.error_bar = -1;
-  b->view.list                      = RL_NO_FIELD;
-  b->view.fade                      = 1;
-  b->view.follow                    = true;
+  b->view.focus = b->view.error_bar = b->view.pick = -1;
+  b->view.picked.bar                               = 1;
+  b->view.pick_plan                                = &b->pick_plan;
+  b->view.pick_lane                                = &b->pick_lane;
+  b->view.list                                     = RL_NO_FIELD;
+  b->view.fade                                     = 1;
+  b->view.follow                                   = true;
   for (int i = 0; i < RL_PORTS; ++i) {
     b->view.port[i] = rl_ports[i].standard;
   }
@@ -59,6 +69,13 @@ void
 rl_board_free(RlBoard *const b)
 {
   free(b);
+}
+
+void
+rl_board_phrases_from(RlBoard *const b, const char *const folder, const char *const book)
+{
+  keep(b->phrases, sizeof(b->phrases), folder ? folder : "");
+  keep(b->book, sizeof(b->book), book ? book : "");
 }
 
 void
@@ -111,6 +128,9 @@ static void
 refresh(RlBoard *const b)
 {
   lane_make(b);
+  if (b->view.page == RL_PAGE_PHRASES) {
+    rl_board_pick(b);
+  }
   if (b->view.page == RL_PAGE_HARPS) {
     rl_board_rank(b);
   }
@@ -194,13 +214,6 @@ rl_board_hear_place(RlBoard *const b, const RlTold *const raw, const double now)
   b->told  = *told;
   b->heard = now;
   b->all   = b->all || placed != rl_view_placed(&b->view);
-}
-
-static void
-keep(char *const to, const size_t room, const char *const text)
-{
-  RlText out = rl_text_in(to, room);
-  rl_text_add(&out, text);
 }
 
 void

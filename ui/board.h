@@ -20,6 +20,10 @@ typedef struct {
 RlBoard *rl_board_new(const RlBoardPlugin *plugin, double scale, const char *settings);
 void     rl_board_free(RlBoard *board);
 
+/** Where phrases lie: a folder of the player's, and the tunebook that comes with Reedlamp. NULL for
+    either: nowhere. */
+void rl_board_phrases_from(RlBoard *board, const char *folder, const char *book);
+
 /** The size a window should first have, in pixels. */
 void rl_board_size(const RlBoard *board, int *width, int *height);
 

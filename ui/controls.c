@@ -6,27 +6,46 @@
 #include <string.h>
 
 static const char *const words_of[RL_DOINGS] = {
-  [RL_DO_TEXT]     = "edit chart",
-  [RL_DO_KEEP]     = "keep",
-  [RL_DO_BAR_MORE] = "add behind",
-  [RL_DO_BAR_LESS] = "take out",
-  [RL_DO_GIVE_UP]  = "give up",
-  [RL_DO_STAGE]    = "stage",
-  [RL_DO_SETTINGS] = "settings",
-  [RL_DO_HARPS]    = "which harp?",
-  [RL_DO_NAMES]    = "note names",
-  [RL_DO_BAR_ONE]  = "bar one is now",
-  [RL_DO_TAP]      = "tap",
-  [RL_DO_STOP]     = "stop",
+  [RL_DO_TEXT]      = "edit chart",
+  [RL_DO_KEEP]      = "keep",
+  [RL_DO_BAR_MORE]  = "add behind",
+  [RL_DO_BAR_LESS]  = "take out",
+  [RL_DO_GIVE_UP]   = "give up",
+  [RL_DO_STAGE]     = "stage",
+  [RL_DO_SETTINGS]  = "settings",
+  [RL_DO_HARPS]     = "which harp?",
+  [RL_DO_NAMES]     = "note names",
+  [RL_DO_BAR_ONE]   = "bar one is now",
+  [RL_DO_TAP]       = "tap",
+  [RL_DO_STOP]      = "stop",
+  [RL_DO_PHRASES]   = "phrases",
+  [RL_DO_PICK_BAR]  = "bar",
+  [RL_DO_PICK_MOVE] = "moved",
+  [RL_DO_PUT]       = "put on bar",
+  [RL_DO_FREE]      = "free bar",
+  [RL_DO_PLAN]      = "plan as text",
 };
 
 /* What a button is called here and now. */
-static const char *
-button_words(const RlView *const v, const RlDo doing)
+static void
+button_words(const RlView *const v, const RlDoing d, RlText *const text)
 {
-  const bool back = (doing == RL_DO_HARPS && v->page == RL_PAGE_HARPS) ||
-                    (doing == RL_DO_SETTINGS && v->page == RL_PAGE_SETTINGS);
-  return back ? "back" : doing == RL_DO_NAMES && v->note_names ? "degrees" : words_of[doing];
+  const bool back = (d.doing == RL_DO_HARPS && v->page == RL_PAGE_HARPS) ||
+                    (d.doing == RL_DO_SETTINGS && v->page == RL_PAGE_SETTINGS) ||
+                    (d.doing == RL_DO_PHRASES && v->page == RL_PAGE_PHRASES);
+  if (d.doing == RL_DO_PICK_MOVE) {
+    rl_text_add(text, rl_move_name((RlMove)v->picked.move));
+    return;
+  }
+  rl_text_add(text, back                                      ? "back"
+                    : d.doing == RL_DO_NAMES && v->note_names ? "degrees"
+                                                              : words_of[d.doing]);
+  if (d.doing == RL_DO_PICK_BAR) {
+    rl_text_add(text, d.value < 0 ? " before" : " after");
+  } else if (d.doing == RL_DO_PUT || d.doing == RL_DO_FREE) {
+    rl_text_add(text, " ");
+    rl_text_add_int(text, v->picked.bar);
+  }
 }
 
 /* Does it do anything now? Only the player's clock can be stopped. */
@@ -60,14 +79,16 @@ button_draw(const RlScene *const s, const RlSpot *const spot)
   const bool   on   = live(s->view, spot->doing.doing);
   const double r    = fmin(8, spot->at.h / 4);
   const RlInk  ink  = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
+  char         words[RL_WORDS_ROOM];
+  RlText       text = rl_text_in(words, sizeof(words));
+  button_words(s->view, spot->doing, &text);
   if (down) {
     rl_fill_box(&s->paint, spot->at, r, RL_INK_90);
   } else {
     rl_edge_box(&s->paint, spot->at, r, on ? 2 : 1, on ? RL_INK_EDGE : RL_INK_BAR_LINE);
   }
   rl_write(&s->paint, rl_inset(spot->at, fmin(6, spot->at.h / 6)),
-           (RlStyle){s->layout->value, on, ink, RL_MIDDLE},
-           button_words(s->view, spot->doing.doing));
+           (RlStyle){s->layout->value, on, ink, RL_MIDDLE}, words);
 }
 
 static void
@@ -224,7 +245,7 @@ rl_draw_text(const RlScene *const s)
     return;
   }
   rl_write(&s->paint, l->head, (RlStyle){l->value * 1.4, RL_BOLD, RL_INK_TEXT, RL_LEFT},
-           "The chart as text");
+           v->edit == RL_EDIT_PLAN ? "The plan as text" : "The chart as text");
   rl_fill_box(&s->paint, l->editor, 8, RL_INK_TOOTH);
   rl_edge_box(&s->paint, l->editor, 8, 2, RL_INK_EDGE);
   size_t       column;
@@ -244,7 +265,9 @@ rl_draw_text(const RlScene *const s)
     rl_take_left(&row, size * 0.7);
     typed_line(s, row, size, rl_typing_at(v->typing, line), line == caret ? (long)column : -1);
   }
-  rl_write(&s->paint, l->problem,
-           (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
-           wrong ? wrong : "Headers, then bars between |. Escape gives up.");
+  rl_write(
+    &s->paint, l->problem, (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
+    wrong                     ? wrong
+    : v->edit == RL_EDIT_PLAN ? "bar 9: and a title; below, the phrases in ABC. Escape gives up."
+                              : "Headers, then bars between |. Escape gives up.");
 }

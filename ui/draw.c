@@ -17,6 +17,8 @@ scene_draw(const RlScene *const s)
     rl_draw_chart(s);
   } else if (page == RL_PAGE_HARPS) {
     rl_draw_harps(s);
+  } else if (page == RL_PAGE_PHRASES) {
+    rl_draw_phrases(s);
   } else if (page == RL_PAGE_TEXT) {
     rl_draw_text(s);
   }

@@ -39,6 +39,7 @@ void rl_draw_problem(const RlScene *scene);
 void rl_draw_editor(const RlScene *scene); /**< what is being typed */
 void rl_draw_list(const RlScene *scene);   /**< what can be chosen */
 void rl_draw_harps(const RlScene *scene);
+void rl_draw_phrases(const RlScene *scene);
 void rl_draw_text(const RlScene *scene);
 
 /** What the phrase wants with a lamp. */

@@ -45,6 +45,7 @@ typedef struct {
   LV2UI_Touch        *touch;
   LV2UI_Resize       *resize;
   LV2_Options_Option *options;
+  const char         *bundle; /* where the files that come along lie; ends with a slash */
 } Offers;
 
 static double
@@ -238,19 +239,31 @@ scale_of(const Offers *const offers, const RlUris *const uris)
   return scale;
 }
 
-/* Where settings are kept (XDG Base Directory); NULL: nowhere. */
+/* A folder of ours (XDG Base Directory): below what `variable` says, else below `standard` in the
+   home folder. NULL: nowhere. */
 static const char *
-settings_folder(char *const path, const size_t room)
+own_folder(char *const path, const size_t room, const char *const variable,
+           const char *const standard, const char *const below)
 {
-  const char *const config = getenv("XDG_CONFIG_HOME");
+  const char *const said   = getenv(variable);
   const char *const home   = getenv("HOME");
   int               length = 0;
-  if (config && config[0] == '/') {
-    length = snprintf(path, room, "%s/reedlamp", config);
+  if (said && said[0] == '/') {
+    length = snprintf(path, room, "%s/%s", said, below);
   } else if (home && home[0] == '/') {
-    length = snprintf(path, room, "%s/.config/reedlamp", home);
+    length = snprintf(path, room, "%s/%s/%s", home, standard, below);
   }
   return length > 0 && (size_t)length < room ? path : NULL;
+}
+
+static void
+phrases_find(const Ui *const ui, const char *const bundle)
+{
+  char      path[PATH_ROOM], book[PATH_ROOM];
+  const int length = snprintf(book, sizeof(book), "%sphrases.abc", bundle ? bundle : "");
+  rl_board_phrases_from(
+    ui->board, own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp/phrases"),
+    bundle && length < PATH_ROOM ? book : NULL);
 }
 
 /* Board and window; false if either cannot be. */
@@ -262,10 +275,12 @@ ui_open(Ui *const ui, const Offers *const offers)
   char                path[PATH_ROOM];
   RlSizes             sizes = {0, 0, LEAST_WIDTH, LEAST_HEIGHT};
   ui->board =
-    rl_board_new(&plugin, scale_of(offers, &ui->uris), settings_folder(path, sizeof(path)));
+    rl_board_new(&plugin, scale_of(offers, &ui->uris),
+                 own_folder(path, sizeof(path), "XDG_CONFIG_HOME", ".config", "reedlamp"));
   if (!ui->board) {
     return false;
   }
+  phrases_find(ui, offers->bundle);
   rl_board_size(ui->board, &sizes.width, &sizes.height);
   ui->window = rl_window_open((unsigned long)(uintptr_t)offers->parent, "Reedlamp", sizes, &face);
   if (ui->window && ui->resize) {
@@ -291,11 +306,11 @@ instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_u
             const LV2UI_Controller controller, LV2UI_Widget *const widget,
             const LV2_Feature *const *const features)
 {
-  Offers     offers = {NULL, NULL, NULL, NULL, NULL};
+  Offers     offers = {NULL, NULL, NULL, NULL, NULL, NULL};
   const bool mono   = !strcmp(plugin_uri, RL_MONO_URI);
   (void)descriptor;
-  (void)bundle_path;
   offers_take(&offers, features);
+  offers.bundle = bundle_path;
   if (!offers.map || (!mono && strcmp(plugin_uri, RL_PLUGIN_URI) != 0)) {
     fprintf(stderr, "Reedlamp: no window: %s\n",
             offers.map ? "it belongs to another plugin" : "the host does not offer urid:map");

@@ -24,8 +24,10 @@ struct RlBoard {
   char   osc_to[RL_ADDRESS_ROOM], problem[RL_PROBLEM_ROOM], edit_error[RL_REASON_MAX];
   char   trouble[RL_PROBLEM_ROOM]; /* the board's own, said while the plugin has none */
 
-  RlPlan     plan, plan_trial;
-  RlLane     lane;
+  RlPlan     plan, plan_trial, pick_plan;
+  RlLane     lane, pick_lane;
+  RlLibrary  library;
+  char       phrases[RL_FOLDER_ROOM], book[RL_FOLDER_ROOM]; /* where they lie; empty: nowhere */
   RlLaneRoom lane_room;
 
   RlTyping  typing;
@@ -52,6 +54,19 @@ void rl_board_set(RlBoard *board, RlPort port, float value);
 
 /** Says that the file of harps cannot be what it should be: `read` or `written`. */
 void rl_board_trouble(RlBoard *board, const char *what);
+
+/** Opens the page of phrases: reads the library anew. */
+void rl_board_phrases_open(RlBoard *board);
+
+/** Works out what would come of the phrase looked at. */
+void rl_board_pick(RlBoard *board);
+
+/** Puts it on its bar; frees that bar of phrases. */
+void rl_board_put(RlBoard *board);
+void rl_board_free_bar(RlBoard *board);
+
+/** Begins to type into the plan. */
+void rl_board_plan_open(RlBoard *board);
 
 /** Says what is wrong with what is typed; nothing is, with "". */
 void rl_board_error(RlBoard *board, const char *words);

@@ -100,15 +100,17 @@ lane_place(RlLayout *const l, const RlView *const view, const double under)
   const double x    = l->shape == RL_SHAPE_TALL ? m : l->gutter;
   if (high > 0) {
     l->lane = (RlRect){x, l->h - under - plans[l->shape].lane, l->w - x - m, plans[l->shape].lane};
-    l->lane_bars = plans[l->shape].lane_bars;
+    if (view->page == RL_PAGE_PLAY) {
+      rl_layout_spot(l, RL_DO_LANE, 0, l->lane);
+    }
   }
 }
 
 /* ---- buttons and settings ---- */
 
-static void
-buttons_place(RlLayout *const l, const RlRect area, const RlDo *const doings, const int count,
-              const double gap)
+void
+rl_layout_buttons(RlLayout *const l, const RlRect area, const RlDo *const doings, const int count,
+                  const double gap)
 {
   const double w = (area.w - gap * (count - 1)) / count;
   for (int i = 0; i < count; ++i) {
@@ -163,12 +165,12 @@ settings_place(RlLayout *const l)
 {
   const double m       = plans[l->shape].margin;
   const int    columns = l->h > l->w ? 2 : 5;
-  const int    rows    = (STRIP + 3 + columns - 1) / columns;
-  const RlDo   more[]  = {RL_DO_HARPS, RL_DO_TEXT, RL_DO_SETTINGS};
+  const int    rows    = (STRIP + 4 + columns - 1) / columns;
+  const RlDo   more[]  = {RL_DO_HARPS, RL_DO_PHRASES, RL_DO_TEXT, RL_DO_SETTINGS};
   const double gap     = m / 2;
   const double w       = (l->w - 2 * m + gap) / columns;
   const double h       = (l->h - 2 * m + gap) / rows;
-  for (int i = 0; i < STRIP + 3; ++i) {
+  for (int i = 0; i < STRIP + 4; ++i) {
     RlRect at = rl_grid_cell(m, m, w, h, columns, i);
     at.w -= gap;
     at.h = fmin(h - gap, 56);
@@ -219,12 +221,6 @@ list_place(RlLayout *const l, const RlView *const view)
 
 /* ---- pages ---- */
 
-static RlRect
-inner(const RlRect box, const double x, const double y)
-{
-  return (RlRect){box.x + x, box.y + y, box.w - 2 * x, box.h - 2 * y};
-}
-
 static void
 editor_place(RlLayout *const l, const RlView *const view)
 {
@@ -238,7 +234,7 @@ editor_place(RlLayout *const l, const RlView *const view)
   l->live     = l->spots;
   box         = rl_inset(l->editor, h / 16);
   rl_layout_spot(l, RL_DO_CARET, 0, rl_take_top(&box, h * 0.32));
-  buttons_place(l, rl_take_bottom(&box, h * 0.22), doings, 4, 6);
+  rl_layout_buttons(l, rl_take_bottom(&box, h * 0.22), doings, 4, 6);
 }
 
 static void
@@ -248,15 +244,19 @@ play_full(RlLayout *const l, const RlView *const view)
   const double      left     = l->gutter + RL_HOLES * column + 44;
   RlRect            side     = {left, 24, l->w - left - 24, l->h - 24 - 88 - lane_height(l, view)};
   strip_place(l, (RlRect){24, l->h - 72, l->w - 48, 56});
-  buttons_place(l, rl_take_bottom(&side, 48), doings, 4, 8);
+  rl_layout_buttons(l, rl_take_bottom(&side, 48), doings, 4, 8);
   rl_take_bottom(&side, 12);
   if (*view->problem) {
     l->problem = rl_take_bottom(&side, 64);
     rl_take_bottom(&side, 8);
   }
-  l->head = rl_take_top(&side, 72);
+  l->head              = rl_take_top(&side, 72);
+  RlRect       corner  = rl_take_right(&l->head, 112);
+  const RlRect phrases = rl_take_top(&corner, 44);
+  rl_take_right(&l->head, 12);
   rl_layout_rows_place(l, view, side, 64, 128);
   rl_layout_bars(l);
+  rl_layout_spot(l, RL_DO_PHRASES, 0, phrases);
 }
 
 static void
@@ -265,7 +265,7 @@ play_small(RlLayout *const l, const RlView *const view)
   const RlDo doings[] = {RL_DO_SETTINGS};
   RlRect     strip_at = {8, l->h - 44, l->w - 16, 38};
   l->row_cells        = RL_ROW_BARS + 1;
-  buttons_place(l, rl_take_right(&strip_at, 76), doings, 1, 0);
+  rl_layout_buttons(l, rl_take_right(&strip_at, 76), doings, 1, 0);
   rl_take_right(&strip_at, 6);
   if (*view->problem) {
     l->problem = strip_at;
@@ -281,7 +281,7 @@ play_tall(RlLayout *const l, const RlView *const view)
   const RlDo doings[] = {RL_DO_BAR_ONE, RL_DO_TAP, RL_DO_SETTINGS};
   RlRect     under    = {10, l->h - plans[RL_SHAPE_TALL].below + 8, l->w - 20,
                          plans[RL_SHAPE_TALL].below - 18};
-  buttons_place(l, rl_take_bottom(&under, 44), doings, 3, 6);
+  rl_layout_buttons(l, rl_take_bottom(&under, 44), doings, 3, 6);
   rl_take_bottom(&under, 8);
   if (*view->problem) {
     l->problem = rl_take_bottom(&under, 44);
@@ -289,70 +289,6 @@ play_tall(RlLayout *const l, const RlView *const view)
   l->head = rl_take_top(&under, 34);
   rl_layout_rows_place(l, view, under, 48, 64);
   rl_layout_bars(l);
-}
-
-static void
-harps_place(RlLayout *const l, const RlView *const view)
-{
-  const bool   wide    = l->shape == RL_SHAPE_FULL;
-  const double m       = plans[l->shape].margin;
-  const int    columns = wide ? 3 : 6;
-  const RlRect keys =
-    wide ? (RlRect){24, 108, 304, 352} : (RlRect){m, 22, l->w - 2 * m, l->h * 0.26};
-  const double w      = keys.w / columns;
-  const int    rows   = RL_KEYS / columns;
-  const double h      = keys.h / rows;
-  const RlDo   back[] = {RL_DO_HARPS};
-  l->owned            = keys;
-  for (int i = 0; i < RL_KEYS; ++i) {
-    const int    key = (i + 7) % RL_KEYS; /* from G up, as the standard register lies */
-    const RlRect at  = rl_grid_cell(keys.x, keys.y, w, h, columns, i);
-    rl_layout_spot(l, RL_DO_OWN, key, rl_inset(at, wide ? 4 : 2));
-  }
-  if (wide) {
-    const RlField fields[] = {RL_FIELD_DRAW_BENDS, RL_FIELD_BLOW_BENDS, RL_FIELD_OVERBLOWS,
-                              RL_FIELD_SONG_KEY,   RL_FIELD_REGISTER,   RL_FIELD_TUNING};
-    for (int i = 0; i < 6; ++i) {
-      rl_layout_spot(l, RL_DO_FIELD, fields[i], inner(rl_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
-    }
-  }
-  buttons_place(l,
-                wide ? (RlRect){l->w - 156, l->h - 60, 132, 46}
-                     : (RlRect){l->w - m - 76, l->h - m - 30, 76, 30},
-                back, 1, 0);
-  l->ranking =
-    wide ? (RlRect){376, 100, l->w - 400, l->h - 168}
-         : (RlRect){m, keys.y + keys.h + 30, l->w - 2 * m, l->h - keys.y - keys.h - 30 - 40};
-  l->rank_pitch  = wide ? 92 : 38;
-  l->ranks_shown = (int)(l->ranking.h / l->rank_pitch);
-  l->first_rank  = view->scroll < 0 || view->findings <= l->ranks_shown ? 0
-                   : view->scroll > view->findings - l->ranks_shown ? view->findings - l->ranks_shown
-                                                                    : view->scroll;
-  for (int i = 0; i < l->ranks_shown && l->first_rank + i < view->findings; ++i) {
-    RlRect row = {l->ranking.x, l->ranking.y + i * l->rank_pitch, l->ranking.w,
-                  l->rank_pitch * 0.87};
-    rl_layout_spot(l, RL_DO_USE, l->first_rank + i, row);
-  }
-}
-
-static void
-text_place(RlLayout *const l, const RlView *const view)
-{
-  const double m        = plans[l->shape].margin;
-  const double button   = l->shape == RL_SHAPE_FULL ? 46 : 30;
-  const RlDo   doings[] = {RL_DO_KEEP, RL_DO_GIVE_UP};
-  RlRect       page     = {m, m, l->w - 2 * m, l->h - 2 * m};
-  RlRect       foot     = rl_take_bottom(&page, button);
-  buttons_place(l, rl_take_right(&foot, button * 6), doings, 2, 8);
-  rl_take_right(&foot, 8);
-  l->problem = foot;
-  l->head    = rl_take_top(&page, button);
-  rl_take_bottom(&page, m / 2);
-  l->editor      = page;
-  l->line_pitch  = l->shape == RL_SHAPE_FULL ? 27 : 19;
-  l->lines_shown = (int)((page.h - m) / l->line_pitch);
-  rl_layout_spot(l, RL_DO_CARET, 0, page);
-  (void)view;
 }
 
 void
@@ -370,6 +306,9 @@ rl_layout_make(RlLayout *const l, const RlView *const view, const int width, con
   l->name            = plans[l->shape].name;
   l->hole            = plans[l->shape].hole;
   l->row_cells       = RL_ROW_BARS;
+  l->margin          = plans[l->shape].margin;
+  l->lane_high       = plans[l->shape].lane;
+  l->lane_bars       = plans[l->shape].lane_bars;
   const bool   full  = l->shape == RL_SHAPE_FULL;
   const bool   stage = view->page == RL_PAGE_STAGE;
   const double under = stage ? plans[l->shape].margin : plans[l->shape].below;
@@ -386,10 +325,13 @@ rl_layout_make(RlLayout *const l, const RlView *const view, const int width, con
     settings_place(l);
     break;
   case RL_PAGE_HARPS:
-    harps_place(l, view);
+    rl_layout_harps(l, view);
+    break;
+  case RL_PAGE_PHRASES:
+    rl_layout_phrases(l, view);
     break;
   case RL_PAGE_TEXT:
-    text_place(l, view);
+    rl_layout_text(l);
     break;
   default:
     if (full) {

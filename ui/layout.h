@@ -26,6 +26,7 @@ enum { RL_SPOTS_MAX = 320, RL_ROW_BARS = 4, RL_ROWS_MAX = RL_BARS_MAX, RL_KEYS =
 typedef struct {
   RlShape shape;
   double  unit, w, h; /**< pixels a unit; the window in units */
+  double  margin;
   double  label, value, name,
     hole; /**< sizes of words: small print, settings, chords of the chart */
 
@@ -36,7 +37,8 @@ typedef struct {
   int    above, below;        /**< rows of lamps, blow and draw counted */
   double gutter;
 
-  RlRect lane; /**< phrases as tab; empty if there are none to show */
+  RlRect lane;      /**< phrases as tab; empty if there are none to show */
+  double lane_high; /**< what it would take */
   int    lane_bars;
 
   RlRect   head, rows; /**< the chart's title, its rows */
@@ -44,10 +46,11 @@ typedef struct {
   int      row_count, first_row, rows_shown, row_cells;
   uint16_t row_bar[RL_ROWS_MAX + 1]; /**< index of each row's first bar, and one past the last */
 
-  RlRect problem;           /**< what is wrong, in words; empty if nothing is */
-  RlRect editor;            /**< what is being typed, empty if nothing is */
-  RlRect list, list_typing; /**< the open list; what is typed into it */
-  RlRect owned, ranking;    /**< which harp? */
+  RlRect problem;                 /**< what is wrong, in words; empty if nothing is */
+  RlRect editor;                  /**< what is being typed, empty if nothing is */
+  RlRect list, list_typing;       /**< the open list; what is typed into it */
+  RlRect owned, ranking;          /**< which harp? */
+  RlRect library, preview, about; /**< phrases */
   double rank_pitch;
   int    first_rank, ranks_shown;
   double line_pitch; /**< of the chart as text */
@@ -82,7 +85,14 @@ int rl_layout_towards(const RlLayout *layout, int from, int dx, int dy);
 /** The row of the chart that a bar stands in. */
 int rl_layout_row_of(const RlLayout *layout, int index);
 
-/* ---- between layout.c and rows.c ---- */
+/* ---- between layout.c, pages.c and rows.c ---- */
+
+/** Puts buttons side by side into an area, `gap` between them. */
+void rl_layout_buttons(RlLayout *layout, RlRect area, const RlDo *doings, int count, double gap);
+
+void rl_layout_harps(RlLayout *layout, const RlView *view);
+void rl_layout_phrases(RlLayout *layout, const RlView *view);
+void rl_layout_text(RlLayout *layout);
 
 void rl_layout_spot(RlLayout *layout, RlDo doing, int value, RlRect at);
 

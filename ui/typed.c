@@ -18,7 +18,9 @@ void
 rl_board_edit_end(RlBoard *const b)
 {
   RlView *const v = &b->view;
-  v->page         = v->page == RL_PAGE_TEXT ? RL_PAGE_PLAY : v->page;
+  v->page         = v->page != RL_PAGE_TEXT   ? v->page
+                    : v->edit == RL_EDIT_PLAN ? RL_PAGE_PHRASES
+                                              : RL_PAGE_PLAY;
   v->edit         = RL_EDIT_NOTHING;
   v->list         = RL_NO_FIELD;
   v->error_bar    = -1;
@@ -31,7 +33,7 @@ static void
 editing_begin(RlBoard *const b, const RlEdit edit, const RlSlice text)
 {
   rl_board_edit_end(b);
-  rl_typing_begin(&b->typing, text, edit == RL_EDIT_TEXT);
+  rl_typing_begin(&b->typing, text, edit == RL_EDIT_TEXT || edit == RL_EDIT_PLAN);
   b->view.edit = edit;
 }
 
@@ -76,6 +78,29 @@ chart_send(RlBoard *const b, const char *const text)
   return false;
 }
 
+void
+rl_board_plan_open(RlBoard *const b)
+{
+  editing_begin(b, RL_EDIT_PLAN, (RlSlice){b->plan.text, b->plan.text_length});
+  b->view.page = RL_PAGE_TEXT;
+  rl_typing_put(&b->typing, 0, 0);
+}
+
+/* Sends a plan that reads; says what is wrong with one that does not. */
+static bool
+plan_keep(RlBoard *const b, const char *const text)
+{
+  RlPlanError error;
+  if (rl_plan_read(rl_slice(text), &b->lane_room.phrase, &b->plan_trial, &error)) {
+    b->plugin.set_text(b->plugin.data, RL_TEXT_PLAN, text);
+    return true;
+  }
+  RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
+  rl_plan_error_write(&error, &words);
+  rl_typing_put(&b->typing, (size_t)(error.line > 0 ? error.line - 1 : 0), 0);
+  return false;
+}
+
 /* The chart with the bar changed, one more behind it, or without it. */
 static bool
 bar_keep(RlBoard *const b, const RlDo doing)
@@ -116,6 +141,8 @@ rl_board_keep(RlBoard *const b, const RlDo doing)
     return bar_keep(b, doing);
   case RL_EDIT_TEXT:
     return chart_send(b, b->typing.text);
+  case RL_EDIT_PLAN:
+    return plan_keep(b, b->typing.text);
   case RL_EDIT_FIELD:
     if (b->view.list == RL_FIELD_START_BAR) {
       return start_bar_keep(b);

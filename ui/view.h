@@ -3,6 +3,7 @@
 #ifndef RL_VIEW_H
 #define RL_VIEW_H
 
+#include "library.h"
 #include "typing.h"
 
 #include "../core/finder.h"
@@ -12,7 +13,7 @@
 #include "../core/line.h"
 #include "../plugin/ports.h"
 
-enum { RL_TOLD_ROOM = 32, RL_REASON_MAX = 512 };
+enum { RL_TOLD_ROOM = 32, RL_REASON_MAX = 512, RL_PICK_BEST = 3 };
 
 /** An urn:reedlamp:Place as the plugin tells it. */
 typedef struct {
@@ -41,7 +42,8 @@ typedef enum {
   RL_PAGE_STAGE,    /**< now and comb alone */
   RL_PAGE_SETTINGS, /**< where the window is too small to show them all the time */
   RL_PAGE_HARPS,    /**< which harp? */
-  RL_PAGE_TEXT      /**< the whole chart as text */
+  RL_PAGE_PHRASES,  /**< which phrase, on which bar? */
+  RL_PAGE_TEXT      /**< the whole chart or plan as text */
 } RlPage;
 
 /** What is being typed into. */
@@ -49,6 +51,7 @@ typedef enum {
   RL_EDIT_NOTHING,
   RL_EDIT_BAR,  /**< one bar of the chart */
   RL_EDIT_TEXT, /**< the whole chart */
+  RL_EDIT_PLAN, /**< the whole plan */
   RL_EDIT_FIELD /**< a setting: the start bar, the addresses */
 } RlEdit;
 
@@ -69,11 +72,19 @@ typedef enum {
   RL_DO_BAR_ONE,
   RL_DO_TAP,
   RL_DO_STOP,
-  RL_DO_FIELD,  /**< open the list of a setting; an RlField */
-  RL_DO_CHOOSE, /**< an entry of the open list */
-  RL_DO_OWN,    /**< tick a harp; its key */
-  RL_DO_USE,    /**< take this harp; its place in the ranking */
-  RL_DO_CARET,  /**< put the caret into what is being typed */
+  RL_DO_FIELD,     /**< open the list of a setting; an RlField */
+  RL_DO_CHOOSE,    /**< an entry of the open list */
+  RL_DO_OWN,       /**< tick a harp; its key */
+  RL_DO_USE,       /**< take this harp; its place in the ranking */
+  RL_DO_CARET,     /**< put the caret into what is being typed */
+  RL_DO_PHRASES,   /**< and back */
+  RL_DO_LANE,      /**< the same, on the lane */
+  RL_DO_PICK,      /**< look at a phrase; its place in the library */
+  RL_DO_PICK_BAR,  /**< another bar for it; by how many */
+  RL_DO_PICK_MOVE, /**< another way to move it */
+  RL_DO_PUT,       /**< on its bar */
+  RL_DO_FREE,      /**< the bar of phrases */
+  RL_DO_PLAN,      /**< edit the plan as text */
   RL_DOINGS
 } RlDo;
 
@@ -114,6 +125,15 @@ typedef struct {
   const RlFinding *finding;
   RlShift          shift;  /**< how to move the recording where no harp fits */
   const RlTarget  *target; /**< by change, for the chart in force; NULL: none */
+
+  const RlLibrary *library;                 /**< phrases to choose from; NULL: not read yet */
+  int              pick;                    /**< the one looked at, -1: none */
+  RlPlanned        picked;                  /**< where to put it and how */
+  const RlPlan    *pick_plan;               /**< a plan of it alone */
+  const RlLane    *pick_lane;               /**< and what comes of it */
+  int              pick_followed;           /**< notes that have become the chord's */
+  RlHarpChoice     pick_best[RL_PICK_BEST]; /**< harps that play it most easily, the best first */
+  int              pick_bests;
 
   const RlPlan *plan;  /**< in force; NULL: none */
   const RlLane *lane;  /**< its phrases on this harp */

@@ -247,6 +247,121 @@ a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
   close_board();
 }
 
+/* ---- phrases ---- */
+
+static void
+library_open(void)
+{
+  static char       phrases[4096];
+  const char *const top = getenv("RL_TEST_DATA");
+  snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
+  rl_board_phrases_from(desk.board, phrases, NULL);
+}
+
+/* The plugin tells what it was told. */
+static void
+plan_told(void)
+{
+  static char text[sizeof(desk.text[0])];
+  memcpy(text, desk.text[RL_TEXT_PLAN], sizeof(text));
+  rl_board_hear_text(desk.board, RL_TEXT_PLAN, text);
+  look();
+}
+
+static int
+phrase_called(const char *const title)
+{
+  const RlLibrary *const l = rl_board_view(desk.board)->library;
+  for (int i = 0; i < l->count; ++i) {
+    if (!strcmp(l->phrase[i].title, title)) {
+      return i;
+    }
+  }
+  fail_msg("no phrase %s", title);
+  return -1;
+}
+
+static void
+a_phrase_is_looked_at_and_put_on_its_bar(void **state)
+{
+  (void)state;
+  for (int way = 0; way < WAYS; ++way) {
+    open_board(NULL);
+    library_open();
+    ways[way](RL_DO_PHRASES, 0);
+    const RlView *const v = rl_board_view(desk.board);
+    assert_int_equal(v->page, RL_PAGE_PHRASES);
+    assert_int_equal(v->library->count, 20);
+    assert_string_equal(v->library->problem, "");
+    ways[way](RL_DO_PICK, phrase_called("Coal Barge"));
+    for (int i = 1; i < 9; ++i) {
+      ways[way](RL_DO_PICK_BAR, 1);
+    }
+    assert_int_equal(v->picked.bar, 9);
+    assert_true(v->pick_lane->notes > 10);
+    assert_int_equal(v->pick_bests, RL_PICK_BEST);
+    ways[way](RL_DO_PUT, 0);
+    plan_told();
+    assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 9: Coal Barge\n\n", 19);
+    assert_true(rl_view_has_lane(v));
+    ways[way](RL_DO_PICK_BAR, -1);
+    ways[way](RL_DO_PICK_MOVE, 0);
+    ways[way](RL_DO_PUT, 0);
+    plan_told();
+    assert_memory_equal(desk.text[RL_TEXT_PLAN],
+                        "bar 9: Coal Barge\nbar 8: Coal Barge, with the key\n\n", 51);
+    ways[way](RL_DO_PICK_BAR, 1);
+    ways[way](RL_DO_FREE, 0);
+    assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 8: Coal Barge, with the key\n\n", 33);
+    ways[way](RL_DO_PHRASES, 0);
+    assert_int_equal(v->page, RL_PAGE_PLAY);
+    close_board();
+  }
+}
+
+static void
+a_wrong_plan_is_named_where_it_is_typed(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  library_open();
+  key('p');
+  click(RL_DO_PLAN, 0);
+  type("bar 9: Fog Signal");
+  click(RL_DO_KEEP, 0);
+  const RlView *const v = rl_board_view(desk.board);
+  assert_int_equal(v->edit, RL_EDIT_PLAN);
+  assert_non_null(strstr(v->edit_error, "Fog Signal"));
+  assert_string_equal(desk.text[RL_TEXT_PLAN], "");
+  key(RL_KEY_ESCAPE);
+  assert_int_equal(v->page, RL_PAGE_PHRASES);
+  click(RL_DO_PLAN, 0);
+  type("answer: 3");
+  click(RL_DO_KEEP, 0);
+  assert_string_equal(desk.text[RL_TEXT_PLAN], "answer: 3");
+  close_board();
+}
+
+/* No folder, one that is not there, a file that is no ABC: what can be used is, and it is said. */
+static void
+a_poor_library_is_used_as_far_as_it_goes(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  rl_board_phrases_from(desk.board, "/nonexistent/reedlamp/phrases", NULL);
+  key('p');
+  assert_int_equal(rl_board_view(desk.board)->library->count, 0);
+  assert_string_equal(rl_board_view(desk.board)->library->problem, "");
+  assert_int_equal(rl_board_view(desk.board)->pick, -1);
+  key('p');
+  rl_board_phrases_from(desk.board, NULL, "/dev/null");
+  key('p');
+  assert_string_equal(rl_board_view(desk.board)->library->problem, "null: cannot be read");
+  close_board();
+}
+
+/* ---- more bars ---- */
+
 static void
 a_bar_is_added_behind_and_one_taken_out(void **state)
 {
@@ -1065,6 +1180,9 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_bar_is_edited_and_only_that_bar_changes),
     cmocka_unit_test(a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent),
+    cmocka_unit_test(a_phrase_is_looked_at_and_put_on_its_bar),
+    cmocka_unit_test(a_wrong_plan_is_named_where_it_is_typed),
+    cmocka_unit_test(a_poor_library_is_used_as_far_as_it_goes),
     cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
     cmocka_unit_test(the_whole_text_is_edited_and_an_error_is_gone_to),
     cmocka_unit_test(every_setting_is_chosen_from_its_list),

@@ -16,7 +16,7 @@
 
 static const int sizes[][2] = {{480, 320},   {640, 480}, {960, 540},  {1280, 720}, {1920, 1080},
                                {3840, 2160}, {360, 740}, {700, 1200}, {1366, 768}, {961, 541}};
-static const int pages[]    = {0, 's', 'h', 'e', 'g'}; /* the keys that open them */
+static const int pages[]    = {0, 's', 'h', 'e', 'g', 'p'}; /* the keys that open them */
 
 enum { SIZES = sizeof(sizes) / sizeof(sizes[0]), PAGES = sizeof(pages) / sizeof(pages[0]) };
 
@@ -54,11 +54,15 @@ look(void)
 static void
 open_board(const char *const chart)
 {
+  static char         phrases[4096];
+  const char *const   top    = getenv("RL_TEST_DATA");
   const RlBoardPlugin plugin = {NULL, set_port, set_text};
   board                      = rl_board_new(&plugin, 1, NULL);
   width                      = 1280;
   height                     = 720;
   assert_non_null(board);
+  snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
+  rl_board_phrases_from(board, phrases, NULL);
   rl_board_hear_text(board, RL_TEXT_CHART, chart);
   rl_board_hear_text(board, RL_TEXT_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
   assert_non_null(rl_board_view(board)->form);
