@@ -19,7 +19,7 @@ fail() {
 packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3 lv2-dev liblilv-dev libsndfile1-dev \
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
 	liblo-dev liblo-tools iproute2 libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
-	jalv jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils
+	abcmidi jalv jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils
 command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
 
 exec 3>&1 # past the logs
@@ -99,6 +99,11 @@ tonal_check() {
 		node "$top/tests/core/tonal/check.mjs" "$plain/tests/core/chords_dump"
 }
 
+abc_check() {
+	(cd "$top/tests/core/abc" && { [ -d node_modules ] || npm ci --ignore-scripts --no-audit --no-fund; }) &&
+		node "$top/tests/core/abc/check.mjs" "$plain/tests/core/abc_dump" "$top"/tests/core/abc/*.abc "$top"/presets/phrases/*.abc
+}
+
 osc_check() {
 	(cd "$top/tests/osc/decode" && { [ -d node_modules ] || npm ci --ignore-scripts --omit=optional --no-audit --no-fund; }) &&
 		node "$top/tests/osc/decode/check.mjs" "$plain/tests/osc/send" "$plain/lv2"
@@ -140,6 +145,7 @@ counted 'core and plugin, addresses and undefined behaviour watched' env REEDLAM
 	python3 "$top/tests/meson_count.py" "$watched"
 step 'the bundle is valid' sh "$top/tests/check_bundle.sh" "$plain/lv2"
 step 'chords agree with an outside dictionary' tonal_check
+step 'ABC agrees with two outside readers' abc_check
 step 'OSC packets agree with an outside decoder, and with oscdump' osc_check
 step 'OSC: the cable is pulled' network_check
 step 'OSC: no two threads are in each other'"'"'s way' threads_check
