@@ -76,6 +76,16 @@ rl_abc_until(const RlSlice slice, const char *const stops)
   return n;
 }
 
+RlSlice
+rl_abc_character(const RlSlice slice)
+{
+  size_t n = 1;
+  while (n < slice.length && continues(slice.at[n])) {
+    ++n;
+  }
+  return (RlSlice){slice.at, n};
+}
+
 /* ---- lines ---- */
 
 /* Takes a line off the front, as it is. */

@@ -113,7 +113,7 @@ slur_close(RlAbcReader *const r, const RlSlice rest)
     p->note[i].how |= RL_HOW_SLUR;
   }
   r->slur = false;
-  r->end += r->end == rest.at;
+  r->end  = r->end == rest.at ? rest.at + 1 : r->end;
   return 1;
 }
 
@@ -311,11 +311,7 @@ item_read(RlAbcReader *const r, const RlSlice rest)
       return items[i].read ? items[i].read(r, rest) : fail(r, rest, items[i].refused);
     }
   }
-  size_t n = 1;
-  while (n < rest.length && ((unsigned char)rest.at[n] & 0xC0U) == 0x80U) {
-    ++n;
-  }
-  return (size_t)rl_abc_fail_with(r, rl_abc_mark(r, rest.at), "\"", (RlSlice){rest.at, n},
+  return (size_t)rl_abc_fail_with(r, rl_abc_mark(r, rest.at), "\"", rl_abc_character(rest),
                                   "\" means nothing in music; leave it out");
 }
 

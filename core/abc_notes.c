@@ -174,7 +174,7 @@ stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   const char      c      = rest->at[0];
   if (!strchr("ABCDEFGabcdefg^_=", c)) {
     return rl_abc_fail_with(
-      r, mark, "\"", (RlSlice){rest->at, 1},
+      r, mark, "\"", rl_abc_character(*rest),
       "\" stands inside [ ]; only notes and their lengths do: put chord symbols, "
       "!slide! and ( before the bracket, ties behind it");
   }

@@ -94,6 +94,9 @@ bool rl_abc_fail_with(RlAbcReader *r, RlAbcMark mark, const char *before, RlSlic
 /* Takes digits off the front: 0..999999999. -1: none, or more. */
 int rl_abc_digits(RlSlice *rest);
 
+/* The first character of a text that has one. */
+RlSlice rl_abc_character(RlSlice slice);
+
 /* Bytes before the first of `stops`, all if there is none. */
 size_t rl_abc_until(RlSlice slice, const char *stops);
 

@@ -160,6 +160,9 @@ static const struct {
                         "do: put chord symbols, !slide! and ( before the bracket, ties behind it"},
   {FREE "[C50000E50000]50000\n", "line 4, column 1: the lengths inside and behind the brackets are "
                                  "too large together; write one behind the bracket"},
+  {FREE "[\342\231\257C]\n", "line 4, column 2: \"\342\231\257\" stands inside [ ]; only notes and "
+                             "their lengths do: put chord "
+                             "symbols, !slide! and ( before the bracket, ties behind it"},
   {FREE "]\n",
    "line 4, column 1: no notes at once are open here; write [ before the first, or leave ] out"},
   {FREE "C -C\n", "line 4, column 3: a tie stands right behind its note: a-|a"},

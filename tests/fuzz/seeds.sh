@@ -1,12 +1,13 @@
 #!/bin/sh
-# Usage: seeds.sh atoms|state|chart FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
-# made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/).
+# Usage: seeds.sh atoms|state|chart|abc FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
+# made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
+# of the phrases of presets/ and of the tunes of tests/core/abc/.
 set -eu
 case ${1-} in
-atoms | state | chart) [ $# -eq 2 ] ;;
+atoms | state | chart | abc) [ $# -eq 2 ] ;;
 *) false ;;
 esac || {
-	echo "usage: seeds.sh atoms|state|chart FOLDER" >&2
+	echo "usage: seeds.sh atoms|state|chart|abc FOLDER" >&2
 	exit 2
 }
 top=$(cd "$(dirname "$0")/../.." && pwd)
@@ -45,6 +46,11 @@ state() {
 
 # fuzz_chart takes a chart as it is.
 chart() { cat "$1"; }
+
+if [ "$1" = abc ]; then
+	cp "$top"/presets/phrases/*.abc "$top"/tests/core/abc/*.abc "$2"
+	exit
+fi
 
 for file in "$top"/presets/*.chart "$top"/tests/charts/broken/*.chart; do
 	case $1:$file in
