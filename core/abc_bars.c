@@ -113,9 +113,7 @@ rl_abc_bars_rest(RlAbcReader *const r, const RlAbcMark mark, const int bars)
   }
   r->bars += bars - 1;
   r->now += bars * r->bar;
-  r->bar_from   = r->now - r->bar;
-  r->breakable  = false;
-  r->last.count = 0;
+  r->bar_from = r->now - r->bar;
   return true;
 }
 

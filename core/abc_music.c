@@ -325,7 +325,6 @@ rl_abc_music(RlAbcReader *const r, RlSlice line)
     }
     line = rl_slice_after(line, n);
   }
-  r->end = NULL;
   return true;
 }
 

@@ -154,6 +154,7 @@ a_tie_takes_the_accidental_over_the_bar_line_and_no_further(void **state)
 {
   (void)state;
   free_is("^C-|C C", "61@0:24 60@24:12");
+  free_is("[C^c]-|[Cc] c", "60@0:24 73@0:24 72@24:12");
 }
 
 static void
@@ -179,8 +180,8 @@ groups_of_five_seven_and_nine_go_by_the_meter(void **state)
   static const struct {
     const char *meter;
     int         time;
-  } cases[] = {{"M:6/8", 3}, {"M:9/8", 3}, {"M:12/8", 3},
-               {"M:4/4", 2}, {"M:3/4", 2}, {"M:none", 2}};
+  } cases[] = {{"M:6/8", 3}, {"M:9/8", 3}, {"M:12/8", 3}, {"M:4/4", 2},
+               {"M:6/4", 2}, {"M:3/4", 2}, {"M:none", 2}};
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
     char   header[64];
     RlText text = rl_text_in(header, sizeof(header));
@@ -221,6 +222,7 @@ slurs_join_all_but_the_last(void **state)
   free_is("(CD)(E|F)", "60@0:12~ 62@12:12 64@24:12~ 65@36:12");
   free_is("(C-C D-|D) E", "60@0:24~ 62@24:24 64@48:12");
   free_is("C-(C D)", "60@0:24~ 62@24:12");
+  free_is("(CD)-D", "60@0:12~ 62@12:24");
   free_is("(CD\n)E", "60@0:12~ 62@12:12 64@24:12");
   free_is("((3CDE) (3(FG)A", "60@0:8~ 62@8:8~ 64@16:8 65@24:8~ 67@32:8 69@40:8");
 }
@@ -298,8 +300,8 @@ static void
 a_horns_part_is_kept_at_concert_pitch(void **state)
 {
   (void)state;
-  with_is("L:1/4\nK:A transpose=-2", "\"A7\"A c \"F#m7\"=g", "67@0:12 71@12:12 77@24:12");
-  assert_string_equal(chords_shown(&phrase), "G7@0 Em7@24");
+  with_is("L:1/4\nK:A transpose=-2", "\"A7\"A c \"F#m7/C#\"=g", "67@0:12 71@12:12 77@24:12");
+  assert_string_equal(chords_shown(&phrase), "G7@0 Em7/B@24");
   assert_int_equal(phrase.key.tonic.letter, 4);
   assert_int_equal(phrase.transpose, -2);
   with_is("L:1/4\nK:E octave=-1 transpose=3", "\"E7\"e", "67@0:12");
@@ -355,6 +357,7 @@ tempos_are_quarters_a_minute(void **state)
     {"Q:1/4=120", 120},
     {"Q:3/8=66", 99},
     {"Q:1/2=92.5", 185},
+    {"Q:1/12=100.000001", 33.333334},
     {"Q:120", 60},
     {"Q: 1/4 3/8=40", 100},
     {"Q:\"Slow\" 1/4=60", 60},

@@ -267,6 +267,16 @@ static const struct {
                    "group; write bars of z for those"},
   {METER "\"C\"Z|C4\n", "line 5, column 4: Z rests for up to 128 bars, and has no chord symbol, "
                         "tie or group; write bars of z for those"},
+  {METER "Z128|C4\n", "line 5, column 6: more than 128 bars; make several phrases of it"},
+  {METER "C4-|Z|C4\n",
+   "line 5, column 5: "
+   "Z rests for up to 128 bars, and has no chord symbol, tie or group; write bars of z for those"},
+  {METER "!slide!Z|C4\n",
+   "line 5, column 8: "
+   "Z rests for up to 128 bars, and has no chord symbol, tie or group; write bars of z for those"},
+  {METER "(3Z|C4\n",
+   "line 5, column 3: "
+   "Z rests for up to 128 bars, and has no chord symbol, tie or group; write bars of z for those"},
   {FREE "Z\n",
    "line 4, column 1: Z rests for whole bars, and there is no meter; write z and a length"},
   {FREE "{D}C\n",
