@@ -101,8 +101,9 @@ together(const int first)
 }
 
 #ifdef RL_PLANTED_BUG
-#define MORE (one.pickup > 0) /* past the end behind three at once, in a tune with a pickup only   \
-                               */
+#define MORE                                                                                       \
+  (one.pickup > 0) /* past the end behind three at once, in a tune with a pickup only              \
+                    */
 #else
 #define MORE 0
 #endif
