@@ -1,0 +1,75 @@
+/* What the band plays, as the plugin last told it by OSC: the latest state and nothing else. Plain
+   data, one thread. */
+#ifndef RL_HEARD_H
+#define RL_HEARD_H
+
+#include "osc.h"
+
+#include "../../core/form.h"
+#include "../../core/harp.h"
+
+enum {
+  RL_HEARD_NAME  = 32, /**< bytes for the name of a chord, a tuning, a key */
+  RL_HEARD_PARTS = 64, /**< parts of a chart */
+  RL_HEARD_JSON  = 1024
+};
+
+/** What is told together, each with a time of its own. */
+typedef enum {
+  RL_HEARD_TRANSPORT,
+  RL_HEARD_PLACE,
+  RL_HEARD_CHORD,
+  RL_HEARD_HARP,
+  RL_HEARD_LAMPS,
+  RL_HEARD_CHART,
+  RL_HEARD_KINDS
+} RlHeardKind;
+
+/** A chart on its way: it comes in parts, in any order. */
+typedef struct {
+  double   at;
+  int      parts;
+  uint64_t came; /**< a bit for each part */
+  uint16_t start[RL_HEARD_PARTS], length[RL_HEARD_PARTS];
+  size_t   used;
+  char     text[RL_CHART_MAX];
+} RlHeardParts;
+
+/** Times in seconds on the monotonic clock of this machine: when it happened, not when it came. */
+typedef struct {
+  bool   told[RL_HEARD_KINDS];
+  double at[RL_HEARD_KINDS];
+  double last; /**< when anything came last */
+
+  bool  rolling;
+  float tempo, beats; /**< a minute, a bar; in beats of the meter */
+  int   unit;
+
+  int   chorus, bar, bars;
+  float beat, sure;
+
+  char  now[RL_HEARD_NAME], next[RL_HEARD_NAME];
+  char  now_degree[RL_HEARD_NAME], next_degree[RL_HEARD_NAME];
+  float left; /**< beats to the next chord at the chord's own time */
+
+  char harp[RL_HEARD_NAME], tuning[RL_HEARD_NAME], song_key[RL_HEARD_NAME];
+  int  position;
+
+  float lamp[RL_HOLES][RL_TECHNIQUES];
+
+  RlHeardParts parts;
+  unsigned     chart_number; /**< one more for each new chart, 0: none yet */
+  size_t       chart_length;
+  char         chart[RL_CHART_MAX + 1];
+} RlHeard;
+
+/** Takes a message that happened at `at` and came at `now`. False if it is none of the plugin's
+    (the table of addresses stands in the README), if its values cannot be, or if something newer
+    has been told already. */
+bool rl_heard_take(RlHeard *heard, const RlOscMessage *message, double at, double now);
+
+/** Writes the state as one line of JSON (at most RL_HEARD_JSON bytes, its NUL included), as it
+    stands at `now`; returns its length. What has not been told is null. Milliseconds. */
+size_t rl_heard_write(const RlHeard *heard, double now, char *json);
+
+#endif

@@ -1,0 +1,36 @@
+#include "when.h"
+
+#include <math.h>
+
+static const double half = 15; /* seconds of the window */
+static const double most = 4;  /* seconds a packet may be late, or early */
+
+static double
+least_of(const RlWhen *const w)
+{
+  return w->halves > 1 ? fmin(w->least[0], w->least[1]) : w->least[0];
+}
+
+static void
+delay_note(RlWhen *const w, const double delay, const double now)
+{
+  const bool put_right = w->halves && fabs(delay - least_of(w)) > most; /* its clock was set */
+  if (!w->halves || put_right) {
+    *w = (RlWhen){.since = now, .least = {delay, delay}, .halves = 1};
+  } else if (now - w->since > half) {
+    *w = (RlWhen){.since = now, .least = {delay, w->least[0]}, .halves = 2};
+  }
+  w->least[0] = fmin(w->least[0], delay);
+}
+
+double
+rl_when_happened(RlWhen *const w, const double tag, const double wall, const double now,
+                 const bool same_machine)
+{
+  double late = wall - tag;
+  if (!same_machine) {
+    delay_note(w, late, now);
+    late -= least_of(w);
+  }
+  return fabs(late) <= most ? now - late : now;
+}
