@@ -1,0 +1,339 @@
+#include "pupil.h"
+
+#include <math.h>
+
+/* Everything a page knows: there is one pupil to a page. */
+static struct {
+  char         text[RL_CHART_MAX + 1];
+  bool         has_form;
+  RlForm       form;
+  RlKey        key;
+  RlHarpChoice choice;
+  RlHarp       harp;
+  RlPlayer     player;
+  RlHarmony    now, next;
+  RlLine       line;
+  RlLineRoom   room;
+  RlPupilLamp  lamp[RL_HOLES][RL_TECHNIQUES];
+  RlPupilPlace place;
+  uint8_t      bar[4];
+} pupil;
+
+static int
+clamped(const int value, const int least, const int most)
+{
+  return value < least ? least : value > most ? most : value;
+}
+
+char *
+rl_pupil_text(void)
+{
+  return pupil.text;
+}
+
+int
+rl_pupil_chart(const int length)
+{
+  RlChartError error;
+  pupil.has_form = rl_chart_read((RlSlice){pupil.text, (size_t)clamped(length, 0, RL_CHART_MAX)},
+                                 &pupil.form, &error);
+  return pupil.has_form;
+}
+
+void
+rl_pupil_key(const int tonic, const int minor)
+{
+  const bool written = pupil.has_form && pupil.form.key.minor;
+  pupil.key          = rl_key_named(tonic, minor < 0 ? written : minor > 0);
+}
+
+void
+rl_pupil_player(const int key, const int range, const int tuning, const int draw_bends,
+                const int blow_bends, const int overblows)
+{
+  pupil.choice = (RlHarpChoice){.key    = (uint8_t)clamped(key, 0, 11),
+                                .range  = (int8_t)clamped(range, -1, 1),
+                                .tuning = (RlTuning)clamped(tuning, 0, RL_TUNINGS - 1)};
+  pupil.player = (RlPlayer){.draw_bends = (uint8_t)clamped(draw_bends, 0, 3),
+                            .blow_bends = (uint8_t)clamped(blow_bends, 0, 3),
+                            .overblows  = overblows != 0};
+  pupil.harp   = rl_harp_make(pupil.choice);
+}
+
+void
+rl_pupil_line(void)
+{
+  if (pupil.has_form) {
+    rl_line_find(&pupil.form, pupil.key, &pupil.harp, pupil.player, &pupil.room, &pupil.line);
+  }
+}
+
+int
+rl_pupil_position(void)
+{
+  return rl_harp_position(pupil.choice.key, rl_spelling_class(pupil.key.tonic));
+}
+
+/* ---- lamps ---- */
+
+static RlHarmony
+harmony_read(const char *const at, const int length)
+{
+  RlChord chord;
+  return length > 0 && rl_chord_read((RlSlice){at, (size_t)length}, &chord) == RL_CHORD_OK
+           ? rl_harmony_of(chord, pupil.key)
+           : (RlHarmony){.sounding = false};
+}
+
+static RlTarget
+target_of(const int change)
+{
+  const int changes = pupil.has_form ? pupil.form.changes + pupil.form.ending_changes : 0;
+  return change >= 0 && change < changes ? pupil.line.target[change] : (RlTarget){0};
+}
+
+static RlPupilLamp
+lamp_of(const RlLamp *const lamp, const RlTechnique how, const bool lit)
+{
+  const RlWorth coming  = rl_worth_of(lamp->note, &pupil.next, pupil.key);
+  const bool    reached = rl_player_can(pupil.player, how);
+  const RlWorth worth   = lamp->worth;
+  return (RlPupilLamp){
+    .note        = lamp->note,
+    .reached     = reached,
+    .role        = lit       ? (uint8_t)worth.role
+                   : reached ? RL_ROLE_OFF
+                             : RL_ROLE_REACH,
+    .brightness  = lit ? (uint8_t)lroundf(worth.brightness * 10) : 0,
+    .degree      = (uint8_t)worth.degree,
+    .blue        = lit && worth.blue,
+    .comes       = lit && pupil.next.sounding && coming.role >= RL_ROLE_CHORD && reached,
+    .next_degree = (uint8_t)coming.degree,
+    .draws       = rl_technique_draws(how),
+  };
+}
+
+void
+rl_pupil_chords(const int now, const int next, const int lit, const int change)
+{
+  const int first       = clamped(now, 0, RL_CHORD_ROOM);
+  pupil.now             = harmony_read(pupil.text, first);
+  pupil.next            = harmony_read(pupil.text + first, clamped(next, 0, RL_CHORD_ROOM));
+  const RlLamps  lamps  = rl_lamps_light(&pupil.harp, pupil.player, &pupil.now, pupil.key);
+  const RlTarget target = lit ? target_of(change) : (RlTarget){0};
+  for (int hole = 0; hole < RL_HOLES; ++hole) {
+    for (int how = 0; how < RL_TECHNIQUES; ++how) {
+      const RlLamp *const lamp = &lamps.lamp[hole][how];
+      RlPupilLamp *const  to   = &pupil.lamp[hole][how];
+      *to        = lamp->note ? lamp_of(lamp, (RlTechnique)how, lit) : (RlPupilLamp){0};
+      to->target = lamp->note && target.hole == hole + 1 && target.technique == how;
+    }
+  }
+}
+
+const RlPupilLamp *
+rl_pupil_lamps(void)
+{
+  return pupil.lamp[0];
+}
+
+/* ---- places ---- */
+
+/* Quarter notes from the first beat of bar 1 in chorus 1; NAN where the form has no such place. */
+static double
+quarters_at(const RlForm *const f, const int chorus, const int bar, const double beat)
+{
+  const double *const starts = f->starts[RL_AXIS_QUARTERS];
+  const RlBar        *in     = &f->bar[0];
+  double              from   = (double)NAN;
+  if (bar > 0 && bar <= f->bars + f->ending_bars && chorus > 0) {
+    in   = &f->bar[bar - 1];
+    from = starts[bar - 1] + (chorus - 1) * starts[f->bars];
+  } else if (bar < 0) {
+    const int early = -bar - f->lead_in; /* bars before the lead-in */
+    from            = -rl_form_lead_in(f, RL_AXIS_QUARTERS);
+    if (early > 0) {
+      from -= early * starts[1];
+    }
+    for (int n = 0; early <= 0 && n < f->lead_in + bar; ++n) {
+      in = &f->bar[f->lead_in_from ? f->lead_in_from - 1 + n : 0];
+      from += in->beats * 4.0 / in->unit;
+    }
+    in = &f->bar[early <= 0 && f->lead_in_from ? f->lead_in_from - 1 + f->lead_in + bar : 0];
+  }
+  return from + beat * 4 / in->unit;
+}
+
+/* How long, in felt beats, the chord that sounds does in all; what is left of it if nothing says
+   when it began. */
+static double
+lasting(const RlForm *const f, const RlPlace *const place, const RlTurn *const turn,
+        const double felt)
+{
+  const double left = turn->beats_to_next * felt;
+  if (turn->now < 0 || place->index < 0) {
+    return 0;
+  }
+  const RlChange *const began = &f->change[turn->now];
+  const double         *felts = f->starts[RL_AXIS_FELT];
+  const double          here  = felts[place->index] + place->beat * felt;
+  const double          there =
+    felts[began->bar] + began->beat *
+                          rl_meter_felt(f->bar[began->bar].beats, f->bar[began->bar].unit) /
+                          f->bar[began->bar].beats;
+  return here >= there ? left + here - there : 0;
+}
+
+const RlPupilPlace *
+rl_pupil_place(const int chorus, const int bar, const double beat, const double quarters)
+{
+  const RlForm *const f = &pupil.form;
+  const double at = pupil.has_form ? quarters_at(f, chorus, bar, beat) + quarters : (double)NAN;
+  if (!(fabs(at) < 1e9)) {
+    return NULL;
+  }
+  const RlPlace place = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
+  const RlTurn  turn  = rl_form_turn(f, &place);
+  const double  felt  = place.beats ? rl_meter_felt(place.beats, place.unit) / place.beats : 1;
+  pupil.place         = (RlPupilPlace){
+            .beat       = place.beat,
+            .felt       = place.beat * felt,
+            .left       = turn.next < 0 ? 0 : turn.beats_to_next * felt,
+            .lasts      = turn.next < 0 ? 0 : lasting(f, &place, &turn, felt),
+            .part       = (int32_t)place.part,
+            .chorus     = place.chorus,
+            .bar        = place.bar,
+            .index      = place.index,
+            .beats      = place.beats,
+            .unit       = place.unit,
+            .felt_beats = (int32_t)ceil(rl_meter_felt(place.beats, place.unit) - 1e-9),
+            .now        = turn.now,
+            .next       = turn.next,
+            .next_bar   = turn.next < 0 ? -1 : f->change[turn.next].bar,
+            .bars       = f->bars,
+            .choruses   = f->choruses,
+  };
+  return &pupil.place;
+}
+
+/* ---- the chart ---- */
+
+int
+rl_pupil_bars(void)
+{
+  return pupil.has_form ? pupil.form.bars + pupil.form.ending_bars : 0;
+}
+
+const uint8_t *
+rl_pupil_bar(const int index)
+{
+  const RlForm *const f = &pupil.form;
+  if (index < 0 || index >= rl_pupil_bars()) {
+    return NULL;
+  }
+  const RlBar *const b     = &f->bar[index];
+  const bool         opens = index == 0 || index == f->bars || b->section != b[-1].section;
+  const bool         ends  = index == f->bars - 1 || index == rl_pupil_bars() - 1;
+  pupil.bar[0]             = b->chords;
+  pupil.bar[1]             = b->beats;
+  pupil.bar[2]             = b->unit;
+  pupil.bar[3]             = (uint8_t)(opens | ends << 1);
+  return pupil.bar;
+}
+
+/* ---- names ---- */
+
+static void
+chord_name(const RlChord chord, const bool degree, RlText *const text)
+{
+  const RlHarmony h = rl_harmony_of(chord, pupil.key);
+  if (degree) {
+    rl_harmony_degree(&h, text);
+  } else {
+    rl_harmony_name(&h, text);
+  }
+}
+
+static void
+bar_name(const int n, const bool degree, RlText *const text)
+{
+  const RlForm *const f     = &pupil.form;
+  const int           bar   = n / RL_BAR_CHORDS_MAX;
+  const int           chord = n % RL_BAR_CHORDS_MAX;
+  if (n >= 0 && bar < rl_pupil_bars() && chord < f->bar[bar].chords) {
+    chord_name(f->chord[f->bar[bar].first_chord + chord].chord, degree, text);
+  }
+}
+
+static void
+change_name(const int n, const bool degree, RlText *const text)
+{
+  if (pupil.has_form && n >= 0 && n < pupil.form.changes + pupil.form.ending_changes) {
+    chord_name(rl_form_chord(&pupil.form, n), degree, text);
+  }
+}
+
+static void
+section_name(const int bar, RlText *const text)
+{
+  const RlForm *const f = &pupil.form;
+  if (bar >= 0 && bar < rl_pupil_bars() && f->bar[bar].section < f->sections) {
+    rl_text_add_slice(text, rl_form_text(f, f->section[f->bar[bar].section]));
+  }
+}
+
+/* What a degree sounds against the chord that it is a degree of; with no chord, against the key. */
+static void
+degree_note(const int n, RlText *const text)
+{
+  const RlHarmony *const h    = n < 32 ? &pupil.now : &pupil.next;
+  const RlSpelling       root = h->sounding ? h->root : pupil.key.tonic;
+  if (n >= 0 && n % 32 < RL_DEGREES) {
+    rl_spelling_write(rl_degree_spelling((RlDegree)(n % 32), root), text);
+  }
+}
+
+int
+rl_pupil_name(const int which, const int n)
+{
+  const RlForm *const f    = &pupil.form;
+  RlText              text = rl_text_in(pupil.text, sizeof(pupil.text));
+  switch ((RlPupilName)which) {
+  case RL_PUPIL_TITLE:
+  case RL_PUPIL_FEEL:
+    if (pupil.has_form) {
+      rl_text_add_slice(&text, rl_form_text(f, which == RL_PUPIL_TITLE ? f->title : f->feel));
+    }
+    break;
+  case RL_PUPIL_KEY:
+    rl_key_write(pupil.key, &text);
+    break;
+  case RL_PUPIL_NOW:
+  case RL_PUPIL_NOW_DEGREE:
+    change_name(n, which == RL_PUPIL_NOW_DEGREE, &text);
+    break;
+  case RL_PUPIL_BAR:
+  case RL_PUPIL_BAR_DEGREE:
+    bar_name(n, which == RL_PUPIL_BAR_DEGREE, &text);
+    break;
+  case RL_PUPIL_SECTION:
+    section_name(n, &text);
+    break;
+  case RL_PUPIL_DEGREE:
+    rl_text_add(&text, n >= 0 && n < RL_DEGREES ? rl_degree_name((RlDegree)n) : "");
+    break;
+  case RL_PUPIL_DEGREE_NOTE:
+    degree_note(n, &text);
+    break;
+  case RL_PUPIL_ROLE:
+    rl_text_add(&text, n >= 0 && n < RL_ROLES ? rl_role_name((RlRole)n) : "");
+    break;
+  case RL_PUPIL_TUNING:
+    rl_text_add(&text, n >= 0 && n < RL_TUNINGS ? rl_tuning_name((RlTuning)n) : "");
+    break;
+  case RL_PUPIL_QUALITY:
+    rl_text_add(&text, n >= 0 && n < rl_qualities() ? rl_quality(n)->name : "");
+    break;
+  }
+  return (int)text.used;
+}

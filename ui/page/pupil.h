@@ -1,0 +1,97 @@
+/* What the page asks the core: one pupil's harp, the song, and where it is. Compiled to WebAssembly
+   for the phones, and natively for the tests that prove both the same. Numbers in, numbers out; the
+   results lie in memory that the page reads, laid out as below (little-endian). One thread. */
+#ifndef RL_PUPIL_H
+#define RL_PUPIL_H
+
+#include "../../core/chart.h"
+#include "../../core/lamps.h"
+#include "../../core/line.h"
+
+/** A lamp as the page reads it: ten bytes. */
+typedef struct {
+  uint8_t note;       /**< MIDI number, 0: none */
+  uint8_t reached;    /**< 1: this pupil can make it */
+  uint8_t role;       /**< RlRole */
+  uint8_t brightness; /**< tenths */
+  uint8_t degree;     /**< RlDegree */
+  uint8_t blue;
+  uint8_t comes;       /**< 1: a tone of the next chord, and reached */
+  uint8_t next_degree; /**< RlDegree against it */
+  uint8_t target;      /**< 1: the one to land on when it comes */
+  uint8_t draws;
+} RlPupilLamp;
+
+/** A place in the song as the page reads it. */
+typedef struct {
+  double  beat;        /**< from 0 */
+  double  felt;        /**< felt beats since the bar line */
+  double  left;        /**< felt beats to the next chord, 0: none */
+  double  lasts;       /**< felt beats from the last change to the next one */
+  int32_t part;        /**< RlPart */
+  int32_t chorus, bar; /**< as in RlPlace */
+  int32_t index;       /**< of the bar in the form, -1: none */
+  int32_t beats, unit; /**< of the bar */
+  int32_t felt_beats;  /**< of the bar */
+  int32_t now, next;   /**< changes of the form, -1: none */
+  int32_t next_bar;    /**< index of the bar in which the next chord comes, -1 */
+  int32_t bars;        /**< in a chorus */
+  int32_t choruses;    /**< 0: for ever */
+} RlPupilPlace;
+
+/** Which names are asked for; see rl_pupil_name(). */
+typedef enum {
+  RL_PUPIL_TITLE,
+  RL_PUPIL_FEEL,
+  RL_PUPIL_KEY,
+  RL_PUPIL_NOW,         /**< n: a change */
+  RL_PUPIL_NOW_DEGREE,  /**< n: a change */
+  RL_PUPIL_BAR,         /**< n: bar * 8 + chord */
+  RL_PUPIL_BAR_DEGREE,  /**< n: bar * 8 + chord */
+  RL_PUPIL_SECTION,     /**< n: a bar */
+  RL_PUPIL_DEGREE,      /**< n: an RlDegree */
+  RL_PUPIL_DEGREE_NOTE, /**< n: an RlDegree against the chord now (as set), 32 more: the next */
+  RL_PUPIL_ROLE,        /**< n: an RlRole */
+  RL_PUPIL_TUNING,      /**< n: an RlTuning */
+  RL_PUPIL_QUALITY      /**< n: of rl_quality() */
+} RlPupilName;
+
+/** The buffer for texts in both directions, RL_CHART_MAX + 1 bytes. */
+char *rl_pupil_text(void);
+
+/** Reads `length` bytes of the buffer as the chart. 0: it is none, the one before is gone. */
+int rl_pupil_chart(int length);
+
+/** The song's key: 0..11, and 1 for minor, -1 for as the chart says. */
+void rl_pupil_key(int tonic, int minor);
+
+/** The pupil's harp (key 0..11, register -1..1, RlTuning) and means. */
+void rl_pupil_player(int key, int range, int tuning, int draw_bends, int blow_bends, int overblows);
+
+/** Finds the targets for the pupil's harp anew; call after the three above. */
+void rl_pupil_line(void);
+
+/** The chords now and next, by the first `now` and the following `next` bytes of the buffer, as
+    degrees; no bytes: no chord. `lit` 0: all lamps are out. `change`: the next chord's index among
+    the changes, for its target; -1: not known. Then the lamps are at rl_pupil_lamps(). */
+void rl_pupil_chords(int now, int next, int lit, int change);
+
+/** The lamps, [hole - 1][technique]: 100 of them. */
+const RlPupilLamp *rl_pupil_lamps(void);
+
+/** Moves from a place told (chorus, bar as shown, beat from 0) on by `quarters` quarter notes, and
+    says where that is. NULL: there is no chart, or the place is not in it. */
+const RlPupilPlace *rl_pupil_place(int chorus, int bar, double beat, double quarters);
+
+/** The bars of the form, the ending included, and how they look: four bytes each: chords, beats,
+    unit, and 1 where a row of the chart begins, 2 where the form or its ending ends. */
+int            rl_pupil_bars(void);
+const uint8_t *rl_pupil_bar(int index);
+
+/** Writes a name into the buffer; returns its bytes. */
+int rl_pupil_name(int which, int n);
+
+/** Positions 1..12 of the pupil's harp in the song's key. */
+int rl_pupil_position(void);
+
+#endif
