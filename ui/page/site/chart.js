@@ -1,0 +1,119 @@
+/* The chart: bars in rows of four, the playing one lit, the next chord's framed and filling. */
+import { fitted, signed } from './paint.js';
+import { pretty } from './words.js';
+
+const LOOK_AROUND = 8000; /* so long it stays where a finger moved it to */
+
+const el = (tag, name, parent, text) => {
+  const element = document.createElement(tag);
+  if (name) element.className = name;
+  if (text !== undefined) signed(element, text);
+  if (parent) parent.append(element);
+  return element;
+};
+
+export class Chart {
+  constructor(list, core) {
+    this.list = list;
+    this.core = core;
+    this.bars = [];
+    this.now = this.next = -1;
+    this.moved = -Infinity;
+    const touched = () => { this.moved = performance.now(); };
+    for (const what of ['wheel', 'touchmove', 'keydown', 'pointerdown']) {
+      list.addEventListener(what, touched, { passive: true });
+    }
+  }
+
+  /** The whole chart anew; `known` false: there is none. */
+  build(known) {
+    this.list.replaceChildren();
+    this.bars = [];
+    this.now = this.next = -1;
+    const count = known ? this.core.bars() : 0;
+    const width = this.list.clientWidth / 4;
+    let before = null;
+    let column = 0;
+    for (let i = 0; i < count; ++i) {
+      const bar = this.core.bar(i);
+      column = bar.opens ? 0 : column % 4;
+      this.bars.push(this.barBuild(i, bar, before, column++, width));
+      before = bar;
+    }
+  }
+
+  barBuild(i, bar, before, column, width) {
+    const item = el('li', `bar${bar.ends ? ' ends' : ''}${column === 3 ? ' last' : ''}${i === 0 || (before && before.ends) ? ' begins' : ''}`, this.list);
+    if (column === 0) item.style.gridColumnStart = 1;
+    const light = el('div', `light chords-${bar.chords > 2 ? 'many' : bar.chords}`, item);
+    const names = [];
+    for (let k = 0; k < bar.chords; ++k) {
+      const name = this.core.name('bar', i * 8 + k);
+      const degree = this.core.name('barDegree', i * 8 + k);
+      const share = bar.chords === 1 ? 1 : 2;
+      const cell = el('div', 'chord', light);
+      const size = bar.chords === 1 ? 1.25 : 0.95;
+      const room = (width - 22) / share - 2;
+      const top = el('span', 'name', cell, pretty(name));
+      top.style.fontSize = `${fitted(pretty(name), true, size * this.em(), room)}px`;
+      if (degree !== name && bar.chords <= 2) {
+        el('span', 'degree', cell, pretty(degree)).style.fontSize =
+          `${fitted(pretty(degree), false, 0.8 * this.em(), room)}px`;
+      }
+      names.push(name);
+    }
+    const section = bar.opens ? this.core.name('section', i) : '';
+    if (section) el('span', 'section', item, section);
+    if (before ? before.beats !== bar.beats || before.unit !== bar.unit : false) {
+      el('span', 'meter', item, `${bar.beats}/${bar.unit}`);
+    }
+    item.setAttribute('aria-label', `bar ${i + 1}${section ? `, ${section}` : ''}: ${names.join(', ') || 'no chord'}`);
+    return item;
+  }
+
+  em() {
+    return parseFloat(getComputedStyle(this.list).fontSize);
+  }
+
+  /** The bar that plays and the one in which the next chord comes, -1 for none. */
+  show(now, next, step) {
+    if (now !== this.now) {
+      this.mark(this.now, 'now', false);
+      this.mark(now, 'now', true);
+      this.now = now;
+      this.follow();
+    }
+    if (next !== this.next) {
+      this.mark(this.next, 'next', false);
+      this.mark(next, 'next', true);
+      this.next = next;
+    }
+    if (this.step !== step) {
+      this.step = step;
+      this.list.style.setProperty('--fill', step);
+    }
+  }
+
+  mark(index, name, on) {
+    const item = this.bars[index];
+    if (!item) return;
+    item.classList.toggle(name, on);
+    if (name === 'now') {
+      if (on) item.setAttribute('aria-current', 'true');
+      else item.removeAttribute('aria-current');
+    }
+  }
+
+  /** Scrolls by whole rows so that the playing row and the one after it are seen. */
+  follow() {
+    const item = this.bars[this.now];
+    if (!item || performance.now() - this.moved < LOOK_AROUND) return;
+    const top = item.offsetTop - this.list.offsetTop;
+    const high = item.offsetHeight;
+    const shown = this.list.clientHeight;
+    const from = this.list.scrollTop;
+    if (top < from || top + 2 * high > from + shown) {
+      this.list.scrollTop = shown < 2 * high ? top : Math.max(0, Math.min(top, top + 2 * high - shown + 2));
+    }
+  }
+}

@@ -1,0 +1,66 @@
+/* The core, as the plugin has it, compiled to WebAssembly; see pupil.h for what each number means. */
+
+export const HOLES = 10;
+export const HOWS = ['blow', 'draw', 'blow1', 'blow2', 'blow3', 'draw1', 'draw2', 'draw3', 'overblow', 'overdraw'];
+export const PART = { nowhere: 0, before: 1, leadIn: 2, chorus: 3, ending: 4, over: 5 };
+export const ROLE = { off: 0, reach: 1, pass: 2, safe: 3, blue: 4, chord: 5, fifth: 6, root: 7, seventh: 8, third: 9 };
+
+const NAMES = ['title', 'feel', 'key', 'now', 'nowDegree', 'bar', 'barDegree', 'section', 'degree', 'degreeNote',
+  'role', 'tuning', 'quality'];
+const LAMP = ['note', 'reached', 'role', 'brightness', 'degree', 'blue', 'comes', 'nextDegree', 'target', 'draws'];
+const PLACE = ['part', 'chorus', 'bar', 'index', 'beats', 'unit', 'feltBeats', 'now', 'next', 'nextBar', 'bars',
+  'choruses'];
+
+export async function loadCore(bytes) {
+  const { instance } = await WebAssembly.instantiate(bytes, {});
+  const c = instance.exports;
+  const encoder = new TextEncoder();
+  const decoder = new TextDecoder();
+  const at = (from, size) => new Uint8Array(c.memory.buffer, from, size);
+  const write = (...texts) => {
+    const parts = texts.map((text) => encoder.encode(text));
+    let to = c.rl_pupil_text();
+    for (const part of parts) {
+      at(to, part.length).set(part);
+      to += part.length;
+    }
+    return parts.map((part) => part.length);
+  };
+  return {
+    /** Reads a chart; false if it is none (then there is no form). */
+    chart: (text) => encoder.encode(text).length <= 16384 && c.rl_pupil_chart(write(text)[0]) === 1,
+    /** tonic 0..11; minor true, false, or undefined: as the chart says. */
+    key: (tonic, minor) => c.rl_pupil_key(tonic, minor === undefined ? -1 : Number(minor)),
+    player: (p) => c.rl_pupil_player(p.key, p.register, p.tuning, p.draws, p.blows, Number(p.overblows)),
+    line: () => c.rl_pupil_line(),
+    position: () => c.rl_pupil_position(),
+    /** Chords as degrees ('' for none); the next one's index among the changes, -1. */
+    chords: (now, next, lit, change) => c.rl_pupil_chords(...write(now, next), Number(lit), change),
+    /** All lamps: [hole - 1][how]. */
+    lamps: () => {
+      const bytes = at(c.rl_pupil_lamps(), HOLES * HOWS.length * LAMP.length);
+      const lamp = (n) => Object.fromEntries(LAMP.map((name, i) => [name, bytes[n * LAMP.length + i]]));
+      return Array.from({ length: HOLES }, (_, hole) => HOWS.map((_, how) => lamp(hole * HOWS.length + how)));
+    },
+    lampBytes: () => at(c.rl_pupil_lamps(), HOLES * HOWS.length * LAMP.length),
+    /** The place that many quarter notes on; null if the chart has none such. */
+    place: (chorus, bar, beat, quarters) => {
+      const where = c.rl_pupil_place(chorus, bar, beat, quarters);
+      if (!where) return null;
+      const view = new DataView(c.memory.buffer, where);
+      const place = { beat: view.getFloat64(0, true), felt: view.getFloat64(8, true),
+        left: view.getFloat64(16, true), lasts: view.getFloat64(24, true) };
+      PLACE.forEach((name, i) => { place[name] = view.getInt32(32 + 4 * i, true); });
+      return place;
+    },
+    bars: () => c.rl_pupil_bars(),
+    bar: (index) => {
+      const [chords, beats, unit, edges] = at(c.rl_pupil_bar(index), 4);
+      return { chords, beats, unit, opens: (edges & 1) > 0, ends: (edges & 2) > 0 };
+    },
+    name: (which, n = 0) => {
+      const length = c.rl_pupil_name(NAMES.indexOf(which), n);
+      return decoder.decode(at(c.rl_pupil_text(), length));
+    },
+  };
+}

@@ -1,0 +1,204 @@
+/* The page: hears the server, asks the core, draws. */
+import { Awake } from './awake.js';
+import { Band, fillOf, readKey } from './band.js';
+import { Chart } from './chart.js';
+import { ServerClock } from './clock.js';
+import { HOLES, HOWS, loadCore } from './core.js';
+import { Mine } from './mine.js';
+import { News } from './news.js';
+import { forgetWidths, signed } from './paint.js';
+import { Stage } from './stage.js';
+import { STATUS, TUNINGS, changeWords, lampWords, noteWords } from './words.js';
+
+const $ = (id) => document.getElementById(id);
+const calm = matchMedia('(prefers-reduced-motion: reduce)');
+
+class Page {
+  constructor(core) {
+    this.core = core;
+    this.clock = new ServerClock();
+    this.band = new Band(core, this.clock);
+    this.stage = new Stage($('stage'), core);
+    this.chart = new Chart($('chart'), core);
+    this.mine = new Mine(() => this.playerChanged());
+    this.awake = new Awake((kept) => { document.body.dataset.awake = kept; });
+    this.chartNumber = 0;
+    this.song = '';
+    this.lampsKey = this.saidKey = '';
+    this.connected = false;
+    this.playerChanged();
+    this.news = new News(this.clock, (state, came) => this.hear(state, came), () => this.connection());
+    addEventListener('resize', () => this.build());
+    calm.addEventListener('change', () => { this.lampsKey = ''; });
+    if (document.fonts) {
+      document.fonts.ready.then(() => {
+        forgetWidths();
+        this.build();
+      });
+    }
+    this.tick = this.tick.bind(this);
+    requestAnimationFrame(this.tick);
+  }
+
+  /* ---- what comes in ---- */
+
+  hear(state, came) {
+    if (state.chart !== this.chartNumber) this.fetchChart(state.chart);
+    if (state.harp) {
+      const [key, tuning, , song] = state.harp;
+      if (song !== this.song) {
+        this.song = song;
+        this.songChanged();
+      }
+      const harp = readKey(key);
+      if (harp) this.mine.suggest(harp.tonic, TUNINGS.indexOf(tuning));
+    }
+    this.band.hear(state, came);
+  }
+
+  async fetchChart(number) {
+    this.chartNumber = number;
+    try {
+      const answer = await fetch('chart', { cache: 'no-store' });
+      if (!answer.ok) throw new Error(answer.status);
+      const text = await answer.text();
+      this.band.form = text !== '' && this.core.chart(text);
+      this.songChanged();
+    } catch {
+      this.chartNumber = -1; /* with the next news again */
+    }
+  }
+
+  songChanged() {
+    const key = readKey(this.song) || { tonic: 7 };
+    this.core.key(key.tonic, key.minor);
+    this.mine.songKey = key.tonic;
+    this.core.line();
+    if (this.band.state) this.band.compare();
+    this.title();
+    this.foot();
+    this.chart.build(this.band.form);
+    this.lampsKey = '';
+  }
+
+  playerChanged() {
+    const v = this.mine.value;
+    this.core.player(v);
+    this.core.line();
+    this.awake.want(v.awake);
+    $('say').setAttribute('aria-live', v.say ? 'polite' : 'off');
+    this.foot();
+    this.build();
+  }
+
+  connection() {
+    if (this.connected !== this.news.connected) {
+      this.connected = this.news.connected;
+      this.lost = performance.now();
+    }
+  }
+
+  /* ---- what stands still ---- */
+
+  title() {
+    const title = this.band.form ? this.core.name('title') : '';
+    $('title').textContent = title || (this.band.form ? 'Untitled' : 'Reedlamp');
+    document.title = title ? `${title} - Reedlamp` : 'Reedlamp';
+  }
+
+  foot() {
+    const [whose, harp, means] = this.mine.words(this.core.position());
+    $('whose').textContent = whose;
+    $('harp').replaceChildren();
+    signed($('harp'), harp);
+    $('means').textContent = means;
+  }
+
+  /** Everything anew, for the size there is. */
+  build() {
+    const room = $('room').getBoundingClientRect();
+    this.core.chords('', '', true, -1);
+    this.stage.build(Math.max(280, room.width), Math.max(200, this.heightFor(room)), this.core.lamps(),
+      this.mine.value.overblows);
+    this.chart.build(this.band.form);
+    this.lampsKey = '';
+  }
+
+  /** Upright, the comb takes what the chart can spare; else all there is. */
+  heightFor(room) {
+    if (getComputedStyle(document.body).getPropertyValue('--shape').trim() !== 'tall') return room.height;
+    const all = document.documentElement.clientHeight;
+    const others = $('head').offsetHeight + $('foot').offsetHeight;
+    const rows = Math.max(1, Math.min(3, Math.ceil((this.band.form ? this.core.bars() : 12) / 4)));
+    const row = 3.7 * parseFloat(getComputedStyle($('chart')).fontSize);
+    return Math.max(0.5 * all, all - others - rows * row - 24);
+  }
+
+  /* ---- what moves ---- */
+
+  status(now, seen) {
+    if (this.connected) return seen.status;
+    return now - (this.lost || 0) > 1500 ? 'gone' : seen.status;
+  }
+
+  tick(now) {
+    requestAnimationFrame(this.tick);
+    const seen = this.band.at(now);
+    const status = this.status(now, seen);
+    const gone = status === 'gone' && (seen.status === 'silent' || now - this.lost > 4000);
+    if (gone) Object.assign(seen, { placed: false, lit: false, now: '', next: '', index: -1, nextBar: -1 });
+    const fill = fillOf(seen);
+    this.showStatus(status);
+    this.showLamps(seen, fill > 0);
+    this.stage.corners(seen, gone ? 'gone' : seen.status, this.target);
+    this.stage.filled(fill, calm.matches);
+    this.stage.beat(seen, calm.matches);
+    this.chart.show(seen.index, seen.placed && seen.next ? seen.nextBar : -1,
+      Math.round((calm.matches ? Math.floor(fill * 4) / 4 : fill) * 24) / 24);
+  }
+
+  showStatus(status) {
+    if (document.body.dataset.status === status) return;
+    document.body.dataset.status = status;
+    $('status').textContent = STATUS[status];
+  }
+
+  showLamps(seen, soon) {
+    const lit = seen.placed && seen.lit && seen.nowDegree !== '';
+    const key = JSON.stringify([lit, seen.placed && seen.lit, seen.nowDegree, seen.nextDegree, seen.change, soon]);
+    if (key === this.lampsKey) return;
+    this.lampsKey = key;
+    const shown = seen.placed && seen.lit;
+    /* before the first chord the lamps are out, and the next chord's frames are there */
+    this.core.chords(seen.nowDegree, seen.nextDegree, shown, seen.change);
+    const lamps = this.core.lamps();
+    if (!lit) lamps.forEach((hole) => hole.forEach((lamp) => Object.assign(lamp, { role: lamp.reached ? 0 : 1, blue: 0 })));
+    this.target = null;
+    for (let h = 0; h < HOLES; ++h) {
+      HOWS.forEach((_, how) => {
+        if (lamps[h][how].target) this.target = [h + 1, how];
+      });
+    }
+    this.stage.lamps(lamps, soon, this.mine.value.names, calm.matches);
+    this.say(seen, lamps, lit);
+  }
+
+  /** For those who hear the page. */
+  say(seen, lamps, lit) {
+    const key = JSON.stringify([lit, seen.nowDegree, seen.nextDegree, this.target]);
+    if (key === this.saidKey) return;
+    this.saidKey = key;
+    const target = this.target ? noteWords(...this.target) : '';
+    $('say').textContent = seen.placed ? changeWords(seen, target) : '';
+    const list = $('worth');
+    list.replaceChildren();
+    if (!lit) return;
+    for (const [title, words] of lampWords(this.core, lamps)) {
+      list.append(Object.assign(document.createElement('dt'), { textContent: title }),
+        Object.assign(document.createElement('dd'), { textContent: words }));
+    }
+  }
+}
+
+const answer = await fetch('pupil.wasm');
+globalThis.reedlamp = new Page(await loadCore(await answer.arrayBuffer()));

@@ -1,0 +1,411 @@
+/* The picture: now in the upper left corner, the comb of lamps, next in the lower right one. */
+import { HOLES, HOWS, ROLE } from './core.js';
+import { box, fitted, signed, svg, widthOf, write } from './paint.js';
+import { LOST, ROW_WORDS, countdown, noteWords, placeWords, pretty } from './words.js';
+
+const level = (how) => (how >= 8 ? 1 : Number(HOWS[how].slice(4)) || 0);
+
+/* The glass of each lamp, dullest first: part of its socket's width and height, figures, halo. */
+const GLASS = {
+  off: { rank: 0 },
+  pass: { rank: 1, ink: '#D8AE82', w: 0.73, h: 0.61, words: 0.71, round: 0.67 },
+  rub: { rank: 2, ink: '#A9C9EC', w: 0.73, h: 0.61, words: 0.71, round: 0.67 },
+  safe: { rank: 3, ink: '#FFE6BF', w: 0.93, h: 0.88, words: 1, round: 1 },
+  blue: { rank: 4, ink: '#050E18', w: 0.93, h: 0.88, words: 1, round: 1 },
+  chord: { rank: 5, ink: '#1B1105', w: 0.93, h: 0.88, words: 1, round: 1 },
+  root: { rank: 6, ink: '#1B1105', w: 1, h: 1, words: 1, round: 1, halo: 0.6 },
+  third: { rank: 7, ink: '#1B1105', w: 1, h: 1, words: 1, round: 1, halo: 1 },
+};
+const OF_ROLE = ['off', 'off', 'pass', 'safe', 'blue', 'chord', 'chord', 'root', 'third', 'third'];
+const glassOf = (lamp) => (lamp.role === ROLE.blue && lamp.brightness < 5 ? 'rub' : OF_ROLE[lamp.role]);
+
+const SHADES = { pass: ['#48341F', '#48341F'], rub: ['#25405F', '#25405F'], safe: ['#7C4A1A', '#643A14'],
+  blue: ['#6F9FD2', '#4F83BD'], chord: ['#F0A93F', '#D58B2A'], root: ['#FFDB94', '#F8C062'],
+  third: ['#FFF3D6', '#FFE3A8'] };
+
+const STEPS = 24; /* of the fill */
+
+/** Where everything stands, for a harp: each corner is two rows high at least. */
+function layoutOf(W, H, lamps, shows) {
+  const taken = Array.from({ length: HOLES }, (_, h) => [0, 1].map((draws) => Math.max(0, ...HOWS.map((_, how) =>
+    (shows(h, how) && lamps[h][how].draws === draws ? level(how) : 0)))));
+  const most = (from, to, draws) => Math.max(...taken.slice(from, to).map((hole) => hole[draws]));
+  const above = Math.max(most(0, 10, 0), most(0, 6, 0) + 2) + 1;
+  const below = Math.max(most(0, 10, 1), most(6, 10, 1) + 2) + 1;
+  const roomy = W >= 620;
+  const gutter = roomy ? Math.min(76, W * 0.085) : W * 0.028;
+  const pitchX = (W - gutter - W * (roomy ? 0.014 : 0.028)) / HOLES;
+  const gap = H > 500 ? 4 : 2;
+  const rail = Math.min(56, Math.max(24, Math.min(pitchX, H * 0.082)));
+  const pitchY = Math.min((H - rail - 2 * gap) / (above + below), pitchX * 1.75);
+  const railY = above * pitchY + gap;
+  let high = 6;
+  while (high > 1 && taken[high - 1][1] <= below - 1 - 2) --high;
+  const free = below - 1 - most(high, 10, 1);
+  const used = railY + rail + gap + below * pitchY;
+  const pad = pitchY / 9;
+  const nowRows = above - 1 - most(0, 6, 0);
+  const nextFrom = Math.max(high, 4);
+  const nextX = gutter + nextFrom * pitchX + pad;
+  return { W, H: used, roomy, nextFrom, gutter, pitchX, pitchY, gap, rail, railY, above, below,
+    now: { x: gutter + pad / 4, y: 0, w: 6 * pitchX - pad, h: nowRows * pitchY - pad },
+    next: { x: nextX, y: used - free * pitchY + pad, w: gutter + 10 * pitchX - nextX, h: free * pitchY - pad },
+    cell: (h, how) => ({ x: gutter + h * pitchX, w: pitchX, h: pitchY,
+      y: lamps[h][how].draws ? railY + rail + gap + level(how) * pitchY : railY - gap - (level(how) + 1) * pitchY }) };
+}
+
+/** A lamp's measures, its middle at 0, 0. */
+function lampOf(l) {
+  const w = l.pitchX - Math.max(4, Math.min(16, 0.21 * l.pitchX - 3));
+  const h = l.pitchY - Math.max(5, Math.min(18, 0.15 * l.pitchY));
+  const k = Math.min(1.4, Math.min(w, h) / 58);
+  return { w, h, k, radius: Math.max(6, 12 * k), size: Math.min(0.57 * w, 0.8 * h) };
+}
+
+export class Stage {
+  constructor(element, core) {
+    this.svg = element;
+    this.core = core;
+    this.fill = -1;
+    this.words = '';
+    this.wire = { key: '', boxes: [] };
+  }
+
+  /** For a harp and a size: teeth, rail, row words. `lamps` as the core has them. */
+  build(W, H, lamps, overblows) {
+    this.shows = (h, how) => lamps[h][how].note > 0 && (how < 8 || overblows);
+    const l = layoutOf(W, H, lamps, this.shows);
+    this.l = l;
+    this.m = lampOf(l);
+    this.svg.replaceChildren();
+    this.svg.setAttribute('viewBox', `0 0 ${W} ${l.H}`);
+    this.svg.style.height = `${l.H}px`;
+    this.define();
+    this.teeth(lamps);
+    this.rail();
+    this.rowWords();
+    this.halos = svg('g', {}, this.svg);
+    this.cells = svg('g', {}, this.svg);
+    this.corner = svg('g', {}, this.svg);
+    this.wireGroup = svg('g', {}, this.svg);
+    this.nextGroup = svg('g', {}, this.svg);
+    this.shown = new Map();
+    this.words = '';
+    this.fill = -1;
+    this.wire = { key: '', boxes: [] };
+    return l.H;
+  }
+
+  define() {
+    const defs = svg('defs', {}, this.svg);
+    for (const [name, [middle, edge]] of Object.entries(SHADES)) {
+      const shade = svg('radialGradient', { id: `glass-${name}`, cx: 0.5, cy: 0.45, r: 0.75 }, defs);
+      svg('stop', { offset: 0, 'stop-color': middle }, shade);
+      svg('stop', { offset: 1, 'stop-color': edge }, shade);
+    }
+    const halo = svg('radialGradient', { id: 'halo' }, defs);
+    svg('stop', { offset: 0.25, 'stop-color': '#FFC768', 'stop-opacity': 0.5 }, halo);
+    svg('stop', { offset: 1, 'stop-color': '#FFC768', 'stop-opacity': 0 }, halo);
+    const frame = this.frame();
+    box(svg('clipPath', { id: 'in-frame' }, defs), frame.x, frame.y, frame.w, frame.h, frame.radius, '#000');
+    this.clip = svg('rect', { x: 0, y: 0, width: this.l.W, height: 0 }, svg('clipPath', { id: 'level' }, defs));
+  }
+
+  frame() {
+    const { w, h, radius } = this.m;
+    const over = Math.min(4, Math.max(1.5, (this.l.pitchX - w) / 2 - 0.5));
+    return { x: -w / 2 - over, y: -h / 2 - over, w: w + 2 * over, h: h + 2 * over, radius: radius + over };
+  }
+
+  teeth(lamps) {
+    const group = svg('g', {}, this.svg);
+    for (let h = 0; h < HOLES; ++h) {
+      const cells = HOWS.map((_, how) => how).filter((how) => this.shows(h, how) && lamps[h][how].reached)
+        .map((how) => this.l.cell(h, how));
+      const from = Math.min(...cells.map((c) => c.y));
+      const to = Math.max(...cells.map((c) => c.y + c.h));
+      box(group, cells[0].x + 1, from, cells[0].w - 2, to - from, this.l.pitchX * 0.3, '#1E2731');
+    }
+  }
+
+  rail() {
+    const { gutter, pitchX, railY, rail } = this.l;
+    const over = Math.min(6, pitchX / 8);
+    box(this.svg, gutter - over, railY, HOLES * pitchX + 2 * over, rail, Math.min(12, rail / 4), '#303C49');
+    for (let h = 0; h < HOLES; ++h) {
+      write(this.svg, `${h + 1}`, { x: gutter + (h + 0.5) * pitchX, y: railY + rail / 2, size: Math.min(34, rail * 0.53) });
+    }
+  }
+
+  /** Each row's word stands left of its first lamp, where there is room for it. */
+  rowWords() {
+    if (!this.l.roomy) return;
+    const placed = new Set();
+    HOWS.forEach((_, how) => {
+      const first = Array.from({ length: HOLES }, (_, h) => h).find((h) => this.shows(h, how));
+      if (first === undefined) return;
+      const c = this.l.cell(first, how);
+      const wide = first === 0 || c.y > this.l.railY;
+      const x = wide ? this.l.gutter - 10 : c.x - 6;
+      const key = `${Math.round(x)} ${Math.round(c.y)}`;
+      if (placed.has(key)) return;
+      placed.add(key);
+      write(this.svg, ROW_WORDS[how], { x, y: c.y + c.h / 2, size: 14, width: wide ? this.l.gutter - 14 : this.l.pitchX - 8,
+        bold: false, at: 'end', ink: '#A9B4BF' });
+    });
+  }
+
+  /* ---- lamps ---- */
+
+  /** Draws what differs. `soon`: the next chord is within its last beats. */
+  lamps(lamps, soon, names, calm) {
+    for (let h = 0; h < HOLES; ++h) {
+      HOWS.forEach((_, how) => {
+        if (!this.shows(h, how)) return;
+        const lamp = lamps[h][how];
+        const looks = this.looksOf(lamp, soon, names);
+        const id = `${h + 1}-${HOWS[how]}`;
+        const was = this.shown.get(id);
+        if (was && was.looks === looks) return;
+        this.replace(id, was, looks, this.l.cell(h, how), lamp, calm);
+      });
+    }
+  }
+
+  looksOf(lamp, soon, names) {
+    const glass = glassOf(lamp);
+    const figure = names ? this.core.name('degreeNote', lamp.degree) : this.core.name('degree', lamp.degree);
+    const coming = lamp.comes ? (names ? this.core.name('degreeNote', lamp.nextDegree + 32)
+      : this.core.name('degree', lamp.nextDegree)) : '';
+    return [lamp.reached, glass, figure, lamp.blue, lamp.comes && (soon || lamp.target) ? 1 : 0, soon ? 1 : 0,
+      lamp.target, coming].join('|');
+  }
+
+  replace(id, was, looks, c, lamp, calm) {
+    const place = `translate(${(c.x + c.w / 2).toFixed(2)} ${(c.y + c.h / 2).toFixed(2)})`;
+    const group = svg('g', { transform: place, 'data-note': id, 'data-looks': looks }, this.cells);
+    const halo = svg('g', { transform: place }, this.halos);
+    const glass = looks.split('|')[1];
+    if (!lamp.reached) this.unreachable(group);
+    else this.lamp(group, halo, looks.split('|'), lamp);
+    if (was) {
+      const same = was.glass === glass;
+      for (const old of [was.group, was.halo]) {
+        if (same || calm) old.remove();
+        else {
+          old.removeAttribute('data-note');
+          old.classList.add('goes');
+          setTimeout(() => old.remove(), 130);
+        }
+      }
+      if (!same && !calm) [group, halo].forEach((g) => g.classList.add('comes'));
+    }
+    this.shown.set(id, { looks, glass, group, halo });
+  }
+
+  unreachable(group) {
+    const { w, h, radius } = this.m;
+    box(group, -w / 2, -h / 2, w, h, radius, 'none', { stroke: '#6F7F8F', 'stroke-width': 1.5, 'stroke-dasharray': '2 5' });
+  }
+
+  lamp(group, halo, [, name, figure, , framed, soon, target, coming], lamp) {
+    const { w, h, k, size } = this.m;
+    const glass = GLASS[name];
+    const dim = glass.rank < GLASS.safe.rank;
+    const large = lamp.comes && soon === '1' && dim;
+    if (glass.halo) {
+      svg('ellipse', { rx: w * (0.72 + 0.33 * glass.halo), ry: h * (0.72 + 0.33 * glass.halo), fill: 'url(#halo)',
+        opacity: glass.halo }, halo);
+    }
+    if (framed === '1') this.frameDraw(group, dim && soon === '1', target === '1');
+    if (large) {
+      const corner = h > 50 && name !== 'off' && w > 34;
+      write(group, pretty(coming), { x: 0, y: corner ? h * 0.07 : 0, size, width: w - 4, ink: '#E3B778' });
+      if (corner) {
+        write(group, pretty(figure), { x: -w / 2 + 4, y: -h / 2 + 8 * k, size: 13 * k, at: 'start', ink: '#D8AE82' });
+      }
+    } else if (name === 'off') {
+      svg('circle', { r: Math.max(2, 4 * k), fill: '#6F7F8F' }, group);
+    } else {
+      this.glassDraw(group, name, glass, figure, lamp);
+    }
+    if (target === '1') this.targetDraw(group, !dim && glass.rank > GLASS.safe.rank);
+  }
+
+  glassDraw(group, name, glass, figure, lamp) {
+    const { k, size, radius } = this.m;
+    const w = this.m.w * glass.w;
+    const h = this.m.h * glass.h;
+    const r = radius * glass.round;
+    const fill = `url(#glass-${name})`;
+    if (name === 'blue') {
+      const bite = Math.max(5, 10 * k);
+      const inn = Math.max(1.4, 2.5 * k);
+      const far = Math.sqrt(bite * bite - inn * inn);
+      const [x, y] = [w / 2, h / 2];
+      svg('path', { fill, d: `M${-x + r} ${-y}H${x - r}A${r} ${r} 0 0 1 ${x} ${-y + r}V${y - inn - far}A${bite} ${bite} 0 0 0 ${
+        x - inn - far} ${y}H${-x + r}A${r} ${r} 0 0 1 ${-x} ${y - r}V${-y + r}A${r} ${r} 0 0 1 ${-x + r} ${-y}Z` }, group);
+      svg('circle', { cx: x - inn, cy: y - inn, r: Math.max(3.6, 7 * k), fill: '#B9DAFF' }, group);
+    } else {
+      box(group, -w / 2, -h / 2, w, h, r, fill);
+    }
+    const text = pretty(figure);
+    write(group, text, { x: 0, y: 0, size: size * glass.words, width: w - 4, ink: glass.ink });
+    if (lamp.blue && name !== 'blue' && glass.rank >= GLASS.rub.rank) {
+      const small = name === 'rub';
+      const inn = (small ? 1 : 3.5) * k;
+      const drop = Math.max(small ? 2.8 : 3.8, (small ? 5.25 : 7) * k);
+      svg('circle', { cx: w / 2 - inn, cy: h / 2 - inn, r: drop, fill: '#3E86DA', stroke: '#1E2731',
+        'stroke-width': Math.max(1.5, 3 * k) }, group);
+    }
+  }
+
+  frameDraw(group, fills, target) {
+    const f = this.frame();
+    const line = target ? Math.max(2.4, 4 * this.m.k) : Math.max(1.6, 2.5 * this.m.k);
+    if (fills) {
+      const inside = svg('g', { 'clip-path': 'url(#in-frame)' }, group);
+      svg('rect', { class: 'fill', x: f.x, y: f.y, width: f.w, height: f.h, fill: '#46311A' }, inside);
+    }
+    box(group, f.x + line / 2, f.y + line / 2, f.w - line, f.h - line, f.radius - line / 2, 'none',
+      { stroke: target ? '#FFDB94' : '#A87B42', 'stroke-width': line });
+  }
+
+  /** Two wedges that point at the one lamp to land on, from inside its frame; dark where the lamp is bright. */
+  targetDraw(group, bright) {
+    const edge = -this.frame().y;
+    const size = Math.min(Math.max(6, 11 * this.m.k), this.m.h * 0.24);
+    for (const side of [-1, 1]) {
+      const [base, tip] = [edge * side, (edge - size) * side];
+      svg('polygon', { points: `0,${tip} ${size * 0.85},${base} ${-size * 0.85},${base}`,
+        fill: bright ? '#1B1105' : '#FFDB94' }, group);
+    }
+  }
+
+  /* ---- corners ---- */
+
+  /** Now and next in words, where they differ from what stands there. `target`: [hole, how] or null. */
+  corners(seen, status, target) {
+    const lost = !seen.placed;
+    const count = seen.next ? countdown(seen) : 0;
+    const key = lost ? status : JSON.stringify([seen.now, seen.nowDegree, placeWords(seen), seen.next, seen.nextDegree,
+      count, target, !seen.now && Math.floor(seen.felt)]);
+    if (key === this.words) return;
+    this.words = key;
+    this.corner.replaceChildren();
+    this.nextGroup.replaceChildren();
+    this.fill = -1;
+    if (lost) this.lostDraw(LOST[status] || LOST.waiting);
+    else {
+      this.nowDraw(seen);
+      if (seen.next) this.nextDraw(seen, count, target);
+    }
+  }
+
+  lostDraw([first, second]) {
+    const { x, y, w, h } = this.l.now;
+    const size = Math.min(h * 0.3, fitted(first, true, 60, w), second ? fitted(second, true, 60, w) : 60);
+    write(this.corner, first, { x, y: y + h * 0.32, size, at: 'start' });
+    write(this.corner, second, { x, y: y + h * 0.32 + size * 1.5, size, at: 'start', bold: false, ink: '#A9B4BF' });
+  }
+
+  nowDraw(seen) {
+    const { x, y, w, h } = this.l.now;
+    const [upper, lower] = placeWords(seen);
+    const wire = h * 0.2;
+    const foot = y + h - wire;
+    const name = pretty(seen.now) || `${Math.floor(seen.felt) + 1}`;
+    const side = w * 0.4;
+    const small = Math.min((h - wire) * 0.25, 30);
+    write(this.corner, name, { x, size: (h - wire) / 0.75, width: w - side - w * 0.02, at: 'start', base: foot })
+      .id = 'now-name';
+    write(this.corner, lower, { x: x + w, size: small, width: side, at: 'end', base: foot }).id = 'now-bar';
+    write(this.corner, upper, { x: x + w, size: small, width: side, at: 'end', base: foot - small * 1.35, bold: false,
+      ink: '#A9B4BF' }).id = 'now-chorus';
+    if (seen.nowDegree) {
+      write(this.corner, pretty(seen.nowDegree), { x: x + w, size: Math.min(small * 1.75, (h - wire) * 0.4), width: side,
+        at: 'end', base: foot - small * 2.8, ink: '#FFDB94' });
+    }
+  }
+
+  nextDraw(seen, count, target) {
+    const { x, y, w, h } = this.l.next;
+    const right = x + w;
+    const small = Math.min(h * 0.17, 26);
+    const name = pretty(seen.next);
+    const beats = svg('text', { x: right, y: y + small * 0.85, 'font-size': small, 'text-anchor': 'end', fill: '#F4ECDF' },
+      this.nextGroup);
+    beats.textContent = `in ${count} ${count === 1 ? 'beat' : 'beats'}`;
+    beats.setAttribute('font-weight', 700);
+    const foot = small * 1.15;
+    const room = h - small * 1.15 - foot * 1.25;
+    const size = fitted(name, true, room / 0.78, w);
+    const base = y + small * 1.15 + (room + size * 0.75) / 2;
+    const common = { x: right, y: base, 'font-size': size, 'text-anchor': 'end', 'font-weight': 700 };
+    signed(svg('text', { ...common, fill: '#E9B566', 'clip-path': 'url(#level)' }, this.nextGroup), name);
+    signed(svg('text', { ...common, fill: 'none', stroke: '#E9B566', 'stroke-width': Math.max(1, size / 42),
+      id: 'next-name' }, this.nextGroup), name, false);
+    this.nextBox = { top: base - size * 0.8, height: size * 0.86 };
+    const degree = pretty(seen.nextDegree);
+    const side = Math.min(w * 0.4, widthOf(degree, true) * foot * 1.15);
+    write(this.nextGroup, degree, { x: right, size: foot * 1.15, width: side, at: 'end', ink: '#E9B566', base: y + h });
+    if (target) {
+      write(this.nextGroup, noteWords(...target), { x: right - side - foot * 0.6, size: foot, at: 'end', ink: '#FFDB94',
+        width: right - side - foot * 0.6 - (this.l.gutter + this.l.nextFrom * this.l.pitchX + 4), base: y + h })
+        .id = 'next-target';
+    }
+  }
+
+  /** How full what comes next is, 0 to 1. */
+  filled(fill, calm) {
+    const step = Math.round((calm ? Math.floor(fill * 4) / 4 : fill) * STEPS);
+    if (step === this.fill) return;
+    this.fill = step;
+    this.svg.style.setProperty('--fill', step / STEPS);
+    if (this.nextBox) {
+      this.clip.setAttribute('y', this.nextBox.top + this.nextBox.height * (1 - step / STEPS));
+      this.clip.setAttribute('height', this.nextBox.height * step / STEPS + 2);
+    }
+  }
+
+  /* ---- the wire of the beat ---- */
+
+  beat(seen, calm) {
+    const over = !seen.placed;
+    const count = over ? 0 : Math.min(12, seen.feltBeats);
+    const now = Math.floor(seen.felt + 1e-6);
+    const one = seen.bar === 1 && seen.part === 3;
+    const key = over ? '' : `${count} ${now} ${one}`;
+    if (key !== this.wire.key) this.wireDraw(key, count, now, one);
+    if (this.wire.lit) {
+      const into = Math.max(0, seen.felt - now);
+      const seconds = seen.tempo > 0 ? into * 60 / seen.tempo : 1;
+      const level = calm || !seen.rolling ? 0.85 : Math.min(1, seconds / 0.03) * (0.7 + 0.3 * (1 - into) ** 2);
+      this.wire.lit.setAttribute('opacity', level.toFixed(2));
+      this.wire.glow.setAttribute('opacity', (0.26 * level).toFixed(2));
+    }
+  }
+
+  wireDraw(key, count, now, one) {
+    const { x, y, w, h } = this.l.now;
+    const tall = Math.max(6, Math.min(14, h * 0.085));
+    const gap = Math.min(tall, w / count / 4);
+    const wide = (w - gap * (count - 1)) / count;
+    const top = y + h - tall;
+    this.wireGroup.replaceChildren();
+    this.wire = { key };
+    for (let i = 0; i < count; ++i) {
+      const left = x + i * (wide + gap);
+      if (i === now) {
+        const out = 0.7 * tall * (i ? 1 : one ? 2 : 1.5);
+        this.wire.glow = box(this.wireGroup, left - out, top - out, wide + 2 * out, tall + 2 * out, tall * 2, '#FFC768');
+        box(this.wireGroup, left, top, wide, tall, tall / 2, '#7C4A1A');
+        this.wire.lit = box(this.wireGroup, left, top, wide, tall, tall / 2, '#FFF3D6', { 'data-beat': i });
+      } else if (i < now) {
+        box(this.wireGroup, left, top, wide, tall, tall / 2, '#7C4A1A');
+      } else {
+        box(this.wireGroup, left + 1, top + 1, wide - 2, tall - 2, tall / 2, 'none', { stroke: '#6F7F8F', 'stroke-width': 2 });
+      }
+    }
+  }
+}

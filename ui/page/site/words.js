@@ -1,0 +1,69 @@
+/* Words and signs: how things are written and said. */
+import { HOWS, PART, ROLE } from './core.js';
+
+/** `Bb7` to `B♭7`. */
+export const pretty = (name) => name.replace(/b/g, '♭').replace(/#/g, '♯');
+
+const spoken = (name) => name.replace(/b/g, ' flat ').replace(/#/g, ' sharp ').replace(/m(?=\d|$)/, ' minor ')
+  .replace(/\s+/g, ' ').trim();
+
+const HALVES = ['', '½', '1', '1½'];
+const over = (how) => how === 8 || how === 9;
+
+/** `6 draw, bend ½` */
+export function noteWords(hole, how) {
+  const name = HOWS[how];
+  if (over(how)) return `${hole} ${name}`;
+  const bend = Number(name.slice(4)) || 0;
+  return `${hole} ${name.slice(0, 4)}${bend ? `, bend ${HALVES[bend]}` : ''}`;
+}
+
+/** What stands beside a row of lamps. */
+export const ROW_WORDS = ['blow', 'draw', 'bend ½', 'bend 1', 'bend 1½', 'bend ½', 'bend 1', 'bend 1½', 'overblow',
+  'overdraw'];
+
+export const ordinal = (n) => `${n}${n === 1 ? 'st' : n === 2 ? 'nd' : n === 3 ? 'rd' : 'th'}`;
+
+export const KEYS = ['C', 'D♭', 'D', 'E♭', 'E', 'F', 'F♯', 'G', 'A♭', 'A', 'B♭', 'B'];
+export const TUNINGS = ['Richter', 'raised third blow', 'country', 'natural minor', 'harmonic minor', 'solo'];
+
+/** Upper and lower line beside the chord now. */
+export function placeWords(seen) {
+  if (seen.part === PART.leadIn || seen.part === PART.before) {
+    const bars = -seen.bar;
+    return [seen.part === PART.leadIn ? 'lead-in' : 'before the song', `${bars} ${bars === 1 ? 'bar' : 'bars'} to bar 1`];
+  }
+  if (seen.part === PART.ending) return ['ending', `bar ${seen.bar - seen.bars}`];
+  return [`chorus ${seen.chorus}`, seen.bars ? `bar ${seen.bar} of ${seen.bars}` : `bar ${seen.bar}`];
+}
+
+/** Whole beats to the next chord, as one counts down: 1 is the last. */
+export const countdown = (seen) => Math.max(1, Math.ceil(seen.left - 1e-3));
+
+export const STATUS = { gone: 'no connection', silent: 'band silent', waiting: 'not begun', stopped: 'stopped',
+  playing: 'playing', over: 'song over' };
+
+/** Two lines for Now's corner where there is no chord to show. */
+export const LOST = {
+  gone: ['No connection,', 'trying again'],
+  silent: ['The band is silent,', 'waiting for it'],
+  waiting: ['Waiting for bar 1:', 'nobody plays yet'],
+  over: ['The song is over', ''],
+};
+
+const degreeSpoken = (name) => (name === 'R' ? 'root' : spoken(name));
+
+/** The lamps in words, best first, for those who hear the page. */
+export function lampWords(core, lamps) {
+  const groups = [['Thirds and sevenths', [ROLE.third, ROLE.seventh]], ['Root, fifth and other chord tones',
+    [ROLE.root, ROLE.fifth, ROLE.chord]], ['Blue notes', [ROLE.blue]], ['Safe to hold', [ROLE.safe]]];
+  return groups.map(([title, roles]) => [title, lamps.flatMap((hole, h) => hole.flatMap((lamp, how) =>
+    (lamp.note && lamp.reached && roles.includes(lamp.role)
+      ? [`${noteWords(h + 1, how)}: ${degreeSpoken(core.name('degree', lamp.degree))}`] : []))).join('; ') || 'none']);
+}
+
+/** One sentence for a change of chord. */
+export function changeWords(seen, target) {
+  const next = seen.next ? `Next ${spoken(seen.next)}${target ? `, land on ${target}` : ''}.` : '';
+  return `${seen.now ? spoken(seen.now) : 'no chord'}, ${placeWords(seen).reverse().join(', ')}. ${next}`;
+}
