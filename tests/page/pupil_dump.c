@@ -1,0 +1,45 @@
+/* What the native core says for every harp key, tuning and quality over two roots in a major and a
+   minor key, as bytes: the page's core must say the same. Order: see all_lamps() in
+   tests/page/lamps.mjs. */
+#include "../../ui/page/pupil.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static const RlPlayer players[] = {{3, 3, true}, {1, 0, false}};
+
+static void
+chord_set(const char *const root, const int quality)
+{
+  char *const       text = rl_pupil_text();
+  const char *const name = rl_quality(quality)->name;
+  const size_t      one  = strlen(root) + strlen(name);
+  snprintf(text, 2 * RL_CHORD_ROOM, "%s%s%s%s", root, name, "IV", name);
+  rl_pupil_chords((int)one, (int)(2 + strlen(name)), 1, -1);
+}
+
+int
+main(void)
+{
+  static const char *const roots[] = {"I", "bVI"};
+  for (int minor = 0; minor < 2; ++minor) {
+    for (int tonic = 0; tonic < 12; tonic += 5) {
+      rl_pupil_key(tonic, minor);
+      for (int p = 0; p < 2; ++p) {
+        for (int key = 0; key < 12; ++key) {
+          for (int tuning = 0; tuning < RL_TUNINGS; ++tuning) {
+            rl_pupil_player(key, key % 3 - 1, tuning, players[p].draw_bends, players[p].blow_bends,
+                            players[p].overblows);
+            for (int quality = 0; quality < rl_qualities(); ++quality) {
+              for (int r = 0; r < 2; ++r) {
+                chord_set(roots[r], quality);
+                fwrite(rl_pupil_lamps(), sizeof(RlPupilLamp), RL_HOLES * RL_TECHNIQUES, stdout);
+              }
+            }
+          }
+        }
+      }
+    }
+  }
+  return 0;
+}
