@@ -76,13 +76,18 @@ dressed(struct MHD_Response *const r, const char *const type, const char *const 
 
 static const char plain[] = "text/plain; charset=utf-8";
 
+/* Bytes that stay where they are as long as the program runs. */
+static struct MHD_Response *
+lasting(const void *const bytes, const size_t size)
+{
+  const struct MHD_IoVec part = {bytes, size};
+  return MHD_create_response_from_iovec(&part, size > 0, NULL, NULL);
+}
+
 static struct MHD_Response *
 words(const char *const text)
 {
-  /* the library only reads what it is told to keep */
-  return dressed(
-    MHD_create_response_from_buffer(strlen(text), (void *)(uintptr_t)text, MHD_RESPMEM_PERSISTENT),
-    plain, "no-store");
+  return dressed(lasting(text, strlen(text)), plain, "no-store");
 }
 
 static enum MHD_Result
@@ -100,23 +105,29 @@ answer_once(struct MHD_Connection *const connection, const unsigned status,
 static enum MHD_Result
 answer_copy(struct MHD_Connection *const connection, const char *const text, const size_t length)
 {
-  return answer_once(
-    connection, MHD_HTTP_OK,
-    dressed(MHD_create_response_from_buffer(length, (void *)(uintptr_t)text, MHD_RESPMEM_MUST_COPY),
-            plain, "no-store"));
+  char *const copy = (char *)malloc(length + 1);
+  if (!copy) {
+    return MHD_NO;
+  }
+  memcpy(copy, text, length);
+  struct MHD_Response *const r =
+    MHD_create_response_from_buffer(length, copy, MHD_RESPMEM_MUST_FREE);
+  if (!r) {
+    free(copy);
+  }
+  return answer_once(connection, MHD_HTTP_OK, dressed(r, plain, "no-store"));
 }
 
 static enum MHD_Result
 answer_file(struct MHD_Connection *const connection, const RlFile *const file)
 {
-  const char *const had = MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "If-None-Match");
-  const bool        same = had && !strcmp(had, file->etag);
-  struct MHD_Response *r =
-    dressed(MHD_create_response_from_buffer(same ? 0 : file->size, (void *)(uintptr_t)file->bytes,
-                                            MHD_RESPMEM_PERSISTENT),
-            file->type, "no-cache");
+  const char *const had =
+    MHD_lookup_connection_value(connection, MHD_HEADER_KIND, MHD_HTTP_HEADER_IF_NONE_MATCH);
+  const bool                 same = had && !strcmp(had, file->etag);
+  struct MHD_Response *const r =
+    dressed(lasting(file->bytes, same ? 0 : file->size), file->type, "no-cache");
   if (r) {
-    MHD_add_response_header(r, "ETag", file->etag);
+    MHD_add_response_header(r, MHD_HTTP_HEADER_ETAG, file->etag);
   }
   return answer_once(connection, same ? MHD_HTTP_NOT_MODIFIED : MHD_HTTP_OK, r);
 }

@@ -23,6 +23,7 @@ export class Band {
     this.state = null;
     this.came = 0; /* when the last word of the band reached us, by our clock */
     this.form = false; /* is the chart known? */
+    this.named = new Map();
     this.doubt = false; /* the chart says otherwise than the band */
   }
 
@@ -63,7 +64,7 @@ export class Band {
     const since = this.state.transport[0] ? Math.max(0, at - this.state.place[0]) * told.tempo / 60000 : 0;
     const unit = this.state.transport[3] || 4;
     const place = this.core.place(told.chorus, told.bar, told.beat + 1e-3, since * 4 / unit);
-    const said = place && place.now >= 0 ? this.core.name('now', place.now) : '';
+    const said = place ? this.names(place.now)[0] : '';
     this.doubt = !place || said !== now;
   }
 
@@ -100,14 +101,26 @@ export class Band {
   }
 
   fromChart(seen, place, tempo) {
-    const core = this.core;
     Object.assign(seen, { part: place.part, chorus: place.chorus, bar: place.bar, bars: place.bars, felt: place.felt,
       feltBeats: place.feltBeats, left: place.left, lasts: place.lasts, index: place.index, nextBar: place.nextBar,
       change: place.next, tempo: tempo * place.feltBeats / (place.beats || 1) });
-    seen.now = place.now < 0 ? '' : core.name('now', place.now);
-    seen.nowDegree = place.now < 0 ? '' : core.name('nowDegree', place.now);
-    seen.next = place.next < 0 ? '' : core.name('now', place.next);
-    seen.nextDegree = place.next < 0 ? '' : core.name('nowDegree', place.next);
+    [seen.now, seen.nowDegree] = this.names(place.now);
+    [seen.next, seen.nextDegree] = this.names(place.next);
+  }
+
+  /** A change's name and degree, asked once. */
+  names(change) {
+    if (change < 0) return ['', ''];
+    if (!this.named.has(change)) {
+      this.named.set(change, [this.core.name('now', change), this.core.name('nowDegree', change)]);
+    }
+    return this.named.get(change);
+  }
+
+  /** The chart or the key is another one. */
+  renamed() {
+    this.named.clear();
+    if (this.state) this.compare();
   }
 
   /** Without a chart: what was told, held inside its bar. */

@@ -49,21 +49,25 @@ export class Beat {
     this.told = null;
     this.slip = 0; /* beats that we were ahead when told last */
     this.since = 0;
+    this.least = 0; /* after a jump nothing before the place told is shown */
   }
 
   /** A place told: `at` our time of it; beat (from 0) of a bar of `beats`; `tempo` beats a minute, 0: standing. */
   tell(told, now) {
     const shown = this.told && this.told.tempo > 0 ? this.told.beat + this.moved(now) : null;
-    const jumped = shown === null || told.tempo <= 0 || told.leap;
+    let jumped = shown === null || told.tempo <= 0 || told.leap;
     this.told = told;
     this.slip = 0;
     this.since = now;
+    this.least = -Infinity;
     if (!jumped) {
       const beats = told.beats || 4;
       const off = shown - (told.beat + this.moved(now));
       const apart = off - Math.round(off / beats) * beats;
-      this.slip = Math.abs(apart) < LEAP ? apart : 0;
+      jumped = Math.abs(apart) >= LEAP;
+      this.slip = jumped ? 0 : apart;
     }
+    this.least = jumped ? 0 : -Infinity;
   }
 
   /** Beats since the place told, as they are to be shown at `now`. */
@@ -71,6 +75,6 @@ export class Beat {
     if (!this.told || this.told.tempo <= 0) return 0;
     const pace = this.told.tempo / 60000;
     const left = Math.max(0, Math.abs(this.slip) - LEAN * pace * Math.max(0, now - this.since));
-    return (now - this.told.at) * pace + Math.sign(this.slip) * left;
+    return Math.max(this.least, (now - this.told.at) * pace + Math.sign(this.slip) * left);
   }
 }

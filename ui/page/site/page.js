@@ -16,15 +16,17 @@ const calm = matchMedia('(prefers-reduced-motion: reduce)');
 class Page {
   constructor(core) {
     this.core = core;
+    this.tick = this.tick.bind(this);
     this.clock = new ServerClock();
     this.band = new Band(core, this.clock);
-    this.stage = new Stage($('stage'), core);
+    this.stage = new Stage($('stage'), $('wire'), core);
     this.chart = new Chart($('chart'), core);
     this.mine = new Mine(() => this.playerChanged());
     this.awake = new Awake((kept) => { document.body.dataset.awake = kept; });
     this.chartNumber = 0;
     this.song = '';
     this.lampsKey = this.saidKey = '';
+    this.rest = 0; /* until when nothing needs to be drawn */
     this.connected = false;
     this.playerChanged();
     this.news = new News(this.clock, (state, came) => this.hear(state, came), () => this.connection());
@@ -36,8 +38,7 @@ class Page {
         this.build();
       });
     }
-    this.tick = this.tick.bind(this);
-    requestAnimationFrame(this.tick);
+    this.frame();
   }
 
   /* ---- what comes in ---- */
@@ -54,6 +55,7 @@ class Page {
       if (harp) this.mine.suggest(harp.tonic, TUNINGS.indexOf(tuning));
     }
     this.band.hear(state, came);
+    this.wake();
   }
 
   async fetchChart(number) {
@@ -74,11 +76,12 @@ class Page {
     this.core.key(key.tonic, key.minor);
     this.mine.songKey = key.tonic;
     this.core.line();
-    if (this.band.state) this.band.compare();
+    this.band.renamed();
     this.title();
     this.foot();
     this.chart.build(this.band.form);
     this.lampsKey = '';
+    this.wake();
   }
 
   playerChanged() {
@@ -95,6 +98,7 @@ class Page {
     if (this.connected !== this.news.connected) {
       this.connected = this.news.connected;
       this.lost = performance.now();
+      this.wake();
     }
   }
 
@@ -122,6 +126,7 @@ class Page {
       this.mine.value.overblows);
     this.chart.build(this.band.form);
     this.lampsKey = '';
+    this.wake();
   }
 
   /** Upright, the comb takes what the chart can spare; else all there is. */
@@ -141,9 +146,17 @@ class Page {
     return now - (this.lost || 0) > 1500 ? 'gone' : seen.status;
   }
 
+  /** Drawn is some thirty times a second while the music plays, and exactly on the beat; else seldom. */
   tick(now) {
-    requestAnimationFrame(this.tick);
+    this.asked = false;
+    if (now >= this.rest) this.draw(now);
+    clearTimeout(this.timer);
+    this.again(now);
+  }
+
+  draw(now) {
     const seen = this.band.at(now);
+    this.rest = now + (seen.rolling && seen.placed ? Math.min(30, this.toBeat(seen)) : 200);
     const status = this.status(now, seen);
     const gone = status === 'gone' && (seen.status === 'silent' || now - this.lost > 4000);
     if (gone) Object.assign(seen, { placed: false, lit: false, now: '', next: '', index: -1, nextBar: -1 });
@@ -155,6 +168,31 @@ class Page {
     this.stage.beat(seen, calm.matches);
     this.chart.show(seen.index, seen.placed && seen.next ? seen.nextBar : -1,
       Math.round((calm.matches ? Math.floor(fill * 4) / 4 : fill) * 24) / 24);
+  }
+
+  /** The next look: with the next frame, or after a rest, for frames cost a phone's battery. */
+  again(now) {
+    const rest = this.rest - now - 16;
+    if (rest > 8) this.timer = setTimeout(() => this.frame(), rest);
+    else this.frame();
+  }
+
+  frame() {
+    if (this.asked) return;
+    this.asked = true;
+    requestAnimationFrame(this.tick);
+  }
+
+  /** Something happened: looks at once. */
+  wake() {
+    this.rest = 0;
+    clearTimeout(this.timer);
+    this.frame();
+  }
+
+  /** Milliseconds to the next felt beat. */
+  toBeat(seen) {
+    return seen.tempo > 0 ? (Math.floor(seen.felt) + 1 - seen.felt) * 60000 / seen.tempo : Infinity;
   }
 
   showStatus(status) {

@@ -63,8 +63,9 @@ function lampOf(l) {
 }
 
 export class Stage {
-  constructor(element, core) {
+  constructor(element, wire, core) {
     this.svg = element;
+    this.wireBox = wire;
     this.core = core;
     this.fill = -1;
     this.words = '';
@@ -87,7 +88,6 @@ export class Stage {
     this.halos = svg('g', {}, this.svg);
     this.cells = svg('g', {}, this.svg);
     this.corner = svg('g', {}, this.svg);
-    this.wireGroup = svg('g', {}, this.svg);
     this.nextGroup = svg('g', {}, this.svg);
     this.shown = new Map();
     this.words = '';
@@ -381,30 +381,27 @@ export class Stage {
       const into = Math.max(0, seen.felt - now);
       const seconds = seen.tempo > 0 ? into * 60 / seen.tempo : 1;
       const level = calm || !seen.rolling ? 0.85 : Math.min(1, seconds / 0.03) * (0.7 + 0.3 * (1 - into) ** 2);
-      this.wire.lit.setAttribute('opacity', level.toFixed(2));
-      this.wire.glow.setAttribute('opacity', (0.26 * level).toFixed(2));
+      this.wire.lit.style.opacity = level.toFixed(2);
     }
   }
 
+  /** Not in the picture but over it, so that its glow does not have the picture painted anew with every frame. */
   wireDraw(key, count, now, one) {
     const { x, y, w, h } = this.l.now;
     const tall = Math.max(6, Math.min(14, h * 0.085));
     const gap = Math.min(tall, w / count / 4);
-    const wide = (w - gap * (count - 1)) / count;
-    const top = y + h - tall;
-    this.wireGroup.replaceChildren();
+    this.wireBox.style.cssText = `left:${x}px;top:${y + h - tall}px;width:${w}px;height:${tall}px;gap:${gap}px`;
+    this.wireBox.replaceChildren();
     this.wire = { key };
     for (let i = 0; i < count; ++i) {
-      const left = x + i * (wide + gap);
+      const piece = document.createElement('i');
+      piece.className = i < now ? 'past' : i > now ? 'to-come' : 'lit';
+      this.wireBox.append(piece);
       if (i === now) {
-        const out = 0.7 * tall * (i ? 1 : one ? 2 : 1.5);
-        this.wire.glow = box(this.wireGroup, left - out, top - out, wide + 2 * out, tall + 2 * out, tall * 2, '#FFC768');
-        box(this.wireGroup, left, top, wide, tall, tall / 2, '#7C4A1A');
-        this.wire.lit = box(this.wireGroup, left, top, wide, tall, tall / 2, '#FFF3D6', { 'data-beat': i });
-      } else if (i < now) {
-        box(this.wireGroup, left, top, wide, tall, tall / 2, '#7C4A1A');
-      } else {
-        box(this.wireGroup, left + 1, top + 1, wide - 2, tall - 2, tall / 2, 'none', { stroke: '#6F7F8F', 'stroke-width': 2 });
+        this.wire.lit = document.createElement('b');
+        this.wire.lit.dataset.beat = i;
+        this.wire.lit.style.setProperty('--glow', `${(0.7 * tall * (i ? 1 : one ? 2 : 1.5)).toFixed(1)}px`);
+        piece.append(this.wire.lit);
       }
     }
   }

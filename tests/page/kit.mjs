@@ -1,0 +1,162 @@
+/* What the tests of the page share: servers, bands, readers, and the count of what passed. */
+import { spawn } from 'node:child_process';
+import http from 'node:http';
+import net from 'node:net';
+import { createInterface } from 'node:readline';
+
+export const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
+export const clock = () => performance.timeOrigin + performance.now();
+
+export const count = { passed: 0, failed: 0 };
+const words = [];
+export const only = (list) => words.push(...list);
+
+/** What a test opened, closed when it ends, however it ends. */
+const cleanups = [];
+export const afterwards = (what) => cleanups.push(what);
+
+async function tidy() {
+  for (const what of cleanups.splice(0).reverse()) await Promise.resolve(what()).catch(() => {});
+}
+
+/** One test, named after what it shows; a returned text is printed with it. */
+export async function test(name, run) {
+  if (words.length && !words.some((word) => name.includes(word))) return;
+  try {
+    const said = await run();
+    ++count.passed;
+    console.log(`ok - ${name}${said ? ` (${said})` : ''}`);
+  } catch (error) {
+    ++count.failed;
+    console.log(`not ok - ${name}: ${String(error.stack || error).split('\n').slice(0, 4).join(' | ')}`);
+  } finally {
+    await tidy();
+  }
+}
+
+/** A test of times: once of three is enough, for what else runs on the machine is not the page's doing. The figures are
+    those of the good one. */
+export const timed = (name, run) => test(name, async () => {
+  let first = null;
+  for (let i = 0; i < 3; ++i) {
+    try {
+      const said = await run();
+      return i ? `${said}; at attempt ${i + 1}` : said;
+    } catch (error) {
+      first = first || error;
+      await tidy();
+      await sleep(500);
+    }
+  }
+  throw first;
+});
+
+export function demand(so, why) {
+  if (!so) throw new Error(typeof why === 'string' ? why : JSON.stringify(why));
+}
+
+/** Waits until `ask` says yes; the time it took in ms. */
+export async function until(ask, most, what) {
+  const from = performance.now();
+  for (;;) {
+    if (await ask()) return performance.now() - from;
+    if (performance.now() - from > most) throw new Error(`not within ${most} ms: ${what}`);
+    await sleep(15);
+  }
+}
+
+export const part = (values, share) => {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted.length ? sorted[Math.min(sorted.length - 1, Math.floor(sorted.length * share))] : NaN;
+};
+
+const children = new Set();
+
+function start(program, args) {
+  const child = spawn(program, args, { stdio: ['pipe', 'pipe', 'pipe'] });
+  child.said = '';
+  child.complained = '';
+  child.stdout.on('data', (data) => { child.said += data; });
+  child.stderr.on('data', (data) => { child.complained += data; });
+  child.done = new Promise((done) => child.on('exit', (code, signal) => {
+    children.delete(child);
+    done(code === null ? signal : code);
+  }));
+  children.add(child);
+  return child;
+}
+
+export function endAll() {
+  for (const child of children) child.kill('SIGKILL');
+}
+
+/** The server; `address` as it prints it. */
+export async function serve(build, args) {
+  const server = start(`${build}/ui/page/reedlamp-page`, args);
+  await Promise.race([until(() => server.said.includes('Waiting'), 4000, 'the server says that it waits'), server.done]);
+  const found = /Open (http:\S+)/.exec(server.said);
+  server.address = found ? found[1] : '';
+  return server;
+}
+
+/** A band; its lines come in `log`. */
+export function play(build, chart, port, args = []) {
+  const band = start(`${build}/tests/page/band`, [chart, String(port), ...args]);
+  band.log = [];
+  createInterface({ input: band.stdout }).on('line', (line) => band.log.push(JSON.parse(line)));
+  band.tell = (line) => band.stdin.write(`${line}\n`);
+  return band;
+}
+
+/** Reads the news as a browser does: states with the wall-clock time at which they came. */
+export function read(address) {
+  const reader = { states: [], open: false, ended: false };
+  const request = http.get(`${address}news`, (answer) => {
+    reader.open = answer.statusCode === 200;
+    reader.status = answer.statusCode;
+    let rest = '';
+    answer.setEncoding('utf8');
+    answer.on('data', (data) => {
+      rest += data;
+      for (let end; (end = rest.indexOf('\n\n')) >= 0; rest = rest.slice(end + 2)) {
+        const found = /^data: (.*)$/m.exec(rest.slice(0, end));
+        if (found) reader.states.push({ came: clock(), ...JSON.parse(found[1]) });
+      }
+    });
+    answer.on('close', () => { reader.ended = true; });
+  });
+  request.on('error', () => { reader.ended = true; });
+  reader.end = () => request.destroy();
+  return reader;
+}
+
+/** Sends bytes to a port and hears the answer until it closes, or for so long. */
+export function say(host, port, bytes, most = 700) {
+  return new Promise((done) => {
+    const socket = net.connect(port, host);
+    let answer = '';
+    const end = () => {
+      socket.destroy();
+      done(answer);
+    };
+    const timer = setTimeout(end, most);
+    socket.setEncoding('latin1');
+    socket.on('data', (data) => { answer += data; });
+    socket.on('close', () => {
+      clearTimeout(timer);
+      done(answer);
+    });
+    socket.on('error', () => {});
+    socket.on('connect', () => socket.write(bytes));
+  });
+}
+
+export const statusOf = (answer) => Number((/^HTTP\/1\.1 (\d+)/.exec(answer) || [0, 0])[1]);
+
+/** A free port (until somebody else takes it). */
+export const freePort = () => new Promise((done) => {
+  const server = net.createServer().listen(0, '127.0.0.1', () => {
+    const { port } = server.address();
+    server.close(() => done(port));
+  });
+});

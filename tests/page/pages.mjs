@@ -1,0 +1,219 @@
+/* The page as it is seen, touched, typed at and heard. */
+import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { statSync, writeFileSync } from 'node:fs';
+import { lampOf, litLamps, openPage, statusOf, textOf } from './browser.mjs';
+import { demand, serve, sleep, test, timed, until } from './kit.mjs';
+import { allLamps } from './lamps.mjs';
+
+const SIZES = [[360, 740], [1024, 768]];
+
+async function sameLamps({ build, browser, stand }) {
+  const s = await stand('twelve-bar');
+  const page = await openPage(browser, s.address, SIZES[0]);
+  const theirs = await page.evaluate(`(${allLamps})()`);
+  const bytes = execFileSync(`${build}/tests/page/pupil_dump`, { maxBuffer: 1 << 28 });
+  const chunk = bytes.length / theirs.digests.length;
+  theirs.digests.forEach((digest, i) => {
+    const ours = createHash('sha256').update(bytes.subarray(i * chunk, (i + 1) * chunk)).digest('hex');
+    demand(ours === digest, `part ${i} differs`);
+  });
+  s.server.kill();
+  s.band.tell('quit');
+  return `${bytes.length / 10} lamps, ${theirs.qualities} qualities`;
+}
+
+async function opens({ browser, standFor, scratch }) {
+  const s = await standFor('twelve-bar-slow-drag');
+  s.band.tell('roll');
+  for (const size of SIZES) {
+    const page = await openPage(browser, s.address, size);
+    await until(async () => (await statusOf(page)) === 'playing', 3000, 'playing');
+    await until(async () => (await litLamps(page)) > 8, 2000, 'lamps');
+    demand((await textOf(page, 'title')) === 'Ferry Street Slow Drag', 'the title');
+    const fits = await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth &&
+      document.documentElement.scrollHeight <= innerHeight);
+    demand(fits, 'it is larger than the screen');
+    await page.screenshot({ path: `${scratch}/page-${size.join('x')}.png` });
+    demand(!page.problems.length, page.problems);
+    await page.context().close();
+  }
+  return s;
+}
+
+async function knownLamps({ browser }, s) {
+  const page = await openPage(browser, s.address, SIZES[0]);
+  s.band.tell('stop');
+  s.band.tell('bar 8');
+  await until(async () => (await textOf(page, 'now-name')) === 'E7', 2000, 'E7 in bar 8');
+  await sleep(200);
+  const wanted = { '6-draw1': ['third', '3'], '2-blow': ['root', 'R'], '1-draw': ['third', 'b7'], '3-draw': ['chord', '5'],
+    '2-draw1': ['safe', '9'], '1-draw1': ['blue', '13'], '5-draw': ['rub', 'b9'] };
+  for (const [id, [glass, figure]] of Object.entries(wanted)) {
+    const lamp = await lampOf(page, id);
+    demand(lamp && lamp.glass === glass && lamp.figure === figure, `${id}: ${JSON.stringify(lamp)}`);
+  }
+  demand((await textOf(page, 'next-name')) === 'Am7', 'the next chord');
+  await page.context().close();
+}
+
+async function ownHarp({ browser, scratch }, s) {
+  const page = await openPage(browser, s.address, SIZES[0]);
+  demand((await textOf(page, 'whose')) === "the band's harp", 'at first the harp of the band');
+  await page.click('#change');
+  await page.selectOption('select[name=key]', '5');
+  await page.selectOption('select[name=draws]', '1');
+  await page.selectOption('select[name=blows]', '0');
+  await page.screenshot({ path: `${scratch}/page-my-harp.png` });
+  await page.click('dialog button');
+  demand((await textOf(page, 'harp')) === 'F, 3rd position', await textOf(page, 'harp'));
+  demand((await lampOf(page, '3-draw2')).reached === false, 'a deep bend is out of reach');
+  await page.reload();
+  await page.waitForFunction(() => globalThis.reedlamp);
+  demand((await textOf(page, 'harp')) === 'F, 3rd position', 'remembered');
+  demand((await textOf(page, 'whose')) === 'my harp', 'mine');
+  demand((await lampOf(page, '3-draw2')).reached === false, 'remembered bends');
+  await page.evaluate(() => localStorage.setItem('reedlamp.mine', '{"key":"<b>","tuning":99,"draws":null'));
+  await page.reload();
+  await page.waitForFunction(() => globalThis.reedlamp);
+  demand(!page.problems.length, page.problems);
+  await page.context().close();
+}
+
+async function byKeyboard({ browser }, s) {
+  const page = await openPage(browser, s.address, SIZES[1]);
+  const focused = () => page.evaluate(() => document.activeElement.id || document.activeElement.name || '');
+  const stops = [];
+  for (let i = 0; i < 3 && !stops.includes('change'); ++i) {
+    await page.keyboard.press('Tab');
+    stops.push(await focused());
+  }
+  demand(stops.includes('change'), stops);
+  await page.keyboard.press('Enter');
+  await page.waitForSelector('dialog[open]');
+  demand((await focused()) === 'key', await focused());
+  await page.keyboard.press('g'); /* a list takes its first letter */
+  await page.keyboard.press('Escape');
+  await until(async () => !(await page.$('dialog[open]')), 1000, 'closed by Escape');
+  demand((await focused()) === 'change', 'and back where it was');
+  demand((await textOf(page, 'harp')).startsWith('G, 1st'), await textOf(page, 'harp'));
+  await page.context().close();
+}
+
+async function bySound({ browser }, s) {
+  const page = await openPage(browser, s.address, SIZES[0]);
+  s.band.tell('bar 8');
+  await until(async () => (await textOf(page, 'say')).startsWith('E7'), 2000, 'the chord is said');
+  const said = await textOf(page, 'say');
+  demand(/E7, bar 8 of 12, chorus 1\. Next A minor 7, land on \d+ (blow|draw)/.test(said), said);
+  const worth = await page.evaluate(() => document.getElementById('worth').innerText || document.getElementById('worth').textContent);
+  demand(worth.includes('6 draw, bend ½: 3') && worth.includes('2 blow: root'), worth);
+  const roles = await page.evaluate(() => ({ live: document.getElementById('say').getAttribute('aria-live'),
+    bar: document.querySelector('#chart [aria-current]')?.getAttribute('aria-label'),
+    unnamed: [...document.querySelectorAll('button,select,input')].filter((e) => !(e.textContent.trim() ||
+      e.closest('label')?.textContent.trim())).length }));
+  demand(roles.live === 'polite' && roles.bar === 'bar 8: E7' && roles.unnamed === 0, roles);
+  await page.context().close();
+}
+
+async function quick({ browser }, s) {
+  const times = [];
+  let bytes = 0;
+  for (let i = 0; i < 3; ++i) {
+    const page = await openPage(browser, s.address, SIZES[0], async (p, context) => {
+      const devtools = await context.newCDPSession(p);
+      await devtools.send('Emulation.setCPUThrottlingRate', { rate: 4 });
+      await devtools.send('Network.enable');
+      bytes = 0;
+      devtools.on('Network.dataReceived', (data) => { bytes += data.dataLength; });
+    });
+    await page.waitForFunction(() => performance.getEntriesByName('first-contentful-paint').length);
+    times.push(await page.evaluate(() => performance.getEntriesByName('first-contentful-paint')[0].startTime));
+    await sleep(300);
+    await page.context().close();
+  }
+  const paint = Math.round(times.sort((a, b) => a - b)[1]);
+  demand(paint < 1000, `first paint after ${paint} ms`);
+  demand(bytes > 50000 && bytes < 150 * 1024, `${bytes} bytes`);
+  return `first paint ${paint} ms at a quarter of the speed, ${(bytes / 1024).toFixed(0)} KiB in all`;
+}
+
+async function comesBack({ browser, build }, s) {
+  const page = await openPage(browser, s.address, SIZES[0]);
+  s.band.tell('roll');
+  await until(async () => (await statusOf(page)) === 'playing', 3000, 'playing');
+  s.server.kill('SIGTERM');
+  const code = await s.server.done;
+  demand(code === 0, `the server ended with ${code}`);
+  const noticed = await until(async () => (await statusOf(page)) === 'gone', 6000, 'the page says so');
+  demand((await textOf(page, 'status')) === 'no connection', 'in words');
+  s.server = await serve(build, s.args);
+  const back = await until(async () => (await statusOf(page)) === 'playing', 4500, 'back');
+  demand(back < 3000, `back only after ${back} ms`);
+  await page.context().close();
+  return `said after ${Math.round(noticed)} ms, back ${Math.round(back)} ms after the server`;
+}
+
+async function saysSilence({ browser }, s) {
+  const page = await openPage(browser, s.address, SIZES[0]);
+  await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
+  s.band.tell('mute');
+  const noticed = await until(async () => (await statusOf(page)) === 'silent', 8000, 'silence is said');
+  await sleep(200);
+  demand((await litLamps(page)) === 0, 'the lamps are out');
+  demand((await page.evaluate(() => document.getElementById('stage').textContent)).includes('The band is silent'), 'in words');
+  s.band.tell('mute');
+  const back = await until(async () => (await litLamps(page)) > 8, 4000, 'lamps again');
+  await page.context().close();
+  return `said after ${Math.round(noticed)} ms, back after ${Math.round(back)} ms`;
+}
+
+async function offAndOn({ browser }, s) {
+  const page = await openPage(browser, s.address, SIZES[0]);
+  await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
+  s.band.tell('off');
+  const out = await until(async () => (await litLamps(page)) === 0, 1000, 'out');
+  s.band.tell('on');
+  await until(async () => (await litLamps(page)) > 8, 1000, 'on');
+  await page.context().close();
+  return `out after ${Math.round(out)} ms`;
+}
+
+/** Names and titles are words, never anything else. */
+async function onlyWords({ browser, stand, scratch }) {
+  const file = `${scratch}/nasty.chart`;
+  writeFileSync(file, 'title: <img src=x onerror="document.title=1"><script>document.title=2</script>\nkey: Bb\n[<b>verse</b>]\n| I7 | bIIImaj7 N.C. | %\n');
+  const s = await stand(file);
+  const page = await openPage(browser, s.address, SIZES[1]);
+  await until(async () => (await textOf(page, 'title')).includes('<img src=x'), 3000, 'the title as it was written');
+  const found = await page.evaluate(() => document.querySelectorAll('body img, body script, #chart b').length);
+  demand(found === 0 && !page.problems.length, page.problems);
+  await page.context().close();
+  s.server.kill();
+  s.band.tell('quit');
+}
+
+export async function pageTests(at) {
+  const wasm = statSync(`${at.build}/ui/page/pupil.wasm`).size;
+  await test('the_core_for_phones_is_small', () => {
+    demand(wasm < 64 * 1024, `${wasm} bytes`);
+    return `${(wasm / 1024).toFixed(1)} KiB`;
+  });
+  await test('the_lamps_of_the_page_are_those_of_the_plugin', () => sameLamps(at));
+  let s = null;
+  await test('the_page_opens_from_the_printed_address_on_phone_and_tablet', async () => {
+    s = await opens(at);
+  });
+  if (!s) s = await at.standFor('twelve-bar-slow-drag');
+  await test('the_lamps_over_e7_are_the_ones_the_readme_says', () => knownLamps(at, s));
+  await test('each_pupil_chooses_a_harp_and_the_phone_remembers_it', () => ownHarp(at, s));
+  await test('everything_can_be_done_by_keyboard', () => byKeyboard(at, s));
+  await test('the_page_can_be_heard', () => bySound(at, s));
+  await timed('the_page_is_small_and_painted_soon', () => quick(at, s));
+  await test('the_page_comes_back_by_itself', () => comesBack(at, s));
+  await test('the_page_says_when_the_band_is_silent', () => saysSilence(at, s));
+  await test('switched_off_the_lamps_are_out', () => offAndOn(at, s));
+  s.server.kill();
+  s.band.tell('quit');
+  await test('a_title_is_only_words', () => onlyWords(at));
+}

@@ -1,0 +1,46 @@
+/* The page from outside: its server, the page in Chromium, the weather of a network. Usage:
+   run.mjs BUILD CHROMIUM SCRATCH [WORD...]; writes how many passed and failed into SCRATCH/count, pictures beside it. */
+import { writeFileSync } from 'node:fs';
+import path from 'node:path';
+import { openBrowser } from './browser.mjs';
+import { afterwards, count, endAll, freePort, only, play, serve } from './kit.mjs';
+import { musicTests } from './music.mjs';
+import { pageTests } from './pages.mjs';
+import { serverTests } from './servers.mjs';
+
+const [build, chromium, scratch, ...wanted] = process.argv.slice(2);
+only(wanted);
+const top = path.resolve(import.meta.dirname || path.dirname(new URL(import.meta.url).pathname), '../..');
+const chart = (name) => `${top}/presets/${name}.chart`;
+
+/** A server and a band for a group of tests. */
+async function standFor(name, bandArgs = [], more = []) {
+  const [web, osc] = [await freePort(), await freePort()];
+  const args = [`--port=${web}`, `--osc=${osc}`, ...more];
+  const server = await serve(build, args);
+  const band = play(build, name.includes('/') ? name : chart(name), osc, bandArgs);
+  return { server, band, web, osc, args, address: server.address };
+}
+
+/** The same for one test. */
+async function stand(...how) {
+  const s = await standFor(...how);
+  afterwards(() => {
+    s.server.kill();
+    s.band.kill();
+  });
+  return s;
+}
+
+const browser = await openBrowser(chromium);
+try {
+  const at = { build, scratch, top, chart, browser, stand, standFor };
+  await pageTests(at);
+  await musicTests(at);
+  await serverTests(at);
+} finally {
+  await browser.close();
+  endAll();
+  writeFileSync(`${scratch}/count`, `${count.passed} ${count.failed}\n`);
+}
+process.exit(0);
