@@ -1,13 +1,13 @@
 #!/bin/sh
-# Usage: seeds.sh atoms|state|chart|abc FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
+# Usage: seeds.sh atoms|state|chart|abc|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
 # of the phrases of presets/ and of the tunes of tests/core/abc/.
 set -eu
 case ${1-} in
-atoms | state | chart | abc) [ $# -eq 2 ] ;;
+atoms | state | chart | abc | osc | web) [ $# -eq 2 ] ;;
 *) false ;;
 esac || {
-	echo "usage: seeds.sh atoms|state|chart|abc FOLDER" >&2
+	echo "usage: seeds.sh atoms|state|chart|abc|osc|web FOLDER" >&2
 	exit 2
 }
 top=$(cd "$(dirname "$0")/../.." && pwd)
@@ -47,10 +47,32 @@ state() {
 # fuzz_chart takes a chart as it is.
 chart() { cat "$1"; }
 
-if [ "$1" = abc ]; then
-	cp "$top"/presets/phrases/*.abc "$top"/tests/core/abc/*.abc "$2"
-	exit
-fi
+# fuzz_osc: packets of one message, each after its length, and bundles, one of them in another.
+osc() {
+	printf '\0\064/reedlamp/transport\0,iffi\0\0\0\0\0\0\1\102\360\0\0\100\200\0\0\0\0\0\4'
+	printf '\0\054/reedlamp/place\0,iiiff\0\0\0\0\0\2\0\0\0\10\0\0\0\14\100\0\0\0\77\200\0\0'
+	printf '\0\070/reedlamp/chord\0,ssssf\0\0E7\0\0Am7\0VI7\0ii7\0\100\0\0\0\0\0\0\0'
+	printf '\0\070#bundle\0\351\0\0\0\0\0\0\0\0\0\0\044/reedlamp/harp\0\0,ssis\0\0\0C\0\0\0solo\0\0\0\0\0\0\0\2G\0\0\0'
+	printf '\0\100#bundle\0\351\0\0\0\0\0\0\0\0\0\0\054#bundle\0\351\0\0\0\0\0\0\0\0\0\0\030/reedlamp/chart\0,iis\0\0\0\0\0\0\0\1\0\0\0\1|I7|\0\0\0\0'
+	printf '\0\064/reedlamp/lamp/10/draw2\0,fssii\0\0\77\0\0\0safe\0\0\0\0R\0\0\0\0\0\0\74\0\0\0\1'
+}
+
+# fuzz_web: requests; <K> and <H> stand for the key and the host.
+web() {
+	mkdir -p "$1"
+	for path in '' news chart time page.js pupil.wasm nothing; do
+		printf 'GET /<K>/%s HTTP/1.1\r\nHost: <H>\r\n\r\n' "$path" >"$1/get-${path:-page}"
+		printf 'HEAD /%s HTTP/1.1\r\nHost: <H>\r\nIf-None-Match: "x"\r\n\r\n' "$path" >"$1/head-${path:-page}"
+	done
+	printf 'POST /<K>/news HTTP/1.1\r\nHost: <H>\r\nTransfer-Encoding: chunked\r\n\r\n5\r\nhello\r\n0\r\n\r\n' >"$1/post"
+	printf 'GET /<K> HTTP/1.1\r\nHost: <H>\r\nHost: <H>\r\nConnection: keep-alive\r\n\r\nGET /<K>/../ HTTP/1.0\r\n\r\n' >"$1/two"
+}
+
+case $1 in
+abc) cp "$top"/presets/phrases/*.abc "$top"/tests/core/abc/*.abc "$2" && exit ;;
+web) web "$2" && exit ;;
+osc) osc >"$2/all" && exit ;;
+esac
 
 for file in "$top"/presets/*.chart "$top"/tests/charts/broken/*.chart; do
 	case $1:$file in

@@ -37,7 +37,8 @@ within(const double value, const double least, const double most)
 static bool
 transport_take(RlHeard *const h, const RlOscArg *const a)
 {
-  if (!within(a[1].f, 0, 10000) || !within(a[2].f, 0, 1024) || !within(a[3].i, 0, 128)) {
+  if (!within((double)a[1].f, 0, 10000) || !within((double)a[2].f, 0, 1024) ||
+      !within(a[3].i, 0, 128)) {
     return false;
   }
   h->rolling = a[0].i != 0;
@@ -51,7 +52,7 @@ static bool
 place_take(RlHeard *const h, const RlOscArg *const a)
 {
   if (!within(a[0].i, 0, 9999) || !within(a[1].i, -9999, 9999) || !within(a[2].i, 0, 9999) ||
-      !within(a[3].f, 0, 1025) || !within(a[4].f, 0, 1)) {
+      !within((double)a[3].f, 0, 1025) || !within((double)a[4].f, 0, 1)) {
     return false;
   }
   h->chorus = a[0].i;
@@ -82,7 +83,7 @@ static bool
 chord_take(RlHeard *const h, const RlOscArg *const a)
 {
   char *const to[] = {h->now, h->next, h->now_degree, h->next_degree};
-  if (!within(a[4].f, 0, 1e6) || !names_take(to, a, 4)) {
+  if (!within((double)a[4].f, 0, 1e6) || !names_take(to, a, 4)) {
     return false;
   }
   h->left = a[4].f;
@@ -174,7 +175,7 @@ lamp_take(RlHeard *const h, const char *const where, const RlOscArg *const a)
   const char *const slash  = strchr(where, '/');
   const RlSlice     number = {where, slash ? (size_t)(slash - where) : 0};
   const int         hole   = rl_slice_number(number);
-  if (hole < 1 || hole > RL_HOLES || !within(a[0].f, 0, 1)) {
+  if (hole < 1 || hole > RL_HOLES || !within((double)a[0].f, 0, 1)) {
     return false;
   }
   for (int how = 0; how < RL_TECHNIQUES; ++how) {

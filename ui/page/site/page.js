@@ -19,7 +19,7 @@ class Page {
     this.tick = this.tick.bind(this);
     this.clock = new ServerClock();
     this.band = new Band(core, this.clock);
-    this.stage = new Stage($('stage'), $('wire'), core);
+    this.stage = new Stage($('under'), $('stage'), $('wire'), core);
     this.chart = new Chart($('chart'), core);
     this.mine = new Mine(() => this.playerChanged());
     this.awake = new Awake((kept) => { document.body.dataset.awake = kept; });
@@ -167,7 +167,7 @@ class Page {
     this.stage.filled(fill, calm.matches);
     this.stage.beat(seen, calm.matches);
     this.chart.show(seen.index, seen.placed && seen.next ? seen.nextBar : -1,
-      Math.round((calm.matches ? Math.floor(fill * 4) / 4 : fill) * 24) / 24);
+      Math.round((calm.matches ? Math.floor(fill * 4) / 4 : fill) * 16) / 16);
   }
 
   /** The next look: with the next frame, or after a rest, for frames cost a phone's battery. */

@@ -23,7 +23,7 @@ const SHADES = { pass: ['#48341F', '#48341F'], rub: ['#25405F', '#25405F'], safe
   blue: ['#6F9FD2', '#4F83BD'], chord: ['#F0A93F', '#D58B2A'], root: ['#FFDB94', '#F8C062'],
   third: ['#FFF3D6', '#FFE3A8'] };
 
-const STEPS = 24; /* of the fill */
+const STEPS = 16; /* of the fill */
 
 /** Where everything stands, for a harp: each corner is two rows high at least. */
 function layoutOf(W, H, lamps, shows) {
@@ -63,7 +63,9 @@ function lampOf(l) {
 }
 
 export class Stage {
-  constructor(element, wire, core) {
+  /** `under` carries what seldom changes: teeth, rail, halos. The rest is painted anew without it. */
+  constructor(under, element, wire, core) {
+    this.under = under;
     this.svg = element;
     this.wireBox = wire;
     this.core = core;
@@ -78,14 +80,16 @@ export class Stage {
     const l = layoutOf(W, H, lamps, this.shows);
     this.l = l;
     this.m = lampOf(l);
-    this.svg.replaceChildren();
-    this.svg.setAttribute('viewBox', `0 0 ${W} ${l.H}`);
-    this.svg.style.height = `${l.H}px`;
+    for (const layer of [this.under, this.svg]) {
+      layer.replaceChildren();
+      layer.setAttribute('viewBox', `0 0 ${W} ${l.H}`);
+      layer.style.height = `${l.H}px`;
+    }
     this.define();
     this.teeth(lamps);
     this.rail();
     this.rowWords();
-    this.halos = svg('g', {}, this.svg);
+    this.halos = svg('g', {}, this.under);
     this.cells = svg('g', {}, this.svg);
     this.corner = svg('g', {}, this.svg);
     this.nextGroup = svg('g', {}, this.svg);
@@ -103,7 +107,7 @@ export class Stage {
       svg('stop', { offset: 0, 'stop-color': middle }, shade);
       svg('stop', { offset: 1, 'stop-color': edge }, shade);
     }
-    const halo = svg('radialGradient', { id: 'halo' }, defs);
+    const halo = svg('radialGradient', { id: 'halo' }, svg('defs', {}, this.under));
     svg('stop', { offset: 0.25, 'stop-color': '#FFC768', 'stop-opacity': 0.5 }, halo);
     svg('stop', { offset: 1, 'stop-color': '#FFC768', 'stop-opacity': 0 }, halo);
     const frame = this.frame();
@@ -118,7 +122,7 @@ export class Stage {
   }
 
   teeth(lamps) {
-    const group = svg('g', {}, this.svg);
+    const group = svg('g', {}, this.under);
     for (let h = 0; h < HOLES; ++h) {
       const cells = HOWS.map((_, how) => how).filter((how) => this.shows(h, how) && lamps[h][how].reached)
         .map((how) => this.l.cell(h, how));
@@ -131,9 +135,9 @@ export class Stage {
   rail() {
     const { gutter, pitchX, railY, rail } = this.l;
     const over = Math.min(6, pitchX / 8);
-    box(this.svg, gutter - over, railY, HOLES * pitchX + 2 * over, rail, Math.min(12, rail / 4), '#303C49');
+    box(this.under, gutter - over, railY, HOLES * pitchX + 2 * over, rail, Math.min(12, rail / 4), '#303C49');
     for (let h = 0; h < HOLES; ++h) {
-      write(this.svg, `${h + 1}`, { x: gutter + (h + 0.5) * pitchX, y: railY + rail / 2, size: Math.min(34, rail * 0.53) });
+      write(this.under, `${h + 1}`, { x: gutter + (h + 0.5) * pitchX, y: railY + rail / 2, size: Math.min(34, rail * 0.53) });
     }
   }
 
@@ -150,7 +154,7 @@ export class Stage {
       const key = `${Math.round(x)} ${Math.round(c.y)}`;
       if (placed.has(key)) return;
       placed.add(key);
-      write(this.svg, ROW_WORDS[how], { x, y: c.y + c.h / 2, size: 14, width: wide ? this.l.gutter - 14 : this.l.pitchX - 8,
+      write(this.under, ROW_WORDS[how], { x, y: c.y + c.h / 2, size: 14, width: wide ? this.l.gutter - 14 : this.l.pitchX - 8,
         bold: false, at: 'end', ink: '#A9B4BF' });
     });
   }

@@ -1,0 +1,68 @@
+#!/bin/sh
+# The page: its server as a browser, a network and ill-mannered people meet it, and the page itself in Chromium. Everything
+# stays on this machine's own addresses.
+# Usage: run.sh BUILD [WORD...]   BUILD is the build folder with ui/page/reedlamp-page and tests/page/band. With WORDs only the
+# tests that have one in their name. With PICTURES=FOLDER the screenshots are kept there.
+set -u
+here=$(cd "$(dirname "$0")" && pwd)
+passed=0
+failed=0
+
+no() {
+	failed=$((failed + 1))
+	printf 'not ok - %s\n' "$1"
+}
+
+finish() {
+	printf '%d passed, %d failed\n' "$passed" "$failed"
+	[ "$failed" -eq 0 ]
+	exit
+}
+
+# missing WHAT PACKAGE COMMAND...   Is a command missing? Says so in one line.
+missing() {
+	what=$1 package=$2
+	shift 2
+	for command; do
+		command -v "$command" >/dev/null && continue
+		no "$what: $command is not installed; apt-get install $package"
+		return 0
+	done
+	return 1
+}
+
+[ $# -ge 1 ] && [ -d "$1" ] || {
+	no 'the page: usage: run.sh BUILD [WORD...]'
+	finish
+}
+build=$(cd "$1" && pwd)
+shift
+for file in ui/page/reedlamp-page ui/page/pupil.wasm tests/page/band tests/page/pupil_dump; do
+	[ -f "$build/$file" ] || {
+		no "the page: no $build/$file; build with -Dtests=true -Dpage=enabled"
+		finish
+	}
+done
+missing 'the page' 'chromium nodejs npm' chromium node npm && finish
+[ -d "$here/node_modules/playwright-core" ] || (cd "$here" && npm ci --no-audit --no-fund >/dev/null 2>&1) || {
+	no 'the page: playwright-core could not be installed with npm ci'
+	finish
+}
+
+scratch=$(mktemp -d) || {
+	no 'the page: no room for a scratch folder'
+	finish
+}
+trap 'rm -rf "$scratch"' EXIT
+trap 'exit 130' HUP INT TERM
+
+node "$here/run.mjs" "$build" "$(command -v chromium)" "$scratch" "$@"
+[ -n "${PICTURES:-}" ] && mkdir -p "$PICTURES" && cp "$scratch"/*.png "$PICTURES/" 2>/dev/null
+if [ -f "$scratch/count" ]; then
+	read -r good bad <"$scratch/count"
+	passed=$((passed + good))
+	failed=$((failed + bad))
+else
+	no 'the page: the tests broke off'
+fi
+finish
