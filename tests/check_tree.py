@@ -14,6 +14,8 @@ CORE_MAY = {"stdint.h", "stdbool.h", "stddef.h", "string.h", "math.h", "limits.h
 ONLY = {
     "ui/window.c": ("pugl/", "GL/", "X11/"),
     "plugin/osc.c": ("lo/",),
+    "ui/page/web.c": ("microhttpd",),
+    "ui/page/qr.c": ("qrencode",),
 }
 TOP_MAY = {"README.md", "DEVELOPERS.md", "LICENSE", "meson.build", "meson_options.txt",
            "plugin", "ui", "core", "tests", "presets"}
@@ -57,6 +59,7 @@ PLANTS = {
     "core/form.c": '#include "../plugin/desk.h"\n',
     "plugin/desk.c": "#include <lo/lo.h>\n",
     "ui/scene.c": "#include <pugl/pugl.h>\n",
+    "ui/page/main.c": "#include <microhttpd.h>\n",
     "ui/long.c": "\n" * 501,
     "notes.txt": "stray\n",
     "presets/a.chart": "# from /" + "home/someone/charts\n",

@@ -19,7 +19,8 @@ fail() {
 packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3 lv2-dev liblilv-dev libsndfile1-dev \
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
 	liblo-dev liblo-tools iproute2 libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
-	abcmidi jalv jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils
+	abcmidi jalv jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils \
+	libmicrohttpd-dev libqrencode-dev lld wasi-libc libclang-rt-14-dev-wasm32 python3-fonttools python3-brotli chromium
 command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
 
 exec 3>&1 # past the logs
@@ -153,12 +154,13 @@ step 'OSC: valgrind has nothing to say' memory_check
 step 'the fuzzers build' env CC=clang sh -c \
 	'[ -f "$1/build.ninja" ] || meson setup "$1" "$2" -Dfuzzers=true -Dbuildtype=debugoptimized -Db_lundef=false && meson compile -C "$1"' \
 	- "$fuzzed" "$top"
-for what in chart abc atoms state; do
+for what in chart abc atoms state osc web; do
 	step "fuzzing finds nothing: $what" fuzz_short "$what"
 	step "fuzzing finds a planted bug: $what" fuzz_planted "$what"
 done
 counted 'real hosts' sh "$top/tests/hosts/run.sh" "$plain/lv2" "$plain/tests/hosts"
 counted 'the window' sh "$top/tests/window/run.sh" "$plain/lv2" "$plain"
+counted 'the page' sh "$top/tests/page/run.sh" "$plain"
 counted 'the window by hand' sh "$top/tests/byhand/run.sh" "$plain/lv2" "$plain"
 step 'the demo plays' env -u DISPLAY sh "$top/plugin/demo.sh"
 step 'the demo plays again' env -u DISPLAY sh "$top/plugin/demo.sh"
