@@ -28,7 +28,13 @@ export async function openPage(browser, address, [width, height], before = null)
 /** Writes down every change of chord, bar and beat with its wall-clock time. */
 export const watch = (page) => page.evaluate(() => {
   const text = (id) => (document.getElementById(id) || {}).textContent || '';
-  const seen = { changes: [], beats: [] };
+  const seen = { changes: [], beats: [], held: [] };
+  /* how late the machine is on its own: a timer and a frame that should come at once */
+  const hold = (due) => setTimeout(() => requestAnimationFrame(() => {
+    seen.held.push(performance.now() - due);
+    hold(performance.now() + 150);
+  }), Math.max(0, due - performance.now()));
+  hold(performance.now() + 150);
   let last = '';
   let beat = null;
   globalThis.seen = seen;

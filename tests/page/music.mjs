@@ -24,6 +24,9 @@ function lateness(band, seen) {
   return late;
 }
 
+/** What other programs on the machine add beyond the 25 ms that a timer and a frame may take. */
+const excess = (own) => Math.max(0, own - 25);
+
 const ms = (x) => Math.round(x * 10) / 10;
 
 async function threeChoruses({ browser, stand }) {
@@ -39,13 +42,14 @@ async function threeChoruses({ browser, stand }) {
   const log = s.band.log;
   const figures = [];
   for (const page of pages) {
-    const seen = (await watched(page)).changes;
-    const late = lateness(log, seen);
+    const { changes, held } = await watched(page);
+    const late = lateness(log, changes);
+    const own = part(held, 0.95);
     demand(late.length >= 3 * 13 - 1, `only ${late.length} changes`);
     const worst = part(late.map(Math.abs), 0.95);
-    demand(worst < 60, `95 % within ${worst} ms`);
+    demand(worst < 60 + excess(own), `95 % within ${worst} ms; the machine's own lateness ${own} ms`);
     demand(!page.problems.length, page.problems);
-    figures.push(`${late.length} changes, median ${ms(part(late, 0.5))} ms, 95 % within ${ms(worst)} ms`);
+    figures.push(`${late.length} changes, median ${ms(part(late, 0.5))} ms, 95 % within ${ms(worst)} ms (an empty timer: ${ms(own)})`);
     }
   const delivered = readers.flatMap((r) => r.states.filter((x) => x.place).map((x) => x.came));
   demand(readers.every((r) => !r.ended && r.states.length > 100), 'a reader lost the news');
@@ -76,14 +80,15 @@ async function steadyPulse({ browser, stand }) {
   await sleep(2000);
   await watch(page);
   await sleep(11000);
-  const { beats, changes } = await watched(page);
+  const { beats, changes, held } = await watched(page);
+  const own = part(held, 0.95);
   demand(beats.length > 28, `${beats.length} beats`);
   beats.slice(1).forEach((b, i) => demand(b.beat === (beats[i].beat + 1) % 4, 'a beat was lost or came twice'));
   const off = unsteadiness(beats, 180);
   const worst = part(off, 0.95);
-  demand(worst < 25, `95 % within ${worst} ms`);
+  demand(worst < 25 + excess(own), `95 % within ${worst} ms; the machine's own lateness ${own} ms`);
   const late = lateness(s.band.log, changes);
-  demand(part(late.map(Math.abs), 0.95) < 60, late);
+  demand(part(late.map(Math.abs), 0.95) < 60 + excess(own), late);
   s.server.kill();
   s.band.tell('quit');
   return `packets up to 180 ms late: beats 95 % within ${ms(worst)} ms of steady, at most ${ms(Math.max(...off))}; changes 95 % within ${

@@ -32,6 +32,10 @@ async function stand(...how) {
   return s;
 }
 
+process.on('SIGTERM', () => {
+  endAll();
+  process.exit(143);
+});
 const browser = await openBrowser(chromium);
 try {
   const at = { build, scratch, top, chart, browser, stand, standFor };

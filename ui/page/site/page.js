@@ -238,5 +238,8 @@ class Page {
   }
 }
 
-const answer = await fetch('pupil.wasm');
-globalThis.reedlamp = new Page(await loadCore(await answer.arrayBuffer()));
+/* The words of the page are painted before the core is made ready; on a page not seen yet that may be late. */
+const answer = fetch('pupil.wasm');
+await Promise.race([new Promise((done) => requestAnimationFrame(() => setTimeout(done))),
+  new Promise((done) => setTimeout(done, 1000))]);
+globalThis.reedlamp = new Page(await loadCore(await (await answer).arrayBuffer()));
