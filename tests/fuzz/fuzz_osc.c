@@ -36,7 +36,7 @@ hear(void *const data, const RlOscMessage *const m)
   rl_heard_take(&l->heard, m, at, l->now);
 }
 
-/* Quotes in pairs, braces closed, printable. */
+/* Quotes in pairs, braces closed, printable; a chord may be called `inf`, a number may not. */
 static void
 json_check(const char *const json, const size_t length)
 {
@@ -46,10 +46,11 @@ json_check(const char *const json, const size_t length)
   for (size_t i = 0; i < length; ++i) {
     DEMAND(json[i] >= ' ' && json[i] <= '~' && json[i] != '\\');
     open = open != (json[i] == '"');
+    DEMAND(open || (strncmp(json + i, "nan", 3) != 0 && strncmp(json + i, "inf", 3) != 0));
     depth += open ? 0 : (json[i] == '{' || json[i] == '[') - (json[i] == '}' || json[i] == ']');
     DEMAND(depth > 0 || i + 1 == length);
   }
-  DEMAND(!open && depth == 0 && !strstr(json, "nan") && !strstr(json, "inf"));
+  DEMAND(!open && depth == 0);
 }
 
 int

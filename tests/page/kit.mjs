@@ -72,8 +72,8 @@ export const part = (values, share) => {
 
 const children = new Set();
 
-function start(program, args) {
-  const child = spawn(program, args, { stdio: ['pipe', 'pipe', 'pipe'] });
+function start(program, args, env = {}) {
+  const child = spawn(program, args, { stdio: ['pipe', 'pipe', 'pipe'], env: { ...process.env, ...env } });
   child.said = '';
   child.complained = '';
   child.stdout.on('data', (data) => { child.said += data; });
@@ -99,9 +99,10 @@ export async function serve(build, args) {
   return server;
 }
 
-/** A band; its lines come in `log`. */
+/** The plugin as a band; its lines come in `log`. */
 export function play(build, chart, port, args = []) {
-  const band = start(`${build}/tests/page/band`, [chart, String(port), ...args]);
+  const band = start(`${build}/tests/page/band`, [chart, String(port), ...args],
+    { RL_BUNDLES: `${build}/lv2` });
   band.log = [];
   createInterface({ input: band.stdout }).on('line', (line) => band.log.push(JSON.parse(line)));
   band.tell = (line) => band.stdin.write(`${line}\n`);

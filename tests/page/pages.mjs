@@ -24,7 +24,7 @@ async function sameLamps({ build, browser, stand }) {
 }
 
 async function opens({ browser, standFor, scratch }) {
-  const s = await standFor('twelve-bar-slow-drag');
+  const s = await standFor('twelve-bar-slow-drag', ['delay=0']); /* so that it can be muted */
   s.band.tell('roll');
   for (const size of SIZES) {
     const page = await openPage(browser, s.address, size);
@@ -217,7 +217,7 @@ export async function pageTests(at) {
   await test('the_page_opens_from_the_printed_address_on_phone_and_tablet', async () => {
     s = await opens(at);
   });
-  if (!s) s = await at.standFor('twelve-bar-slow-drag');
+  if (!s) s = await at.standFor('twelve-bar-slow-drag', ['delay=0']);
   await test('the_lamps_over_e7_are_the_ones_the_readme_says', () => knownLamps(at, s));
   await test('each_pupil_chooses_a_harp_and_the_phone_remembers_it', () => ownHarp(at, s));
   await test('everything_can_be_done_by_keyboard', () => byKeyboard(at, s));
