@@ -1,37 +1,49 @@
 #!/usr/bin/env python3
-"""Writes the files of the page as C. Usage: embed.py OUTPUT FILE...   index.html becomes the page itself; an empty
-file (a font that could not be made) is left out."""
+"""Writes the files of the page as C. Usage: embed.py OUTPUT FILE...   index.html becomes the page itself, with its style
+sheet inside, so that it is painted after one answer; an empty file (a font that could not be made) is left out."""
+import base64
 import hashlib
 import sys
 from pathlib import Path
 
 TYPES = {
     ".html": "text/html; charset=utf-8",
-    ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
     ".wasm": "application/wasm",
     ".svg": "image/svg+xml",
     ".woff2": "font/woff2",
 }
+LINK = '<link rel="stylesheet" href="page.css">'
 
 
 def table(data: bytes) -> str:
     return ",\n".join(",".join(map(str, data[i:i + 32])) for i in range(0, len(data), 32))
 
 
+def read(names: list[str]) -> tuple[dict[str, bytes], str]:
+    """The files as they are served, and what the Content-Security-Policy calls the style sheet."""
+    files = {path.name: path.read_bytes() for path in map(Path, names)}
+    style = files.pop("page.css").decode()
+    page = files["index.html"].decode()
+    if LINK not in page:
+        sys.exit(f"index.html has no {LINK}")
+    files["index.html"] = page.replace(LINK, f"<style>{style}</style>").encode()
+    return files, "sha256-" + base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+
+
 def main() -> None:
-    output, names = sys.argv[1], sys.argv[2:]
+    output, (files, style) = sys.argv[1], read(sys.argv[2:])
     arrays, entries = [], []
-    for n, path in enumerate(sorted(map(Path, names), key=lambda p: p.name)):
-        data = path.read_bytes()
+    for n, (name, data) in enumerate(sorted(files.items())):
         if not data:
             continue
-        where = "/" if path.name == "index.html" else f"/{path.name}"
+        where = "/" if name == "index.html" else f"/{name}"
         etag = hashlib.sha256(data).hexdigest()[:20]
         arrays.append(f"static const unsigned char bytes_{n}[] = {{\n{table(data)}}};\n")
-        entries.append(f'  {{"{where}", "{TYPES[path.suffix]}", "\\"{etag}\\"", bytes_{n}, sizeof(bytes_{n})}},\n')
+        entries.append(f'  {{"{where}", "{TYPES[Path(name).suffix]}", "\\"{etag}\\"", bytes_{n}, sizeof(bytes_{n})}},\n')
     Path(output).write_text('#include "files.h"\n\n' + "".join(arrays) + "\nconst RlFile rl_files[] = {\n" +
-                            "".join(entries) + "};\n" + f"const int rl_files_count = {len(entries)};\n")
+                            "".join(entries) + "};\n" + f"const int rl_files_count = {len(entries)};\n" +
+                            f'const char rl_files_style[] = "{style}";\n')
 
 
 main()

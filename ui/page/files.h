@@ -16,4 +16,7 @@ typedef struct {
 extern const RlFile rl_files[];
 extern const int    rl_files_count;
 
+/** The style sheet inside the page, as a Content-Security-Policy names it. */
+extern const char rl_files_style[];
+
 #endif

@@ -51,15 +51,16 @@ rl_web_clock(void)
 /* ---- what is said with every answer ---- */
 
 static const char *const headers[][2] = {
-  {"Content-Security-Policy",
-   "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; font-src 'self'; "
-   "connect-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; "
-   "frame-ancestors 'none'"},
   {"X-Content-Type-Options", "nosniff"},
   {"Referrer-Policy", "no-referrer"},
   {"Cross-Origin-Resource-Policy", "same-origin"},
   {"Cross-Origin-Opener-Policy", "same-origin"},
 };
+
+static const char policy[] =
+  "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src '%s'; font-src 'self'; "
+  "connect-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; "
+  "frame-ancestors 'none'";
 
 static struct MHD_Response *
 dressed(struct MHD_Response *const r, const char *const type, const char *const keep)
@@ -68,6 +69,9 @@ dressed(struct MHD_Response *const r, const char *const type, const char *const 
     MHD_add_response_header(r, headers[i][0], headers[i][1]);
   }
   if (r) {
+    char text[sizeof(policy) + 64];
+    snprintf(text, sizeof(text), policy, rl_files_style);
+    MHD_add_response_header(r, "Content-Security-Policy", text);
     MHD_add_response_header(r, "Content-Type", type);
     MHD_add_response_header(r, "Cache-Control", keep);
   }

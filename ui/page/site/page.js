@@ -1,9 +1,9 @@
-/* The page: hears the server, asks the core, draws. */
+/* The page: hears the server, asks the core, draws. start.js begins it. */
 import { Awake } from './awake.js';
 import { Band, fillOf, readKey } from './band.js';
 import { Chart } from './chart.js';
 import { ServerClock } from './clock.js';
-import { HOLES, HOWS, loadCore } from './core.js';
+import { HOLES, HOWS } from './core.js';
 import { Mine } from './mine.js';
 import { News } from './news.js';
 import { forgetWidths, signed } from './paint.js';
@@ -13,7 +13,7 @@ import { STATUS, TUNINGS, changeWords, lampWords, noteWords } from './words.js';
 const $ = (id) => document.getElementById(id);
 const calm = matchMedia('(prefers-reduced-motion: reduce)');
 
-class Page {
+export class Page {
   constructor(core) {
     this.core = core;
     this.tick = this.tick.bind(this);
@@ -237,9 +237,3 @@ class Page {
     }
   }
 }
-
-/* The words of the page are painted before the core is made ready; on a page not seen yet that may be late. */
-const answer = fetch('pupil.wasm');
-await Promise.race([new Promise((done) => requestAnimationFrame(() => setTimeout(done))),
-  new Promise((done) => setTimeout(done, 1000))]);
-globalThis.reedlamp = new Page(await loadCore(await (await answer).arrayBuffer()));
