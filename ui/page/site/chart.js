@@ -19,6 +19,8 @@ export class Chart {
     this.bars = [];
     this.now = this.next = -1;
     this.moved = -Infinity;
+    this.measures = null;
+    list.addEventListener('scroll', () => { this.scrolled = list.scrollTop; }, { passive: true });
     const touched = () => { this.moved = performance.now(); };
     for (const what of ['wheel', 'touchmove', 'keydown', 'pointerdown']) {
       list.addEventListener(what, touched, { passive: true });
@@ -30,6 +32,7 @@ export class Chart {
     this.list.replaceChildren();
     this.bars = [];
     this.now = this.next = -1;
+    this.measures = null;
     const count = known ? this.core.bars() : 0;
     const width = this.list.clientWidth / 4;
     let before = null;
@@ -104,16 +107,22 @@ export class Chart {
     }
   }
 
-  /** Scrolls by whole rows so that the playing row and the one after it are seen. */
+  /** Where the bars stand. Asked once: to ask after something was drawn would have everything laid out at once. */
+  measure() {
+    const { list } = this;
+    this.measures = { shown: list.clientHeight, tops: this.bars.map((bar) => bar.offsetTop - list.offsetTop),
+      high: this.bars[0].offsetHeight };
+    this.scrolled = list.scrollTop;
+  }
+
+  /** Scrolls by whole rows so that the playing row and the one after it are seen; not within the beat's own frame. */
   follow() {
-    const item = this.bars[this.now];
-    if (!item || performance.now() - this.moved < LOOK_AROUND) return;
-    const top = item.offsetTop - this.list.offsetTop;
-    const high = item.offsetHeight;
-    const shown = this.list.clientHeight;
-    const from = this.list.scrollTop;
-    if (top < from || top + 2 * high > from + shown) {
-      this.list.scrollTop = shown < 2 * high ? top : Math.max(0, Math.min(top, top + 2 * high - shown + 2));
-    }
+    if (!this.bars[this.now] || performance.now() - this.moved < LOOK_AROUND) return;
+    if (!this.measures) this.measure();
+    const { shown, tops, high } = this.measures;
+    const top = tops[this.now];
+    if (top >= this.scrolled && top + 2 * high <= this.scrolled + shown) return;
+    this.scrolled = shown < 2 * high ? top : Math.max(0, Math.min(top, top + 2 * high - shown + 2));
+    setTimeout(() => { this.list.scrollTop = this.scrolled; });
   }
 }

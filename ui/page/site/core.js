@@ -26,6 +26,11 @@ export async function loadCore(bytes) {
     }
     return parts.map((part) => part.length);
   };
+  const name = (which, n = 0) => {
+    const length = c.rl_pupil_name(NAMES.indexOf(which), n);
+    return decoder.decode(at(c.rl_pupil_text(), length));
+  };
+  const degrees = [];
   return {
     /** Reads a chart; false if it is none (then there is no form). */
     chart: (text) => encoder.encode(text).length <= 16384 && c.rl_pupil_chart(write(text)[0]) === 1,
@@ -58,9 +63,11 @@ export async function loadCore(bytes) {
       const [chords, beats, unit, edges] = at(c.rl_pupil_bar(index), 4);
       return { chords, beats, unit, opens: (edges & 1) > 0, ends: (edges & 2) > 0 };
     },
-    name: (which, n = 0) => {
-      const length = c.rl_pupil_name(NAMES.indexOf(which), n);
-      return decoder.decode(at(c.rl_pupil_text(), length));
+    name,
+    /** A degree's name, asked once: these never change. */
+    degree: (n) => {
+      degrees[n] ??= name('degree', n);
+      return degrees[n];
     },
   };
 }

@@ -11,6 +11,8 @@ import { Stage } from './stage.js';
 import { STATUS, TUNINGS, changeWords, lampWords, noteWords } from './words.js';
 
 const $ = (id) => document.getElementById(id);
+const LEAD = 16; /* ms: a picture is seen with the frame after the one it is drawn in */
+const AHEAD = 700; /* ms before the next chord its lamps are made ready */
 const calm = matchMedia('(prefers-reduced-motion: reduce)');
 
 export class Page {
@@ -26,6 +28,7 @@ export class Page {
     this.chartNumber = 0;
     this.song = '';
     this.lampsKey = this.saidKey = '';
+    this.ready = ''; /* of what the lamps to come are drawn */
     this.rest = 0; /* until when nothing needs to be drawn */
     this.connected = false;
     this.playerChanged();
@@ -155,7 +158,8 @@ export class Page {
   }
 
   draw(now) {
-    const seen = this.band.at(now);
+    const shownAt = now + LEAD;
+    const seen = this.band.at(shownAt);
     this.rest = now + (seen.rolling && seen.placed ? Math.min(30, this.toBeat(seen)) : 200);
     const status = this.status(now, seen);
     const gone = status === 'gone' && (seen.status === 'silent' || now - this.lost > 4000);
@@ -168,6 +172,20 @@ export class Page {
     this.stage.beat(seen, calm.matches);
     this.chart.show(seen.index, seen.placed && seen.next ? seen.nextBar : -1,
       Math.round((calm.matches ? Math.floor(fill * 4) / 4 : fill) * 16) / 16);
+    this.lookAhead(seen, shownAt);
+  }
+
+  /** Shortly before the next chord its lamps are made ready, after this frame. */
+  lookAhead(seen, shownAt) {
+    if (!seen.rolling || !seen.next || seen.left <= 0 || !(seen.tempo > 0)) return;
+    const left = seen.left * 60000 / seen.tempo;
+    const mark = `${seen.chorus} ${seen.change} ${this.lampsKey}`;
+    if (left > AHEAD || left < LEAD || this.ready === mark) return;
+    this.ready = mark;
+    setTimeout(() => {
+      const then = this.band.at(shownAt + left + 1);
+      this.stage.prepare(this.lampsOf(then), fillOf(then) > 0, this.mine.value.names);
+    });
   }
 
   /** The next look: with the next frame, or after a rest, for frames cost a phone's battery. */
@@ -201,16 +219,25 @@ export class Page {
     $('status').textContent = STATUS[status];
   }
 
+  /** Before the first chord the lamps are out, and the next chord's frames are there. */
+  lampsOf(seen) {
+    this.core.chords(seen.nowDegree, seen.nextDegree, seen.placed && seen.lit, seen.change);
+    const lamps = this.core.lamps();
+    if (!this.isLit(seen)) {
+      lamps.forEach((hole) => hole.forEach((lamp) => Object.assign(lamp, { role: lamp.reached ? 0 : 1, blue: 0 })));
+    }
+    return lamps;
+  }
+
+  isLit(seen) {
+    return seen.placed && seen.lit && seen.nowDegree !== '';
+  }
+
   showLamps(seen, soon) {
-    const lit = seen.placed && seen.lit && seen.nowDegree !== '';
-    const key = JSON.stringify([lit, seen.placed && seen.lit, seen.nowDegree, seen.nextDegree, seen.change, soon]);
+    const key = JSON.stringify([seen.placed && seen.lit, seen.nowDegree, seen.nextDegree, seen.change, soon]);
     if (key === this.lampsKey) return;
     this.lampsKey = key;
-    const shown = seen.placed && seen.lit;
-    /* before the first chord the lamps are out, and the next chord's frames are there */
-    this.core.chords(seen.nowDegree, seen.nextDegree, shown, seen.change);
-    const lamps = this.core.lamps();
-    if (!lit) lamps.forEach((hole) => hole.forEach((lamp) => Object.assign(lamp, { role: lamp.reached ? 0 : 1, blue: 0 })));
+    const lamps = this.lampsOf(seen);
     this.target = null;
     for (let h = 0; h < HOLES; ++h) {
       HOWS.forEach((_, how) => {
@@ -218,7 +245,8 @@ export class Page {
       });
     }
     this.stage.lamps(lamps, soon, this.mine.value.names, calm.matches);
-    this.say(seen, lamps, lit);
+    clearTimeout(this.saying);
+    this.saying = setTimeout(() => this.say(seen, lamps, this.isLit(seen)), 60);
   }
 
   /** For those who hear the page. */

@@ -94,6 +94,7 @@ export class Stage {
     this.corner = svg('g', {}, this.svg);
     this.nextGroup = svg('g', {}, this.svg);
     this.shown = new Map();
+    this.pieces = new Map();
     this.words = '';
     this.fill = -1;
     this.wire = { key: '', boxes: [] };
@@ -163,48 +164,73 @@ export class Stage {
 
   /** Draws what differs. `soon`: the next chord is within its last beats. */
   lamps(lamps, soon, names, calm) {
+    this.each(lamps, soon, names, (id, looks, c) => {
+      const was = this.shown.get(id);
+      if (was && was.looks === looks) return;
+      this.replace(id, was, this.piece(id, looks, c), calm);
+    });
+  }
+
+  /** Has ready what lamps() will need. */
+  prepare(lamps, soon, names) {
+    this.each(lamps, soon, names, (id, looks, c) => this.piece(id, looks, c));
+  }
+
+  each(lamps, soon, names, what) {
     for (let h = 0; h < HOLES; ++h) {
-      HOWS.forEach((_, how) => {
-        if (!this.shows(h, how)) return;
-        const lamp = lamps[h][how];
-        const looks = this.looksOf(lamp, soon, names);
-        const id = `${h + 1}-${HOWS[how]}`;
-        const was = this.shown.get(id);
-        if (was && was.looks === looks) return;
-        this.replace(id, was, looks, this.l.cell(h, how), lamp, calm);
+      HOWS.forEach((name, how) => {
+        if (this.shows(h, how)) what(`${h + 1}-${name}`, this.looksOf(lamps[h][how], soon, names), this.l.cell(h, how));
       });
     }
   }
 
   looksOf(lamp, soon, names) {
-    const glass = glassOf(lamp);
-    const figure = names ? this.core.name('degreeNote', lamp.degree) : this.core.name('degree', lamp.degree);
-    const coming = lamp.comes ? (names ? this.core.name('degreeNote', lamp.nextDegree + 32)
-      : this.core.name('degree', lamp.nextDegree)) : '';
-    return [lamp.reached, glass, figure, lamp.blue, lamp.comes && (soon || lamp.target) ? 1 : 0, soon ? 1 : 0,
-      lamp.target, coming].join('|');
+    const name = (n, next) => (names ? this.core.name('degreeNote', n + next) : this.core.degree(n));
+    const coming = lamp.comes ? name(lamp.nextDegree, 32) : '';
+    return [lamp.reached, glassOf(lamp), name(lamp.degree, 0), lamp.blue,
+      lamp.comes && (soon || lamp.target) ? 1 : 0, soon ? 1 : 0, lamp.target, coming].join('|');
   }
 
-  replace(id, was, looks, c, lamp, calm) {
-    const place = `translate(${(c.x + c.w / 2).toFixed(2)} ${(c.y + c.h / 2).toFixed(2)})`;
-    const group = svg('g', { transform: place, 'data-note': id, 'data-looks': looks }, this.cells);
-    const halo = svg('g', { transform: place }, this.halos);
-    const glass = looks.split('|')[1];
-    if (!lamp.reached) this.unreachable(group);
-    else this.lamp(group, halo, looks.split('|'), lamp);
-    if (was) {
-      const same = was.glass === glass;
-      for (const old of [was.group, was.halo]) {
-        if (same || calm) old.remove();
-        else {
-          old.removeAttribute('data-note');
-          old.classList.add('goes');
-          setTimeout(() => old.remove(), 130);
-        }
-      }
-      if (!same && !calm) [group, halo].forEach((g) => g.classList.add('comes'));
+  /** What a lamp of such looks is made of: drawn once, then kept, for the same chords come again. */
+  piece(id, looks, c) {
+    const key = `${id}|${looks}`;
+    if (!this.pieces.has(key)) {
+      if (this.pieces.size > 3000) this.pieces.clear();
+      const place = `translate(${(c.x + c.w / 2).toFixed(2)} ${(c.y + c.h / 2).toFixed(2)})`;
+      const group = svg('g', { transform: place, 'data-looks': looks });
+      const halo = svg('g', { transform: place });
+      const how = looks.split('|');
+      if (how[0] === '0') this.unreachable(group);
+      else this.lamp(group, halo, how);
+      this.pieces.set(key, { looks, glass: how[1], group, halo, going: 0 });
     }
-    this.shown.set(id, { looks, glass, group, halo });
+    return this.pieces.get(key);
+  }
+
+  replace(id, was, piece, calm) {
+    const fades = was && was.glass !== piece.glass && !calm;
+    clearTimeout(piece.going);
+    for (const [g, layer] of [[piece.group, this.cells], [piece.halo, this.halos]]) {
+      g.setAttribute('class', fades ? 'comes' : '');
+      layer.append(g);
+    }
+    piece.group.dataset.note = id;
+    if (was) this.leave(was, fades);
+    this.shown.set(id, piece);
+  }
+
+  leave(piece, fades) {
+    delete piece.group.dataset.note;
+    if (fades) {
+      piece.group.setAttribute('class', 'goes');
+      piece.halo.setAttribute('class', 'goes');
+    }
+    const gone = () => {
+      piece.group.remove();
+      piece.halo.remove();
+    };
+    if (fades) piece.going = setTimeout(gone, 130);
+    else gone();
   }
 
   unreachable(group) {
@@ -212,11 +238,11 @@ export class Stage {
     box(group, -w / 2, -h / 2, w, h, radius, 'none', { stroke: '#6F7F8F', 'stroke-width': 1.5, 'stroke-dasharray': '2 5' });
   }
 
-  lamp(group, halo, [, name, figure, , framed, soon, target, coming], lamp) {
+  lamp(group, halo, [, name, figure, blue, framed, soon, target, coming]) {
     const { w, h, k, size } = this.m;
     const glass = GLASS[name];
     const dim = glass.rank < GLASS.safe.rank;
-    const large = lamp.comes && soon === '1' && dim;
+    const large = framed === '1' && soon === '1' && dim;
     if (glass.halo) {
       svg('ellipse', { rx: w * (0.72 + 0.33 * glass.halo), ry: h * (0.72 + 0.33 * glass.halo), fill: 'url(#halo)',
         opacity: glass.halo }, halo);
@@ -231,12 +257,12 @@ export class Stage {
     } else if (name === 'off') {
       svg('circle', { r: Math.max(2, 4 * k), fill: '#6F7F8F' }, group);
     } else {
-      this.glassDraw(group, name, glass, figure, lamp);
+      this.glassDraw(group, name, glass, figure, blue === '1');
     }
     if (target === '1') this.targetDraw(group, !dim && glass.rank > GLASS.safe.rank);
   }
 
-  glassDraw(group, name, glass, figure, lamp) {
+  glassDraw(group, name, glass, figure, blue) {
     const { k, size, radius } = this.m;
     const w = this.m.w * glass.w;
     const h = this.m.h * glass.h;
@@ -255,7 +281,7 @@ export class Stage {
     }
     const text = pretty(figure);
     write(group, text, { x: 0, y: 0, size: size * glass.words, width: w - 4, ink: glass.ink });
-    if (lamp.blue && name !== 'blue' && glass.rank >= GLASS.rub.rank) {
+    if (blue && name !== 'blue' && glass.rank >= GLASS.rub.rank) {
       const small = name === 'rub';
       const inn = (small ? 1 : 3.5) * k;
       const drop = Math.max(small ? 2.8 : 3.8, (small ? 5.25 : 7) * k);

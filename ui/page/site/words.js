@@ -59,7 +59,7 @@ export function lampWords(core, lamps) {
     [ROLE.root, ROLE.fifth, ROLE.chord]], ['Blue notes', [ROLE.blue]], ['Safe to hold', [ROLE.safe]]];
   return groups.map(([title, roles]) => [title, lamps.flatMap((hole, h) => hole.flatMap((lamp, how) =>
     (lamp.note && lamp.reached && roles.includes(lamp.role)
-      ? [`${noteWords(h + 1, how)}: ${degreeSpoken(core.name('degree', lamp.degree))}`] : []))).join('; ') || 'none']);
+      ? [`${noteWords(h + 1, how)}: ${degreeSpoken(core.degree(lamp.degree))}`] : []))).join('; ') || 'none']);
 }
 
 /** One sentence for a change of chord. */
