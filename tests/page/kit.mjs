@@ -113,14 +113,29 @@ export async function serve(build, args) {
   return server;
 }
 
-/** The plugin as a band; its lines come in `log`. */
-export function play(build, chart, port, args = []) {
-  const band = start(`${build}/tests/page/band`, [chart, String(port), ...args],
-    { RL_BUNDLES: `${build}/lv2` });
+function listenTo(band) {
   band.log = [];
   createInterface({ input: band.stdout }).on('line', (line) => band.log.push(JSON.parse(line)));
   band.tell = (line) => band.stdin.write(`${line}\n`);
   return band;
+}
+
+const bandOf = (build, chart, port, args) => [`${build}/tests/page/band`, [chart, String(port), ...args], { RL_BUNDLES: `${build}/lv2` }];
+
+/** The plugin as a band; its lines come in `log`. */
+export const play = (build, chart, port, args = []) => listenTo(start(...bandOf(build, chart, port, args)));
+
+/** The same in a network namespace. */
+export function playIn(space, ...how) {
+  const [program, args, env] = bandOf(...how);
+  return listenTo(start('ip', ['netns', 'exec', space, program, ...args], env));
+}
+
+/** Runs a program to its end; what it said. */
+export async function run(program, args) {
+  const child = start(program, args);
+  await new Promise((done) => child.on('close', done));
+  return child.said;
 }
 
 /** Reads the news as a browser does: states with the wall-clock time at which they came. */

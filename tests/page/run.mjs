@@ -5,6 +5,7 @@ import path from 'node:path';
 import { openBrowser } from './browser.mjs';
 import { afterwards, count, endAll, freePort, only, play, serve } from './kit.mjs';
 import { musicTests } from './music.mjs';
+import { networkTests } from './network.mjs';
 import { pageTests } from './pages.mjs';
 import { serverTests } from './servers.mjs';
 
@@ -38,10 +39,11 @@ process.on('SIGTERM', () => {
 });
 const browser = await openBrowser(chromium);
 try {
-  const at = { build, scratch, top, chart, browser, stand, standFor };
+  const at = { build, chromium, scratch, top, chart, browser, stand, standFor };
   await pageTests(at);
   await musicTests(at);
   await serverTests(at);
+  await networkTests(at);
 } finally {
   await browser.close();
   endAll();
