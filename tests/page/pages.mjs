@@ -148,7 +148,7 @@ async function quick({ browser }, s) {
     Math.round(part(bare, 0.5))} ms; ${(bytes / 1024).toFixed(0)} KiB in all`;
 }
 
-async function comesBack({ browser, build }, s) {
+async function comesBack({ browser, build, scratch }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
   s.band.tell('roll');
   await until(async () => (await statusOf(page)) === 'playing', 3000, 'playing');
@@ -157,13 +157,14 @@ async function comesBack({ browser, build }, s) {
   demand(code === 0, `the server ended with ${code}`);
   const noticed = await until(async () => (await statusOf(page)) === 'gone', 6000, 'the page says so');
   demand((await textOf(page, 'status')) === 'no connection', 'in words');
+  await page.screenshot({ path: `${scratch}/page-gone.png` });
   s.server = await serve(build, s.args);
   const back = await until(async () => (await statusOf(page)) === 'playing', 4500, 'back');
   await page.context().close();
   return `said after ${within(noticed, 6000)}, back ${within(back, 3000)} after the server`;
 }
 
-async function saysSilence({ browser }, s) {
+async function saysSilence({ browser, scratch }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
   await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
   s.band.tell('mute');
@@ -171,6 +172,7 @@ async function saysSilence({ browser }, s) {
   await sleep(200);
   demand((await litLamps(page)) === 0, 'the lamps are out');
   demand((await page.evaluate(() => document.getElementById('stage').textContent)).includes('The band is silent'), 'in words');
+  await page.screenshot({ path: `${scratch}/page-silent.png` });
   s.band.tell('mute');
   const back = await until(async () => (await litLamps(page)) > 8, 4000, 'lamps again');
   await page.context().close();

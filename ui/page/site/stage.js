@@ -369,7 +369,7 @@ export class Stage {
     beats.setAttribute('font-weight', 700);
     const foot = small * 1.15;
     const room = h - small * 1.15 - foot * 1.25;
-    const size = fitted(name, true, room / 0.78, w);
+    const size = fitted(name, true, room / 0.86, w);
     const base = y + small * 1.15 + (room + size * 0.75) / 2;
     const common = { x: right, y: base, 'font-size': size, 'text-anchor': 'end', 'font-weight': 700 };
     signed(svg('text', { ...common, fill: '#E9B566', 'clip-path': 'url(#level)' }, this.nextGroup), name);
