@@ -289,8 +289,8 @@ host_start(const int harp, const struct sockaddr_in *const to)
 int
 main(const int count, char **const arguments)
 {
-  struct sockaddr_in to = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
-  struct sockaddr_in own;
+  struct sockaddr_in to   = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
+  struct sockaddr_in own  = {0};
   int                harp = 0;
   if (count < 3 || !chart_load(arguments[1])) {
     fputs("usage: band CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS]\n", stderr);
