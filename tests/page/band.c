@@ -31,6 +31,8 @@
 
 enum { RATE = 48000, BLOCK = 256, PACKET = 1500, LATE = 512, WARM_UP = 20 /* blocks */ };
 
+static const double stood_still = 0.1; /* seconds */
+
 typedef struct {
   double  due; /* on the wall clock */
   size_t  size;
@@ -219,7 +221,8 @@ orders_take(void)
   }
 }
 
-/* A block when it is due, as a sound card asks for it. */
+/* A block when it is due, as a sound card asks for it: what a machine that stood still has missed
+   is not made up for. */
 static void
 play(void)
 {
@@ -231,6 +234,9 @@ play(void)
     }
     block_run();
     due += (double)BLOCK / RATE;
+    if (seconds(CLOCK_MONOTONIC) - due > stood_still) {
+      due = seconds(CLOCK_MONOTONIC);
+    }
     for (double left; (left = due - seconds(CLOCK_MONOTONIC)) > 0;) {
       const struct timespec most = {0, (long)(left * 1e9)};
       if (ppoll(on, band.relay.delay < 0 ? 1 : 2, &most, NULL) > 0 && on[0].revents) {

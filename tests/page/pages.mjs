@@ -1,9 +1,9 @@
 /* The page as it is seen, touched, typed at and heard. */
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { statSync, writeFileSync } from 'node:fs';
+import { readFileSync, statSync, writeFileSync } from 'node:fs';
 import { lampOf, litLamps, openPage, statusOf, textOf } from './browser.mjs';
-import { demand, part, serve, sleep, strict, test, timed, until, within } from './kit.mjs';
+import { demand, part, read, serve, sleep, strict, test, timed, until, within } from './kit.mjs';
 import { allLamps } from './lamps.mjs';
 
 const SIZES = [[360, 740], [1024, 768]];
@@ -190,6 +190,28 @@ async function offAndOn({ browser }, s) {
   return `out after ${within(out, 300)}`;
 }
 
+/** A chart that comes in several packets; switched off and on again, also on the beat. */
+async function longChart({ stand, scratch }) {
+  const file = `${scratch}/long.chart`;
+  const bars = Array.from({ length: 64 }, (_, i) => `${i % 8 ? '' : `[part ${i}]\n`}| I7 IV7 |\n`).join('');
+  writeFileSync(file, `title: In Parts\nkey: G\nwords: ${'la '.repeat(1200)}\n${bars}`);
+  const s = await stand(file, ['tempo=240']);
+  const reader = read(s.address);
+  await until(() => reader.states.at(-1)?.chart === 1, 2000, 'the whole chart');
+  const text = await (await fetch(`${s.address}chart`)).text();
+  demand(text === readFileSync(file, 'utf8'), `${text.length} bytes`);
+  s.band.tell('roll');
+  for (let i = 0; i < 12; ++i) {
+    s.band.tell('off');
+    await until(() => reader.states.at(-1).lit === false, 1000, `dark, time ${i}`);
+    s.band.tell('on');
+    await until(() => reader.states.at(-1).lit === true, 1000, `lit, time ${i}`);
+    await sleep(83 * (i % 3));
+  }
+  reader.end();
+  return `${text.length} bytes`;
+}
+
 /** Names and titles are words, never anything else. */
 async function onlyWords({ browser, stand, scratch }) {
   const file = `${scratch}/nasty.chart`;
@@ -226,5 +248,6 @@ export async function pageTests(at) {
   await timed('switched_off_the_lamps_are_out', () => offAndOn(at, s));
   s.server.kill();
   s.band.tell('quit');
+  await test('long_charts_arrive_whole_and_nothing_is_left_lit', () => longChart(at));
   await test('a_title_is_only_words', () => onlyWords(at));
 }

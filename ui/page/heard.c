@@ -8,6 +8,7 @@
 
 /* A sender whose clock was put back is believed again after so many seconds. */
 static const double older_by_mistake = 5;
+static const double blur             = 0.01; /* seconds: of times brought to our clock */
 
 /* ---- what a message may say ---- */
 
@@ -139,7 +140,7 @@ chart_finish(RlHeard *const h, const int first)
 }
 
 static bool
-chart_take(RlHeard *const h, const RlOscArg *const a, const double at)
+chart_take(RlHeard *const h, const RlOscArg *const a, const uint64_t tag)
 {
   RlHeardParts *const p      = &h->parts;
   const size_t        length = strlen(a[2].s);
@@ -148,8 +149,9 @@ chart_take(RlHeard *const h, const RlOscArg *const a, const double at)
   if (a[1].i < 1 || a[1].i >= RL_HEARD_PARTS || part < 0 || part > a[1].i) {
     return false;
   }
-  if (at != p->at || a[1].i != p->parts) { /* another sending: what is missing will not come */
-    p->at    = at;
+  const bool again = tag == RL_OSC_AT_ONCE && p->came >> part & 1;
+  if (tag != p->tag || a[1].i != p->parts || again) { /* what is missing will not come */
+    p->tag   = tag;
     p->parts = a[1].i;
     p->came  = 0;
     p->used  = 0;
@@ -226,7 +228,7 @@ kind_of(const RlOscMessage *const m)
 }
 
 static bool
-values_take(RlHeard *const h, const RlHeardKind kind, const RlOscMessage *const m, const double at)
+values_take(RlHeard *const h, const RlHeardKind kind, const RlOscMessage *const m)
 {
   switch (kind) {
   case RL_HEARD_TRANSPORT:
@@ -240,10 +242,19 @@ values_take(RlHeard *const h, const RlHeardKind kind, const RlOscMessage *const 
   case RL_HEARD_LAMPS:
     return lamp_take(h, m->address + sizeof(lamp_prefix) - 1, m->arg);
   case RL_HEARD_CHART:
-    return chart_take(h, m->arg, at);
+    return chart_take(h, m->arg, m->time);
   default:
     return false;
   }
+}
+
+/* Has something newer of this kind been told? A sender whose clock was put back is believed, for
+   what it says is later by ours. */
+static bool
+is_late(const RlHeard *const h, const RlHeardKind kind, const uint64_t tag, const double at)
+{
+  return tag != RL_OSC_AT_ONCE && tag < h->tag[kind] && at < h->at[kind] + blur &&
+         at > h->at[kind] - older_by_mistake;
 }
 
 bool
@@ -253,12 +264,12 @@ rl_heard_take(RlHeard *const h, const RlOscMessage *const m, const double at, co
   if (kind == RL_HEARD_KINDS) {
     return false;
   }
-  const bool late = h->told[kind] && at < h->at[kind] && at > h->at[kind] - older_by_mistake;
-  if (late || !values_take(h, kind, m, at)) {
+  if (is_late(h, kind, m->time, at) || !values_take(h, kind, m)) {
     return false;
   }
   h->told[kind] = true;
   h->at[kind]   = at;
+  h->tag[kind]  = m->time;
   h->last       = now;
   return true;
 }

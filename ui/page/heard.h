@@ -27,7 +27,7 @@ typedef enum {
 
 /** A chart on its way: it comes in parts, in any order. */
 typedef struct {
-  double   at;
+  uint64_t tag; /**< the time tag of all its parts */
   int      parts;
   uint64_t came; /**< a bit for each part */
   uint16_t start[RL_HEARD_PARTS], length[RL_HEARD_PARTS];
@@ -35,11 +35,13 @@ typedef struct {
   char     text[RL_CHART_MAX];
 } RlHeardParts;
 
-/** Times in seconds on the monotonic clock of this machine: when it happened, not when it came. */
+/** Times in seconds on the monotonic clock of this machine: when it happened, not when it came.
+   What is newer is told by the tags themselves: brought to our clock they are blurred. */
 typedef struct {
-  bool   told[RL_HEARD_KINDS];
-  double at[RL_HEARD_KINDS];
-  double last; /**< when anything came last */
+  bool     told[RL_HEARD_KINDS];
+  double   at[RL_HEARD_KINDS];
+  uint64_t tag[RL_HEARD_KINDS];
+  double   last; /**< when anything came last */
 
   bool  rolling;
   float tempo, beats; /**< a minute, a bar; in beats of the meter */
