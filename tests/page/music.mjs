@@ -30,7 +30,7 @@ function lateness(band, seen) {
 const spread = (late) => part(late.map(Math.abs), 0.95);
 
 async function threeChoruses({ browser, stand }) {
-  const s = await stand('twelve-bar-slow-drag', ['tempo=240']);
+  const s = await stand('twelve-bar-slow-drag', [`tempo=${strict ? 240 : 360}`]);
   const pages = [await openPage(browser, s.address, [360, 740]), await openPage(browser, s.address, [1024, 768])];
   const readers = Array.from({ length: 28 }, () => read(s.address));
   await Promise.all(pages.map(watch));
@@ -109,7 +109,7 @@ async function lead({ browser, stand, scratch }) {
   const { writeFileSync } = await import('node:fs');
   const file = `${scratch}/lead.chart`;
   writeFileSync(file, 'title: Counted In\nkey: C\nmeter: 6/8\nlead-in: 2 from 3\nchoruses: 1\n| I7 | IV7 | V7 | 4/4 I7 IV7 |\n[ending]\n| I7 |\n');
-  const s = await stand(file, ['tempo=180']); /* 120 dotted quarters */
+  const s = await stand(file, ['tempo=300']); /* 200 dotted quarters */
   const page = await openPage(browser, s.address, [1024, 768]);
   await watch(page);
   s.band.tell('roll');
