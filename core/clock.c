@@ -663,7 +663,7 @@ place_take(RlClock *const c, const RlReport *const r, const RlBarBeat now, const
   } else {
     line_jump(c, r, now, said, off);
   }
-  beat_take(c, r, c->from);
+  beat_take(c, r, said);
   count_mend(c, c->from.bar);
   c->per_frame = beats_in(c, quarter_pace);
   c->known     = true;

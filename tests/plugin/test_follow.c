@@ -1319,6 +1319,40 @@ counted_by_beats_a_locate_is_sure_only_with_time_beat(void **state)
   scene_end(&s);
 }
 
+/* A host that tells time:beat in every report, bar after bar, from the start bar on; then a locate.
+ */
+static void
+time_beat_in_every_report_leads_to_the_bar_located(void **state)
+{
+  enum { BLOCK = 256, QUARTER = 12000 }; /* 240 quarters a minute */
+  Scene s;
+  (void)state;
+  scene_begin(&s);
+  scene_chart(&s, twelve.text);
+  rl_host_set(s.host, "count_by", 1);
+  for (int64_t frame = 0; frame < (int64_t)12 * QUARTER; frame += BLOCK) {
+    const double quarters = (double)frame / QUARTER;
+    Report       report   = rolling_at((int64_t)(quarters / 4), fmod(quarters, 4));
+    report.tempo          = 240;
+    report.frame          = frame;
+    report.said |= SAY_BEAT;
+    report.beat = quarters;
+    scene_report(&s, 0, &report);
+    scene_run(&s, BLOCK);
+    NEAR(s.bar, floor(((double)frame + BLOCK - 1) / QUARTER / 4) + 1, 0);
+  }
+  Report located = rolling_at(8, 0);
+  located.tempo  = 240;
+  located.frame  = (int64_t)32 * QUARTER;
+  located.said |= SAY_BEAT;
+  located.beat = 32;
+  scene_report(&s, 0, &located);
+  scene_run(&s, BLOCK);
+  SAME(s.bar, 9);
+  SAME(s.sure, 1);
+  scene_end(&s);
+}
+
 static void
 counted_while_rolling_the_beats_are_sure_across_a_change_of_meter(void **state)
 {
@@ -1668,6 +1702,7 @@ main(void)
     cmocka_unit_test(very_far_away_the_outputs_stay_in_their_ranges),
     cmocka_unit_test(a_place_told_by_the_host_is_sure_and_one_without_a_meter_is_less),
     cmocka_unit_test(counted_by_beats_a_locate_is_sure_only_with_time_beat),
+    cmocka_unit_test(time_beat_in_every_report_leads_to_the_bar_located),
     cmocka_unit_test(counted_while_rolling_the_beats_are_sure_across_a_change_of_meter),
     cmocka_unit_test(the_position_is_how_many_fifths_the_song_lies_above_the_harp),
     cmocka_unit_test(chords_are_named_in_the_key_the_song_sounds_in),
