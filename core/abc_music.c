@@ -229,8 +229,8 @@ chord_read(RlAbcReader *const r, const RlSlice rest, const RlSlice name)
     [RL_CHORD_OK]      = "\"; a phrase's chords are letters: G7",
     [RL_CHORD_NO_ROOT] = "\"; write a letter A to G, or for a bend \"^bend\"",
     [RL_CHORD_NO_QUALITY] =
-      "\"; after the root comes nothing or a quality of the chart reference: m, "
-      "7, m7, maj7, dim7, sus4 …",
+      ("\"; after the root comes nothing or a quality of the chart reference: m, "
+       "7, m7, maj7, dim7, sus4 …"),
     [RL_CHORD_NO_BASS] = "\"; after / comes a bass, a letter A to G",
   };
   const RlAbcMark     mark   = rl_abc_mark(r, rest.at);

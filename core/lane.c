@@ -138,7 +138,7 @@ notes_add(RlLane *const lane, const RlPlan *const plan, const int planned, const
                                      .choruses = p->choruses,
                                      .tab      = t,
                                      .planned  = (uint8_t)planned,
-                                     .degree   = rl_worth_of(t.note, &now, key).degree,
+                                     .degree   = (uint8_t)rl_worth_of(t.note, &now, key).degree,
                                      .how      = n->how,
                                      .followed = n->followed,
                                      .ending   = ending});

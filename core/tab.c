@@ -71,7 +71,8 @@ place_cost(const Fit *const f, const int hole, const int how)
   const int  high = hole >= 6 ? RL_TAB_HIGH : 0;
   const bool held = bend && deeper(f, hole, how, false);
   const int  blow = bend && !rl_technique_draws((RlTechnique)how) ? RL_TAB_BLOW_BEND : 0;
-  return high + (over ? RL_TAB_OVER : 0) + (bend ? bend_cost[bend & 3] + bend_hole[hole] : 0) +
+  return high + (over ? RL_TAB_OVER : 0) +
+         (bend ? bend_cost[bend & 3] + bend_hole[(unsigned)hole % RL_HOLES] : 0) +
          (held ? RL_TAB_HELD : 0) + blow;
 }
 

@@ -127,8 +127,8 @@ chord_changed(const RlOscNews *const n)
 {
   const RlShow *const a = n->was;
   const RlShow *const b = n->now;
-  return n->leaped || strcmp(a->now, b->now) || strcmp(a->next, b->next) ||
-         strcmp(a->now_degree, b->now_degree) || strcmp(a->next_degree, b->next_degree);
+  return n->leaped || strcmp(a->now, b->now) != 0 || strcmp(a->next, b->next) != 0 ||
+         strcmp(a->now_degree, b->now_degree) != 0 || strcmp(a->next_degree, b->next_degree) != 0;
 }
 
 static lo_message
@@ -161,7 +161,7 @@ harp_changed(const RlOscNews *const n)
 {
   const RlShow *const a = n->was;
   const RlShow *const b = n->now;
-  return strcmp(a->harp_key, b->harp_key) || strcmp(a->song_key, b->song_key) ||
+  return strcmp(a->harp_key, b->harp_key) != 0 || strcmp(a->song_key, b->song_key) != 0 ||
          a->tuning != b->tuning || a->position != b->position;
 }
 

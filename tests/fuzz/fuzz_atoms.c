@@ -311,16 +311,31 @@ notify_check(const uint32_t frames)
   return told;
 }
 
+/* Notes on and off in order, inside the block and the port's capacity. */
 static void
-midi_out_check(void)
+midi_out_check(const uint32_t frames)
 {
   LV2_Atom head;
+  int64_t  from = 0;
   if (!now->band->port[RL_PORT_MIDI_OUT]) {
     return;
   }
   memcpy(&head, midi_out.at, sizeof(head));
   DEMAND(head.type == uris->atom_Sequence);
-  DEMAND(head.size == (midi_capacity < sizeof(LV2_Atom_Sequence) ? 0 : 8));
+  if (midi_capacity < sizeof(LV2_Atom_Sequence)) {
+    DEMAND(!head.size);
+    return;
+  }
+  DEMAND(head.size >= 8 && sizeof(head) + head.size <= midi_capacity);
+  const LV2_Atom_Sequence *const sequence = (const LV2_Atom_Sequence *)(const void *)midi_out.at;
+  LV2_ATOM_SEQUENCE_FOREACH(sequence, event)
+  {
+    const uint8_t *const midi = (const uint8_t *)LV2_ATOM_BODY_CONST(&event->body);
+    DEMAND(event->body.type == uris->midi_MidiEvent && event->body.size == 3);
+    DEMAND(event->time.frames >= from && event->time.frames < frames);
+    DEMAND((midi[0] == 0x80 || midi[0] == 0x90) && midi[1] < 128 && midi[2] < 128);
+    from = event->time.frames;
+  }
 }
 
 static Told
@@ -335,7 +350,7 @@ block_run(const uint32_t frames)
   instance_run(now, frames);
   values_check();
   audio_check(frames);
-  midi_out_check();
+  midi_out_check(frames);
   const Told told = now->band->port[RL_PORT_NOTIFY] ? notify_check(frames) : (Told){0, 0};
   output_close(&notify);
   output_close(&midi_out);
@@ -536,7 +551,7 @@ patch_send(Feed *const feed)
 {
   const LV2_URID otypes[]     = {uris->patch_Set, uris->patch_Set, uris->patch_Get, uris->rl_Place};
   const LV2_URID properties[] = {uris->rl_chart,
-                                 uris->rl_chart,
+                                 uris->rl_plan,
                                  uris->rl_chart_file,
                                  uris->rl_osc_to,
                                  uris->rl_problem,

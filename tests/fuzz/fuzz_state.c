@@ -38,7 +38,7 @@ __wrap_rl_slice_bad_byte(const RlSlice slice)
 
 /* ---- a session ---- */
 
-enum { CHART, OSC_TO, CHART_FILE, BAR_ONE, BAR_ONE_AXIS, BAR_ONE_START, KEYS };
+enum { CHART, OSC_TO, CHART_FILE, BAR_ONE, BAR_ONE_AXIS, BAR_ONE_START, PLAN, KEYS };
 
 typedef struct {
   char    *value; /* exactly `size` bytes of their own; NULL: the session says nothing */
@@ -302,6 +302,7 @@ saved_check(const Session *const saved, const Paths paths)
   const Value *const v = saved->value;
   double             at;
   DEMAND(v[CHART].value && v[CHART].size && length_of(&v[CHART]) == v[CHART].size - 1);
+  DEMAND(v[PLAN].value && v[PLAN].size && length_of(&v[PLAN]) == v[PLAN].size - 1);
   DEMAND(v[OSC_TO].value && length_of(&v[OSC_TO]) == v[OSC_TO].size - 1);
   DEMAND(v[OSC_TO].size <= RL_ADDRESS_MAX);
   DEMAND(rl_slice_bad_byte((RlSlice){v[OSC_TO].value, v[OSC_TO].size - 1}) < 0);
@@ -344,6 +345,9 @@ kept_check(const Session *const said, const Session *const saved, const Paths pa
   if (chart) {
     DEMAND(chart_is(&saved->value[CHART], chart));
   }
+  if (given(said, PLAN)) {
+    DEMAND(text_is(&saved->value[PLAN], given(said, PLAN)->value, length_of(given(said, PLAN))));
+  }
   if (osc && length_of(osc) < RL_ADDRESS_MAX &&
       rl_slice_bad_byte((RlSlice){osc->value, length_of(osc)}) < 0) {
     DEMAND(text_is(&saved->value[OSC_TO], osc->value, length_of(osc)));
@@ -383,6 +387,8 @@ page_check(const Instance *const i, const Session *const saved)
   const RlDesk *const  desk = i->band->desk;
   DEMAND(desk->unread || text_is(&saved->value[CHART], page->form.text, strlen(page->form.text)));
   DEMAND(!desk->unread || page->problem[0]);
+  DEMAND(desk->unread_plan || text_is(&saved->value[PLAN], page->plan, strlen(page->plan)));
+  DEMAND(!desk->unread_plan || page->problem[0]);
   DEMAND(text_is(&saved->value[OSC_TO], page->osc_to, strlen(page->osc_to)));
   DEMAND(memchr(page->problem, '\0', RL_PROBLEM_ROOM));
 }
@@ -461,7 +467,7 @@ value_from(Feed *const feed, Session *const s, const int key)
     return;
   }
   const LV2_URID type = (how & 6) == 6 ? odd[feed_byte(feed) & 3] : types[key];
-  if (key < BAR_ONE) {
+  if (key < BAR_ONE || key == PLAN) {
     text_from(feed, &s->value[key], how, type);
   } else {
     number_from(feed, &s->value[key], key, how, type);
@@ -502,9 +508,11 @@ LLVMFuzzerInitialize(int *const argc, char ***const argv)
   state = (const LV2_State_Interface *)descriptor()->extension_data(LV2_STATE__interface);
   uris  = &instances[0].band->uris;
   const LV2_URID all[KEYS]   = {uris->rl_chart,   uris->rl_osc_to,       uris->rl_chart_file,
-                                uris->rl_bar_one, uris->rl_bar_one_axis, uris->rl_bar_one_start};
+                                uris->rl_bar_one, uris->rl_bar_one_axis, uris->rl_bar_one_start,
+                                uris->rl_plan};
   const LV2_URID their[KEYS] = {uris->atom_String, uris->atom_String, uris->atom_Path,
-                                uris->atom_Double, uris->atom_Int,    uris->atom_Int};
+                                uris->atom_Double, uris->atom_Int,    uris->atom_Int,
+                                uris->atom_String};
   memcpy(keys, all, sizeof(keys));
   memcpy(types, their, sizeof(types));
   lv2_atom_forge_init(&forge, &map);

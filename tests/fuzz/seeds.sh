@@ -22,11 +22,20 @@ text() {
 	cat "$1"
 }
 
-# fuzz_atoms: a chart is set, the worker works, the host reports and rolls, a foot switch, the harp changes,
+# A plan with a phrase, for both.
+plan=$(mktemp)
+trap 'rm -f "$plan"' EXIT
+{
+	printf 'bar 1: Tide Bell\nbar 2: Tide Bell, with the key, chorus 1\nanswer: 3\n\n'
+	printf 'X:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nGA|"G7"B2 (3dcB [Bd]4|\n'
+} >"$plan"
+
+# fuzz_atoms: a chart and a plan are set, the worker works, the host reports and rolls, a foot switch, the harp changes,
 # a short chart without its NUL and a report, each with a size that is a little off.
 atoms() {
 	bytes 0
 	bytes 2 0 0 0 && text "$1"
+	bytes 2 0 4 0 && text "$plan"
 	bytes 0 0 5 0 0 8
 	bytes 1 0 $((0xEF)) 0 0 0 1 0 4 4 16
 	bytes 0 26 3 0 1 4 3 7 0 2 5 0
@@ -35,9 +44,10 @@ atoms() {
 	bytes 0 0 12 7 129 1 0 $((0x0C)) 0 0 1 0 0
 }
 
-# fuzz_state: a block, then bar one, a path, an address and the chart are restored, a block, the twin.
+# fuzz_state: a block, then a plan, bar one, a path, an address and the chart are restored, a block, the twin.
 state() {
 	bytes $((0x51)) $((0x18))
+	bytes $((0x41)) && text "$plan"
 	bytes $((0x11)) 1 $((0x11))
 	bytes $((0x41)) 3 0 && printf f/x
 	bytes $((0x41)) 14 0 && printf 127.0.0.1:9911

@@ -14,7 +14,11 @@ chord_set(const char *const root, const int quality)
   char *const       text = rl_pupil_text();
   const char *const name = rl_quality(quality)->name;
   const size_t      one  = strlen(root) + strlen(name);
-  snprintf(text, 2 * RL_CHORD_ROOM, "%s%s%s%s", root, name, "IV", name);
+  RlText            both = rl_text_in(text, (size_t)2 * RL_CHORD_ROOM);
+  rl_text_add(&both, root);
+  rl_text_add(&both, name);
+  rl_text_add(&both, "IV");
+  rl_text_add(&both, name);
   rl_pupil_chords((int)one, (int)(2 + strlen(name)), 1, -1);
 }
 
