@@ -144,7 +144,7 @@ instance_open(Instance *const i, const bool mono)
   i->page  = *i->band->score;
   memcpy(&i->desk, i->band->desk, sizeof(i->desk));
   i->worked = false;
-  DEMAND(!i->desk.unread && !atomic_load(&i->desk.outbox));
+  DEMAND(!i->desk.unread && !i->desk.unread_plan && !i->desk.plan && !atomic_load(&i->desk.outbox));
 }
 
 /* Frees the pages on their way back to the worker and forgets everything else that was asked. */
@@ -176,6 +176,8 @@ instance_reset(Instance *const i, const uint32_t at)
     rl_desk_free(band->retired);
     rl_desk_free(atomic_exchange(&desk->outbox, NULL));
     free(desk->unread);
+    free(desk->unread_plan);
+    free(desk->plan);
     memcpy(page, &i->page, sizeof(*page));
     memcpy(desk, &i->desk, sizeof(*desk)); /* its lock is open, as it was */
     i->worked = false;
