@@ -98,9 +98,10 @@ window_open(RlLive *const l, const char *const bundles)
   const LV2UI_DescriptorFunction descriptors = *(const LV2UI_DescriptorFunction *)&entry;
   l->descriptor                              = descriptors(0);
   l->event_transfer                          = rl_host_map(l->host, LV2_ATOM__eventTransfer);
-  l->idle   = (const LV2UI_Idle_Interface *)l->descriptor->extension_data(LV2_UI__idleInterface);
-  l->window = l->descriptor->instantiate(l->descriptor, RL_PLUGIN_URI, bundles, write_port, l,
-                                         &widget, features);
+  l->idle = (const LV2UI_Idle_Interface *)l->descriptor->extension_data(LV2_UI__idleInterface);
+  snprintf(path, sizeof(path), "%s/reedlamp.lv2/", bundles);
+  l->window = l->descriptor->instantiate(l->descriptor, RL_PLUGIN_URI, path, write_port, l, &widget,
+                                         features);
   return l->window;
 }
 

@@ -239,6 +239,15 @@ scale_of(const Offers *const offers, const RlUris *const uris)
   return scale;
 }
 
+/* The tunebook in our bundle, whose path ends with a slash, as LV2 has it, or without one. */
+static bool
+book_find(char *const path, const size_t room, const char *const bundle)
+{
+  const size_t length = bundle ? strlen(bundle) : 0;
+  const char  *slash  = length && bundle[length - 1] != '/' ? "/" : "";
+  return length && snprintf(path, room, "%s%sphrases.abc", bundle, slash) < (int)room;
+}
+
 /* A folder of ours (XDG Base Directory): below what `variable` says, else below `standard` in the
    home folder. NULL: nowhere. */
 static const char *
@@ -259,11 +268,10 @@ own_folder(char *const path, const size_t room, const char *const variable,
 static void
 phrases_find(const Ui *const ui, const char *const bundle)
 {
-  char      path[PATH_ROOM], book[PATH_ROOM];
-  const int length = snprintf(book, sizeof(book), "%sphrases.abc", bundle ? bundle : "");
+  char path[PATH_ROOM], book[PATH_ROOM];
   rl_board_phrases_from(
     ui->board, own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp/phrases"),
-    bundle && length < PATH_ROOM ? book : NULL);
+    book_find(book, sizeof(book), bundle) ? book : NULL);
 }
 
 /* Board and window; false if either cannot be. */

@@ -178,6 +178,22 @@ def harp_used(p):
     p.choose('harp key', 0, 'harp_key', 0)
 
 
+def phrase_put(p):
+    """The first phrase of the library on a bar: the plan comes back from the plugin with the phrase in it, and the lane shows."""
+    p.changes('the library', lambda: p.click('phrases'))
+    p.changes('the bar after', lambda: p.click('bar-by', 1, page='phrases'))
+    since = len(p.said)
+    p.click('put', page='phrases')
+    told = p.hears('the plan', since, lambda line: line.startswith('plan bar '))
+    if 'T:' not in told or told.split(': ')[1].split('\\n')[0] not in told.split('T:')[1]:
+        raise Wrong('no phrase in the plan: ' + told)
+    p.changes('the window with a lane', lambda: p.keys('Escape'))
+    since = len(p.said)
+    p.order('get')
+    if p.hears('the plan again', since, lambda line: line.startswith('plan ')) != told:
+        raise Wrong('another plan than was told')
+
+
 def bars_light(p):
     """From the bar line in run() to the lit bar on the screen: a figure, and that all light up; a busy machine is late."""
     points = []
@@ -211,6 +227,7 @@ def main():
         test('stage view and back', stage_and_back, p)
         test('a bar lights up in time', bars_light, p)
         test('bar one is now', bar_one_marked, p)
+        test('a phrase is put on a bar', phrase_put, p)
         p.order('quit')
         p.process.wait(20)
         p = Player(screen, tempo=0)

@@ -1,6 +1,7 @@
 /* Where something can be done in a window over a chart of twelve bars: the middle of its spot, in
-   pixels. Usage: where WIDTH HEIGHT PAGE LIST DOING VALUE PAGE   play, stage, harps or text LIST
-   the number of the setting whose list is open, -1 for none DOING  a word below, VALUE its number
+   pixels. Usage: where WIDTH HEIGHT PAGE LIST DOING VALUE PAGE   play, stage, harps, phrases or
+   text LIST the number of the setting whose list is open, -1 for none DOING  a word below, VALUE
+   its number
  */
 #include "layout.h"
 
@@ -15,17 +16,16 @@ static const char chart[] = "| I7 | % | % | % |\n| IV7 | % | I7 | % |\n| V7 | IV
 static const struct {
   const char *word;
   RlDo        doing;
-} doings[] = {{"bar", RL_DO_BAR},       {"text", RL_DO_TEXT},      {"stage", RL_DO_STAGE},
-              {"harps", RL_DO_HARPS},   {"names", RL_DO_NAMES},    {"bar-one", RL_DO_BAR_ONE},
-              {"tap", RL_DO_TAP},       {"stop", RL_DO_STOP},      {"field", RL_DO_FIELD},
-              {"choose", RL_DO_CHOOSE}, {"own", RL_DO_OWN},        {"use", RL_DO_USE},
-              {"keep", RL_DO_KEEP},     {"give-up", RL_DO_GIVE_UP}};
+} doings[] = {{"bar", RL_DO_BAR},       {"text", RL_DO_TEXT},       {"stage", RL_DO_STAGE},
+              {"harps", RL_DO_HARPS},   {"names", RL_DO_NAMES},     {"bar-one", RL_DO_BAR_ONE},
+              {"tap", RL_DO_TAP},       {"stop", RL_DO_STOP},       {"field", RL_DO_FIELD},
+              {"choose", RL_DO_CHOOSE}, {"own", RL_DO_OWN},         {"use", RL_DO_USE},
+              {"keep", RL_DO_KEEP},     {"give-up", RL_DO_GIVE_UP}, {"phrases", RL_DO_PHRASES},
+              {"put", RL_DO_PUT},       {"bar-by", RL_DO_PICK_BAR}};
 
-static const char *const pages[] = {[RL_PAGE_PLAY]     = "play",
-                                    [RL_PAGE_STAGE]    = "stage",
-                                    [RL_PAGE_SETTINGS] = "settings",
-                                    [RL_PAGE_HARPS]    = "harps",
-                                    [RL_PAGE_TEXT]     = "text"};
+static const char *const pages[] = {
+  [RL_PAGE_PLAY] = "play",   [RL_PAGE_STAGE] = "stage",     [RL_PAGE_SETTINGS] = "settings",
+  [RL_PAGE_HARPS] = "harps", [RL_PAGE_PHRASES] = "phrases", [RL_PAGE_TEXT] = "text"};
 
 static RlPage
 page_named(const char *const word)
