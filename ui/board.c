@@ -68,6 +68,9 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
 void
 rl_board_free(RlBoard *const b)
 {
+  if (b) {
+    rl_library_free(&b->library);
+  }
   free(b);
 }
 

@@ -27,6 +27,7 @@ struct RlBoard {
   RlPlan     plan, plan_trial, pick_plan;
   RlLane     lane, pick_lane;
   RlLibrary  library;
+  char       pick_title[RL_PHRASE_TITLE_ROOM]; /* of the phrase looked at, as it reads */
   char       phrases[RL_FOLDER_ROOM], book[RL_FOLDER_ROOM]; /* where they lie; empty: nowhere */
   RlLaneRoom lane_room;
 

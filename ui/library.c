@@ -7,7 +7,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-enum { PATH_ROOM = 4096, FILES_MAX = 512 };
+enum { PATH_ROOM = 4096 };
 
 static void
 problem_set(RlLibrary *const l, const char *const where, const char *const why)
@@ -18,38 +18,84 @@ problem_set(RlLibrary *const l, const char *const where, const char *const why)
   rl_text_add(&text, why);
 }
 
-/* Takes a tune whose text stands at `at`; one that does not read is left out, and that is said. */
-static void
-tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const int line,
-          const bool own)
+/* ---- room ---- */
+
+/* Makes room for `more` bytes of text; what points into it is kept as offsets. */
+static bool
+text_grow(RlLibrary *const l, const size_t more)
 {
-  static _Thread_local RlPhrase phrase;
-  RlAbcError                    error;
-  if (l->count == RL_LIBRARY_MAX) {
-    problem_set(l, file, "more than 256 phrases; the rest is left out");
-  } else if (!rl_abc_read(tune, &phrase, &error)) {
-    char   buffer[RL_ABC_REASON_ROOM + 64];
-    RlText text = rl_text_in(buffer, sizeof(buffer));
-    error.line += line - 1;
-    rl_abc_error_write(&error, &text);
-    problem_set(l, file, buffer);
-  } else if (phrase.title[0]) {
-    RlLibraryPhrase *const p = &l->phrase[l->count++];
-    p->at                    = (uint32_t)(tune.at - l->text);
-    p->length                = (uint32_t)tune.length;
-    p->own                   = own;
-    memcpy(p->title, phrase.title, sizeof(p->title));
+  size_t room = l->text_room ? l->text_room : 1 << 16;
+  while (room < l->used + more) {
+    room *= 2;
+  }
+  char *const text = room == l->text_room ? l->text : (char *)realloc(l->text, room);
+  if (text) {
+    l->text      = text;
+    l->text_room = room;
+  }
+  return text;
+}
+
+static RlLibraryPhrase *
+phrase_new(RlLibrary *const l)
+{
+  if (l->count == l->room) {
+    const int              room = l->room ? 2 * l->room : 64;
+    RlLibraryPhrase *const more =
+      (RlLibraryPhrase *)realloc(l->phrase, (size_t)room * sizeof(RlLibraryPhrase));
+    if (!more) {
+      return NULL;
+    }
+    l->phrase = more;
+    l->room   = room;
+  }
+  return &l->phrase[l->count];
+}
+
+/* ---- tunes ---- */
+
+/* The first T: of a tune, as it stands there; empty if there is none. */
+static RlSlice
+title_of(RlSlice tune)
+{
+  while (tune.length) {
+    const char *const end  = (const char *)memchr(tune.at, '\n', tune.length);
+    const RlSlice     line = {tune.at, end ? (size_t)(end - tune.at) : tune.length};
+    if (rl_slice_begins(line, "T:")) {
+      return rl_slice_trim(rl_slice_after(line, 2));
+    }
+    tune = rl_slice_after(tune, line.length + 1);
+  }
+  return tune;
+}
+
+static void
+tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const bool own)
+{
+  const RlSlice          title = title_of(tune);
+  RlLibraryPhrase *const p     = l->count < RL_LIBRARY_MAX ? phrase_new(l) : NULL;
+  if (!p) {
+    problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
+  } else if (!title.length || rl_slice_bad_byte(title) >= 0) {
+    problem_set(l, file, "a phrase without a title that can be read; give it a line T:");
   } else {
-    problem_set(l, file, "a phrase without a title; give it a line T:");
+    RlText text = rl_text_in(p->title, sizeof(p->title));
+    rl_text_add_slice(&text, title);
+    p->at     = (uint32_t)(tune.at - l->text);
+    p->length = (uint32_t)tune.length;
+    p->own    = own;
+    ++l->count;
   }
 }
 
-/* A pipe would keep the window waiting. */
-static bool
-ordinary(const char *const path)
+/* ---- files ---- */
+
+/* Bytes of an ordinary file, -1 for what is none: a pipe would keep the window waiting. */
+static long long
+size_of(const char *const path)
 {
   struct stat file;
-  return !stat(path, &file) && S_ISREG(file.st_mode);
+  return !stat(path, &file) && S_ISREG(file.st_mode) ? (long long)file.st_size : -1;
 }
 
 static void
@@ -57,73 +103,70 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
 {
   const char *const slash = strrchr(path, '/');
   const char *const name  = slash ? slash + 1 : path;
-  FILE *const       file  = ordinary(path) ? fopen(path, "rb") : NULL;
-  const size_t      room  = sizeof(l->text) - l->used;
+  const long long   size  = size_of(path);
+  FILE *const       file  = size < 0 ? NULL : fopen(path, "rb");
   if (!file) {
     problem_set(l, name, "cannot be read");
     return;
   }
-  const size_t most = room < RL_LIBRARY_FILE_MAX + 1 ? room : RL_LIBRARY_FILE_MAX + 1;
-  const size_t size = fread(l->text + l->used, 1, most, file);
-  fclose(file);
-  if (size == most) {
-    problem_set(l, name, "too long; a library holds 256 KiB, a file 64");
+  if (size > RL_LIBRARY_FILE_MAX || l->used + (size_t)size > RL_LIBRARY_ROOM ||
+      !text_grow(l, (size_t)size)) {
+    problem_set(l, name, "too long; a file holds up to 4 MiB, a library 16");
+    fclose(file);
     return;
   }
-  RlAbcBook book = rl_abc_book((RlSlice){l->text + l->used, size});
-  l->used += size;
+  const size_t got  = fread(l->text + l->used, 1, (size_t)size, file);
+  RlAbcBook    book = rl_abc_book((RlSlice){l->text + l->used, got});
+  fclose(file);
+  l->used += got;
   for (RlSlice tune = rl_abc_next(&book); tune.length; tune = rl_abc_next(&book)) {
-    tune_take(l, name, tune, book.line, own);
+    tune_take(l, name, tune, own);
   }
 }
 
 static int
-by_name(const void *const a, const void *const b)
+is_abc(const struct dirent *const entry)
 {
-  return strcmp(*(const char *const *)a, *(const char *const *)b);
+  const size_t length = strlen(entry->d_name);
+  return length > 4 && entry->d_name[0] != '.' && !strcmp(entry->d_name + length - 4, ".abc");
 }
 
-static bool
-is_abc(const char *const name)
+static int
+by_name(const struct dirent **const a, const struct dirent **const b)
 {
-  const size_t length = strlen(name);
-  return length > 4 && name[0] != '.' && !strcmp(name + length - 4, ".abc");
+  return strcmp((*a)->d_name, (*b)->d_name);
 }
 
 static void
 folder_read(RlLibrary *const l, const char *const folder)
 {
-  DIR *const           all = opendir(folder);
-  const struct dirent *entry;
-  char                *names[FILES_MAX];
-  int                  count = 0;
-  if (!all) {
-    if (errno != ENOENT && errno != ENOTDIR) {
-      problem_set(l, folder, "cannot be read");
-    }
-    return;
+  struct dirent **names = NULL;
+  const int       count = scandir(folder, &names, is_abc, by_name);
+  if (count < 0 && errno != ENOENT && errno != ENOTDIR) {
+    problem_set(l, folder, "cannot be read");
   }
-  while (count < FILES_MAX && (entry = readdir(all))) {
-    names[count] = is_abc(entry->d_name) ? strdup(entry->d_name) : NULL;
-    count += names[count] != NULL;
-  }
-  closedir(all);
-  qsort(names, (size_t)count, sizeof(names[0]), by_name);
   for (int i = 0; i < count; ++i) {
     char path[PATH_ROOM];
-    if (snprintf(path, sizeof(path), "%s/%s", folder, names[i]) < PATH_ROOM) {
+    if (snprintf(path, sizeof(path), "%s/%s", folder, names[i]->d_name) < PATH_ROOM) {
       file_read(l, path, true);
     }
     free(names[i]);
   }
+  free(names);
+}
+
+void
+rl_library_free(RlLibrary *const library)
+{
+  free(library->phrase);
+  free(library->text);
+  *library = (RlLibrary){0};
 }
 
 void
 rl_library_read(RlLibrary *const library, const char *const folder, const char *const book)
 {
-  library->count      = 0;
-  library->used       = 0;
-  library->problem[0] = '\0';
+  rl_library_free(library);
   if (folder) {
     folder_read(library, folder);
   }

@@ -35,6 +35,7 @@ rl_board_pick(RlBoard *const b)
   RlView *const v    = &b->view;
   RlPlanned     p    = v->picked;
   RlText        text = rl_text_in(b->text, sizeof(b->text));
+  RlAbcError    wrong;
   RlPlanError   error;
   b->pick_lane.notes = b->pick_lane.replaced = 0;
   b->pick_plan.planned_count = b->pick_plan.phrase_count = 0;
@@ -43,7 +44,13 @@ rl_board_pick(RlBoard *const b)
     return;
   }
   p.choruses = 0; /* it is looked at as it sounds in those it is meant for */
-  rl_plan_line(&p, b->library.phrase[v->pick].title, &text);
+  if (!rl_abc_read(rl_library_tune(&b->library, v->pick), &b->lane_room.phrase, &wrong)) {
+    RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
+    rl_abc_error_write(&wrong, &words);
+    return;
+  }
+  memcpy(b->pick_title, b->lane_room.phrase.title, sizeof(b->pick_title));
+  rl_plan_line(&p, b->pick_title, &text);
   rl_text_add(&text, "\n\n");
   rl_text_add_slice(&text, rl_library_tune(&b->library, v->pick));
   if (rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->pick_plan, &error)) {
@@ -87,11 +94,11 @@ rl_board_put(RlBoard *const b)
 {
   const RlView *const v   = &b->view;
   RlText              out = rl_text_in(b->text, sizeof(b->text));
-  if (v->pick < 0 || v->pick >= b->library.count) {
-    return;
+  if (v->pick < 0 || v->pick >= b->library.count || !b->pick_plan.planned_count) {
+    return; /* none, or one that cannot be read: that is said already */
   }
-  const char *const why = rl_plan_put(&b->plan, &v->picked, b->library.phrase[v->pick].title,
-                                      rl_library_tune(&b->library, v->pick), &out);
+  const char *const why =
+    rl_plan_put(&b->plan, &v->picked, b->pick_title, rl_library_tune(&b->library, v->pick), &out);
   rl_board_error(b, why ? why : "");
   if (!why) {
     plan_send(b);

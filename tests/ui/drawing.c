@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <time.h>
+#include <unistd.h>
 
 enum { WIDTH = 1280, HEIGHT = 720, WHOLE = 50, BARS = 8, FRAMES = 15 };
 
@@ -55,35 +56,29 @@ frame_draw(RlBoard *const board, cairo_t *const cr, const double now)
   return spent() - before;
 }
 
-int
-main(void)
+static const char plan[] =
+  "bar 2: Coal Barge\nbar 4: Coal Barge\nbar 6: Coal Barge\nbar 7: Coal Barge\n\n"
+  "X:1\nT:Coal Barge\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF D2|\n";
+
+static void
+frames_time(RlBoard *const board, cairo_t *const cr, const char *const what)
 {
-  const RlBoardPlugin    plugin = {NULL, set_port, set_text};
-  RlBoard *const         board  = rl_board_new(&plugin, 1, NULL);
-  cairo_surface_t *const to     = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
-  cairo_t *const         cr     = cairo_create(to);
-  RlTold                 t      = {.lit         = true,
-                                   .rolling     = true,
-                                   .part        = RL_PART_CHORUS,
-                                   .chorus      = 2,
-                                   .bars        = 12,
-                                   .beats       = 4,
-                                   .unit        = 4,
-                                   .song_key    = 7,
-                                   .tempo       = 120,
-                                   .sure        = 1,
-                                   .now         = "E7",
-                                   .now_degree  = "VI7",
-                                   .next        = "Am7",
-                                   .next_degree = "ii7"};
-  double                 sum    = 0;
-  double                 worst  = 0;
-  if (!board) {
-    return EXIT_FAILURE;
-  }
-  rl_board_hear_text(board, RL_TEXT_CHART,
-                     "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | I7 |\n"
-                     "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n");
+  RlTold t     = {.lit         = true,
+                  .rolling     = true,
+                  .part        = RL_PART_CHORUS,
+                  .chorus      = 2,
+                  .bars        = 12,
+                  .beats       = 4,
+                  .unit        = 4,
+                  .song_key    = 7,
+                  .tempo       = 120,
+                  .sure        = 1,
+                  .now         = "E7",
+                  .now_degree  = "VI7",
+                  .next        = "Am7",
+                  .next_degree = "ii7"};
+  double sum   = 0;
+  double worst = 0;
   for (int bar = 0; bar < BARS; ++bar) {
     for (int beat = 0; beat < 4; ++beat) {
       const double now = (bar * 4 + beat) * 0.5;
@@ -102,11 +97,61 @@ main(void)
   for (int i = 0; i < WHOLE; ++i) {
     rl_board_draw(board, cr, WIDTH, HEIGHT);
   }
-  printf("whole picture %.2f ms; a frame %.2f ms in the mean, %.2f ms at worst (frames of the next "
-         "chord filling all the time)\n",
-         1000 * (spent() - before) / WHOLE, 1000 * sum / ((BARS - 1) * 4 * FRAMES), 1000 * worst);
+  printf("%s: whole picture %.2f ms; a frame %.2f ms in the mean, %.2f ms at worst (frames of the "
+         "next chord filling all the time)\n",
+         what, 1000 * (spent() - before) / WHOLE, 1000 * sum / ((BARS - 1) * 4 * FRAMES),
+         1000 * worst);
+}
+
+/* Ten thousand phrases, a file each. */
+static void
+library_time(void)
+{
+  enum { FILES = 10000 };
+  static RlLibrary library;
+  char             folder[] = "/tmp/reedlamp-library-XXXXXX";
+  char             path[128];
+  if (!mkdtemp(folder)) {
+    return;
+  }
+  for (int i = 0; i < FILES; ++i) {
+    snprintf(path, sizeof(path), "%s/%05d.abc", folder, i);
+    FILE *const file = fopen(path, "w");
+    if (file) {
+      fprintf(file, "X:1\nT:Plank %d\nM:4/4\nL:1/8\nK:G\n\"G7\"G2 B2 d2 f2|\n", i);
+      fclose(file);
+    }
+  }
+  const double before = spent();
+  rl_library_read(&library, folder, NULL);
+  printf("a library of %d phrases opens in %.0f ms\n", library.count, 1000 * (spent() - before));
+  rl_library_free(&library);
+  for (int i = 0; i < FILES; ++i) {
+    snprintf(path, sizeof(path), "%s/%05d.abc", folder, i);
+    unlink(path);
+  }
+  rmdir(folder);
+}
+
+int
+main(void)
+{
+  const RlBoardPlugin    plugin = {NULL, set_port, set_text};
+  RlBoard *const         board  = rl_board_new(&plugin, 1, NULL);
+  cairo_surface_t *const to     = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
+  cairo_t *const         cr     = cairo_create(to);
+  if (!board) {
+    return EXIT_FAILURE;
+  }
+  rl_board_hear_text(board, RL_TEXT_CHART,
+                     "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | I7 |\n"
+                     "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n");
+  frames_time(board, cr, "without phrases");
+  rl_board_hear_text(board, RL_TEXT_PLAN, plan);
+  frames_time(board, cr, "with a lane");
   rl_board_free(board);
   cairo_destroy(cr);
   cairo_surface_destroy(to);
+  library_time();
   return EXIT_SUCCESS;
 }

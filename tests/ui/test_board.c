@@ -360,6 +360,52 @@ a_poor_library_is_used_as_far_as_it_goes(void **state)
   close_board();
 }
 
+static void
+file_write(const char *const path, const char *const text)
+{
+  FILE *const file = fopen(path, "w");
+  assert_non_null(file);
+  fputs(text, file);
+  assert_int_equal(fclose(file), 0);
+}
+
+/* Ten thousand files, one of which is no ABC further down: it is named when it is looked at. */
+static void
+a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
+{
+  enum { FILES = 10000 };
+  char folder[] = "/tmp/reedlamp-library-XXXXXX";
+  char path[128], text[256];
+  (void)state;
+  assert_non_null(mkdtemp(folder));
+  for (int i = 0; i < FILES; ++i) {
+    snprintf(path, sizeof(path), "%s/%05d.abc", folder, i);
+    snprintf(text, sizeof(text), "X:1\nT:Plank %d\nM:4/4\nL:1/8\nK:G\n\"G7\"%s|\n", i,
+             i == 7 ? "G & B" : "G2 B2 d2 f2");
+    file_write(path, text);
+  }
+  open_board(NULL);
+  rl_board_phrases_from(desk.board, folder, NULL);
+  key('p');
+  const RlView *const v = rl_board_view(desk.board);
+  assert_int_equal(v->library->count, FILES);
+  assert_string_equal(v->library->phrase[FILES - 1].title, "Plank 9999");
+  click(RL_DO_PICK, 7);
+  assert_non_null(strstr(v->edit_error, "line 6, column 7"));
+  assert_int_equal(v->pick_plan->planned_count, 0);
+  click(RL_DO_PUT, 0);
+  assert_string_equal(desk.text[RL_TEXT_PLAN], "");
+  click(RL_DO_PICK, 8);
+  assert_string_equal(v->edit_error, "");
+  assert_true(v->pick_lane->notes == 4);
+  close_board();
+  for (int i = 0; i < FILES; ++i) {
+    snprintf(path, sizeof(path), "%s/%05d.abc", folder, i);
+    unlink(path);
+  }
+  assert_int_equal(rmdir(folder), 0);
+}
+
 /* ---- more bars ---- */
 
 static void
@@ -1183,6 +1229,7 @@ main(void)
     cmocka_unit_test(a_phrase_is_looked_at_and_put_on_its_bar),
     cmocka_unit_test(a_wrong_plan_is_named_where_it_is_typed),
     cmocka_unit_test(a_poor_library_is_used_as_far_as_it_goes),
+    cmocka_unit_test(a_large_library_opens_and_a_wrong_phrase_is_named),
     cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
     cmocka_unit_test(the_whole_text_is_edited_and_an_error_is_gone_to),
     cmocka_unit_test(every_setting_is_chosen_from_its_list),
