@@ -375,6 +375,51 @@ def reopened(plugin, track):
     return test
 
 
+PLAN = """bar 2: Tide Bell
+answer: 3
+
+X:1
+T:Tide Bell
+M:4/4
+L:1/8
+K:G
+GA|"G7"B2 d2 z4|
+"""
+
+
+def plan_write(session):
+    """Puts a plan into the saved session, as a window would have: Lua has no call for a text property."""
+    found = 0
+    for folder, _, files in os.walk(session + '/plugins'):
+        for name in (name for name in files if name == 'state.ttl'):
+            path = os.path.join(folder, name)
+            with open(path, encoding='utf-8') as file:
+                text = file.read()
+            text, n = re.subn(r'(<urn:reedlamp:plan>|rl:plan)(\s+)"[^"]*"', lambda m: m.group(1) + m.group(2) + '"""' +
+                              PLAN.replace('"', '\\"') + '"""', text)
+            found += n
+            with open(path, 'w', encoding='utf-8') as file:
+                file.write(text)
+    if not found:
+        raise RuntimeError('no plan in the saved session')
+
+
+def replanned(studio):
+    """Plan and phrases are there again in another run of Ardour, and in the next: no library was ever there."""
+    studio.play(*fresh(studio, PLAIN, STEREO, 'audio 2'), 'preset Eight Planks to the Quay', 'sleep 0.3', 'save')
+    plan_write(studio.session)
+    for run in ('first', 'second'):
+        if os.path.exists(studio.trace):
+            os.remove(studio.trace)
+        said = studio.play(FAST, 'open ' + studio.session, *PLAIN.asking(), 'sleep 0.3', 'roll', 'until 1000000', 'stop', 'save')
+        blocks = studio.blocks(PLAIN, said)
+        plans = [b.texts['plan'] for b in blocks if 'plan' in b.texts]
+        problems = [b.texts['problem'] for b in blocks if b.texts.get('problem')]
+        if not plans or plans[-1] != PLAN or problems:
+            raise RuntimeError('%s run: the plan says %r, the problem %r' % (run, plans[-1:], problems[-1:]))
+    return PLAIN.judge(said, 3, trace.Form([(4, 4)] * 8)).all(trace.rolling(blocks)).most(9)
+
+
 TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) for n, d, bpm, unit in STEADY] + [
     ('meter changes at one tempo', rolled(MIXED, 720000, 9)),
     ('meter changes, each with a tempo of its own notes', rolled(MIXED_OWN, 720000, 9)),
@@ -407,5 +452,6 @@ TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) 
     ('mono on a MIDI track, with a foot switch', on_midi_track(MONO)),
     ('taps by automation count in', tapped),
     ('the session opens with its chart and bar one', reopened(STEREO, 'audio 2')),
+    ('the session opens with its plan and phrases', replanned),
     ('the session opens with its chart and bar one, mono', reopened(MONO, 'audio 1')),
 ]

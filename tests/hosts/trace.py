@@ -45,6 +45,12 @@ class Block:
         return self.frame + (self.length - 1 if self.rolling else 0)
 
 
+def plain(quoted):
+    """A string as it was before the probe quoted it."""
+    return re.sub(r'\\(x[0-9a-f]{2}|.)', lambda m: {'n': '\n'}.get(m.group(1)) or
+                  (chr(int(m.group(1)[1:], 16)) if len(m.group(1)) > 1 else m.group(1)), quoted)
+
+
 def fields(text):
     """The properties of an object, by the last part of their names."""
     values = {}
@@ -53,7 +59,7 @@ def fields(text):
         if kind in ('Int', 'Long', 'Float', 'Double'):
             values[key] = float(value)
         else:
-            values[key] = value[1:-1] if value.startswith('"') else value
+            values[key] = plain(value[1:-1]) if value.startswith('"') else value
     return values
 
 
