@@ -1,13 +1,13 @@
 #!/bin/sh
-# Usage: seeds.sh atoms|state|chart|abc|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
+# Usage: seeds.sh atoms|state|chart|abc|plan|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
 # of the phrases of presets/ and of the tunes of tests/core/abc/.
 set -eu
 case ${1-} in
-atoms | state | chart | abc | osc | web) [ $# -eq 2 ] ;;
+atoms | state | chart | abc | plan | osc | web) [ $# -eq 2 ] ;;
 *) false ;;
 esac || {
-	echo "usage: seeds.sh atoms|state|chart|abc|osc|web FOLDER" >&2
+	echo "usage: seeds.sh atoms|state|chart|abc|plan|osc|web FOLDER" >&2
 	exit 2
 }
 top=$(cd "$(dirname "$0")/../.." && pwd)
@@ -80,6 +80,15 @@ web() {
 
 case $1 in
 abc) cp "$top"/presets/phrases/*.abc "$top"/tests/core/abc/*.abc "$2" && exit ;;
+plan)
+	bytes 1 0 >"$2/plan" && cat "$plan" >>"$2/plan"
+	bytes 1 200 >"$2/ending" && sed 's/^bar 2:/bar 5:/' "$plan" >>"$2/ending"
+	for file in "$top"/presets/phrases/*.abc; do
+		title=$(sed -n 's/^T: *//p' "$file")
+		{ bytes 0 0 && printf 'bar 2: %s, as it is\n\n' "$title" && sed '/^%/d' "$file"; } >"$2/$(basename "$file" .abc)"
+	done
+	exit
+	;;
 web) web "$2" && exit ;;
 osc) osc >"$2/all" && exit ;;
 esac

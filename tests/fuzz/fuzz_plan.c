@@ -1,0 +1,166 @@
+/* Feeds the plan's reader anything, and makes lanes of what it reads. What it reads must hang
+   together; the lane's notes must be in order, on the harp, inside the form; put and take must give
+   plans that read again. What it refuses must be refused with a reason and a line. A libFuzzer
+   harness; the first two bytes choose the chart, the harp and the player.
+
+   RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
+   fuzzer find it. */
+#include "../../core/lane.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+int LLVMFuzzerInitialize(int *argc, char ***argv);
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+/* Stays in release builds too, other than assert(). */
+#define DEMAND(condition)                                                                          \
+  do {                                                                                             \
+    if (!(condition)) {                                                                            \
+      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition);                      \
+      abort();                                                                                     \
+    }                                                                                              \
+  } while (0)
+
+static const char *const charts[] = {
+  "key: G\n| I7 | IV7 | V7 | I7 |\n",
+  "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n| i7 | 3/4 V7b9 | N.C. |\n[ending]\n| i6 "
+  "| "
+  "ivm7 |\n",
+  "| F7 / / Bb7 | 5/8 C7 |\n",
+};
+
+enum { CHARTS = sizeof(charts) / sizeof(charts[0]) };
+
+static RlForm     form[CHARTS];
+static RlPhrase   phrase;
+static RlPlan     plan, again;
+static RlLane     lane;
+static RlLaneRoom room;
+static char       written[RL_PLAN_MAX + 1];
+
+int
+LLVMFuzzerInitialize(int *const argc, char ***const argv)
+{
+  RlChartError error;
+  (void)argc;
+  (void)argv;
+  for (int i = 0; i < CHARTS; ++i) {
+    DEMAND(rl_chart_read(rl_slice(charts[i]), &form[i], &error));
+  }
+  return 0;
+}
+
+static void
+error_check(const RlPlanError *const error, const RlSlice text)
+{
+  int lines = 1;
+  for (size_t i = 0; i < text.length; ++i) {
+    lines += text.at[i] == '\n';
+  }
+  DEMAND(error->line >= 1 && error->line <= lines && error->column >= 0);
+  const size_t length = strlen(error->reason);
+  DEMAND(length > 0 && length < RL_REASON_ROOM - 1); /* one byte less: nothing was cut */
+}
+
+static void
+plan_check(void)
+{
+  DEMAND(plan.planned_count <= RL_PLANNED_MAX && plan.phrase_count <= RL_PLAN_PHRASES_MAX);
+  for (int i = 0; i < plan.planned_count; ++i) {
+    const RlPlanned *const p = &plan.planned[i];
+    DEMAND(p->bar >= 1 && p->bar <= RL_BARS_MAX && p->move < RL_MOVES);
+    DEMAND(p->beat >= 0 && p->beat < 1000 * RL_BAR_BEATS_MAX && p->phrase < plan.phrase_count);
+    DEMAND(p->line >= 1);
+  }
+  for (int i = 0; i < plan.phrase_count; ++i) {
+    rl_plan_phrase(&plan, i, &phrase);
+    DEMAND(!strcmp(phrase.title, plan.phrase[i].title) && phrase.notes >= 1);
+  }
+}
+
+#ifdef RL_PLANTED_BUG
+#define MORE (lane.note[0].ending) /* past the end, where a phrase lies in the ending */
+#else
+#define MORE 0
+#endif
+
+static void
+lane_check(const RlHarp *const harp, const RlPlayer player)
+{
+  for (int i = 0; i < lane.notes; ++i) {
+    const RlLaneNote *const n = &lane.note[i];
+    DEMAND(!i || n->at >= lane.note[i - 1].at);
+    DEMAND(n->lasts >= 1 && n->planned < plan.planned_count);
+    DEMAND(n->tab.hole >= 1 && n->tab.hole <= RL_HOLES && n->tab.technique < RL_TECHNIQUES);
+    DEMAND(harp->note[n->tab.hole - 1][n->tab.technique] == n->tab.note && n->tab.note);
+    DEMAND(rl_player_can(player, (RlTechnique)n->tab.technique));
+  }
+}
+
+/* Every onset once, and later and later. */
+static void
+onsets_check(const RlForm *const f)
+{
+  RlLaneOnset       n    = rl_lane_first(&lane, f, -1e9);
+  RlLaneNote *const copy = (RlLaneNote *)malloc((size_t)(lane.notes + 1) * sizeof(RlLaneNote));
+  DEMAND(copy);
+  for (int i = 0; i < 200 && n.index >= 0; ++i) {
+    const RlLaneOnset next = rl_lane_next(&lane, f, n);
+    DEMAND(n.index < lane.notes);
+    copy[n.index + MORE * (n.index == lane.notes - 1) * 2] = lane.note[n.index];
+    DEMAND(next.index < 0 || next.at > n.at || (next.at == n.at && next.chorus > n.chorus) ||
+           (next.at == n.at && next.chorus == n.chorus && next.index > n.index));
+    n = next;
+  }
+  free(copy);
+}
+
+static void
+changes_check(const unsigned how)
+{
+  const RlPlanned   p = {.bar      = (uint16_t)(how % 7 + 1),
+                         .beat     = (int32_t)(how % 5 * 250),
+                         .choruses = how % 3 ? 0 : how,
+                         .move     = (uint8_t)(how % RL_MOVES)};
+  RlPlanError       error;
+  RlText            out    = rl_text_in(written, sizeof(written));
+  static const char tune[] = "X:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nGA|\"G7\"B2 d2 z4|\n";
+  if (!rl_plan_put(&plan, &p, "Tide Bell", rl_slice(tune), &out)) {
+    DEMAND(rl_plan_read(rl_slice(written), &phrase, &again, &error));
+    DEMAND(again.planned_count >= 1 && again.planned_count <= plan.planned_count + 1);
+  }
+  out = rl_text_in(written, sizeof(written));
+  rl_plan_take(&plan, p.bar, &out);
+  DEMAND(rl_plan_read(rl_slice(written), &phrase, &again, &error));
+  for (int i = 0; i < again.planned_count; ++i) {
+    DEMAND(again.planned[i].bar != p.bar);
+  }
+}
+
+int
+LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
+{
+  RlPlanError error;
+  if (size < 2) {
+    return 0;
+  }
+  const RlSlice       text   = {(const char *)data + 2, size - 2};
+  const RlForm *const f      = &form[data[0] % CHARTS];
+  const RlHarpChoice  choice = {data[0] / CHARTS % 12, (int8_t)(data[1] % 3 - 1),
+                                (RlTuning)(data[1] / 3 % RL_TUNINGS)};
+  const RlPlayer      player = {data[1] / 18 % 4, data[0] / 36 % 4, data[1] / 72 % 2};
+  const RlHarp        harp   = rl_harp_make(choice);
+  memset(&error, 0xA5, sizeof(error));
+  if (!rl_plan_read(text, &phrase, &plan, &error)) {
+    error_check(&error, text);
+    return 0;
+  }
+  plan_check();
+  rl_lane_make(&plan, f, f->key, choice, player, &room, &lane);
+  lane_check(&harp, player);
+  onsets_check(f);
+  changes_check(data[0] + 256U * data[1]);
+  return 0;
+}
