@@ -141,7 +141,7 @@ step 'clang-tidy has nothing to say' tidy_check
 counted 'core and plugin' env REEDLAMP_MAPS=100 python3 "$top/tests/meson_count.py" "$plain"
 step 'builds with sanitizers' build "$watched" -Dtests=true -Dbuildtype=debugoptimized \
 	-Db_sanitize=address,undefined -Db_lundef=false
-counted 'core and plugin, addresses and undefined behaviour watched' env REEDLAMP_MAPS=6 UBSAN_OPTIONS=halt_on_error=1 \
+counted 'core and plugin, addresses and undefined behaviour watched' env REEDLAMP_MAPS=6 REEDLAMP_FEW=1 UBSAN_OPTIONS=halt_on_error=1 \
 	LSAN_OPTIONS="suppressions=$top/tests/ui/leaks.supp" \
 	python3 "$top/tests/meson_count.py" "$watched"
 step 'the bundle is valid' sh "$top/tests/check_bundle.sh" "$plain/lv2"
