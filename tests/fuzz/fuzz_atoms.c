@@ -327,14 +327,17 @@ midi_out_check(const uint32_t frames)
     return;
   }
   DEMAND(head.size >= 8 && sizeof(head) + head.size <= midi_capacity);
-  const LV2_Atom_Sequence *const sequence = (const LV2_Atom_Sequence *)(const void *)midi_out.at;
-  LV2_ATOM_SEQUENCE_FOREACH(sequence, event)
-  {
-    const uint8_t *const midi = (const uint8_t *)LV2_ATOM_BODY_CONST(&event->body);
-    DEMAND(event->body.type == uris->midi_MidiEvent && event->body.size == 3);
-    DEMAND(event->time.frames >= from && event->time.frames < frames);
+  enum { BODY = 8 /* bytes that three of MIDI take */ };
+  for (uint32_t at = 8; at < head.size; at += sizeof(LV2_Atom_Event) + BODY) {
+    LV2_Atom_Event event; /* the port is aligned to four bytes only */
+    uint8_t        midi[3];
+    DEMAND(head.size - at >= sizeof(event) + BODY);
+    memcpy(&event, midi_out.at + sizeof(head) + at, sizeof(event));
+    memcpy(midi, midi_out.at + sizeof(head) + at + sizeof(event), sizeof(midi));
+    DEMAND(event.body.type == uris->midi_MidiEvent && event.body.size == 3);
+    DEMAND(event.time.frames >= from && event.time.frames < frames);
     DEMAND((midi[0] == 0x80 || midi[0] == 0x90) && midi[1] < 128 && midi[2] < 128);
-    from = event->time.frames;
+    from = event.time.frames;
   }
 }
 
