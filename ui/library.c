@@ -160,7 +160,13 @@ rl_library_free(RlLibrary *const library)
 {
   free(library->phrase);
   free(library->text);
-  *library = (RlLibrary){0};
+  library->phrase     = NULL;
+  library->text       = NULL;
+  library->count      = 0;
+  library->room       = 0;
+  library->text_room  = 0;
+  library->used       = 0;
+  library->problem[0] = '\0';
 }
 
 void
