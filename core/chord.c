@@ -168,6 +168,18 @@ quality_named(const RlSlice text)
   return -1;
 }
 
+RlDegree
+rl_quality_tone(const int index, const int semitones)
+{
+  const RlQuality *const quality = rl_quality(index);
+  for (int i = 0; i < quality->tones; ++i) {
+    if (rl_degree_semitones(quality->tone[i]) == rl_pitch_class(semitones)) {
+      return quality->tone[i];
+    }
+  }
+  return RL_DEGREES;
+}
+
 int
 rl_quality_find(const RlSlice text)
 {

@@ -82,6 +82,10 @@ enum { RL_QUALITY_NONE = 255 /**< N.C., no chord */ };
 int              rl_qualities(void);
 const RlQuality *rl_quality(int index);
 
+/** The tone of a quality that many semitones (any number) above its root; RL_DEGREES if there is
+    none. */
+RlDegree rl_quality_tone(int index, int semitones);
+
 /** The index of a quality by any of its written names (all of `text`), -1 if there is none. */
 int rl_quality_find(RlSlice text);
 

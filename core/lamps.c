@@ -28,37 +28,25 @@ rl_role_name(const RlRole role)
   return roles[role].name;
 }
 
-/* The tone of the chord at `semitones` above its root, or RL_DEGREES. */
-static RlDegree
-tone_at(const RlHarmony *const now, const int semitones)
-{
-  const RlQuality *const quality = rl_quality(now->quality);
-  for (int i = 0; i < quality->tones; ++i) {
-    if (rl_degree_semitones(quality->tone[i]) == semitones) {
-      return quality->tone[i];
-    }
-  }
-  return RL_DEGREES;
-}
-
 /* Would a held note a semitone above one of the chord's pillars, or a semitone below its major
    seventh, rub? */
 static bool
 rubs(const RlHarmony *const now, const int semitones)
 {
-  const RlDegree below  = tone_at(now, rl_pitch_class(semitones - 1));
+  const RlDegree below  = rl_quality_tone(now->quality, semitones - 1);
   const bool     pillar = below != RL_DEGREES && rl_degree_function(below) != RL_FUNCTION_OTHER;
-  return pillar || tone_at(now, rl_pitch_class(semitones + 1)) == RL_DEGREE_7;
+  return pillar || rl_quality_tone(now->quality, semitones + 1) == RL_DEGREE_7;
 }
 
 /* In the chord's scale, away from its tones, and not the third that a sus chord holds back. */
 static bool
 safe(const RlHarmony *const now, const int semitones)
 {
-  const bool sus = tone_at(now, 4) == RL_DEGREES &&
-                   (tone_at(now, 5) == RL_DEGREE_4 || tone_at(now, 2) == RL_DEGREE_2);
+  const bool sus = rl_quality_tone(now->quality, 4) == RL_DEGREES &&
+                   (rl_quality_tone(now->quality, 5) == RL_DEGREE_4 ||
+                    rl_quality_tone(now->quality, 2) == RL_DEGREE_2);
   return rl_class_set_has(now->scale, semitones) &&
-         tone_at(now, rl_pitch_class(semitones - 1)) == RL_DEGREES && !(sus && semitones == 4);
+         rl_quality_tone(now->quality, semitones - 1) == RL_DEGREES && !(sus && semitones == 4);
 }
 
 static RlWorth
@@ -78,7 +66,7 @@ rl_worth_of(const int note, const RlHarmony *const now, const RlKey key)
   if (!now->sounding) {
     return worth(in_blues ? RL_ROLE_PASS : RL_ROLE_OFF, plain, blue);
   }
-  const RlDegree tone = tone_at(now, from_root);
+  const RlDegree tone = rl_quality_tone(now->quality, from_root);
   if (tone != RL_DEGREES) {
     return worth(role_of_function[rl_degree_function(tone)], tone, blue);
   }

@@ -26,19 +26,6 @@ rl_line_landing(const RlTarget target)
   return base < 0 ? base : base + bend * RL_COST_BEND + (over ? RL_COST_OVER : 0);
 }
 
-/* The degree of a tone of the chord on that note, RL_DEGREES if it is none. */
-static RlDegree
-tone_on(const RlHarmony *const harmony, const int note)
-{
-  const RlQuality *const quality = rl_quality(harmony->quality);
-  for (int i = 0; i < quality->tones; ++i) {
-    if (rl_degree_semitones(quality->tone[i]) == rl_pitch_class(note - rl_harmony_root(harmony))) {
-      return quality->tone[i];
-    }
-  }
-  return RL_DEGREES;
-}
-
 static void
 landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp *const harp,
               const RlPlayer player)
@@ -46,8 +33,9 @@ landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp
   to->count = 0;
   for (int hole = 0; harmony->sounding && hole < RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
-      const uint8_t  note   = harp->note[hole][how];
-      const RlDegree degree = note ? tone_on(harmony, note) : RL_DEGREES;
+      const uint8_t  note = harp->note[hole][how];
+      const RlDegree degree =
+        note ? rl_quality_tone(harmony->quality, note - rl_harmony_root(harmony)) : RL_DEGREES;
       const RlTarget target = {(uint8_t)(hole + 1), (uint8_t)how, (uint8_t)degree, note};
       if (degree == RL_DEGREES || !rl_player_can(player, (RlTechnique)how) ||
           rl_line_landing(target) < 0 || to->count == RL_CANDIDATES_MAX) {

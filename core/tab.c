@@ -118,30 +118,19 @@ single_add(const Fit *const f, const RlNote *const wanted, const int pitch, cons
   }
 }
 
-static bool
-chord_tone(const RlHarmony *const h, const int pitch)
-{
-  const RlQuality *const q = rl_quality(h->quality);
-  for (int t = 0; t < q->tones; ++t) {
-    if (rl_degree_semitones(q->tone[t]) == rl_pitch_class(pitch - rl_harmony_root(h))) {
-      return true;
-    }
-  }
-  return false;
-}
-
 /* What it costs to play `pitch` instead of a note so far away; negative if it is none to play. */
 static int
 stand_in(const Fit *const f, const RlHarmony *const h, const int pitch, const int away)
 {
   const int price = RL_TAB_REPLACED + away * RL_TAB_AWAY;
+  const int above = pitch - rl_harmony_root(h);
   if (!reached(f, pitch)) {
     return -1;
   }
-  if (!h->sounding || chord_tone(h, pitch)) {
+  if (!h->sounding || rl_quality_tone(h->quality, above) != RL_DEGREES) {
     return price;
   }
-  return rl_class_set_has(h->scale, pitch - rl_harmony_root(h)) ? price + RL_TAB_NO_TONE : -1;
+  return rl_class_set_has(h->scale, above) ? price + RL_TAB_NO_TONE : -1;
 }
 
 /* The nearest tones that are there, below and above. */
