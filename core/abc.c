@@ -66,16 +66,6 @@ rl_abc_digits(RlSlice *const rest)
   return number < RL_NUMBER_MAX ? (int)number : -1;
 }
 
-size_t
-rl_abc_until(const RlSlice slice, const char *const stops)
-{
-  size_t n = 0;
-  while (n < slice.length && (!slice.at[n] || !strchr(stops, slice.at[n]))) {
-    ++n;
-  }
-  return n;
-}
-
 RlSlice
 rl_abc_character(const RlSlice slice)
 {
@@ -92,7 +82,7 @@ rl_abc_character(const RlSlice slice)
 static RlSlice
 line_take(RlSlice *const rest)
 {
-  const RlSlice line = {rest->at, rl_abc_until(*rest, "\n")};
+  const RlSlice line = {rest->at, rl_slice_until(*rest, "\n")};
   *rest              = rl_slice_after(*rest, line.length + 1);
   return line;
 }
@@ -107,9 +97,9 @@ blank(const RlSlice line)
 static RlSlice
 content(RlSlice line)
 {
-  size_t n = rl_abc_until(line, "%");
+  size_t n = rl_slice_until(line, "%");
   while (n > 0 && n < line.length && line.at[n - 1] == '\\') {
-    n += 1 + rl_abc_until(rl_slice_after(line, n + 1), "%");
+    n += 1 + rl_slice_until(rl_slice_after(line, n + 1), "%");
   }
   line.length           = n < line.length ? n : line.length;
   const RlSlice trimmed = rl_slice_trim(line);
@@ -254,7 +244,7 @@ rl_abc_read(const RlSlice text, RlPhrase *const phrase, RlAbcError *const error)
     return false;
   }
   const RlSlice last = {r.line_at, (size_t)(body.at + body.length - r.line_at)};
-  if (!tune_end(&r, rl_abc_mark(&r, last.at + rl_abc_until(last, "\n")))) {
+  if (!tune_end(&r, rl_abc_mark(&r, last.at + rl_slice_until(last, "\n")))) {
     return false;
   }
   phrase_finish(&r);

@@ -97,7 +97,7 @@ meter_field(RlAbcReader *const r, const RlSlice value)
   }
   const bool sign = common || rl_slice_is(value, "C|");
   if (!sign && (!fraction(value, &beats, &unit) || beats > 32 || unit > 32 || !power_of_two(unit) ||
-                rl_abc_until(value, "/") == value.length)) {
+                rl_slice_until(value, "/") == value.length)) {
     return fail_at(r, value, "no such meter \"",
                    "\"; write 1 to 32 over 1, 2, 4, 8, 16 or 32: 12/8; or C, C| or none");
   }
@@ -129,7 +129,7 @@ words_skip(RlSlice *const rest)
     return true;
   }
   const RlSlice after = rl_slice_after(*rest, 1);
-  const size_t  n     = rl_abc_until(after, "\"");
+  const size_t  n     = rl_slice_until(after, "\"");
   *rest               = rl_slice_trim(rl_slice_after(after, n + 1));
   return n < after.length;
 }
@@ -143,7 +143,7 @@ beat_read(RlSlice text, int32_t *const beat)
   for (int parts = 0; text.length && parts < TEMPO_BEATS_MAX; ++parts) {
     int           over  = 0;
     int           under = 0;
-    const RlSlice word  = {text.at, rl_abc_until(text, " \t")};
+    const RlSlice word  = {text.at, rl_slice_until(text, " \t")};
     if (!fraction(word, &over, &under) || over > 99 || under > 256 || RL_WHOLE % under) {
       return false;
     }
@@ -157,7 +157,7 @@ beat_read(RlSlice text, int32_t *const beat)
 static int64_t
 decimal(RlSlice text)
 {
-  const RlSlice whole = {text.at, rl_abc_until(text, ".")};
+  const RlSlice whole = {text.at, rl_slice_until(text, ".")};
   RlSlice       part  = rl_slice_after(text, whole.length + 1);
   int64_t       value = rl_slice_number(whole);
   if (value < 0 || part.length > 6 || (whole.length < text.length && rl_slice_number(part) < 0)) {
@@ -173,7 +173,7 @@ decimal(RlSlice text)
 static bool
 tempo_read(RlAbcReader *const r, const RlSlice text)
 {
-  const size_t  equals = rl_abc_until(text, "=");
+  const size_t  equals = rl_slice_until(text, "=");
   const bool    beats  = equals < text.length;
   const RlSlice beat   = {text.at, beats ? equals : 0};
   const RlSlice number = rl_slice_trim(beats ? rl_slice_after(text, equals + 1) : text);
@@ -188,7 +188,7 @@ tempo_field(RlAbcReader *const r, const RlSlice value)
 {
   RlSlice    rest   = value;
   const bool before = words_skip(&rest);
-  RlSlice    tempo  = {rest.at, rl_abc_until(rest, "\"")};
+  RlSlice    tempo  = {rest.at, rl_slice_until(rest, "\"")};
   rest              = rl_slice_after(rest, tempo.length);
   const bool behind = words_skip(&rest);
   tempo             = rl_slice_trim(tempo);

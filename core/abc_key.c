@@ -134,7 +134,7 @@ key_take(RlAbcReader *const r, RlSlice *const rest)
   word           = mode_word(rl_slice_trim(rl_slice_after(*rest, n)));
   r->key.mode    = mode_of(word);
   if (!n || r->key.mode < 0 || distance(rl_abc_sharps(r->key)) > SIGNS_MAX) {
-    const RlSlice said = {whole.at, rl_abc_until(whole, "=")};
+    const RlSlice said = {whole.at, rl_slice_until(whole, "=")};
     return rl_abc_fail_with(
       r, rl_abc_mark(r, whole.at), "no such key \"", said,
       "\"; write a letter A to G, # or b, and maj, m, ion, dor, phr, lyd, mix, "
@@ -161,7 +161,7 @@ number_take(RlAbcReader *const r, RlSlice *const rest, const char *const name, c
   const bool has_value = value >= 0 && value <= most && ended;
   return has_value ||
          rl_abc_fail_with(
-           r, rl_abc_mark(r, whole.at), "\"", (RlSlice){whole.at, rl_abc_until(whole, " \t")},
+           r, rl_abc_mark(r, whole.at), "\"", (RlSlice){whole.at, rl_slice_until(whole, " \t")},
            "\" is out of range; transpose= goes from -48 to 48, octave= from -4 to 4");
 }
 
@@ -177,7 +177,7 @@ rl_abc_key_field(RlAbcReader *const r, const RlSlice value)
     const bool moves = rl_slice_begins(rest, "transpose=");
     if (!moves && !rl_slice_begins(rest, "octave=")) {
       return rl_abc_fail_with(r, rl_abc_mark(r, rest.at), "\"",
-                              (RlSlice){rest.at, rl_abc_until(rest, " \t")},
+                              (RlSlice){rest.at, rl_slice_until(rest, " \t")},
                               "\" behind the key is not read; only transpose= and octave= are");
     }
     if (!number_take(r, &rest, moves ? "transpose=" : "octave=", moves ? TRANSPOSE_MAX : OCTAVE_MAX,

@@ -215,7 +215,7 @@ decoration(RlAbcReader *const r, const RlSlice rest)
     return how_add(r, rest, RL_HOW_SCOOP, sizeof(slide) - 1);
   }
   const RlSlice after = rl_slice_after(rest, 1);
-  const size_t  n     = rl_abc_until(after, "! \t");
+  const size_t  n     = rl_slice_until(after, "! \t");
   const bool    ends  = n < after.length && after.at[n] == '!';
   return (size_t)rl_abc_fail_with(
     r, rl_abc_mark(r, rest.at), "\"", (RlSlice){rest.at, n + 1 + ends},
@@ -253,7 +253,7 @@ static size_t
 quoted(RlAbcReader *const r, const RlSlice rest)
 {
   const RlSlice after = rl_slice_after(rest, 1);
-  const RlSlice text  = {after.at, rl_abc_until(after, "\"")};
+  const RlSlice text  = {after.at, rl_slice_until(after, "\"")};
   if (text.length == after.length) {
     return fail(r, rest, "these quotes are not closed in their line; write \"G7\"");
   }

@@ -97,9 +97,6 @@ int rl_abc_digits(RlSlice *rest);
 /* The first character of a text that has one. */
 RlSlice rl_abc_character(RlSlice slice);
 
-/* Bytes before the first of `stops`, all if there is none. */
-size_t rl_abc_until(RlSlice slice, const char *stops);
-
 /* ---- keys: abc_key.c ---- */
 
 /* Sharps of the key, flats below 0. */

@@ -150,7 +150,7 @@ bar_line_read(RlReader *const r, const RlSlice rest)
 static size_t
 section_read(RlReader *const r, const RlSlice rest)
 {
-  const size_t  close = rl_chart_until(rest, ']');
+  const size_t  close = rl_slice_until(rest, "]");
   const RlSlice name  = rl_slice_trim((RlSlice){rest.at + 1, close - 1});
   if (close == rest.length || !name.length || name.length > 64) {
     return (size_t)rl_reader_fail(

@@ -40,7 +40,7 @@ meter_header(RlReader *const r, const RlSlice value)
 static bool
 tempo_header(RlReader *const r, const RlSlice value)
 {
-  const size_t  point    = rl_chart_until(value, '.');
+  const size_t  point    = rl_slice_until(value, ".");
   const RlSlice decimals = rl_slice_after(value, point + 1);
   const int     whole    = rl_slice_number((RlSlice){value.at, point});
   const int     part     = point < value.length ? rl_slice_number(decimals) : 0;
@@ -57,7 +57,7 @@ tempo_header(RlReader *const r, const RlSlice value)
 static bool
 lead_in_header(RlReader *const r, const RlSlice value)
 {
-  const size_t  n     = rl_chart_until(value, ' ');
+  const size_t  n     = rl_slice_until(value, " ");
   const int     bars  = rl_slice_number((RlSlice){value.at, n});
   const RlSlice rest  = rl_slice_trim(rl_slice_after(value, n));
   const bool    from  = rl_slice_begins(rest, "from ");
@@ -108,7 +108,7 @@ rl_reader_header(RlReader *const r, const RlSlice name, const RlSlice value)
     r->seen |= 1U << i;
     return headers[i].read(r, value);
   }
-  if (rl_chart_until(value, '|') < value.length) {
+  if (rl_slice_until(value, "|") < value.length) {
     return rl_reader_fail_with(r, "bars behind \"", name,
                                ":\", which is no header; name a section in brackets: [A]");
   }

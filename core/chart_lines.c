@@ -59,20 +59,10 @@ rl_chart_span(const RlForm *const form, const RlSlice slice)
   return (RlSpan){(uint16_t)(slice.at - form->text), (uint16_t)slice.length};
 }
 
-size_t
-rl_chart_until(const RlSlice slice, const char stop)
-{
-  size_t n = 0;
-  while (n < slice.length && slice.at[n] != stop) {
-    ++n;
-  }
-  return n;
-}
-
 bool
 rl_chart_meter(const RlSlice text, int *const beats, int *const unit)
 {
-  const size_t slash = rl_chart_until(text, '/');
+  const size_t slash = rl_slice_until(text, "/");
   *beats             = rl_slice_number((RlSlice){text.at, slash});
   *unit              = rl_slice_number(rl_slice_after(text, slash + 1));
   return *beats >= 1 && *beats <= RL_BAR_BEATS_MAX && *unit >= 1 && *unit <= 32 &&

@@ -56,9 +56,6 @@ size_t rl_chart_header_name(RlSlice line);
 /* Is the word this one, its letters in any case? */
 bool rl_chart_same_word(RlSlice word, const char *lower_case);
 
-/* Bytes before the first `stop`, all if there is none. */
-size_t rl_chart_until(RlSlice slice, char stop);
-
 /* A slice of the form's own text as a span. */
 RlSpan rl_chart_span(const RlForm *form, RlSlice slice);
 

@@ -56,19 +56,9 @@ rl_plan_error_write(const RlPlanError *const error, RlText *const text)
 /* ---- words ---- */
 
 static RlSlice
-until(const RlSlice text, const char stop)
-{
-  size_t n = 0;
-  while (n < text.length && text.at[n] != stop) {
-    ++n;
-  }
-  return (RlSlice){text.at, n};
-}
-
-static RlSlice
 line_take(RlSlice *const rest)
 {
-  const RlSlice line = until(*rest, '\n');
+  const RlSlice line = {rest->at, rl_slice_until(*rest, "\n")};
   *rest              = rl_slice_after(*rest, line.length + 1);
   return line;
 }
@@ -77,7 +67,7 @@ static RlSlice
 word_take(RlSlice *const rest)
 {
   *rest              = rl_slice_trim(*rest);
-  const RlSlice word = until(*rest, ' ');
+  const RlSlice word = {rest->at, rl_slice_until(*rest, " ")};
   *rest              = rl_slice_trim(rl_slice_after(*rest, word.length));
   return word;
 }
@@ -87,7 +77,7 @@ word_take(RlSlice *const rest)
 static int32_t
 thousandths(const RlSlice word, const int most)
 {
-  const RlSlice whole  = until(word, '.');
+  const RlSlice whole  = {word.at, rl_slice_until(word, ".")};
   const RlSlice part   = rl_slice_after(word, whole.length + 1);
   const int     number = rl_slice_number(whole);
   int32_t       after  = part.length ? rl_slice_number(part) : 0;
@@ -192,7 +182,7 @@ answers_read(const Reader *const r, RlSlice words)
 {
   while (rl_slice_trim(words).length) {
     const RlSlice word = word_take(&words);
-    const RlSlice from = until(word, '-');
+    const RlSlice from = {word.at, rl_slice_until(word, "-")};
     const int     low  = rl_slice_number(from);
     const int     high =
       from.length < word.length ? rl_slice_number(rl_slice_after(word, from.length + 1)) : low;
@@ -211,7 +201,7 @@ answers_read(const Reader *const r, RlSlice words)
 static bool
 line_read(Reader *const r, const RlSlice line)
 {
-  const RlSlice name = until(line, ':');
+  const RlSlice name = {line.at, rl_slice_until(line, ":")};
   const RlSlice rest = rl_slice_after(line, name.length + 1);
   if (!line.length || line.at[0] == '#') {
     return true;

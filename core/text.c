@@ -85,6 +85,16 @@ blank(const char c)
   return c == ' ' || c == '\t' || c == '\r';
 }
 
+size_t
+rl_slice_until(const RlSlice slice, const char *const stops)
+{
+  size_t n = 0;
+  while (n < slice.length && (!slice.at[n] || !strchr(stops, slice.at[n]))) {
+    ++n;
+  }
+  return n;
+}
+
 RlSlice
 rl_slice_trim(RlSlice slice)
 {

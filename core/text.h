@@ -40,6 +40,9 @@ int rl_slice_is(RlSlice slice, const char *string);
 /** `slice` without its first `bytes` bytes (at most its length). */
 RlSlice rl_slice_after(RlSlice slice, size_t bytes);
 
+/** Bytes before the first of the characters in `stops`, all if there is none. */
+size_t rl_slice_until(RlSlice slice, const char *stops);
+
 /** Without spaces, tabs and carriage returns at both ends. */
 RlSlice rl_slice_trim(RlSlice slice);
 

@@ -29,24 +29,14 @@ keys_named(RlOwned *const owned, const RlSlice head)
   return NULL;
 }
 
-static size_t
-until(const RlSlice text, const char stop)
-{
-  size_t n = 0;
-  while (n < text.length && text.at[n] != stop) {
-    ++n;
-  }
-  return n;
-}
-
 static void
 line_read(RlOwned *const owned, const RlSlice line)
 {
-  const size_t    colon = until(line, ':');
+  const size_t    colon = rl_slice_until(line, ":");
   uint16_t *const keys  = keys_named(owned, rl_slice_trim((RlSlice){line.at, colon}));
   RlSlice         rest  = rl_slice_trim(rl_slice_after(line, colon + 1));
   while (keys && rest.length) {
-    const size_t n = until(rest, ' ');
+    const size_t n = rl_slice_until(rest, " ");
     RlKey        key;
     if (rl_key_read((RlSlice){rest.at, n}, &key) && !key.minor) {
       *keys |= (uint16_t)(1U << rl_spelling_class(key.tonic));
@@ -69,7 +59,7 @@ rl_owned_read(RlOwned *const owned, const char *const folder)
   }
   while (fgets(line, sizeof(line), file)) {
     RlSlice slice = rl_slice(line);
-    slice.length  = until(slice, '\n');
+    slice.length  = rl_slice_until(slice, "\n");
     line_read(owned, rl_slice_trim(slice));
   }
   const bool whole = !ferror(file);
