@@ -1,5 +1,7 @@
 #include "desk.h"
 
+#include "address.h"
+
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -324,33 +326,17 @@ chart_file_set(RlDesk *const desk, const RlSlice path)
   }
 }
 
-/* `host:port`, the port 1 to 65535; an address with colons of its own stands in brackets. */
-static bool
-address_good(const RlSlice word)
-{
-  size_t colon = word.length;
-  while (colon > 0 && word.at[colon - 1] != ':') {
-    --colon;
-  }
-  const int port = rl_slice_number(rl_slice_after(word, colon));
-  return colon > 1 && port >= 1 && port <= 65535;
-}
-
 /* The first word that is no address; an empty slice if all are. */
 static RlSlice
 address_bad(RlSlice list)
 {
-  for (list = rl_slice_trim(list); list.length; list = rl_slice_trim(list)) {
-    size_t n = 0;
-    while (n < list.length && list.at[n] != ' ' && list.at[n] != '\t') {
-      ++n;
-    }
-    if (!address_good((RlSlice){list.at, n})) {
-      return (RlSlice){list.at, n};
-    }
-    list = rl_slice_after(list, n);
+  RlSlice  host;
+  uint16_t port;
+  RlSlice  word = rl_address_take(&list);
+  while (word.length && rl_address_read(word, &host, &port)) {
+    word = rl_address_take(&list);
   }
-  return list;
+  return word;
 }
 
 static void

@@ -1,6 +1,8 @@
 #define _DEFAULT_SOURCE /* IP_RECVERR */
 #include "receivers.h"
 
+#include "address.h"
+
 #include <errno.h>
 #include <netdb.h>
 #include <netinet/in.h>
@@ -152,36 +154,11 @@ leave(RlReceiver *const r)
 
 /* ---- the list ---- */
 
-static RlSlice
-word_take(RlSlice *const list)
-{
-  size_t n = 0;
-  *list    = rl_slice_trim(*list);
-  while (n < list->length && list->at[n] != ' ' && list->at[n] != '\t') {
-    ++n;
-  }
-  const RlSlice word = {list->at, n};
-  *list              = rl_slice_after(*list, n);
-  return word;
-}
-
 static bool
 word_read(const RlSlice word, RlReceiver *const r)
 {
-  size_t colon = word.length;
-  while (colon > 0 && word.at[colon - 1] != ':') {
-    --colon;
-  }
-  const int port = rl_slice_number(rl_slice_after(word, colon));
-  if (colon < 2 || port < 1 || port > 65535) {
-    return false;
-  }
-  const bool brackets = word.at[0] == '[' && word.at[colon - 2] == ']' && colon > 3;
-  *r                  = (RlReceiver){.word   = word,
-                                     .host   = {word.at + brackets, colon - 1 - 2U * brackets},
-                                     .port   = (uint16_t)port,
-                                     .socket = -1};
-  return true;
+  *r = (RlReceiver){.word = word, .socket = -1};
+  return rl_address_read(word, &r->host, &r->port);
 }
 
 static bool
@@ -235,7 +212,7 @@ rl_receivers_set(RlReceivers *const rs, const RlSlice list)
     rs->at[i].leaving = true;
   }
   RlSlice rest = {text.to, text.used};
-  for (RlSlice word = word_take(&rest); word.length; word = word_take(&rest)) {
+  for (RlSlice word = rl_address_take(&rest); word.length; word = rl_address_take(&rest)) {
     if (!word_read(word, &now)) {
       continue;
     }
