@@ -297,3 +297,16 @@ rl_abc_next(RlAbcBook *const book)
   }
   return block;
 }
+
+RlSlice
+rl_abc_says(RlSlice tune, const char name)
+{
+  while (tune.length) {
+    const RlSlice line = {tune.at, rl_slice_until(tune, "\n")};
+    if (line.length > 1 && line.at[0] == name && line.at[1] == ':') {
+      return rl_slice_trim(rl_slice_after(line, 2));
+    }
+    tune = rl_slice_after(tune, line.length + 1);
+  }
+  return tune;
+}

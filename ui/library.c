@@ -54,25 +54,10 @@ phrase_new(RlLibrary *const l)
 
 /* ---- tunes ---- */
 
-/* The first T: of a tune, as it stands there; empty if there is none. */
-static RlSlice
-title_of(RlSlice tune)
-{
-  while (tune.length) {
-    const char *const end  = (const char *)memchr(tune.at, '\n', tune.length);
-    const RlSlice     line = {tune.at, end ? (size_t)(end - tune.at) : tune.length};
-    if (rl_slice_begins(line, "T:")) {
-      return rl_slice_trim(rl_slice_after(line, 2));
-    }
-    tune = rl_slice_after(tune, line.length + 1);
-  }
-  return tune;
-}
-
 static void
 tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const bool own)
 {
-  const RlSlice          title = title_of(tune);
+  const RlSlice          title = rl_abc_says(tune, 'T');
   RlLibraryPhrase *const p     = l->count < RL_LIBRARY_MAX ? phrase_new(l) : NULL;
   if (!p) {
     problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");

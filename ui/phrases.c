@@ -147,19 +147,9 @@ notes_draw(const RlScene *const s, RlRect box)
     rl_pretty(key, &text);
   }
   rl_write_lines(&s->paint, rl_take_top(&box, size * 2.8), quiet, words, 2);
-  text         = rl_text_in(words, sizeof(words));
-  RlSlice rest = {p->text + p->phrase[0].at, p->phrase[0].length};
-  while (rest.length && !rl_slice_begins(rest, "N:")) {
-    while (rest.length && rest.at[0] != '\n') {
-      rest = rl_slice_after(rest, 1);
-    }
-    rest = rl_slice_after(rest, 1);
-  }
-  size_t n = 0;
-  while (n < rest.length && rest.at[n] != '\n') {
-    ++n;
-  }
-  rl_text_add_slice(&text, rl_slice_trim(rl_slice_after((RlSlice){rest.at, n}, 2)));
+  text               = rl_text_in(words, sizeof(words));
+  const RlSlice tune = {p->text + p->phrase[0].at, p->phrase[0].length};
+  rl_text_add_slice(&text, rl_abc_says(tune, 'N'));
   if (words[0] && box.h > size * 1.4) {
     rl_write_lines(&s->paint, box, quiet, words, box.h > size * 2.8 ? 2 : 1);
   }
