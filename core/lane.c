@@ -3,7 +3,6 @@
 #include "lamps.h"
 
 #include <math.h>
-#include <string.h>
 
 /* ---- places ---- */
 

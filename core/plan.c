@@ -234,7 +234,6 @@ phrase_read(Reader *const r, const RlSlice tune, const int line)
   RlPlanPhrase *const p = &plan->phrase[plan->phrase_count++];
   p->at                 = (uint16_t)(tune.at - plan->text);
   p->length             = (uint16_t)tune.length;
-  p->line               = (uint16_t)line;
   memcpy(p->title, r->room->title, sizeof(p->title));
   return true;
 }

@@ -27,7 +27,6 @@ typedef struct {
 /** A phrase in the text. */
 typedef struct {
   uint16_t at, length; /**< bytes: one ABC tune */
-  uint16_t line;       /**< on which it begins, from 1 */
   char     title[RL_PHRASE_TITLE_ROOM];
 } RlPlanPhrase;
 
