@@ -193,6 +193,22 @@ rl_form_locate(const RlForm *const form, const RlAxis axis, const double at, con
 }
 
 double
+rl_form_quarters(const RlForm *const form, const RlPlace *const place, const double beat)
+{
+  const double *const starts = form->starts[RL_AXIS_QUARTERS];
+  const double        into   = place->unit ? beat * 4 / place->unit : 0;
+  if (place->part == RL_PART_CHORUS || place->part == RL_PART_ENDING) {
+    return (place->chorus - 1) * starts[form->bars] + starts[place->index] + into;
+  }
+  double left = 0; /* from the head of this bar to bar 1 */
+  for (int bar = place->bar; bar < 0; ++bar) {
+    const int n = bar + form->lead_in;
+    left += bar_length(n < 0 ? form->bar : lead_in_bar(form, n), RL_AXIS_QUARTERS);
+  }
+  return into - left;
+}
+
+double
 rl_form_nearest_bar(const RlForm *const form, const RlAxis axis, const double at)
 {
   enum { STEPS = 8 }; /* every bar line of a meter over 32 or less is a multiple of an eighth */

@@ -112,6 +112,10 @@ typedef struct {
     than `slack` (along the axis) before the next whole one counts as that one. */
 RlPlace rl_form_locate(const RlForm *form, RlAxis axis, double at, double slack);
 
+/** The way back: quarters from the first beat of bar 1 in chorus 1 to `beat` (of the bar's own,
+   from 0) of the bar at `place`, which must be somewhere and not after the end. */
+double rl_form_quarters(const RlForm *form, const RlPlace *place, double beat);
+
 /** The distance along `axis` of the bar line nearest to `at`; a tie goes to the bar just begun. */
 double rl_form_nearest_bar(const RlForm *form, RlAxis axis, double at);
 

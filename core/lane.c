@@ -38,20 +38,7 @@ harmony_at(const RlForm *const form, const RlKey key, const double ticks, const 
 double
 rl_lane_ticks(const RlForm *const form, const RlPlace *const place, const double beat)
 {
-  const double *const starts = form->starts[RL_AXIS_QUARTERS];
-  const double        into   = place->unit ? beat * 4 / place->unit : 0;
-  if (place->part == RL_PART_CHORUS || place->part == RL_PART_ENDING) {
-    const double before = (place->chorus - 1) * starts[form->bars];
-    return quarters_to_ticks(before + starts[place->index] + into);
-  }
-  double left = 0; /* quarters from the head of this bar to bar 1 */
-  for (int bar = place->bar; bar < 0; ++bar) {
-    const int from = form->lead_in_from && bar >= -form->lead_in
-                       ? form->lead_in_from - 1 + bar + form->lead_in
-                       : 0;
-    left += form->bar[from].beats * 4.0 / form->bar[from].unit;
-  }
-  return quarters_to_ticks(into - left);
+  return quarters_to_ticks(rl_form_quarters(form, place, beat));
 }
 
 int
@@ -125,9 +112,10 @@ notes_add(RlLane *const lane, const RlPlan *const plan, const int planned, const
 {
   const RlPlanned *const p      = &plan->planned[planned];
   const bool             ending = in_ending(p, form);
+  const int32_t          start  = start_of(p, form);
   for (int i = 0; i < room->phrase.notes; ++i) {
     const RlNote *const n  = &room->note[i];
-    const int32_t       at = start_of(p, form) + n->at;
+    const int32_t       at = start + n->at;
     const RlTab         t  = room->tab[i];
     lane->replaced = (uint16_t)(lane->replaced + (!t.hole || (t.marks & RL_TAB_IS_REPLACED)));
     if (t.hole) {
