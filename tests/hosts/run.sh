@@ -6,31 +6,7 @@
 # probe.so and timebase (or probe.so there). With WORDs only the tests that have one in their name.
 set -u
 here=$(cd "$(dirname "$0")" && pwd)
-passed=0
-failed=0
-
-no() {
-	failed=$((failed + 1))
-	printf 'not ok - %s\n' "$1"
-}
-
-finish() {
-	printf '%d passed, %d failed\n' "$passed" "$failed"
-	[ "$failed" -eq 0 ]
-	exit
-}
-
-# missing WHAT PACKAGE COMMAND...   Is a command missing? Says so in one line.
-missing() {
-	what=$1 package=$2
-	shift 2
-	for command; do
-		command -v "$command" >/dev/null && continue
-		no "$what: $command is not installed; apt-get install $package"
-		return 0
-	done
-	return 1
-}
+. "$here/../counting.sh"
 
 [ $# -ge 2 ] || {
 	no 'real hosts: usage: run.sh BUNDLES PROBE [WORD...]'
@@ -65,11 +41,5 @@ real=$(cd "$bundle" && pwd)/reedlamp.so
 timebase=$(cd "$probe" && pwd)/timebase
 
 PYTHONDONTWRITEBYTECODE=1 python3 "$here/run.py" "$scratch/lv2" "$real" "$timebase" "$scratch" "$without" "$@"
-if [ -f "$scratch/count" ]; then
-	read -r good bad <"$scratch/count"
-	passed=$((passed + good))
-	failed=$((failed + bad))
-else
-	no 'real hosts: the tests broke off'
-fi
+add_up 'real hosts' "$scratch/count"
 finish

@@ -5,31 +5,7 @@
 # tests that have one in their name. With PICTURES=FOLDER the screenshots are kept there.
 set -u
 here=$(cd "$(dirname "$0")" && pwd)
-passed=0
-failed=0
-
-no() {
-	failed=$((failed + 1))
-	printf 'not ok - %s\n' "$1"
-}
-
-finish() {
-	printf '%d passed, %d failed\n' "$passed" "$failed"
-	[ "$failed" -eq 0 ]
-	exit
-}
-
-# missing WHAT PACKAGE COMMAND...   Is a command missing? Says so in one line.
-missing() {
-	what=$1 package=$2
-	shift 2
-	for command; do
-		command -v "$command" >/dev/null && continue
-		no "$what: $command is not installed; apt-get install $package"
-		return 0
-	done
-	return 1
-}
+. "$here/../counting.sh"
 
 [ $# -ge 1 ] && [ -d "$1" ] || {
 	no 'the page: usage: run.sh BUILD [WORD...]'
@@ -58,11 +34,5 @@ trap 'exit 130' HUP INT TERM
 
 node "$here/run.mjs" "$build" "$(command -v chromium)" "$scratch" "$@"
 [ -n "${PICTURES:-}" ] && mkdir -p "$PICTURES" && cp "$scratch"/*.png "$PICTURES/" 2>/dev/null
-if [ -f "$scratch/count" ]; then
-	read -r good bad <"$scratch/count"
-	passed=$((passed + good))
-	failed=$((failed + bad))
-else
-	no 'the page: the tests broke off'
-fi
+add_up 'the page' "$scratch/count"
 finish

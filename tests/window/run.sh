@@ -5,31 +5,7 @@
 # window out.
 set -u
 here=$(cd "$(dirname "$0")" && pwd)
-passed=0
-failed=0
-
-no() {
-	failed=$((failed + 1))
-	printf 'not ok - %s\n' "$1"
-}
-
-finish() {
-	printf '%d passed, %d failed\n' "$passed" "$failed"
-	[ "$failed" -eq 0 ]
-	exit
-}
-
-# missing WHAT PACKAGE COMMAND...   Is a command missing? Says so in one line.
-missing() {
-	what=$1 package=$2
-	shift 2
-	for command; do
-		command -v "$command" >/dev/null && continue
-		no "$what: $command is not installed; apt-get install $package"
-		return 0
-	done
-	return 1
-}
+. "$here/../counting.sh"
 
 [ $# -ge 2 ] || {
 	no 'the window: usage: run.sh BUNDLES BUILD [WORD...]'
@@ -63,11 +39,5 @@ trap 'exit 130' HUP INT TERM
 
 PYTHONDONTWRITEBYTECODE=1 python3 "$here/run.py" "$bundles" "$build/tests/window" "$build/tests/hosts/timebase" \
 	"$here/../hosts/ardour.lua" "$scratch" "$without" "$@"
-if [ -f "$scratch/count" ]; then
-	read -r good bad <"$scratch/count"
-	passed=$((passed + good))
-	failed=$((failed + bad))
-else
-	no 'the window: the tests broke off'
-fi
+add_up 'the window' "$scratch/count"
 finish
