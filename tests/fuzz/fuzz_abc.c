@@ -9,21 +9,13 @@
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it: a fuzzer that finds nothing there finds nothing anywhere. */
 #include "../../core/abc.h"
+#include "demand.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
-
-/* Stays in release builds too, other than assert(). */
-#define DEMAND(condition)                                                                          \
-  do {                                                                                             \
-    if (!(condition)) {                                                                            \
-      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition);                      \
-      abort();                                                                                     \
-    }                                                                                              \
-  } while (0)
 
 static RlPhrase one, other;
 static char     written[RL_ABC_MAX];

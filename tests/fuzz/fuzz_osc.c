@@ -4,20 +4,13 @@
    fuzz_chart.c for how to build and what RL_PLANTED_BUG is. */
 #include "../../ui/page/heard.h"
 #include "../../ui/page/when.h"
+#include "demand.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
-
-#define DEMAND(condition)                                                                          \
-  do {                                                                                             \
-    if (!(condition)) {                                                                            \
-      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition);                      \
-      abort();                                                                                     \
-    }                                                                                              \
-  } while (0)
 
 typedef struct {
   RlHeard heard;

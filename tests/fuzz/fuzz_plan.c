@@ -6,6 +6,7 @@
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
 #include "../../core/lane.h"
+#include "demand.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,15 +14,6 @@
 
 int LLVMFuzzerInitialize(int *argc, char ***argv);
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
-
-/* Stays in release builds too, other than assert(). */
-#define DEMAND(condition)                                                                          \
-  do {                                                                                             \
-    if (!(condition)) {                                                                            \
-      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition);                      \
-      abort();                                                                                     \
-    }                                                                                              \
-  } while (0)
 
 static const char *const charts[] = {
   "key: G\n| I7 | IV7 | V7 | I7 |\n",

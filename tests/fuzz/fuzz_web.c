@@ -3,6 +3,7 @@
    does not know the key: no answer but 302, 200 and 304 carries the page, and these only if the key
    stands in what was sent. See fuzz_chart.c for how to build and what RL_PLANTED_BUG is. */
 #include "../../ui/page/web.h"
+#include "demand.h"
 
 #include <poll.h>
 #include <stdio.h>
@@ -12,14 +13,6 @@
 #include <unistd.h>
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
-
-#define DEMAND(condition)                                                                          \
-  do {                                                                                             \
-    if (!(condition)) {                                                                            \
-      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition);                      \
-      abort();                                                                                     \
-    }                                                                                              \
-  } while (0)
 
 enum { GULPS = 4, TURNS = 6 };
 

@@ -8,6 +8,7 @@
 #include "pool.h"
 
 #include "../../plugin/band.h"
+#include "demand.h"
 
 #include <lv2/atom/util.h>
 #include <lv2/core/lv2.h>
@@ -15,15 +16,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Stays in release builds too, other than assert(). */
-#define DEMAND(condition)                                                                          \
-  do {                                                                                             \
-    if (!(condition)) {                                                                            \
-      fprintf(stderr, "%s:%d: not so: %s\n", __FILE__, __LINE__, #condition);                      \
-      abort();                                                                                     \
-    }                                                                                              \
-  } while (0)
 
 /* ---- bytes as they come ---- */
 
