@@ -21,6 +21,7 @@
      M offset type ...          an event on midi_in
      I offset type ...          an event on control
      N offset type ...          an event on notify
+     E offset type ...          an event on midi_out
      O chorus form_bar form_beat position sure
                                 the outputs after run(), every block
    MIDI goes on with its bytes in hex, any other event with its size, then an object with `key Kind
@@ -310,6 +311,7 @@ write_down(const Trace *t)
     case 'M':
     case 'I':
     case 'N':
+    case 'E':
       put_event(f, t, (char)r.mark, r.where, (const LV2_Atom *)body);
       break;
     default:
@@ -480,6 +482,7 @@ run(LV2_Handle h, uint32_t n)
   else
     dumb_run(t, n);
   keep_events(t, 'N', t->port[NOTIFY]);
+  keep_events(t, 'E', t->port[MIDI_OUT]);
   float out[5];
   for (int i = 0; i < 5; i++)
     out[i] = value(t, CHORUS + i);

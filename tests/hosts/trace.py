@@ -33,6 +33,7 @@ class Block:
         self.reports, self.places = [], []  # offset and fields
         self.texts = {}  # properties told
         self.midi = []  # on midi_in: offset and bytes
+        self.notes = []  # on midi_out: offset and bytes
         self.pressed = (0.0, 0.0, 0.0)  # tap, bar_one, stop
         self.out = None  # chorus, form_bar, form_beat, position, sure
         # from the reports so far:
@@ -68,6 +69,8 @@ def take_event(block, mark, offset, kind, words):
     properties = words.partition(' ')[2]
     if mark == 'M' and kind == 'midi:MidiEvent':
         block.midi.append((offset, bytes.fromhex(words)))
+    elif mark == 'E' and kind == 'midi:MidiEvent':
+        block.notes.append((offset, bytes.fromhex(words)))
     elif mark == 'I' and kind == 'time:Position':
         block.reports.append((offset, fields(properties)))
     elif mark == 'N' and kind == 'reedlamp:Place':
@@ -89,7 +92,7 @@ def read(path):
                 number, _, length = rest.split()
                 blocks.append(Block(int(number), int(length)))
                 blocks[-1].fresh, fresh = fresh, False
-            elif mark in ('M', 'I', 'N'):
+            elif mark in ('M', 'I', 'N', 'E'):
                 offset, kind, words = rest.split(' ', 2)
                 take_event(blocks[-1], mark, int(offset), kind, words)
             elif mark == 'C':
