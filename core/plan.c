@@ -418,6 +418,16 @@ title_known(const RlPlan *const plan, const char *const title)
   return at < plan->phrase_count;
 }
 
+static bool
+place_taken(const RlPlan *const plan, const RlPlanned *const planned)
+{
+  int at = 0;
+  while (at < plan->planned_count && !same_place(&plan->planned[at], planned)) {
+    ++at;
+  }
+  return at < plan->planned_count;
+}
+
 /* Blank lines at the end of the head would come between the lines. */
 static void
 blank_lines_drop(RlText *const out)
@@ -432,7 +442,9 @@ rl_plan_put(const RlPlan *const plan, const RlPlanned *const planned, const char
             const RlSlice tune, RlText *const out)
 {
   const bool known = title_known(plan, title);
-  if (plan->text_length + (known ? 0 : tune.length) + 256 > RL_PLAN_MAX) {
+  const bool full  = plan->planned_count == RL_PLANNED_MAX && !place_taken(plan, planned);
+  if (full || (!known && plan->phrase_count == RL_PLAN_PHRASES_MAX) ||
+      plan->text_length + (known ? 0 : tune.length) + 256 > RL_PLAN_MAX) {
     return "no room for more; take phrases out of the plan";
   }
   const RlSlice phrases = head_copy(plan, same_place, planned, out);

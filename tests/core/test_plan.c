@@ -179,6 +179,44 @@ a_phrase_is_put_on_its_bar(void **state)
   assert_string_equal(changed, "bar 8: Down the Steps\nbar 9: Down the Steps, as it is\n\n" DOWN);
 }
 
+static const char *
+refusal(const RlPlanned p, const char *const title, const char *const tune)
+{
+  out = rl_text_in(changed, sizeof(changed));
+  return rl_plan_put(&plan, &p, title, rl_slice(tune), &out);
+}
+
+/* What would not read again is not put; what takes another one's place always is. */
+static void
+a_full_plan_takes_no_more(void **state)
+{
+  static char text[RL_PLAN_MAX];
+  RlText      many = rl_text_in(text, sizeof(text));
+  (void)state;
+  for (int i = 0; i < RL_PLANNED_MAX; ++i) {
+    rl_text_add(&many, "bar ");
+    rl_text_add_int(&many, i + 1);
+    rl_text_add(&many, ": Tide Bell\n");
+  }
+  rl_text_add(&many, "\n" BELL);
+  read_plan(text, &plan);
+  assert_string_equal(refusal((RlPlanned){.bar = 129}, "Tide Bell", BELL),
+                      "no room for more; take phrases out of the plan");
+  assert_null(refusal((RlPlanned){.bar = 128, .move = RL_MOVE_NOT}, "Tide Bell", BELL));
+  read_plan(changed, &other);
+  many = rl_text_in(text, sizeof(text));
+  for (int i = 0; i < RL_PLAN_PHRASES_MAX; ++i) {
+    rl_text_add(&many, "X:1\nT:Bell ");
+    rl_text_add_int(&many, i);
+    rl_text_add(&many, "\nK:G\nG8|\n\n");
+  }
+  read_plan(text, &plan);
+  assert_string_equal(refusal((RlPlanned){.bar = 1}, "Tide Bell", BELL),
+                      "no room for more; take phrases out of the plan");
+  assert_null(refusal((RlPlanned){.bar = 1}, "Bell 3", BELL));
+  read_plan(changed, &other);
+}
+
 static void
 a_bar_is_freed(void **state)
 {
@@ -285,6 +323,7 @@ main(void)
     cmocka_unit_test(a_wrong_phrase_is_named_where_it_stands),
     cmocka_unit_test(there_is_an_end_to_it),
     cmocka_unit_test(a_phrase_is_put_on_its_bar),
+    cmocka_unit_test(a_full_plan_takes_no_more),
     cmocka_unit_test(a_bar_is_freed),
     cmocka_unit_test(onsets_come_in_order_each_once),
     cmocka_unit_test(bars_follow_each_other),
