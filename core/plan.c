@@ -402,30 +402,34 @@ same_bar(const RlPlanned *const a, const void *const data)
   return a->bar == *(const int *)data;
 }
 
+static bool
+same_phrase(const RlPlanned *const a, const void *const data)
+{
+  return a->phrase == *(const int *)data;
+}
+
+static bool
+none(const RlPlanned *const a, const void *const data)
+{
+  (void)a;
+  (void)data;
+  return false;
+}
+
 static void
 newline_add(RlText *const out)
 {
   rl_text_add(out, out->used && out->to[out->used - 1] != '\n' ? "\n" : "");
 }
 
-static bool
-title_known(const RlPlan *const plan, const char *const title)
+int
+rl_plan_find(const RlPlan *const plan, const char *const title)
 {
   int at = 0;
   while (at < plan->phrase_count && strcmp(plan->phrase[at].title, title) != 0) {
     ++at;
   }
-  return at < plan->phrase_count;
-}
-
-static bool
-place_taken(const RlPlan *const plan, const RlPlanned *const planned)
-{
-  int at = 0;
-  while (at < plan->planned_count && !same_place(&plan->planned[at], planned)) {
-    ++at;
-  }
-  return at < plan->planned_count;
+  return at < plan->phrase_count ? at : -1;
 }
 
 /* Blank lines at the end of the head would come between the lines. */
@@ -437,17 +441,28 @@ blank_lines_drop(RlText *const out)
   }
 }
 
-const char *
-rl_plan_put(const RlPlan *const plan, const RlPlanned *const planned, const char *const title,
-            const RlSlice tune, RlText *const out)
+static bool
+any_wanted(const RlPlan *const plan, const Wanted wanted, const void *const data)
 {
-  const bool known = title_known(plan, title);
-  const bool full  = plan->planned_count == RL_PLANNED_MAX && !place_taken(plan, planned);
+  int at = 0;
+  while (at < plan->planned_count && !wanted(&plan->planned[at], data)) {
+    ++at;
+  }
+  return at < plan->planned_count;
+}
+
+/* One more phrase on a bar, in the place of the lines that are not `wanted` any more. */
+static const char *
+plan_with(const RlPlan *const plan, const RlPlanned *const planned, const char *const title,
+          const RlSlice tune, const Wanted unwanted, RlText *const out)
+{
+  const bool known = rl_plan_find(plan, title) >= 0;
+  const bool full  = plan->planned_count == RL_PLANNED_MAX && !any_wanted(plan, unwanted, planned);
   if (full || (!known && plan->phrase_count == RL_PLAN_PHRASES_MAX) ||
       plan->text_length + (known ? 0 : tune.length) + 256 > RL_PLAN_MAX) {
     return "no room for more; take phrases out of the plan";
   }
-  const RlSlice phrases = head_copy(plan, same_place, planned, out);
+  const RlSlice phrases = head_copy(plan, unwanted, planned, out);
   newline_add(out);
   blank_lines_drop(out);
   rl_plan_line(planned, title, out);
@@ -460,6 +475,34 @@ rl_plan_put(const RlPlan *const plan, const RlPlanned *const planned, const char
     newline_add(out);
   }
   return NULL;
+}
+
+const char *
+rl_plan_put(const RlPlan *const plan, const RlPlanned *const planned, const char *const title,
+            const RlSlice tune, RlText *const out)
+{
+  return plan_with(plan, planned, title, tune, same_place, out);
+}
+
+const char *
+rl_plan_add(const RlPlan *const plan, const RlPlanned *const planned, const char *const title,
+            const RlSlice tune, RlText *const out)
+{
+  return plan_with(plan, planned, title, tune, none, out);
+}
+
+void
+rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
+{
+  const RlPlanPhrase *const p       = &plan->phrase[index];
+  const RlSlice             phrases = head_copy(plan, same_phrase, &index, out);
+  const char *const         from    = plan->text + p->at;
+  rl_text_add_slice(out, (RlSlice){phrases.at, (size_t)(from - phrases.at)});
+  RlSlice rest = rl_slice_after(phrases, (size_t)(from - phrases.at) + p->length);
+  while (rl_slice_begins(rest, "\n")) {
+    rest = rl_slice_after(rest, 1);
+  }
+  rl_text_add_slice(out, rest);
 }
 
 void

@@ -72,6 +72,16 @@ const char *rl_plan_put(const RlPlan *plan, const RlPlanned *planned, const char
 /** Writes the plan without what begins in a bar (from 1). The phrases themselves stay. */
 void rl_plan_take(const RlPlan *plan, int bar, RlText *out);
 
+/** The same beside whatever begins there already. */
+const char *rl_plan_add(const RlPlan *plan, const RlPlanned *planned, const char *title,
+                        RlSlice tune, RlText *out);
+
+/** Writes the plan without phrase `index` and the lines that put it on bars. */
+void rl_plan_drop(const RlPlan *plan, int index, RlText *out);
+
+/** The index of the phrase of that title, -1 if there is none. */
+int rl_plan_find(const RlPlan *plan, const char *title);
+
 /** Appends a line of a plan: `bar 9 beat 2: Down the Steps, with the key, choruses 2 4`. */
 void rl_plan_line(const RlPlanned *planned, const char *title, RlText *text);
 

@@ -5,7 +5,8 @@
 
 static const RlPort pedal_ports[RL_PEDALS] = {[RL_PEDAL_TAP]     = RL_PORT_TAP,
                                               [RL_PEDAL_BAR_ONE] = RL_PORT_BAR_ONE,
-                                              [RL_PEDAL_STOP]    = RL_PORT_STOP};
+                                              [RL_PEDAL_STOP]    = RL_PORT_STOP,
+                                              [RL_PEDAL_CAPTURE] = RL_PORT_CAPTURE};
 
 /* ---- to the worker ---- */
 
@@ -51,6 +52,9 @@ score_take(RlBand *const b)
   }
   if (next->version[RL_OSC_TO] != b->score->version[RL_OSC_TO]) {
     rl_air_refresh(&b->air);
+  }
+  if (next->version[RL_CHART] != b->score->version[RL_CHART]) {
+    rl_capture_turn(&b->capture);
   }
   rl_leader_score(&b->leader, next);
   b->retired = b->score;
@@ -120,10 +124,47 @@ settings_read(RlBand *const b)
   ++b->changes;
 }
 
+/* ---- takes ---- */
+
+static void
+take_tell(RlBand *const b, const RlTakeEvent *const event)
+{
+  const RlAskHead head = {RL_ASK_TAKE, 0, sizeof(*event), 0};
+  rl_capture_told(&b->capture, event, rl_band_ask(b, head, event));
+  ++b->changes;
+}
+
+/* What is over is over before anything else is heard: a loop's first note comes with the jump. */
+static void
+take_pass(RlBand *const b, const int64_t frames)
+{
+  RlTakeEvent event;
+  if (b->capture.state == RL_CAPTURE_ON &&
+      rl_capture_pass(&b->capture, &b->leader, frames, &event)) {
+    take_tell(b, &event);
+  }
+}
+
+void
+rl_band_note(RlBand *const b, const uint8_t *const bytes, const uint32_t size)
+{
+  RlTakeEvent event;
+  take_pass(b, 0);
+  if (b->capture.state != RL_CAPTURE_OFF &&
+      rl_capture_hear(&b->capture, &b->leader, bytes, size, &event)) {
+    take_tell(b, &event);
+  }
+}
+
 void
 rl_band_pedal(RlBand *const b, const RlPedal pedal)
 {
-  rl_leader_pedal(&b->leader, pedal);
+  RlTakeEvent event;
+  if (pedal != RL_PEDAL_CAPTURE) {
+    rl_leader_pedal(&b->leader, pedal);
+  } else if (rl_capture_press(&b->capture, &event)) {
+    take_tell(b, &event);
+  }
   ++b->changes;
 }
 
@@ -175,7 +216,8 @@ place_tell(RlBand *const b, const int64_t frame)
   if (b->air.busy) {
     rl_air_tell(&b->air, &b->leader, b->changes, frame);
   }
-  if (!due || rl_notify_place(&b->notify, frame, &b->leader, lit)) { /* else no room: later */
+  if (!due || rl_notify_place(&b->notify, frame, &b->leader, lit,
+                              rl_capture_shown(&b->capture))) { /* else no room: later */
     rl_audience_told(&b->window, &b->leader, b->changes, due);
   }
 }
@@ -187,6 +229,9 @@ pass(RlBand *const b, int64_t *const at, const int64_t frame)
 {
   while (*at < frame) {
     place_tell(b, *at);
+    if (b->capture.state == RL_CAPTURE_ON) {
+      take_pass(b, rl_leader_straight(&b->leader, frame - *at));
+    }
     if (rl_midi_out_busy(&b->midi_out, b->score)) {
       rl_midi_out_play(&b->midi_out, &b->leader, *at, rl_leader_straight(&b->leader, frame - *at),
                        b->input[RL_PORT_ENABLED] > 0);

@@ -4,6 +4,7 @@
 
 #include "air.h"
 #include "atoms.h"
+#include "capture.h"
 #include "desk.h"
 #include "leader.h"
 #include "midi_out.h"
@@ -37,6 +38,7 @@ typedef struct {
   RlAudience          window; /* and others on `notify` */
   RlAir               air;    /* and those who hear OSC */
   RlMidiOut           midi_out;
+  RlCapture           capture;
   unsigned            bar_ones; /* of the leader's, when the desk last heard of it */
   unsigned            lost;     /* text properties that the ring had no room for, a bit each */
   RlRing             *ring;
@@ -67,6 +69,9 @@ void rl_band_know_fields(RlBand *band);
 
 /** A foot switch goes down, now. */
 void rl_band_pedal(RlBand *band, RlPedal pedal);
+
+/** Hears a MIDI message for the take, now. */
+void rl_band_note(RlBand *band, const uint8_t *bytes, uint32_t size);
 
 /** Puts a request into the ring and sees to it that the worker is woken; false if there is no room.
  */

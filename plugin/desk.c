@@ -30,7 +30,8 @@ const char *
 rl_score_text(const RlScore *const score, const RlProperty property)
 {
   const char *const texts[RL_PROPERTIES] = {
-    [RL_CHART] = score->form.text, [RL_CHART_FILE] = score->chart_file, [RL_PLAN] = score->plan,
+    [RL_CHART] = score->form.text, [RL_CHART_FILE] = score->chart_file,
+    [RL_PLAN] = score->plan,       [RL_TAKE] = score->take,
     [RL_OSC_TO] = score->osc_to,   [RL_PROBLEM] = score->problem,
   };
   return texts[property];
@@ -90,6 +91,7 @@ static const char *const refusals[RL_PROPERTIES] = {
   [RL_CHART]      = "chart: not a text of up to 16384 bytes; send the chart as a String",
   [RL_CHART_FILE] = "chart_file: not a path of up to 4095 bytes; send it as a Path",
   [RL_PLAN]       = "plan: not a text of up to 16384 bytes; send the plan as a String",
+  [RL_TAKE]       = "take: not a text of up to 16384 bytes; send it as a String",
   [RL_OSC_TO]     = "osc_to: not a text of up to 1023 bytes; send addresses as a String",
   [RL_PROBLEM]    = "problem: can only be read",
 };
@@ -99,6 +101,7 @@ static const char *const losses[RL_PROPERTIES] = {
   [RL_CHART]      = "chart: too much at once, the last chart was not heard; send it again",
   [RL_CHART_FILE] = "chart_file: too much at once, the last path was not heard; send it again",
   [RL_PLAN]       = "plan: too much at once, the last plan was not heard; send it again",
+  [RL_TAKE]       = "take: too much at once, the last one was not heard; send it again",
   [RL_OSC_TO]     = "osc_to: too much at once, the last address was not heard; send it again",
   [RL_PROBLEM]    = "problem: can only be read",
 };
@@ -127,6 +130,7 @@ problem_join(RlDesk *const desk)
   problem_add(&problem, desk->chart_problem);
   problem_add(&problem, desk->plan_problem);
   problem_add(&problem, desk->lane_problem);
+  problem_add(&problem, desk->take_problem);
   problem_add(&problem, desk->osc_problem);
   problem_add(&problem, desk->trouble);
   ++desk->master.version[RL_PROBLEM];
@@ -137,6 +141,7 @@ problem_set(RlDesk *const desk, const RlProperty about, const char *const text)
 {
   char *const own = about == RL_OSC_TO ? desk->osc_problem
                     : about == RL_PLAN ? desk->plan_problem
+                    : about == RL_TAKE ? desk->take_problem
                                        : desk->chart_problem;
   RlText      out = rl_text_in(own, RL_PROBLEM_ROOM);
   rl_text_add(&out, text);
@@ -220,6 +225,62 @@ plan_set(RlDesk *const desk, const RlSlice text, const char *const what)
   return good;
 }
 
+/* ---- takes ---- */
+
+static bool
+takes_keep(RlDesk *const desk, const RlScribed done, const RlText *const text)
+{
+  if (done.over) {
+    text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take),
+             (RlSlice){text->to, text->used});
+  }
+  if (done.over || done.problem) {
+    problem_set(desk, RL_TAKE, done.problem ? done.problem : "");
+  }
+  return done.over || done.problem;
+}
+
+/* `event`: NULL when the chart is about to change. */
+static bool
+take_hear(RlDesk *const desk, const RlTakeEvent *const event)
+{
+  RlScore *const m    = &desk->master;
+  const RlKey    key  = rl_score_key(m, m->hand.song_key);
+  char *const    room = (char *)malloc(RL_PLAN_MAX + 1);
+  bool           news = false;
+  if (room) {
+    RlText          text = rl_text_in(room, RL_PLAN_MAX + 1);
+    const RlScribed done = event
+                             ? rl_scribe_hear(&desk->scribe, event, &m->form, key, m->take, &text)
+                             : rl_scribe_turn(&desk->scribe, &m->form, key, m->take, &text);
+    news                 = takes_keep(desk, done, &text);
+  }
+  free(room);
+  return news;
+}
+
+/* Takes as the window sends them back: kept, discarded or changed by hand. */
+static void
+take_set(RlDesk *const desk, const RlSlice text)
+{
+  RlPlanError     error;
+  RlPlan *const   plan = (RlPlan *)malloc(sizeof(RlPlan));
+  RlPhrase *const room = (RlPhrase *)malloc(sizeof(RlPhrase));
+  char            buffer[RL_PROBLEM_ROOM];
+  RlText          problem = rl_text_in(buffer, sizeof(buffer));
+  if (plan && room && rl_plan_read(text, room, plan, &error)) {
+    text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take), text);
+  } else if (plan && room) {
+    rl_text_add(&problem, "take: ");
+    rl_plan_error_write(&error, &problem);
+  } else {
+    rl_text_add(&problem, "take: no memory to read it; close something and set it again");
+  }
+  problem_set(desk, RL_TAKE, buffer);
+  free(plan);
+  free(room);
+}
+
 /* ---- the chart ---- */
 
 /* The same text once more is no change: nothing that hangs on the chart is forgotten. */
@@ -234,6 +295,7 @@ chart_is(const RlDesk *const desk, const RlSlice text)
 static void
 chart_take(RlDesk *const desk, const RlForm *const form)
 {
+  take_hear(desk, NULL);
   memcpy(&desk->master.form, form, sizeof(*form));
   ++desk->master.version[RL_CHART];
   desk->master.bar_one = (RlBarOne){0};
@@ -373,6 +435,9 @@ property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
   case RL_PLAN:
     plan_set(desk, text, "plan: ");
     break;
+  case RL_TAKE:
+    take_set(desk, text);
+    break;
   case RL_OSC_TO:
     osc_to_set(desk, text);
     break;
@@ -387,8 +452,9 @@ property_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
 static bool
 body_answer(RlDesk *const desk, const RlAskHead head, const char *const body)
 {
-  RlScore   *old;
-  const bool stale = head.session != desk->master.bar_one_version;
+  RlScore    *old;
+  RlTakeEvent event;
+  const bool  stale = head.session != desk->master.bar_one_version;
   if (stale && head.ask != RL_ASK_HAND && head.ask != RL_ASK_FREE) {
     return false; /* a session has been restored since: it replaces what was asked before */
   }
@@ -410,6 +476,9 @@ body_answer(RlDesk *const desk, const RlAskHead head, const char *const body)
   case RL_ASK_BAR_ONE:
     memcpy(&desk->master.bar_one, body, sizeof(RlBarOne));
     return false; /* the audio thread knows it already */
+  case RL_ASK_TAKE:
+    memcpy(&event, body, sizeof(event));
+    return take_hear(desk, &event);
   case RL_ASK_FREE:
     memcpy(&old, body, sizeof(old));
     free(old);
@@ -504,6 +573,9 @@ rl_desk_restore(RlDesk *const desk, const RlSaved *const saved)
     unread_forget(&desk->unread_plan);
     desk->unread_plan = strdup(saved->plan);
   }
+  if (saved->take) { /* as it came, that nothing be lost: who reads it says what is wrong */
+    text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take), rl_slice(saved->take));
+  }
   if (saved->osc_to) {
     property_set(desk, RL_OSC_TO, rl_slice(saved->osc_to));
   }
@@ -518,8 +590,12 @@ rl_desk_save(RlDesk *const desk, void (*const save)(void *, const RlSaved *), vo
 {
   pthread_mutex_lock(&desk->lock);
   const RlScore *const m     = &desk->master;
-  const RlSaved        saved = {desk->unread ? desk->unread : m->form.text, m->chart_file,
-                         desk->unread_plan ? desk->unread_plan : m->plan, m->osc_to, m->bar_one};
+  const RlSaved        saved = {desk->unread ? desk->unread : m->form.text,
+                         m->chart_file,
+                         desk->unread_plan ? desk->unread_plan : m->plan,
+                         m->take,
+                         m->osc_to,
+                         m->bar_one};
   save(data, &saved);
   pthread_mutex_unlock(&desk->lock);
 }
@@ -545,5 +621,6 @@ rl_desk_close(RlDesk *const desk)
   free(desk->unread);
   free(desk->unread_plan);
   free(desk->plan);
+  rl_scribe_drop(&desk->scribe);
   pthread_mutex_destroy(&desk->lock);
 }

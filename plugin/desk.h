@@ -7,6 +7,7 @@
 #include "lane.h"
 #include "line.h"
 #include "ring.h"
+#include "scribe.h"
 
 #include <pthread.h>
 #include <stdatomic.h>
@@ -36,7 +37,15 @@ typedef struct {
 } RlBarOne;
 
 /** The text properties, in the order they are told. */
-typedef enum { RL_CHART, RL_CHART_FILE, RL_PLAN, RL_OSC_TO, RL_PROBLEM, RL_PROPERTIES } RlProperty;
+typedef enum {
+  RL_CHART,
+  RL_CHART_FILE,
+  RL_PLAN,
+  RL_TAKE,
+  RL_OSC_TO,
+  RL_PROBLEM,
+  RL_PROPERTIES
+} RlProperty;
 
 /** One page. Immutable once handed over. */
 typedef struct {
@@ -48,6 +57,7 @@ typedef struct {
   RlLine   line;
   RlLane   lane;
   char     plan[RL_PLAN_MAX + 1];
+  char     take[RL_PLAN_MAX + 1]; /**< all of them, in the syntax of a plan */
   char     chart_file[RL_PATH_MAX];
   char     osc_to[RL_ADDRESS_MAX];
   char     problem[RL_PROBLEM_ROOM];
@@ -64,8 +74,10 @@ typedef struct {
   pthread_mutex_t lock; /**< between worker, save and restore; never the audio thread */
   RlScore         master;
   RlPlan         *plan; /**< what `lane` is made from */
+  RlScribe        scribe;
   char            chart_problem[RL_PROBLEM_ROOM], osc_problem[RL_PROBLEM_ROOM];
   char            plan_problem[RL_PROBLEM_ROOM], lane_problem[RL_PROBLEM_ROOM];
+  char            take_problem[RL_PROBLEM_ROOM];
   char            trouble[RL_PROBLEM_ROOM]; /**< what the sender has with its receivers */
   char *unread, *unread_plan; /**< restored texts that could not be read: saved as they came */
   _Atomic(RlScore *) outbox;  /**< the newest page the audio thread has not taken yet */
@@ -88,6 +100,7 @@ typedef enum {
                       offered */
   RL_ASK_HAND,     /**< body: RlHand */
   RL_ASK_BAR_ONE,  /**< body: RlBarOne */
+  RL_ASK_TAKE,     /**< body: RlTakeEvent */
   RL_ASK_FREE      /**< body: RlScore *, no longer used */
 } RlAsk;
 
@@ -119,8 +132,9 @@ void rl_desk_trouble(RlDesk *desk, const char *text);
 
 /** What a session holds. */
 typedef struct {
-  const char *chart, *chart_file, *plan, *osc_to; /**< NULL: the session says nothing about it */
-  RlBarOne    bar_one;
+  const char *chart, *chart_file, *plan, *take,
+    *osc_to; /**< NULL: the session says nothing about it */
+  RlBarOne bar_one;
 } RlSaved;
 
 /** Puts a saved session on the desk: what it says replaces what is there, the rest stays. */

@@ -16,7 +16,13 @@ typedef struct {
 } RlSettings;
 
 /** A foot switch. */
-typedef enum { RL_PEDAL_TAP, RL_PEDAL_BAR_ONE, RL_PEDAL_STOP, RL_PEDALS } RlPedal;
+typedef enum {
+  RL_PEDAL_TAP,
+  RL_PEDAL_BAR_ONE,
+  RL_PEDAL_STOP,
+  RL_PEDAL_CAPTURE, /**< not the leader's: see capture.h */
+  RL_PEDALS
+} RlPedal;
 
 /** What is true at one frame. */
 typedef struct {

@@ -4,7 +4,7 @@
 #include <string.h>
 
 static const uint8_t pedal_controllers[RL_PEDALS] = {
-  [RL_PEDAL_TAP] = 80, [RL_PEDAL_BAR_ONE] = 81, [RL_PEDAL_STOP] = 82};
+  [RL_PEDAL_TAP] = 80, [RL_PEDAL_BAR_ONE] = 81, [RL_PEDAL_STOP] = 82, [RL_PEDAL_CAPTURE] = 83};
 
 /* The fields of time:Position in the order that hosts send them. */
 static const struct {
@@ -78,6 +78,7 @@ property_ask(RlBand *const b, const RlProperty property, const RlAtom *const val
   static const uint32_t most[RL_PROPERTIES] = {[RL_CHART]      = RL_CHART_MAX,
                                                [RL_CHART_FILE] = RL_PATH_MAX - 1,
                                                [RL_PLAN]       = RL_PLAN_MAX,
+                                               [RL_TAKE]       = RL_PLAN_MAX,
                                                [RL_OSC_TO]     = RL_ADDRESS_MAX - 1};
   const RlUris *const   u                   = &b->uris;
   const bool            path   = property == RL_CHART_FILE && value->type == u->atom_Path;
@@ -94,7 +95,8 @@ property_ask(RlBand *const b, const RlProperty property, const RlAtom *const val
 static RlProperty
 property_of(const RlBand *const b, const LV2_URID urid)
 {
-  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart, b->uris.rl_chart_file, b->uris.rl_plan,
+  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart,  b->uris.rl_chart_file,
+                                        b->uris.rl_plan,   b->uris.rl_take,
                                         b->uris.rl_osc_to, b->uris.rl_problem};
   int            p                   = 0;
   while (p < RL_PROPERTIES && (!urid || ours[p] != urid)) {
@@ -144,7 +146,7 @@ patch_take(RlBand *const b, RlWalk walk, const bool set)
   }
 }
 
-/* Foot switches: general purpose buttons of MIDI 1.0, pressed from 64 up. */
+/* Foot switches: general purpose buttons of MIDI 1.0, pressed from 64 up. The rest may be music. */
 static void
 midi_take(RlBand *const b, const RlAtom *const atom)
 {
@@ -153,6 +155,7 @@ midi_take(RlBand *const b, const RlAtom *const atom)
     return;
   }
   memcpy(bytes, atom->body, sizeof(bytes));
+  rl_band_note(b, bytes, atom->size);
   for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
     if ((bytes[0] & 0xF0U) == 0xB0U && bytes[1] == pedal_controllers[pedal] && bytes[2] >= 64) {
       rl_band_pedal(b, (RlPedal)pedal);

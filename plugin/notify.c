@@ -107,7 +107,8 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
 }
 
 bool
-rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l, const bool lit)
+rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l, const bool lit,
+                const int taking)
 {
   enum { PLACE_BYTES = 680 }; /* what the fields below come to at most, and a little */
   const RlUris *const   u     = n->uris;
@@ -121,9 +122,9 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlLeader *const l,
   const bool whole =
     lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Place) &&
     put_int(f, u->rl_lit, lit) && put_int(f, u->rl_rolling, l->now.rolling) &&
-    put_float(f, u->rl_tempo, l->now.tempo) && put_int(f, u->rl_part, (int)place->part) &&
-    put_int(f, u->rl_chorus, place->chorus) && put_int(f, u->rl_bar, place->bar) &&
-    put_int(f, u->rl_bars, l->score->form.bars) &&
+    (!taking || put_int(f, u->rl_taking, taking)) && put_float(f, u->rl_tempo, l->now.tempo) &&
+    put_int(f, u->rl_part, (int)place->part) && put_int(f, u->rl_chorus, place->chorus) &&
+    put_int(f, u->rl_bar, place->bar) && put_int(f, u->rl_bars, l->score->form.bars) &&
     put_float(f, u->rl_beat, (double)rl_leader_shown_beat(l)) &&
     put_int(f, u->rl_beats, place->beats) && put_int(f, u->rl_unit, place->unit) &&
     put_float(f, u->rl_sure, (double)l->now.sure) &&
@@ -140,12 +141,13 @@ bool
 rl_notify_property(RlNotify *const n, const int64_t frame, const RlProperty property,
                    const RlScore *const score)
 {
-  const RlUris *const   u = n->uris;
-  LV2_Atom_Forge *const f = &n->forge;
-  const LV2_URID urids[] = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_osc_to, u->rl_problem};
-  const char *const    text   = rl_score_text(score, property);
-  const uint32_t       length = (uint32_t)strlen(text);
-  LV2_Atom_Forge_Frame object;
+  const RlUris *const   u       = n->uris;
+  LV2_Atom_Forge *const f       = &n->forge;
+  const LV2_URID        urids[] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
+                                   u->rl_take,  u->rl_osc_to,     u->rl_problem};
+  const char *const     text    = rl_score_text(score, property);
+  const uint32_t        length  = (uint32_t)strlen(text);
+  LV2_Atom_Forge_Frame  object;
   if (!room(n, 128 + length)) {
     return false;
   }

@@ -30,7 +30,7 @@ void rl_notify_begin(RlNotify *notify, void *port);
 void rl_notify_end(RlNotify *notify);
 
 /** Tells where the music is (an object of type urn:reedlamp:Place). False if there was no room. */
-bool rl_notify_place(RlNotify *notify, int64_t frame, const RlLeader *leader, bool lit);
+bool rl_notify_place(RlNotify *notify, int64_t frame, const RlLeader *leader, bool lit, int taking);
 
 /** Tells the value of a text property (patch:Set). False if there was no room. */
 bool rl_notify_property(RlNotify *notify, int64_t frame, RlProperty property, const RlScore *score);

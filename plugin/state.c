@@ -55,6 +55,7 @@ save_all(void *const data, const RlSaved *const saved)
   const RlUris *const u = s->uris;
   put_text(s, u->rl_chart, saved->chart, u->atom_String);
   put_text(s, u->rl_plan, saved->plan, u->atom_String);
+  put_text(s, u->rl_take, saved->take, u->atom_String);
   put_text(s, u->rl_osc_to, saved->osc_to, u->atom_String);
   if (saved->chart_file[0]) {
     put_path(s, saved->chart_file);
@@ -156,13 +157,15 @@ rl_state_restore(RlDesk *const desk, const RlUris *const uris,
   const Session session = {retrieve, state};
   char *const   chart   = get_text(&session, uris->rl_chart, uris->atom_String);
   char *const   plan    = get_text(&session, uris->rl_plan, uris->atom_String);
+  char *const   take    = get_text(&session, uris->rl_take, uris->atom_String);
   char *const   osc_to  = get_text(&session, uris->rl_osc_to, uris->atom_String);
   char *const   stored  = get_text(&session, uris->rl_chart_file, uris->atom_Path);
   char *const   file    = path_here(stored, map_path, free_path);
-  const RlSaved saved   = {chart, file, plan, osc_to, get_bar_one(&session, uris)};
+  const RlSaved saved   = {chart, file, plan, take, osc_to, get_bar_one(&session, uris)};
   rl_desk_restore(desk, &saved);
   free(chart);
   free(plan);
+  free(take);
   free(osc_to);
   free(file);
   return LV2_STATE_SUCCESS;

@@ -31,6 +31,9 @@ static const char head[] =
   "rl:plan\n\ta lv2:Parameter ;\n\trdfs:label \"Plan\" ;\n"
   "\trdfs:comment \"Which phrase belongs on which bar, as text, the phrases in ABC below.\" ;\n"
   "\trdfs:range atom:String .\n\n"
+  "rl:take\n\ta lv2:Parameter ;\n\trdfs:label \"Takes\" ;\n"
+  "\trdfs:comment \"What was played while capture was on, in the manner of a plan.\" ;\n"
+  "\trdfs:range atom:String .\n\n"
   "rl:osc_to\n\ta lv2:Parameter ;\n\trdfs:label \"OSC to\" ;\n"
   "\trdfs:comment \"Where OSC goes: host:port, several with spaces between.\" ;\n"
   "\trdfs:range atom:String .\n\n"
@@ -61,7 +64,8 @@ static const char plugin_head[] =
   "\tlv2:requiredFeature urid:map , work:schedule ;\n"
   "\tlv2:optionalFeature lv2:hardRTCapable , state:threadSafeRestore ;\n"
   "\tlv2:extensionData state:interface , work:interface ;\n"
-  "\tpatch:writable rl:chart , rl:chart_file , rl:plan , rl:osc_to ;\n\tpatch:readable rl:problem "
+  "\tpatch:writable rl:chart , rl:chart_file , rl:plan , rl:take , rl:osc_to ;\n\tpatch:readable "
+  "rl:problem "
   ";\n";
 
 static const char *const kinds[] = {

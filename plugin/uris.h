@@ -45,6 +45,8 @@
   X(ardour_scale, RL_ARDOUR_SCALE)                                                                 \
   X(rl_chart, RL_URI("chart"))                                                                     \
   X(rl_chart_file, RL_URI("chart_file"))                                                           \
+  X(rl_take, RL_URI("take"))                                                                       \
+  X(rl_taking, RL_URI("taking"))                                                                   \
   X(rl_plan, RL_URI("plan"))                                                                       \
   X(rl_osc_to, RL_URI("osc_to"))                                                                   \
   X(rl_problem, RL_URI("problem"))                                                                 \

@@ -173,6 +173,13 @@ place_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
   for (int i = 0; i < PLACE_FIELDS; ++i) {
     field_take(s, o, i, p);
   }
+  const LV2_Atom *taking = NULL; /* said while it is not 0 */
+  lv2_atom_object_get(o, s->urids.taking, &taking, 0);
+  if (taking) {
+    assert_int_equal(taking->type, s->urids.integer);
+    memcpy(&p->taking, taking + 1, sizeof(int32_t));
+    assert_true(p->taking > 0);
+  }
 }
 
 static const char *
@@ -231,7 +238,8 @@ urids_map(Scene *const s)
              {&s->urids.string, LV2_ATOM__String},      {&s->urids.urid, LV2_ATOM__URID},
              {&s->urids.path, LV2_ATOM__Path},          {&s->urids.place, RL("Place")},
              {&s->urids.set, LV2_PATCH__Set},           {&s->urids.subject, LV2_PATCH__subject},
-             {&s->urids.property, LV2_PATCH__property}, {&s->urids.value, LV2_PATCH__value}};
+             {&s->urids.property, LV2_PATCH__property}, {&s->urids.value, LV2_PATCH__value},
+             {&s->urids.taking, RL("taking")}};
   for (size_t i = 0; i < sizeof(all) / sizeof(all[0]); ++i) {
     *all[i].to = rl_host_map(s->host, all[i].uri);
   }

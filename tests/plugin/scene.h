@@ -31,6 +31,7 @@ enum {
 typedef struct {
   int64_t frame; /**< since scene_forget() */
   int     lit, rolling, part, chorus, bar, bars, beats, unit, song_key;
+  int     taking; /**< 0 where it is not said */
   double  tempo, beat, sure, to_next;
   char    now[40], now_degree[40], next[40], next_degree[40];
   int     hole, note;
@@ -56,6 +57,7 @@ enum { PLACE_FIELDS = 21 };
 typedef struct {
   LV2_URID midi, object, integer, real, string, urid, path, place, set, subject, property, value;
   LV2_URID field[PLACE_FIELDS];
+  LV2_URID taking;
 } Urids;
 
 /** The scene. */

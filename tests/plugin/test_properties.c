@@ -17,7 +17,7 @@
 
 enum { CHART_MAX = 16384, PORT_BYTES = 32768 }; /* contract: 16 KiB of text; rsz:minimumSize */
 
-static const char *const properties[] = {"chart", "chart_file", "plan", "osc_to", "problem"};
+static const char *const properties[] = {"chart", "chart_file", "plan", "take", "osc_to", "problem"};
 static const char        two_bars[]   = "key: C\n| I7 | IV7 |\n";
 static const char        three_bars[] = "key: D\n| I7 | IV7 | V7 |\n";
 
@@ -279,6 +279,7 @@ a_value_of_the_wrong_type_changes_nothing_and_is_a_problem(void **state)
     for (As as = AS_INT; as < KINDS; ++as) {
       scene_send(&s, 0, "osc_to", "127.0.0.1:9911"); /* nothing is wrong with anything */
       scene_send(&s, 0, "plan", "");
+      scene_send(&s, 0, "take", "");
       scene_chart(&s, three_bars);
       char *const before = strdup(scene_ask(&s, properties[i]));
       letter_begin(&letter, &s, LV2_PATCH__Set);
@@ -465,6 +466,7 @@ garbled_messages_do_no_harm(void **state)
   }
   scene_send(&s, 0, "osc_to", "127.0.0.1:9911");
   scene_send(&s, 0, "plan", "");
+  scene_send(&s, 0, "take", "");
   scene_chart(&s, three_bars);
   form_is(&s, 3, "D7");
   scene_end(&s);

@@ -1,0 +1,158 @@
+#include "capture.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { BARS_MOST = 120 }; /* of a phrase, with a little to spare */
+
+static const double leap = 1.0 / 50; /* quarters: off by more, and the music is elsewhere */
+
+static RlTakeEvent
+event_of(const RlTakeNews news, const double at, const float tempo)
+{
+  return (RlTakeEvent){.at = at, .tempo = tempo, .news = (uint8_t)news};
+}
+
+/* ---- the trigger ---- */
+
+bool
+rl_capture_press(RlCapture *const c, RlTakeEvent *const event)
+{
+  switch (c->state) {
+  case RL_CAPTURE_OFF:
+    *c     = (RlCapture){.state = RL_CAPTURE_ARMED};
+    *event = event_of(RL_TAKE_BEGINS, 0, 0);
+    return true;
+  case RL_CAPTURE_ARMED:
+    c->state = RL_CAPTURE_OFF;
+    *event   = event_of(RL_TAKE_DROPPED, 0, 0);
+    return true;
+  default:
+    c->ending = true; /* told when the next stretch passes */
+    return false;
+  }
+}
+
+void
+rl_capture_turn(RlCapture *const c)
+{
+  c->turned = c->state == RL_CAPTURE_ON;
+}
+
+/* ---- where the music is ---- */
+
+static bool
+moves(const RlLeader *const l)
+{
+  const RlPart part = l->now.place.part;
+  return l->now.rolling && l->now.beats_per_frame > 0 && part != RL_PART_NOWHERE &&
+         part != RL_PART_OVER;
+}
+
+static double
+quarters(const RlLeader *const l)
+{
+  return rl_form_quarters(&l->score->form, &l->now.place, rl_leader_beat(l));
+}
+
+static float
+quarters_a_minute(const RlLeader *const l)
+{
+  return (float)(l->now.tempo * 4 / l->now.place.unit);
+}
+
+/* ---- messages ---- */
+
+typedef enum { NOTHING, SETTING, NOTE, NOTE_END } Kind;
+
+/* What a message is to a take: a note, a setting of the bender (heard while nothing rolls too), or
+   nothing. */
+static Kind
+kind_of(const uint8_t *const bytes, const uint32_t size)
+{
+  static const Kind kinds[16] = {[0x8] = NOTE_END, [0x9] = NOTE, [0xB] = SETTING, [0xE] = SETTING};
+  const Kind        kind      = size == 3 ? kinds[bytes[0] >> 4] : NOTHING;
+  return kind == NOTE && !bytes[2] ? NOTE_END : kind;
+}
+
+static void
+take_begin(RlCapture *const c, const RlLeader *const l, const double at)
+{
+  const RlForm *const  form = &l->score->form;
+  const RlPlace *const here = &l->now.place;
+  const double         bar  = here->beats * 4.0 / here->unit;
+  const double         head = at - rl_leader_beat(l) * 4 / here->unit;
+  c->state                  = RL_CAPTURE_ON;
+  c->until = head + fmin(form->starts[RL_AXIS_QUARTERS][form->bars], BARS_MOST * bar);
+  c->ahead = c->reached = at;
+}
+
+bool
+rl_capture_hear(RlCapture *const c, const RlLeader *const l, const uint8_t *const bytes,
+                const uint32_t size, RlTakeEvent *const event)
+{
+  const Kind kind  = kind_of(bytes, size);
+  const bool rolls = moves(l);
+  if (c->state == RL_CAPTURE_OFF || c->ending || kind == NOTHING || (kind != SETTING && !rolls)) {
+    return false;
+  }
+  if (c->turned) {
+    c->lost += kind == NOTE;
+    return false;
+  }
+  const double at = rolls ? quarters(l) : c->reached;
+  if (c->state == RL_CAPTURE_ARMED && kind == NOTE) {
+    take_begin(c, l, at);
+  }
+  if (c->state == RL_CAPTURE_ON && at >= c->until) {
+    return false;
+  }
+  c->notes += kind == NOTE;
+  *event = event_of(RL_TAKE_MIDI, at, rolls ? quarters_a_minute(l) : 0);
+  memcpy(event->bytes, bytes, sizeof(event->bytes));
+  return true;
+}
+
+/* ---- the end ---- */
+
+/* Why a take is over; RL_TAKE_MIDI if it goes on. */
+static RlTakeNews
+over(const RlCapture *const c, const RlLeader *const l)
+{
+  const double at = moves(l) ? quarters(l) : HUGE_VAL;
+  return c->ending                                 ? RL_TAKE_ENDS
+         : c->turned || fabs(at - c->ahead) > leap ? RL_TAKE_PAUSES
+         : at >= c->until                          ? RL_TAKE_ENDS
+                                                   : RL_TAKE_MIDI;
+}
+
+bool
+rl_capture_pass(RlCapture *const c, const RlLeader *const l, const int64_t frames,
+                RlTakeEvent *const event)
+{
+  const RlTakeNews news = c->state == RL_CAPTURE_ON ? over(c, l) : RL_TAKE_MIDI;
+  if (news != RL_TAKE_MIDI) {
+    *event      = event_of(news, fmin(c->ahead, c->until), 0);
+    event->lost = (uint16_t)fmin(c->lost, UINT16_MAX);
+    return true;
+  }
+  if (c->state == RL_CAPTURE_ON) {
+    c->reached = quarters(l);
+    c->ahead   = c->reached + l->now.beats_per_frame * 4 / l->now.place.unit * (double)frames;
+  }
+  return false;
+}
+
+void
+rl_capture_told(RlCapture *const c, const RlTakeEvent *const event, const bool told)
+{
+  const bool paused = event->news == RL_TAKE_PAUSES;
+  if (told && (paused || event->news == RL_TAKE_ENDS)) {
+    *c = (RlCapture){.state = paused ? RL_CAPTURE_ARMED : RL_CAPTURE_OFF};
+  } else if (!told && event->news == RL_TAKE_BEGINS) {
+    c->state = RL_CAPTURE_OFF; /* as if it had not been pressed */
+  } else {
+    c->lost += event->news == RL_TAKE_MIDI && !told;
+    c->turned = c->turned || paused;
+  }
+}

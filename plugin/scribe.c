@@ -1,0 +1,165 @@
+#include "scribe.h"
+
+#include "abc.h"
+#include "plan.h"
+
+#include <stdlib.h>
+
+static const char no_memory[] =
+  "take: no memory to write it down; close something and play it again";
+static const char too_fast[] =
+  "take: more MIDI at once than could be heard; some of it is missing, play it again";
+static const char too_long[] = "take: longer than there is room for; play less of it at a time";
+static const char no_room[] = "take: no room for more takes, the oldest went; keep or discard some";
+
+void
+rl_scribe_drop(RlScribe *const s)
+{
+  free(s->take);
+  s->take = NULL;
+}
+
+static void
+begin(RlScribe *const s)
+{
+  s->take        = s->take ? s->take : (RlTake *)malloc(sizeof(RlTake));
+  s->tempos      = 0;
+  s->tempo_count = 0;
+  s->last        = 0;
+  if (s->take) {
+    rl_take_begin(s->take);
+  }
+}
+
+/* ---- writing ---- */
+
+/* The phrase as a tune, without the line that says which ABC it is. */
+static void
+tune_write(const RlPhrase *const phrase, char *const room, RlText *const text)
+{
+  RlText abc = rl_text_in(room, RL_ABC_MAX);
+  rl_abc_write(phrase, &abc);
+  const RlSlice all  = {room, abc.used};
+  const size_t  head = rl_slice_until(all, "\n") + 1;
+  rl_text_add_slice(text, rl_slice_after(all, head));
+}
+
+typedef struct {
+  RlNotateRoom notate;
+  RlNotated    notated;
+  RlPhrase     phrase;
+  RlPlan       plan;
+  RlPlanError  error;
+  char         abc[RL_ABC_MAX], tune[RL_PLAN_MAX], text[RL_PLAN_MAX + 1];
+} Room;
+
+static void
+name(RlNotated *const notated, const RlPlan *const plan)
+{
+  int n = 0;
+  do {
+    RlText title = rl_text_in(notated->phrase.title, RL_PHRASE_TITLE_ROOM);
+    rl_text_add(&title, "Take ");
+    rl_text_add_int(&title, ++n);
+  } while (rl_plan_find(plan, notated->phrase.title) >= 0);
+  RlText fields = rl_text_in(notated->phrase.fields, RL_PHRASE_FIELDS_ROOM);
+  rl_text_add(&fields, "N:");
+  rl_notated_say(notated, &fields);
+  rl_text_add(&fields, "\n");
+}
+
+/* The takes before, less the oldest while there is no room, and the new one. */
+static const char *
+takes_write(Room *const r, const char *const takes, RlText *const text)
+{
+  const RlPlanned where   = {.bar = (uint16_t)r->notated.bar, .move = RL_MOVE_CHORD};
+  const char     *problem = NULL;
+  RlText          tune    = rl_text_in(r->tune, sizeof(r->tune));
+  RlText          before  = rl_text_in(r->text, sizeof(r->text));
+  rl_text_add(&before, takes);
+  if (!rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error)) {
+    before = rl_text_in(r->text, sizeof(r->text)); /* cannot be read: nothing of use in it */
+    rl_plan_read(rl_slice(""), &r->phrase, &r->plan, &r->error);
+  }
+  name(&r->notated, &r->plan);
+  tune_write(&r->notated.phrase, r->abc, &tune);
+  while (
+    rl_plan_add(&r->plan, &where, r->notated.phrase.title, (RlSlice){r->tune, tune.used}, text)) {
+    if (!r->plan.phrase_count) {
+      return too_long;
+    }
+    before = rl_text_in(r->text, sizeof(r->text));
+    rl_plan_drop(&r->plan, 0, &before);
+    rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error);
+    problem = no_room;
+  }
+  return problem;
+}
+
+static RlScribed
+finish(RlScribe *const s, const double at, const unsigned lost, const RlForm *const form,
+       const RlKey key, const char *const takes, RlText *const text)
+{
+  RlScribed    done  = {false, lost ? too_fast : NULL};
+  Room *const  room  = (Room *)malloc(sizeof(Room));
+  const double tempo = s->tempo_count ? s->tempos / s->tempo_count : 0;
+  rl_take_end(s->take, at);
+  if (!room) {
+    done.problem = no_memory;
+  } else if (tempo > 0 && rl_notate(s->take, form, key, tempo, &room->notate, &room->notated)) {
+    const char *const problem = takes_write(room, takes, text);
+    done.over                 = text->used > 0;
+    done.problem              = problem ? problem : done.problem;
+  }
+  free(room);
+  return done;
+}
+
+/* ---- hearing ---- */
+
+RlScribed
+rl_scribe_hear(RlScribe *const s, const RlTakeEvent *const event, const RlForm *const form,
+               const RlKey key, const char *const takes, RlText *const text)
+{
+  RlScribed done = {false, NULL};
+  switch (event->news) {
+  case RL_TAKE_BEGINS:
+    begin(s);
+    break;
+  case RL_TAKE_DROPPED:
+    rl_scribe_drop(s);
+    break;
+  case RL_TAKE_PAUSES:
+  case RL_TAKE_ENDS:
+    if (s->take) {
+      done = finish(s, event->at, event->lost, form, key, takes, text);
+    }
+    if (event->news == RL_TAKE_PAUSES) {
+      begin(s);
+    } else {
+      rl_scribe_drop(s);
+    }
+    break;
+  default:
+    if (s->take) {
+      rl_take_midi(s->take, event->at, event->bytes, sizeof(event->bytes));
+      s->last = event->at;
+      s->tempos += event->tempo > 0 ? (double)event->tempo : 0;
+      s->tempo_count += event->tempo > 0;
+    }
+    break;
+  }
+  return done;
+}
+
+RlScribed
+rl_scribe_turn(RlScribe *const s, const RlForm *const form, const RlKey key,
+               const char *const takes, RlText *const text)
+{
+  RlScribed done = {false, NULL};
+  if (s->take && s->take->notes) {
+    done = finish(s, s->last, 0, form, key, takes, text);
+    begin(s);
+  }
+  return done;
+}

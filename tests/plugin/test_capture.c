@@ -1,0 +1,454 @@
+/* Capture: what is played on MIDI while the music rolls becomes a take, on its bar, in the property
+   `take`; whatever the transport does, no note hangs and none is lost. What comes of the times is
+   test_notate's business. */
+#include "scene.h"
+
+#include "../../core/abc.h"
+#include "../../core/plan.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { BEAT = RATE / 2 /* frames at 120 */ };
+
+static const char twelve[] = "key: G\nmeter: 4/4\n| I7 | % | % | % |\n| IV7 | % | I7 | % |\n"
+                             "| V7 | IV7 | I7 | V7 |\n";
+
+static RlPlan   takes;
+static RlPhrase phrase;
+
+static void
+begin(Scene *const s)
+{
+  scene_begin(s);
+  scene_chart(s, twelve);
+}
+
+static void
+press(Scene *const s)
+{
+  scene_press(s, "capture", 16);
+}
+
+/* Rolls from a beat of the song (from 0). */
+static void
+roll(Scene *const s, const int beat)
+{
+  const Report report = rolling_at(beat / 4, beat % 4);
+  scene_report(s, 0, &report);
+}
+
+static void
+stop(Scene *const s, const int beat)
+{
+  const Report report = parked_at(beat / 4, beat % 4);
+  scene_report(s, 0, &report);
+  scene_run(s, 64);
+}
+
+static void
+midi(Scene *const s, const char *const port, const int64_t offset, const int status, const int note,
+     const int value)
+{
+  const uint8_t bytes[3] = {(uint8_t)status, (uint8_t)note, (uint8_t)value};
+  rl_host_send_midi(s->host, port, offset, bytes);
+}
+
+/* A note of so many beats, then on to the end of them. */
+static void
+note(Scene *const s, const char *const port, const int key, const double beats)
+{
+  const int64_t frames = (int64_t)(beats * BEAT);
+  midi(s, port, 0, 0x90, key, 80);
+  scene_play(s, frames - 200, 500);
+  midi(s, port, 0, 0x80, key, 0);
+  scene_play(s, 200, 200);
+}
+
+/* The takes as they are told now. */
+static void
+takes_read(Scene *const s)
+{
+  RlPlanError error;
+  scene_play(s, 64, 16);
+  assert_true(rl_plan_read(rl_slice(scene_ask(s, "take")), &phrase, &takes, &error));
+}
+
+/* Take `index` stands on that bar and is so many notes, the pitches in order. */
+static void
+take_is(const int index, const int bar, const int notes, const int *const pitches)
+{
+  int at = 0;
+  while (at < takes.planned_count && takes.planned[at].phrase != index) {
+    ++at;
+  }
+  assert_true(at < takes.planned_count);
+  assert_int_equal(takes.planned[at].bar, bar);
+  rl_plan_phrase(&takes, index, &phrase);
+  assert_int_equal(phrase.notes, notes);
+  for (int i = 0; i < notes; ++i) {
+    assert_int_equal(rl_phrase_pitch(&phrase, &phrase.note[i]), pitches[i]);
+  }
+}
+
+static void
+what_is_played_stands_on_its_bar(void **state)
+{
+  static const char *const ports[]   = {"control", "midi_in"};
+  static const int         pitches[] = {62, 66, 69, 72};
+  (void)state;
+  for (int p = 0; p < 2; ++p) {
+    Scene s;
+    begin(&s);
+    roll(&s, 32); /* bar 9 */
+    press(&s);
+    scene_play(&s, BEAT - 32, 100);
+    note(&s, ports[p], 62, 1);
+    note(&s, ports[p], 66, 0.5);
+    note(&s, ports[p], 69, 0.5);
+    note(&s, ports[p], 72, 2);
+    press(&s);
+    takes_read(&s);
+    assert_int_equal(takes.phrase_count, 1);
+    take_is(0, 9, 4, pitches);
+    assert_int_equal(phrase.note[0].at, RL_TICKS);
+    assert_int_equal(phrase.note[1].lasts, RL_TICKS / 2);
+    assert_int_equal(phrase.chords, 2); /* D7, C7 */
+    assert_string_equal(phrase.title, "Take 1");
+    TEXT(scene_ask(&s, "problem"), "");
+    scene_end(&s);
+  }
+}
+
+static void
+it_is_told_whether_it_listens(void **state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  scene_run(&s, 64);
+  SAME(scene_last(&s)->taking, 0);
+  press(&s);
+  SAME(scene_last(&s)->taking, 1);
+  note(&s, "control", 60, 1);
+  SAME(scene_last(&s)->taking, 3);
+  note(&s, "control", 60, 1);
+  SAME(scene_last(&s)->taking, 4);
+  press(&s);
+  SAME(scene_last(&s)->taking, 0);
+  scene_end(&s);
+}
+
+static void
+a_foot_switch_does_it_too(void **state)
+{
+  static const int pitches[] = {60};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  scene_controller(&s, "midi_in", 0, 0, 83, 127);
+  scene_play(&s, 100, 100);
+  note(&s, "control", 60, 1);
+  scene_controller(&s, "midi_in", 0, 0, 83, 127);
+  takes_read(&s);
+  take_is(0, 1, 1, pitches);
+  scene_end(&s);
+}
+
+static void
+disarmed_there_is_nothing(void **state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  note(&s, "control", 60, 1); /* not armed */
+  press(&s);
+  press(&s);
+  note(&s, "control", 60, 1);
+  TEXT(scene_ask(&s, "take"), "");
+  scene_end(&s);
+}
+
+static void
+while_nothing_rolls_nothing_is_taken(void **state)
+{
+  static const int pitches[] = {64};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  stop(&s, 4);
+  press(&s);
+  note(&s, "control", 60, 1);
+  roll(&s, 4);
+  note(&s, "control", 64, 1);
+  press(&s);
+  takes_read(&s);
+  take_is(0, 2, 1, pitches);
+  scene_end(&s);
+}
+
+/* The form comes round: what is played after it is not of the take, and it listens no more. */
+static void
+it_ends_when_the_form_comes_round(void **state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 4);
+  press(&s);
+  scene_play(&s, BEAT - 32, 500);
+  for (int i = 0; i < 50; ++i) {
+    note(&s, "control", 60 + i % 5, 1);
+  }
+  SAME(scene_last(&s)->taking, 0);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 1);
+  rl_plan_phrase(&takes, 0, &phrase);
+  assert_int_equal(phrase.notes, 47);
+  scene_end(&s);
+}
+
+/* A stop, a locate, a loop's end: one take is over, its last note too, and the next note begins
+ * another. */
+static void
+another_pass_is_another_take(void **state)
+{
+  static const int first[] = {60, 62}, second[] = {64}, third[] = {65, 67};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  roll(&s, 32);
+  press(&s);
+  note(&s, "control", 60, 1);
+  midi(&s, "control", 0, 0x90, 62, 80); /* held over the end of the loop */
+  scene_play(&s, 3 * BEAT, 500);
+  roll(&s, 32);
+  midi(&s, "control", 100, 0x80, 62, 0);
+  scene_play(&s, BEAT, 500);
+  midi(&s, "control", 0, 0x90, 64, 80);
+  scene_play(&s, BEAT, 500);
+  stop(&s, 34);
+  roll(&s, 8);
+  note(&s, "control", 65, 1);
+  note(&s, "control", 67, 1);
+  press(&s);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 3);
+  take_is(0, 9, 2, first);
+  assert_int_equal(phrase.note[1].lasts, 3 * RL_TICKS);
+  take_is(1, 9, 1, second);
+  take_is(2, 3, 2, third);
+  scene_end(&s);
+}
+
+static void
+another_chart_ends_it(void **state)
+{
+  static const int first[] = {60, 62}, second[] = {64};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  press(&s);
+  note(&s, "control", 60, 1);
+  midi(&s, "control", 0, 0x90, 62, 80);
+  scene_play(&s, BEAT, 500);
+  scene_send(&s, 0, "chart", "key: C\n| I7 | IV7 |\n");
+  scene_play(&s, BEAT, 500);
+  midi(&s, "control", 0, 0x80, 62, 0);
+  scene_play(&s, BEAT, 500);
+  note(&s, "control", 64, 1);
+  press(&s);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 2);
+  take_is(0, 1, 2, first);
+  take_is(1, 2, 1, second);
+  scene_end(&s);
+}
+
+/* Takes are saved with the session, and a preset leaves them alone. */
+static void
+takes_are_saved(void **state)
+{
+  static const int pitches[] = {60}, more[] = {67};
+  Scene            s, t;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  press(&s);
+  note(&s, "control", 60, 1);
+  press(&s);
+  scene_play(&s, 64, 16);
+  char *const saved = rl_host_save(s.host);
+  scene_end(&s);
+  scene_begin(&t);
+  assert_true(rl_host_restore(t.host, saved));
+  free(saved);
+  takes_read(&t);
+  take_is(0, 1, 1, pitches);
+  assert_true(rl_host_preset(t.host, "urn:reedlamp:preset:eight-bar"));
+  takes_read(&t);
+  take_is(0, 1, 1, pitches);
+  roll(&t, 0);
+  press(&t);
+  note(&t, "control", 67, 1);
+  press(&t);
+  takes_read(&t);
+  assert_string_equal(takes.phrase[1].title, "Take 2");
+  take_is(1, 7, 1, more); /* the preset's lead-in plays bars 7 and 8 */
+  scene_end(&t);
+}
+
+/* More than there is room for: the oldest go, and it is said. */
+static void
+there_is_an_end_to_it(void **state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  press(&s);
+  for (int i = 0; i < RL_PLAN_PHRASES_MAX + 3; ++i) {
+    roll(&s, 0);
+    note(&s, "control", 40 + i, 1);
+  }
+  press(&s);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, RL_PLAN_PHRASES_MAX);
+  rl_plan_phrase(&takes, RL_PLAN_PHRASES_MAX - 1, &phrase);
+  assert_int_equal(rl_phrase_pitch(&phrase, &phrase.note[0]), 40 + RL_PLAN_PHRASES_MAX + 2);
+  HAS(scene_ask(&s, "problem"), "no room for more takes");
+  scene_send(&s, 0, "take", "");
+  scene_play(&s, 64, 16);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
+/* ---- anything ---- */
+
+static uint64_t chance_state = 4;
+
+static int
+chance(const int below)
+{
+  chance_state = chance_state * 6364136223846793005U + 1442695040888963407U;
+  return (int)((chance_state >> 33U) % (uint64_t)below);
+}
+
+/* Notes all of them while the transport does anything: as many are written down as were played. */
+static void
+no_note_is_lost(void **state)
+{
+  Scene s;
+  int   played = 0, written = 0, beat = 0;
+  bool  rolls = false;
+  (void)state;
+  begin(&s);
+  press(&s);
+  for (int i = 0; i < 10000; ++i) {
+    const int deed = chance(10);
+    if (deed == 0) {
+      beat = chance(60) - 4;
+      roll(&s, beat);
+      rolls = true;
+    } else if (deed == 1) {
+      stop(&s, beat);
+      rolls = false;
+    } else {
+      const bool held = chance(4) == 0; /* let go only after whatever comes next */
+      midi(&s, "control", 0, 0x90, 40 + i % 50, 80);
+      scene_play(&s, BEAT / 2 - 100, (uint32_t)(1 + chance(4000)));
+      midi(&s, "control", 0, held ? 0xA0 : 0x80, 40 + i % 50, 0);
+      scene_play(&s, 100, 100);
+      played += rolls;
+    }
+    scene_run(&s, 1);
+    if (scene_last(&s)->taking == 0) { /* the form came round */
+      press(&s);
+    }
+    if (i % 50 == 49) {
+      press(&s);
+      takes_read(&s);
+      for (int k = 0; k < takes.phrase_count; ++k) {
+        rl_plan_phrase(&takes, k, &phrase);
+        written += phrase.notes;
+      }
+      TEXT(scene_ask(&s, "problem"), "");
+      scene_send(&s, 0, "take", "");
+      scene_settle(&s);
+      if (written != played) {
+        print_error("after %d: %d of %d\n", i, written, played);
+      }
+      assert_int_equal(written, played);
+      press(&s);
+    }
+  }
+  scene_end(&s);
+}
+
+/* Streams of any messages while the transport does anything. Every note on that came while it
+   listened and the music rolled is in a take (of at most three at once, 512 in all), and every take
+   reads. */
+static void
+whatever_is_played_takes_can_be_read(void **state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  for (int i = 0; i < 10000; ++i) {
+    for (int k = chance(6); k > 0; --k) {
+      const int status = chance(3) ? 0x80 + 0x10 * chance(2) : 0x80 + chance(128);
+      midi(&s, chance(2) ? "control" : "midi_in", 0, status,
+           chance(20) ? 48 + chance(36) : chance(256), chance(20) ? chance(128) : chance(256));
+    }
+    if (!chance(8)) {
+      roll(&s, chance(60) - 8);
+    } else if (!chance(30)) {
+      stop(&s, chance(60));
+    } else if (!chance(12)) {
+      press(&s);
+    } else if (!chance(200)) {
+      scene_send(&s, 0, "chart",
+                 chance(2) ? twelve
+                           : "meter: 6/8\nlead-in: 2 from 1\nchoruses: 2\n| G7 | C7 | D7 |\n");
+    }
+    scene_play(&s, chance(2) ? 1 + chance(BEAT) : 1 + chance(30), (uint32_t)(1 + chance(4000)));
+    if (i % 50 == 0) {
+      takes_read(&s);
+      for (int k = 0; k < takes.phrase_count; ++k) {
+        rl_plan_phrase(&takes, k, &phrase);
+        assert_true(phrase.notes > 0 && phrase.notes <= RL_PHRASE_NOTES_MAX);
+        for (int n = 0; n < phrase.notes; ++n) {
+          assert_true(phrase.note[n].lasts > 0);
+        }
+      }
+      scene_send(&s, 0, "take", "");
+      scene_settle(&s);
+    }
+  }
+  scene_end(&s);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(what_is_played_stands_on_its_bar),
+    cmocka_unit_test(it_is_told_whether_it_listens),
+    cmocka_unit_test(a_foot_switch_does_it_too),
+    cmocka_unit_test(disarmed_there_is_nothing),
+    cmocka_unit_test(while_nothing_rolls_nothing_is_taken),
+    cmocka_unit_test(it_ends_when_the_form_comes_round),
+    cmocka_unit_test(another_pass_is_another_take),
+    cmocka_unit_test(another_chart_ends_it),
+    cmocka_unit_test(takes_are_saved),
+    cmocka_unit_test(there_is_an_end_to_it),
+    cmocka_unit_test(no_note_is_lost),
+    cmocka_unit_test(whatever_is_played_takes_can_be_read),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
