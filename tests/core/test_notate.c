@@ -11,6 +11,7 @@
 #include "../../core/abc.h"
 #include "../../core/chart.h"
 #include "../../core/notate.h"
+#include "../../core/retouch.h"
 #include "played.h"
 
 #include <math.h>
@@ -421,6 +422,59 @@ notes_let_go_early_keep_their_length(void **state)
   score_tell("let go early", &score);
 }
 
+/* ---- put right by hand ---- */
+
+static void
+abc_read(const char *const tune)
+{
+  RlAbcError error;
+  assert_true(rl_abc_read(rl_slice(tune), &own, &error));
+}
+
+static void
+abc_is(const char *const music)
+{
+  static char text[RL_ABC_MAX];
+  RlText      out = rl_text_in(text, sizeof(text));
+  rl_abc_write(&own, &out);
+  assert_string_equal(strstr(text, "K:") + 4, music);
+}
+
+static void
+a_note_is_moved_by_hand(void **state)
+{
+  (void)state;
+  abc_read("X:1\nT:a\nM:4/4\nL:1/8\nK:C\n\"C7\"c2 [eg]2 z2 \"F7\"a2|\n");
+  assert_int_equal(rl_retouch_onsets(&own), 3);
+  assert_int_equal(rl_retouch_first(&own, 2), 3);
+  assert_true(rl_retouch_shift(&own, 1, 1)); /* a quarter of a beat, then a third, then a half */
+  abc_is("\"C7\"c5/[eg]3/ z2 \"F7\"a2|]\n");
+  assert_true(rl_retouch_shift(&own, 1, 1));
+  assert_true(rl_retouch_shift(&own, 1, 1));
+  abc_is("\"C7\"c3[eg] z2 \"F7\"a2|]\n");
+  assert_true(rl_retouch_shift(&own, 2, -1));
+  abc_is("\"C7\"c3[eg] z3/a/-\"F7\"a2|]\n");
+  assert_int_equal(own.note[3].chord, 0); /* over another chord, at the same pitch */
+  assert_int_equal(rl_phrase_pitch(&own, &own.note[3]), 81);
+  assert_false(rl_retouch_shift(&own, 0, -1));
+  while (rl_retouch_shift(&own, 0, 1)) {
+  }
+  assert_true(own.note[0].at < own.note[1].at && own.note[0].lasts > 0);
+}
+
+static void
+a_note_is_taken_out_by_hand(void **state)
+{
+  (void)state;
+  abc_read("X:1\nT:a\nM:12/8\nL:1/8\nK:C\n\"C7\"c3 [eg]3 z3 a3|\n");
+  assert_true(rl_retouch_shift(&own, 1, 1)); /* a sixth of a dotted quarter */
+  assert_int_equal(own.note[1].at, RL_TICKS * 3 / 2 + RL_TICKS / 4);
+  assert_true(rl_retouch_remove(&own, 1));
+  assert_true(rl_retouch_remove(&own, 0));
+  abc_is("\"C7\"z9 a3|]\n");
+  assert_false(rl_retouch_remove(&own, 0));
+}
+
 /* ---- takes ---- */
 
 static void
@@ -494,6 +548,8 @@ main(void)
     cmocka_unit_test(a_meter_that_changes_is_written_without_one),
     cmocka_unit_test(what_is_played_in_the_lead_in_has_a_bar_too),
     cmocka_unit_test(notes_let_go_early_keep_their_length),
+    cmocka_unit_test(a_note_is_moved_by_hand),
+    cmocka_unit_test(a_note_is_taken_out_by_hand),
     cmocka_unit_test(what_has_no_meaning_is_passed_over),
     cmocka_unit_test(no_note_hangs),
     cmocka_unit_test(a_take_has_room_for_so_many_and_counts_the_rest),
