@@ -491,6 +491,23 @@ rl_plan_add(const RlPlan *const plan, const RlPlanned *const planned, const char
   return plan_with(plan, planned, title, tune, none, out);
 }
 
+const char *
+rl_plan_change(const RlPlan *const plan, const int index, const RlSlice tune, RlText *const out)
+{
+  const RlPlanPhrase *const p   = &plan->phrase[index];
+  const RlSlice             all = {plan->text, plan->text_length};
+  const bool blank              = plan->text[p->at + p->length] == '\n'; /* ends the one there is */
+  if (all.length - p->length + tune.length + 1 > RL_PLAN_MAX) {
+    return "no room for more; take phrases out of the plan";
+  }
+  rl_text_add_slice(out, (RlSlice){plan->text, p->at});
+  rl_text_add_slice(out, tune);
+  newline_add(out);
+  rl_text_add(out, blank || p->at + p->length == all.length ? "" : "\n");
+  rl_text_add_slice(out, rl_slice_after(all, (size_t)p->at + p->length));
+  return NULL;
+}
+
 void
 rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
 {
@@ -503,6 +520,9 @@ rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
     rest = rl_slice_after(rest, 1);
   }
   rl_text_add_slice(out, rest);
+  if (rl_slice_is((RlSlice){out->to, out->used}, "\n")) { /* nothing is left */
+    *out = rl_text_in(out->to, out->room);
+  }
 }
 
 void

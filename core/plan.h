@@ -79,6 +79,10 @@ const char *rl_plan_add(const RlPlan *plan, const RlPlanned *planned, const char
 /** Writes the plan without phrase `index` and the lines that put it on bars. */
 void rl_plan_drop(const RlPlan *plan, int index, RlText *out);
 
+/** Writes the plan with another tune in the place of phrase `index`; of the same title, or no line
+   will find it. NULL, or why not. */
+const char *rl_plan_change(const RlPlan *plan, int index, RlSlice tune, RlText *out);
+
 /** The index of the phrase of that title, -1 if there is none. */
 int rl_plan_find(const RlPlan *plan, const char *title);
 

@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* What a hand does before a picture is taken. */
-typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD, PHRASES, PHRASES_STAGE, LIBRARY } Hand;
+typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD, PHRASES, PHRASES_STAGE, LIBRARY, TAKE } Hand;
 
 /* From this beat of that bar on; chorus 0: before anything is known. */
 static const struct {
@@ -31,6 +31,9 @@ static const struct {
   {"8-library", 2, 10, 2.4, LIBRARY, 1280, 720},
   {"library-small", 2, 10, 2.4, LIBRARY, 480, 320},
   {"library-tall", 2, 10, 2.4, LIBRARY, 360, 740},
+  {"9-take", 2, 10, 2.5, TAKE, 1280, 720},
+  {"take-small", 2, 10, 2.5, TAKE, 480, 320},
+  {"take-tall", 2, 10, 2.5, TAKE, 360, 740},
   {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
   {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
   {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
@@ -141,6 +144,17 @@ static const char plan[] =
   "\n"
   "X:3\nT:Ferry Street\nM:4/4\nL:1/8\nK:G\nEG|\"C7\"c2 cA [EGc]2 _BA|G4 z2|\n";
 
+/* Two takes, as they come from the plugin. */
+static const char takes[] = "bar 9: Take 1\n"
+                            "bar 9: Take 2\n"
+                            "\n"
+                            "X:1\nT:Take 1\nN:9 notes, swung (.61), 12 ms behind the "
+                            "beat\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF D2|\"C7\"E2 z6|\n"
+                            "\n"
+                            "X:1\nT:Take 2\nN:8 notes, swung (.62), 9 ms behind the "
+                            "beat\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 (3dcA !slide!F2 "
+                            "D2|\"C7\"EG z6|\n";
+
 static void
 hand(const RlPictures *const p, const int moment, const double seconds)
 {
@@ -159,6 +173,10 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     rl_board_hear_text(p->board, RL_TEXT_PLAN, plan);
     key(p, 'p', seconds);
     rl_board_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = RL_KEY_TAB}, seconds);
+    break;
+  case TAKE:
+    rl_board_hear_text(p->board, RL_TEXT_TAKE, takes);
+    key(p, 'p', seconds);
     break;
   case PHRASES:
     rl_board_hear_text(p->board, RL_TEXT_PLAN, plan);
@@ -194,6 +212,7 @@ take(RlPictures *const p, const int moment, const double seconds)
   if (moments[moment].hand != NOTHING) {
     key(p, RL_KEY_ESCAPE, seconds);
     rl_board_hear_text(p->board, RL_TEXT_PLAN, "");
+    rl_board_hear_text(p->board, RL_TEXT_TAKE, "");
   }
   p->taken[moment] = true;
   cairo_destroy(cr);

@@ -109,7 +109,8 @@ pick_turn(RlBoard *const b, const RlDoing doing)
   RlView *const v = &b->view;
   const int     n = v->form ? v->form->bars + v->form->ending_bars : 1;
   if (doing.doing == RL_DO_PICK) {
-    v->pick = doing.value;
+    v->pick      = doing.value;
+    v->pick_note = 0;
   } else if (doing.doing == RL_DO_PICK_BAR) {
     v->picked.bar = (uint16_t)((v->picked.bar - 1 + doing.value + n) % n + 1);
   } else {
@@ -168,6 +169,16 @@ act(RlBoard *const b, const RlDoing doing, const double now)
   case RL_DO_PLAN:
     rl_board_plan_open(b);
     break;
+  case RL_DO_CAPTURE:
+    trigger(b, RL_PORT_CAPTURE, now);
+    break;
+  case RL_DO_NOTE:
+  case RL_DO_SHIFT:
+  case RL_DO_UNNOTE:
+  case RL_DO_HOLD:
+  case RL_DO_DISCARD:
+    rl_board_take(b, doing);
+    break;
   case RL_DO_NAMES:
     v->note_names = !v->note_names;
     break;
@@ -218,7 +229,8 @@ caret_put(RlBoard *const b, const RlInput *const input, const RlRect at)
 static bool
 acts_at_once(const RlDo doing)
 {
-  return doing == RL_DO_TAP || doing == RL_DO_BAR_ONE || doing == RL_DO_CARET;
+  return doing == RL_DO_TAP || doing == RL_DO_BAR_ONE || doing == RL_DO_CAPTURE ||
+         doing == RL_DO_CARET;
 }
 
 static bool
@@ -267,7 +279,7 @@ scroll(RlBoard *const b, const RlInput *const input, const double now)
     b->scrolled_at = now;
   } else {
     const int last = v->page == RL_PAGE_TEXT      ? (int)rl_typing_lines(&b->typing) - 1
-                     : v->page == RL_PAGE_PHRASES ? b->library.count - 1
+                     : v->page == RL_PAGE_PHRASES ? rl_view_picks(v) - 1
                                                   : v->findings - 1;
     v->scroll += by * (v->page == RL_PAGE_TEXT ? 3 : 1);
     v->scroll = v->scroll > last ? last : v->scroll;
@@ -283,9 +295,10 @@ scroll(RlBoard *const b, const RlInput *const input, const double now)
 static const struct {
   char key;
   RlDo doing;
-} shortcuts[] = {{'s', RL_DO_STAGE}, {'e', RL_DO_TEXT},     {'h', RL_DO_HARPS},
-                 {'n', RL_DO_NAMES}, {'t', RL_DO_TAP},      {'b', RL_DO_BAR_ONE},
-                 {'o', RL_DO_STOP},  {'g', RL_DO_SETTINGS}, {'p', RL_DO_PHRASES}};
+} shortcuts[] = {{'s', RL_DO_STAGE},  {'e', RL_DO_TEXT},     {'h', RL_DO_HARPS},
+                 {'n', RL_DO_NAMES},  {'t', RL_DO_TAP},      {'b', RL_DO_BAR_ONE},
+                 {'o', RL_DO_STOP},   {'g', RL_DO_SETTINGS}, {'p', RL_DO_PHRASES},
+                 {'c', RL_DO_CAPTURE}};
 
 static void
 focus_move(RlBoard *const b, const int key)

@@ -47,6 +47,7 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
   b->view.finding    = b->finding;
   b->view.focus = b->view.error_bar = b->view.pick = -1;
   b->view.picked.bar                               = 1;
+  b->view.takes                                    = &b->takes;
   b->view.pick_plan                                = &b->pick_plan;
   b->view.pick_lane                                = &b->pick_lane;
   b->view.list                                     = RL_NO_FIELD;
@@ -241,6 +242,16 @@ rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const 
   case RL_TEXT_PLAN:
     if (rl_plan_read(rl_slice(text), &b->lane_room.phrase, &b->plan_trial, &plan_error)) {
       b->plan = b->plan_trial;
+    }
+    break;
+  case RL_TEXT_TAKE:
+    if (rl_plan_read(rl_slice(text), &b->lane_room.phrase, &b->plan_trial, &plan_error)) {
+      const int before = b->takes.phrase_count;
+      b->takes         = b->plan_trial;
+      if (b->takes.phrase_count > before) {
+        rl_board_takes_come(b);
+      }
+      b->view.pick = b->view.pick < rl_view_picks(&b->view) ? b->view.pick : -1;
     }
     break;
   case RL_TEXT_OSC_TO:

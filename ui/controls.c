@@ -24,7 +24,37 @@ static const char *const words_of[RL_DOINGS] = {
   [RL_DO_PUT]       = "put on bar",
   [RL_DO_FREE]      = "free bar",
   [RL_DO_PLAN]      = "plan as text",
+  [RL_DO_CAPTURE]   = "take down",
+  [RL_DO_NOTE]      = "note",
+  [RL_DO_SHIFT]     = "",
+  [RL_DO_UNNOTE]    = "note out",
+  [RL_DO_HOLD]      = "keep",
+  [RL_DO_DISCARD]   = "discard",
 };
+
+/* What the take button says: what it does, or what is going on. */
+static void
+capture_words(const RlView *const v, RlText *const text)
+{
+  const int notes = v->told.taking - 2;
+  if (notes < 0) {
+    rl_text_add(text, v->told.taking ? "listening" : words_of[RL_DO_CAPTURE]);
+  } else {
+    rl_text_add_int(text, notes);
+    rl_text_add(text, notes == 1 ? " note" : " notes");
+  }
+}
+
+static void
+phrases_words(const RlView *const v, RlText *const text)
+{
+  const int takes = v->takes ? v->takes->phrase_count : 0;
+  rl_text_add(text, words_of[RL_DO_PHRASES]);
+  if (takes) {
+    rl_text_add(text, " +");
+    rl_text_add_int(text, takes);
+  }
+}
 
 /* What a button is called here and now. */
 static void
@@ -33,15 +63,29 @@ button_words(const RlView *const v, const RlDoing d, RlText *const text)
   const bool back = (d.doing == RL_DO_HARPS && v->page == RL_PAGE_HARPS) ||
                     (d.doing == RL_DO_SETTINGS && v->page == RL_PAGE_SETTINGS) ||
                     (d.doing == RL_DO_PHRASES && v->page == RL_PAGE_PHRASES);
-  if (d.doing == RL_DO_PICK_MOVE) {
+  switch (d.doing) {
+  case RL_DO_PICK_MOVE:
     rl_text_add(text, rl_move_name((RlMove)v->picked.move));
     return;
+  case RL_DO_CAPTURE:
+    capture_words(v, text);
+    return;
+  case RL_DO_PHRASES:
+    if (!back) {
+      phrases_words(v, text);
+      return;
+    }
+    break;
+  default:
+    break;
   }
   rl_text_add(text, back                                      ? "back"
                     : d.doing == RL_DO_NAMES && v->note_names ? "degrees"
                                                               : words_of[d.doing]);
-  if (d.doing == RL_DO_PICK_BAR) {
+  if (d.doing == RL_DO_PICK_BAR || d.doing == RL_DO_NOTE) {
     rl_text_add(text, d.value < 0 ? " before" : " after");
+  } else if (d.doing == RL_DO_SHIFT) {
+    rl_text_add(text, d.value < 0 ? "earlier" : "later");
   } else if (d.doing == RL_DO_PUT || d.doing == RL_DO_FREE) {
     rl_text_add(text, " ");
     rl_text_add_int(text, v->picked.bar);
@@ -75,10 +119,11 @@ pressed(const RlView *const v, const RlDoing doing)
 static void
 button_draw(const RlScene *const s, const RlSpot *const spot)
 {
-  const bool   down = pressed(s->view, spot->doing);
-  const bool   on   = live(s->view, spot->doing.doing);
-  const double r    = fmin(8, spot->at.h / 4);
-  const RlInk  ink  = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
+  const bool down =
+    pressed(s->view, spot->doing) || (spot->doing.doing == RL_DO_CAPTURE && s->view->told.taking);
+  const bool   on  = live(s->view, spot->doing.doing);
+  const double r   = fmin(8, spot->at.h / 4);
+  const RlInk  ink = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
   char         words[RL_WORDS_ROOM];
   RlText       text = rl_text_in(words, sizeof(words));
   button_words(s->view, spot->doing, &text);

@@ -190,6 +190,17 @@ lane_parts(Parts *const p, const RlView *const v)
   }
 }
 
+/* What is being taken down. */
+static void
+capture_part(Parts *const p, const RlView *const v)
+{
+  for (int i = 0; i < p->layout->spots; ++i) {
+    if (p->layout->spot[i].doing.doing == RL_DO_CAPTURE) {
+      part_add(p, rl_inset(p->layout->spot[i].at, -3), mix_int(22, v->told.taking));
+    }
+  }
+}
+
 int
 rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece *const parts)
 {
@@ -205,5 +216,6 @@ rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece *const pa
     chart_parts(&p, v);
     hint_parts(&p, v);
   }
+  capture_part(&p, v);
   return p.count;
 }

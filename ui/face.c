@@ -102,12 +102,12 @@ send(Ui *const ui, const bool whole)
 static void
 set_text(void *const data, const RlBoardText which, const char *const text)
 {
-  Ui *const             ui     = data;
-  const RlUris *const   u      = &ui->uris;
-  LV2_Atom_Forge *const f      = &ui->forge;
-  const LV2_URID        keys[] = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_osc_to};
-  const uint32_t        length = (uint32_t)strlen(text);
-  LV2_Atom_Forge_Frame  object;
+  Ui *const             ui = data;
+  const RlUris *const   u  = &ui->uris;
+  LV2_Atom_Forge *const f  = &ui->forge;
+  const LV2_URID keys[]    = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_take, u->rl_osc_to};
+  const uint32_t length    = (uint32_t)strlen(text);
+  LV2_Atom_Forge_Frame object;
   if (which >= RL_TEXT_PROBLEM || length >= TEXT_ROOM) {
     return;
   }

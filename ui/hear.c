@@ -42,9 +42,13 @@ static const Field fields[] = {FIELD(lit, TRUTH),
                                TARGET(target_hole, hole, HOLE),
                                TARGET(target_technique, technique, TECHNIQUE),
                                TARGET(target_degree, degree, DEGREE),
-                               TARGET(target_note, note, NOTE)};
+                               TARGET(target_note, note, NOTE),
+                               FIELD(taking, WHOLE)};
 
-enum { FIELDS = sizeof(fields) / sizeof(fields[0]) };
+enum {
+  FIELDS   = sizeof(fields) / sizeof(fields[0]),
+  OPTIONAL = 1 /* at the end: 0 where it is not said */
+};
 
 /* Bytes of a text up to its NUL. */
 static uint32_t
@@ -177,7 +181,7 @@ field_of(const RlUris *const u, const LV2_URID key)
   return i;
 }
 
-/* A place counts only if nothing of it is missing. */
+/* A place counts only if nothing of it is missing that must be there. */
 static bool
 place_take(const RlUris *const u, RlWalk walk, RlTold *const told)
 {
@@ -191,7 +195,8 @@ place_take(const RlUris *const u, RlWalk walk, RlTold *const told)
       said |= 1U << i;
     }
   }
-  return said == (1U << FIELDS) - 1U;
+  const uint32_t must = (1U << (FIELDS - OPTIONAL)) - 1U;
+  return (said & must) == must;
 }
 
 static LV2_URID
@@ -207,8 +212,8 @@ urid_in(const RlAtom *const atom, const RlUris *const u)
 static bool
 text_take(const RlUris *const u, RlWalk walk, RlMessage *const m)
 {
-  const LV2_URID ours[RL_TEXTS] = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_osc_to,
-                                   u->rl_problem};
+  const LV2_URID ours[RL_TEXTS] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
+                                   u->rl_take,  u->rl_osc_to,     u->rl_problem};
   LV2_URID       key, subject = 0, property = 0;
   RlAtom         atom, value = {NULL, 0, 0};
   while (rl_property_next(&walk, &key, &atom)) {

@@ -24,7 +24,7 @@ struct RlBoard {
   char   osc_to[RL_ADDRESS_ROOM], problem[RL_PROBLEM_ROOM], edit_error[RL_REASON_MAX];
   char   trouble[RL_PROBLEM_ROOM]; /* the board's own, said while the plugin has none */
 
-  RlPlan     plan, plan_trial, pick_plan;
+  RlPlan     plan, plan_trial, pick_plan, takes;
   RlLane     lane, pick_lane;
   RlLibrary  library;
   char       pick_title[RL_PHRASE_TITLE_ROOM]; /* of the phrase looked at, as it reads */
@@ -65,6 +65,13 @@ void rl_board_pick(RlBoard *board);
 /** Puts it on its bar; frees that bar of phrases. */
 void rl_board_put(RlBoard *board);
 void rl_board_free_bar(RlBoard *board);
+
+/** The takes are others than before: the newest is looked at, on the bar where it was played. */
+void rl_board_takes_come(RlBoard *board);
+
+/** Does something to the take looked at: RL_DO_NOTE, RL_DO_SHIFT, RL_DO_UNNOTE, RL_DO_HOLD,
+    RL_DO_DISCARD. */
+void rl_board_take(RlBoard *board, RlDoing doing);
 
 /** Begins to type into the plan. */
 void rl_board_plan_open(RlBoard *board);

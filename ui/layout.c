@@ -165,12 +165,13 @@ settings_place(RlLayout *const l)
 {
   const double m       = plans[l->shape].margin;
   const int    columns = l->h > l->w ? 2 : 5;
-  const int    rows    = (STRIP + 4 + columns - 1) / columns;
-  const RlDo   more[]  = {RL_DO_HARPS, RL_DO_PHRASES, RL_DO_TEXT, RL_DO_SETTINGS};
+  const RlDo   more[]  = {RL_DO_HARPS, RL_DO_PHRASES, RL_DO_CAPTURE, RL_DO_TEXT, RL_DO_SETTINGS};
+  const int    all     = STRIP + (int)(sizeof(more) / sizeof(more[0]));
+  const int    rows    = (all + columns - 1) / columns;
   const double gap     = m / 2;
   const double w       = (l->w - 2 * m + gap) / columns;
   const double h       = (l->h - 2 * m + gap) / rows;
-  for (int i = 0; i < STRIP + 4; ++i) {
+  for (int i = 0; i < all; ++i) {
     RlRect at = rl_grid_cell(m, m, w, h, columns, i);
     at.w -= gap;
     at.h = fmin(h - gap, 56);
@@ -252,11 +253,13 @@ play_full(RlLayout *const l, const RlView *const view)
   }
   l->head              = rl_take_top(&side, 72);
   RlRect       corner  = rl_take_right(&l->head, 112);
-  const RlRect phrases = rl_take_top(&corner, 44);
+  const RlRect phrases = rl_take_top(&corner, 34);
+  rl_take_top(&corner, 4);
   rl_take_right(&l->head, 12);
   rl_layout_rows_place(l, view, side, 64, 128);
   rl_layout_bars(l);
   rl_layout_spot(l, RL_DO_PHRASES, 0, phrases);
+  rl_layout_spot(l, RL_DO_CAPTURE, 0, corner);
 }
 
 static void

@@ -33,6 +33,11 @@ typedef struct {
 void rl_library_read(RlLibrary *library, const char *folder, const char *book);
 void rl_library_free(RlLibrary *library);
 
+/** Writes a phrase into a file of its own in `folder`, which is made if it is not there. Where the
+    library has a phrase of that title already, it gets the next free number behind it:
+   `phrase->title` is changed then. False if that cannot be, and `library->problem` says why. */
+bool rl_library_keep(RlLibrary *library, const char *folder, RlPhrase *phrase);
+
 /** The tune of a phrase. */
 RlSlice rl_library_tune(const RlLibrary *library, int index);
 

@@ -57,13 +57,37 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
 static void
 library_place(RlLayout *const l, const RlView *const view, const double pitch)
 {
-  const int count = view->library ? view->library->count : 0;
+  const int count = view->library ? rl_view_picks(view) : 0;
   const int shown = (int)(l->library.h / pitch);
   const int last  = count > shown ? count - shown : 0;
   const int first = view->scroll < 0 ? 0 : view->scroll > last ? last : view->scroll;
   for (int i = 0; i < shown && first + i < count; ++i) {
     rl_layout_spot(l, RL_DO_PICK, first + i,
                    (RlRect){l->library.x, l->library.y + i * pitch, l->library.w, pitch - 2});
+  }
+}
+
+/* What can be done to a take: on its notes, and with it; in one row or, where that is too narrow,
+   in two. Takes the rows off the top of `page`. */
+static void
+take_place(RlLayout *const l, RlRect *const page, const double high, const double gap,
+           const bool wide)
+{
+  static const RlDoing doings[] = {{RL_DO_NOTE, -1},  {RL_DO_NOTE, 1},   {RL_DO_SHIFT, -1},
+                                   {RL_DO_SHIFT, 1},  {RL_DO_UNNOTE, 0}, {RL_DO_HOLD, 0},
+                                   {RL_DO_DISCARD, 0}};
+  enum { COUNT = sizeof(doings) / sizeof(doings[0]), FIRST = 4 };
+  RlRect row = {0, 0, 0, 0};
+  double w   = 0;
+  for (int i = 0; i < COUNT; ++i) {
+    if (i == 0 || (i == FIRST && !wide)) {
+      const int count = wide ? (int)COUNT : i ? COUNT - FIRST : FIRST;
+      rl_take_top(page, gap);
+      row = rl_take_top(page, high);
+      w   = (row.w - gap * (count - 1)) / count;
+    }
+    rl_layout_spot(l, doings[i].doing, doings[i].value, rl_take_left(&row, w));
+    rl_take_left(&row, gap);
   }
 }
 
@@ -83,7 +107,10 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
   rl_take_right(&foot, m);
   l->problem = (RlRect){foot.x, foot.y - 4, foot.w, foot.h + 8};
   rl_take_bottom(&page, m);
-  l->head    = rl_take_top(&page, wide ? 44 : 22);
+  l->head        = rl_take_top(&page, wide ? 44 : 26);
+  RlRect capture = rl_take_right(&l->head, wide ? 150 : 76);
+  rl_take_bottom(&capture, wide ? 6 : 2);
+  rl_layout_spot(l, RL_DO_CAPTURE, 0, capture);
   l->library = tall ? rl_take_top(&page, page.h * 0.45) : rl_take_left(&page, page.w * 0.3);
   library_place(l, view, wide ? 38 : 23);
   rl_take_left(&page, tall ? 0 : m * 1.3);
@@ -100,6 +127,9 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
   rl_layout_spot(l, RL_DO_PICK_MOVE, 0, row);
   rl_take_top(&page, m / 2);
   rl_layout_buttons(l, rl_take_top(&page, button), puts, 2, m / 2);
+  if (rl_view_is_take(view, view->pick)) {
+    take_place(l, &page, button, wide ? m / 2 : m / 1.5, wide);
+  }
   rl_take_top(&page, l->margin);
   l->about = page;
   rl_layout_buttons(l, back, ends, 2, l->margin / 3);

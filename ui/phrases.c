@@ -22,18 +22,20 @@ bars_write(const RlView *const v, const char *const title, RlText *const text)
 static void
 row_draw(const RlScene *const s, const RlSpot *const spot)
 {
-  const RlView *const          v    = s->view;
-  const RlLibraryPhrase *const p    = &v->library->phrase[spot->doing.value];
-  const bool                   here = spot->doing.value == v->pick;
-  const double                 size = s->layout->value;
-  RlRect                       box  = rl_inset(spot->at, spot->at.h / 8);
-  char                         words[RL_WORDS_ROOM];
-  RlText                       bars  = rl_text_in(words, sizeof(words));
-  const RlInk                  title = here ? RL_INK_ON_LIGHT : RL_INK_TEXT;
+  const RlView *const v    = s->view;
+  const int           pick = spot->doing.value;
+  const char *const   name = rl_view_pick_title(v, pick);
+  const bool          take = rl_view_is_take(v, pick);
+  const bool          here = spot->doing.value == v->pick;
+  const double        size = s->layout->value;
+  RlRect              box  = rl_inset(spot->at, spot->at.h / 8);
+  char                words[RL_WORDS_ROOM];
+  RlText              bars  = rl_text_in(words, sizeof(words));
+  const RlInk         title = here ? RL_INK_ON_LIGHT : take ? RL_INK_NEXT_NAME : RL_INK_TEXT;
   if (here) {
     rl_fill_box(&s->paint, spot->at, fmin(8, spot->at.h / 4), RL_INK_90);
   }
-  bars_write(v, p->title, &bars);
+  bars_write(v, name, &bars);
   const RlStyle quiet = {size * 0.85, RL_PLAIN, here ? RL_INK_ON_LIGHT : RL_INK_QUIET, RL_RIGHT};
   if (words[0]) {
     rl_write(&s->paint,
@@ -41,7 +43,8 @@ row_draw(const RlScene *const s, const RlSpot *const spot)
              quiet, words);
     rl_take_right(&box, size / 2);
   }
-  rl_write(&s->paint, box, (RlStyle){size, p->own ? RL_BOLD : RL_PLAIN, title, RL_LEFT}, p->title);
+  rl_write(&s->paint, box,
+           (RlStyle){size, rl_view_pick_own(v, pick) ? RL_BOLD : RL_PLAIN, title, RL_LEFT}, name);
 }
 
 static void
@@ -58,27 +61,42 @@ library_draw(const RlScene *const s)
 
 /* ---- what would come of it ---- */
 
-/* The bar of the phrase, or the one before it where it has a pickup, not yet begun. */
+/* A beat of the form as the plugin would tell it: `ticks` from the first beat of bar 1; of the
+   ending, behind the form's own bars. */
+static RlTold
+told_at(const RlForm *const f, const double ticks, const bool ending)
+{
+  const double before =
+    ending && f->choruses ? (f->choruses - 1) * f->starts[RL_AXIS_QUARTERS][f->bars] : 0;
+  const RlPlace place =
+    rl_form_locate(f, RL_AXIS_QUARTERS, before + ticks / RL_TICKS, 1.0 / RL_TICKS);
+  return (RlTold){.lit    = true,
+                  .part   = place.part,
+                  .chorus = place.chorus ? place.chorus : 1,
+                  .bar    = place.bar,
+                  .bars   = f->bars,
+                  .beats  = place.beats,
+                  .unit   = place.unit,
+                  .beat   = place.beat + 1};
+}
+
+/* The bar of the phrase, or the one before it where it has a pickup, not yet begun; of a take,
+   where the light stands on the note that is being put right. */
 static RlTold
 told_of(const RlView *const v)
 {
   const RlForm *const f      = v->form;
   const int           bar    = v->picked.bar;
   const bool          ending = bar > f->bars;
+  const bool          take   = rl_view_is_take(v, v->pick);
   const double        start  = f->starts[RL_AXIS_QUARTERS][bar - 1] * RL_TICKS;
   const bool          early  = v->pick_lane->notes && v->pick_lane->note[0].at < start;
-  const int           shown  = early && bar != f->bars + 1 ? bar - 1 : bar;
-  const RlBar *const  at     = &f->bar[shown > 0 ? shown - 1 : 0];
-  return (RlTold){.lit    = true,
-                  .part   = shown < 1 ? RL_PART_BEFORE
-                            : ending  ? RL_PART_ENDING
-                                      : RL_PART_CHORUS,
-                  .chorus = ending ? f->choruses : 1,
-                  .bar    = shown < 1 ? -1 : shown,
-                  .bars   = f->bars,
-                  .beats  = at->beats,
-                  .unit   = at->unit,
-                  .beat   = 1 - 1e-3};
+  const double        from   = early && bar != f->bars + 1 ? start - RL_TICKS / 8.0 : start;
+  RlTold              told   = told_at(f, take ? v->pick_at + 1 : from, ending);
+  if (!take) {
+    told.beat = 1 - 1e-3;
+  }
+  return told;
 }
 
 static void
@@ -146,7 +164,11 @@ notes_draw(const RlScene *const s, RlRect box)
     rl_text_add(&text, i ? ", then " : "Easiest there on a harp in ");
     rl_pretty(key, &text);
   }
-  rl_write_lines(&s->paint, rl_take_top(&box, size * 2.8), quiet, words, 2);
+  if (box.h < size * 1.4) {
+    return;
+  }
+  rl_write_lines(&s->paint, rl_take_top(&box, fmin(box.h, size * 2.8)), quiet, words,
+                 box.h > size * 2.8 ? 2 : 1);
   text               = rl_text_in(words, sizeof(words));
   const RlSlice tune = {p->text + p->phrase[0].at, p->phrase[0].length};
   rl_text_add_slice(&text, rl_abc_says(tune, 'N'));

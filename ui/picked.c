@@ -1,6 +1,9 @@
 /* The page of phrases, as the board sees it: the library, the phrase looked at, and the plan. */
 #include "inside.h"
 
+#include "../core/retouch.h"
+
+#include <stdlib.h>
 #include <string.h>
 
 /* Of the harps owned, or of all keys as long as none is: those that play it most easily, there. */
@@ -28,6 +31,18 @@ best_find(RlBoard *const b)
   }
 }
 
+/* Where the onset lies that is being put right. */
+static void
+touch_find(RlBoard *const b)
+{
+  RlView *const         v      = &b->view;
+  const RlPhrase *const p      = &b->lane_room.phrase;
+  const int             onsets = rl_retouch_onsets(p);
+  v->pick_note                 = v->pick_note < onsets ? v->pick_note : onsets - 1;
+  v->pick_at                   = v->form->starts[RL_AXIS_QUARTERS][v->picked.bar - 1] * RL_TICKS +
+               p->note[rl_retouch_first(p, v->pick_note)].at;
+}
+
 /* A plan of the phrase looked at alone, and what comes of it on this harp. */
 void
 rl_board_pick(RlBoard *const b)
@@ -40,19 +55,20 @@ rl_board_pick(RlBoard *const b)
   b->pick_lane.notes = b->pick_lane.replaced = 0;
   b->pick_plan.planned_count = b->pick_plan.phrase_count = 0;
   v->pick_followed = v->pick_bests = 0;
-  if (v->pick < 0 || v->pick >= b->library.count || !v->form) {
+  if (v->pick < 0 || v->pick >= rl_view_picks(v) || !v->form) {
     return;
   }
   p.choruses = 0; /* it is looked at as it sounds in those it is meant for */
-  if (!rl_abc_read(rl_library_tune(&b->library, v->pick), &b->lane_room.phrase, &wrong)) {
+  if (!rl_abc_read(rl_view_pick_tune(v, v->pick), &b->lane_room.phrase, &wrong)) {
     RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
     rl_abc_error_write(&wrong, &words);
     return;
   }
+  touch_find(b);
   memcpy(b->pick_title, b->lane_room.phrase.title, sizeof(b->pick_title));
   rl_plan_line(&p, b->pick_title, &text);
   rl_text_add(&text, "\n\n");
-  rl_text_add_slice(&text, rl_library_tune(&b->library, v->pick));
+  rl_text_add_slice(&text, rl_view_pick_tune(v, v->pick));
   if (rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->pick_plan, &error)) {
     rl_lane_make(&b->pick_plan, v->form, rl_view_key(v), rl_view_harp(v), rl_view_player(v),
                  &b->lane_room, &b->pick_lane);
@@ -71,16 +87,48 @@ bar_now(const RlView *const v)
   return index >= 0 ? index + 1 : 1;
 }
 
+/* The bar on which a take was played. */
+static int
+take_bar(const RlPlan *const takes, const int index)
+{
+  int at = 0;
+  while (at < takes->planned_count && takes->planned[at].phrase != index) {
+    ++at;
+  }
+  return at < takes->planned_count ? takes->planned[at].bar : 1;
+}
+
+static void
+take_newest(RlBoard *const b)
+{
+  RlView *const v = &b->view;
+  v->pick         = b->takes.phrase_count - 1;
+  v->pick_note    = 0;
+  v->picked.bar   = (uint16_t)take_bar(&b->takes, v->pick);
+  v->scroll       = 0;
+}
+
 void
 rl_board_phrases_open(RlBoard *const b)
 {
   RlView *const v = &b->view;
   rl_library_read(&b->library, b->phrases[0] ? b->phrases : NULL, b->book[0] ? b->book : NULL);
   v->library    = &b->library;
-  v->pick       = v->pick < b->library.count ? v->pick : -1;
-  v->pick       = v->pick < 0 && b->library.count ? 0 : v->pick;
+  v->pick       = v->pick < rl_view_picks(v) ? v->pick : -1;
+  v->pick       = v->pick < 0 && rl_view_picks(v) ? 0 : v->pick;
   v->picked.bar = (uint16_t)bar_now(v);
+  if (b->takes.phrase_count) {
+    take_newest(b);
+  }
   rl_board_pick(b);
+}
+
+void
+rl_board_takes_come(RlBoard *const b)
+{
+  if (b->view.page == RL_PAGE_PHRASES && b->takes.phrase_count) {
+    take_newest(b);
+  }
 }
 
 static void
@@ -94,11 +142,11 @@ rl_board_put(RlBoard *const b)
 {
   const RlView *const v   = &b->view;
   RlText              out = rl_text_in(b->text, sizeof(b->text));
-  if (v->pick < 0 || v->pick >= b->library.count || !b->pick_plan.planned_count) {
+  if (v->pick < 0 || v->pick >= rl_view_picks(v) || !b->pick_plan.planned_count) {
     return; /* none, or one that cannot be read: that is said already */
   }
   const char *const why =
-    rl_plan_put(&b->plan, &v->picked, b->pick_title, rl_library_tune(&b->library, v->pick), &out);
+    rl_plan_put(&b->plan, &v->picked, b->pick_title, rl_view_pick_tune(v, v->pick), &out);
   rl_board_error(b, why ? why : "");
   if (!why) {
     plan_send(b);
@@ -111,4 +159,92 @@ rl_board_free_bar(RlBoard *const b)
   RlText out = rl_text_in(b->text, sizeof(b->text));
   rl_plan_take(&b->plan, b->view.picked.bar, &out);
   plan_send(b);
+}
+
+/* ---- takes ---- */
+
+static void
+takes_send(RlBoard *const b)
+{
+  b->plugin.set_text(b->plugin.data, RL_TEXT_TAKE, b->text);
+}
+
+static void
+take_drop(RlBoard *const b)
+{
+  RlText out = rl_text_in(b->text, sizeof(b->text));
+  rl_plan_drop(&b->takes, b->view.pick, &out);
+  takes_send(b);
+}
+
+/* The takes with this one as it is now. */
+static void
+take_write(RlBoard *const b, const RlPhrase *const phrase)
+{
+  char *const tune = (char *)malloc(RL_ABC_MAX);
+  RlText      out  = rl_text_in(b->text, sizeof(b->text));
+  if (tune) {
+    RlText text = rl_text_in(tune, RL_ABC_MAX);
+    rl_abc_write(phrase, &text);
+    const RlSlice     all = {tune, text.used};
+    const char *const why = rl_plan_change(
+      &b->takes, b->view.pick, rl_slice_after(all, rl_slice_until(all, "\n") + 1), &out);
+    rl_board_error(b, why ? why : "");
+    if (!why) {
+      takes_send(b);
+    }
+  }
+  free(tune);
+}
+
+static void
+take_hold(RlBoard *const b, RlPhrase *const phrase)
+{
+  if (rl_library_keep(&b->library, b->phrases[0] ? b->phrases : NULL, phrase)) {
+    take_drop(b);
+    rl_library_read(&b->library, b->phrases, b->book[0] ? b->book : NULL);
+  } else {
+    rl_board_error(b, b->library.problem);
+  }
+}
+
+void
+rl_board_take(RlBoard *const b, const RlDoing doing)
+{
+  RlView *const   v      = &b->view;
+  RlPhrase *const phrase = &b->lane_room.phrase;
+  if (!rl_view_is_take(v, v->pick)) {
+    return;
+  }
+  rl_board_error(b, "");
+  rl_plan_phrase(&b->takes, v->pick, phrase);
+  const int onsets = rl_retouch_onsets(phrase);
+  const int note   = v->pick_note < onsets ? v->pick_note : onsets - 1;
+  switch (doing.doing) {
+  case RL_DO_NOTE:
+    v->pick_note = (note + doing.value + onsets) % onsets;
+    rl_board_pick(b);
+    break;
+  case RL_DO_SHIFT:
+    if (rl_retouch_shift(phrase, note, doing.value)) {
+      take_write(b, phrase);
+    } else {
+      rl_board_error(b, "there is no place for it there; move the notes beside it first");
+    }
+    break;
+  case RL_DO_UNNOTE:
+    if (rl_retouch_remove(phrase, note)) {
+      v->pick_note = note ? note - 1 : 0;
+      take_write(b, phrase);
+    } else {
+      rl_board_error(b, "the only note stays; discard the take");
+    }
+    break;
+  case RL_DO_HOLD:
+    take_hold(b, phrase);
+    break;
+  default:
+    take_drop(b);
+    break;
+  }
 }

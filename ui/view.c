@@ -93,6 +93,47 @@ rl_view_place(const RlView *const v)
                    .unit   = t->unit};
 }
 
+static int
+takes_of(const RlView *const v)
+{
+  return v->takes ? v->takes->phrase_count : 0;
+}
+
+int
+rl_view_picks(const RlView *const v)
+{
+  return takes_of(v) + (v->library ? v->library->count : 0);
+}
+
+bool
+rl_view_is_take(const RlView *const v, const int pick)
+{
+  return pick >= 0 && pick < takes_of(v);
+}
+
+bool
+rl_view_pick_own(const RlView *const v, const int pick)
+{
+  return rl_view_is_take(v, pick) || v->library->phrase[pick - takes_of(v)].own;
+}
+
+const char *
+rl_view_pick_title(const RlView *const v, const int pick)
+{
+  return rl_view_is_take(v, pick) ? v->takes->phrase[pick].title
+                                  : v->library->phrase[pick - takes_of(v)].title;
+}
+
+RlSlice
+rl_view_pick_tune(const RlView *const v, const int pick)
+{
+  if (!rl_view_is_take(v, pick)) {
+    return rl_library_tune(v->library, pick - takes_of(v));
+  }
+  const RlPlanPhrase *const p = &v->takes->phrase[pick];
+  return (RlSlice){v->takes->text + p->at, p->length};
+}
+
 bool
 rl_view_has_lane(const RlView *const v)
 {

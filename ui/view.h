@@ -24,6 +24,7 @@ typedef struct {
   char     now[RL_TOLD_ROOM], now_degree[RL_TOLD_ROOM];
   char     next[RL_TOLD_ROOM], next_degree[RL_TOLD_ROOM];
   RlTarget target;
+  int      taking; /**< capture: 0 off, 1 armed, 2 and more: a take with so many notes and two */
 } RlTold;
 
 /** Text properties, as in the contract. */
@@ -31,6 +32,7 @@ typedef enum {
   RL_TEXT_CHART,
   RL_TEXT_CHART_FILE,
   RL_TEXT_PLAN,
+  RL_TEXT_TAKE,
   RL_TEXT_OSC_TO,
   RL_TEXT_PROBLEM,
   RL_TEXTS
@@ -85,6 +87,12 @@ typedef enum {
   RL_DO_PUT,       /**< on its bar */
   RL_DO_FREE,      /**< the bar of phrases */
   RL_DO_PLAN,      /**< edit the plan as text */
+  RL_DO_CAPTURE,   /**< take down what is played on MIDI; ends it */
+  RL_DO_NOTE,      /**< the note before or after, of a take looked at */
+  RL_DO_SHIFT,     /**< that note one place earlier or later */
+  RL_DO_UNNOTE,    /**< takes it out */
+  RL_DO_HOLD,      /**< keep the take in the library */
+  RL_DO_DISCARD,   /**< the take */
   RL_DOINGS
 } RlDo;
 
@@ -126,14 +134,17 @@ typedef struct {
   RlShift          shift;  /**< how to move the recording where no harp fits */
   const RlTarget  *target; /**< by change, for the chart in force; NULL: none */
 
-  const RlLibrary *library;                 /**< phrases to choose from; NULL: not read yet */
-  int              pick;                    /**< the one looked at, -1: none */
-  RlPlanned        picked;                  /**< where to put it and how */
-  const RlPlan    *pick_plan;               /**< a plan of it alone */
-  const RlLane    *pick_lane;               /**< and what comes of it */
-  int              pick_followed;           /**< notes that have become the chord's */
-  RlHarpChoice     pick_best[RL_PICK_BEST]; /**< harps that play it most easily, the best first */
-  int              pick_bests;
+  const RlPlan    *takes;     /**< what has been taken down and is not kept yet */
+  const RlLibrary *library;   /**< phrases to choose from; NULL: not read yet */
+  int              pick;      /**< the one looked at: the takes, then the library; -1: none */
+  int              pick_note; /**< the onset of it that is being put right, from 0; takes alone */
+  double pick_at; /**< where that one lies, in ticks from bar 1; the ending's behind the form's */
+  RlPlanned     picked;                  /**< where to put it and how */
+  const RlPlan *pick_plan;               /**< a plan of it alone */
+  const RlLane *pick_lane;               /**< and what comes of it */
+  int           pick_followed;           /**< notes that have become the chord's */
+  RlHarpChoice  pick_best[RL_PICK_BEST]; /**< harps that play it most easily, the best first */
+  int           pick_bests;
 
   const RlPlan *plan;  /**< in force; NULL: none */
   const RlLane *lane;  /**< its phrases on this harp */
@@ -157,6 +168,19 @@ double rl_view_felt_beats(const RlView *view);
 
 /** Where the music is, as the form has it. */
 RlPlace rl_view_place(const RlView *view);
+
+/** How many phrases there are to choose from, takes and library. */
+int rl_view_picks(const RlView *view);
+
+/** Is that one a take? */
+bool rl_view_is_take(const RlView *view, int pick);
+
+/** Is it the player's own, a take or in the folder? */
+bool rl_view_pick_own(const RlView *view, int pick);
+
+/** The title of one of them, and its tune. */
+const char *rl_view_pick_title(const RlView *view, int pick);
+RlSlice     rl_view_pick_tune(const RlView *view, int pick);
 
 /** Is there a lane to show? */
 bool rl_view_has_lane(const RlView *view);

@@ -453,7 +453,7 @@ a_note_is_moved_by_hand(void **state)
   assert_true(rl_retouch_shift(&own, 1, 1));
   abc_is("\"C7\"c3[eg] z2 \"F7\"a2|]\n");
   assert_true(rl_retouch_shift(&own, 2, -1));
-  abc_is("\"C7\"c3[eg] z3/a/-\"F7\"a2|]\n");
+  abc_is("\"C7\"c3[eg] z3/a/- \"F7\"a2|]\n");
   assert_int_equal(own.note[3].chord, 0); /* over another chord, at the same pitch */
   assert_int_equal(rl_phrase_pitch(&own, &own.note[3]), 81);
   assert_false(rl_retouch_shift(&own, 0, -1));

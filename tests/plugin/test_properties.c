@@ -17,7 +17,8 @@
 
 enum { CHART_MAX = 16384, PORT_BYTES = 32768 }; /* contract: 16 KiB of text; rsz:minimumSize */
 
-static const char *const properties[] = {"chart", "chart_file", "plan", "take", "osc_to", "problem"};
+static const char *const properties[] = {"chart", "chart_file", "plan",
+                                         "take",  "osc_to",     "problem"};
 static const char        two_bars[]   = "key: C\n| I7 | IV7 |\n";
 static const char        three_bars[] = "key: D\n| I7 | IV7 | V7 |\n";
 

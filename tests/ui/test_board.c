@@ -406,6 +406,153 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
   assert_int_equal(rmdir(folder), 0);
 }
 
+/* ---- takes ---- */
+
+static const char two_takes[] = "bar 9: Take 1\nbar 10 beat 3: Take 2\n\n"
+                                "X:1\nT:Take 1\nM:4/4\nL:1/8\nK:G\n\"D7\"D4 z4|\n\n"
+                                "X:1\nT:Take 2\nM:4/4\nL:1/8\nK:G\n\"C7\"C2 E2 G2 c2|\n";
+
+/* The plugin tells what it was told. */
+static void
+takes_told(void)
+{
+  static char text[sizeof(desk.text[0])];
+  memcpy(text, desk.text[RL_TEXT_TAKE], sizeof(text));
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, text);
+  look();
+}
+
+static void
+capture_is_switched_on_and_shown(void **state)
+{
+  (void)state;
+  for (int way = 0; way < WAYS; ++way) {
+    open_board(NULL);
+    ways[way](RL_DO_CAPTURE, 0);
+    assert_int_equal(desk.set[desk.sets - 1].port, RL_PORT_CAPTURE);
+    close_board();
+  }
+}
+
+/* A take that comes while one looks is looked at, where it was played. */
+static void
+a_new_take_is_looked_at_on_its_bar(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  library_open();
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  key('p');
+  const RlView *const v = rl_board_view(desk.board);
+  assert_int_equal(rl_view_picks(v), 22);
+  assert_int_equal(v->pick, 1);
+  assert_int_equal(v->picked.bar, 10);
+  assert_string_equal(rl_view_pick_title(v, 1), "Take 2");
+  assert_true(v->pick_lane->notes == 4);
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
+  look();
+  assert_int_equal(rl_view_picks(v), 21); /* fewer than before: nothing new */
+  close_board();
+}
+
+static void
+a_take_is_put_right_kept_and_put_on_a_bar(void **state)
+{
+  (void)state;
+  for (int way = 0; way < WAYS; ++way) {
+    char folder[] = "/tmp/reedlamp-takes-XXXXXX";
+    char path[128], deep[96];
+    char text[256] = {0};
+    assert_non_null(mkdtemp(folder));
+    snprintf(deep, sizeof(deep), "%s/a/phrases", folder);
+    open_board(NULL);
+    rl_board_phrases_from(desk.board, deep, NULL);
+    rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+    ways[way](RL_DO_PHRASES, 0);
+    const RlView *const v = rl_board_view(desk.board);
+    ways[way](RL_DO_NOTE, 1);
+    assert_int_equal(v->pick_note, 1);
+    ways[way](RL_DO_SHIFT, 1);
+    takes_told();
+    assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "\"C7\"C5/E3/ G2 c2|"));
+    assert_int_equal(v->pick, 1);
+    ways[way](RL_DO_UNNOTE, 0);
+    takes_told();
+    assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "\"C7\"C5/z3/ G2 c2|"));
+    assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "\"D7\"D4 z4|")); /* the other as it was */
+    ways[way](RL_DO_PUT, 0);
+    plan_told();
+    assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 10: Take 2\n\n", 16);
+    ways[way](RL_DO_HOLD, 0);
+    takes_told();
+    assert_string_equal(v->edit_error, "");
+    assert_null(strstr(desk.text[RL_TEXT_TAKE], "Take 2"));
+    assert_int_equal(v->library->count, 1);
+    assert_string_equal(v->library->phrase[0].title, "Take 2");
+    snprintf(path, sizeof(path), "%s/take-2.abc", deep);
+    FILE *const file = fopen(path, "r");
+    assert_non_null(file);
+    assert_true(fread(text, 1, sizeof(text) - 1, file) > 0);
+    assert_non_null(strstr(text, "\nT:Take 2\n"));
+    fclose(file);
+    ways[way](RL_DO_PICK, 0);
+    ways[way](RL_DO_UNNOTE, 0);
+    assert_non_null(strstr(v->edit_error, "the only note stays"));
+    ways[way](RL_DO_DISCARD, 0);
+    takes_told();
+    assert_string_equal(desk.text[RL_TEXT_TAKE], "");
+    assert_int_equal(rl_view_picks(v), 1);
+    close_board();
+    unlink(path);
+    rmdir(deep);
+    snprintf(deep, sizeof(deep), "%s/a", folder);
+    rmdir(deep);
+    assert_int_equal(rmdir(folder), 0);
+  }
+}
+
+/* A title that the library has gets another number; no file is written over; and what cannot be
+   kept stays a take, and it is said. */
+static void
+keeping_writes_over_nothing(void **state)
+{
+  char folder[] = "/tmp/reedlamp-takes-XXXXXX";
+  char path[128], second[128];
+  (void)state;
+  assert_non_null(mkdtemp(folder));
+  snprintf(path, sizeof(path), "%s/mine.abc", folder);
+  file_write(path, "X:1\nT:Take 1\nK:G\nG8|\n");
+  snprintf(second, sizeof(second), "%s/take-2.abc", folder);
+  file_write(second, "not to be lost");
+  open_board(NULL);
+  rl_board_phrases_from(desk.board, folder, NULL);
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
+  key('p');
+  click(RL_DO_HOLD, 0);
+  takes_told();
+  const RlView *const v = rl_board_view(desk.board);
+  assert_int_equal(v->library->count, 2);
+  assert_string_equal(v->library->phrase[0].title, "Take 2");
+  char  text[64] = {0};
+  FILE *file     = fopen(second, "r");
+  assert_true(fread(text, 1, sizeof(text) - 1, file) > 0);
+  assert_string_equal(text, "not to be lost");
+  fclose(file);
+  rl_board_phrases_from(desk.board, "/proc/no/such", NULL);
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  look();
+  memset(desk.text[RL_TEXT_TAKE], 0, sizeof(desk.text[0]));
+  click(RL_DO_HOLD, 0);
+  assert_non_null(strstr(v->edit_error, "/proc/no/such"));
+  assert_string_equal(desk.text[RL_TEXT_TAKE], "");
+  close_board();
+  unlink(path);
+  unlink(second);
+  snprintf(path, sizeof(path), "%s/2-take-2.abc", folder);
+  unlink(path);
+  assert_int_equal(rmdir(folder), 0);
+}
+
 /* ---- more bars ---- */
 
 static void
@@ -1229,6 +1376,10 @@ main(void)
     cmocka_unit_test(a_phrase_is_looked_at_and_put_on_its_bar),
     cmocka_unit_test(a_wrong_plan_is_named_where_it_is_typed),
     cmocka_unit_test(a_poor_library_is_used_as_far_as_it_goes),
+    cmocka_unit_test(capture_is_switched_on_and_shown),
+    cmocka_unit_test(a_new_take_is_looked_at_on_its_bar),
+    cmocka_unit_test(a_take_is_put_right_kept_and_put_on_a_bar),
+    cmocka_unit_test(keeping_writes_over_nothing),
     cmocka_unit_test(a_large_library_opens_and_a_wrong_phrase_is_named),
     cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
     cmocka_unit_test(the_whole_text_is_edited_and_an_error_is_gone_to),
