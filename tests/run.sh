@@ -105,6 +105,11 @@ abc_check() {
 		node "$top/tests/core/abc/check.mjs" "$plain/tests/core/abc_dump" "$top"/tests/core/abc/*.abc "$top"/presets/phrases/*.abc
 }
 
+smf_check() {
+	(cd "$top/tests/core/smf" && { [ -d node_modules ] || npm ci --ignore-scripts --no-audit --no-fund; }) &&
+		node "$top/tests/core/smf/check.mjs" "$plain/tests/core/smf_dump"
+}
+
 osc_check() {
 	(cd "$top/tests/osc/decode" && { [ -d node_modules ] || npm ci --ignore-scripts --omit=optional --no-audit --no-fund; }) &&
 		node "$top/tests/osc/decode/check.mjs" "$plain/tests/osc/send" "$plain/lv2"
@@ -147,6 +152,7 @@ counted 'core and plugin, addresses and undefined behaviour watched' env REEDLAM
 step 'the bundle is valid' sh "$top/tests/check_bundle.sh" "$plain/lv2"
 step 'chords agree with an outside dictionary' tonal_check
 step 'ABC agrees with two outside readers' abc_check
+step 'MIDI files agree with an outside reader' smf_check
 step 'OSC packets agree with an outside decoder, and with oscdump' osc_check
 step 'OSC: the cable is pulled' network_check
 step 'OSC: no two threads are in each other'"'"'s way' threads_check
