@@ -1,9 +1,11 @@
 #include "air.h"
 
 void
-rl_air_init(RlAir *const a, const double rate, RlMailbox *const mailbox)
+rl_air_init(RlAir *const a, const double rate, const RlMidiOut *const phrases,
+            RlMailbox *const mailbox)
 {
   a->wall.rate = rate;
+  a->phrases   = phrases;
   a->mailbox   = mailbox;
 }
 
@@ -54,8 +56,9 @@ static void
 post_now(RlAir *const a, const RlLeader *const l, const unsigned changes, const int64_t frame,
          const bool moved)
 {
-  RlNews news = rl_news_of(l);
+  RlNews news = rl_news_of(l, a->phrases);
   news.moved  = moved;
+  a->notes    = news.notes;
   post(a, news, frame, false);
   rl_audience_told(&a->audience, l, changes, true);
 }
@@ -75,7 +78,7 @@ rl_air_begin(RlAir *const a, const RlLeader *const l, const uint32_t frames)
     mail(a);
   }
   if (a->on && !a->wanted) {
-    post(a, rl_news_of(l), 0, true);
+    post(a, rl_news_of(l, a->phrases), 0, true);
   }
 }
 
@@ -83,7 +86,7 @@ void
 rl_air_tell(RlAir *const a, const RlLeader *const l, const unsigned changes, const int64_t frame)
 {
   const bool moved   = rl_audience_news(&a->audience, l);
-  const bool changed = changes != a->audience.changes;
+  const bool changed = changes != a->audience.changes || a->phrases->changes != a->notes;
   if (a->freewheel || !a->wanted) {
     return;
   }
@@ -112,7 +115,7 @@ rl_air_stop(RlAir *const a, const RlLeader *const l)
 {
   if (a->on && !a->freewheel) {
     a->wall.start = rl_wall_now();
-    post(a, rl_news_of(l), 0, true);
+    post(a, rl_news_of(l, a->phrases), 0, true);
   }
   a->wall.known = false;
 }

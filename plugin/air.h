@@ -16,15 +16,18 @@ typedef struct {
   bool       on;        /* the receivers were told something that is not the last */
   bool       full_due;
   bool       waits; /* `waiting` found no room in the mailbox */
+  unsigned   notes; /* RlMidiOut.changes, when last told */
   int64_t    since; /* frames since everything was sent */
   RlNews     waiting;
   RlWall     wall;
   RlAudience audience;
   RlMailbox *mailbox;
+
+  const RlMidiOut *phrases;
 } RlAir;
 
-/** Sets up a zeroed one; `rate` in frames a second. */
-void rl_air_init(RlAir *air, double rate, RlMailbox *mailbox);
+/** Sets up a zeroed one; `rate` in frames a second; `phrases` knows what of them sounds. */
+void rl_air_init(RlAir *air, double rate, const RlMidiOut *phrases, RlMailbox *mailbox);
 
 /** The ports say whether to send (send_osc, enabled), and whether the host freewheels. */
 void rl_air_tune(RlAir *air, bool wanted, bool freewheel);
@@ -35,8 +38,8 @@ void rl_air_refresh(RlAir *air);
 /** A block of `frames` begins. */
 void rl_air_begin(RlAir *air, const RlLeader *leader, uint32_t frames);
 
-/** Posts what is true now, at `frame` of the block, if it is news or the band has changed
-    something (`changes` is another number than before). */
+/** Posts what is true now, at `frame` of the block, if it is news, a note of a phrase begins or
+    ends, or the band has changed something (`changes` is another number than before). */
 void rl_air_tell(RlAir *air, const RlLeader *leader, unsigned changes, int64_t frame);
 
 /** The block ends: posts everything if that is due, and rl_air_tell() has not done it. */

@@ -222,21 +222,34 @@ place_tell(RlBand *const b, const int64_t frame)
   }
 }
 
+/* The phrases, and how far nothing of them changes. The window finds that out by itself. */
+static int64_t
+phrases_play(RlBand *const b, const int64_t frame, const int64_t frames)
+{
+  const int64_t passes =
+    rl_midi_out_play(&b->midi_out, &b->leader, frame, rl_leader_straight(&b->leader, frames),
+                     b->input[RL_PORT_ENABLED] > 0);
+  if (b->air.busy && b->midi_out.changes != b->air.notes) {
+    rl_air_tell(&b->air, &b->leader, b->changes, frame);
+  }
+  return passes;
+}
+
 /* Time passes up to `frame` of the block. What is new is told just before it does, so that of
    several things that happen at one frame the last holds. */
 static void
 pass(RlBand *const b, int64_t *const at, const int64_t frame)
 {
   while (*at < frame) {
-    place_tell(b, *at);
-    if (b->capture.state == RL_CAPTURE_ON) {
-      take_pass(b, rl_leader_straight(&b->leader, frame - *at));
-    }
+    int64_t left = frame - *at;
     if (rl_midi_out_busy(&b->midi_out, b->score)) {
-      rl_midi_out_play(&b->midi_out, &b->leader, *at, rl_leader_straight(&b->leader, frame - *at),
-                       b->input[RL_PORT_ENABLED] > 0);
+      left = phrases_play(b, *at, left);
     }
-    *at += rl_leader_advance(&b->leader, frame - *at);
+    if (b->capture.state == RL_CAPTURE_ON) {
+      take_pass(b, rl_leader_straight(&b->leader, left));
+    }
+    place_tell(b, *at);
+    *at += rl_leader_advance(&b->leader, left);
   }
 }
 
@@ -402,7 +415,7 @@ rl_band_init(RlBand *const b, LV2_URID_Map *const map, const LV2_Worker_Schedule
   rl_band_know_fields(b);
   rl_notify_init(&b->notify, map, &b->uris);
   rl_leader_init(&b->leader, rate, b->score);
-  rl_air_init(&b->air, rate, mailbox);
+  rl_air_init(&b->air, rate, &b->midi_out, mailbox);
   b->midi_out.uris = &b->uris;
   b->asked_for     = b->score->hand;
   ++b->changes;

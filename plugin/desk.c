@@ -516,6 +516,16 @@ rl_desk_set(RlDesk *const desk, const RlProperty property, const RlSlice text)
 
 /* ---- the sender ---- */
 
+static void
+plan_copy(const RlDesk *const desk, RlDeskTexts *const texts)
+{
+  const RlPlan *const plan = desk->plan;
+  memcpy(texts->plan, desk->master.plan, sizeof(texts->plan));
+  for (int i = 0; plan && i < plan->planned_count; ++i) {
+    memcpy(texts->title[i], plan->phrase[plan->planned[i].phrase].title, sizeof(texts->title[i]));
+  }
+}
+
 bool
 rl_desk_texts(RlDesk *const desk, RlDeskTexts *const texts)
 {
@@ -525,6 +535,9 @@ rl_desk_texts(RlDesk *const desk, RlDeskTexts *const texts)
   const bool           osc_to = texts->version[RL_OSC_TO] != m->version[RL_OSC_TO];
   if (chart) {
     memcpy(texts->chart, m->form.text, sizeof(texts->chart));
+  }
+  if (texts->version[RL_PLAN] != m->version[RL_PLAN]) {
+    plan_copy(desk, texts);
   }
   if (osc_to) {
     memcpy(texts->osc_to, m->osc_to, sizeof(texts->osc_to));

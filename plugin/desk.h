@@ -119,8 +119,9 @@ void rl_desk_set(RlDesk *desk, RlProperty property, RlSlice text);
 /** What the sender needs of the desk; zeroed at the beginning. */
 typedef struct {
   unsigned version[RL_PROPERTIES]; /**< of RlScore, when it was copied */
-  char     chart[RL_CHART_MAX + 1];
+  char     chart[RL_CHART_MAX + 1], plan[RL_PLAN_MAX + 1];
   char     osc_to[RL_ADDRESS_MAX];
+  char     title[RL_PLANNED_MAX][RL_PHRASE_TITLE_ROOM]; /**< of each RlPlan.planned */
 } RlDeskTexts;
 
 /** Brings the texts up to date. Has osc_to been set since? Any thread but the audio thread's. */

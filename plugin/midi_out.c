@@ -50,9 +50,10 @@ event_write(const RlMidiOut *const o, const int64_t frame, const int status, con
 static bool
 voice_end(RlMidiOut *const o, const int at, const int64_t frame)
 {
-  const bool ended = event_write(o, frame, NOTE_OFF, o->voice[at].note, 0);
+  const bool ended = event_write(o, frame, NOTE_OFF, o->voice[at].played.note, 0);
   if (ended) {
     o->voice[at] = o->voice[--o->voices];
+    ++o->changes;
   }
   return ended;
 }
@@ -75,27 +76,30 @@ first_to_end(const RlMidiOut *const o)
 }
 
 static void
-voice_begin(RlMidiOut *const o, const int note, const double end, const int64_t frame)
+voice_begin(RlMidiOut *const o, const RlPlayed played, const double end, const int64_t frame)
 {
   for (int i = o->voices - 1; i >= 0; --i) {
-    if (o->voice[i].note == note && !voice_end(o, i, frame)) {
+    if (o->voice[i].played.note == played.note && !voice_end(o, i, frame)) {
       return;
     }
   }
   if (o->voices == RL_MIDI_OUT_VOICES && !voice_end(o, first_to_end(o), frame)) {
     return;
   }
-  if (event_write(o, frame, NOTE_ON, note, RL_MIDI_OUT_VELOCITY)) {
-    o->voice[o->voices].note  = (uint8_t)note;
-    o->voice[o->voices++].end = end;
+  if (event_write(o, frame, NOTE_ON, played.note, RL_MIDI_OUT_VELOCITY)) {
+    o->voice[o->voices].played = played;
+    o->voice[o->voices++].end  = end;
+    ++o->changes;
   }
 }
 
 /* ---- a straight stretch ---- */
 
 typedef struct {
-  double  from, per_frame; /* ticks */
-  int64_t frame, frames;   /* in the block */
+  const RlPlace *place;           /* the bar */
+  double         beat;            /* in it, from 0 */
+  double         from, per_frame; /* ticks */
+  int64_t        frame, frames;   /* in the block */
 } Way;
 
 /* The first frame that is not before `ticks`, from the way's beginning. */
@@ -105,31 +109,44 @@ frames_to(const Way *const w, const double ticks)
   return fmax(0, ceil((ticks - w->from) / w->per_frame - slack));
 }
 
-/* Ends before beginnings, each at its frame. */
 static void
-stretch_play(RlMidiOut *const o, const Way *const w)
+due_begin(RlMidiOut *const o, const Way *const w)
+{
+  const RlLaneNote *const n     = &o->score->lane.note[o->due.index];
+  const double            beats = w->place->unit / (4.0 * RL_TICKS); /* in a tick */
+  const RlPlayed          p     = {.bar       = w->place->bar,
+                                   .beat      = (float)(w->beat + 1 + (o->due.at - w->from) * beats),
+                                   .beats     = (float)(n->lasts * beats),
+                                   .hole      = n->tab.hole,
+                                   .technique = n->tab.technique,
+                                   .degree    = n->degree,
+                                   .note      = n->tab.note,
+                                   .planned   = n->planned};
+  voice_begin(o, p, o->due.at + n->lasts, w->frame);
+  o->due = rl_lane_next(&o->score->lane, &o->score->form, o->due);
+}
+
+/* Ends before beginnings. Frames until there is more to do. */
+static int64_t
+due_play(RlMidiOut *const o, const Way *const w)
 {
   for (;;) {
     const int    end   = first_to_end(o);
     const double off   = o->voices ? frames_to(w, o->voice[end].end) : HUGE_VAL;
     const double on    = o->due.index >= 0 ? frames_to(w, o->due.at) : HUGE_VAL;
     const double first = fmin(off, on);
-    if (first >= (double)w->frames) {
-      return;
+    if (first > 0) {
+      return first < (double)w->frames ? (int64_t)first : w->frames;
     }
-    if (off <= on) {
-      if (!voice_end(o, end, w->frame + (int64_t)off)) {
-        return;
-      }
-    } else {
-      const RlLaneNote *const n = &o->score->lane.note[o->due.index];
-      voice_begin(o, n->tab.note, o->due.at + n->lasts, w->frame + (int64_t)on);
-      o->due = rl_lane_next(&o->score->lane, &o->score->form, o->due);
+    if (off > on) {
+      due_begin(o, w);
+    } else if (!voice_end(o, end, w->frame)) {
+      return w->frames;
     }
   }
 }
 
-void
+int64_t
 rl_midi_out_play(RlMidiOut *const o, const RlLeader *const l, const int64_t frame,
                  const int64_t frames, const bool wanted)
 {
@@ -140,11 +157,12 @@ rl_midi_out_play(RlMidiOut *const o, const RlLeader *const l, const int64_t fram
   if (!score->lane.notes || !moves) {
     all_end(o, frame);
     o->playing = false;
-    return;
+    return frames;
   }
-  const double ticks = rl_lane_ticks(&score->form, place, rl_leader_beat(l));
+  const double beat  = rl_leader_beat(l);
+  const double ticks = rl_lane_ticks(&score->form, place, beat);
   const double pace  = l->now.beats_per_frame * 4 / place->unit * RL_TICKS;
-  const Way    way   = {ticks, pace, frame, frames};
+  const Way    way   = {place, beat, ticks, pace, frame, frames};
   if (!o->playing || fabs(ticks - o->expected) > leap) {
     all_end(o, frame);
     o->score = score;
@@ -153,7 +171,8 @@ rl_midi_out_play(RlMidiOut *const o, const RlLeader *const l, const int64_t fram
   if (o->due.index < 0) {
     o->due = rl_lane_first(&score->lane, &score->form, ticks - slack * pace);
   }
-  o->playing  = true;
-  o->expected = ticks + pace * (double)frames;
-  stretch_play(o, &way);
+  const int64_t passed = due_play(o, &way);
+  o->playing           = true;
+  o->expected          = ticks + pace * (double)passed;
+  return passed;
 }

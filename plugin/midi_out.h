@@ -1,5 +1,5 @@
-/* The lane as MIDI: plays the planned phrases on `midi_out`, in time with the music. The audio
-   thread's; real-time safe. */
+/* The lane as MIDI: plays the planned phrases on `midi_out`, in time with the music, and knows what
+   of them sounds. The audio thread's; real-time safe. */
 #ifndef RL_MIDI_OUT_H
 #define RL_MIDI_OUT_H
 
@@ -11,6 +11,15 @@ enum {
   RL_MIDI_OUT_VELOCITY = 96
 };
 
+/** A note of a phrase as it was begun. */
+typedef struct {
+  int32_t bar;                     /**< as RlPlace.bar */
+  float   beat, beats;             /**< where in it, from 1, and how long; of that bar's own */
+  uint8_t hole, technique, degree; /**< as in RlLaneNote */
+  uint8_t note;                    /**< MIDI number */
+  uint8_t planned;                 /**< index in RlPlan.planned */
+} RlPlayed;
+
 /** The state; zeroed at the beginning. */
 typedef struct {
   const RlUris  *uris;
@@ -20,10 +29,11 @@ typedef struct {
   bool           playing;  /* and where it stood in it is known */
   double         expected; /* ticks at which the next stretch should begin */
   RlLaneOnset    due;
-  int            voices;
+  unsigned       changes; /**< one more whenever a note begins or ends */
+  int            voices;  /**< how many sound */
   struct {
-    uint8_t note;
-    double  end; /* ticks */
+    RlPlayed played;
+    double   end; /* ticks */
   } voice[RL_MIDI_OUT_VOICES];
 } RlMidiOut;
 
@@ -44,10 +54,11 @@ rl_midi_out_busy(const RlMidiOut *const out, const RlScore *const score)
 /** A block begins: empties the port (NULL is legal). */
 void rl_midi_out_begin(RlMidiOut *out, void *port);
 
-/** While it is busy: plays what lies in the next `frames` frames of the music (rl_leader_straight()
-   at most), from `frame` of the block on. Whatever is no straight way on from the stretch before (a
-   stop, a jump, another score, not `wanted`) ends every note first. */
-void rl_midi_out_play(RlMidiOut *out, const RlLeader *leader, int64_t frame, int64_t frames,
-                      bool wanted);
+/** While it is busy: plays what is due now, at `frame` of the block. Returns how many of the next
+   `frames` frames (rl_leader_straight() at most) may pass until it must be called again. Whatever
+   is no straight way on from the stretch before (a stop, a jump, another score, not `wanted`) ends
+   every note first. */
+int64_t rl_midi_out_play(RlMidiOut *out, const RlLeader *leader, int64_t frame, int64_t frames,
+                         bool wanted);
 
 #endif

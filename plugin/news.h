@@ -4,6 +4,7 @@
 #define RL_NEWS_H
 
 #include "leader.h"
+#include "midi_out.h"
 
 #include <stdatomic.h>
 
@@ -26,11 +27,14 @@ typedef struct {
   RlKey     key;    /**< the song sounds in */
   RlHand    hand;
   int       position;
-  unsigned  chart; /**< RlScore.version[RL_CHART]: another number is another chart */
+  unsigned  chart, plan; /**< RlScore.version[]: another number is another text */
+  unsigned  notes; /**< RlMidiOut.changes: another number, and other notes of the phrases sound */
+  uint8_t   sounding; /**< how many do */
+  RlPlayed  note[RL_PHRASE_TOGETHER];
 } RlNews;
 
 /** What is true at the leader's frame. */
-RlNews rl_news_of(const RlLeader *leader);
+RlNews rl_news_of(const RlLeader *leader, const RlMidiOut *phrases);
 
 enum { RL_NEWS_ROOM = 16 };
 

@@ -8,8 +8,8 @@
 enum {
   BUNDLE_HEAD  = 16, /* "#bundle" and the time tag */
   ELEMENT_HEAD = 4,  /* its size */
-  CHART_HEAD   = BUNDLE_HEAD + ELEMENT_HEAD + 16 /* the address */ + 8 /* ,iis */ + 4 + 4,
-  CHART_PART   = RL_OSC_BUNDLE_MAX - CHART_HEAD - 4 /* bytes of text, its NULs in the other 4 */
+  PART_HEAD    = BUNDLE_HEAD + ELEMENT_HEAD + 16 /* the address */ + 8 /* ,iis */ + 4 + 4,
+  PART_TEXT    = RL_OSC_BUNDLE_MAX - PART_HEAD - 4 /* bytes of text, its NULs in the other 4 */
 };
 
 /* ---- bundles ---- */
@@ -231,6 +231,35 @@ lamps_add(Post *const p, const RlOscNews *const n)
   }
 }
 
+/* ---- phrases ---- */
+
+static lo_message
+phrase_note(const RlPlayed *const p, const char *const title)
+{
+  MESSAGE("iffissis", p->bar, (double)p->beat, (double)p->beats, p->hole,
+          rl_technique_name((RlTechnique)p->technique), rl_degree_name((RlDegree)p->degree),
+          p->note, title);
+}
+
+static lo_message
+phrase_rest(void)
+{
+  MESSAGE("iffissis", 0, 0.0, 0.0, 0, "", "", 0, "");
+}
+
+/* What sounds of the phrases now; hole 0 where nothing does. */
+static void
+phrase_add(Post *const p, const RlShow *const s)
+{
+  static const char path[] = "/reedlamp/phrase";
+  for (int i = 0; i < s->sounding; ++i) {
+    add(p, path, phrase_note(&s->note[i], s->title));
+  }
+  if (!s->sounding) {
+    add(p, path, phrase_rest());
+  }
+}
+
 /* ---- all of it ---- */
 
 void
@@ -244,6 +273,9 @@ rl_osc_write(const RlOscNews *const news, const RlOscOut out, void *const data)
       add(&p, addresses[i].path, addresses[i].message(n.now));
     }
   }
+  if (n.full || n.was->notes != n.now->notes) {
+    phrase_add(&p, n.now);
+  }
   lamps_add(&p, &n);
   flush(&p);
 }
@@ -254,6 +286,7 @@ rl_osc_write_last(const int64_t when, const RlShow *const end, const RlOscOut ou
   Post            p = post(when, out, data);
   const RlOscNews n = {.when = when, .now = end, .full = true};
   add(&p, addresses[0].path, transport(end));
+  phrase_add(&p, end);
   lamps_add(&p, &n);
   flush(&p);
 }
@@ -262,7 +295,7 @@ rl_osc_write_last(const int64_t when, const RlShow *const end, const RlOscOut ou
 static RlSlice
 part_of(const RlSlice text)
 {
-  size_t n = text.length < CHART_PART ? text.length : CHART_PART;
+  size_t n = text.length < PART_TEXT ? text.length : PART_TEXT;
   while (n < text.length && n > 0 && ((unsigned char)text.at[n] & 0xC0U) == 0x80U) {
     --n;
   }
@@ -273,30 +306,32 @@ static int
 parts_of(RlSlice text)
 {
   int parts = 0;
-  for (; text.length; text = rl_slice_after(text, part_of(text).length)) {
+  do {
+    text = rl_slice_after(text, part_of(text).length);
     ++parts;
-  }
+  } while (text.length);
   return parts;
 }
 
 static lo_message
-chart_part(const int part, const int parts, const RlSlice text)
+text_part(const int part, const int parts, const RlSlice text)
 {
-  char   buffer[CHART_PART + 1];
+  char   buffer[PART_TEXT + 1];
   RlText words = rl_text_in(buffer, sizeof(buffer));
   rl_text_add_slice(&words, text);
   MESSAGE("iis", part, parts, words.to);
 }
 
 void
-rl_osc_write_chart(const int64_t when, const RlSlice text, const RlOscOut out, void *const data)
+rl_osc_write_text(const int64_t when, const char *const path, const RlSlice text,
+                  const RlOscOut out, void *const data)
 {
   Post      p     = post(when, out, data);
   RlSlice   rest  = text;
   const int parts = parts_of(text);
   for (int i = 1; i <= parts; ++i) {
     const RlSlice part = part_of(rest);
-    add(&p, "/reedlamp/chart", chart_part(i, parts, part));
+    add(&p, path, text_part(i, parts, part));
     flush(&p);
     rest = rl_slice_after(rest, part.length);
   }

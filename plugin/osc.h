@@ -25,10 +25,11 @@ typedef struct {
     memory less is sent. */
 void rl_osc_write(const RlOscNews *news, RlOscOut out, void *data);
 
-/** The last bundles: transport and lamps of `end` (rl_show_end()), whatever was sent before. */
+/** The last bundles: transport, phrase and lamps of `end` (rl_show_end()), whatever was sent
+    before. */
 void rl_osc_write_last(int64_t when, const RlShow *end, RlOscOut out, void *data);
 
-/** A chart's text in parts, a bundle each. */
-void rl_osc_write_chart(int64_t when, RlSlice text, RlOscOut out, void *data);
+/** A long text, the chart or the plan, in parts, a bundle each: of an empty one, one empty part. */
+void rl_osc_write_text(int64_t when, const char *path, RlSlice text, RlOscOut out, void *data);
 
 #endif

@@ -22,31 +22,27 @@ out(void *const data, const void *const packet, const size_t size)
   rl_receivers_send(r->receivers, r->who, packet, size);
 }
 
+/* The long texts: those that changed, or `all`. */
 static void
-chart_send(RlSender *const s, const int64_t when, Round round)
+texts_send(const RlSender *const s, const RlNews *const news, Round round, const bool all)
 {
-  rl_osc_write_chart(when, rl_slice(s->texts.chart), out, &round);
-}
-
-static void
-all_send(RlSender *const s, const RlOscNews *const news, Round round)
-{
-  RlOscNews all = *news;
-  all.full      = true;
-  if (rl_receivers_any(round.receivers, round.who)) {
-    rl_osc_write(&all, out, &round);
-    chart_send(s, news->when, round);
+  if (all || news->chart != s->chart) {
+    rl_osc_write_text(news->when, "/reedlamp/chart", rl_slice(s->texts.chart), out, &round);
+  }
+  if (all || news->plan != s->plan) {
+    rl_osc_write_text(news->when, "/reedlamp/plan", rl_slice(s->texts.plan), out, &round);
   }
 }
 
 static void
-changes_send(RlSender *const s, const RlOscNews *const news, Round round, const bool chart)
+round_send(const RlSender *const s, const RlOscNews *const what, const RlNews *const news,
+           Round round, const bool all)
 {
+  RlOscNews told = *what;
+  told.full      = all;
   if (rl_receivers_any(round.receivers, round.who)) {
-    rl_osc_write(news, out, &round);
-    if (chart) {
-      chart_send(s, news->when, round);
-    }
+    rl_osc_write(&told, out, &round);
+    texts_send(s, news, round, all);
   }
 }
 
@@ -84,11 +80,19 @@ receivers_list(RlSender *const s, const int64_t when)
   s->listed = true;
 }
 
+/* Of the phrase that sounds; a plan that the desk has changed since has other ones. */
+static const char *
+title_of(const RlSender *const s, const RlNews *const news)
+{
+  const bool known = news->sounding && news->plan == s->texts.version[RL_PLAN];
+  return known ? s->texts.title[news->note[0].planned] : "";
+}
+
 static void
 on_send(RlSender *const s, const RlNews *const news)
 {
   RlReceivers *const rs   = &s->receivers;
-  const RlShow       now  = rl_show_of(news);
+  const RlShow       now  = rl_show_of(news, title_of(s, news));
   const RlOscNews    what = {.when   = news->when,
                              .was    = s->on ? &s->was : NULL,
                              .now    = &now,
@@ -101,13 +105,15 @@ on_send(RlSender *const s, const RlNews *const news)
     rl_receivers_check(rs);
   }
   rl_receivers_try(rs);
-  all_send(s, &what, (Round){rs, news->full ? RL_RECEIVERS_ALL : RL_RECEIVERS_BEHIND});
+  round_send(s, &what, news, (Round){rs, news->full ? RL_RECEIVERS_ALL : RL_RECEIVERS_BEHIND},
+             true);
   if (!news->full) {
-    changes_send(s, &what, (Round){rs, RL_RECEIVERS_KNOWING}, news->chart != s->chart);
+    round_send(s, &what, news, (Round){rs, RL_RECEIVERS_KNOWING}, false);
   }
   rl_receivers_told(rs);
   s->was    = now;
   s->chart  = news->chart;
+  s->plan   = news->plan;
   s->latest = *news;
   s->on     = true;
 }

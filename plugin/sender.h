@@ -13,10 +13,10 @@ typedef struct {
   pthread_mutex_t lock; /* hosts may have more than one worker thread */
   RlReceivers     receivers;
   RlDeskTexts     texts;
-  RlShow          was;    /* as it was sent last */
-  bool            on;     /* and it was not the last */
-  bool            listed; /* `receivers` are those of `texts` */
-  unsigned        chart;  /* the chart sent last: RlNews.chart */
+  RlShow          was;         /* as it was sent last */
+  bool            on;          /* and it was not the last */
+  bool            listed;      /* `receivers` are those of `texts` */
+  unsigned        chart, plan; /* sent last: as in RlNews */
   RlNews          latest;
   char            problem[RL_PROBLEM_ROOM];
 } RlSender;

@@ -1,5 +1,7 @@
 #include "show.h"
 
+#include <string.h>
+
 static void
 chord_write(const bool there, const RlHarmony *const chord, char *const name, char *const degree)
 {
@@ -37,12 +39,13 @@ lamps_out(RlLamps *const lamps)
 void
 rl_show_end(RlShow *const show)
 {
-  show->rolling = false;
+  show->rolling  = false;
+  show->sounding = 0;
   lamps_out(&show->lamps);
 }
 
 RlShow
-rl_show_of(const RlNews *const n)
+rl_show_of(const RlNews *const n, const char *const title)
 {
   const RlHarp harp = rl_harp_make(n->hand.harp);
   RlShow       show = {.rolling       = n->rolling,
@@ -58,11 +61,16 @@ rl_show_of(const RlNews *const n)
                        .target        = n->target,
                        .tuning        = n->hand.harp.tuning,
                        .position      = n->position,
+                       .notes         = n->notes,
+                       .sounding      = n->sounding,
                        .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
   chord_write(n->sounds, &n->now, show.now, show.now_degree);
   chord_write(n->follows, &n->next, show.next, show.next_degree);
   key_write(rl_key_named(n->hand.harp.key, false), show.harp_key);
   key_write(n->key, show.song_key);
+  RlText words = rl_text_in(show.title, sizeof(show.title));
+  rl_text_add(&words, title);
+  memcpy(show.note, n->note, sizeof(show.note));
   if (!n->sounds) {
     lamps_out(&show.lamps);
   }

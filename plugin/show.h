@@ -20,10 +20,15 @@ typedef struct {
   RlTuning tuning;
   int      position;
   RlLamps  lamps; /**< degree RL_DEGREES: dark, there is no chord to measure by */
+  unsigned notes; /**< as RlNews.notes */
+  int      sounding;
+  RlPlayed note[RL_PHRASE_TOGETHER];
+  char     title[RL_PHRASE_TITLE_ROOM]; /**< of their phrase */
 } RlShow;
 
-/** What the news come to. Without a chord all lamps are dark. */
-RlShow rl_show_of(const RlNews *news);
+/** What the news come to; `title` is that of the phrase that sounds, if one does. Without a chord
+    all lamps are dark. */
+RlShow rl_show_of(const RlNews *news, const char *title);
 
 /** Everything stands still and is dark. */
 void rl_show_end(RlShow *show);

@@ -73,7 +73,8 @@ void
 check_full(const Ear *const ear, const RlHarpChoice choice)
 {
   static const char *const once[] = {"/reedlamp/transport", "/reedlamp/place", "/reedlamp/chord",
-                                     "/reedlamp/target",    "/reedlamp/harp",  "/reedlamp/chart"};
+                                     "/reedlamp/target",    "/reedlamp/harp",  "/reedlamp/chart",
+                                     "/reedlamp/plan",      "/reedlamp/phrase"};
   const RlHarp             harp   = rl_harp_make(choice);
   for (size_t i = 0; i < sizeof(once) / sizeof(once[0]); ++i) {
     assert_int_equal(ear_count(ear, once[i]), 1);
@@ -89,9 +90,10 @@ check_last(Show *const s)
   assert_int_equal(ear_count(&s->ear, "/reedlamp/transport"), 1);
   TEXT(ear_last(&s->ear, "/reedlamp/transport"), "0 120 4 4");
   assert_int_equal(ear_count(&s->ear, "/reedlamp/lamp/"), notes_of(&harp));
-  assert_int_equal(s->ear.count, 1 + (size_t)notes_of(&harp));
+  TEXT(ear_last(&s->ear, "/reedlamp/phrase"), "0 0 0 0 \"\" \"\" 0 \"\"");
+  assert_int_equal(s->ear.count, 2 + (size_t)notes_of(&harp));
   assert_int_equal(different_tags(&s->ear), 1);
-  for (size_t i = 1; i < s->ear.count; ++i) {
+  for (size_t i = 2; i < s->ear.count; ++i) {
     assert_int_equal(strncmp(s->ear.heard[i].words, "0 \"off\" \"\" ", 11), 0);
   }
   ear_forget(&s->ear);

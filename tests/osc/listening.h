@@ -6,7 +6,7 @@
 #include "ear.h"
 #include "lamps.h"
 
-enum { BLOCK = 256, REPEAT = 2 * RATE };
+enum { BLOCK = 256, REPEAT = 2 * RATE, BEAT = RATE / 2 /* frames at 120 */ };
 
 typedef struct {
   Scene scene;

@@ -1,9 +1,9 @@
 /* Plays the plugin in real time with OSC on, for whoever listens. Usage:
      send BUNDLES OSC_TO SECONDS [KEEP]
-   The twelve-bar of the plugin's own at 120, 4/4; every third second another harp, every fifth a
-   chart of 16 KiB or back. With KEEP nothing but the music moves. Whenever the problem changes it
-   is printed, with the seconds since the beginning. Exit status 1 if a block took the plugin's
-   run() more than ten milliseconds. */
+   The twelve-bar of the plugin's own at 120, 4/4, with a plan of 16 KiB; every third second another
+   harp, every fifth a chart of 16 KiB or back. With KEEP nothing but the music moves. Whenever the
+   problem changes it is printed, with the seconds since the beginning. Exit status 1 if a block
+   took the plugin's run() more than ten milliseconds. */
 #include "host.h"
 
 #include <lv2/atom/atom.h>
@@ -87,6 +87,20 @@ chart_send(RlHost *const h, const bool large)
   rl_host_send_text(h, 0, "urn:reedlamp:chart", LV2_ATOM__String, text);
 }
 
+/* Notes at once, a rest and quick ones in bar 1; a comment makes it long. */
+static void
+plan_send(RlHost *const h)
+{
+  static char text[16385];
+  static char notes[15900];
+  memset(notes, 'x', sizeof(notes) - 1);
+  snprintf(text, sizeof(text),
+           "bar 1: Rope on the Bollard\n# %s\n\n"
+           "X:1\nT:Rope on the Bollard\nM:4/4\nL:1/8\nK:G\n\"G7\"[GB]2 z d/d/ G4|\n",
+           notes);
+  rl_host_send_text(h, 0, "urn:reedlamp:plan", LV2_ATOM__String, text);
+}
+
 static void
 moves(RlHost *const h, const int64_t block)
 {
@@ -146,6 +160,7 @@ main(const int argc, char **const argv)
   rl_host_activate(play.host);
   rl_host_send_text(play.host, 0, "urn:reedlamp:osc_to", LV2_ATOM__String, argv[2]);
   rl_host_set(play.host, "send_osc", 1);
+  plan_send(play.host);
   roll(play.host);
   play_on(&play, atoi(argv[3]) * (int64_t)RATE / BLOCK, argc > 4);
   rl_host_close(play.host);

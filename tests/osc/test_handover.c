@@ -97,11 +97,12 @@ when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted(vo
   static RlMailbox box;
   RlScore *const   score = score_make();
   RlLeader         leader;
-  RlAir            air  = {0};
-  RlNews           news = {0};
+  RlMidiOut        phrases = {0};
+  RlAir            air     = {0};
+  RlNews           news    = {0};
   (void)state;
   rl_leader_init(&leader, RATE, score);
-  rl_air_init(&air, RATE, &box);
+  rl_air_init(&air, RATE, &phrases, &box);
   rl_air_tune(&air, true, false);
   for (unsigned i = 1; i <= 40; ++i) { /* nobody takes anything */
     if (i == 30) {

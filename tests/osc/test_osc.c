@@ -40,6 +40,29 @@ check_lamps(const Ear *const ear, const RlHarpChoice choice, const RlPlayer play
 
 /* ---- what is sent ---- */
 
+/* The parts of a text as they came, in order, put together; returns how many there are. */
+static int
+text_heard(const Ear *const ear, const char *const path, const size_t length, char *const joined)
+{
+  size_t at    = 0;
+  int    n     = 0;
+  int    parts = 1;
+  for (size_t i = 0; i < ear->count && n < parts; ++i) {
+    int part, head = 0;
+    if (strcmp(ear->heard[i].path, path)) {
+      continue;
+    }
+    assert_int_equal(sscanf(ear->heard[i].words, "%d %d \"%n", &part, &parts, &head), 2);
+    assert_int_equal(part, ++n);
+    const char *const text = ear->heard[i].words + head;
+    assert_true(at + strlen(text) <= length + 1);
+    memcpy(joined + at, text, strlen(text) - 1);
+    at += strlen(text) - 1;
+  }
+  joined[at] = '\0';
+  return parts;
+}
+
 static void
 everything_is_sent_when_it_is_switched_on(void **state)
 {
@@ -55,6 +78,8 @@ everything_is_sent_when_it_is_switched_on(void **state)
   HAS(ear_last(&s.ear, "/reedlamp/target"), "7 \"blow\" \"R\" 84 15.9");
   TEXT(ear_last(&s.ear, "/reedlamp/harp"), "\"C\" \"Richter\" 2 \"G\"");
   HAS(ear_last(&s.ear, "/reedlamp/chart"), "1 1 \"title: Twelve-bar\n");
+  TEXT(ear_last(&s.ear, "/reedlamp/plan"), "1 1 \"\"");
+  TEXT(ear_last(&s.ear, "/reedlamp/phrase"), "0 0 0 0 \"\" \"\" 0 \"\"");
   check_lamps(&s.ear, (RlHarpChoice){0}, (RlPlayer){3, 3, false}, "I7", rl_key_named(7, false));
   show_end(&s);
 }
@@ -155,6 +180,155 @@ another_harp_is_told_and_what_it_does_not_have_goes_off_once(void **state)
   show_end(&s);
 }
 
+/* ---- phrases ---- */
+
+/* On a C harp over G7: two notes at once, a rest, an off-beat note; in bar 2 a quick one. */
+static const char plan[] = "bar 1: Gulls on the Roof, as it is\n"
+                           "bar 2 beat 4: Ticket, as it is\n\n"
+                           "X:1\nT:Gulls on the Roof\nM:4/4\nL:1/8\nK:G\n\"G7\"[GB]2 z GB4|\n\n"
+                           "X:2\nT:Ticket\nM:4/4\nL:1/8\nK:G\n\"G7\"dd z2 z4|\n";
+
+#define REST "0 0 0 0 \"\" \"\" 0 \"\""
+
+/* The notes and rests as they were told; `seconds` since the first of the bar's place. */
+typedef struct {
+  double      at;
+  const char *words;
+} Note;
+
+static void
+check_notes(const Ear *const ear, const Note *const want, const size_t count)
+{
+  uint64_t began = 0;
+  size_t   n     = 0;
+  for (size_t i = 0; i < ear->count; ++i) {
+    const Heard *const h = &ear->heard[i];
+    began                = !began && !strcmp(h->path, "/reedlamp/place") ? h->when : began;
+    if (!strcmp(h->path, "/reedlamp/phrase")) {
+      assert_true(n < count);
+      TEXT(h->words, want[n].words);
+      NEAR((double)(int64_t)(h->when - began) / 4294967296.0, want[n].at, 2.0 / RATE);
+      ++n;
+    }
+  }
+  assert_int_equal(n, count);
+}
+
+/* In one block, where all tags lie on one line however fast it is played; before all comes again.
+ */
+static void
+notes_of_phrases_are_told_at_the_moment_they_begin(void **state)
+{
+  static const Note one[] = {
+    {0, "1 1 1 2 \"draw\" \"R\" 67 \"Gulls on the Roof\""},
+    {0, "1 1 1 3 \"draw\" \"3\" 71 \"Gulls on the Roof\""},
+    {0.5, REST},
+    {0.75, "1 2.5 0.5 2 \"draw\" \"R\" 67 \"Gulls on the Roof\""},
+    {1, "1 3 2 3 \"draw\" \"3\" 71 \"Gulls on the Roof\""},
+  };
+  static const Note two[] = {
+    {1.5, "2 4 0.5 4 \"draw\" \"5\" 74 \"Ticket\""},
+    {1.75, "2 4.5 0.5 4 \"draw\" \"5\" 74 \"Ticket\""},
+  };
+  static const struct {
+    const Note *notes;
+    size_t      count;
+  } bars[] = {{one, 5}, {two, 2}};
+  (void)state;
+  for (int bar = 0; bar < 2; ++bar) {
+    const Report report = rolling_at(bar, 0);
+    Show         s;
+    show_open(&s);
+    scene_send(&s.scene, 0, "plan", plan);
+    play(&s, 4 * BLOCK);
+    assert_null(ear_last(&s.ear, "/reedlamp/phrase")); /* none has begun since */
+    scene_report(&s.scene, 0, &report);
+    ear_forget(&s.ear);
+    scene_run(&s.scene, 4 * BEAT - BEAT / 4);
+    ear_hear(&s.ear);
+    check_notes(&s.ear, bars[bar].notes, bars[bar].count);
+    show_end(&s);
+  }
+}
+
+/* Both of a pair come in the packet of the beat that they fall on. */
+static void
+what_sounds_at_once_is_told_in_one_bundle_and_again_to_who_joins_late(void **state)
+{
+  const Report report = rolling_at(0, 0);
+  Show         s;
+  (void)state;
+  show_open(&s);
+  scene_send(&s.scene, 0, "plan", plan);
+  play(&s, 4 * BLOCK);
+  scene_report(&s.scene, 0, &report);
+  ear_forget(&s.ear);
+  play(&s, BLOCK);
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/phrase"), 2);
+  assert_int_equal(s.ear.packets, 1);
+  ear_forget(&s.ear);
+  rl_host_deactivate(s.scene.host);
+  ear_hear(&s.ear);
+  TEXT(ear_last(&s.ear, "/reedlamp/phrase"), REST);
+  rl_host_activate(s.scene.host);
+  const Report third = rolling_at(0, 1.99);
+  scene_report(&s.scene, 0, &third);
+  play(&s, 2 * BLOCK);
+  rl_host_set(s.scene.host, "send_osc", 0);
+  play(&s, BLOCK);
+  TEXT(ear_last(&s.ear, "/reedlamp/phrase"), REST);
+  rl_host_set(s.scene.host, "send_osc", 1);
+  play(&s, BLOCK);
+  TEXT(ear_last(&s.ear, "/reedlamp/phrase"), "1 3 2 3 \"draw\" \"3\" 71 \"Gulls on the Roof\"");
+  show_end(&s);
+}
+
+static void
+stops_jumps_and_the_end_of_the_plan_cut_a_phrase(void **state)
+{
+  const Report report = rolling_at(0, 0);
+  const Report cuts[] = {parked_at(0, 0.5), rolling_at(4, 0), rolling_at(0, 0.5)};
+  Show         s;
+  (void)state;
+  show_open(&s);
+  for (int i = 0; i < 3; ++i) {
+    scene_send(&s.scene, 0, "plan", plan);
+    play(&s, 4 * BLOCK);
+    scene_report(&s.scene, 0, &report);
+    play(&s, BLOCK);
+    HAS(ear_last(&s.ear, "/reedlamp/phrase"), "Gulls");
+    ear_forget(&s.ear);
+    if (i == 2) {
+      scene_send(&s.scene, 0, "plan", "");
+      play(&s, 2 * BLOCK);
+      TEXT(ear_last(&s.ear, "/reedlamp/plan"), "1 1 \"\"");
+    } else {
+      scene_report(&s.scene, 0, &cuts[i]);
+      play(&s, BLOCK);
+    }
+    assert_int_equal(ear_count(&s.ear, "/reedlamp/phrase"), 1);
+    TEXT(ear_last(&s.ear, "/reedlamp/phrase"), REST);
+    ear_forget(&s.ear);
+  }
+  show_end(&s);
+}
+
+static void
+the_plan_is_told_when_it_changes(void **state)
+{
+  char joined[sizeof(plan)];
+  Show s;
+  (void)state;
+  show_open(&s);
+  scene_send(&s.scene, 0, "plan", plan);
+  play(&s, 4 * BLOCK);
+  assert_int_equal(text_heard(&s.ear, "/reedlamp/plan", sizeof(plan) - 1, joined), 1);
+  assert_string_equal(joined, plan);
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/plan"), 1);
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/chart"), 0);
+  show_end(&s);
+}
+
 /* ---- on and off ---- */
 
 static void
@@ -226,37 +400,31 @@ nothing_is_sent_while_freewheeling(void **state)
 static void
 the_largest_things_fit_into_bundles_of_1400_bytes(void **state)
 {
-  static char chart[16385], joined[16385];
+  static char chart[16385], phrases[16385], joined[16385];
   Show        s;
   int         used = snprintf(chart, sizeof(chart),
                               "key: Gm\nmeter: 8/4\n"
                                       "| Db9sus4/Ab Gbm7b5/Db AbmMaj7/Eb Ebmaj13/Bb F#7alt/C# Dbm7b5/Ab "
                                       "Bb9sus4/F C#mMaj7/G# |\n# ");
+  int noted = snprintf(phrases, sizeof(phrases), "bar 1: x, as it is\n\nX:1\nT:x\nK:C\nC|\n%%");
   (void)state;
   while (used < 16382) { /* in characters of two bytes */
     used += snprintf(chart + used, sizeof(chart) - (size_t)used, "\xc3\xb8");
   }
+  while (noted < 16382) {
+    noted += snprintf(phrases + noted, sizeof(phrases) - (size_t)noted, "\xc3\xb8");
+  }
   show_open(&s);
   scene_chart(&s.scene, chart);
+  scene_send(&s.scene, 0, "plan", phrases);
   rl_host_set(s.scene.host, "overblows", 1);
   ear_forget(&s.ear);
   play(&s, 2 * (int64_t)REPEAT);
   assert_true(s.ear.largest > 1300 && s.ear.largest <= 1400);
-  size_t at = 0;
-  int    n  = 1;
-  for (size_t i = 0; i < s.ear.count && at < strlen(chart); ++i) {
-    int part, parts, head = 0;
-    if (strcmp(s.ear.heard[i].path, "/reedlamp/chart")) {
-      continue;
-    }
-    assert_int_equal(sscanf(s.ear.heard[i].words, "%d %d \"%n", &part, &parts, &head), 2);
-    assert_int_equal(part, n++);
-    assert_in_range(parts, 12, 13);
-    const char *const text = s.ear.heard[i].words + head;
-    memcpy(joined + at, text, strlen(text) - 1);
-    at += strlen(text) - 1;
-  }
+  assert_in_range(text_heard(&s.ear, "/reedlamp/chart", strlen(chart), joined), 12, 13);
   assert_string_equal(joined, chart);
+  assert_in_range(text_heard(&s.ear, "/reedlamp/plan", strlen(phrases), joined), 12, 13);
+  assert_string_equal(joined, phrases);
   HAS(ear_last(&s.ear, "/reedlamp/chord"), "/");
   show_end(&s);
 }
@@ -294,6 +462,10 @@ main(void)
     cmocka_unit_test(a_jump_within_one_chord_tells_the_new_countdown),
     cmocka_unit_test(everything_comes_again_every_two_seconds_stopped_or_not),
     cmocka_unit_test(another_harp_is_told_and_what_it_does_not_have_goes_off_once),
+    cmocka_unit_test(notes_of_phrases_are_told_at_the_moment_they_begin),
+    cmocka_unit_test(what_sounds_at_once_is_told_in_one_bundle_and_again_to_who_joins_late),
+    cmocka_unit_test(stops_jumps_and_the_end_of_the_plan_cut_a_phrase),
+    cmocka_unit_test(the_plan_is_told_when_it_changes),
     cmocka_unit_test(switched_off_or_disabled_the_lamps_go_out_and_then_there_is_silence),
     cmocka_unit_test(the_end_of_the_plugin_puts_the_lamps_out),
     cmocka_unit_test(nothing_is_sent_while_freewheeling),

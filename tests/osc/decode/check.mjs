@@ -23,6 +23,8 @@ const TYPES = {
   "/reedlamp/target": "issif",
   "/reedlamp/harp": "ssis",
   "/reedlamp/chart": "iis",
+  "/reedlamp/plan": "iis",
+  "/reedlamp/phrase": "iffissis",
 };
 const LAMP = /^\/reedlamp\/lamp\/([1-9]|10)\/(blow[123]?|draw[123]?|overblow|overdraw)$/;
 
