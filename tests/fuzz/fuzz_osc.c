@@ -46,6 +46,13 @@ json_check(const char *const json, const size_t length)
   DEMAND(!open && depth == 0);
 }
 
+static void
+text_check(const RlHeardText *const t)
+{
+  DEMAND(t->length <= RL_HEARD_TEXT && t->text[t->length] == '\0');
+  DEMAND(rl_slice_bad_byte((RlSlice){t->text, t->length}) < 0);
+}
+
 int
 LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
@@ -69,7 +76,7 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     l.now += 0.3;
   }
   json_check(json, rl_heard_write(&l.heard, l.now, json));
-  DEMAND(l.heard.chart_length <= RL_CHART_MAX && l.heard.chart[l.heard.chart_length] == '\0');
-  DEMAND(rl_slice_bad_byte((RlSlice){l.heard.chart, l.heard.chart_length}) < 0);
+  text_check(&l.heard.chart);
+  text_check(&l.heard.plan);
   return 0;
 }

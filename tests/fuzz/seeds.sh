@@ -64,13 +64,16 @@ osc() {
 	printf '\0\070/reedlamp/chord\0,ssssf\0\0E7\0\0Am7\0VI7\0ii7\0\100\0\0\0\0\0\0\0'
 	printf '\0\070#bundle\0\351\0\0\0\0\0\0\0\0\0\0\044/reedlamp/harp\0\0,ssis\0\0\0C\0\0\0solo\0\0\0\0\0\0\0\2G\0\0\0'
 	printf '\0\100#bundle\0\351\0\0\0\0\0\0\0\0\0\0\054#bundle\0\351\0\0\0\0\0\0\0\0\0\0\030/reedlamp/chart\0,iis\0\0\0\0\0\0\0\1\0\0\0\1|I7|\0\0\0\0'
+	printf '\0\110#bundle\0\351\0\0\0\0\0\0\0\0\0\0\064/reedlamp/plan\0\0,iis\0\0\0\0\0\0\0\2\0\0\0\2\n\nX:1\nT:a\nK:C\nC|\n\0\0\0'
+	printf '\0\100#bundle\0\351\0\0\0\0\0\0\0\0\0\0\054/reedlamp/plan\0\0,iis\0\0\0\0\0\0\0\1\0\0\0\2bar 1: a\0\0\0\0'
+	printf '\0\114/reedlamp/phrase\0\0\0\0,iffissis\0\0\0\0\0\0\1\77\200\0\0\77\0\0\0\0\0\0\3draw1\0\0\0b3\0\0\0\0\0\106Tide Bell\0\0\0'
 	printf '\0\064/reedlamp/lamp/10/draw2\0,fssii\0\0\77\0\0\0safe\0\0\0\0R\0\0\0\0\0\0\74\0\0\0\1'
 }
 
 # fuzz_web: requests; <K> and <H> stand for the key and the host.
 web() {
 	mkdir -p "$1"
-	for path in '' news chart time page.js pupil.wasm nothing; do
+	for path in '' news chart plan time page.js pupil.wasm nothing; do
 		printf 'GET /<K>/%s HTTP/1.1\r\nHost: <H>\r\n\r\n' "$path" >"$1/get-${path:-page}"
 		printf 'HEAD /%s HTTP/1.1\r\nHost: <H>\r\nIf-None-Match: "x"\r\n\r\n' "$path" >"$1/head-${path:-page}"
 	done

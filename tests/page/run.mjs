@@ -7,6 +7,7 @@ import { afterwards, count, endAll, freePort, only, play, serve } from './kit.mj
 import { musicTests } from './music.mjs';
 import { networkTests } from './network.mjs';
 import { pageTests } from './pages.mjs';
+import { planTests } from './plans.mjs';
 import { serverTests } from './servers.mjs';
 
 const [build, chromium, scratch, ...wanted] = process.argv.slice(2);
@@ -41,6 +42,7 @@ const browser = await openBrowser(chromium);
 try {
   const at = { build, chromium, scratch, top, chart, browser, stand, standFor };
   await pageTests(at);
+  await planTests(at);
   await musicTests(at);
   await serverTests(at);
   await networkTests(at);

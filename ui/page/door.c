@@ -64,10 +64,8 @@ static const struct {
   const char  *path;
   RlDoorAnswer answer;
 } rooms[] = {
-  {"", RL_DOOR_SLASH},
-  {"/news", RL_DOOR_NEWS},
-  {"/chart", RL_DOOR_CHART},
-  {"/time", RL_DOOR_TIME},
+  {"", RL_DOOR_SLASH},     {"/news", RL_DOOR_NEWS}, {"/chart", RL_DOOR_CHART},
+  {"/plan", RL_DOOR_PLAN}, {"/time", RL_DOOR_TIME},
 };
 
 RlDoorAnswer

@@ -23,6 +23,7 @@ typedef enum {
   RL_DOOR_FILE,      /**< a file of the page */
   RL_DOOR_NEWS,      /**< what the band plays, as a stream of events */
   RL_DOOR_CHART,     /**< the chart as text */
+  RL_DOOR_PLAN,      /**< the plan as text */
   RL_DOOR_TIME,      /**< our clock, to set a phone's by */
   RL_DOOR_SLASH,     /**< the page itself, asked for without the last slash */
   RL_DOOR_NOTHING,   /**< no such thing, or the wrong key: the answer is the same */

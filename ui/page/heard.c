@@ -103,7 +103,7 @@ harp_take(RlHeard *const h, const RlOscArg *const a)
   return true;
 }
 
-/* ---- the chart ---- */
+/* ---- long texts ---- */
 
 /* All parts have come: numbered from 1, or (a sender may count so) from 0. */
 static bool
@@ -115,13 +115,13 @@ parts_whole(const RlHeardParts *const p, int *const first)
 }
 
 static bool
-chart_finish(RlHeard *const h, const int first)
+text_finish(RlHeardText *const t, const int first)
 {
-  const RlHeardParts *const p      = &h->parts;
+  const RlHeardParts *const p      = &t->coming;
   size_t                    length = 0;
-  char                      text[RL_CHART_MAX + 1];
+  char                      text[RL_HEARD_TEXT + 1];
   for (int i = first; i < first + p->parts; ++i) {
-    if (length + p->length[i] > RL_CHART_MAX) {
+    if (length + p->length[i] > RL_HEARD_TEXT) {
       return false;
     }
     memcpy(text + length, p->text + p->start[i], p->length[i]);
@@ -131,18 +131,18 @@ chart_finish(RlHeard *const h, const int first)
   if (rl_slice_bad_byte((RlSlice){text, length}) >= 0) {
     return false;
   }
-  if (!h->chart_number || length != h->chart_length || memcmp(text, h->chart, length) != 0) {
-    memcpy(h->chart, text, length + 1);
-    h->chart_length = length;
-    ++h->chart_number;
+  if (!t->number || length != t->length || memcmp(text, t->text, length) != 0) {
+    memcpy(t->text, text, length + 1);
+    t->length = length;
+    ++t->number;
   }
   return true;
 }
 
 static bool
-chart_take(RlHeard *const h, const RlOscArg *const a, const uint64_t tag)
+text_take(RlHeardText *const t, const RlOscArg *const a, const uint64_t tag)
 {
-  RlHeardParts *const p      = &h->parts;
+  RlHeardParts *const p      = &t->coming;
   const size_t        length = strlen(a[2].s);
   const int           part   = a[0].i;
   int                 first;
@@ -156,7 +156,7 @@ chart_take(RlHeard *const h, const RlOscArg *const a, const uint64_t tag)
     p->came  = 0;
     p->used  = 0;
   }
-  if (p->came >> part & 1 || length > RL_CHART_MAX - p->used) {
+  if (p->came >> part & 1 || length > RL_HEARD_TEXT - p->used) {
     return false;
   }
   p->start[part]  = (uint16_t)p->used;
@@ -164,7 +164,7 @@ chart_take(RlHeard *const h, const RlOscArg *const a, const uint64_t tag)
   memcpy(p->text + p->used, a[2].s, length);
   p->used += length;
   p->came |= UINT64_C(1) << part;
-  return !parts_whole(p, &first) || chart_finish(h, first);
+  return !parts_whole(p, &first) || text_finish(t, first);
 }
 
 /* ---- lamps ---- */
@@ -212,6 +212,7 @@ static const struct {
   [RL_HEARD_HARP]      = {"/reedlamp/harp", "ssis"},
   [RL_HEARD_LAMPS]     = {lamp_prefix, "fssii"},
   [RL_HEARD_CHART]     = {"/reedlamp/chart", "iis"},
+  [RL_HEARD_PLAN]      = {"/reedlamp/plan", "iis"},
 };
 
 static RlHeardKind
@@ -242,7 +243,9 @@ values_take(RlHeard *const h, const RlHeardKind kind, const RlOscMessage *const 
   case RL_HEARD_LAMPS:
     return lamp_take(h, m->address + sizeof(lamp_prefix) - 1, m->arg);
   case RL_HEARD_CHART:
-    return chart_take(h, m->arg, m->time);
+    return text_take(&h->chart, m->arg, m->time);
+  case RL_HEARD_PLAN:
+    return text_take(&h->plan, m->arg, m->time);
   default:
     return false;
   }
@@ -333,6 +336,6 @@ rl_heard_write(const RlHeard *const h, const double now, char *const json)
   place_put(h, &o);
   chord_put(h, &o);
   harp_put(h, &o);
-  PUT(&o, ",\"chart\":%u}", h->chart_number);
+  PUT(&o, ",\"chart\":%u,\"plan\":%u}", h->chart.number, h->plan.length ? h->plan.number : 0);
   return o.used;
 }

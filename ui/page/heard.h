@@ -5,14 +5,17 @@
 
 #include "osc.h"
 
-#include "../../core/form.h"
 #include "../../core/harp.h"
+#include "../../core/plan.h"
 
 enum {
-  RL_HEARD_NAME  = 32, /**< bytes for the name of a chord, a tuning, a key */
-  RL_HEARD_PARTS = 64, /**< parts of a chart */
+  RL_HEARD_NAME  = 32,           /**< bytes for the name of a chord, a tuning, a key */
+  RL_HEARD_PARTS = 64,           /**< parts of a long text */
+  RL_HEARD_TEXT  = RL_CHART_MAX, /**< bytes of one: a chart or a plan */
   RL_HEARD_JSON  = 1024
 };
+
+_Static_assert((int)RL_PLAN_MAX <= (int)RL_HEARD_TEXT, "a plan finds room");
 
 /** What is told together, each with a time of its own. */
 typedef enum {
@@ -22,18 +25,27 @@ typedef enum {
   RL_HEARD_HARP,
   RL_HEARD_LAMPS,
   RL_HEARD_CHART,
+  RL_HEARD_PLAN,
   RL_HEARD_KINDS
 } RlHeardKind;
 
-/** A chart on its way: it comes in parts, in any order. */
+/** A long text on its way: it comes in parts, in any order. */
 typedef struct {
   uint64_t tag; /**< the time tag of all its parts */
   int      parts;
   uint64_t came; /**< a bit for each part */
   uint16_t start[RL_HEARD_PARTS], length[RL_HEARD_PARTS];
   size_t   used;
-  char     text[RL_CHART_MAX];
+  char     text[RL_HEARD_TEXT];
 } RlHeardParts;
+
+/** A long text, UTF-8. */
+typedef struct {
+  unsigned     number; /**< one more for each new one, 0: none yet */
+  size_t       length; /**< bytes */
+  char         text[RL_HEARD_TEXT + 1];
+  RlHeardParts coming;
+} RlHeardText;
 
 /** Times in seconds on the monotonic clock of this machine: when it happened, not when it came.
    What is newer is told by the tags themselves: brought to our clock they are blurred. */
@@ -59,10 +71,7 @@ typedef struct {
 
   float lamp[RL_HOLES][RL_TECHNIQUES];
 
-  RlHeardParts parts;
-  unsigned     chart_number; /**< one more for each new chart, 0: none yet */
-  size_t       chart_length;
-  char         chart[RL_CHART_MAX + 1];
+  RlHeardText chart, plan; /**< without a plan: an empty one */
 } RlHeard;
 
 /** Takes a message that happened at `at` and came at `now`. False if it is none of the plugin's
@@ -71,7 +80,8 @@ typedef struct {
 bool rl_heard_take(RlHeard *heard, const RlOscMessage *message, double at, double now);
 
 /** Writes the state as one line of JSON (at most RL_HEARD_JSON bytes, its NUL included), as it
-    stands at `now`; returns its length. What has not been told is null. Milliseconds. */
+    stands at `now`; returns its length. What has not been told is null, of long texts the number is
+    told, 0 for none. Milliseconds. */
 size_t rl_heard_write(const RlHeard *heard, double now, char *json);
 
 #endif

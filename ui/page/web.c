@@ -273,7 +273,9 @@ request(void *const data, struct MHD_Connection *const connection, const char *c
   case RL_DOOR_NEWS:
     return answer_news(web, connection, !strcmp(method, MHD_HTTP_METHOD_HEAD));
   case RL_DOOR_CHART:
-    return answer_copy(connection, web->heard->chart, web->heard->chart_length);
+    return answer_copy(connection, web->heard->chart.text, web->heard->chart.length);
+  case RL_DOOR_PLAN:
+    return answer_copy(connection, web->heard->plan.text, web->heard->plan.length);
   case RL_DOOR_TIME:
     return answer_time(connection);
   default:
