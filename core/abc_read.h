@@ -81,15 +81,17 @@ typedef struct {
   RlAbcMark how_mark, chord_mark;
 } RlAbcReader;
 
-/* ---- errors and lines: abc.c ---- */
-
-/* The place of a byte of the line being read. */
-RlAbcMark rl_abc_mark(const RlAbcReader *r, const char *at);
+/* ---- errors: abc_error.c ---- */
 
 /* Notes what is wrong at a place; always false. `quoted` is cut if it is long. */
 bool rl_abc_fail(RlAbcReader *r, RlAbcMark mark, const char *reason);
 bool rl_abc_fail_with(RlAbcReader *r, RlAbcMark mark, const char *before, RlSlice quoted,
                       const char *after);
+
+/* ---- lines: abc.c ---- */
+
+/* The place of a byte of the line being read. */
+RlAbcMark rl_abc_mark(const RlAbcReader *r, const char *at);
 
 /* Takes digits off the front: 0..999999999. -1: none, or more. */
 int rl_abc_digits(RlSlice *rest);

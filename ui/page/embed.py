@@ -1,8 +1,10 @@
 #!/usr/bin/env python3
 """Writes the files of the page as C. Usage: embed.py OUTPUT FILE...   index.html becomes the page itself, with its style
-sheet inside, so that it is painted after one answer; an empty file (a font that could not be made) is left out."""
+sheet inside, so that it is painted after one answer; an empty file (a font that could not be made) is left out. Comments
+and the room before a line do not go over the network."""
 import base64
 import hashlib
+import re
 import sys
 from pathlib import Path
 
@@ -15,6 +17,24 @@ TYPES = {
 }
 LINK = '<link rel="stylesheet" href="page.css">'
 
+# What is taken as it is (texts, regular expressions), and what is not needed. A template inside another is seen as two and
+# what lies between; that keeps too much rather than too little.
+KEPT = r"""(?P<kept>'(?:\\.|[^'\\\n])*'|"(?:\\.|[^"\\\n])*"|`(?:\\.|[^`\\])*`"""
+REGEX = r"""|(?<=[(,=:[!&|?{};])[ ]?/(?![*/])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/)"""
+LEFT_OUT = {
+    ".js": re.compile(KEPT + REGEX + r"|/\*.*?\*/|//[^\n]*|\s*(?P<line>\n)\s*", re.S),
+    ".css": re.compile(r"""(?P<kept>"[^"\n]*"|'[^'\n]*')|/\*.*?\*/|\s*(?P<line>\n)\s*""", re.S),
+    ".html": re.compile(r"""(?P<kept>"[^"\n]*")|<!--.*?-->|\s*(?P<line>\n)\s*""", re.S),
+}
+
+
+def slim(path: Path) -> bytes:
+    """What the browser needs of a file."""
+    if path.suffix not in LEFT_OUT:
+        return path.read_bytes()
+    bare = LEFT_OUT[path.suffix].sub(lambda found: found["kept"] or found["line"] or "", path.read_text())
+    return re.sub(r"\n{2,}", "\n", bare).strip().encode() + b"\n"
+
 
 def table(data: bytes) -> str:
     return ",\n".join(",".join(map(str, data[i:i + 32])) for i in range(0, len(data), 32))
@@ -22,7 +42,7 @@ def table(data: bytes) -> str:
 
 def read(names: list[str]) -> tuple[dict[str, bytes], str]:
     """The files as they are served, and what the Content-Security-Policy calls the style sheet."""
-    files = {path.name: path.read_bytes() for path in map(Path, names)}
+    files = {path.name: slim(path) for path in map(Path, names)}
     style = files.pop("page.css").decode()
     page = files["index.html"].decode()
     if LINK not in page:
