@@ -1,18 +1,18 @@
 /* A band for the tests of the page: the plugin itself in the embedded host, in real time, sending
    OSC to a page server.
 
-     band CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS]
+     band CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS] [plan=FILE]
 
    The folder of bundles is in RL_BUNDLES. The transport counts 4/4 at `tempo` quarters a minute,
    the chart's bars lie along its beats. `delay`: packets go through a relay here that holds each up
    to so many milliseconds, as a bad network does. Whenever the plugin tells where the music is, a
    line of JSON says so with the wall-clock time of its frame. Lines on standard input: `stop`,
    `roll`, `chorus N`, `bar N` (of the present chorus), `off` and `on` (send_osc), `mute` (the relay
-   loses everything; once more: no longer), `quit`. At the end standard error says the longest
-   run(). */
+   loses everything; once more: no longer), `plan FILE` and `plan` (none), `quit`. At the end
+   standard error says the longest run(). */
 #define _GNU_SOURCE
 
-#include "../../core/chart.h"
+#include "../../core/plan.h"
 #include "../../plugin/host.h"
 #include "../../plugin/uris.h"
 
@@ -184,6 +184,20 @@ locate(const int chorus, const int bar)
   band.frame = (int64_t)ceil(quarters * 60 / band.tempo * RATE);
 }
 
+/* Sends a plan; of no file, an empty one. */
+static void
+plan_send(const char *const file)
+{
+  static char  text[RL_PLAN_MAX + 1];
+  FILE *const  from   = *file ? fopen(file, "rb") : NULL;
+  const size_t length = from ? fread(text, 1, RL_PLAN_MAX, from) : 0;
+  if (from) {
+    fclose(from);
+  }
+  text[length] = '\0';
+  rl_host_send_text(band.host, 0, "urn:reedlamp:plan", LV2_ATOM__String, text);
+}
+
 static void
 obey(const char *const line)
 {
@@ -198,6 +212,8 @@ obey(const char *const line)
     locate(n, 1);
   } else if (sscanf(line, "bar %d", &n) == 1 && n > 0 && n <= band.form.bars) {
     locate(chorus, n);
+  } else if (!strncmp(line, "plan", 4)) {
+    plan_send(line + strspn(line + 4, " ") + 4);
   } else if (!strcmp(line, "mute")) {
     band.relay.mute = !band.relay.mute;
   }
@@ -297,9 +313,11 @@ main(const int count, char **const arguments)
 {
   struct sockaddr_in to   = {.sin_family = AF_INET, .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
   struct sockaddr_in own  = {0};
+  const char        *plan = "";
   int                harp = 0;
   if (count < 3 || !chart_load(arguments[1])) {
-    fputs("usage: band CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS]\n", stderr);
+    fputs("usage: band CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS] [plan=FILE]\n",
+          stderr);
     return EXIT_FAILURE;
   }
   to.sin_port = htons((uint16_t)atoi(arguments[2]));
@@ -312,6 +330,8 @@ main(const int count, char **const arguments)
       band.relay.delay = n / 1000.0;
     } else if (sscanf(arguments[i], "tempo=%d", &n) == 1) {
       band.tempo = n;
+    } else if (!strncmp(arguments[i], "plan=", 5)) {
+      plan = arguments[i] + 5;
     } else if (!strncmp(arguments[i], "to=", 3)) {
       inet_pton(AF_INET, arguments[i] + 3, &to.sin_addr);
     }
@@ -323,6 +343,7 @@ main(const int count, char **const arguments)
   if (!host_start(harp, band.relay.delay >= 0 ? &own : &to)) {
     return EXIT_FAILURE;
   }
+  plan_send(plan);
   play();
   rl_host_close(band.host);
   fprintf(stderr, "longest run(): %.3f ms\n", 1e3 * band.longest);

@@ -1,6 +1,12 @@
-/* Phrases planned in the DAW: how the plan comes to the server. */
+/* Phrases planned in the DAW: how the plan comes to the server, and the lane of tab on the page. */
+import { execFileSync } from 'node:child_process';
 import dgram from 'node:dgram';
-import { afterwards, demand, freePort, read, serve, test, until } from './kit.mjs';
+import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { lampOf, openPage, textOf } from './browser.mjs';
+import { afterwards, demand, freePort, part, read, serve, sleep, test, timed, until, within } from './kit.mjs';
+
+const SIZES = [[360, 740], [320, 568], [740, 360], [1024, 768], [768, 1024]];
+const HOWS = ['blow', 'draw', 'blow1', 'blow2', 'blow3', 'draw1', 'draw2', 'draw3', 'overblow', 'overdraw'];
 
 const padded = (text) => {
   const bytes = Buffer.from(text);
@@ -71,6 +77,285 @@ async function inParts({ build }) {
   await until(async () => (await s.plan()) === 'answer: 1\n', 2000, 'it goes on');
 }
 
+/* ---- plans of the phrases that come along ---- */
+
+const phraseFiles = (top) => readdirSync(`${top}/presets/phrases`).filter((name) => name.endsWith('.abc')).sort();
+
+/** A tune of the book, as it goes below a plan's lines. */
+function tuneOf(top, file) {
+  const text = readFileSync(`${top}/presets/phrases/${file}`, 'utf8').replace(/^%.*\n/gm, '');
+  return { title: /^T: *(.*)$/m.exec(text)[1], text };
+}
+
+/** Lines with file names in braces, and the tunes they name. */
+function planOf(top, lines) {
+  const names = new Set();
+  const head = lines.replace(/{(.*?)}/g, (_, name) => {
+    names.add(`${name}.abc`);
+    return tuneOf(top, `${name}.abc`).title;
+  });
+  return `${head}\n${[...names].map((name) => tuneOf(top, name).text).join('\n')}`;
+}
+
+const FERRY = 'bar 9: {coal-barge}\nbar 12: {ferry-street}\nbar 2: {gulls-on-the-roof}\nbar 5: {fog-horn-answer}\nanswer: 4 7\n';
+
+/** The lane by the native core, bar by bar of two choruses. */
+function laneOf(build, chart, plan, { tonic, key, register, tuning, draws, blows, overblows }) {
+  const numbers = [tonic, key, register, tuning, draws, blows, overblows].map((x) => String(Number(x)));
+  return execFileSync(`${build}/tests/page/lane_dump`, [chart, ...numbers], { input: plan, encoding: 'utf8' }).trim().split('\n')
+    .map((line) => JSON.parse(line));
+}
+
+const tabOf = ([, , hole, how]) => `${hole}${how > 7 ? 'o' : "'".repeat(Number(HOWS[how].slice(4)) || 0)}`;
+
+/** The figures of a bar in the order in which they are drawn: onset by onset, what is blown before what is drawn. */
+function figuresOf(bar) {
+  const onsets = [...new Set(bar.notes.map((note) => note[0]))];
+  return onsets.flatMap((at) => [false, true].map((draws) => bar.notes.filter((note) => note[0] === at &&
+    HOWS[note[3]].includes('draw') === draws).map(tabOf).join('+')).filter(Boolean));
+}
+
+/* ---- the page's core ---- */
+
+/** What the core in the browser says, as laneOf has it. */
+async function lanesInBrowser(cases) {
+  const { loadCore } = await import(new URL('core.js', location.href).href);
+  const core = await loadCore(await (await fetch('pupil.wasm')).arrayBuffer());
+  return cases.map(({ chart, plan, player, bars }) => {
+    if (!core.chart(chart) || !core.plan(plan)) return null;
+    core.key(player.tonic, undefined);
+    core.player(player);
+    core.line();
+    const all = [];
+    for (let n = 0; n < 2 * bars; ++n) {
+      const chorus = Math.floor(n / bars) + 1;
+      const told = Math.max(0, n % bars - n % 2); /* every other bar as the one after the one told */
+      const { bar, index, beats, unit, answers, planned, notes } = core.lane(chorus, told + 1, n % bars - told);
+      all.push({ chorus, bar, index, beats, unit, answers, notes: notes.map((x) => [x.at, x.lasts, x.hole, x.how, x.degree, x.replaced,
+        x.slur, x.scoop]), title: planned < 0 ? '' : core.name('phrase', planned) });
+    }
+    return all;
+  });
+}
+
+/** Every phrase that comes along on several bars, charts, keys and harps. */
+async function sameLanes({ build, browser, stand, top, chart }) {
+  const players = [{ key: 0, register: 0, tuning: 0, draws: 3, blows: 3, overblows: false },
+    { key: 5, register: -1, tuning: 1, draws: 1, blows: 0, overblows: false },
+    { key: 10, register: 1, tuning: 3, draws: 2, blows: 1, overblows: true },
+    { key: 7, register: 0, tuning: 5, draws: 0, blows: 0, overblows: false }];
+  const charts = ['twelve-bar-slow-drag', 'six-eight', 'slow-twelve-eight', 'twelve-bar-minor'].map(chart);
+  const moves = ['', ', with the key', ', as it is', ', chorus 2'];
+  const cases = phraseFiles(top).flatMap((file, n) => players.map((player, i) => {
+    const name = file.replace('.abc', '');
+    const [first, second] = [1 + (n + 2 * i) % 7, 8 + (n + i) % 5];
+    const path = charts[(n + i) % charts.length];
+    return { path, chart: readFileSync(path, 'utf8'), player: { ...player, tonic: (7 + 5 * n + i) % 12 },
+      plan: planOf(top, `bar ${first}: {${name}}${moves[(n + i) % 4]}\nbar ${second} beat 2.5: {${name}}\nanswer: 3 ${second}\n`) };
+  }));
+  const native = cases.map((one) => laneOf(build, one.path, one.plan, one.player));
+  const s = await stand('twelve-bar');
+  const page = await openPage(browser, s.address, SIZES[0]);
+  cases.forEach((one, i) => { one.bars = native[i].length / 2; });
+  const theirs = await page.evaluate(`(${lanesInBrowser})(${JSON.stringify(cases)})`);
+  let notes = 0;
+  theirs.forEach((bars, i) => native[i].forEach((bar, n) => {
+    demand(JSON.stringify(bars[n]) === JSON.stringify(bar), `${cases[i].plan.split('\n')[0]}: ${JSON.stringify(bars[n])}, not ${
+      JSON.stringify(bar)}`);
+    notes += bar.notes.length;
+  }));
+  demand(notes > 20 * 4 * 2, `${notes} notes`);
+  return `${cases.length} plans, ${notes} notes`;
+}
+
+/* ---- the lane as it is seen ---- */
+
+const seenIn = (page) => page.evaluate(() => {
+  const box = document.getElementById('lane');
+  return { hidden: box.hidden, figures: [...box.children].map((row) => [...row.querySelectorAll('g')].flatMap((g) =>
+    [...g.querySelectorAll('text')].slice(0, -1).map((text) => text.textContent))),
+  heads: [...box.children].map((row) => [...row.querySelectorAll('svg > text')].map((text) => text.textContent).join(' ')),
+  marks: Object.fromEntries([...document.querySelectorAll('[data-mark]')].map((mark) => [mark.dataset.mark, mark.dataset.how])),
+  words: document.getElementById('phrases').textContent };
+});
+
+const equal = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+
+/** The plan is there first, the phone comes later, with a harp of its own. */
+async function onOwnHarp({ build, browser, stand, top, chart, scratch }) {
+  const plan = planOf(top, FERRY);
+  writeFileSync(`${scratch}/ferry.plan`, plan);
+  const s = await stand('twelve-bar-slow-drag', [`plan=${scratch}/ferry.plan`]);
+  const page = await openPage(browser, s.address, SIZES[0]);
+  await until(async () => !(await seenIn(page)).hidden, 3000, 'a lane');
+  for (const [player, choose] of [[{ key: 0, register: 0, tuning: 0, draws: 3, blows: 3, overblows: false }, {}],
+    [{ key: 5, register: 0, tuning: 0, draws: 1, blows: 0, overblows: false }, { key: '5', draws: '1', blows: '0' }]]) {
+    if (choose.key) {
+      await page.click('#change');
+      for (const [name, value] of Object.entries(choose)) await page.selectOption(`select[name=${name}]`, value);
+      await page.click('dialog button');
+    }
+    const bars = laneOf(build, chart('twelve-bar-slow-drag'), plan, { tonic: 7, ...player });
+    for (const bar of [1, 2, 5, 9, 10, 12]) {
+      s.band.tell(`bar ${bar}`);
+      await until(async () => (await textOf(page, 'now-bar')) === `bar ${bar} of 12`, 2000, `bar ${bar}`);
+      const want = [bars[bar - 1], bars[bar]].map(figuresOf);
+      await until(async () => equal((await seenIn(page)).figures, want), 1000, `the tab of bar ${bar}: ${JSON.stringify(want)}, not ${
+        JSON.stringify((await seenIn(page)).figures)}`);
+      const { marks, heads, words } = await seenIn(page);
+      const idOf = (note) => `${note[2]}-${HOWS[note[3]]}`;
+      const wanted = Object.fromEntries([...bars[bar].notes.map((x) => [idOf(x), 'soon']), ...bars[bar - 1].notes.map((x) => [idOf(x), 'now'])]);
+      demand(equal(Object.entries(marks).sort(), Object.entries(wanted).sort()), [bar, marks, wanted]);
+      demand((await Promise.all(Object.keys(marks).map((id) => lampOf(page, id)))).every((lamp) => lamp.reached), 'all within reach');
+      demand(heads[0].startsWith(`bar ${bar} `) && heads[0].includes(bars[bar - 1].title), heads[0]);
+      demand(words.includes(`bar ${bar}`) && words.includes(bars[bar - 1].title), words);
+    }
+  }
+  s.band.tell('bar 3');
+  await until(async () => (await seenIn(page)).heads[1].startsWith('bar 4'), 1000, 'bar 4 waits');
+  const { heads, words } = await seenIn(page);
+  demand(heads[1].includes('answer') && words.includes('answer: yours'), [heads, words]);
+  demand(!page.problems.length, page.problems);
+}
+
+/** A plan that comes, changes and goes while it is looked at. Without one the page is as it was. */
+async function comesAndGoes({ browser, stand, top, scratch }) {
+  writeFileSync(`${scratch}/ferry.plan`, planOf(top, FERRY));
+  const s = await stand('twelve-bar-slow-drag');
+  const page = await openPage(browser, s.address, SIZES[0]);
+  const picture = () => page.evaluate(() => JSON.stringify([...document.querySelectorAll('#stage, #chart, .bar, #foot')].map((e) =>
+    Object.values(e.getBoundingClientRect().toJSON()))));
+  s.band.tell('bar 9');
+  await until(async () => (await textOf(page, 'now-bar')) === 'bar 9 of 12', 2000, 'bar 9');
+  const before = await picture();
+  for (let i = 0; i < 2; ++i) {
+    s.band.tell(`plan ${scratch}/ferry.plan`);
+    await until(async () => {
+      const { hidden, figures } = await seenIn(page);
+      return !hidden && figures[0].length > 3;
+    }, 2000, 'the lane comes');
+    demand((await picture()) !== before, 'it has its room');
+    s.band.tell('plan');
+    await until(async () => (await seenIn(page)).hidden, 2000, 'the lane goes');
+    const { marks } = await seenIn(page);
+    demand(equal(marks, {}), 'and its marks');
+    await until(async () => (await picture()) === before, 1000, 'all is as it was');
+  }
+  demand(!page.problems.length, page.problems);
+}
+
+/** Half a plan is none, and does no harm; nor does one that is no plan. */
+async function halfAPlan({ build, browser, top }) {
+  const s = await heard(build);
+  const text = planOf(top, FERRY);
+  const page = await openPage(browser, s.server.address, SIZES[0]);
+  s.now();
+  await s.send(1, 1, 'key: G\n| I7 | IV7 |\n', '/reedlamp/chart');
+  await s.send(1, 2, text.slice(0, 900));
+  await until(() => page.evaluate(() => document.querySelectorAll('.bar').length === 2), 3000, 'the chart');
+  await sleep(300);
+  demand((await seenIn(page)).hidden, 'no lane');
+  s.later();
+  await s.send(1, 1, 'bar 1: Nobody Knows It\n');
+  await until(() => s.number() === 1, 2000, 'a plan that is none');
+  await sleep(300);
+  demand((await seenIn(page)).hidden, 'no lane still');
+  s.later();
+  for (const i of [1, 0]) await s.send(i + 1, 2, text.slice(900 * i, i ? undefined : 900));
+  await until(async () => !(await seenIn(page)).hidden, 3000, 'all of it');
+  demand((await seenIn(page)).figures[1].length > 3, 'nobody plays: the first bars wait'); /* bar 2 */
+  demand(!page.problems.length, page.problems);
+}
+
+/** Where the bead was, frame by frame. */
+const follow = (page) => page.evaluate(() => {
+  globalThis.bead = [];
+  const look = () => {
+    const bead = document.querySelector('#lane i');
+    const row = bead.parentElement.getBoundingClientRect();
+    const at = bead.getBoundingClientRect();
+    const line = document.querySelector('#lane svg path').getBBox();
+    globalThis.bead.push({ at: performance.timeOrigin + performance.now(), bar: Number(/bar (\d+)/.exec(row.height &&
+      document.querySelector('#lane .plays text').textContent)?.[1]), part: (at.x + at.width / 2 - row.x - line.x) / line.width });
+    requestAnimationFrame(look);
+  };
+  look();
+});
+
+async function lightWalks({ browser, stand, top, scratch }) {
+  writeFileSync(`${scratch}/ferry.plan`, planOf(top, FERRY));
+  const s = await stand('twelve-bar-slow-drag', [`plan=${scratch}/ferry.plan`, 'tempo=100']);
+  const page = await openPage(browser, s.address, SIZES[0]);
+  await until(async () => !(await seenIn(page)).hidden, 3000, 'a lane');
+  s.band.tell('bar 8');
+  s.band.tell('roll');
+  await sleep(1500);
+  await follow(page);
+  await sleep(6000);
+  const frames = await page.evaluate(() => globalThis.bead);
+  const beats = s.band.log.filter((x) => x.rolling && x.at > frames[0].at + 100 && x.at < frames.at(-1).at - 200);
+  const late = beats.map(({ at, bar, beat }) => {
+    const shown = frames.find((f) => f.bar === bar && f.part >= (beat - 1) / 4 - 0.002);
+    return shown ? Math.abs(shown.at - at) : Infinity;
+  });
+  demand(beats.length > 6, `${beats.length} beats`);
+  const back = frames.slice(1).filter((f, i) => f.bar === frames[i].bar && f.part < frames[i].part - 0.002).length;
+  demand(back === 0, `it turned back ${back} times`);
+  const steps = new Set(frames.map((f) => f.part.toFixed(3))).size;
+  await page.emulateMedia({ reducedMotion: 'reduce' });
+  await sleep(700);
+  await page.evaluate(() => { globalThis.bead.length = 0; });
+  await sleep(2500);
+  const calm = await page.evaluate(() => [...new Set(globalThis.bead.map((f) => f.part.toFixed(2)))]);
+  demand(calm.every((x) => ['0.00', '0.25', '0.50', '0.75'].includes(x)), calm);
+  demand(steps > 20, `${steps} places`);
+  return `${beats.length} beats, 95 % within ${within(part(late, 0.95), 60)}; ${steps} places; calm: by beats`;
+}
+
+/** On every screen: nothing cut, nothing over another, figures that can be read. */
+async function fits({ browser, stand, top, scratch }) {
+  writeFileSync(`${scratch}/ferry.plan`, planOf(top, FERRY));
+  const s = await stand('twelve-bar-slow-drag', [`plan=${scratch}/ferry.plan`]);
+  s.band.tell('bar 10');
+  let least = Infinity;
+  for (const size of SIZES) {
+    const page = await openPage(browser, s.address, size);
+    await until(async () => (await seenIn(page)).figures[0]?.length > 3, 3000, 'bar 10');
+    await sleep(300);
+    const seen = await page.evaluate(() => {
+      const parts = ['head', 'room', 'lane', 'chart', 'foot'].map((id) => [id, document.getElementById(id).getBoundingClientRect()]);
+      const cut = [...document.querySelectorAll('#lane text')].filter((text) => {
+        const [box, row] = [text.getBoundingClientRect(), text.closest('div').getBoundingClientRect()];
+        return box.left < row.left || box.right > row.right + 1 || box.top < row.top - 3 || box.bottom > row.bottom + 5;
+      }).map((text) => text.textContent);
+      const over = parts.flatMap(([a, x], i) => parts.slice(i + 1).filter(([, y]) => x.left < y.right - 1 && y.left < x.right - 1 &&
+        x.top < y.bottom - 1 && y.top < x.bottom - 1).map(([b]) => `${a} over ${b}`));
+      return { cut, over, sizes: [...document.querySelectorAll('#lane g text')].map((text) => Number(text.getAttribute('font-size'))),
+        whole: document.documentElement.scrollHeight <= innerHeight && document.documentElement.scrollWidth <= innerWidth,
+        rows: document.getElementById('chart').clientHeight / document.querySelector('.bar').offsetHeight };
+    });
+    demand(seen.whole && !seen.cut.length && !seen.over.length && seen.rows >= 1, { size, ...seen });
+    least = Math.min(least, ...seen.sizes);
+    await page.screenshot({ path: `${scratch}/page-lane-${size.join('x')}.png` });
+    demand(!page.problems.length, page.problems);
+    await page.context().close();
+  }
+  demand(least >= 10, `${least} px`);
+  const page = await openPage(browser, s.address, SIZES[0]); /* and once while it plays, for the README */
+  s.band.tell('roll');
+  await until(async () => (await seenIn(page)).figures[0]?.length > 3, 3000, 'bar 10');
+  s.band.tell('bar 10');
+  await sleep(1500);
+  await page.screenshot({ path: `${scratch}/page-lane-playing.png` });
+  return `${SIZES.length} sizes, the smallest figure ${least} px`;
+}
+
 export async function planTests(at) {
   await test('a_plan_comes_in_parts_whole_or_not_at_all', () => inParts(at));
+  await test('the_lane_of_the_page_is_that_of_the_core', () => sameLanes(at));
+  await test('who_joins_late_sees_the_lane_on_a_harp_of_their_own', () => onOwnHarp(at));
+  await test('the_lane_comes_and_goes_with_the_plan', () => comesAndGoes(at));
+  await test('half_a_plan_is_no_lane', () => halfAPlan(at));
+  await timed('the_light_walks_along_the_lane_in_time', () => lightWalks(at));
+  await test('the_lane_can_be_read_on_every_screen', () => fits(at));
 }

@@ -13,7 +13,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 }
 build=$(cd "$1" && pwd)
 shift
-for file in ui/page/reedlamp-page ui/page/pupil.wasm tests/page/band tests/page/pupil_dump; do
+for file in ui/page/reedlamp-page ui/page/pupil.wasm tests/page/band tests/page/pupil_dump tests/page/lane_dump; do
 	[ -f "$build/$file" ] || {
 		no "the page: no $build/$file; build with -Dtests=true -Dpage=enabled"
 		finish

@@ -81,7 +81,7 @@ bool rl_heard_take(RlHeard *heard, const RlOscMessage *message, double at, doubl
 
 /** Writes the state as one line of JSON (at most RL_HEARD_JSON bytes, its NUL included), as it
     stands at `now`; returns its length. What has not been told is null, of long texts the number is
-    told, 0 for none. Milliseconds. */
+    told, 0 for an empty one. Milliseconds. */
 size_t rl_heard_write(const RlHeard *heard, double now, char *json);
 
 #endif

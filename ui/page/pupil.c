@@ -5,8 +5,9 @@
 /* Everything a page knows: there is one pupil to a page. */
 static struct {
   char         text[RL_CHART_MAX + 1];
-  bool         has_form;
+  bool         has_form, has_plan;
   RlForm       form;
+  RlPlan       plan;
   RlKey        key;
   RlHarpChoice choice;
   RlHarp       harp;
@@ -14,6 +15,9 @@ static struct {
   RlHarmony    now, next;
   RlLine       line;
   RlLineRoom   room;
+  RlLane       lane;
+  RlLaneRoom   lane_room;
+  RlPupilLane  lane_bar;
   RlPupilLamp  lamp[RL_HOLES][RL_TECHNIQUES];
   RlPupilPlace place;
   uint8_t      bar[4];
@@ -38,6 +42,16 @@ rl_pupil_chart(const int length)
   pupil.has_form = rl_chart_read((RlSlice){pupil.text, (size_t)clamped(length, 0, RL_CHART_MAX)},
                                  &pupil.form, &error);
   return pupil.has_form;
+}
+
+int
+rl_pupil_plan(const int length)
+{
+  const RlSlice text = {pupil.text, (size_t)clamped(length, 0, RL_PLAN_MAX)};
+  RlPlanError   error;
+  pupil.has_plan = rl_plan_read(text, &pupil.lane_room.phrase, &pupil.plan, &error) &&
+                   pupil.plan.planned_count > 0;
+  return pupil.has_plan;
 }
 
 void
@@ -65,6 +79,10 @@ rl_pupil_line(void)
 {
   if (pupil.has_form) {
     rl_line_find(&pupil.form, pupil.key, &pupil.harp, pupil.player, &pupil.room, &pupil.line);
+  }
+  if (pupil.has_form && pupil.has_plan) {
+    rl_lane_make(&pupil.plan, &pupil.form, pupil.key, pupil.choice, pupil.player, &pupil.lane_room,
+                 &pupil.lane);
   }
 }
 
@@ -216,6 +234,68 @@ rl_pupil_place(const int chorus, const int bar, const double beat, const double 
   return &pupil.place;
 }
 
+/* ---- the lane ---- */
+
+static RlPupilNote
+note_of(const RlLaneNote *const n, const double at, const double beats)
+{
+  const bool replaced = n->tab.marks & RL_TAB_IS_REPLACED;
+  const bool slur     = n->how & RL_HOW_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
+  const bool scoop    = n->how & RL_HOW_SCOOP;
+  return (RlPupilNote){.at     = (float)(at * beats),
+                       .lasts  = (float)(n->lasts * beats),
+                       .hole   = n->tab.hole,
+                       .how    = n->tab.technique,
+                       .degree = n->degree,
+                       .looks  = (uint8_t)(replaced * RL_PUPIL_REPLACED | slur * RL_PUPIL_SLUR |
+                                          scoop * RL_PUPIL_SCOOP)};
+}
+
+static void
+lane_fill(const RlLaneBar *const bar, RlPupilLane *const to)
+{
+  const RlPlace *const p     = &bar->place;
+  const double         beats = p->unit / (4.0 * RL_TICKS); /* in a tick */
+  RlLaneOnset          n     = rl_lane_first(&pupil.lane, &pupil.form, bar->from);
+  *to                        = (RlPupilLane){.part    = (int32_t)p->part,
+                                             .bar     = p->bar - (p->part == RL_PART_ENDING ? pupil.form.bars : 0),
+                                             .index   = p->index,
+                                             .beats   = p->beats,
+                                             .unit    = p->unit,
+                                             .answers = p->bar > 0 && rl_plan_answers(&pupil.plan, p->bar),
+                                             .planned = -1};
+  for (; n.index >= 0 && n.at < bar->to && to->notes < RL_PUPIL_NOTES;
+       n = rl_lane_next(&pupil.lane, &pupil.form, n)) {
+    const RlLaneNote *const note = &pupil.lane.note[n.index];
+    to->planned                  = to->notes ? to->planned : note->planned;
+    to->note[to->notes++]        = note_of(note, n.at - bar->from, beats);
+  }
+}
+
+const RlPupilLane *
+rl_pupil_lane(const int chorus, const int bar, const int ahead)
+{
+  enum { MOST = 4 };
+  const RlForm *const f = &pupil.form;
+  RlLaneBar           bars[MOST];
+  RlPlace             place = {.part = RL_PART_NOWHERE, .index = -1};
+  if (!pupil.has_form || !pupil.has_plan || ahead < 0 || ahead >= MOST) {
+    return NULL;
+  }
+  if (bar) {
+    const double at = quarters_at(f, chorus, bar, 0);
+    if (!(fabs(at) < 1e9)) {
+      return NULL;
+    }
+    place = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
+  }
+  if (rl_lane_bars(f, &place, ahead + 1, bars) <= ahead) {
+    return NULL;
+  }
+  lane_fill(&bars[ahead], &pupil.lane_bar);
+  return &pupil.lane_bar;
+}
+
 /* ---- the chart ---- */
 
 int
@@ -330,6 +410,11 @@ rl_pupil_name(const int which, const int n)
     break;
   case RL_PUPIL_TUNING:
     rl_text_add(&text, n >= 0 && n < RL_TUNINGS ? rl_tuning_name((RlTuning)n) : "");
+    break;
+  case RL_PUPIL_PHRASE:
+    if (pupil.has_plan && n >= 0 && n < pupil.plan.planned_count) {
+      rl_text_add(&text, pupil.plan.phrase[pupil.plan.planned[n].phrase].title);
+    }
     break;
   case RL_PUPIL_QUALITY:
     rl_text_add(&text, n >= 0 && n < rl_qualities() ? rl_quality(n)->name : "");

@@ -6,6 +6,7 @@
 
 #include "../../core/chart.h"
 #include "../../core/lamps.h"
+#include "../../core/lane.h"
 #include "../../core/line.h"
 
 /** A lamp as the page reads it: ten bytes. */
@@ -39,6 +40,30 @@ typedef struct {
   int32_t choruses;    /**< 0: for ever */
 } RlPupilPlace;
 
+enum { RL_PUPIL_NOTES = 128 /**< of a bar of the lane; what is more could not be read there */ };
+
+/** How a note of a phrase is written, as a set. */
+enum { RL_PUPIL_REPLACED = 1, RL_PUPIL_SLUR = 2, RL_PUPIL_SCOOP = 4 };
+
+/** A note of a phrase as the page reads it: twelve bytes. */
+typedef struct {
+  float   at, lasts; /**< beats of the bar's own, from its first one on */
+  uint8_t hole, how; /**< RlTechnique */
+  uint8_t degree;    /**< RlDegree, against the chord that sounds */
+  uint8_t looks;     /**< RL_PUPIL_REPLACED and so on */
+} RlPupilNote;
+
+/** A bar of the lane as the page reads it. */
+typedef struct {
+  int32_t     part, bar; /**< as in RlPlace, but in the ending from 1 */
+  int32_t     index;     /**< of the bar in the form, -1: none */
+  int32_t     beats, unit;
+  int32_t     answers; /**< 1: it is the pupil's to answer */
+  int32_t     planned; /**< whose note begins first in it, index in RlPlan.planned; -1: none does */
+  int32_t     notes;
+  RlPupilNote note[RL_PUPIL_NOTES]; /**< in order of `at`; notes at once have the same */
+} RlPupilLane;
+
 /** Which names are asked for; see rl_pupil_name(). */
 typedef enum {
   RL_PUPIL_TITLE,
@@ -53,7 +78,8 @@ typedef enum {
   RL_PUPIL_DEGREE_NOTE, /**< n: an RlDegree against the chord now (as set), 32 more: the next */
   RL_PUPIL_ROLE,        /**< n: an RlRole */
   RL_PUPIL_TUNING,      /**< n: an RlTuning */
-  RL_PUPIL_QUALITY      /**< n: of rl_quality() */
+  RL_PUPIL_QUALITY,     /**< n: of rl_quality() */
+  RL_PUPIL_PHRASE       /**< n: index in RlPlan.planned: the phrase's title */
 } RlPupilName;
 
 /** The buffer for texts in both directions, RL_CHART_MAX + 1 bytes. */
@@ -62,13 +88,17 @@ char *rl_pupil_text(void);
 /** Reads `length` bytes of the buffer as the chart. 0: it is none, the one before is gone. */
 int rl_pupil_chart(int length);
 
+/** Reads `length` bytes of the buffer as the plan. 0: it is none or plans nothing, and the one
+   before is gone. */
+int rl_pupil_plan(int length);
+
 /** The song's key: 0..11, and 1 for minor, -1 for as the chart says. */
 void rl_pupil_key(int tonic, int minor);
 
 /** The pupil's harp (key 0..11, register -1..1, RlTuning) and means. */
 void rl_pupil_player(int key, int range, int tuning, int draw_bends, int blow_bends, int overblows);
 
-/** Finds the targets for the pupil's harp anew; call after the three above. */
+/** Finds the targets and the lane for the pupil's harp anew; call after the four above. */
 void rl_pupil_line(void);
 
 /** The chords now and next, by the first `now` and the following `next` bytes of the buffer, as
@@ -82,6 +112,10 @@ const RlPupilLamp *rl_pupil_lamps(void);
 /** Moves from a place told (chorus, bar as shown, beat from 0) on by `quarters` quarter notes, and
     says where that is. NULL: there is no chart, or the place is not in it. */
 const RlPupilPlace *rl_pupil_place(int chorus, int bar, double beat, double quarters);
+
+/** The bar `ahead` bars behind the one told (chorus, bar as shown; bar 0: nobody knows, then the
+    first bars of the form). NULL: there is no lane, or no such bar. */
+const RlPupilLane *rl_pupil_lane(int chorus, int bar, int ahead);
 
 /** The bars of the form, the ending included, and how they look: four bytes each: chords, beats,
     unit, and 1 where a row of the chart begins, 2 where the form or its ending ends. */

@@ -102,6 +102,7 @@ export class Band {
 
   fromChart(seen, place, tempo) {
     Object.assign(seen, { part: place.part, chorus: place.chorus, bar: place.bar, bars: place.bars, felt: place.felt,
+      beat: place.beat, beats: place.beats,
       feltBeats: place.feltBeats, left: place.left, lasts: place.lasts, index: place.index, nextBar: place.nextBar,
       change: place.next, tempo: tempo * place.feltBeats / (place.beats || 1) });
     [seen.now, seen.nowDegree] = this.names(place.now);

@@ -27,6 +27,15 @@ export class Chart {
     }
   }
 
+  /** Where the room is short: only whole rows are seen. */
+  whole(wanted) {
+    const { list } = this;
+    list.style.maxHeight = '';
+    if (!wanted) return;
+    const row = parseFloat(getComputedStyle(list).gridAutoRows);
+    list.style.maxHeight = `${Math.max(1, Math.floor((list.clientHeight - 4) / row)) * row + 4}px`;
+  }
+
   /** The whole chart anew; `known` false: there is none. */
   build(known) {
     this.list.replaceChildren();

@@ -2,14 +2,18 @@
 
 export const HOLES = 10;
 export const HOWS = ['blow', 'draw', 'blow1', 'blow2', 'blow3', 'draw1', 'draw2', 'draw3', 'overblow', 'overdraw'];
+export const isDrawn = (how) => HOWS[how].includes('draw');
 export const PART = { nowhere: 0, before: 1, leadIn: 2, chorus: 3, ending: 4, over: 5 };
 export const ROLE = { off: 0, reach: 1, pass: 2, safe: 3, blue: 4, chord: 5, fifth: 6, root: 7, seventh: 8, third: 9 };
 
 const NAMES = ['title', 'feel', 'key', 'now', 'nowDegree', 'bar', 'barDegree', 'section', 'degree', 'degreeNote',
-  'role', 'tuning', 'quality'];
+  'role', 'tuning', 'quality', 'phrase'];
 const LAMP = ['note', 'reached', 'role', 'brightness', 'degree', 'blue', 'comes', 'nextDegree', 'target', 'draws'];
 const PLACE = ['part', 'chorus', 'bar', 'index', 'beats', 'unit', 'feltBeats', 'now', 'next', 'nextBar', 'bars',
   'choruses'];
+
+const BAR = ['part', 'bar', 'index', 'beats', 'unit', 'answers', 'planned', 'notes'];
+const NOTE = 12; /* bytes */
 
 export async function loadCore(bytes) {
   const { instance } = await WebAssembly.instantiate(bytes, {});
@@ -34,6 +38,8 @@ export async function loadCore(bytes) {
   return {
     /** Reads a chart; false if it is none (then there is no form). */
     chart: (text) => encoder.encode(text).length <= 16384 && c.rl_pupil_chart(write(text)[0]) === 1,
+    /** Reads a plan; false if it is none or plans nothing. */
+    plan: (text) => encoder.encode(text).length <= 16384 && c.rl_pupil_plan(write(text)[0]) === 1,
     /** tonic 0..11; minor true, false, or undefined: as the chart says. */
     key: (tonic, minor) => c.rl_pupil_key(tonic, minor === undefined ? -1 : Number(minor)),
     player: (p) => c.rl_pupil_player(p.key, p.register, p.tuning, p.draws, p.blows, Number(p.overblows)),
@@ -57,6 +63,21 @@ export async function loadCore(bytes) {
         left: view.getFloat64(16, true), lasts: view.getFloat64(24, true) };
       PLACE.forEach((name, i) => { place[name] = view.getInt32(32 + 4 * i, true); });
       return place;
+    },
+    /** A bar of the lane, so many ahead of the one told (bar 0: the song's first); null if there is none. */
+    lane: (chorus, bar, ahead) => {
+      const where = c.rl_pupil_lane(chorus, bar, ahead);
+      if (!where) return null;
+      const view = new DataView(c.memory.buffer, where);
+      const found = {};
+      BAR.forEach((name, i) => { found[name] = view.getInt32(4 * i, true); });
+      found.notes = Array.from({ length: found.notes }, (_, n) => {
+        const from = 4 * BAR.length + NOTE * n;
+        const [hole, how, degree, looks] = at(where + from + 8, 4);
+        return { at: view.getFloat32(from, true), lasts: view.getFloat32(from + 4, true), hole, how, degree,
+          replaced: (looks & 1) > 0, slur: (looks & 2) > 0, scoop: (looks & 4) > 0 };
+      });
+      return found;
     },
     bars: () => c.rl_pupil_bars(),
     bar: (index) => {

@@ -4,11 +4,12 @@ import { Band, fillOf, readKey } from './band.js';
 import { Chart } from './chart.js';
 import { ServerClock } from './clock.js';
 import { HOLES, HOWS } from './core.js';
+import { Lane } from './lane.js';
 import { Mine } from './mine.js';
 import { News } from './news.js';
 import { forgetWidths, signed } from './paint.js';
 import { Stage } from './stage.js';
-import { STATUS, TUNINGS, changeWords, lampWords, noteWords } from './words.js';
+import { STATUS, TUNINGS, changeWords, lampWords, noteWords, planWords } from './words.js';
 
 const $ = (id) => document.getElementById(id);
 const LEAD = 16; /* ms: a picture is seen with the frame after the one it is drawn in */
@@ -23,9 +24,12 @@ export class Page {
     this.band = new Band(core, this.clock);
     this.stage = new Stage($('under'), $('stage'), $('wire'), core);
     this.chart = new Chart($('chart'), core);
+    this.lane = new Lane($('lane'), core);
+    this.plan = false; /* is there one? */
     this.mine = new Mine(() => this.playerChanged());
     this.awake = new Awake((kept) => { document.body.dataset.awake = kept; });
     this.chartNumber = 0;
+    this.planNumber = 0;
     this.song = '';
     this.lampsKey = this.saidKey = '';
     this.ready = ''; /* of what the lamps to come are drawn */
@@ -48,6 +52,7 @@ export class Page {
 
   hear(state, came) {
     if (state.chart !== this.chartNumber) this.fetchChart(state.chart);
+    if (state.plan !== null && state.plan !== this.planNumber) this.fetchPlan(state.plan);
     if (state.harp) {
       const [key, tuning, , song] = state.harp;
       if (song !== this.song) {
@@ -74,6 +79,21 @@ export class Page {
     }
   }
 
+  async fetchPlan(number) {
+    this.planNumber = number;
+    try {
+      const answer = number ? await fetch('plan', { cache: 'no-store' }) : null;
+      if (answer && !answer.ok) throw new Error(answer.status);
+      const text = answer ? await answer.text() : '';
+      if (number !== this.planNumber) return; /* another one has come meanwhile */
+      this.plan = text !== '' && this.core.plan(text);
+      this.core.line();
+      this.build();
+    } catch {
+      this.planNumber = -1; /* with the next news again */
+    }
+  }
+
   songChanged() {
     const key = readKey(this.song) || { tonic: 7 };
     this.core.key(key.tonic, key.minor);
@@ -82,7 +102,8 @@ export class Page {
     this.band.renamed();
     this.title();
     this.foot();
-    this.chart.build(this.band.form);
+    if (this.plan) this.build(); /* the lane comes, goes, or is another */
+    else this.chart.build(this.band.form);
     this.lampsKey = '';
     this.wake();
   }
@@ -101,6 +122,7 @@ export class Page {
     if (this.connected !== this.news.connected) {
       this.connected = this.news.connected;
       this.lost = performance.now();
+      if (!this.connected) this.chartNumber = this.planNumber = -1; /* another server may count anew */
       this.wake();
     }
   }
@@ -123,23 +145,45 @@ export class Page {
 
   /** Everything anew, for the size there is. */
   build() {
+    this.laneBuild();
     const room = $('room').getBoundingClientRect();
     this.core.chords('', '', true, -1);
     this.stage.build(Math.max(280, room.width), Math.max(200, this.heightFor(room)), this.core.lamps(),
       this.mine.value.overblows);
+    this.chart.whole(this.hasLane());
     this.chart.build(this.band.form);
     this.lampsKey = '';
     this.wake();
   }
 
-  /** Upright, the comb takes what the chart can spare; else all there is. */
+  isTall() {
+    return getComputedStyle(document.body).getPropertyValue('--shape').trim() === 'tall';
+  }
+
+  /** Upright, the comb takes what lane and chart can spare; else all there is. */
   heightFor(room) {
-    if (getComputedStyle(document.body).getPropertyValue('--shape').trim() !== 'tall') return room.height;
+    if (!this.isTall()) return room.height;
     const all = document.documentElement.clientHeight;
-    const others = $('head').offsetHeight + $('foot').offsetHeight;
-    const rows = Math.max(1, Math.min(3, Math.ceil((this.band.form ? this.core.bars() : 12) / 4)));
+    const others = $('head').offsetHeight + $('foot').offsetHeight + $('lane').offsetHeight;
+    const most = this.hasLane() ? (all < 600 ? 1 : 2) : 3;
+    const rows = Math.max(1, Math.min(most, Math.ceil((this.band.form ? this.core.bars() : 12) / 4)));
     const row = 3.7 * parseFloat(getComputedStyle($('chart')).fontSize);
-    return Math.max(0.5 * all, all - others - rows * row - 24);
+    return Math.max((this.hasLane() ? 0.4 : 0.5) * all, all - others - rows * row - 24);
+  }
+
+  hasLane() {
+    return this.band.form && this.plan;
+  }
+
+  laneBuild() {
+    const lane = $('lane');
+    lane.hidden = !this.hasLane();
+    $('phrases').hidden = lane.hidden;
+    if (lane.hidden) return;
+    const all = document.documentElement.clientHeight;
+    const high = this.isTall() ? Math.min(130, Math.max(62, all * 0.115)) : Math.min(150, Math.max(62, all * (all < 480 ? 0.2 : 0.18)));
+    const edge = getComputedStyle(lane);
+    this.lane.build(lane.clientWidth - parseFloat(edge.paddingLeft) - parseFloat(edge.paddingRight), Math.floor(high));
   }
 
   /* ---- what moves ---- */
@@ -172,7 +216,24 @@ export class Page {
     this.stage.beat(seen, calm.matches);
     this.chart.show(seen.index, seen.placed && seen.next ? seen.nextBar : -1,
       Math.round((calm.matches ? Math.floor(fill * 4) / 4 : fill) * 16) / 16);
+    this.showLane(seen);
     this.lookAhead(seen, shownAt);
+  }
+
+  showLane(seen) {
+    if (!this.hasLane()) {
+      this.stage.mark({});
+      return;
+    }
+    const moved = this.lane.show(seen, calm.matches);
+    this.stage.mark(this.lane.marks(seen));
+    if (moved) setTimeout(() => this.tellLane());
+  }
+
+  /** The bars of the lane for those who hear the page. */
+  tellLane() {
+    $('phrases').lastChild.replaceChildren(...this.lane.bars.filter(Boolean).flatMap((bar) => planWords(this.core, bar)
+      .map((text, i) => Object.assign(document.createElement(i ? 'dd' : 'dt'), { textContent: text }))));
   }
 
   /** Shortly before the next chord its lamps are made ready, after this frame. */

@@ -91,6 +91,8 @@ export class Stage {
     this.rowWords();
     this.halos = svg('g', {}, this.under);
     this.cells = svg('g', {}, this.svg);
+    this.phrases = svg('g', {}, this.svg);
+    this.marked = '';
     this.corner = svg('g', {}, this.svg);
     this.nextGroup = svg('g', {}, this.svg);
     this.shown = new Map();
@@ -309,6 +311,30 @@ export class Stage {
       const [base, tip] = [edge * side, (edge - size) * side];
       svg('polygon', { points: `0,${tip} ${size * 0.85},${base} ${-size * 0.85},${base}`,
         fill: bright ? '#1B1105' : '#FFDB94' }, group);
+    }
+  }
+
+  /** What is written down is white: a stroke at the foot of a phrase's lamps, hollow while it is the next bar's; a ring round
+      the note that should sound. `marks` as the lane has them. */
+  mark(marks) {
+    const key = JSON.stringify(marks);
+    if (key === this.marked) return;
+    this.marked = key;
+    this.phrases.replaceChildren();
+    const { w, h, k, radius } = this.m;
+    const thick = Math.max(3, 5.5 * k);
+    const over = Math.min(5 * k, (this.l.pitchX - w) / 2);
+    for (const [id, mark] of Object.entries(marks)) {
+      const [hole, how] = id.split('-');
+      const c = this.l.cell(hole - 1, HOWS.indexOf(how));
+      const [x, y] = [c.x + c.w / 2, c.y + c.h / 2];
+      const foot = mark === 'soon' ? { stroke: '#F4ECDF', 'stroke-width': 1.2 } : {};
+      box(this.phrases, x - w * 0.36, y + h / 2 + Math.max(0.5, k), w * 0.72, thick, thick / 2, mark === 'soon' ? '#11161C' : '#F4ECDF',
+        { 'data-mark': id, 'data-how': mark, ...foot });
+      if (mark === 'sounds') {
+        box(this.phrases, x - w / 2 - over, y - h / 2 - over, w + 2 * over, h + 2 * over, radius + over, 'none',
+          { stroke: '#F4ECDF', 'stroke-width': Math.max(2.5, 4 * k) });
+      }
     }
   }
 

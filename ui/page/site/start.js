@@ -1,6 +1,6 @@
 /* The beginning: the page's words are painted first; only then everything else is fetched, all of it at once. */
 
-const MODULES = ['page', 'awake', 'band', 'chart', 'clock', 'core', 'mine', 'news', 'paint', 'stage', 'words'];
+const MODULES = ['page', 'awake', 'band', 'chart', 'clock', 'core', 'lane', 'mine', 'news', 'paint', 'stage', 'words'];
 
 /* on a page not seen yet no frame comes: then after a second */
 await Promise.race([new Promise((done) => requestAnimationFrame(() => setTimeout(done))),

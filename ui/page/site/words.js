@@ -18,6 +18,19 @@ export function noteWords(hole, how) {
   return `${hole} ${name.slice(0, 4)}${bend ? `, bend ${HALVES[bend]}` : ''}`;
 }
 
+/** As tab, without the breath: `3''`, `6o`. */
+export const tabOf = (hole, how) => `${hole}${over(how) ? 'o' : "'".repeat(Number(HOWS[how].slice(4)) || 0)}`;
+
+/** Which bar of the song it is. */
+export const barWords = ({ part, bar }) => (bar < 0 ? `lead-in ${-bar}` : `${part === PART.ending ? 'ending' : 'bar'} ${bar}`);
+
+/** A bar of the lane in words: its head, and what is played in it. */
+export function planWords(core, bar) {
+  const title = bar.planned < 0 ? '' : `, ${core.name('phrase', bar.planned)}`;
+  const notes = bar.notes.map((note, i) => `${i && bar.notes[i - 1].at === note.at ? 'with ' : ''}${noteWords(note.hole, note.how)}`);
+  return [`${barWords(bar)}${title}`, `${bar.answers ? 'answer: ' : ''}${notes.join('; ') || (bar.answers ? 'yours' : 'rest')}`];
+}
+
 /** What stands beside a row of lamps. */
 export const ROW_WORDS = ['blow', 'draw', 'bend ½', 'bend 1', 'bend 1½', 'bend ½', 'bend 1', 'bend 1½', 'overblow',
   'overdraw'];

@@ -1,0 +1,110 @@
+/* The lane as core makes it for one harp, bar by bar, found note by note without what core has for
+   walking along it: the page must show the same. Usage:
+     lane_dump CHART KEY HARP REGISTER TUNING DRAWS BLOWS OVERBLOWS <PLAN
+   KEY and HARP 0..11, the rest as in RlHarpChoice and RlPlayer. Prints a line of JSON for each bar
+   of the first two choruses: what the page's core says of it. */
+#include "../../core/lane.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+enum { CHORUSES = 2 };
+
+static RlForm     form;
+static RlPlan     plan;
+static RlPhrase   phrase;
+static RlLane     lane;
+static RlLaneRoom room;
+
+static size_t
+text_read(FILE *const from, char *const text, const size_t most)
+{
+  const size_t length = from ? fread(text, 1, most, from) : 0;
+  return length;
+}
+
+static void
+note_print(const RlLaneNote *const n, const double at, const double beats, const bool first)
+{
+  const bool slur = n->how & RL_HOW_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
+  printf("%s[%.17g,%.17g,%d,%d,%d,%s,%s,%s]", first ? "" : ",", (double)(float)(at * beats),
+         (double)(float)(n->lasts * beats), n->tab.hole, n->tab.technique, n->degree,
+         n->tab.marks & RL_TAB_IS_REPLACED ? "true" : "false", slur ? "true" : "false",
+         n->how & RL_HOW_SCOOP ? "true" : "false");
+}
+
+/* Those that begin in the bar, of this chorus and of the ones beside it. */
+static int
+notes_print(const double from, const double to, const double beats)
+{
+  const double chorus  = form.starts[RL_AXIS_QUARTERS][form.bars] * RL_TICKS;
+  int          planned = -1;
+  for (double last = from - 1;;) {
+    double next = to;
+    for (int i = 0; i < lane.notes; ++i) {
+      for (int c = 1; c <= CHORUSES + 1; ++c) {
+        const double at = lane.note[i].at + (c - 1) * chorus;
+        next = at > last && at >= from && at < next && rl_lane_plays(&lane.note[i], c) ? at : next;
+      }
+    }
+    if (next >= to) {
+      return planned;
+    }
+    for (int c = 1; c <= CHORUSES + 1; ++c) {
+      for (int i = 0; i < lane.notes; ++i) {
+        if (lane.note[i].at + (c - 1) * chorus == next && rl_lane_plays(&lane.note[i], c)) {
+          note_print(&lane.note[i], next - from, beats, planned < 0);
+          planned = planned < 0 ? lane.note[i].planned : planned;
+        }
+      }
+    }
+    last = next;
+  }
+}
+
+static void
+bar_print(const int chorus, const int index)
+{
+  const RlBar *const  b      = &form.bar[index];
+  const double *const starts = form.starts[RL_AXIS_QUARTERS];
+  const double        from   = (starts[index] + (chorus - 1) * starts[form.bars]) * RL_TICKS;
+  const double        length = b->beats * 4.0 / b->unit * RL_TICKS;
+  printf(
+    "{\"chorus\":%d,\"bar\":%d,\"index\":%d,\"beats\":%d,\"unit\":%d,\"answers\":%d,\"notes\":[",
+    chorus, index + 1, index, b->beats, b->unit, rl_plan_answers(&plan, index + 1));
+  const int planned = notes_print(from, from + length, b->unit / (4.0 * RL_TICKS));
+  printf("],\"title\":\"%s\"}\n",
+         planned < 0 ? "" : plan.phrase[plan.planned[planned].phrase].title);
+}
+
+int
+main(const int count, char **const arguments)
+{
+  static char  text[RL_CHART_MAX + 1], plan_text[RL_PLAN_MAX + 1];
+  int          n[8] = {0};
+  RlChartError chart_error;
+  RlPlanError  plan_error;
+  FILE *const  from = count == 9 ? fopen(arguments[1], "rb") : NULL;
+  for (int i = 2; i < count && i < 9; ++i) {
+    n[i - 1] = atoi(arguments[i]);
+  }
+  const RlSlice chart = {text, text_read(from, text, RL_CHART_MAX)};
+  const RlSlice whole = {plan_text, text_read(stdin, plan_text, RL_PLAN_MAX)};
+  if (!from || !rl_chart_read(chart, &form, &chart_error) ||
+      !rl_plan_read(whole, &phrase, &plan, &plan_error)) {
+    fputs("lane_dump: no chart, or no plan\n", stderr);
+    return EXIT_FAILURE;
+  }
+  fclose(from);
+  rl_lane_make(
+    &plan, &form, rl_key_named(n[1], form.key.minor),
+    (RlHarpChoice){.key = (uint8_t)n[2], .range = (int8_t)n[3], .tuning = (RlTuning)n[4]},
+    (RlPlayer){.draw_bends = (uint8_t)n[5], .blow_bends = (uint8_t)n[6], .overblows = n[7] != 0},
+    &room, &lane);
+  for (int chorus = 1; chorus <= CHORUSES; ++chorus) {
+    for (int i = 0; i < form.bars; ++i) {
+      bar_print(chorus, i);
+    }
+  }
+  return EXIT_SUCCESS;
+}
