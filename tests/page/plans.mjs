@@ -244,6 +244,27 @@ async function comesAndGoes({ browser, stand, top, scratch }) {
   demand(!page.problems.length, page.problems);
 }
 
+/** A pickup sounds in the lead-in, a phrase in the ending; then nothing is left to play. */
+async function leadInAndEnding({ browser, stand, top, scratch }) {
+  const chart = `${scratch}/short.chart`;
+  writeFileSync(chart, 'key: G\nmeter: 4/4\nlead-in: 1 from 2\nchoruses: 1\n| I7 | V7 |\n[ending]\n| I7 | I7 |\n');
+  writeFileSync(`${scratch}/short.plan`, 'bar 1: Up the Gangway\nbar 4: Up the Gangway\n\nX:1\nT:Up the Gangway\nM:4/4\nL:1/8\nK:G\n' +
+    'DE|"G7"G2 B2 d4|\n');
+  const s = await stand(chart, ['tempo=150', `plan=${scratch}/short.plan`]);
+  const page = await openPage(browser, s.address, SIZES[0]);
+  await until(async () => (await seenIn(page)).heads[0].startsWith('lead-in 1 D7'), 3000, 'the lead-in');
+  demand(equal((await seenIn(page)).figures.map((x) => x.length), [2, 3]), (await seenIn(page)).figures);
+  s.band.tell('roll');
+  await until(async () => {
+    const { heads, figures } = await seenIn(page);
+    return heads[0].startsWith('ending 1 G7') && heads[1].startsWith('ending 2 G7') && equal(figures.map((x) => x.length), [2, 3]);
+  }, 8000, 'the ending');
+  await until(async () => equal((await seenIn(page)).heads, ['', '']), 8000, 'the end');
+  const { marks, hidden } = await seenIn(page);
+  demand(!hidden && equal(marks, {}), marks);
+  demand(!page.problems.length, page.problems);
+}
+
 /** Half a plan is none, and does no harm; nor does one that is no plan. */
 async function halfAPlan({ build, browser, top }) {
   const s = await heard(build);
@@ -355,6 +376,7 @@ export async function planTests(at) {
   await test('the_lane_of_the_page_is_that_of_the_core', () => sameLanes(at));
   await test('who_joins_late_sees_the_lane_on_a_harp_of_their_own', () => onOwnHarp(at));
   await test('the_lane_comes_and_goes_with_the_plan', () => comesAndGoes(at));
+  await test('the_lane_goes_through_lead_in_and_ending', () => leadInAndEnding(at));
   await test('half_a_plan_is_no_lane', () => halfAPlan(at));
   await timed('the_light_walks_along_the_lane_in_time', () => lightWalks(at));
   await test('the_lane_can_be_read_on_every_screen', () => fits(at));
