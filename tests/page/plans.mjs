@@ -371,12 +371,25 @@ async function fits({ browser, stand, top, scratch }) {
   return `${SIZES.length} sizes, the smallest figure ${least} px`;
 }
 
+/** More notes than can be read: strokes, and no figures. */
+async function crowded({ browser, stand, scratch }) {
+  writeFileSync(`${scratch}/crowd.plan`, `bar 1: Gulls at Noon, as it is\nbar 2: One Gull, as it is\n\nX:1\nT:Gulls at Noon\nM:4/4\nL:1/128\nK:G\n${
+    'GABcdcBA'.repeat(16)}|\n\nX:2\nT:One Gull\nM:4/4\nL:1/1\nK:G\nG|\n`);
+  const s = await stand('twelve-bar', [`plan=${scratch}/crowd.plan`]);
+  const page = await openPage(browser, s.address, SIZES[1]);
+  s.band.tell('bar 1');
+  await until(async () => equal((await seenIn(page)).figures.map((x) => x.length), [0, 1]), 3000, 'figures of bar 2 alone');
+  const strokes = await page.evaluate(() => document.querySelectorAll('#lane .plays rect').length);
+  demand(strokes === 128 && !page.problems.length, [strokes, page.problems]);
+}
+
 export async function planTests(at) {
   await test('a_plan_comes_in_parts_whole_or_not_at_all', () => inParts(at));
   await test('the_lane_of_the_page_is_that_of_the_core', () => sameLanes(at));
   await test('who_joins_late_sees_the_lane_on_a_harp_of_their_own', () => onOwnHarp(at));
   await test('the_lane_comes_and_goes_with_the_plan', () => comesAndGoes(at));
   await test('the_lane_goes_through_lead_in_and_ending', () => leadInAndEnding(at));
+  await test('notes_too_many_to_be_read_are_strokes', () => crowded(at));
   await test('half_a_plan_is_no_lane', () => halfAPlan(at));
   await timed('the_light_walks_along_the_lane_in_time', () => lightWalks(at));
   await test('the_lane_can_be_read_on_every_screen', () => fits(at));

@@ -6,6 +6,7 @@ import { barWords, pretty, tabOf } from './words.js';
 
 const BARS = 2;
 const LEAST = 0.62; /* of the figures' size: less only where notes are closer than that */
+const READABLE = 5; /* pixels: smaller figures are left out */
 const INK = { now: '#F4ECDF', next: '#D6CFC4', chord: ['#FFDB94', '#E9B566'], quiet: '#A9B4BF', line: '#4A5866', degree: '#FFDB94',
   answer: '#B9DAFF' };
 
@@ -109,8 +110,8 @@ export class Lane {
     this.lineDraw(row.picture, bar);
     this.headDraw(row.picture, bar, waits);
     row.onsets = onsetsOf(bar);
-    const room = row.onsets.map((onset, i) => this.x(bar, i + 1 < row.onsets.length ? row.onsets[i + 1].at : bar.beats) -
-      this.x(bar, onset.at) - Math.max(3, 0.16 * this.m.size));
+    const room = row.onsets.map((onset, i) => Math.max(1, this.x(bar, i + 1 < row.onsets.length ? row.onsets[i + 1].at : bar.beats) -
+      this.x(bar, onset.at) - Math.max(3, 0.16 * this.m.size)));
     const fits = row.onsets.map((onset, i) => Math.min(...[false, true].map((draws) => {
       const figures = figuresOf(onset, draws);
       return figures ? fitted(figures, true, this.m.size, room[i]) : this.m.size;
@@ -154,12 +155,13 @@ export class Lane {
     const ink = waits ? INK.next : INK.now;
     onset.group = svg('g', {}, parent);
     this.strokeDraw(onset.group, onset.notes[0], x, end, ink);
+    if (size < READABLE) return;
     for (const draws of [false, true]) {
       const figures = figuresOf(onset, draws);
       const y = m.line + (draws ? 0.6 : -0.6) * m.size;
       if (figures) write(onset.group, figures, { x, y, size, width: room, at: 'start', ink });
     }
-    write(onset.group, pretty(this.core.degree(onset.notes[onset.notes.length - 1].degree)), { x, size: m.low, width: Math.max(room, 6),
+    write(onset.group, pretty(this.core.degree(onset.notes[onset.notes.length - 1].degree)), { x, size: m.low, width: room,
       at: 'start', ink: INK.degree, base: m.line + m.size * 1.05 + m.low * 0.8 });
   }
 
