@@ -20,7 +20,7 @@ LINK = '<link rel="stylesheet" href="page.css">'
 # What is taken as it is (texts, regular expressions), and what is not needed. A template inside another is seen as two and
 # what lies between; that keeps too much rather than too little.
 KEPT = r"""(?P<kept>'(?:\\.|[^'\\\n])*'|"(?:\\.|[^"\\\n])*"|`(?:\\.|[^`\\])*`"""
-REGEX = r"""|(?<=[(,=:[!&|?{};])[ ]?/(?![*/])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/)"""
+REGEX = r"""|(?:(?<=[(,=:[!&|?{};>])|(?<=return))[ ]?/(?![*/])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/)"""
 LEFT_OUT = {
     ".js": re.compile(KEPT + REGEX + r"|/\*.*?\*/|//[^\n]*|\s*(?P<line>\n)\s*", re.S),
     ".css": re.compile(r"""(?P<kept>"[^"\n]*"|'[^'\n]*')|/\*.*?\*/|\s*(?P<line>\n)\s*""", re.S),
