@@ -532,18 +532,18 @@ static void
 charts_files_and_addresses_can_be_written_and_the_problem_only_read(void **state)
 {
   static const char *const writable[] = {"urn:reedlamp:chart", "urn:reedlamp:chart_file",
-                                         "urn:reedlamp:plan", "urn:reedlamp:osc_to"};
+                                         "urn:reedlamp:plan", "urn:reedlamp:take",
+                                         "urn:reedlamp:osc_to"};
   static const char *const readable[] = {"urn:reedlamp:problem"};
   static const struct {
     const char *property, *range;
-  } ranges[] = {{"urn:reedlamp:chart", LV2_ATOM__String},
-                {"urn:reedlamp:chart_file", LV2_ATOM__Path},
-                {"urn:reedlamp:plan", LV2_ATOM__String},
-                {"urn:reedlamp:osc_to", LV2_ATOM__String},
-                {"urn:reedlamp:problem", LV2_ATOM__String}};
+  } ranges[] = {
+    {"urn:reedlamp:chart", LV2_ATOM__String},  {"urn:reedlamp:chart_file", LV2_ATOM__Path},
+    {"urn:reedlamp:plan", LV2_ATOM__String},   {"urn:reedlamp:take", LV2_ATOM__String},
+    {"urn:reedlamp:osc_to", LV2_ATOM__String}, {"urn:reedlamp:problem", LV2_ATOM__String}};
   (void)state;
   for (int mono = 0; mono < 2; ++mono) {
-    plugin_says(plugins[mono], LV2_PATCH__writable, writable, 4);
+    plugin_says(plugins[mono], LV2_PATCH__writable, writable, 5);
     plugin_says(plugins[mono], LV2_PATCH__readable, readable, 1);
     /* its Turtle is loaded now: what the properties are stands in it */
     for (unsigned i = 0; i < 4; ++i) {
