@@ -169,15 +169,17 @@ place_at(const Division *const d, const double swing, const int part)
   return !d->swings ? at : at < 0.5 ? 2 * swing * at : swing + (2 * at - 1) * (1 - swing);
 }
 
-/* The place nearest to `time` (0..1). */
+/* The place nearest to `time`. */
 static int
 place_near(const Division *const d, const double swing, const double time)
 {
-  int near = 0;
-  for (int i = 1; i <= d->parts; ++i) {
-    near = fabs(time - place_at(d, swing, i)) < fabs(time - place_at(d, swing, near)) ? i : near;
-  }
-  return near;
+  const double even = !d->swings     ? time
+                      : time < swing ? time / (2 * swing)
+                                     : 0.5 + (time - swing) / (2 * (1 - swing));
+  const double down = fmin(fmax(floor(even * d->parts), 0), d->parts - 1);
+  const int    part = (int)down;
+  const bool   next = place_at(d, swing, part + 1) - time < time - place_at(d, swing, part);
+  return part + next;
 }
 
 /* A place, and how likely. */
@@ -197,13 +199,15 @@ on_spot(const Division *const d, const Guess *const g, const double time, const 
 static Spot
 off_spot(const Division *const d, const Guess *const g, const double time, const double spread)
 {
-  const int near = place_near(d, g->swing, time);
-  Spot      best = {near, -HUGE_VAL};
-  for (int part = near; part <= near + 1 && part <= d->parts; ++part) {
-    const double likely = log_early(place_at(d, g->swing, part) - time, g->gap, spread * spread);
-    best                = likely > best.likely ? (Spot){part, likely} : best;
+  const int    near  = place_near(d, g->swing, time);
+  const double early = place_at(d, g->swing, near) - time;
+  const Spot   here  = {near, log_early(early, g->gap, spread * spread)};
+  if (early > -spread || near == d->parts) {
+    return here;
   }
-  return best;
+  const double more   = place_at(d, g->swing, near + 1) - time;
+  const double likely = log_early(more, g->gap, spread * spread);
+  return likely > here.likely ? (Spot){near + 1, likely} : here;
 }
 
 static int

@@ -60,9 +60,11 @@ bend_set(RlTake *const t, const int channel, const int value, const double range
 static void
 bend_judge(RlTakeNote *const n)
 {
-  const double held  = n->bend_sum / (n->ends - n->at);
-  const double whole = round(held);
-  n->pitch           = (int16_t)(n->pitch + whole);
+  const double held = n->bend_sum / (n->ends - n->at);
+  const double to   = n->pitch + round(held);
+  const double whole =
+    to >= 0 && to <= 127 ? round(held) : 0; /* no instrument bends out of sight */
+  n->pitch = (int16_t)(n->pitch + whole);
   n->how |= n->bend_begin < held - scoop ? RL_HOW_SCOOP : 0;
   n->how |= whole < 0 ? RL_HOW_BEND : 0;
 }

@@ -32,7 +32,7 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
     const RlField fields[] = {RL_FIELD_DRAW_BENDS, RL_FIELD_BLOW_BENDS, RL_FIELD_OVERBLOWS,
                               RL_FIELD_SONG_KEY,   RL_FIELD_REGISTER,   RL_FIELD_TUNING};
     for (int i = 0; i < 6; ++i) {
-      rl_layout_spot(l, RL_DO_FIELD, fields[i], inner(rl_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
+      rl_layout_spot(l, RL_DO_FIELD, (int)fields[i], inner(rl_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
     }
   }
   rl_layout_buttons(l,

@@ -1,13 +1,13 @@
 #!/bin/sh
-# Usage: seeds.sh atoms|state|chart|abc|plan|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
+# Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
 # of the phrases of presets/ and of the tunes of tests/core/abc/.
 set -eu
 case ${1-} in
-atoms | state | chart | abc | plan | osc | web) [ $# -eq 2 ] ;;
+atoms | state | chart | abc | plan | smf | take | osc | web) [ $# -eq 2 ] ;;
 *) false ;;
 esac || {
-	echo "usage: seeds.sh atoms|state|chart|abc|plan|osc|web FOLDER" >&2
+	echo "usage: seeds.sh atoms|state|chart|abc|plan|smf|take|osc|web FOLDER" >&2
 	exit 2
 }
 top=$(cd "$(dirname "$0")/../.." && pwd)
@@ -70,6 +70,24 @@ osc() {
 	printf '\0\064/reedlamp/lamp/10/draw2\0,fssii\0\0\77\0\0\0safe\0\0\0\0R\0\0\0\0\0\0\74\0\0\0\1'
 }
 
+# fuzz_smf: a key, then a file of type 1, one of type 0 with running status, one that counts frames.
+smf() {
+	mkdir -p "$1"
+	printf '\0MThd\0\0\0\6\0\1\0\2\0\140MTrk\0\0\0\31\0\377\130\4\3\2\30\10\0\377\131\2\375\0\0\377\121\3\6\32\200\0\377\57\0' >"$1/two"
+	printf 'MTrk\0\0\0\43\0\377\3\4Harp\0\221\103\120\140\103\0\0\341\0\40\0\221\101\120\201\100\101\0\0\260\7\100\0\377\57\0' >>"$1/two"
+	printf '\7MThd\0\0\0\6\0\0\0\1\0\4MTrk\0\0\0\31\0\220\103\120\4\103\0\0\107\120\4\107\0\0\360\2\1\367\0\300\5\0\377\57\0' >"$1/one"
+	printf '\7MThd\0\0\0\6\0\0\0\1\347\50MTrk\0\0\0\15\0\220\103\120\207\150\200\103\0\0\377\57\0' >"$1/frames"
+}
+
+# fuzz_take: chart, tempo, then messages: a scale, notes at once, a scoop, one struck twice, all notes off.
+take() {
+	bytes "$1" 60
+	for key in 60 62 64 65 67; do bytes 0 144 "$key" 80 45 128 "$key" 0; done
+	bytes 0 144 60 80 0 144 64 80 0 144 67 80 64 128 60 0 0 128 64 0 0 128 67 0
+	bytes 0 224 0 40 0 144 70 80 20 224 0 64 60 128 70 0
+	bytes 0 144 71 80 40 144 71 80 3 128 71 0 50 176 123 0 0 176 101 0 0 176 100 0 0 176 6 12
+}
+
 # fuzz_web: requests; <K> and <H> stand for the key and the host.
 web() {
 	mkdir -p "$1"
@@ -93,6 +111,8 @@ plan)
 	exit
 	;;
 web) web "$2" && exit ;;
+smf) smf "$2" && exit ;;
+take) for chart in 0 1 2 50; do take "$chart" >"$2/chart-$chart"; done && exit ;;
 osc) osc >"$2/all" && exit ;;
 esac
 

@@ -1,0 +1,138 @@
+/* Feeds takes any stream of MIDI messages and writes them down along a form. No note may hang;
+   every note on is written down or counted as left out; the phrase must be one that ABC can carry
+   and tells pitches, bars and chords of the form. A libFuzzer harness; the first two bytes choose
+   chart, key and tempo, then come messages: how long after the one before (256ths of a quarter),
+   three bytes.
+
+   RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
+   fuzzer find it. */
+#include "../../core/abc.h"
+#include "../../core/chart.h"
+#include "../../core/notate.h"
+#include "../../core/retouch.h"
+#include "demand.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+int LLVMFuzzerInitialize(int *argc, char ***argv);
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+#ifdef RL_PLANTED_BUG
+enum { MORE = 1 };
+#else
+enum { MORE = 0 };
+#endif
+
+static const char *const charts[] = {
+  "key: G\n| I7 | IV7 | V7 | I7 |\n",
+  "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n| i7 | 3/4 V7b9 | N.C. |\n[ending]\n| i6 "
+  "| ivm7 |\n",
+  "lead-in: 3\n| F7 / / Bb7 | 5/8 C7 | 7/16 C7 | 1/1 F7 |\n",
+};
+
+enum { CHARTS = sizeof(charts) / sizeof(charts[0]) };
+
+static RlForm       form[CHARTS];
+static RlTake       take;
+static RlNotateRoom room;
+static RlNotated    notated;
+static RlPhrase     back;
+static char         abc[RL_ABC_MAX];
+
+int
+LLVMFuzzerInitialize(int *const argc, char ***const argv)
+{
+  RlChartError error;
+  (void)argc;
+  (void)argv;
+  for (int i = 0; i < CHARTS; ++i) {
+    DEMAND(rl_chart_read(rl_slice(charts[i]), &form[i], &error));
+  }
+  return 0;
+}
+
+static int
+played(void)
+{
+  int               on    = 0;
+  RlTakeNote *const notes = (RlTakeNote *)malloc((size_t)(take.notes + 1) * sizeof(RlTakeNote));
+  DEMAND(notes);
+  for (int i = 0; i < take.notes; ++i) {
+    DEMAND(!take.note[i].sounds && take.note[i].ends > take.note[i].at);
+    DEMAND(i == 0 || take.note[i].at >= take.note[i - 1].at);
+    notes[i + MORE * 2 * (i == take.notes - 1)] = take.note[i];
+    ++on;
+  }
+  free(notes);
+  return on + take.too_many;
+}
+
+static void
+phrase_check(const RlForm *const f)
+{
+  const RlPhrase *const p   = &notated.phrase;
+  RlText                out = rl_text_in(abc, sizeof(abc));
+  RlAbcError            error;
+  DEMAND(p->notes >= 1 && p->chords >= 1 && p->pickup >= 0);
+  DEMAND(notated.bar >= 1 && notated.bar <= f->bars + f->ending_bars);
+  for (int i = 0; i < p->notes; ++i) {
+    const RlPhraseNote *const n = &p->note[i];
+    DEMAND(n->lasts > 0 && n->at >= -p->pickup && n->at + n->lasts <= p->lasts &&
+           n->chord < p->chords);
+    DEMAND(i == 0 || n->at > p->note[i - 1].at ||
+           (n->at == p->note[i - 1].at && n->lasts == p->note[i - 1].lasts));
+    DEMAND(i == 0 || n->at == p->note[i - 1].at ||
+           p->note[i - 1].at + p->note[i - 1].lasts <= n->at);
+  }
+  rl_abc_write(p, &out);
+  DEMAND(out.used < sizeof(abc) - 1);
+  DEMAND(rl_abc_read((RlSlice){abc, out.used}, &back, &error));
+  DEMAND(back.notes == p->notes && back.lasts == p->lasts && back.pickup == p->pickup);
+}
+
+static void
+retouch_check(const unsigned how)
+{
+  const int onsets = rl_retouch_onsets(&back);
+  DEMAND(onsets >= 1 && onsets <= back.notes);
+  const int notes = back.notes;
+  if (how & 1U) {
+    DEMAND(rl_retouch_remove(&back, (int)(how / 4) % onsets) == (onsets > 1));
+    DEMAND((back.notes < notes) == (onsets > 1));
+  } else {
+    rl_retouch_shift(&back, (int)(how / 4) % onsets, how & 2U ? 1 : -1);
+    DEMAND(back.notes == notes && rl_retouch_onsets(&back) == onsets);
+  }
+  RlText     out = rl_text_in(abc, sizeof(abc));
+  RlAbcError error;
+  rl_abc_write(&back, &out);
+  DEMAND(rl_abc_read((RlSlice){abc, out.used}, &back, &error));
+}
+
+int
+LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
+{
+  if (size < 2) {
+    return 0;
+  }
+  const RlForm *const f  = &form[data[0] % CHARTS];
+  double              at = data[0] / CHARTS % 32 - 12.0;
+  rl_take_begin(&take);
+  for (size_t i = 2; i + 4 <= size; i += 4) {
+    at += data[i] * data[i] / 4096.0;
+    rl_take_midi(&take, at, data + i + 1, 3);
+  }
+  rl_take_end(&take, at);
+  const int all = played();
+  memset(&notated, 0xA5, sizeof(notated));
+  if (!rl_notate(&take, f, f->key, 40 + data[1], &room, &notated)) {
+    DEMAND(all == 0 || (take.notes > 0 && notated.phrase.notes == 0));
+    return 0;
+  }
+  DEMAND(notated.phrase.notes + notated.left_out + notated.scoops == all);
+  phrase_check(f);
+  retouch_check(data[1] + 256U * data[0]);
+  return 0;
+}
