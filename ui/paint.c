@@ -15,7 +15,8 @@ static const unsigned inks[RL_INKS] = {
   [RL_INK_50] = 0x7C4A1A,       [RL_INK_50_EDGE] = 0x643A14,   [RL_INK_20] = 0x48341F,
   [RL_INK_RUB] = 0x25405F,      [RL_INK_DROP] = 0xB9DAFF,      [RL_INK_FLAG] = 0x3E86DA,
   [RL_INK_ON_LIGHT] = 0x1B1105, [RL_INK_ON_BLUE] = 0x050E18,   [RL_INK_ON_50] = 0xFFE6BF,
-  [RL_INK_ON_20] = 0xD8AE82,    [RL_INK_ON_RUB] = 0xA9C9EC,
+  [RL_INK_ON_20] = 0xD8AE82,    [RL_INK_ON_RUB] = 0xA9C9EC,    [RL_INK_PAPER] = 0xFFFFFF,
+  [RL_INK_PRINT] = 0x000000,
 };
 
 unsigned

@@ -41,6 +41,8 @@ typedef enum {
   RL_INK_ON_50,
   RL_INK_ON_20,
   RL_INK_ON_RUB,
+  RL_INK_PAPER, /**< the sheet, and what stands on black there */
+  RL_INK_PRINT,
   RL_INKS
 } RlInk;
 
@@ -70,7 +72,8 @@ typedef enum { RL_LEFT, RL_MIDDLE, RL_RIGHT } RlAlign;
 typedef enum {
   RL_PLAIN,
   RL_BOLD,
-  RL_EVEN /**< all equally wide */
+  RL_EVEN,  /**< all equally wide */
+  RL_ITALIC /**< on paper */
 } RlCut;
 
 /** How words look. `size` is the font's, its capitals are .75 of it high. */

@@ -67,6 +67,8 @@ lay_out(const RlCase *const t, RlWord *const w, const char *const text)
   pango_font_description_set_family(font, w->cut == RL_EVEN ? even_family : family);
   pango_font_description_set_weight(font,
                                     w->cut == RL_BOLD ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+  pango_font_description_set_style(font,
+                                   w->cut == RL_ITALIC ? PANGO_STYLE_ITALIC : PANGO_STYLE_NORMAL);
   pango_font_description_set_absolute_size(font, w->size * PANGO_SCALE);
   w->layout = pango_layout_new(t->context);
   w->signs  = signs_mark(list, text);
@@ -178,6 +180,13 @@ line_in(const RlPaint *const p, const RlRect box, const RlStyle style, const cha
   return line;
 }
 
+/* Are there pixels to lay masks over? Else (PDF, SVG) letters stay letters, to be searched for. */
+static bool
+in_pixels(cairo_t *const cr)
+{
+  return cairo_surface_get_type(cairo_get_target(cr)) == CAIRO_SURFACE_TYPE_IMAGE;
+}
+
 /* Run by run: the signs are too thin for the letters around them, and get an edge. */
 static void
 runs_show(cairo_t *const cr, const RlWord *const w, double x, const double baseline,
@@ -191,10 +200,14 @@ runs_show(cairo_t *const cr, const RlWord *const w, double x, const double basel
     if (is_sign(text + run->item->offset)) {
       pango_cairo_glyph_string_path(cr, run->item->analysis.font, run->glyphs);
       cairo_set_line_width(cr, edge * w->size);
-      cairo_fill_preserve(cr);
+      if (in_pixels(cr)) {
+        cairo_fill_preserve(cr);
+      }
       cairo_stroke(cr);
-    } else {
-      pango_cairo_show_glyph_string(cr, run->item->analysis.font, run->glyphs);
+    }
+    if (!is_sign(text + run->item->offset) || !in_pixels(cr)) {
+      cairo_move_to(cr, x, baseline);
+      pango_cairo_show_glyph_item(cr, text, (PangoGlyphItem *)at->data);
     }
     x += (double)pango_glyph_string_get_width(run->glyphs) / PANGO_SCALE;
   }
@@ -222,7 +235,7 @@ static void
 line_show(const RlPaint *const p, const Line *const line, const char *const text)
 {
   RlWord *const w = line->word;
-  if (!w->signs) {
+  if (!w->signs || !in_pixels(p->cr)) {
     runs_show(p->cr, w, line->x, line->baseline, text);
     return;
   }
