@@ -1,0 +1,334 @@
+/* What to play over each chord: a comb for every different one, and how to read them. */
+#include "inside.h"
+
+#include "../layout.h"
+
+#include <math.h>
+
+enum { COLUMNS = 3, GUTTER = 14, HEAD_HIGH = 19, RAIL_HIGH = 12, ITEM_HIGH = 12 };
+
+static const double glass_high = 10.8;
+
+/* A chord of the form, and the bars in which it sounds. */
+typedef struct {
+  RlChord  chord;
+  uint32_t bars[RL_BARS_MAX / 32];
+} Kind;
+
+typedef struct {
+  const RlPaper *paper;
+  RlHarp         harp;
+  int            above, below; /* rows over and under the rail */
+  double         pitch;        /* of rows */
+} Comb;
+
+/* ---- how a note looks ---- */
+
+typedef enum { LOOK_OFF, LOOK_PASS, LOOK_SAFE, LOOK_CHORD, LOOK_ROOT, LOOK_GUIDE } Look;
+
+static const struct {
+  double size, ring; /* of the figure; of the line round it, 0: none */
+  RlCut  cut;
+  bool   black;
+} looks[] = {
+  [LOOK_OFF] = {0, 0, RL_PLAIN, false},   [LOOK_PASS] = {7.5, 0, RL_PLAIN, false},
+  [LOOK_SAFE] = {8.5, 0, RL_BOLD, false}, [LOOK_CHORD] = {8, 0.8, RL_BOLD, false},
+  [LOOK_ROOT] = {8, 2, RL_BOLD, false},   [LOOK_GUIDE] = {8, 0, RL_BOLD, true},
+};
+
+static Look
+look_of(const RlWorth w)
+{
+  static const Look of_role[RL_ROLES] = {
+    [RL_ROLE_PASS] = LOOK_PASS,   [RL_ROLE_SAFE] = LOOK_SAFE,     [RL_ROLE_BLUE] = LOOK_SAFE,
+    [RL_ROLE_CHORD] = LOOK_CHORD, [RL_ROLE_FIFTH] = LOOK_CHORD,   [RL_ROLE_ROOT] = LOOK_ROOT,
+    [RL_ROLE_THIRD] = LOOK_GUIDE, [RL_ROLE_SEVENTH] = LOOK_GUIDE,
+  };
+  return w.role == RL_ROLE_BLUE && w.brightness < 0.5F ? LOOK_PASS : of_role[w.role];
+}
+
+static void
+drop_draw(const RlPaint *const p, const RlRect cell)
+{
+  const double x = cell.x + cell.w - 2.4;
+  const double y = cell.y + cell.h - 2.2;
+  cairo_arc(p->cr, x, y, 2.9, 0, 6.2832);
+  rl_set_ink(p, RL_INK_PAPER, 1);
+  cairo_fill(p->cr);
+  cairo_arc(p->cr, x, y, 2.1, 0, 6.2832);
+  rl_set_ink(p, RL_INK_PRINT, 1);
+  cairo_fill(p->cr);
+}
+
+static void
+note_draw(const RlPaint *const p, const RlRect cell, const Look look, const bool blue,
+          const char *const words)
+{
+  const double side  = blue ? 2.5 : 0;
+  const RlRect glass = {cell.x + 0.8, cell.y + (cell.h - glass_high) / 2, cell.w - 1.6 - side,
+                        glass_high};
+  if (look == LOOK_OFF) {
+    return;
+  }
+  if (looks[look].black) {
+    rl_fill_box(p, glass, 2.5, RL_INK_PRINT);
+  } else if (looks[look].ring > 0) {
+    rl_edge_box(p, glass, 2.5, looks[look].ring, RL_INK_PRINT);
+  }
+  if (blue) {
+    drop_draw(p, cell);
+  }
+  rl_write(p, rl_inset(glass, looks[look].ring > 1 ? 2 : 0.8),
+           (RlStyle){looks[look].size, looks[look].cut,
+                     looks[look].black ? RL_INK_PAPER : RL_INK_PRINT, RL_MIDDLE},
+           words);
+}
+
+/* ---- a comb ---- */
+
+static bool
+shown(const Comb *const c, const int hole, const RlTechnique how)
+{
+  return rl_layout_shows(&c->harp, c->paper->player, hole, how) &&
+         rl_player_can(c->paper->player, how);
+}
+
+static Comb
+comb_of(const RlPaper *const p, const double tight)
+{
+  Comb c = {.paper = p, .harp = rl_harp_make(p->harp), .pitch = 11.4 + 1.1 * tight};
+  for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
+    const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
+    int *const        side = rl_technique_draws(how) ? &c.below : &c.above;
+    const int         rows = rl_layout_level(how) + 1;
+    if (shown(&c, i / RL_TECHNIQUES + 1, how) && rows > *side) {
+      *side = rows;
+    }
+  }
+  return c;
+}
+
+static double
+comb_high(const Comb *const c)
+{
+  return HEAD_HIGH + (c->above + c->below) * c->pitch + RAIL_HIGH + 2;
+}
+
+static bool
+sounds_in(const Kind *const k, const int bar)
+{
+  return bar < RL_BARS_MAX && (k->bars[bar / 32] >> (bar % 32) & 1U);
+}
+
+/* `bars 1 3 7-9`. */
+static void
+bars_write(const Kind *const k, RlText *const text)
+{
+  int count = 0;
+  for (int i = 0; i < RL_BARS_MAX; ++i) {
+    count += sounds_in(k, i);
+  }
+  rl_text_add(text, count == 1 ? "bar" : "bars");
+  for (int i = 0; i < RL_BARS_MAX; ++i) {
+    int end = i;
+    while (sounds_in(k, i) && sounds_in(k, end + 1)) {
+      ++end;
+    }
+    if (sounds_in(k, i)) {
+      rl_text_add(text, " ");
+      rl_text_add_int(text, i + 1);
+    }
+    if (end > i) {
+      rl_text_add(text, end > i + 1 ? "-" : " ");
+      rl_text_add_int(text, end + 1);
+      i = end;
+    }
+  }
+}
+
+static void
+comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRect box)
+{
+  char          words[RL_PAPER_WORDS];
+  const RlStyle loud = {13.5, RL_BOLD, RL_INK_PRINT, RL_LEFT};
+  RlText        text = rl_text_in(words, sizeof(words));
+  rl_paper_chord(c->paper, k->chord, false, &text);
+  rl_write(p, rl_take_left(&box, fmin(rl_write_width(p, loud, words) + 1, box.w / 2)), loud, words);
+  rl_take_left(&box, 4);
+  if (rl_harmony_of(k->chord, c->paper->key).sounding) {
+    const RlStyle quiet = {9, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
+    text                = rl_text_in(words, sizeof(words));
+    rl_paper_chord(c->paper, k->chord, true, &text);
+    rl_write(p, rl_take_left(&box, fmin(rl_write_width(p, quiet, words) + 1, box.w / 2)), quiet,
+             words);
+    rl_take_left(&box, 6);
+  }
+  text = rl_text_in(words, sizeof(words));
+  bars_write(k, &text);
+  rl_paper_write(p, box, 8.5, RL_PLAIN, RL_RIGHT, words);
+}
+
+static void
+comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRect box)
+{
+  const RlHarmony now = rl_harmony_of(k->chord, c->paper->key);
+  comb_head(p, c, k, rl_take_top(&box, HEAD_HIGH - 3));
+  const double w    = box.w / RL_HOLES;
+  const double rail = box.y + 3 + c->above * c->pitch;
+  rl_edge_box(p, (RlRect){box.x, rail, box.w, RAIL_HIGH}, 1.5, 0.8, RL_INK_PRINT);
+  for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
+    const int         hole = i / RL_TECHNIQUES + 1;
+    const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
+    const double      out  = rl_layout_level(how);
+    const RlRect      cell = {box.x + (hole - 1) * w,
+                         rl_technique_draws(how) ? rail + RAIL_HIGH + out * c->pitch + 1
+                                                      : rail - (out + 1) * c->pitch - 1,
+                              w, c->pitch};
+    char              words[RL_PAPER_WORDS];
+    RlText            text = rl_text_in(words, sizeof(words));
+    if (how == RL_BLOW) {
+      rl_text_add_int(&text, hole);
+      rl_paper_write(p, (RlRect){cell.x, rail, w, RAIL_HIGH}, 8.5, RL_PLAIN, RL_MIDDLE, words);
+    }
+    if (shown(c, hole, how)) {
+      const RlWorth worth = rl_worth_of(c->harp.note[hole - 1][how], &now, c->paper->key);
+      text                = rl_text_in(words, sizeof(words));
+      rl_pretty(rl_degree_name(worth.degree), &text);
+      note_draw(p, cell, look_of(worth), worth.blue && worth.role != RL_ROLE_OFF, words);
+    }
+  }
+}
+
+/* ---- how to read them ---- */
+
+static const struct {
+  Look        look;
+  bool        blue;
+  const char *degree, *words;
+} items[] = {
+  {LOOK_GUIDE, false, "3", "third, seventh: they name the chord"},
+  {LOOK_ROOT, false, "R", "root: home"},
+  {LOOK_CHORD, false, "5", "fifth, other chord tones"},
+  {LOOK_SAFE, false, "9", "safe to hold"},
+  {LOOK_SAFE, true,
+   "\xE2\x99\xAD"
+   "3",
+   "drop: a blue note"},
+  {LOOK_PASS, false, "11", "small: pass through, do not hold"},
+};
+enum { ITEMS = sizeof(items) / sizeof(*items) };
+
+/* What the rows of this harp are. */
+static void
+rows_write(const Comb *const c, RlText *const text)
+{
+  const RlPlayer m = c->paper->player;
+  rl_text_add(text, "Above the holes: blow");
+  rl_text_add(text, m.overblows && m.blow_bends ? ", then blow bends, overblows"
+                    : m.overblows               ? ", then overblows"
+                    : c->above > 1              ? ", then blow bends"
+                                                : "");
+  rl_text_add(text, ". Below: draw");
+  rl_text_add(text, m.overblows && m.draw_bends ? ", then draw bends, overdraws."
+                    : m.overblows               ? ", then overdraws."
+                    : c->below > 1              ? ", then draw bends."
+                                                : ".");
+}
+
+enum { LEGEND_HIGH = HEAD_HIGH + ITEMS * ITEM_HIGH + 2 * 10 + 2 };
+
+static void
+legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
+{
+  char   words[RL_PAPER_WORDS];
+  RlText text = rl_text_in(words, sizeof(words));
+  rl_paper_write(p, rl_take_top(&box, HEAD_HIGH - 3), 11.5, RL_BOLD, RL_LEFT,
+                 "What to play over each chord");
+  for (int i = 0; i < ITEMS; ++i) {
+    RlRect line = rl_take_top(&box, ITEM_HIGH);
+    note_draw(p, rl_inset(rl_take_left(&line, box.w / RL_HOLES), 0), items[i].look, items[i].blue,
+              items[i].degree);
+    rl_take_left(&line, 6);
+    rl_paper_write(p, line, 8.5, RL_PLAIN, RL_LEFT, items[i].words);
+  }
+  rl_take_top(&box, 2);
+  rows_write(c, &text);
+  rl_write_lines(p, box, (RlStyle){7.5, RL_PLAIN, RL_INK_PRINT, RL_LEFT}, words, 2);
+}
+
+/* ---- all of them ---- */
+
+/* The lamps follow the chord, whatever its bass. */
+static bool
+same_lamps(const RlChord a, const RlChord b)
+{
+  RlChord one   = a;
+  RlChord other = b;
+  one.has_bass = other.has_bass = false;
+  return rl_chord_same(one, other);
+}
+
+static bool
+chord_before(const RlForm *const f, const int index)
+{
+  int i = 0;
+  while (i < index && !same_lamps(f->chord[i].chord, f->chord[index].chord)) {
+    ++i;
+  }
+  return i < index;
+}
+
+/* The bars of the chord at that index, and in which ones it is. */
+static Kind
+kind_of(const RlForm *const f, const int index)
+{
+  Kind k           = {.chord = f->chord[index].chord};
+  k.chord.has_bass = false;
+  for (int bar = 0; bar < f->bars + f->ending_bars; ++bar) {
+    for (int i = 0; i < f->bar[bar].chords; ++i) {
+      if (same_lamps(f->chord[f->bar[bar].first_chord + i].chord, k.chord)) {
+        k.bars[bar / 32] |= 1U << (bar % 32);
+      }
+    }
+  }
+  return k;
+}
+
+typedef struct {
+  RlRect row;
+  bool   seen;
+  int    cell;
+} Grid;
+
+/* The next cell of the grid, below what stands there if a row is full. */
+static bool
+grid_take(RlFlow *const f, Grid *const g, const double high, RlRect *const box)
+{
+  RlRect       gap;
+  const double w = (f->text.w - (COLUMNS - 1) * GUTTER) / COLUMNS;
+  if (g->cell % COLUMNS == 0) {
+    rl_flow_take(f, 4 + 4 * f->tight, &gap);
+    g->seen = rl_flow_take(f, high, &g->row);
+  }
+  *box = (RlRect){g->row.x + g->cell++ % COLUMNS * (w + GUTTER), g->row.y, w, high};
+  return g->seen;
+}
+
+void
+rl_paper_combs(RlFlow *const f)
+{
+  const RlForm *const form = f->paper->form;
+  const Comb          c    = comb_of(f->paper, f->tight);
+  const double        high = fmax(comb_high(&c), LEGEND_HIGH);
+  Grid                g    = {.cell = 0};
+  RlRect              box;
+  for (int i = 0; i < form->chords; ++i) {
+    if (!chord_before(form, i) && grid_take(f, &g, high, &box)) {
+      const Kind k = kind_of(form, i);
+      comb_draw(&f->paint, &c, &k, box);
+    }
+  }
+  if (grid_take(f, &g, high, &box)) {
+    legend_draw(&f->paint, &c, box);
+  }
+}

@@ -1,0 +1,165 @@
+/* Pages: blocks one below the other, as tight as saves a page and no tighter. */
+#include "inside.h"
+
+#include <math.h>
+
+enum { MARGIN = 34, FOOT = 18 };
+
+static const struct {
+  const char *name;
+  double      w, h;
+} sizes[RL_PAPERS] = {[RL_PAPER_A4]     = {"a4", 210 / 25.4 * 72, 297 / 25.4 * 72},
+                      [RL_PAPER_LETTER] = {"letter", 8.5 * 72, 11 * 72}};
+
+const char *
+rl_paper_name(const RlPaperSize size)
+{
+  return sizes[size].name;
+}
+
+RlRect
+rl_paper_sheet(const RlPaperSize size)
+{
+  return (RlRect){0, 0, sizes[size].w, sizes[size].h};
+}
+
+/* ---- ink ---- */
+
+void
+rl_paper_write(const RlPaint *const p, const RlRect box, const double size, const RlCut cut,
+               const RlAlign align, const char *const text)
+{
+  rl_write(p, box, (RlStyle){size, cut, RL_INK_PRINT, align}, text);
+}
+
+void
+rl_paper_line(const RlPaint *const p, const double x, const double y, const double to_x,
+              const double to_y, const double width)
+{
+  rl_set_ink(p, RL_INK_PRINT, 1);
+  cairo_set_line_width(p->cr, width);
+  cairo_move_to(p->cr, x, y);
+  cairo_line_to(p->cr, to_x, to_y);
+  cairo_stroke(p->cr);
+}
+
+void
+rl_paper_chord(const RlPaper *const p, const RlChord chord, const bool degree, RlText *const text)
+{
+  const RlHarmony h = rl_harmony_of(chord, p->key);
+  char            ascii[RL_CHORD_ROOM];
+  RlText          name = rl_text_in(ascii, sizeof(ascii));
+  if (degree) {
+    rl_harmony_degree(&h, &name);
+  } else {
+    rl_harmony_name(&h, &name);
+  }
+  rl_pretty(ascii, text);
+}
+
+/* ---- pages ---- */
+
+bool
+rl_flow_take(RlFlow *const f, const double height, RlRect *const box)
+{
+  if (f->y + height > f->text.y + f->text.h && f->y > f->text.y) {
+    ++f->page;
+    f->y = f->text.y;
+  }
+  *box = (RlRect){f->text.x, f->y, f->text.w, height};
+  f->y += height;
+  return f->paint.cr && f->page == f->wanted;
+}
+
+static void
+foot_draw(const RlFlow *const f, const int pages)
+{
+  const RlRect sheet = rl_paper_sheet(f->paper->size);
+  RlRect       box   = {f->text.x, sheet.h - MARGIN - 10, f->text.w, 10};
+  char         words[RL_PAPER_WORDS];
+  RlText       text = rl_text_in(words, sizeof(words));
+  if (pages > 1) {
+    rl_text_add(&text, "page ");
+    rl_text_add_int(&text, f->wanted + 1);
+    rl_text_add(&text, " of ");
+    rl_text_add_int(&text, pages);
+    rl_text_add(&text, ", ");
+  }
+  rl_text_add(&text, "made with Reedlamp");
+  rl_paper_write(&f->paint, rl_take_right(&box, 150), 8, RL_PLAIN, RL_RIGHT, words);
+  rl_paper_write(&f->paint, box, 8, RL_PLAIN, RL_LEFT,
+                 "Rest when you feel light-headed. Keep monitors and headphones moderate. "
+                 "Share no harps unwashed.");
+}
+
+/* From the second page on: which song this is. */
+static void
+running_head(const RlFlow *const f)
+{
+  const RlForm *const form = f->paper->form;
+  char                words[RL_PAPER_WORDS];
+  RlText              text = rl_text_in(words, sizeof(words));
+  rl_text_add_slice(&text, rl_form_text(form, form->title));
+  rl_paper_write(&f->paint, (RlRect){f->text.x, MARGIN - 16, f->text.w, 11}, 9, RL_PLAIN, RL_LEFT,
+                 words);
+}
+
+static RlFlow
+flow_begin(const RlPaper *const p, const double tight)
+{
+  const RlRect sheet = rl_paper_sheet(p->size);
+  const RlRect text  = {MARGIN, MARGIN, sheet.w - 2 * MARGIN, sheet.h - 2 * MARGIN - FOOT};
+  return (RlFlow){.paper = p, .text = text, .y = text.y, .tight = tight};
+}
+
+static int
+flow_run(RlFlow *const f)
+{
+  rl_paper_head(f);
+  rl_paper_rows(f);
+  rl_paper_reading(f);
+  rl_paper_combs(f);
+  return f->page + 1;
+}
+
+/* The fewest pages, and how tight they must be for it. */
+static int
+pages_fit(const RlPaper *const p, double *const tight)
+{
+  static const double tries[] = {1, 0.75, 0.5, 0.25, 0};
+  int                 fewest  = 0;
+  for (size_t i = 0; i < sizeof(tries) / sizeof(*tries) && fewest != 1; ++i) {
+    RlFlow    f     = flow_begin(p, tries[i]);
+    const int pages = flow_run(&f);
+    if (!fewest || pages < fewest) {
+      fewest = pages;
+      *tight = tries[i];
+    }
+  }
+  return fewest;
+}
+
+int
+rl_paper_pages(const RlPaper *const p)
+{
+  double tight;
+  return pages_fit(p, &tight);
+}
+
+void
+rl_paper_draw(const RlPaper *const p, const int page, cairo_t *const cr, RlCase *const type,
+              const RlWatch watch, void *const watch_data)
+{
+  double       tight = 1;
+  const int    pages = pages_fit(p, &tight);
+  RlFlow       f     = flow_begin(p, tight);
+  const RlRect sheet = rl_paper_sheet(p->size);
+  f.paint            = (RlPaint){cr, type, watch, watch_data};
+  f.wanted           = page;
+  rl_fill_box(&f.paint, sheet, 0, RL_INK_PAPER);
+  flow_run(&f);
+  if (page > 0) {
+    running_head(&f);
+  }
+  foot_draw(&f, pages);
+}

@@ -1,0 +1,314 @@
+/* The sheet's words: what song this is, for whom, how to read it, and where phrases come from. */
+#include "inside.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- the song ---- */
+
+static bool
+slice_has(const RlSlice slice, const char *const word)
+{
+  const size_t n     = strlen(word);
+  bool         found = false;
+  for (size_t i = 0; i + n <= slice.length && !found; ++i) {
+    size_t k = 0;
+    while (k < n && (slice.at[i + k] | 0x20) == word[k]) {
+      ++k;
+    }
+    found = k == n;
+  }
+  return found;
+}
+
+static void
+key_write(const RlKey key, RlText *const text)
+{
+  char   ascii[RL_NAME_ROOM];
+  RlText name = rl_text_in(ascii, sizeof(ascii));
+  rl_key_write(key, &name);
+  rl_pretty(ascii, text);
+}
+
+static void
+counted_write(const int count, const char *const one, const char *const more, RlText *const text)
+{
+  rl_text_add_int(text, count);
+  rl_text_add(text, count == 1 ? one : more);
+}
+
+static void
+song_write(const RlPaper *const p, RlText *const text)
+{
+  const RlForm *const f = p->form;
+  rl_text_add(text, "Song in ");
+  key_write(p->key, text);
+  rl_text_add(text, ", ");
+  counted_write(f->bars, " bar", " bars", text);
+  rl_text_add(text, ", ");
+  rl_text_add_int(text, f->meter_beats);
+  rl_text_add(text, "/");
+  rl_text_add_int(text, f->meter_unit);
+  if (f->tempo > 0) {
+    rl_text_add(text, ", ");
+    rl_text_add_int(text, lround(f->tempo));
+    rl_text_add(text, " beats a minute");
+  }
+  if (f->feel.length) {
+    rl_text_add(text, ", ");
+    rl_text_add_slice(text, rl_form_text(f, f->feel));
+  }
+}
+
+/* How eighths are played, by words of the chart's `feel`; the first that is there. */
+static const struct {
+  const char *word, *said;
+} feels[] = {{"straight", "Eighths straight: both as long."},
+             {"swing", "Eighths swung: the first of two is the longer one."},
+             {"swung", "Eighths swung: the first of two is the longer one."},
+             {"shuffle", "Eighths swung: the first of two is the longer one."}};
+
+static void
+feel_write(const RlForm *const f, RlText *const text)
+{
+  const RlSlice feel = rl_form_text(f, f->feel);
+  if (rl_meter_felt(f->meter_beats, f->meter_unit) < f->meter_beats) {
+    rl_text_add(text, "Each beat is three eighths.");
+    return;
+  }
+  for (size_t i = 0; i < sizeof(feels) / sizeof(*feels); ++i) {
+    if (slice_has(feel, feels[i].word)) {
+      rl_text_add(text, feels[i].said);
+      return;
+    }
+  }
+}
+
+/* How the song begins and ends. */
+static void
+course_write(const RlForm *const f, RlText *const text)
+{
+  if (f->lead_in) {
+    rl_text_add(text, text->used ? " " : "");
+    rl_text_add(text, "Lead-in: ");
+    counted_write(f->lead_in, " bar", " bars", text);
+    if (f->lead_in_from) {
+      rl_text_add(text, ", bar ");
+      rl_text_add_int(text, f->lead_in_from);
+      rl_text_add(text, " on");
+    }
+    rl_text_add(text, ".");
+  }
+  if (f->choruses) {
+    rl_text_add(text, text->used ? " " : "");
+    counted_write(f->choruses, " chorus", " choruses", text);
+    rl_text_add(text, f->ending_bars ? ", then the ending." : ", then it is over.");
+  }
+}
+
+/* ---- the player ---- */
+
+static void
+harp_write(const RlPaper *const p, RlText *const text)
+{
+  static const char *const ordinals[] = {"1st", "2nd", "3rd", "4th",  "5th",  "6th",
+                                         "7th", "8th", "9th", "10th", "11th", "12th"};
+  const int position = rl_harp_position(p->harp.key, rl_spelling_class(p->key.tonic));
+  rl_text_add(text, p->harp.range < 0 ? "low " : p->harp.range > 0 ? "high " : "");
+  key_write(rl_key_named(p->harp.key, false), text);
+  rl_text_add(text, " harp, ");
+  rl_text_add(text, ordinals[position - 1]);
+  rl_text_add(text, " position");
+}
+
+static void
+player_write(const RlPaper *const p, RlText *const text)
+{
+  const RlPlayer m = p->player;
+  rl_text_add(text, rl_tuning_name(p->harp.tuning));
+  if (m.draw_bends || m.blow_bends) {
+    rl_text_add(text, ", bends to ");
+    counted_write(m.draw_bends, " half step drawn, ", " half steps drawn, ", text);
+    rl_text_add_int(text, m.blow_bends);
+    rl_text_add(text, " blown");
+  } else {
+    rl_text_add(text, ", no bends");
+  }
+  rl_text_add(text, m.overblows ? ", overblows" : ", no overblows");
+}
+
+void
+rl_paper_head(RlFlow *const f)
+{
+  const RlPaper *const p = f->paper;
+  char                 words[RL_PAPER_WORDS];
+  RlRect               box;
+  RlText               text = rl_text_in(words, sizeof(words));
+  if (!rl_flow_take(f, 54 + 8 * f->tight, &box)) {
+    return;
+  }
+  RlRect       top    = rl_take_top(&box, 28);
+  RlRect       below  = rl_take_top(&box, 13);
+  RlRect       last   = rl_take_top(&box, 12);
+  const RlRect harp   = rl_take_right(&top, 190);
+  const RlRect player = rl_take_right(&below, 250);
+  top.w -= 10;
+  below.w -= 10;
+  rl_text_add_slice(&text, rl_form_text(p->form, p->form->title));
+  rl_paper_write(&f->paint, top, 23, RL_BOLD, RL_LEFT, words[0] ? words : "Untitled");
+  text = rl_text_in(words, sizeof(words));
+  harp_write(p, &text);
+  rl_paper_write(&f->paint, harp, 15, RL_BOLD, RL_RIGHT, words);
+  text = rl_text_in(words, sizeof(words));
+  song_write(p, &text);
+  rl_paper_write(&f->paint, below, 10, RL_PLAIN, RL_LEFT, words);
+  text = rl_text_in(words, sizeof(words));
+  player_write(p, &text);
+  rl_paper_write(&f->paint, player, 9, RL_PLAIN, RL_RIGHT, words);
+  text = rl_text_in(words, sizeof(words));
+  feel_write(p->form, &text);
+  course_write(p->form, &text);
+  rl_paper_write(&f->paint, last, 10, RL_PLAIN, RL_LEFT, words);
+}
+
+/* ---- how the tab is read ---- */
+
+static bool
+any_note(const RlPaper *const p, const unsigned how, const unsigned mark, const bool over)
+{
+  bool any = false;
+  for (int i = 0; i < p->lane->notes && !any; ++i) {
+    const RlLaneNote *const n = &p->lane->note[i];
+    any                       = (n->how & how) || (n->tab.marks & mark) ||
+          (over && (n->tab.technique == RL_OVERBLOW || n->tab.technique == RL_OVERDRAW));
+  }
+  return any;
+}
+
+static void
+line_flow(RlFlow *const f, const double size, const char *const words)
+{
+  RlRect box;
+  if (rl_flow_take(f, size * 1.4, &box)) {
+    rl_paper_write(&f->paint, box, size, RL_PLAIN, RL_LEFT, words);
+  }
+}
+
+static void
+marks_say(RlFlow *const f)
+{
+  const RlPaper *const p = f->paper;
+  char                 words[RL_PAPER_WORDS];
+  RlText               text = rl_text_in(words, sizeof(words));
+  rl_text_add(&text, "Stroke on the line: as long as the note");
+  rl_text_add(&text, any_note(p, 0, RL_TAB_IS_REPLACED, false)
+                       ? "; hollow: another note than in the phrase."
+                       : ".");
+  rl_text_add(&text,
+              any_note(p, RL_HOW_SCOOP, 0, false) ? " Slanted: scoop into it from below." : "");
+  rl_text_add(&text, any_note(p, 0, 0, true) ? " o: overblow, drawn: overdraw." : "");
+  rl_text_add(&text, " Below: its degree against the chord (R is the root), then the count, bold "
+                     "where a note begins.");
+  line_flow(f, 8.5, words);
+}
+
+/* ---- where each phrase comes from ---- */
+
+static void
+harmony_write(const RlHarmony *const h, RlText *const text)
+{
+  char   ascii[RL_CHORD_ROOM];
+  RlText name = rl_text_in(ascii, sizeof(ascii));
+  rl_harmony_name(h, &name);
+  rl_pretty(ascii, text);
+}
+
+/* By what it was moved, and from where to where. */
+static void
+move_write(const RlPaper *const p, const RlPlanned *const planned, RlText *const text)
+{
+  const RlPhrase *const phrase = &p->room->phrase;
+  rl_text_add(text, rl_move_name((RlMove)planned->move));
+  if (planned->move == RL_MOVE_CHORD && p->room->over[0].sounding) {
+    rl_text_add(text, ", from ");
+    rl_paper_chord(p, phrase->chord[0].chord, false, text);
+    rl_text_add(text, " to ");
+    harmony_write(&p->room->over[0], text);
+  } else if (planned->move == RL_MOVE_KEY) {
+    rl_text_add(text, ", from ");
+    key_write(phrase->key, text);
+    rl_text_add(text, " to ");
+    key_write(p->key, text);
+  }
+}
+
+static void
+more_write(const int count, const char *const one, const char *const more, RlText *const text)
+{
+  if (count) {
+    rl_text_add(text, "; ");
+    counted_write(count, one, more, text);
+  }
+}
+
+/* What became of its notes. */
+static void
+fate_write(const RlPaper *const p, const int planned, RlText *const text)
+{
+  int played   = 0;
+  int followed = 0;
+  int replaced = 0;
+  int octaves  = 0;
+  for (int i = 0; i < p->lane->notes; ++i) {
+    const RlLaneNote *const n = &p->lane->note[i];
+    if (n->planned == planned) {
+      octaves = played ? octaves : n->tab.octaves;
+      followed += n->followed;
+      replaced += (n->tab.marks & RL_TAB_IS_REPLACED) != 0;
+      ++played;
+    }
+  }
+  if (octaves) {
+    rl_text_add(text, octaves == 1 || octaves == -1 ? "; an octave " : "; two octaves or more ");
+    rl_text_add(text, octaves > 0 ? "higher" : "lower");
+  }
+  more_write(followed, " note follows the chord", " notes follow the chord", text);
+  more_write(replaced, " note is another one (hollow)", " notes are other ones (hollow)", text);
+  more_write(p->room->phrase.notes - played, " note is left out", " notes are left out", text);
+}
+
+static void
+phrase_say(RlFlow *const f, const int planned)
+{
+  const RlPaper *const   p = f->paper;
+  const RlPlanned *const n = &p->plan->planned[planned];
+  char                   words[RL_PAPER_WORDS];
+  RlText                 text = rl_text_in(words, sizeof(words));
+  if (rl_lane_move(p->plan, planned, p->form, p->key, p->room)) {
+    const RlPlanned where = {
+      .bar = n->bar, .beat = n->beat, .choruses = n->choruses, .move = RL_MOVE_CHORD};
+    rl_plan_line(&where, p->plan->phrase[n->phrase].title, &text);
+    rl_text_add(&text, ", ");
+    move_write(p, n, &text);
+    fate_write(p, planned, &text);
+    line_flow(f, 8.5, words);
+  }
+}
+
+void
+rl_paper_reading(RlFlow *const f)
+{
+  const RlPaper *const p = f->paper;
+  RlRect               gap;
+  if (!p->lane || !p->lane->notes) {
+    return;
+  }
+  rl_flow_take(f, 2 + 4 * f->tight, &gap);
+  line_flow(f, 8.5,
+            "Number above the line: blow that hole. Below the line: draw. Each stroke ' bends it "
+            "half a step down. 2+3: both at once.");
+  marks_say(f);
+  for (int i = 0; i < p->plan->planned_count; ++i) {
+    phrase_say(f, i);
+  }
+}

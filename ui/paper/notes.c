@@ -1,0 +1,285 @@
+/* The shapes of notes and rests: heads, stems, beams, flags, dots, ties, brackets. One line of
+   rhythm without a staff. */
+#include "inside.h"
+
+#include <math.h>
+
+static const double head_y = 24, stem_top = 8.5, rest_y = 17, head_w = 3.6, head_h = 2.6;
+static const double thin = 0.9, beam_thick = 2.4, beam_pitch = 3.8;
+
+typedef struct {
+  const RlPaint    *p;
+  const RlBarNotes *b;
+  RlRect            cell;
+  double            top;
+} Staff;
+
+static const RlSlot *
+slot_of(const RlBarNotes *const b, const int symbol)
+{
+  int i = 0;
+  while (i + 1 < b->slots && b->slot[i].symbol != symbol) {
+    ++i;
+  }
+  return &b->slot[i];
+}
+
+/* The middle of a head or rest. */
+static double
+middle_of(const Staff *const s, const int symbol)
+{
+  const RlSlot *const   slot = slot_of(s->b, symbol);
+  const RlSymbol *const n    = &s->b->symbol[symbol];
+  const double          more = (n->dot ? 4 : 0) + (n->value >= RL_EIGHTH && !n->beam ? 5 : 0);
+  return slot->x + fmax(slot->needs - (n->sound >= 0 ? more * 0.5 : 0), 0) / 2;
+}
+
+static double
+stem_x(const Staff *const s, const int symbol)
+{
+  return middle_of(s, symbol) + head_w - thin / 2;
+}
+
+/* ---- one note ---- */
+
+static void
+head_draw(const Staff *const s, const int symbol)
+{
+  const RlSymbol *const n      = &s->b->symbol[symbol];
+  const bool            hollow = n->value <= RL_HALF;
+  cairo_t *const        cr     = s->p->cr;
+  cairo_save(cr);
+  cairo_translate(cr, middle_of(s, symbol), s->top + head_y);
+  cairo_rotate(cr, -0.35);
+  cairo_scale(cr, hollow ? head_w - 0.5 : head_w, hollow ? head_h - 0.5 : head_h);
+  cairo_arc(cr, 0, 0, 1, 0, 6.2832);
+  cairo_restore(cr);
+  rl_set_ink(s->p, RL_INK_PRINT, 1);
+  if (hollow) {
+    cairo_set_line_width(cr, 1.3);
+    cairo_stroke(cr);
+  } else {
+    cairo_fill(cr);
+  }
+}
+
+static void
+dot_draw(const Staff *const s, const double x, const double y, const double r)
+{
+  rl_set_ink(s->p, RL_INK_PRINT, 1);
+  cairo_arc(s->p->cr, x, y, r, 0, 6.2832);
+  cairo_fill(s->p->cr);
+}
+
+static void
+flags_draw(const Staff *const s, const int symbol)
+{
+  const int      flags = s->b->symbol[symbol].value - RL_QUARTER;
+  const double   x     = stem_x(s, symbol);
+  cairo_t *const cr    = s->p->cr;
+  rl_set_ink(s->p, RL_INK_PRINT, 1);
+  for (int i = 0; i < flags; ++i) {
+    const double y = s->top + stem_top + i * beam_pitch;
+    cairo_move_to(cr, x, y);
+    cairo_curve_to(cr, x + 0.5, y + 3.5, x + 5.5, y + 4.5, x + 4, y + 9);
+    cairo_curve_to(cr, x + 4.4, y + 6, x + 2, y + 4.6, x, y + 3.4);
+    cairo_close_path(cr);
+    cairo_fill(cr);
+  }
+}
+
+static void
+note_draw(const Staff *const s, const int symbol)
+{
+  const RlSymbol *const n = &s->b->symbol[symbol];
+  const double          x = stem_x(s, symbol);
+  head_draw(s, symbol);
+  if (n->value >= RL_HALF) {
+    rl_paper_line(s->p, x, s->top + head_y - 1, x, s->top + stem_top, thin);
+  }
+  if (n->value >= RL_EIGHTH && !n->beam) {
+    flags_draw(s, symbol);
+  }
+  if (n->dot) {
+    dot_draw(s, middle_of(s, symbol) + head_w + 2.6, s->top + head_y - 1, 1.1);
+  }
+}
+
+/* ---- rests ---- */
+
+/* A bar on a short line: a whole rest hangs from it, a half rest lies on it. */
+static void
+long_rest(const Staff *const s, const double x, const bool whole)
+{
+  const double y = s->top + rest_y;
+  rl_paper_line(s->p, x - 5, y, x + 5, y, 0.7);
+  rl_fill_box(s->p, (RlRect){x - 3, whole ? y : y - 2.8, 6, 2.8}, 0, RL_INK_PRINT);
+}
+
+static void
+quarter_rest(const Staff *const s, const double x)
+{
+  const double   y  = s->top + rest_y;
+  cairo_t *const cr = s->p->cr;
+  rl_set_ink(s->p, RL_INK_PRINT, 1);
+  cairo_move_to(cr, x - 1.6, y - 7);
+  cairo_line_to(cr, x + 2.2, y - 2.6);
+  cairo_curve_to(cr, x + 0.2, y - 0.6, x + 0.4, y + 0.8, x + 2.6, y + 3.4);
+  cairo_curve_to(cr, x - 0.6, y + 2.2, x - 1.6, y + 3.6, x + 0.6, y + 6.6);
+  cairo_curve_to(cr, x - 3.6, y + 4.2, x - 3, y + 1, x + 0.2, y + 1.8);
+  cairo_line_to(cr, x - 2.4, y - 1.4);
+  cairo_curve_to(cr, x - 0.4, y - 3.2, x - 0.2, y - 4.8, x - 1.6, y - 7);
+  cairo_fill(cr);
+}
+
+static void
+short_rest(const Staff *const s, const double x, const int flags)
+{
+  const double   y  = s->top + rest_y - 4;
+  cairo_t *const cr = s->p->cr;
+  for (int i = 0; i < flags; ++i) {
+    const double at = x + 2.4 - i * 1.1;
+    dot_draw(s, at - 4, y + i * 3.6, 1.4);
+    cairo_set_line_width(cr, 1);
+    cairo_move_to(cr, at - 4, y + i * 3.6 + 1);
+    cairo_curve_to(cr, at - 2.5, y + i * 3.6 + 1.6, at - 1, y + i * 3.6 + 1, at, y + i * 3.6 - 0.6);
+    cairo_stroke(cr);
+  }
+  rl_paper_line(s->p, x + 2.4, y - 0.8, x + 2.4 - flags * 1.6 - 1, y + 4.4 + flags * 3, 1.1);
+}
+
+static void
+rest_draw(const Staff *const s, const int symbol)
+{
+  const RlSymbol *const n = &s->b->symbol[symbol];
+  const double          x = middle_of(s, symbol) - (n->dot ? 2 : 0);
+  if (n->value <= RL_HALF) {
+    long_rest(s, x, n->value == RL_WHOLE);
+  } else if (n->value == RL_QUARTER) {
+    quarter_rest(s, x);
+  } else {
+    short_rest(s, x, n->value - RL_QUARTER);
+  }
+  if (n->dot) {
+    dot_draw(s, x + 6, s->top + rest_y - 2, 1.1);
+  }
+}
+
+/* ---- what holds notes together ---- */
+
+/* The level-th beam (1: the eighths') over one note: to the neighbours that have it too, else a
+   stub. */
+static void
+beam_draw(const Staff *const s, const int i, const int level)
+{
+  const RlSymbol *const n    = &s->b->symbol[i];
+  const bool            more = i + 1 < s->b->symbols && n[1].beam == n->beam;
+  const bool            less = i > 0 && n[-1].beam == n->beam;
+  const int             own  = n->value - RL_QUARTER;
+  const double          y    = s->top + stem_top + beam_thick / 2 + (level - 1) * beam_pitch;
+  const double          x    = stem_x(s, i);
+  if (own < level) {
+    return;
+  }
+  if (more && n[1].value - RL_QUARTER >= level) {
+    rl_paper_line(s->p, x - thin / 2, y, stem_x(s, i + 1) + thin / 2, y, beam_thick);
+  } else if (!(less && n[-1].value - RL_QUARTER >= level)) {
+    rl_paper_line(s->p, x, y, x + (more ? 5 : -5), y, beam_thick);
+  }
+}
+
+static void
+arc_draw(const Staff *const s, const double from, const double to, const double deep)
+{
+  const double   y  = s->top + head_y + 3.4;
+  cairo_t *const cr = s->p->cr;
+  rl_set_ink(s->p, RL_INK_PRINT, 1);
+  cairo_set_line_width(cr, 0.6);
+  cairo_move_to(cr, from, y);
+  cairo_curve_to(cr, from + 2, y + deep, to - 2, y + deep, to, y);
+  cairo_curve_to(cr, to - 2, y + deep + 1, from + 2, y + deep + 1, from, y);
+  cairo_fill_preserve(cr);
+  cairo_stroke(cr);
+}
+
+static void
+ties_draw(const Staff *const s, const int i)
+{
+  const RlSymbol *const n    = &s->b->symbol[i];
+  const bool            last = i + 1 == s->b->symbols;
+  const double          edge = s->cell.x + s->cell.w;
+  if (n->from && i == 0) {
+    arc_draw(s, s->cell.x + 0.5, middle_of(s, i) - 1, 3);
+  }
+  if (n->into) {
+    arc_draw(s, middle_of(s, i) + 1, last ? edge - 0.5 : middle_of(s, i + 1) - 1, 3);
+  }
+}
+
+/* Without a new attack into the next sound. */
+static void
+slur_draw(const Staff *const s, const int i)
+{
+  const RlSymbol *const n = &s->b->symbol[i];
+  if (n->sound < 0 || n->into) {
+    return;
+  }
+  const RlPaperSound *const sound = &s->b->sound[n->sound];
+  const RlLaneNote *const   note  = &s->b->paper->lane->note[sound->note[0]];
+  const bool                last  = i + 1 == s->b->symbols;
+  if (note->how & RL_HOW_SLUR && !(note->tab.marks & RL_TAB_NO_SLUR) &&
+      (last || s->b->symbol[i + 1].sound >= 0)) {
+    arc_draw(s, middle_of(s, i) + 1, last ? s->cell.x + s->cell.w - 0.5 : middle_of(s, i + 1) - 1,
+             3);
+  }
+}
+
+/* The number over a tuplet; its bracket, where no beam holds all of it together. */
+static void
+tuplet_draw(const Staff *const s, const int first)
+{
+  const RlSymbol *const n     = &s->b->symbol[first];
+  bool                  beams = n->beam != 0;
+  int                   last  = first;
+  while (last + 1 < s->b->symbols && s->b->symbol[last + 1].group == n->group) {
+    ++last;
+    beams = beams && s->b->symbol[last].beam == n->beam;
+  }
+  const double from   = middle_of(s, first) - (beams ? 0 : head_w);
+  const double to     = middle_of(s, last) + (beams ? 2 * head_w : head_w + 1);
+  const double middle = (from + to) / 2;
+  const double y      = s->top + 3.4;
+  char         digit[8];
+  RlText       text = rl_text_in(digit, sizeof(digit));
+  rl_text_add_int(&text, n->tuplet);
+  rl_paper_write(s->p, (RlRect){middle - 5, s->top - 1, 10, 9}, 8.5, RL_BOLD, RL_MIDDLE, digit);
+  if (!beams) {
+    rl_paper_line(s->p, from, y, fmax(from, middle - 4), y, 0.7);
+    rl_paper_line(s->p, fmin(to, middle + 4), y, to, y, 0.7);
+    rl_paper_line(s->p, from, y, from, y + 3, 0.7);
+    rl_paper_line(s->p, to, y, to, y + 3, 0.7);
+  }
+}
+
+void
+rl_notes_draw(const RlPaint *const p, const RlBarNotes *const b, const double top,
+              const RlRect cell)
+{
+  const Staff s = {p, b, cell, top};
+  for (int i = 0; i < b->symbols; ++i) {
+    const RlSymbol *const n = &b->symbol[i];
+    if (n->sound < 0) {
+      rest_draw(&s, i);
+    } else {
+      note_draw(&s, i);
+      ties_draw(&s, i);
+      slur_draw(&s, i);
+    }
+    for (int level = 1; n->beam && level <= RL_64TH - RL_QUARTER; ++level) {
+      beam_draw(&s, i, level);
+    }
+    if (n->group && (i == 0 || n[-1].group != n->group)) {
+      tuplet_draw(&s, i);
+    }
+  }
+}

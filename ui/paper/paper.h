@@ -1,0 +1,39 @@
+/* The lesson sheet: a song for one harp and one player on paper. The form with its phrases as
+   rhythm over tab, and a comb for every chord. Pure but for the type case, which only remembers
+   words; black on white. Measures are points (1/72 inch). */
+#ifndef RL_PAPER_H
+#define RL_PAPER_H
+
+#include "../../core/lane.h"
+#include "../paint.h"
+
+typedef enum { RL_PAPER_A4, RL_PAPER_LETTER, RL_PAPERS } RlPaperSize;
+
+/** What a sheet shows. Whoever fills it owns what it points to. */
+typedef struct {
+  const RlForm *form;
+  const RlPlan *plan; /**< NULL: no phrases */
+  const RlLane *lane; /**< the plan's, for this form, key, harp and player; NULL without a plan */
+  RlLaneRoom   *room; /**< to work in; NULL without a plan */
+  RlKey         key;  /**< of the song as it sounds */
+  RlHarpChoice  harp;
+  RlPlayer      player;
+  RlPaperSize   size;
+} RlPaper;
+
+/** `a4`, `letter`. */
+const char *rl_paper_name(RlPaperSize size);
+
+/** Its width and height in points; x and y are 0. Sources: ISO 216 (A4, 210 by 297 mm),
+    ANSI/ASME Y14.1 (Letter, 8.5 by 11 inches). */
+RlRect rl_paper_sheet(RlPaperSize size);
+
+/** How many pages it takes, at least 1. */
+int rl_paper_pages(const RlPaper *paper);
+
+/** Draws a page (from 0, below rl_paper_pages()) with the unit of `cr` a point and its origin the
+    sheet's upper left corner. `watch` may be NULL. */
+void rl_paper_draw(const RlPaper *paper, int page, cairo_t *cr, RlCase *type, RlWatch watch,
+                   void *watch_data);
+
+#endif

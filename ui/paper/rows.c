@@ -1,0 +1,351 @@
+/* The form in rows of bars: chords, and where there are phrases their notes below them. */
+#include "inside.h"
+
+#include "../layout.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { LABEL_HIGH = 12, CHORD_HIGH = 17, DEGREE_HIGH = 9, TITLE_HIGH = 11, ANSWER_HIGH = 11 };
+
+static const double squeeze = 0.86; /* notes may shrink so far before a row holds fewer bars */
+
+/* Some bars side by side, in one of their versions. */
+typedef struct {
+  const RlPaper   *paper;
+  int              n, count, cells; /* cells: bars that would fit */
+  const RlVersion *version;         /* NULL: nothing sounds in them */
+  char             label[RL_PAPER_WORDS];
+  bool             degrees; /* on a line of their own */
+  bool             titles;  /* phrases begin here, or an answer is wanted besides one */
+  bool             answers;
+} Row;
+
+static const RlBar *
+bar_of(const RlPaper *const p, const int n)
+{
+  const RlPaperBar bar = rl_paper_bar(p, n);
+  return bar.place.index < 0 ? NULL : &p->form->bar[bar.place.index];
+}
+
+/* ---- what stands in a bar ---- */
+
+static bool
+begins_here(const RlPaper *const p, const RlPlanned *const planned, const int n, const int chorus)
+{
+  const bool ending = n >= p->form->bars;
+  return planned->bar == n + 1 &&
+         (ending || !planned->choruses ||
+          (chorus <= RL_PLAN_CHORUSES && (planned->choruses >> (chorus - 1) & 1U)));
+}
+
+static void
+titles_write(const Row *const r, const int n, RlText *const text)
+{
+  const RlPlan *const plan = r->paper->plan;
+  for (int i = 0; r->version && i < plan->planned_count; ++i) {
+    if (begins_here(r->paper, &plan->planned[i], n, r->version->chorus)) {
+      rl_text_add(text, text->used ? "; " : "");
+      rl_text_add(text, plan->phrase[plan->planned[i].phrase].title);
+    }
+  }
+}
+
+static bool
+answers(const RlPaper *const p, const int n)
+{
+  return p->plan && n >= 0 && rl_plan_answers(p->plan, n + 1);
+}
+
+static bool
+meter_changes(const RlForm *const f, const int n)
+{
+  const RlBar *const bar  = &f->bar[n];
+  const RlBar *const prev = n > 0 && n != f->bars ? bar - 1 : NULL;
+  return prev ? prev->beats != bar->beats || prev->unit != bar->unit
+              : bar->beats != f->meter_beats || bar->unit != f->meter_unit;
+}
+
+/* ---- chords ---- */
+
+static void
+number_draw(const RlPaint *const p, const RlPaper *const paper, const int n, RlRect *const box)
+{
+  char   words[RL_PAPER_WORDS];
+  RlText text = rl_text_in(words, sizeof(words));
+  RlRect at   = rl_take_left(box, n < 99 ? 15 : 19);
+  at.h        = CHORD_HIGH;
+  rl_text_add_int(&text, n < 0 ? n : n + 1);
+  rl_paper_write(p, at, 8.5, RL_PLAIN, RL_LEFT, words);
+  if (n >= 0 && meter_changes(paper->form, n)) {
+    text = rl_text_in(words, sizeof(words));
+    rl_text_add_int(&text, paper->form->bar[n].beats);
+    rl_text_add(&text, "/");
+    rl_text_add_int(&text, paper->form->bar[n].unit);
+    at   = rl_take_left(box, 22);
+    at.h = CHORD_HIGH;
+    rl_paper_write(p, at, 10, RL_BOLD, RL_LEFT, words);
+  }
+}
+
+/* A chord's name; its degree beside it if it is alone in its bar, else below. */
+static void
+chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord chord, RlRect box,
+           const bool alone)
+{
+  char          words[RL_PAPER_WORDS];
+  const RlStyle loud = {alone ? 15 : 13, RL_BOLD, RL_INK_PRINT, RL_LEFT};
+  RlText        text = rl_text_in(words, sizeof(words));
+  RlRect        name = rl_take_top(&box, CHORD_HIGH);
+  rl_paper_chord(paper, chord, false, &text);
+  if (alone) {
+    const double w = fmin(rl_write_width(p, loud, words) + 4, name.w * 0.7);
+    box            = name;
+    name           = rl_take_left(&box, w);
+  }
+  rl_write(p, name, loud, words);
+  if (rl_harmony_of(chord, paper->key).sounding) {
+    text = rl_text_in(words, sizeof(words));
+    rl_paper_chord(paper, chord, true, &text);
+    rl_paper_write(p, box, alone ? 9.5 : 8, RL_PLAIN, RL_LEFT, words);
+  }
+}
+
+static void
+chords_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box)
+{
+  const RlBar *const bar = bar_of(r->paper, n);
+  rl_take_left(&box, 3);
+  number_draw(p, r->paper, n, &box);
+  for (int i = 0; bar && i < bar->chords; ++i) {
+    const RlFormChord *const c    = &r->paper->form->chord[bar->first_chord + i];
+    const int                till = i + 1 < bar->chords ? c[1].beat : bar->beats;
+    const RlRect             at   = {box.x + box.w * c->beat / bar->beats, box.y,
+                                     box.w * (till - c->beat) / bar->beats - 2, box.h};
+    chord_draw(p, r->paper, c->chord, at, bar->chords == 1);
+  }
+}
+
+/* ---- a row ---- */
+
+static double
+strip_top(const Row *const r)
+{
+  return (r->label[0] ? LABEL_HIGH : 0) + CHORD_HIGH + (r->degrees ? DEGREE_HIGH : 0);
+}
+
+static double
+row_high(const Row *const r)
+{
+  const double below = r->version   ? (r->titles ? TITLE_HIGH : 0) + RL_STRIP_HIGH
+                       : r->answers ? ANSWER_HIGH
+                                    : 0;
+  return strip_top(r) + below;
+}
+
+/* At the left of bar n; or, `end`, at the right of the last one. Where the song's end is, thick. */
+static void
+bar_line(const RlPaint *const p, const RlForm *const f, const int n, const double x,
+         const double from, const double to)
+{
+  const bool ends = n == f->bars || n == f->bars + f->ending_bars;
+  rl_paper_line(p, x - (ends ? 3 : 0), from, x - (ends ? 3 : 0), to, 1);
+  if (ends) {
+    rl_paper_line(p, x, from, x, to, 2.4);
+  }
+}
+
+static void
+title_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box, const bool sounds)
+{
+  char   words[RL_PAPER_WORDS];
+  RlText text = rl_text_in(words, sizeof(words));
+  titles_write(r, n, &text);
+  if (answers(r->paper, n) && sounds) {
+    rl_paper_write(p, rl_take_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
+    rl_take_right(&box, 4);
+  }
+  rl_paper_write(p, box, 9, RL_ITALIC, RL_LEFT, words);
+}
+
+static void
+notes_draw(const RlPaint *const p, const Row *const r, const int n, RlRect cell)
+{
+  RlBarNotes       notes;
+  const RlPaperBar bar = rl_paper_bar(r->paper, n);
+  rl_bar_notes(r->paper, &bar, r->version->chorus, &notes);
+  if (r->titles) {
+    RlRect title = rl_take_top(&cell, TITLE_HIGH);
+    rl_take_left(&title, 4);
+    title_draw(p, r, n, title, notes.sounds > 0);
+  }
+  rl_paper_line(p, cell.x, cell.y + RL_TAB_LINE, cell.x + cell.w, cell.y + RL_TAB_LINE, 0.8);
+  rl_bar_draw(p, &notes, cell);
+  if (!notes.sounds && answers(r->paper, n)) {
+    rl_paper_write(p, (RlRect){cell.x, cell.y + RL_TAB_TOP, cell.w, 11}, 11, RL_ITALIC, RL_MIDDLE,
+                   "answer");
+  }
+}
+
+static void
+bar_draw(const RlPaint *const p, const Row *const r, const int n, const RlRect cell)
+{
+  RlRect rest = cell;
+  rl_take_top(&rest, r->label[0] ? LABEL_HIGH : 0);
+  RlRect chords = rl_take_top(&rest, CHORD_HIGH + (r->degrees ? DEGREE_HIGH : 0));
+  chords_draw(p, r, n, chords);
+  if (r->version) {
+    notes_draw(p, r, n, rest);
+  } else if (answers(r->paper, n)) {
+    rl_paper_write(p, (RlRect){rest.x + 18, rest.y, rest.w - 20, ANSWER_HIGH}, 10, RL_ITALIC,
+                   RL_LEFT, "answer");
+  }
+}
+
+static void
+row_draw(const RlPaint *const p, const Row *const r, const RlRect box)
+{
+  const double top  = box.y + strip_top(r) + (r->titles ? TITLE_HIGH : 0);
+  const double w    = box.w / r->cells;
+  const double from = r->version
+                        ? top + RL_TAB_TOP
+                        : box.y + strip_top(r) - CHORD_HIGH + 1 - (r->degrees ? DEGREE_HIGH : 0);
+  const double to   = r->version ? top + RL_TAB_FOOT : box.y + row_high(r) - 1;
+  rl_paper_write(p, (RlRect){box.x, box.y, box.w, LABEL_HIGH - 2}, 10, RL_BOLD, RL_LEFT, r->label);
+  for (int i = 0; i < r->count; ++i) {
+    bar_draw(p, r, r->n + i, (RlRect){box.x + i * w, box.y, w, box.h});
+    if (i || r->n != r->paper->form->bars) {
+      bar_line(p, r->paper->form, i ? r->n + i : -1, box.x + i * w, from, to);
+    }
+  }
+  bar_line(p, r->paper->form, r->n + r->count, box.x + r->count * w, from, to);
+}
+
+/* ---- which rows ---- */
+
+/* Does bar n begin a section, or one over again? */
+static bool
+opens(const RlForm *const f, const int n)
+{
+  return n <= 0 || n == f->bars || f->bar[n].section != f->bar[n - 1].section;
+}
+
+static void
+label_write(const RlPaper *const p, const int n, const RlVersion *const v, RlText *const text)
+{
+  const RlForm *const f     = p->form;
+  const bool          again = n > 0 && n != f->bars && f->bar[n].written < f->bar[n - 1].written;
+  if (n < 0) {
+    rl_text_add(text, f->lead_in >= -n ? "lead-in" : "before bar 1");
+  } else if (f->bar[n].section < f->sections && (opens(f, n) || again)) {
+    rl_text_add_slice(text, rl_form_text(f, f->section[f->bar[n].section]));
+  }
+  if (again) {
+    rl_text_add(text, text->used ? ", again" : "again");
+  }
+  if (v && v->name[0]) {
+    rl_text_add(text, text->used ? ", " : "");
+    rl_text_add(text, v->name);
+  }
+}
+
+static Row
+row_of(const RlPaper *const p, const int n, const int count, const int cells,
+       const RlVersion *const v)
+{
+  Row    r     = {.paper = p, .n = n, .count = count, .cells = cells, .version = v};
+  RlText label = rl_text_in(r.label, sizeof(r.label));
+  label_write(p, n, v, &label);
+  for (int i = n; i < n + count; ++i) {
+    char               words[RL_PAPER_WORDS];
+    RlText             text = rl_text_in(words, sizeof(words));
+    const RlBar *const bar  = bar_of(p, i);
+    titles_write(&r, i, &text);
+    r.degrees = r.degrees || (bar && bar->chords > 1);
+    r.answers = r.answers || answers(p, i);
+    r.titles  = r.titles || text.used || (v && answers(p, i));
+  }
+  return r;
+}
+
+/* How wide a bar must be for its chords to be read. */
+static double
+chords_need(const RlPaper *const p, const int n)
+{
+  static const double letter = 6;
+  const RlBar *const  bar    = bar_of(p, n);
+  double              most   = 0;
+  for (int i = 0; bar && i < bar->chords; ++i) {
+    char         words[RL_PAPER_WORDS];
+    RlText       text  = rl_text_in(words, sizeof(words));
+    const int    first = bar->first_chord + i;
+    const int    till  = i + 1 < bar->chords ? p->form->chord[first + 1].beat : bar->beats;
+    const double part  = (double)(till - p->form->chord[first].beat) / bar->beats;
+    rl_paper_chord(p, p->form->chord[first].chord, false, &text);
+    most = fmax(most, (double)text.used * letter / part);
+  }
+  return most + 18;
+}
+
+/* How many of the bars, which play in those versions, a row of that width holds. */
+static int
+cells_fit(const RlPaper *const p, const int n, const int count, const RlVersion *const versions,
+          const int version_count, const double width)
+{
+  RlBarNotes notes;
+  double     most = 0;
+  for (int i = n; i < n + count; ++i) {
+    const RlPaperBar bar = rl_paper_bar(p, i);
+    most                 = fmax(most, squeeze * chords_need(p, i));
+    for (int v = 0; v < version_count; ++v) {
+      rl_bar_notes(p, &bar, versions[v].chorus, &notes);
+      most = fmax(most, squeeze * rl_bar_needs(&notes));
+    }
+  }
+  return most <= width / RL_ROW_BARS ? RL_ROW_BARS : most <= width / 2 ? 2 : 1;
+}
+
+static void
+row_flow(RlFlow *const f, const Row *const r)
+{
+  RlRect box, gap;
+  if (rl_flow_take(f, row_high(r), &box)) {
+    row_draw(&f->paint, r, box);
+  }
+  rl_flow_take(f, (r->version ? 2 : 4) + 8 * f->tight, &gap);
+}
+
+/* Bars that belong into one row, in as many as they need, version by version. */
+static void
+bars_flow(RlFlow *const f, const int n, const int count)
+{
+  const RlPaper *const p = f->paper;
+  RlVersion            versions[RL_VERSIONS_MAX];
+  const int            kinds = rl_paper_versions(p, n, count, versions);
+  const int            cells = cells_fit(p, n, count, versions, kinds, f->text.w);
+  for (int i = 0; i < count; i += cells) {
+    const int part  = count - i < cells ? count - i : cells;
+    const int shown = cells < count ? rl_paper_versions(p, n + i, part, versions) : kinds;
+    for (int v = 0; v < shown || v == 0; ++v) {
+      const Row r = row_of(p, n + i, part, cells, shown ? &versions[v] : NULL);
+      row_flow(f, &r);
+    }
+  }
+}
+
+void
+rl_paper_rows(RlFlow *const f)
+{
+  const RlForm *const form = f->paper->form;
+  const int           all  = form->bars + form->ending_bars;
+  int                 n    = -rl_paper_before(f->paper);
+  while (n < all) {
+    const int end   = n < 0 ? 0 : all;
+    int       count = 1;
+    while (count < RL_ROW_BARS && n + count < end && !opens(form, n + count)) {
+      ++count;
+    }
+    bars_flow(f, n, count);
+    n += count;
+  }
+}
