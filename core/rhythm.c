@@ -40,14 +40,36 @@ rl_rhythm_beat(const int beats, const int unit)
 
 /* ---- how each beat is cut ---- */
 
-/* Grids of a beat, the simplest first. In a compound beat four and two are dotted notes. */
+/* Grids of a beat, the simplest first. In a compound beat two, four and eight are dotted notes. */
+enum { CUTS = 12 };
 static const struct {
   uint8_t parts, count, time;
-} cuts[2][8] = {
-  {{1, 0, 0}, {2, 0, 0}, {4, 0, 0}, {3, 3, 2}, {8, 0, 0}, {6, 3, 2}, {5, 5, 4}, {7, 7, 4}},
-  {{1, 0, 0}, {3, 0, 0}, {6, 0, 0}, {2, 0, 0}, {4, 0, 0}, {12, 0, 0}, {24, 0, 0}, {5, 5, 6}},
+} cuts[2][CUTS] = {
+  {{1, 0, 0},
+   {2, 0, 0},
+   {4, 0, 0},
+   {3, 3, 2},
+   {8, 0, 0},
+   {6, 3, 2},
+   {5, 5, 4},
+   {7, 7, 4},
+   {16, 0, 0},
+   {12, 3, 2},
+   {32, 0, 0},
+   {64, 0, 0}},
+  {{1, 0, 0},
+   {3, 0, 0},
+   {6, 0, 0},
+   {2, 0, 0},
+   {4, 0, 0},
+   {12, 0, 0},
+   {5, 5, 6},
+   {9, 3, 2},
+   {8, 0, 0},
+   {24, 0, 0},
+   {48, 0, 0},
+   {96, 0, 0}},
 };
-enum { CUTS = 8 };
 
 /* How far the edges within lie off a grid of `step`, in all. */
 static int32_t
@@ -122,8 +144,9 @@ rounded(const Bar *const b, const int32_t at)
   if (at <= 0 || at >= b->length) {
     return at <= 0 ? 0 : b->length;
   }
-  const Window *const w = window_at(b, at);
-  return w->from + (at - w->from + w->grid / 2) / w->grid * w->grid;
+  const Window *const w    = window_at(b, at);
+  const int32_t       grid = w->grid > 0 ? w->grid : 1;
+  return w->from + (at - w->from + grid / 2) / grid * grid;
 }
 
 /* ---- which values ---- */

@@ -43,16 +43,16 @@ typedef struct {
 } RlSymbol;
 
 /** Writes a bar of that meter (as RlBar's) down: `sounds`, in order, none over another, into
-    `symbols` (room for RL_SYMBOLS_MAX; what is past them is left out). What lies on no grid of
-    eighths, sixths, fifths or sevenths of a beat goes to the nearest. Returns how many symbols
-    there are. */
+    `symbols` (room for RL_SYMBOLS_MAX; what is past them is left out). What lies on no grid of a
+    beat (halves of halves, thirds, fifths, sevenths) goes to the nearest; what is shorter than a
+    sixty-fourth may be left out there. Returns how many symbols there are. */
 int rl_rhythm_write(int beats, int unit, const RlSound *sounds, int count, RlSymbol *symbols);
 
 /** Ticks of a felt beat. */
 int32_t rl_rhythm_beat(int beats, int unit);
 
 /** Into how many parts a felt beat (from 0) is cut when it is counted aloud: 1, 2, 3 or 4; as few
-    as every note that begins in it needs, three in 6/8, 9/8 and 12/8. */
+    as every symbol that begins in it needs, three in 6/8, 9/8 and 12/8. */
 int rl_rhythm_count(int beats, int unit, int beat, const RlSymbol *symbols, int count);
 
 /** What is said on part `part` (from 0) of `parts` of a felt beat (from 0): `1`, `&`, `trip`. The

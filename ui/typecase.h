@@ -6,7 +6,7 @@
 
 #include <pango/pangocairo.h>
 
-enum { RL_WORDS = 1024, RL_WORD_ROOM = 48, RL_GLOWS = 4 };
+enum { RL_WORDS = 1024, RL_WORD_ROOM = 48, RL_GLOWS = 4, RL_EDGES = 4, RL_EDGE_EM = 128 };
 
 /* A glow as it was last drawn: a gradient is dear, its picture is not. Measures in pixels. */
 typedef struct {
@@ -14,6 +14,13 @@ typedef struct {
   int              w, h;
   double           strength;
 } RlGlow;
+
+/* The edge round a music sign, as a drawing of RL_EDGE_EM units to the size. */
+typedef struct {
+  cairo_surface_t *drawn;
+  PangoGlyph       glyph;
+  double           red, green, blue;
+} RlEdge;
 
 /* A line of text as it was last laid out. */
 typedef struct {
@@ -32,7 +39,8 @@ struct RlCase {
   PangoContext *context;
   RlWord        word[RL_WORDS];
   RlGlow        glow[RL_GLOWS];
-  int           next_glow;
+  RlEdge        edge[RL_EDGES];
+  int           next_glow, next_edge;
 };
 
 #endif

@@ -187,27 +187,78 @@ in_pixels(cairo_t *const cr)
   return cairo_surface_get_type(cairo_get_target(cr)) == CAIRO_SURFACE_TYPE_IMAGE;
 }
 
-/* Run by run: the signs are too thin for the letters around them, and get an edge. */
+/* The signs are too thin for the letters around them, and get an edge: of the size. */
+static const double sign_edge = 0.055;
+
 static void
-runs_show(cairo_t *const cr, const RlWord *const w, double x, const double baseline,
-          const char *const text)
+sign_path(cairo_t *const cr, const PangoGlyphItem *const run)
 {
-  static const double    edge = 0.055; /* of the size */
-  PangoLayoutLine *const runs = pango_layout_get_line_readonly(w->layout, 0);
-  for (const GSList *at = runs->runs; at; at = at->next) {
-    const PangoGlyphItem *const run = (const PangoGlyphItem *)at->data;
-    cairo_move_to(cr, x, baseline);
-    if (is_sign(text + run->item->offset)) {
-      pango_cairo_glyph_string_path(cr, run->item->analysis.font, run->glyphs);
-      cairo_set_line_width(cr, edge * w->size);
-      if (in_pixels(cr)) {
-        cairo_fill_preserve(cr);
-      }
-      cairo_stroke(cr);
+  pango_cairo_glyph_string_path(cr, run->item->analysis.font, run->glyphs);
+}
+
+/* A sign's edge in the ink of `cr`, drawn once for all sizes: PDF and SVG keep it once too. */
+static cairo_surface_t *
+edge_of(RlCase *const t, cairo_t *const cr, const PangoGlyphItem *const run, const double size)
+{
+  RlEdge want = {.glyph = run->glyphs->glyphs[0].glyph};
+  cairo_pattern_get_rgba(cairo_get_source(cr), &want.red, &want.green, &want.blue, NULL);
+  for (int i = 0; i < RL_EDGES; ++i) {
+    const RlEdge *const e = &t->edge[i];
+    if (e->drawn && e->glyph == want.glyph && e->red == want.red && e->green == want.green &&
+        e->blue == want.blue) {
+      return e->drawn;
     }
-    if (!is_sign(text + run->item->offset) || !in_pixels(cr)) {
-      cairo_move_to(cr, x, baseline);
-      pango_cairo_show_glyph_item(cr, text, (PangoGlyphItem *)at->data);
+  }
+  static const double     em   = RL_EDGE_EM;
+  const cairo_rectangle_t room = {-em / 4, -1.25 * em, 1.5 * em, 1.75 * em};
+  RlEdge *const           e    = &t->edge[t->next_edge++ % RL_EDGES];
+  cairo_surface_destroy(e->drawn);
+  want.drawn          = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &room);
+  *e                  = want;
+  cairo_t *const once = cairo_create(e->drawn);
+  cairo_scale(once, em / size, em / size);
+  sign_path(once, run);
+  cairo_set_source_rgb(once, e->red, e->green, e->blue);
+  cairo_set_line_width(once, sign_edge * size);
+  cairo_stroke(once);
+  cairo_destroy(once);
+  return e->drawn;
+}
+
+static void
+edge_show(RlCase *const t, cairo_t *const cr, const PangoGlyphItem *const run, const double x,
+          const double baseline, const double size)
+{
+  cairo_surface_t *const edge = edge_of(t, cr, run, size);
+  cairo_save(cr);
+  cairo_translate(cr, x, baseline);
+  cairo_scale(cr, size / RL_EDGE_EM, size / RL_EDGE_EM);
+  cairo_set_source_surface(cr, edge, 0, 0);
+  cairo_paint(cr);
+  cairo_restore(cr);
+}
+
+/* Run by run: the signs with their edge. */
+static void
+runs_show(RlCase *const t, cairo_t *const cr, const RlWord *const w, double x,
+          const double baseline, const char *const text)
+{
+  const bool             pixels = in_pixels(cr);
+  PangoLayoutLine *const runs   = pango_layout_get_line_readonly(w->layout, 0);
+  for (GSList *at = runs->runs; at; at = at->next) {
+    PangoGlyphItem *const run  = (PangoGlyphItem *)at->data;
+    const bool            sign = is_sign(text + run->item->offset);
+    cairo_move_to(cr, x, baseline);
+    if (sign && pixels) {
+      sign_path(cr, run);
+      cairo_set_line_width(cr, sign_edge * w->size);
+      cairo_fill_preserve(cr);
+      cairo_stroke(cr);
+    } else {
+      pango_cairo_show_glyph_item(cr, text, run);
+    }
+    if (sign && !pixels) {
+      edge_show(t, cr, run, x, baseline, w->size);
     }
     x += (double)pango_glyph_string_get_width(run->glyphs) / PANGO_SCALE;
   }
@@ -216,7 +267,7 @@ runs_show(cairo_t *const cr, const RlWord *const w, double x, const double basel
 
 /* The line once in black, so that it can be laid over anything in any ink. */
 static void
-mask_make(RlWord *const w, const char *const text)
+mask_make(RlCase *const t, RlWord *const w, const char *const text)
 {
   const double wide = w->width + w->size;
   const double high = w->size * 2;
@@ -227,7 +278,7 @@ mask_make(RlWord *const w, const char *const text)
   cairo_t *const cr = cairo_create(w->mask);
   cairo_translate(cr, -w->left, -w->top);
   cairo_scale(cr, w->scale, w->scale);
-  runs_show(cr, w, 0, 0, text);
+  runs_show(t, cr, w, 0, 0, text);
   cairo_destroy(cr);
 }
 
@@ -236,13 +287,13 @@ line_show(const RlPaint *const p, const Line *const line, const char *const text
 {
   RlWord *const w = line->word;
   if (!w->signs || !in_pixels(p->cr)) {
-    runs_show(p->cr, w, line->x, line->baseline, text);
+    runs_show(p->type, p->cr, w, line->x, line->baseline, text);
     return;
   }
   double x = line->x;
   double y = line->baseline;
   if (!w->mask) {
-    mask_make(w, text);
+    mask_make(p->type, w, text);
   }
   cairo_user_to_device(p->cr, &x, &y);
   cairo_save(p->cr);

@@ -53,19 +53,6 @@ count_write(const RlSlot *const s, RlText *const text)
 
 /* ---- slots ---- */
 
-/* About how wide a word is, so that pages can be counted without a font. */
-static double
-width_about(const char *text, const double size)
-{
-  static const char narrow[] = "'lit.&e";
-  double            ems      = 0;
-  for (; *text; ++text) {
-    const bool inside = ((unsigned char)*text & 0xC0) == 0x80; /* of a longer character */
-    ems += inside ? 0 : *text == '\'' ? 0.3 : strchr(narrow, *text) ? 0.5 : 0.67;
-  }
-  return ems * size;
-}
-
 static double
 symbol_width(const RlSymbol *const s)
 {
@@ -82,16 +69,16 @@ slot_needs(const RlBarNotes *const b, const RlSlot *const s)
     for (int draws = 0; draws < 2; ++draws) {
       RlText text = rl_text_in(words, sizeof(words));
       rl_bar_figures(b->paper->lane, &b->sound[s->sound], draws, &text);
-      most = fmax(most, width_about(words, figure_size));
+      most = fmax(most, rl_paper_about(words, figure_size));
     }
     RlText text = rl_text_in(words, sizeof(words));
     degree_write(b, &b->sound[s->sound], &text);
-    most = fmax(most, width_about(words, degree_size));
+    most = fmax(most, rl_paper_about(words, degree_size));
   }
   if (s->counted) {
     RlText text = rl_text_in(words, sizeof(words));
     count_write(s, &text);
-    most = fmax(most, width_about(words, count_size));
+    most = fmax(most, rl_paper_about(words, count_size));
   }
   return most + gap;
 }

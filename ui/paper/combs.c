@@ -52,12 +52,8 @@ drop_draw(const RlPaint *const p, const RlRect cell)
 {
   const double x = cell.x + cell.w - 2.4;
   const double y = cell.y + cell.h - 2.2;
-  cairo_arc(p->cr, x, y, 2.9, 0, 6.2832);
-  rl_set_ink(p, RL_INK_PAPER, 1);
-  cairo_fill(p->cr);
-  cairo_arc(p->cr, x, y, 2.1, 0, 6.2832);
-  rl_set_ink(p, RL_INK_PRINT, 1);
-  cairo_fill(p->cr);
+  rl_paper_dot(p, x, y, 2.9, RL_INK_PAPER);
+  rl_paper_dot(p, x, y, 2.1, RL_INK_PRINT);
 }
 
 static void
@@ -78,7 +74,9 @@ note_draw(const RlPaint *const p, const RlRect cell, const Look look, const bool
   if (blue) {
     drop_draw(p, cell);
   }
-  rl_write(p, rl_inset(glass, looks[look].ring > 1 ? 2 : 0.8),
+  const bool   bare = !looks[look].black && looks[look].ring <= 0;
+  const RlRect room = {cell.x, cell.y, cell.w - side - 0.5, cell.h};
+  rl_write(p, bare ? room : rl_inset(glass, looks[look].ring > 1 ? 2 : 0.8),
            (RlStyle){looks[look].size, looks[look].cut,
                      looks[look].black ? RL_INK_PAPER : RL_INK_PRINT, RL_MIDDLE},
            words);
@@ -262,9 +260,8 @@ legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
 static bool
 same_lamps(const RlChord a, const RlChord b)
 {
-  RlChord one   = a;
-  RlChord other = b;
-  one.has_bass = other.has_bass = false;
+  const RlChord one   = {.quality = a.quality, .root = a.root};
+  const RlChord other = {.quality = b.quality, .root = b.root};
   return rl_chord_same(one, other);
 }
 
@@ -282,8 +279,8 @@ chord_before(const RlForm *const f, const int index)
 static Kind
 kind_of(const RlForm *const f, const int index)
 {
-  Kind k           = {.chord = f->chord[index].chord};
-  k.chord.has_bass = false;
+  const RlChord c = f->chord[index].chord;
+  Kind          k = {.chord = {.quality = c.quality, .root = c.root}};
   for (int bar = 0; bar < f->bars + f->ending_bars; ++bar) {
     for (int i = 0; i < f->bar[bar].chords; ++i) {
       if (same_lamps(f->chord[f->bar[bar].first_chord + i].chord, k.chord)) {
@@ -294,23 +291,35 @@ kind_of(const RlForm *const f, const int index)
   return k;
 }
 
+static int
+kinds_count(const RlForm *const f)
+{
+  int count = 0;
+  for (int i = 0; i < f->chords; ++i) {
+    count += !chord_before(f, i);
+  }
+  return count;
+}
+
 typedef struct {
   RlRect row;
   bool   seen;
-  int    cell;
+  int    cell, last; /* the legend's */
+  double high, legend;
 } Grid;
 
 /* The next cell of the grid, below what stands there if a row is full. */
 static bool
-grid_take(RlFlow *const f, Grid *const g, const double high, RlRect *const box)
+grid_take(RlFlow *const f, Grid *const g, RlRect *const box)
 {
   RlRect       gap;
   const double w = (f->text.w - (COLUMNS - 1) * GUTTER) / COLUMNS;
   if (g->cell % COLUMNS == 0) {
+    const bool with_legend = g->last - g->cell < COLUMNS;
     rl_flow_take(f, 4 + 4 * f->tight, &gap);
-    g->seen = rl_flow_take(f, high, &g->row);
+    g->seen = rl_flow_take(f, with_legend ? fmax(g->high, g->legend) : g->high, &g->row);
   }
-  *box = (RlRect){g->row.x + g->cell++ % COLUMNS * (w + GUTTER), g->row.y, w, high};
+  *box = (RlRect){g->row.x + g->cell++ % COLUMNS * (w + GUTTER), g->row.y, w, g->row.h};
   return g->seen;
 }
 
@@ -319,16 +328,15 @@ rl_paper_combs(RlFlow *const f)
 {
   const RlForm *const form = f->paper->form;
   const Comb          c    = comb_of(f->paper, f->tight);
-  const double        high = fmax(comb_high(&c), LEGEND_HIGH);
-  Grid                g    = {.cell = 0};
+  Grid                g = {.last = kinds_count(form), .high = comb_high(&c), .legend = LEGEND_HIGH};
   RlRect              box;
   for (int i = 0; i < form->chords; ++i) {
-    if (!chord_before(form, i) && grid_take(f, &g, high, &box)) {
+    if (!chord_before(form, i) && grid_take(f, &g, &box)) {
       const Kind k = kind_of(form, i);
       comb_draw(&f->paint, &c, &k, box);
     }
   }
-  if (grid_take(f, &g, high, &box)) {
+  if (grid_take(f, &g, &box)) {
     legend_draw(&f->paint, &c, box);
   }
 }

@@ -2,6 +2,7 @@
 #include "inside.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { MARGIN = 34, FOOT = 18 };
 
@@ -30,6 +31,32 @@ rl_paper_write(const RlPaint *const p, const RlRect box, const double size, cons
                const RlAlign align, const char *const text)
 {
   rl_write(p, box, (RlStyle){size, cut, RL_INK_PRINT, align}, text);
+}
+
+void
+rl_paper_dot(const RlPaint *const p, const double x, const double y, const double r,
+             const RlInk ink)
+{
+  cairo_save(p->cr); /* a point with round ends takes a tenth of a circle's room in a PDF */
+  rl_set_ink(p, ink, 1);
+  cairo_set_line_width(p->cr, 2 * r);
+  cairo_set_line_cap(p->cr, CAIRO_LINE_CAP_ROUND);
+  cairo_move_to(p->cr, x, y);
+  cairo_line_to(p->cr, x, y);
+  cairo_stroke(p->cr);
+  cairo_restore(p->cr);
+}
+
+double
+rl_paper_about(const char *text, const double size)
+{
+  static const char narrow[] = "'lit.&e";
+  double            ems      = 0;
+  for (; *text; ++text) {
+    const bool inside = ((unsigned char)*text & 0xC0) == 0x80; /* of a longer character */
+    ems += inside ? 0 : *text == '\'' ? 0.3 : strchr(narrow, *text) ? 0.5 : 0.67;
+  }
+  return ems * size;
 }
 
 void
@@ -71,6 +98,17 @@ rl_flow_take(RlFlow *const f, const double height, RlRect *const box)
   return f->paint.cr && f->page == f->wanted;
 }
 
+void
+rl_flow_words(RlFlow *const f, const double size, const char *const words)
+{
+  const double pitch = size * 1.35;
+  const int    lines = (int)ceil(0.81 * rl_paper_about(words, size) / f->text.w);
+  RlRect       box;
+  if (lines && rl_flow_take(f, lines * pitch, &box)) {
+    rl_write_lines(&f->paint, box, (RlStyle){size, RL_PLAIN, RL_INK_PRINT, RL_LEFT}, words, lines);
+  }
+}
+
 static void
 foot_draw(const RlFlow *const f, const int pages)
 {
@@ -100,6 +138,8 @@ running_head(const RlFlow *const f)
   char                words[RL_PAPER_WORDS];
   RlText              text = rl_text_in(words, sizeof(words));
   rl_text_add_slice(&text, rl_form_text(form, form->title));
+  rl_text_add(&text, text.used ? ", " : "");
+  rl_paper_harp(f->paper, &text);
   rl_paper_write(&f->paint, (RlRect){f->text.x, MARGIN - 16, f->text.w, 11}, 9, RL_PLAIN, RL_LEFT,
                  words);
 }

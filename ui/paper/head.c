@@ -54,34 +54,27 @@ song_write(const RlPaper *const p, RlText *const text)
     rl_text_add_int(text, lround(f->tempo));
     rl_text_add(text, " beats a minute");
   }
-  if (f->feel.length) {
-    rl_text_add(text, ", ");
-    rl_text_add_slice(text, rl_form_text(f, f->feel));
-  }
 }
 
-/* How eighths are played, by words of the chart's `feel`; the first that is there. */
-static const struct {
-  const char *word, *said;
-} feels[] = {{"straight", "Eighths straight: both as long."},
-             {"swing", "Eighths swung: the first of two is the longer one."},
-             {"swung", "Eighths swung: the first of two is the longer one."},
-             {"shuffle", "Eighths swung: the first of two is the longer one."}};
-
+/* How it feels; swung eighths are written even, so that is said. */
 static void
 feel_write(const RlForm *const f, RlText *const text)
 {
-  const RlSlice feel = rl_form_text(f, f->feel);
-  if (rl_meter_felt(f->meter_beats, f->meter_unit) < f->meter_beats) {
-    rl_text_add(text, "Each beat is three eighths.");
-    return;
+  static const char *const swung[] = {"swing", "swung", "shuffle"};
+  const RlSlice            feel    = rl_form_text(f, f->feel);
+  const bool               threes  = rl_meter_felt(f->meter_beats, f->meter_unit) < f->meter_beats;
+  bool                     swings  = false;
+  for (int i = 0; i < 3; ++i) {
+    swings = swings || slice_has(feel, swung[i]);
   }
-  for (size_t i = 0; i < sizeof(feels) / sizeof(*feels); ++i) {
-    if (slice_has(feel, feels[i].word)) {
-      rl_text_add(text, feels[i].said);
-      return;
-    }
+  if (feel.length) {
+    rl_text_add(text, "Feel: ");
+    rl_text_add_slice(text, feel);
+    rl_text_add(text, ".");
   }
+  rl_text_add(text, threes   ? " Each beat is three eighths."
+                    : swings ? " Of two eighths the first is longer (swung)."
+                             : "");
 }
 
 /* How the song begins and ends. */
@@ -93,9 +86,8 @@ course_write(const RlForm *const f, RlText *const text)
     rl_text_add(text, "Lead-in: ");
     counted_write(f->lead_in, " bar", " bars", text);
     if (f->lead_in_from) {
-      rl_text_add(text, ", bar ");
+      rl_text_add(text, " as from bar ");
       rl_text_add_int(text, f->lead_in_from);
-      rl_text_add(text, " on");
     }
     rl_text_add(text, ".");
   }
@@ -108,8 +100,8 @@ course_write(const RlForm *const f, RlText *const text)
 
 /* ---- the player ---- */
 
-static void
-harp_write(const RlPaper *const p, RlText *const text)
+void
+rl_paper_harp(const RlPaper *const p, RlText *const text)
 {
   static const char *const ordinals[] = {"1st", "2nd", "3rd", "4th",  "5th",  "6th",
                                          "7th", "8th", "9th", "10th", "11th", "12th"};
@@ -126,38 +118,41 @@ player_write(const RlPaper *const p, RlText *const text)
 {
   const RlPlayer m = p->player;
   rl_text_add(text, rl_tuning_name(p->harp.tuning));
-  if (m.draw_bends || m.blow_bends) {
+  rl_text_add(text, " tuning");
+  if (!m.draw_bends && !m.blow_bends) {
+    rl_text_add(text, ", no bends");
+  } else {
     rl_text_add(text, ", bends to ");
-    counted_write(m.draw_bends, " half step drawn, ", " half steps drawn, ", text);
+    counted_write(m.draw_bends, " half step", " half steps", text);
+  }
+  if (m.draw_bends != m.blow_bends) {
+    rl_text_add(text, " drawn, ");
     rl_text_add_int(text, m.blow_bends);
     rl_text_add(text, " blown");
-  } else {
-    rl_text_add(text, ", no bends");
   }
   rl_text_add(text, m.overblows ? ", overblows" : ", no overblows");
 }
 
-void
-rl_paper_head(RlFlow *const f)
+static void
+head_flow(RlFlow *const f)
 {
   const RlPaper *const p = f->paper;
   char                 words[RL_PAPER_WORDS];
   RlRect               box;
   RlText               text = rl_text_in(words, sizeof(words));
-  if (!rl_flow_take(f, 54 + 8 * f->tight, &box)) {
+  if (!rl_flow_take(f, 42, &box)) {
     return;
   }
   RlRect       top    = rl_take_top(&box, 28);
   RlRect       below  = rl_take_top(&box, 13);
-  RlRect       last   = rl_take_top(&box, 12);
   const RlRect harp   = rl_take_right(&top, 190);
-  const RlRect player = rl_take_right(&below, 250);
+  const RlRect player = rl_take_right(&below, 285);
   top.w -= 10;
   below.w -= 10;
   rl_text_add_slice(&text, rl_form_text(p->form, p->form->title));
   rl_paper_write(&f->paint, top, 23, RL_BOLD, RL_LEFT, words[0] ? words : "Untitled");
   text = rl_text_in(words, sizeof(words));
-  harp_write(p, &text);
+  rl_paper_harp(p, &text);
   rl_paper_write(&f->paint, harp, 15, RL_BOLD, RL_RIGHT, words);
   text = rl_text_in(words, sizeof(words));
   song_write(p, &text);
@@ -165,10 +160,19 @@ rl_paper_head(RlFlow *const f)
   text = rl_text_in(words, sizeof(words));
   player_write(p, &text);
   rl_paper_write(&f->paint, player, 9, RL_PLAIN, RL_RIGHT, words);
-  text = rl_text_in(words, sizeof(words));
-  feel_write(p->form, &text);
-  course_write(p->form, &text);
-  rl_paper_write(&f->paint, last, 10, RL_PLAIN, RL_LEFT, words);
+}
+
+void
+rl_paper_head(RlFlow *const f)
+{
+  char   words[RL_PAPER_WORDS];
+  RlText text = rl_text_in(words, sizeof(words));
+  RlRect gap;
+  head_flow(f);
+  feel_write(f->paper->form, &text);
+  course_write(f->paper->form, &text);
+  rl_flow_words(f, 10, words);
+  rl_flow_take(f, 2 + 6 * f->tight, &gap);
 }
 
 /* ---- how the tab is read ---- */
@@ -186,30 +190,22 @@ any_note(const RlPaper *const p, const unsigned how, const unsigned mark, const 
 }
 
 static void
-line_flow(RlFlow *const f, const double size, const char *const words)
-{
-  RlRect box;
-  if (rl_flow_take(f, size * 1.4, &box)) {
-    rl_paper_write(&f->paint, box, size, RL_PLAIN, RL_LEFT, words);
-  }
-}
-
-static void
-marks_say(RlFlow *const f)
+tab_say(RlFlow *const f)
 {
   const RlPaper *const p = f->paper;
-  char                 words[RL_PAPER_WORDS];
+  char                 words[2 * RL_PAPER_WORDS];
   RlText               text = rl_text_in(words, sizeof(words));
-  rl_text_add(&text, "Stroke on the line: as long as the note");
+  rl_text_add(&text, "Number above the line: blow that hole. Below the line: draw. Each stroke ' "
+                     "bends it half a step down. ");
+  rl_text_add(&text, any_note(p, 0, 0, true) ? "o: overblow; drawn: overdraw. " : "");
+  rl_text_add(&text, any_note(p, RL_HOW_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
+  rl_text_add(&text, "The line is thick as long as the note lasts");
   rl_text_add(&text, any_note(p, 0, RL_TAB_IS_REPLACED, false)
-                       ? "; hollow: another note than in the phrase."
-                       : ".");
-  rl_text_add(&text,
-              any_note(p, RL_HOW_SCOOP, 0, false) ? " Slanted: scoop into it from below." : "");
-  rl_text_add(&text, any_note(p, 0, 0, true) ? " o: overblow, drawn: overdraw." : "");
-  rl_text_add(&text, " Below: its degree against the chord (R is the root), then the count, bold "
-                     "where a note begins.");
-  line_flow(f, 8.5, words);
+                       ? ", hollow where it is another note than in the phrase. "
+                       : ". ");
+  rl_text_add(&text, "Under the tab: the note's degree against the chord (R is the root), then the "
+                     "count, bold where a note begins.");
+  rl_flow_words(f, 8.5, words);
 }
 
 /* ---- where each phrase comes from ---- */
@@ -291,7 +287,7 @@ phrase_say(RlFlow *const f, const int planned)
     rl_text_add(&text, ", ");
     move_write(p, n, &text);
     fate_write(p, planned, &text);
-    line_flow(f, 8.5, words);
+    rl_flow_words(f, 8.5, words);
   }
 }
 
@@ -304,11 +300,12 @@ rl_paper_reading(RlFlow *const f)
     return;
   }
   rl_flow_take(f, 2 + 4 * f->tight, &gap);
-  line_flow(f, 8.5,
-            "Number above the line: blow that hole. Below the line: draw. Each stroke ' bends it "
-            "half a step down. 2+3: both at once.");
-  marks_say(f);
-  for (int i = 0; i < p->plan->planned_count; ++i) {
-    phrase_say(f, i);
+  tab_say(f);
+  for (int bar = 1; bar <= p->form->bars + p->form->ending_bars; ++bar) {
+    for (int i = 0; i < p->plan->planned_count; ++i) {
+      if (p->plan->planned[i].bar == bar) {
+        phrase_say(f, i);
+      }
+    }
   }
 }

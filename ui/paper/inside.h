@@ -57,6 +57,9 @@ typedef struct {
 /* A box of that height, below all that stands there already or on a new page. Is it to be drawn? */
 bool rl_flow_take(RlFlow *flow, double height, RlRect *box);
 
+/* A paragraph across the page. */
+void rl_flow_words(RlFlow *flow, double size, const char *words);
+
 /* ---- the blocks ---- */
 
 void rl_paper_head(RlFlow *flow);
@@ -112,7 +115,14 @@ void rl_paper_write(const RlPaint *paint, RlRect box, double size, RlCut cut, Rl
                     const char *text);
 void rl_paper_line(const RlPaint *paint, double x, double y, double to_x, double to_y,
                    double width);
+void rl_paper_dot(const RlPaint *paint, double x, double y, double r, RlInk ink);
 enum { RL_PAPER_WORDS = 512 };
+
+/* About how wide words are, so that pages can be counted without a font. */
+double rl_paper_about(const char *text, double size);
+
+/* `low C harp, 2nd position`. */
+void rl_paper_harp(const RlPaper *paper, RlText *text);
 
 /* A chord by letter or by degree, with music signs. */
 void rl_paper_chord(const RlPaper *paper, RlChord chord, bool degree, RlText *text);

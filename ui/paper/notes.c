@@ -64,14 +64,6 @@ head_draw(const Staff *const s, const int symbol)
 }
 
 static void
-dot_draw(const Staff *const s, const double x, const double y, const double r)
-{
-  rl_set_ink(s->p, RL_INK_PRINT, 1);
-  cairo_arc(s->p->cr, x, y, r, 0, 6.2832);
-  cairo_fill(s->p->cr);
-}
-
-static void
 flags_draw(const Staff *const s, const int symbol)
 {
   const int      flags = s->b->symbol[symbol].value - RL_QUARTER;
@@ -101,7 +93,7 @@ note_draw(const Staff *const s, const int symbol)
     flags_draw(s, symbol);
   }
   if (n->dot) {
-    dot_draw(s, middle_of(s, symbol) + head_w + 2.6, s->top + head_y - 1, 1.1);
+    rl_paper_dot(s->p, middle_of(s, symbol) + head_w + 2.6, s->top + head_y - 1, 1.1, RL_INK_PRINT);
   }
 }
 
@@ -139,7 +131,8 @@ short_rest(const Staff *const s, const double x, const int flags)
   cairo_t *const cr = s->p->cr;
   for (int i = 0; i < flags; ++i) {
     const double at = x + 2.4 - i * 1.1;
-    dot_draw(s, at - 4, y + i * 3.6, 1.4);
+    rl_paper_dot(s->p, at - 4, y + i * 3.6, 1.4, RL_INK_PRINT);
+    rl_set_ink(s->p, RL_INK_PRINT, 1);
     cairo_set_line_width(cr, 1);
     cairo_move_to(cr, at - 4, y + i * 3.6 + 1);
     cairo_curve_to(cr, at - 2.5, y + i * 3.6 + 1.6, at - 1, y + i * 3.6 + 1, at, y + i * 3.6 - 0.6);
@@ -161,7 +154,7 @@ rest_draw(const Staff *const s, const int symbol)
     short_rest(s, x, n->value - RL_QUARTER);
   }
   if (n->dot) {
-    dot_draw(s, x + 6, s->top + rest_y - 2, 1.1);
+    rl_paper_dot(s->p, x + 6, s->top + rest_y - 2, 1.1, RL_INK_PRINT);
   }
 }
 
@@ -252,7 +245,7 @@ tuplet_draw(const Staff *const s, const int first)
   char         digit[8];
   RlText       text = rl_text_in(digit, sizeof(digit));
   rl_text_add_int(&text, n->tuplet);
-  rl_paper_write(s->p, (RlRect){middle - 5, s->top - 1, 10, 9}, 8.5, RL_BOLD, RL_MIDDLE, digit);
+  rl_paper_write(s->p, (RlRect){middle - 5, s->top - 0.5, 10, 8}, 8.5, RL_BOLD, RL_MIDDLE, digit);
   if (!beams) {
     rl_paper_line(s->p, from, y, fmax(from, middle - 4), y, 0.7);
     rl_paper_line(s->p, fmin(to, middle + 4), y, to, y, 0.7);

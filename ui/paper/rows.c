@@ -6,9 +6,11 @@
 #include <math.h>
 #include <string.h>
 
-enum { LABEL_HIGH = 12, CHORD_HIGH = 17, DEGREE_HIGH = 9, TITLE_HIGH = 11, ANSWER_HIGH = 11 };
+enum { LABEL_HIGH = 12, CHORD_HIGH = 17, DEGREE_HIGH = 9, TITLE_HIGH = 12, ANSWER_HIGH = 11 };
 
-static const double squeeze = 0.86; /* notes may shrink so far before a row holds fewer bars */
+/* Before a row holds fewer bars chords may shrink; notes want a little more than they need, so that
+   longer ones look longer. */
+static const double chords_squeeze = 0.86, notes_room = 1.06;
 
 /* Some bars side by side, in one of their versions. */
 typedef struct {
@@ -111,18 +113,51 @@ chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord cho
   }
 }
 
+/* About how wide a chord must be to be read, its degree below it. */
+static double
+chord_needs(const RlPaper *const p, const RlChord chord)
+{
+  char   words[RL_PAPER_WORDS];
+  RlText text = rl_text_in(words, sizeof(words));
+  rl_paper_chord(p, chord, false, &text);
+  return rl_paper_about(words, 11) + 3;
+}
+
+/* The chords' shares of their bar's width: by their beats, or where that is too little for one of
+   them by what they need. */
+static void
+shares_find(const RlPaper *const p, const RlBar *const bar, const double width, double *const share)
+{
+  double sum  = 0;
+  bool   fits = true;
+  for (int i = 0; i < bar->chords; ++i) {
+    const RlFormChord *const c    = &p->form->chord[bar->first_chord + i];
+    const int                till = i + 1 < bar->chords ? c[1].beat : bar->beats;
+    share[i]                      = width * (till - c->beat) / bar->beats;
+    fits                          = fits && chord_needs(p, c->chord) <= share[i];
+    sum += chord_needs(p, c->chord);
+  }
+  for (int i = 0; i < bar->chords && !fits; ++i) {
+    share[i] = width * chord_needs(p, p->form->chord[bar->first_chord + i].chord) / sum;
+  }
+}
+
 static void
 chords_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box)
 {
   const RlBar *const bar = bar_of(r->paper, n);
+  double             share[RL_BAR_CHORDS_MAX];
   rl_take_left(&box, 3);
   number_draw(p, r->paper, n, &box);
-  for (int i = 0; bar && i < bar->chords; ++i) {
-    const RlFormChord *const c    = &r->paper->form->chord[bar->first_chord + i];
-    const int                till = i + 1 < bar->chords ? c[1].beat : bar->beats;
-    const RlRect             at   = {box.x + box.w * c->beat / bar->beats, box.y,
-                                     box.w * (till - c->beat) / bar->beats - 2, box.h};
-    chord_draw(p, r->paper, c->chord, at, bar->chords == 1);
+  if (!bar) {
+    return;
+  }
+  shares_find(r->paper, bar, box.w, share);
+  for (int i = 0; i < bar->chords; ++i) {
+    RlRect at = rl_take_left(&box, share[i]);
+    at.w -= 2;
+    chord_draw(p, r->paper, r->paper->form->chord[bar->first_chord + i].chord, at,
+               bar->chords == 1);
   }
 }
 
@@ -223,18 +258,28 @@ row_draw(const RlPaint *const p, const Row *const r, const RlRect box)
 
 /* ---- which rows ---- */
 
-/* Does bar n begin a section, or one over again? */
 static bool
 opens(const RlForm *const f, const int n)
 {
   return n <= 0 || n == f->bars || f->bar[n].section != f->bar[n - 1].section;
 }
 
+/* Does its section begin over again there? */
+static bool
+begins_again(const RlForm *const f, const int n)
+{
+  int first = n;
+  while (!opens(f, first)) {
+    --first;
+  }
+  return first < n && f->bar[n].written == f->bar[first].written;
+}
+
 static void
 label_write(const RlPaper *const p, const int n, const RlVersion *const v, RlText *const text)
 {
   const RlForm *const f     = p->form;
-  const bool          again = n > 0 && n != f->bars && f->bar[n].written < f->bar[n - 1].written;
+  const bool          again = n > 0 && begins_again(f, n);
   if (n < 0) {
     rl_text_add(text, f->lead_in >= -n ? "lead-in" : "before bar 1");
   } else if (f->bar[n].section < f->sections && (opens(f, n) || again)) {
@@ -272,19 +317,12 @@ row_of(const RlPaper *const p, const int n, const int count, const int cells,
 static double
 chords_need(const RlPaper *const p, const int n)
 {
-  static const double letter = 6;
-  const RlBar *const  bar    = bar_of(p, n);
-  double              most   = 0;
+  const RlBar *const bar = bar_of(p, n);
+  double             sum = 18;
   for (int i = 0; bar && i < bar->chords; ++i) {
-    char         words[RL_PAPER_WORDS];
-    RlText       text  = rl_text_in(words, sizeof(words));
-    const int    first = bar->first_chord + i;
-    const int    till  = i + 1 < bar->chords ? p->form->chord[first + 1].beat : bar->beats;
-    const double part  = (double)(till - p->form->chord[first].beat) / bar->beats;
-    rl_paper_chord(p, p->form->chord[first].chord, false, &text);
-    most = fmax(most, (double)text.used * letter / part);
+    sum += chord_needs(p, p->form->chord[bar->first_chord + i].chord);
   }
-  return most + 18;
+  return sum;
 }
 
 /* How many of the bars, which play in those versions, a row of that width holds. */
@@ -296,10 +334,10 @@ cells_fit(const RlPaper *const p, const int n, const int count, const RlVersion 
   double     most = 0;
   for (int i = n; i < n + count; ++i) {
     const RlPaperBar bar = rl_paper_bar(p, i);
-    most                 = fmax(most, squeeze * chords_need(p, i));
+    most                 = fmax(most, chords_squeeze * chords_need(p, i));
     for (int v = 0; v < version_count; ++v) {
       rl_bar_notes(p, &bar, versions[v].chorus, &notes);
-      most = fmax(most, squeeze * rl_bar_needs(&notes));
+      most = fmax(most, notes_room * rl_bar_needs(&notes));
     }
   }
   return most <= width / RL_ROW_BARS ? RL_ROW_BARS : most <= width / 2 ? 2 : 1;
