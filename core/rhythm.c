@@ -308,11 +308,13 @@ rl_rhythm_write(const int beats, const int unit, const RlSound *const sounds, co
   int32_t at = 0;
   for (int i = 0; i < count && i < RL_SOUNDS_MAX; ++i) {
     const int32_t end  = sounds[i].at + sounds[i].lasts;
+    const bool    tied = sounds[i].at <= -LEAST;
+    const bool    over = end >= b.length + LEAST;
     const int32_t from = rounded(&b, sounds[i].at);
     const int32_t to   = rounded(&b, end);
     if (to > from && from >= at) {
       sound_write(&b, at, from, -1, false, false);
-      sound_write(&b, from, to, i, sounds[i].at<0, end> b.length);
+      sound_write(&b, from, to, i, tied, over);
       at = to;
     }
   }
