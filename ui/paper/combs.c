@@ -118,15 +118,21 @@ sounds_in(const Kind *const k, const int bar)
   return bar < RL_BARS_MAX && (k->bars[bar / 32] >> (bar % 32) & 1U);
 }
 
-/* `bars 1 3 7-9`. */
-static void
-bars_write(const Kind *const k, RlText *const text)
+static int
+bars_count(const Kind *const k)
 {
   int count = 0;
   for (int i = 0; i < RL_BARS_MAX; ++i) {
     count += sounds_in(k, i);
   }
-  rl_text_add(text, count == 1 ? "bar" : "bars");
+  return count;
+}
+
+/* `bars 1 3 7-9`. */
+static void
+bars_write(const Kind *const k, RlText *const text)
+{
+  rl_text_add(text, bars_count(k) == 1 ? "bar" : "bars");
   for (int i = 0; i < RL_BARS_MAX; ++i) {
     int end = i;
     while (sounds_in(k, i) && sounds_in(k, end + 1)) {
@@ -142,6 +148,24 @@ bars_write(const Kind *const k, RlText *const text)
       i = end;
     }
   }
+}
+
+/* In which bars; only in how many, where all of them could not be read. */
+static void
+bars_draw(const RlPaint *const p, const Kind *const k, const RlRect box)
+{
+  static const double squeeze = 1.35;
+  const RlStyle       style   = {8.5, RL_PLAIN, RL_INK_PRINT, RL_RIGHT};
+  char                words[5 * RL_BARS_MAX];
+  RlText              text = rl_text_in(words, sizeof(words));
+  bars_write(k, &text);
+  if (rl_write_width(p, style, words) > squeeze * box.w) {
+    text = rl_text_in(words, sizeof(words));
+    rl_text_add(&text, "in ");
+    rl_text_add_int(&text, bars_count(k));
+    rl_text_add(&text, " bars");
+  }
+  rl_write(p, box, style, words);
 }
 
 static void
@@ -161,9 +185,7 @@ comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
              words);
     rl_take_left(&box, 6);
   }
-  text = rl_text_in(words, sizeof(words));
-  bars_write(k, &text);
-  rl_paper_write(p, box, 8.5, RL_PLAIN, RL_RIGHT, words);
+  bars_draw(p, k, box);
 }
 
 static void
