@@ -195,6 +195,7 @@ slots_place(RlBarNotes *const b, const RlRect cell)
     }
   }
   slots_spread(b, low, shrink);
+  b->shrink = shrink;
   for (int i = 0; i < b->slots; ++i) {
     RlSlot *const s = &b->slot[i];
     s->x += cell.x + pad_left;
@@ -226,26 +227,25 @@ static void
 words_draw(const RlPaint *const p, const RlBarNotes *const b, const RlSlot *const s,
            const RlRect cell)
 {
-  char   words[RL_PAPER_WORDS];
-  RlText text = rl_text_in(words, sizeof(words));
-  if (s->sound >= 0) {
-    const RlPaperSound *const sound = &b->sound[s->sound];
-    rl_bar_figures(b->paper->lane, sound, false, &text);
-    rl_paper_write(p, row_of(s, cell, RL_TAB_LINE - 2 - FIGURE_HIGH, FIGURE_HIGH), figure_size,
+  static const double above = RL_TAB_LINE - 2 - FIGURE_HIGH, below = RL_TAB_LINE + 2;
+  char                words[RL_PAPER_WORDS];
+  RlText              text = rl_text_in(words, sizeof(words));
+  for (int draws = 0; s->sound >= 0 && draws < 2; ++draws) {
+    text = rl_text_in(words, sizeof(words));
+    rl_bar_figures(b->paper->lane, &b->sound[s->sound], draws, &text);
+    rl_paper_write(p, row_of(s, cell, draws ? below : above, FIGURE_HIGH), figure_size * b->shrink,
                    RL_BOLD, RL_MIDDLE, words);
+  }
+  if (s->sound >= 0) {
     text = rl_text_in(words, sizeof(words));
-    rl_bar_figures(b->paper->lane, sound, true, &text);
-    rl_paper_write(p, row_of(s, cell, RL_TAB_LINE + 2, FIGURE_HIGH), figure_size, RL_BOLD,
+    degree_write(b, &b->sound[s->sound], &text);
+    rl_paper_write(p, row_of(s, cell, DEGREE_TOP, DEGREE_HIGH), degree_size * b->shrink, RL_PLAIN,
                    RL_MIDDLE, words);
-    text = rl_text_in(words, sizeof(words));
-    degree_write(b, sound, &text);
-    rl_paper_write(p, row_of(s, cell, DEGREE_TOP, DEGREE_HIGH), degree_size, RL_PLAIN, RL_MIDDLE,
-                   words);
   }
   if (s->counted) {
     text = rl_text_in(words, sizeof(words));
     count_write(s, &text);
-    rl_paper_write(p, row_of(s, cell, COUNT_TOP, COUNT_HIGH), count_size,
+    rl_paper_write(p, row_of(s, cell, COUNT_TOP, COUNT_HIGH), count_size * b->shrink,
                    s->sound >= 0 ? RL_BOLD : RL_PLAIN, RL_MIDDLE, words);
   }
 }

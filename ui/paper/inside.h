@@ -88,6 +88,7 @@ typedef struct {
   RlSymbol       symbol[RL_SYMBOLS_MAX];
   RlSlot         slot[RL_SLOTS_MAX];
   int            sounds, symbols, slots;
+  double         shrink; /* of all its words, where the cell is too narrow */
 } RlBarNotes;
 
 /* Works out a bar's notes; its slots stand nowhere yet. About 90 KiB. */
