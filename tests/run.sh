@@ -20,7 +20,7 @@ packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
 	liblo-dev liblo-tools iproute2 libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev valgrind sordi lv2-examples \
 	abcmidi jalv jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils \
-	libmicrohttpd-dev libqrencode-dev lld wasi-libc libclang-rt-14-dev-wasm32 python3-fonttools python3-brotli chromium
+	poppler-utils man-db libmicrohttpd-dev libqrencode-dev lld wasi-libc libclang-rt-14-dev-wasm32 python3-fonttools python3-brotli chromium
 command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
 
 exec 3>&1 # past the logs
@@ -125,7 +125,7 @@ network_check() {
 
 # Two threads and a network, with every access to memory watched; the looking up of names too.
 threads_check() {
-	build "$raced" -Dtests=true -Dwindow=disabled -Dbuildtype=debugoptimized -Db_sanitize=thread -Db_lundef=false &&
+	build "$raced" -Dtests=true -Dwindow=disabled -Dsheet=disabled -Dbuildtype=debugoptimized -Db_sanitize=thread -Db_lundef=false &&
 		"$raced/tests/osc/test_handover" &&
 		env RL_BUNDLES="$raced/lv2" TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/test_osc" &&
 		env RL_BUNDLES="$raced/lv2" REEDLAMP_FEW=1 TSAN_OPTIONS=halt_on_error=1 "$raced/tests/osc/test_receivers" &&
@@ -166,6 +166,7 @@ for what in chart abc plan smf take atoms state osc web; do
 done
 counted 'real hosts' sh "$top/tests/hosts/run.sh" "$plain/lv2" "$plain/tests/hosts"
 counted 'the window' sh "$top/tests/window/run.sh" "$plain/lv2" "$plain"
+counted 'the sheet' python3 "$top/tests/sheet/run.py" "$plain" "$top"
 counted 'the page' sh "$top/tests/page/run.sh" "$plain"
 counted 'the window by hand' sh "$top/tests/byhand/run.sh" "$plain/lv2" "$plain"
 step 'the demo plays' env -u DISPLAY sh "$top/plugin/demo.sh"

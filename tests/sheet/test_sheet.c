@@ -318,9 +318,10 @@ it_says_what_to_play(void **state)
   assert_int_equal(said("Feel: swing. Of two eighths the first is longer (swung)."), 1);
   assert_int_equal(said("Richter tuning, bends to 3 half steps, no overblows"), 1);
   assert_int_equal(said("Down the Steps"), 1);
+  assert_int_equal(said("Ferry Street, pickup"), 1);
   assert_int_equal(said("answer"), 5);
   assert_int_equal(said("trip"), 1); /* the pickup of bar 9 */
-  assert_int_equal(said("bar 5: Ferry Street, with the chord, from C7 to C7"), 1);
+  assert_int_equal(said("bar 5: Ferry Street, with the chord, which is its own: C7"), 1);
   assert_int_equal(said("bars 1 3 4 7 11"), 1); /* of the comb for G7 */
   assert_int_equal(said("2''"), 1);
 }

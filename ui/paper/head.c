@@ -210,26 +210,23 @@ tab_say(RlFlow *const f)
 
 /* ---- where each phrase comes from ---- */
 
-static void
-harmony_write(const RlHarmony *const h, RlText *const text)
-{
-  char   ascii[RL_CHORD_ROOM];
-  RlText name = rl_text_in(ascii, sizeof(ascii));
-  rl_harmony_name(h, &name);
-  rl_pretty(ascii, text);
-}
-
 /* By what it was moved, and from where to where. */
 static void
 move_write(const RlPaper *const p, const RlPlanned *const planned, RlText *const text)
 {
   const RlPhrase *const phrase = &p->room->phrase;
+  const RlHarmony       before = rl_harmony_of(phrase->chord[0].chord, p->key);
   rl_text_add(text, rl_move_name((RlMove)planned->move));
   if (planned->move == RL_MOVE_CHORD && p->room->over[0].sounding) {
-    rl_text_add(text, ", from ");
-    rl_paper_chord(p, phrase->chord[0].chord, false, text);
-    rl_text_add(text, " to ");
-    harmony_write(&p->room->over[0], text);
+    char   from[RL_CHORD_ROOM], to[RL_CHORD_ROOM];
+    RlText was = rl_text_in(from, sizeof(from));
+    RlText is  = rl_text_in(to, sizeof(to));
+    rl_harmony_name(&before, &was);
+    rl_harmony_name(&p->room->over[0], &is);
+    rl_text_add(text, strcmp(from, to) != 0 ? ", from " : ", which is its own: ");
+    rl_pretty(from, text);
+    rl_text_add(text, strcmp(from, to) != 0 ? " to " : "");
+    rl_pretty(strcmp(from, to) != 0 ? to : "", text);
   } else if (planned->move == RL_MOVE_KEY) {
     rl_text_add(text, ", from ");
     key_write(phrase->key, text);

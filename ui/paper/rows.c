@@ -42,14 +42,52 @@ begins_here(const RlPaper *const p, const RlPlanned *const planned, const int n,
 }
 
 static void
+title_add(const RlPlan *const plan, const int planned, const char *const more, RlText *const text)
+{
+  rl_text_add(text, text->used ? "; " : "");
+  rl_text_add(text, plan->phrase[plan->planned[planned].phrase].title);
+  rl_text_add(text, more);
+}
+
+/* Is the note before its phrase's own bar? */
+static bool
+in_pickup(const RlPaper *const p, const RlLaneNote *const n)
+{
+  const RlPlanned *const planned = &p->plan->planned[n->planned];
+  const double           into    = planned->beat / 1000.0 * 4 / p->form->bar[planned->bar - 1].unit;
+  return n->at < (p->form->starts[RL_AXIS_QUARTERS][planned->bar - 1] + into) * RL_TICKS - 1;
+}
+
+/* Phrases whose pickup begins in bar n, and not their own bar. */
+static void
+pickups_write(const Row *const r, const int n, RlText *const text)
+{
+  RlPaperSound     sounds[RL_SOUNDS_MAX];
+  const RlPaper   *p     = r->paper;
+  const RlPaperBar bar   = rl_paper_bar(p, n);
+  const int        count = rl_paper_sounds(p, &bar, r->version->chorus, sounds);
+  int              last  = -1;
+  for (int i = 0; i < count; ++i) {
+    const RlLaneNote *const note = &p->lane->note[sounds[i].note[0]];
+    if (note->planned != last && sounds[i].sound.at >= 0 && in_pickup(p, note) &&
+        p->plan->planned[note->planned].bar != n + 1) {
+      title_add(p->plan, note->planned, ", pickup", text);
+      last = note->planned;
+    }
+  }
+}
+
+static void
 titles_write(const Row *const r, const int n, RlText *const text)
 {
   const RlPlan *const plan = r->paper->plan;
   for (int i = 0; r->version && i < plan->planned_count; ++i) {
     if (begins_here(r->paper, &plan->planned[i], n, r->version->chorus)) {
-      rl_text_add(text, text->used ? "; " : "");
-      rl_text_add(text, plan->phrase[plan->planned[i].phrase].title);
+      title_add(plan, i, "", text);
     }
+  }
+  if (r->version) {
+    pickups_write(r, n, text);
   }
 }
 
@@ -196,6 +234,7 @@ title_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box, 
   char   words[RL_PAPER_WORDS];
   RlText text = rl_text_in(words, sizeof(words));
   titles_write(r, n, &text);
+  rl_take_right(&box, 3);
   if (answers(r->paper, n) && sounds) {
     rl_paper_write(p, rl_take_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
     rl_take_right(&box, 4);

@@ -1,0 +1,410 @@
+#!/usr/bin/env python3
+"""reedlamp-sheet from outside: what it writes as other programs read it, every error with its exit status, and files
+that are there whole or not at all. Usage: run.py BUILD TOP [WORD...]   with WORDs only the tests that have one in their
+name. Prints a line a test and at last "N passed, N failed". With PICTURES=FOLDER the pictures are kept there; with
+RENEW=1 the golden ones are written anew (look at each of them first)."""
+import html
+import os
+import re
+import resource
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+BUILD, TOP = Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve()
+WORDS = sys.argv[3:]
+SHEET = BUILD / "ui/paper/reedlamp-sheet"
+COMPARE = BUILD / "tests/pictures/compare"
+CHART = TOP / "presets/twelve-bar-slow-drag.chart"
+PLAN = TOP / "presets/plans/ferry-street-slow-drag.plan"
+TWO_PAGES = TOP / "presets/aaba.chart"
+SONGS = {PLAN: CHART,
+         TOP / "presets/plans/slack-tide-at-midnight.plan": TOP / "presets/slow-twelve-eight.chart",
+         TOP / "tests/sheet/plans/choruses.plan": TOP / "presets/twelve-bar.chart",
+         TOP / "tests/sheet/plans/waltz.plan": TOP / "presets/waltz.chart",
+         TOP / "tests/sheet/plans/gospel.plan": TOP / "presets/gospel.chart",
+         TOP / "tests/sheet/plans/crowded.plan": TOP / "presets/twelve-bar-jazz.chart"}
+DONE, INPUT, USAGE, OUTPUT = range(4)
+
+
+def run(*options, stdin=b"", **more):
+    return subprocess.run([SHEET, *map(str, options)], input=stdin, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+                          timeout=60, check=False, **more)
+
+
+def demand(truth, what):
+    if not truth:
+        raise AssertionError(what)
+
+
+def same(got, want):
+    demand(got == want, f"{got!r}, not {want!r}")
+
+
+def refused(end, said, *options, **more):
+    """Ends with `end` and one line that is `said`; nothing on standard output."""
+    ran = run(*options, **more)
+    same((ran.returncode, ran.stderr.decode()), (end, f"reedlamp-sheet: {said}\n"))
+    same(ran.stdout, b"")
+
+
+def fine(*options, **more):
+    ran = run(*options, **more)
+    same((ran.returncode, ran.stderr), (DONE, b""))
+    return ran
+
+
+def pdf_text(pdf):
+    return subprocess.run(["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True, check=True).stdout
+
+
+def only(where, *names):
+    same(sorted(p.name for p in where.iterdir()), sorted(names))
+
+
+# ---- what is on the sheet, as poppler reads it ----
+
+def a_pdf_is_text(folder):
+    fine(CHART, f"--plan={PLAN}", "--harp=C", "-o", folder / "a.pdf")
+    text = pdf_text(folder / "a.pdf")
+    for word in ("Ferry Street Slow Drag", "C harp, 2nd position", "G7", "Am7", "IV7", "Down the Steps", "answer", "2''",
+                 "♭7", "♯11", "trip", "let", "&", "bars 1 3 4 7 11", "third, seventh", "Rest when you feel light-headed"):
+        demand(word in text, f"{word!r} is not found")
+    demand("♭♭" not in text, "a flat was written twice")
+
+
+def the_figures_stand_in_their_order(folder):
+    fine(CHART, f"--plan={PLAN}", "--harp=C", "-o", folder / "a.pdf")
+    boxes = word_boxes(folder / "a.pdf")[0][2]
+    eleven = next(b for b in boxes if b[0] == "11" and b[2] < 250)
+    line = sorted((b for b in boxes if abs(b[2] - eleven[2]) < 3 and b[1] < 300), key=lambda b: b[1])
+    same(" ".join(b[0] for b in line), "5 11 5 ♭3 R ♭7 5")  # Down the Steps over G7, then its last note over C7
+
+
+def a_pdf_has_its_title(folder):
+    fine(CHART, "-o", folder / "a.pdf")
+    info = subprocess.run(["pdfinfo", folder / "a.pdf"], capture_output=True, text=True, check=True).stdout
+    for line in (r"Title: +Ferry Street Slow Drag", r"Creator: +Reedlamp \d", r"Pages: +1", r"Page size: +595\.2\d+ x 841\.8"):
+        demand(re.search(line, info), f"no {line}")
+    fine(CHART, "--paper=letter", "-o", folder / "b.pdf")
+    info = subprocess.run(["pdfinfo", folder / "b.pdf"], capture_output=True, text=True, check=True).stdout
+    demand("612 x 792" in info, "not Letter")
+
+
+def word_boxes(pdf):
+    """For each page: width, height, [(word, x0, y0, x1, y1)]"""
+    out = subprocess.run(["pdftotext", "-bbox", pdf, "-"], capture_output=True, text=True, check=True).stdout
+    pages = []
+    for page in re.finditer(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', out, re.S):
+        boxes = [(html.unescape(m[5]), *(float(m[i]) for i in range(1, 5))) for m in re.finditer(
+            r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)</word>', page[3])]
+        pages.append((float(page[1]), float(page[2]), boxes))
+    return pages
+
+
+def another_reader_finds_every_word_on_the_page_and_apart(folder):
+    """Its boxes are as high as the font, so only the middle of each is looked at."""
+    for number, (plan, chart) in enumerate(SONGS.items()):
+        for paper in ("a4", "letter"):
+            pdf = folder / f"{number}-{paper}.pdf"
+            fine(chart, f"--plan={plan}", f"--paper={paper}", "-o", pdf)
+            for width, height, boxes in word_boxes(pdf):
+                demand(len(boxes) > 100, "too few words")
+                cores = [(w, x0 + .4, y0 + .38 * (y1 - y0), x1 - .4, y1 - .38 * (y1 - y0)) for w, x0, y0, x1, y1 in boxes]
+                for i, (w, x0, y0, x1, y1) in enumerate(cores):
+                    demand(x0 > 18 and y0 > 18 and x1 < width - 18 and y1 < height - 18, f"{pdf.name}: {w} is at the edge")
+                    for v, a0, b0, a1, b1 in cores[:i]:
+                        demand(x1 <= a0 or a1 <= x0 or y1 <= b0 or b1 <= y0, f"{pdf.name}: {w} lies over {v}")
+
+
+def every_pdf_is_under_100_kib(folder):
+    for number, (plan, chart) in enumerate(SONGS.items()):
+        fine(chart, f"--plan={plan}", "-o", folder / f"{number}.pdf")
+        demand((folder / f"{number}.pdf").stat().st_size < 100 * 1024, f"{plan.name} is larger")
+    for chart in (TOP / "presets").glob("*.chart"):
+        fine(chart, "--overblows", "-o", folder / f"{chart.stem}.pdf")
+        demand((folder / f"{chart.stem}.pdf").stat().st_size < 100 * 1024, f"{chart.name} is larger")
+
+
+def a_sheet_is_the_same_every_time(folder):
+    one, two = (fine(CHART, f"--plan={PLAN}", "--format=svg", "-o", "-").stdout for _ in range(2))
+    same(one, two)
+
+
+def pixels(png, *how):
+    out = subprocess.run(["convert", png, *how, "-format", "%w %h %[mean]", "info:"], capture_output=True, text=True, check=True)
+    return out.stdout.split()
+
+
+def a_copy_in_one_bit_keeps_every_passing_note(folder):
+    """At 150 dots an inch, a little out of focus: in the cells of small figures enough ink is left to be read."""
+    fine(CHART, "--harp=C", "-o", folder / "a.pdf")
+    subprocess.run(["pdftoppm", "-r", "150", "-gray", "-singlefile", "-png", folder / "a.pdf", folder / "a"], check=True)
+    subprocess.run(["convert", folder / "a.png", "-blur", "0x0.6", "-threshold", "55%", folder / "copy.png"], check=True)
+    small = [b for b in word_boxes(folder / "a.pdf")[0][2] if b[0] in ("11", "♭13", "♭9", "♯11") and b[2] > 250]
+    demand(len(small) > 20, "too few of them")
+    for word, x0, y0, x1, y1 in small:
+        box = [round(v * 150 / 72) for v in (x0, y0, x1 - x0, y1 - y0)]
+        crop = ["-crop", f"{box[2]}x{box[3]}+{box[0]}+{box[1]}", "+repage"]
+        before, after = (1 - float(pixels(folder / png, *crop)[2]) / 65535 for png in ("a.png", "copy.png"))
+        demand(after > 0.6 * before, f"{word} at {x0:.0f} {y0:.0f} keeps {after / before:.0%} of its ink")
+
+
+def png_and_svg_are_whole_pages(folder):
+    fine(CHART, "-o", folder / "a.png")
+    same(pixels(folder / "a.png")[:2], ["1654", "2339"])
+    fine(CHART, "--paper=letter", "-o", folder / "a.svg")
+    head = (folder / "a.svg").read_text()[:400]
+    demand(re.search(r'width="612(pt)?" height="792(pt)?"', head), head)
+
+
+def it_looks_as_it_did(folder):
+    golden = {"sheet-ferry-street.png": (CHART, PLAN, "--harp=C"),
+              "sheet-choruses.png": (TOP / "presets/twelve-bar.chart", TOP / "tests/sheet/plans/choruses.plan", "--paper=letter"),
+              "sheet-crowded.png": (TOP / "presets/twelve-bar-jazz.chart", TOP / "tests/sheet/plans/crowded.plan",
+                                    "--bends=1", "--tuning=solo", "--overblows")}
+    for name, (chart, plan, *options) in golden.items():
+        fine(chart, f"--plan={plan}", *options, "-o", folder / "a.pdf")
+        subprocess.run(["pdftoppm", "-r", "192", "-singlefile", "-png", folder / "a.pdf", folder / name[:-4]], check=True)
+        if os.environ.get("PICTURES"):
+            Path(os.environ["PICTURES"]).mkdir(parents=True, exist_ok=True)
+            shutil.copy(folder / name, os.environ["PICTURES"])
+        kept = TOP / "tests/pictures" / name
+        if os.environ.get("RENEW"):
+            subprocess.run([COMPARE, "--renew", folder / name, kept, "2"], check=True)
+        ran = subprocess.run([COMPARE, kept, folder / name], capture_output=True, text=True, check=False)
+        same((name, ran.returncode, ran.stderr), (name, 0, ""))
+
+
+# ---- what can be asked for ----
+
+def first_page(*options):
+    with tempfile.TemporaryDirectory() as scratch:
+        fine(*options, "-o", Path(scratch) / "a.pdf")
+        return pdf_text(Path(scratch) / "a.pdf")
+
+
+def options_say_key_harp_and_player(folder):
+    text = first_page(CHART, "--key=Eb", "--harp=Ab", "--register=low", "--tuning=country", "--bends=2", "--blow-bends", "0",
+                      "--overblows")
+    for word in ("Song in E♭", "low A♭ harp, 2nd position", "country tuning, bends to 2 half steps drawn, 0 blown, overblows",
+                 "E♭7", "Fm7"):
+        demand(word in text, f"{word!r} is not found")
+    demand("harmonic minor tuning" in first_page(CHART, "--tuning=4"), "a tuning by number")
+    demand("Song in Am" in first_page(TOP / "presets/twelve-bar-minor.chart", "--key=A"), "the mode is the chart's")
+    demand("Song in Bm" in first_page(TOP / "presets/twelve-bar-minor.chart", "--key=Bm"), "a minor key by its name")
+    demand("Song in D♭" in first_page(CHART, "--key=C#"), "a key by the name it usually goes by")
+
+
+def without_a_harp_the_best_one_is_taken(folder):
+    demand("C harp, 2nd position" in first_page(CHART), "a blues in G takes a C harp")
+    demand("A harp, 2nd position" in first_page(CHART, "--key=E"), "one in E an A harp")
+
+
+def chart_and_plan_come_by_option_or_from_stdin(folder):
+    want = first_page(CHART, f"--plan={PLAN}", "--harp=C")
+    same(first_page(f"--chart={CHART}", "--plan", PLAN, "--harp", "C"), want)
+    for options, text in ((["-", f"--plan={PLAN}"], CHART), ([CHART, "--plan=-"], PLAN)):
+        got = fine(*options, "--harp=C", "-o", "-", stdin=text.read_bytes()).stdout
+        (folder / "b.pdf").write_bytes(got)
+        same(pdf_text(folder / "b.pdf"), want)
+
+
+def help_and_version_go_to_stdout(folder):
+    for option in ("--help", "-h"):
+        ran = fine(option)
+        for name in ("CHART", "--plan", "--output", "--format", "--paper", "--key", "--harp", "--register", "--tuning", "--bends",
+                     "--blow-bends", "--overblows", "--help", "--version", "Exit status"):
+            demand(name.encode() in ran.stdout, f"{name} is not said")
+    demand(re.fullmatch(rb"reedlamp-sheet \d+\.\d+\.\d+\n", fine("--version").stdout), "no version")
+
+
+def the_manual_page_names_every_option(folder):
+    page = TOP / "ui/paper/reedlamp-sheet.1"
+    text = subprocess.run(["man", "-l", page], capture_output=True, text=True, check=True,
+                          env={**os.environ, "MANWIDTH": "200", "LC_ALL": "C"}).stdout
+    text = re.sub(r".\b|\x1b\[[\d;]*m", lambda m: "" if m[0].startswith("\x1b") else m[0], text)
+    for option in sorted(set(re.findall(r"--[a-z][a-z-]+", fine("--help").stdout.decode()))):
+        demand(option in text, f"{option} is not in it")
+    lint = subprocess.run(["groff", "-man", "-ww", "-Tutf8", page], capture_output=True, check=True)
+    same(lint.stderr, b"")
+    lint = subprocess.run(["man", "-l", "--warnings", page], capture_output=True, check=True, env={**os.environ, "LC_ALL": "C"})
+    same(lint.stderr, b"")
+
+
+def pages_of_svg_and_png_are_numbered(folder):
+    for kind in ("svg", "png"):
+        out = fine(TWO_PAGES, "-o", folder / f"song.{kind}").stdout.decode()
+        same(out, f"page 1 of 2: {folder}/song-1.{kind}\npage 2 of 2: {folder}/song-2.{kind}\n")
+    only(folder, "song-1.svg", "song-2.svg", "song-1.png", "song-2.png")
+    fine(TWO_PAGES, "--format=png", "-o", folder / "dir.v1")
+    demand((folder / "dir-1.v1").exists(), "the number stands before the suffix")
+    fine(TWO_PAGES, "--format=png", "-o", folder / "plain")
+    demand((folder / "plain-1").exists(), "or behind a name that has none")
+
+
+def works_with_nothing_in_the_environment(folder):
+    ran = run(CHART, "-o", folder / "a.pdf", env={}, cwd="/")
+    same(ran.returncode, DONE)
+    demand("G7" in pdf_text(folder / "a.pdf"), "no words")
+
+
+# ---- what is wrong ----
+
+def usage_errors_end_with_2(folder):
+    more = "reedlamp-sheet --help says"
+    out = ("-o", folder / "a.pdf")
+    refused(USAGE, f"which chart? Name its file; {more} more")
+    refused(USAGE, "where to? Name a file with -o: sheet.pdf, .svg or .png", CHART)
+    refused(USAGE, f"--nonsense: not understood; {more} what is", CHART, "--nonsense", *out)
+    refused(USAGE, f"--harps=C: not understood; {more} what is", CHART, "--harps=C", *out)
+    refused(USAGE, f"--harp: a value must follow; {more} which", CHART, *out, "--harp")
+    refused(USAGE, "--harp=H: no such harp; write the note of hole 1 blow: C, Bb, F#", CHART, "--harp=H", *out)
+    refused(USAGE, "--harp=Am: no such harp; write the note of hole 1 blow: C, Bb, F#", CHART, "--harp=Am", *out)
+    refused(USAGE, "--key: no such key; write G, Bb, F#, or Gm where the chart is in minor", CHART, "--key", "Q", *out)
+    refused(USAGE, "--key: the chart is in a major key; name one without m", CHART, "--key=Gm", *out)
+    refused(USAGE, "--register=alto: registers are low, standard, high", CHART, "--register=alto", *out)
+    refused(USAGE, "--tuning=6: no such tuning; reedlamp-sheet --help names all six", CHART, "--tuning=6", *out)
+    refused(USAGE, "--tuning=: no such tuning; reedlamp-sheet --help names all six", CHART, "--tuning=", *out)
+    refused(USAGE, "--bends=4: half steps run from 0 to 3", CHART, "--bends=4", *out)
+    refused(USAGE, "--blow-bends=-1: half steps run from 0 to 3", CHART, "--blow-bends=-1", *out)
+    refused(USAGE, "--overblows=yes: takes no value", CHART, "--overblows=yes", *out)
+    refused(USAGE, "--paper=a3: papers are a4 and letter", CHART, "--paper=a3", *out)
+    refused(USAGE, "--format=doc: formats are pdf, svg, png", CHART, "--format=doc", *out)
+    refused(USAGE, f"{CHART}: one chart, please: a file, or - for standard input", CHART, CHART, *out)
+    refused(USAGE, f"--plan={PLAN}: one plan, please: a file, or - for standard input", CHART, f"--plan={PLAN}", f"--plan={PLAN}", *out)
+    refused(USAGE, "--plan: chart and plan cannot both come from standard input", "-", "--plan=-", *out)
+    refused(USAGE, "sheet.doc: which format? Let it end in .pdf, .svg or .png, or use --format", CHART, "-o", "sheet.doc")
+    refused(USAGE, "sheet: which format? Let it end in .pdf, .svg or .png, or use --format", CHART, "-o", "sheet")
+    refused(USAGE, "--output=: name a file, or - for standard output", CHART, "--output=")
+    only(folder)
+
+
+def errors_of_charts_and_plans_end_with_1_and_name_their_place(folder):
+    out = ("-o", folder / "a.pdf")
+
+    def chart(said, text):
+        (folder / "c").write_bytes(text)
+        refused(INPUT, f"{folder}/c: {said}", folder / "c", *out)
+        refused(INPUT, f"standard input: {said}", "-", *out, stdin=text)
+
+    def plan(said, text):
+        (folder / "p").write_bytes(text)
+        refused(INPUT, f"{folder}/p: {said}", CHART, f"--plan={folder}/p", *out)
+
+    chart('line 3, bar 7: no such chord "H7"; letters run A to G, degrees I to VII', b"key: G\n| I | I | I | I |\n| I | I | H7 |\n")
+    tune = b"\n\nX:1\nT:Tide Bell\nM:4/4\nK:G\nGABc|\n"
+    plan('line 2: no phrase "Low Tide" stands below; put it there in ABC, from X: on', b"# a comment\nbar 1: Low Tide" + tune)
+    plan("line 1: bar 13 is none of the form's 12; choose another bar", b"bar 13: Tide Bell" + tune)
+    plan("line 1: beat 5 is none of the bar's 4; choose another beat", b"bar 2 beat 5: Tide Bell" + tune)
+    plan("line 1 or later: `answer:` names bar 14, none of the form's 12; take it out", b"answer: 14\n")
+    plan("line 1: more than 16384 bytes; take phrases out", b"#" * 16385)
+    (folder / "c").write_bytes(b"key: G\nchoruses: 2\n| I |\n")
+    (folder / "p").write_bytes(b"bar 1: Tide Bell, choruses 1 3" + tune)
+    refused(INPUT, f"{folder}/p: line 1: a chorus after the 2 that the chart has; name 1 to 2, or change the chart's `choruses:`",
+            folder / "c", f"--plan={folder}/p", *out)
+    for text in (b"", b"\xff\xfe", b"\0" * 100, b"|" * 16384, b"#" * 16385, b"key: G\n"):
+        ran = run("-", *out, stdin=text)
+        same(ran.returncode, INPUT)
+        demand(re.fullmatch(rb"reedlamp-sheet: standard input: line \d+(, bar \d+)?: [^\n]+\n", ran.stderr), ran.stderr)
+    only(folder, "c", "p")
+
+
+def only_plain_files_are_read(folder):
+    out = ("-o", folder / "a.pdf")
+    os.mkfifo(folder / "pipe")
+    for path in (folder, folder / "pipe", "/dev/zero"):
+        refused(INPUT, f"{path}: not a plain file; name one, or - for standard input", path, *out)
+        refused(INPUT, f"{path}: not a plain file; name one, or - for standard input", CHART, f"--plan={path}", *out)
+    refused(INPUT, f"{folder}/none: No such file or directory", folder / "none", *out)
+    only(folder, "pipe")
+
+
+def a_plan_of_too_many_notes_is_refused(folder):
+    lines = "".join(f"bar {n}: Long\n" for n in range(1, 13) for _ in range(1))
+    tune = "X:1\nT:Long\nM:none\nL:1/64\nK:G\n" + "G" * 400 + "|\n"
+    (folder / "p").write_text(lines + "\n" + tune)
+    refused(INPUT, f"{folder}/p: more than 2048 notes in all; take phrases out, or make two plans", CHART, f"--plan={folder}/p",
+            "-o", folder / "a.pdf")
+
+
+def what_cannot_be_written_ends_with_3(folder):
+    refused(OUTPUT, f"{folder}/none/a.pdf: No such file or directory", CHART, "-o", folder / "none/a.pdf")
+    (folder / "dir.pdf").mkdir()
+    refused(OUTPUT, f"{folder}/dir.pdf: not a plain file; name another, or - for standard output", CHART, "-o", folder / "dir.pdf")
+    refused(OUTPUT, "standard output: this sheet has several pages, and only a PDF holds them all; use --format=pdf, or name a file",
+            TWO_PAGES, "--format=png", "-o", "-")
+    with open("/dev/full", "wb") as full:
+        ran = subprocess.run([SHEET, CHART, "-o", "-"], stdout=full, stderr=subprocess.PIPE, check=False)
+    same((ran.returncode, ran.stderr), (OUTPUT, b"reedlamp-sheet: standard output: No space left on device\n"))
+    read, write = os.pipe()
+    os.close(read)
+    ran = subprocess.run([SHEET, CHART, "-o", "-"], stdout=write, stderr=subprocess.PIPE, check=False)
+    os.close(write)
+    same((ran.returncode, ran.stderr), (OUTPUT, b"reedlamp-sheet: standard output: Broken pipe\n"))
+    only(folder, "dir.pdf")
+
+
+def small_files():
+    resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))
+
+
+def no_half_file_is_left_and_an_old_one_stays(folder):
+    (folder / "a.pdf").write_bytes(b"old")
+    refused(OUTPUT, f"{folder}/a.pdf: File too large", CHART, "-o", folder / "a.pdf", preexec_fn=small_files)
+    same((folder / "a.pdf").read_bytes(), b"old")
+    (folder / "song-2.svg").mkdir()
+    refused(OUTPUT, f"{folder}/song-2.svg: not a plain file; name another, or - for standard output", TWO_PAGES, "-o", folder / "song.svg")
+    only(folder, "a.pdf", "song-2.svg")
+    fine(CHART, "-o", folder / "a.pdf")
+    demand((folder / "a.pdf").read_bytes().startswith(b"%PDF"), "the old one is replaced")
+    only(folder, "a.pdf", "song-2.svg")
+
+
+def a_new_file_has_the_rights_that_are_usual(folder):
+    fine(CHART, "-o", folder / "a.pdf", preexec_fn=lambda: os.umask(0o027))
+    same(oct((folder / "a.pdf").stat().st_mode & 0o777), "0o640")
+
+
+def ended_at_any_moment_it_leaves_nothing_beside(folder):
+    for pause in range(40):
+        process = subprocess.Popen([SHEET, TWO_PAGES, "-o", folder / "a.pdf"], stderr=subprocess.DEVNULL)
+        time.sleep(pause * 0.003)
+        process.send_signal(signal.SIGTERM)
+        process.wait()
+        left = [p.name for p in folder.iterdir()]
+        demand(left in ([], ["a.pdf"]), f"{left} after {3 * pause} ms")
+        if left:
+            demand((folder / "a.pdf").read_bytes().rstrip().endswith(b"%%EOF"), f"half a file after {3 * pause} ms")
+            (folder / "a.pdf").unlink()
+
+
+TESTS = [t for name, t in list(globals().items()) if callable(t) and getattr(t, "__code__", None)
+         and t.__code__.co_varnames[:t.__code__.co_argcount] == ("folder",)]
+
+
+def main():
+    failed = 0
+    chosen = [t for t in TESTS if not WORDS or any(w in t.__name__ for w in WORDS)]
+    for tool in ("pdftotext", "pdftoppm", "convert", "man", "groff"):
+        if not shutil.which(tool):
+            print(f"not ok - the sheet: {tool} is not installed; apt-get install poppler-utils imagemagick man-db groff")
+            print("0 passed, 1 failed")
+            return 1
+    for test in chosen:
+        with tempfile.TemporaryDirectory() as scratch:
+            try:
+                test(Path(scratch))
+                print("ok -", test.__name__.replace("_", " "))
+            except Exception as wrong:  # whatever it is, the next one is tried
+                failed += 1
+                print("not ok -", test.__name__.replace("_", " ") + ":", str(wrong)[:2000])
+    print(f"{len(chosen) - failed} passed, {failed} failed")
+    return 1 if failed or not chosen else 0
+
+
+sys.exit(main())
