@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
 """What a sheet costs: how long the whole program takes for six songs with their plans, from its start to its end, and
 how large the PDF is. Printed, never deciding. Usage: bench.py REEDLAMP-SHEET TOP"""
+import resource
 import statistics
 import subprocess
 import sys
@@ -18,15 +19,22 @@ SONGS = {
 ROUNDS = 15
 
 
+def processor() -> float:
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
 def main(program: str, top: Path) -> None:
     for plan, chart in SONGS.items():
         call = [program, top / "presets" / f"{chart}.chart", f"--plan={top / plan}", "-o", "-"]
-        took = []
+        took, used = [], []
         for _ in range(ROUNDS):
-            before = time.perf_counter()
+            before, cpu = time.perf_counter(), processor()
             pdf = subprocess.run(call, stdout=subprocess.PIPE, check=True).stdout
             took.append(1000 * (time.perf_counter() - before))
-        print(f"{Path(plan).stem}: {statistics.median(took):.0f} ms in the median, {max(took):.0f} ms at worst; "
+            used.append(1000 * (processor() - cpu))
+        print(f"{Path(plan).stem}: {statistics.median(took):.0f} ms in the median, of the processor "
+              f"{statistics.median(used):.0f} ms; "
               f"{len(pdf) / 1024:.0f} KiB, {pdf.count(b'/Type /Page ') + pdf.count(b'/Type /Page' + bytes([10]))} pages")
 
 

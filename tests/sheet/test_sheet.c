@@ -107,6 +107,7 @@ page_read(const int page)
   cairo_surface_t *const to = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 8, 8);
   cairo_t *const         cr = cairo_create(to);
   count                     = 0;
+  rl_paper_fit(&paper);
   rl_paper_draw(&paper, page, cr, rl_case(), watch, NULL);
   assert_int_equal(cairo_status(cr), CAIRO_STATUS_SUCCESS);
   cairo_destroy(cr);
@@ -166,7 +167,7 @@ sheet_check(const char *const what)
 {
   for (int size = 0; size < RL_PAPERS; ++size) {
     paper.size      = (RlPaperSize)size;
-    const int pages = rl_paper_pages(&paper);
+    const int pages = rl_paper_fit(&paper);
     for (int page = 0; page < pages; ++page) {
       char where[PATH_ROOM + 64];
       char foot[64];
@@ -280,7 +281,7 @@ a_song_of_512_bars_has_all_of_them(void **state)
   rl_text_add(&chart, "|\n");
   chart_take((RlSlice){text, chart.used});
   sheet_check("512 bars");
-  for (int page = rl_paper_pages(&paper) - 1; page >= 0; --page) {
+  for (int page = rl_paper_fit(&paper) - 1; page >= 0; --page) {
     page_read(page);
     for (int bar = 100; bar <= RL_BARS_MAX; ++bar) {
       snprintf(text, sizeof(text), "%d", bar);
@@ -297,9 +298,9 @@ a_twelve_bar_with_phrases_takes_one_page(void **state)
   for (int size = 0; size < RL_PAPERS; ++size) {
     chart_take(file_text(songs[0].chart));
     paper.size = (RlPaperSize)size;
-    assert_int_equal(rl_paper_pages(&paper), 1);
+    assert_int_equal(rl_paper_fit(&paper), 1);
     plan_take(file_text(songs[0].plan));
-    assert_int_equal(rl_paper_pages(&paper), 1);
+    assert_int_equal(rl_paper_fit(&paper), 1);
   }
 }
 

@@ -110,12 +110,13 @@ rl_flow_words(RlFlow *const f, const double size, const char *const words)
 }
 
 static void
-foot_draw(const RlFlow *const f, const int pages)
+foot_draw(const RlFlow *const f)
 {
   const RlRect sheet = rl_paper_sheet(f->paper->size);
   RlRect       box   = {f->text.x, sheet.h - MARGIN - 10, f->text.w, 10};
   char         words[RL_PAPER_WORDS];
-  RlText       text = rl_text_in(words, sizeof(words));
+  RlText       text  = rl_text_in(words, sizeof(words));
+  const int    pages = f->paper->pages;
   if (pages > 1) {
     rl_text_add(&text, "page ");
     rl_text_add_int(&text, f->wanted + 1);
@@ -162,44 +163,33 @@ flow_run(RlFlow *const f)
   return f->page + 1;
 }
 
-/* The fewest pages, and how tight they must be for it. */
-static int
-pages_fit(const RlPaper *const p, double *const tight)
+int
+rl_paper_fit(RlPaper *const p)
 {
   static const double tries[] = {1, 0.75, 0.5, 0.25, 0};
-  int                 fewest  = 0;
-  for (size_t i = 0; i < sizeof(tries) / sizeof(*tries) && fewest != 1; ++i) {
+  p->pages                    = 0;
+  for (size_t i = 0; i < sizeof(tries) / sizeof(*tries) && p->pages != 1; ++i) {
     RlFlow    f     = flow_begin(p, tries[i]);
     const int pages = flow_run(&f);
-    if (!fewest || pages < fewest) {
-      fewest = pages;
-      *tight = tries[i];
+    if (!p->pages || pages < p->pages) {
+      p->pages = pages;
+      p->tight = tries[i];
     }
   }
-  return fewest;
-}
-
-int
-rl_paper_pages(const RlPaper *const p)
-{
-  double tight;
-  return pages_fit(p, &tight);
+  return p->pages;
 }
 
 void
 rl_paper_draw(const RlPaper *const p, const int page, cairo_t *const cr, RlCase *const type,
               const RlWatch watch, void *const watch_data)
 {
-  double       tight = 1;
-  const int    pages = pages_fit(p, &tight);
-  RlFlow       f     = flow_begin(p, tight);
-  const RlRect sheet = rl_paper_sheet(p->size);
-  f.paint            = (RlPaint){cr, type, watch, watch_data};
-  f.wanted           = page;
-  rl_fill_box(&f.paint, sheet, 0, RL_INK_PAPER);
+  RlFlow f = flow_begin(p, p->tight);
+  f.paint  = (RlPaint){cr, type, watch, watch_data};
+  f.wanted = page;
+  rl_fill_box(&f.paint, rl_paper_sheet(p->size), 0, RL_INK_PAPER);
   flow_run(&f);
   if (page > 0) {
     running_head(&f);
   }
-  foot_draw(&f, pages);
+  foot_draw(&f);
 }

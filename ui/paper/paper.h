@@ -19,6 +19,8 @@ typedef struct {
   RlHarpChoice  harp;
   RlPlayer      player;
   RlPaperSize   size;
+  int           pages; /**< by rl_paper_fit() */
+  double        tight; /**< likewise: how much of the roomy gaps there is, 0..1 */
 } RlPaper;
 
 /** `a4`, `letter`. */
@@ -28,10 +30,11 @@ const char *rl_paper_name(RlPaperSize size);
     ANSI/ASME Y14.1 (Letter, 8.5 by 11 inches). */
 RlRect rl_paper_sheet(RlPaperSize size);
 
-/** How many pages it takes, at least 1. */
-int rl_paper_pages(const RlPaper *paper);
+/** Finds how many pages it takes (returned too, at least 1) and how tight they must be for that: to
+    be called before it is drawn, and after any change again. No font is needed. */
+int rl_paper_fit(RlPaper *paper);
 
-/** Draws a page (from 0, below rl_paper_pages()) with the unit of `cr` a point and its origin the
+/** Draws a page (from 0, below `pages`) with the unit of `cr` a point and its origin the
     sheet's upper left corner. `watch` may be NULL. */
 void rl_paper_draw(const RlPaper *paper, int page, cairo_t *cr, RlCase *type, RlWatch watch,
                    void *watch_data);

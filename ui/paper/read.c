@@ -199,9 +199,10 @@ rl_sheet_read(const RlSheetWish *const w, RlSheet *const s)
   s->paper.player = w->player;
   s->paper.size   = w->size;
   s->paper.harp   = w->has_harp ? w->harp : harp_choose(w, s);
-  if (w->plan) {
-    end = plan_read(w->plan, &text, s);
-    return end == RL_SHEET_DONE ? lane_make(w, s) : end;
+  if (w->plan && ((end = plan_read(w->plan, &text, s)) != RL_SHEET_DONE ||
+                  (end = lane_make(w, s)) != RL_SHEET_DONE)) {
+    return end;
   }
+  rl_paper_fit(&s->paper);
   return RL_SHEET_DONE;
 }

@@ -171,16 +171,24 @@ same(const RlPaper *const p, const int n, const int count, const int a, const in
   return true;
 }
 
-static bool
-silent(const RlPaper *const p, const int n, const int count, const int chorus)
+/* A number that differs where the bars sound different, as good as always; 0 for silence. */
+static uint64_t
+digest(const RlPaper *const p, const int n, const int count, const int chorus)
 {
   RlPaperSound sounds[RL_SOUNDS_MAX];
-  bool         none = true;
-  for (int i = n; i < n + count && none; ++i) {
+  uint64_t     sum = 0;
+  bool         any = false;
+  for (int i = n; i < n + count; ++i) {
     const RlPaperBar bar = rl_paper_bar(p, i);
-    none                 = !rl_paper_sounds(p, &bar, chorus, sounds);
+    for (int k = rl_paper_sounds(p, &bar, chorus, sounds) - 1; k >= 0; --k) {
+      const RlPaperSound *const s = &sounds[k];
+      any                         = true;
+      sum = (sum ^ (uint32_t)s->sound.at ^ (uint64_t)(i + 1) << 48) * UINT64_C(1099511628211);
+      sum =
+        (sum ^ (uint32_t)s->sound.lasts ^ (uint64_t)s->note[0] << 32) * UINT64_C(1099511628211) + 1;
+    }
   }
-  return none;
+  return any ? sum | 1 : 0;
 }
 
 static void
@@ -216,6 +224,7 @@ int
 rl_paper_versions(const RlPaper *const p, const int n, const int count, RlVersion *const versions)
 {
   uint64_t sets[RL_VERSIONS_MAX] = {0};
+  uint64_t digests[RL_VERSIONS_MAX];
   int      first[RL_VERSIONS_MAX];
   int      kinds = 0;
   int      shown = 0;
@@ -225,16 +234,18 @@ rl_paper_versions(const RlPaper *const p, const int n, const int count, RlVersio
   const bool     once = n < 0 || n >= p->form->bars;
   const Choruses c    = once ? (Choruses){{1}, 1, -1} : choruses_of(p);
   for (int i = 0; i < c.count; ++i) {
-    int k = 0;
-    while (k < kinds && !same(p, n, count, first[k], c.chorus[i])) {
+    const uint64_t sum = digest(p, n, count, c.chorus[i]);
+    int            k   = 0;
+    while (k < kinds && !(sum == digests[k] && same(p, n, count, first[k], c.chorus[i]))) {
       ++k;
     }
-    first[k] = k == kinds ? c.chorus[i] : first[k];
+    digests[k] = sum;
+    first[k]   = k == kinds ? c.chorus[i] : first[k];
     kinds += k == kinds;
     sets[k] |= UINT64_C(1) << i;
   }
   for (int k = 0; k < kinds; ++k) {
-    if (!silent(p, n, count, first[k])) {
+    if (digests[k]) {
       versions[shown].chorus = first[k];
       name_write(&c, sets[k], versions[shown++].name, sizeof(versions->name));
     }

@@ -219,10 +219,9 @@ pages_write(const RlSheetWish *const w, const RlPaper *const paper, File *const 
             const int count)
 {
   const bool    to_stdout = !strcmp(w->output, "-");
-  const int     pages     = rl_paper_pages(paper);
   RlCase *const type      = rl_case();
   for (int i = 0; i < count; ++i) {
-    const int            to = w->format == RL_SHEET_PDF ? pages : i + 1;
+    const int            to = w->format == RL_SHEET_PDF ? paper->pages : i + 1;
     const cairo_status_t status =
       type ? file_draw(w->format, paper, type, i, to, &files[i]) : CAIRO_STATUS_NO_MEMORY;
     files[i].path = path_of(w->output, count > 1 ? i + 1 : 0);
@@ -240,8 +239,7 @@ pages_write(const RlSheetWish *const w, const RlPaper *const paper, File *const 
 RlSheetEnd
 rl_sheet_write(const RlSheetWish *const w, const RlSheet *const s)
 {
-  const int pages = rl_paper_pages(&s->paper);
-  const int count = w->format == RL_SHEET_PDF ? 1 : pages;
+  const int count = w->format == RL_SHEET_PDF ? 1 : s->paper.pages;
   signal(SIGPIPE, SIG_IGN);
   signal(SIGXFSZ, SIG_IGN);
   if (!strcmp(w->output, "-") && count > 1) {
