@@ -254,8 +254,10 @@ runs_show(RlCase *const t, cairo_t *const cr, const RlWord *const w, double x,
       cairo_set_line_width(cr, sign_edge * w->size);
       cairo_fill_preserve(cr);
       cairo_stroke(cr);
+    } else if (pixels) {
+      pango_cairo_show_glyph_string(cr, run->item->analysis.font, run->glyphs);
     } else {
-      pango_cairo_show_glyph_item(cr, text, run);
+      pango_cairo_show_glyph_item(cr, text, run); /* it says which letters they are */
     }
     if (sign && !pixels) {
       edge_show(t, cr, run, x, baseline, w->size);

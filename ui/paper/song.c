@@ -184,8 +184,7 @@ digest(const RlPaper *const p, const int n, const int count, const int chorus)
       const RlPaperSound *const s = &sounds[k];
       any                         = true;
       sum = (sum ^ (uint32_t)s->sound.at ^ (uint64_t)(i + 1) << 48) * UINT64_C(1099511628211);
-      sum =
-        (sum ^ (uint32_t)s->sound.lasts ^ (uint64_t)s->note[0] << 32) * UINT64_C(1099511628211) + 1;
+      sum = (sum ^ (uint32_t)s->sound.lasts ^ (uint64_t)s->note[0] << 32) * UINT64_C(1099511628211);
     }
   }
   return any ? sum | 1 : 0;
