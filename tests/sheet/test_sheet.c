@@ -267,6 +267,114 @@ no_word_of_a_crowded_song_does_either(void **state)
   sheet_check("a crowded song");
 }
 
+/* ---- songs by chance ---- */
+
+static uint32_t seed;
+
+static int
+chance(const int most)
+{
+  seed = seed * 1664525U + 1013904223U;
+  return (int)((seed >> 16) % (uint32_t)most);
+}
+
+/* Chords of a bar: any quality on any degree, as many as share the meter equally. */
+static void
+bar_write(const int beats, RlText *const chart)
+{
+  static const char *const degrees[] = {"I",  "bII", "II", "bIII", "III",
+                                        "IV", "#IV", "V",  "bVI",  "VII"};
+  int                      shares    = 1 + chance(beats < 8 ? beats : 8);
+  while (beats % shares) {
+    --shares;
+  }
+  rl_text_add(chart, "|");
+  for (int i = 0; i < shares; ++i) {
+    if (chance(12)) {
+      rl_text_add(chart, " ");
+      rl_text_add(chart, degrees[chance(10)]);
+      rl_text_add(chart, rl_quality(chance(rl_qualities()))->name);
+      rl_text_add(chart, chance(6) ? "" : "/V");
+    } else {
+      rl_text_add(chart, " N.C.");
+    }
+  }
+}
+
+static void
+chart_invent(RlText *const chart)
+{
+  static const int meters[][2] = {{4, 4}, {3, 4}, {6, 8}, {12, 8}, {2, 2}, {5, 4}, {7, 8}, {9, 8}};
+  static const char *const keys[] = {"C", "F#", "Eb", "Am", "C#m", "Bbm"};
+  int                      meter  = chance(8);
+  rl_text_add(chart, "title: Whatever Floats\nfeel: shuffle\nkey: ");
+  rl_text_add(chart, keys[chance(6)]);
+  rl_text_add(chart, "\nmeter: ");
+  rl_text_add_int(chart, meters[meter][0]);
+  rl_text_add(chart, "/");
+  rl_text_add_int(chart, meters[meter][1]);
+  rl_text_add(chart, chance(2) ? "\nlead-in: 2\n" : "\n");
+  const bool ends = chance(2);
+  rl_text_add(chart, ends ? "choruses: 3\n[A]\n" : "[A]\n");
+  for (int bars = 4 + chance(40); bars; --bars) {
+    rl_text_add(chart, chance(9) ? "" : "|\n[B]\n");
+    bar_write(meters[meter][0], chart);
+  }
+  rl_text_add(chart, chance(2) ? ":|\n" : "|\n");
+  if (ends) {
+    rl_text_add(chart, "[ending]\n");
+    bar_write(meters[meter][0], chart);
+    rl_text_add(chart, "|\n");
+  }
+}
+
+static void
+plan_invent(RlText *const text)
+{
+  static const char *const titles[] = {"Paddle Wheel", "Ticket Punch", "Gulls on the Roof",
+                                       "Alto at the Rail", "Brass on the Upper Deck"};
+  static const char *const moves[]  = {"", ", as it is", ", with the key", ", chorus 1",
+                                       ", choruses 2 3"};
+  for (int lines = chance(12); lines; --lines) {
+    rl_text_add(text, "bar ");
+    rl_text_add_int(text, 1 + chance(form.bars + form.ending_bars));
+    rl_text_add(text, chance(3) ? ": " : " beat 1.5: ");
+    rl_text_add(text, titles[chance(5)]);
+    rl_text_add(text, moves[chance(5)]);
+    rl_text_add(text, "\n");
+  }
+  rl_text_add(text, "answer: 1-3 6 9-11\n\n");
+  const RlSlice all = file_text("tests/sheet/plans/crowded.plan");
+  RlSlice       at  = all;
+  while (!rl_slice_begins(at, "X:")) {
+    at = rl_slice_after(at, 1);
+  }
+  rl_text_add_slice(text, at);
+}
+
+static void
+no_word_of_any_song_does_either(void **state)
+{
+  static char chart_text[RL_CHART_MAX], plan_text[RL_PLAN_MAX];
+  (void)state;
+  smallest = 99;
+  for (int song = 0; song < 150; ++song) {
+    char   what[32];
+    RlText chart = rl_text_in(chart_text, sizeof(chart_text));
+    RlText lines = rl_text_in(plan_text, sizeof(plan_text));
+    seed         = (uint32_t)song;
+    snprintf(what, sizeof(what), "song %d", song);
+    chart_invent(&chart);
+    chart_take((RlSlice){chart_text, chart.used});
+    plan_invent(&lines);
+    paper.harp   = (RlHarpChoice){(uint8_t)chance(12), 0, (RlTuning)chance(RL_TUNINGS)};
+    paper.player = (RlPlayer){(uint8_t)chance(4), (uint8_t)chance(4), chance(2)};
+    plan_take((RlSlice){plan_text, lines.used});
+    sheet_check(what);
+  }
+  assert_true(smallest >= 5.5);
+}
+
 static void
 a_song_of_512_bars_has_all_of_them(void **state)
 {
@@ -481,6 +589,7 @@ main(void)
     cmocka_unit_test(no_word_of_a_preset_leaves_its_page_or_lies_over_another),
     cmocka_unit_test(no_word_of_a_plan_leaves_its_page_or_lies_over_another),
     cmocka_unit_test(no_word_of_a_crowded_song_does_either),
+    cmocka_unit_test(no_word_of_any_song_does_either),
     cmocka_unit_test(a_song_of_512_bars_has_all_of_them),
     cmocka_unit_test(a_twelve_bar_with_phrases_takes_one_page),
     cmocka_unit_test(it_says_what_to_play),

@@ -133,32 +133,37 @@ static void
 chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord chord, RlRect box,
            const bool alone)
 {
-  char          words[RL_PAPER_WORDS];
-  const RlStyle loud = {alone ? 15 : 13, RL_BOLD, RL_INK_PRINT, RL_LEFT};
-  RlText        text = rl_text_in(words, sizeof(words));
-  RlRect        name = rl_take_top(&box, CHORD_HIGH);
-  rl_paper_chord(paper, chord, false, &text);
-  if (alone) {
-    const double w = fmin(rl_write_width(p, loud, words) + 4, name.w * 0.7);
-    box            = name;
-    name           = rl_take_left(&box, w);
-  }
-  rl_write(p, name, loud, words);
+  char          names[RL_PAPER_WORDS], degrees[RL_PAPER_WORDS];
+  RlText        name   = rl_text_in(names, sizeof(names));
+  RlText        degree = rl_text_in(degrees, sizeof(degrees));
+  const RlStyle loud   = {alone ? 15 : 13, RL_BOLD, RL_INK_PRINT, RL_LEFT};
+  const RlStyle quiet  = {alone ? 9.5 : 8, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
+  RlRect        top    = rl_take_top(&box, CHORD_HIGH);
+  rl_paper_chord(paper, chord, false, &name);
   if (rl_harmony_of(chord, paper->key).sounding) {
-    text = rl_text_in(words, sizeof(words));
-    rl_paper_chord(paper, chord, true, &text);
-    rl_paper_write(p, box, alone ? 9.5 : 8, RL_PLAIN, RL_LEFT, words);
+    rl_paper_chord(paper, chord, true, &degree);
   }
+  if (alone) {
+    const double beside = rl_write_width(p, quiet, degrees) + 4;
+    box                 = top;
+    top = rl_take_left(&box, fmin(rl_write_width(p, loud, names) + 4, box.w - beside));
+  }
+  rl_write(p, top, loud, names);
+  rl_write(p, box, quiet, degrees);
 }
 
-/* About how wide a chord must be to be read, its degree below it. */
+/* About how wide a chord must be to be read, its degree below it or, `alone`, beside it. */
 static double
-chord_needs(const RlPaper *const p, const RlChord chord)
+chord_needs(const RlPaper *const p, const RlChord chord, const bool alone)
 {
-  char   words[RL_PAPER_WORDS];
-  RlText text = rl_text_in(words, sizeof(words));
-  rl_paper_chord(p, chord, false, &text);
-  return rl_paper_about(words, 11) + 3;
+  char   name[RL_PAPER_WORDS], degree[RL_PAPER_WORDS];
+  RlText letters = rl_text_in(name, sizeof(name));
+  RlText numbers = rl_text_in(degree, sizeof(degree));
+  rl_paper_chord(p, chord, false, &letters);
+  rl_paper_chord(p, chord, true, &numbers);
+  const double wide   = rl_paper_about(name, 11) + 3;
+  const double beside = rl_paper_about(degree, 8) + 4;
+  return alone ? wide + beside : fmax(wide, beside);
 }
 
 /* The chords' shares of their bar's width: by their beats, or where that is too little for one of
@@ -172,11 +177,11 @@ shares_find(const RlPaper *const p, const RlBar *const bar, const double width, 
     const RlFormChord *const c    = &p->form->chord[bar->first_chord + i];
     const int                till = i + 1 < bar->chords ? c[1].beat : bar->beats;
     share[i]                      = width * (till - c->beat) / bar->beats;
-    fits                          = fits && chord_needs(p, c->chord) <= share[i];
-    sum += chord_needs(p, c->chord);
+    fits                          = fits && chord_needs(p, c->chord, false) <= share[i];
+    sum += chord_needs(p, c->chord, false);
   }
   for (int i = 0; i < bar->chords && !fits; ++i) {
-    share[i] = width * chord_needs(p, p->form->chord[bar->first_chord + i].chord) / sum;
+    share[i] = width * chord_needs(p, p->form->chord[bar->first_chord + i].chord, false) / sum;
   }
 }
 
@@ -359,7 +364,7 @@ chords_need(const RlPaper *const p, const int n)
   const RlBar *const bar = bar_of(p, n);
   double             sum = 18;
   for (int i = 0; bar && i < bar->chords; ++i) {
-    sum += chord_needs(p, p->form->chord[bar->first_chord + i].chord);
+    sum += chord_needs(p, p->form->chord[bar->first_chord + i].chord, bar->chords == 1);
   }
   return sum;
 }
