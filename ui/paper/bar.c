@@ -195,11 +195,15 @@ slots_place(RlBarNotes *const b, const RlRect cell)
     }
   }
   slots_spread(b, low, shrink);
-  b->shrink = shrink;
+  b->shrink     = shrink;
+  double widest = 0;
   for (int i = 0; i < b->slots; ++i) {
+    widest = fmax(widest, b->slot[i].needs);
+  }
+  for (int i = 0; i < b->slots; ++i) { /* from here on all as wide, so that middles keep the pace */
     RlSlot *const s = &b->slot[i];
     s->x += cell.x + pad_left;
-    s->needs = fmin(s->needs, s->w) - gap * shrink; /* from here on without the gap */
+    s->needs = fmin(widest, s->w) - gap * shrink;
   }
 }
 

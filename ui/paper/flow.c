@@ -50,11 +50,15 @@ rl_paper_dot(const RlPaint *const p, const double x, const double y, const doubl
 double
 rl_paper_about(const char *text, const double size)
 {
-  static const char narrow[] = "'lit.&e";
-  double            ems      = 0;
+  static const char narrow[] = "lit. ", wide[] = "&mMwW";
+  double            ems = 0;
   for (; *text; ++text) {
     const bool inside = ((unsigned char)*text & 0xC0) == 0x80; /* of a longer character */
-    ems += inside ? 0 : *text == '\'' ? 0.3 : strchr(narrow, *text) ? 0.5 : 0.67;
+    ems += inside                  ? 0
+           : *text == '\''         ? 0.3
+           : strchr(narrow, *text) ? 0.45
+           : strchr(wide, *text)   ? 0.85
+                                   : 0.67;
   }
   return ems * size;
 }
