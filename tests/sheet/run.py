@@ -191,7 +191,7 @@ def first_page(*options):
 def options_say_key_harp_and_player(folder):
     text = first_page(CHART, "--key=Eb", "--harp=Ab", "--register=low", "--tuning=country", "--bends=2", "--blow-bends", "0",
                       "--overblows")
-    for word in ("Song in E♭", "low A♭ harp, 2nd position", "country tuning, bends to 2 half steps drawn, 0 blown, overblows",
+    for word in ("Song in E♭", "low A♭ harp, 2nd position", "country tuning, draw bends: 2 half steps, blow: none, overblows",
                  "E♭7", "Fm7"):
         demand(word in text, f"{word!r} is not found")
     demand("harmonic minor tuning" in first_page(CHART, "--tuning=4"), "a tuning by number")
@@ -363,6 +363,15 @@ def no_half_file_is_left_and_an_old_one_stays(folder):
     fine(CHART, "-o", folder / "a.pdf")
     demand((folder / "a.pdf").read_bytes().startswith(b"%PDF"), "the old one is replaced")
     only(folder, "a.pdf", "song-2.svg")
+
+
+def a_link_is_written_through(folder):
+    (folder / "there").mkdir()
+    (folder / "there/b.pdf").write_bytes(b"old")
+    (folder / "a.pdf").symlink_to("there/b.pdf")
+    fine(CHART, "-o", folder / "a.pdf")
+    demand((folder / "a.pdf").is_symlink() and (folder / "there/b.pdf").read_bytes().startswith(b"%PDF"), "the link is gone")
+    only(folder / "there", "b.pdf")
 
 
 def a_new_file_has_the_rights_that_are_usual(folder):

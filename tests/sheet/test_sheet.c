@@ -444,7 +444,7 @@ the_players_means_are_said(void **state)
   paper.player = (RlPlayer){1, 0, true};
   page_read(0);
   assert_int_equal(said("low B\xE2\x99\xAD harp, 4th position"), 1);
-  assert_int_equal(said("country tuning, bends to 1 half step drawn, 0 blown, overblows"), 1);
+  assert_int_equal(said("country tuning, draw bends: 1 half step, blow: none, overblows"), 1);
   paper.player = (RlPlayer){0, 0, false};
   page_read(0);
   assert_int_equal(said("country tuning, no bends, no overblows"), 1);

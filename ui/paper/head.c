@@ -113,24 +113,54 @@ rl_paper_harp(const RlPaper *const p, RlText *const text)
   rl_text_add(text, " position");
 }
 
+/* `2 half steps`, `none`. */
+static void
+depth_write(const int depth, RlText *const text)
+{
+  if (depth) {
+    counted_write(depth, " half step", " half steps", text);
+  } else {
+    rl_text_add(text, "none");
+  }
+}
+
 static void
 player_write(const RlPaper *const p, RlText *const text)
 {
   const RlPlayer m = p->player;
   rl_text_add(text, rl_tuning_name(p->harp.tuning));
-  rl_text_add(text, " tuning");
+  rl_text_add(text, " tuning, ");
   if (!m.draw_bends && !m.blow_bends) {
-    rl_text_add(text, ", no bends");
+    rl_text_add(text, "no bends");
+  } else if (m.draw_bends == m.blow_bends) {
+    rl_text_add(text, "bends to ");
+    depth_write(m.draw_bends, text);
   } else {
-    rl_text_add(text, ", bends to ");
-    counted_write(m.draw_bends, " half step", " half steps", text);
-  }
-  if (m.draw_bends != m.blow_bends) {
-    rl_text_add(text, " drawn, ");
-    rl_text_add_int(text, m.blow_bends);
-    rl_text_add(text, " blown");
+    rl_text_add(text, "draw bends: ");
+    depth_write(m.draw_bends, text);
+    rl_text_add(text, ", blow: ");
+    depth_write(m.blow_bends, text);
   }
   rl_text_add(text, m.overblows ? ", overblows" : ", no overblows");
+}
+
+/* Large; a long one in two lines. */
+static void
+title_draw(const RlFlow *const f, const RlRect box)
+{
+  static const double squeeze = 1.3;
+  const RlStyle       large   = {23, RL_BOLD, RL_INK_PRINT, RL_LEFT};
+  const RlStyle       small   = {12, RL_BOLD, RL_INK_PRINT, RL_LEFT};
+  const RlForm *const form    = f->paper->form;
+  char                words[RL_PAPER_WORDS];
+  RlText              text = rl_text_in(words, sizeof(words));
+  rl_text_add_slice(&text, rl_form_text(form, form->title));
+  rl_text_add(&text, text.used ? "" : "Untitled");
+  if (rl_write_width(&f->paint, large, words) > squeeze * box.w) {
+    rl_write_lines(&f->paint, box, small, words, 2);
+  } else {
+    rl_write(&f->paint, box, large, words);
+  }
 }
 
 static void
@@ -149,8 +179,7 @@ head_flow(RlFlow *const f)
   const RlRect player = rl_take_right(&below, 285);
   top.w -= 10;
   below.w -= 10;
-  rl_text_add_slice(&text, rl_form_text(p->form, p->form->title));
-  rl_paper_write(&f->paint, top, 23, RL_BOLD, RL_LEFT, words[0] ? words : "Untitled");
+  title_draw(f, top);
   text = rl_text_in(words, sizeof(words));
   rl_paper_harp(p, &text);
   rl_paper_write(&f->paint, harp, 15, RL_BOLD, RL_RIGHT, words);

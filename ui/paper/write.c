@@ -145,10 +145,16 @@ path_of(const char *const path, const int number)
   return text;
 }
 
-/* Writes it whole, beside its place. NULL, or why not. */
+/* Writes it whole, beside its place; where that is a link, beside what it leads to. NULL, or why
+   not. */
 static const char *
 beside_write(File *const f)
 {
+  char *const leads_to = realpath(f->path, NULL);
+  if (leads_to) {
+    free(f->path);
+    f->path = leads_to;
+  }
   const size_t room = strlen(f->path) + SUFFIX_ROOM;
   const char  *why  = place_check(f->path);
   char *const  name = why ? NULL : (char *)malloc(room);
