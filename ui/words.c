@@ -190,6 +190,10 @@ in_pixels(cairo_t *const cr)
 /* The signs are too thin for the letters around them, and get an edge: of the size. */
 static const double sign_edge = 0.055;
 
+/* Where a sign stands in the drawing of its edge, of the size: no part of it at less than 0, which
+   SVG would lose. */
+static const double edge_left = 0.25, edge_top = 1.25;
+
 static void
 sign_path(cairo_t *const cr, const PangoGlyphItem *const run)
 {
@@ -210,12 +214,13 @@ edge_of(RlCase *const t, cairo_t *const cr, const PangoGlyphItem *const run, con
     }
   }
   static const double     em   = RL_EDGE_EM;
-  const cairo_rectangle_t room = {-em / 4, -1.25 * em, 1.5 * em, 1.75 * em};
+  const cairo_rectangle_t room = {0, 0, 1.5 * em, 1.75 * em};
   RlEdge *const           e    = &t->edge[t->next_edge++ % RL_EDGES];
   cairo_surface_destroy(e->drawn);
   want.drawn          = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &room);
   *e                  = want;
   cairo_t *const once = cairo_create(e->drawn);
+  cairo_translate(once, edge_left * em, edge_top * em);
   cairo_scale(once, em / size, em / size);
   sign_path(once, run);
   cairo_set_source_rgb(once, e->red, e->green, e->blue);
@@ -233,7 +238,7 @@ edge_show(RlCase *const t, cairo_t *const cr, const PangoGlyphItem *const run, c
   cairo_save(cr);
   cairo_translate(cr, x, baseline);
   cairo_scale(cr, size / RL_EDGE_EM, size / RL_EDGE_EM);
-  cairo_set_source_surface(cr, edge, 0, 0);
+  cairo_set_source_surface(cr, edge, -edge_left * RL_EDGE_EM, -edge_top * RL_EDGE_EM);
   cairo_paint(cr);
   cairo_restore(cr);
 }

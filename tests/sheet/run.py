@@ -162,6 +162,27 @@ def png_and_svg_are_whole_pages(folder):
     demand(re.search(r'width="612(pt)?" height="792(pt)?"', head), head)
 
 
+def ink(png, level, *more):
+    """The picture's ink in white: what is darker than `level` percent."""
+    return ["(", png, "-colorspace", "gray", "-threshold", f"{level}%", "-negate", *more, ")"]
+
+
+def a_browser_shows_the_svg_as_poppler_does_the_pdf(folder):
+    """Each has ink only where the other has some, or a pixel or two beside."""
+    for kind in ("svg", "pdf"):
+        fine(CHART, f"--plan={PLAN}", "--key=Bb", "-o", folder / f"a.{kind}")
+    subprocess.run(["pdftoppm", "-r", "192", "-singlefile", "-png", folder / "a.pdf", folder / "pdf"], check=True)
+    subprocess.run(["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars",
+                    "--window-size=794,1123", "--force-device-scale-factor=2", f"--user-data-dir={folder}/browser",
+                    f"--screenshot={folder}/svg.png", f"file://{folder}/a.svg"],
+                   check=True, timeout=120, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    for one, other in (("svg", "pdf"), ("pdf", "svg")):
+        there = ink(folder / f"{other}.png", 90, "-morphology", "Dilate", "Disk:3.5", "-negate")
+        left = subprocess.run(["convert", *ink(folder / f"{one}.png", 70), *there, "-compose", "multiply", "-composite", "-format",
+                               "%[fx:mean*w*h]", "info:"], capture_output=True, text=True, check=True).stdout
+        demand(float(left) < 3, f"{left} pixels of the {one} are not on the {other}")
+
+
 def it_looks_as_it_did(folder):
     golden = {"sheet-ferry-street.png": (CHART, PLAN, "--harp=C"),
               "sheet-choruses.png": (TOP / "presets/twelve-bar.chart", TOP / "tests/sheet/plans/choruses.plan", "--paper=letter"),
@@ -399,9 +420,9 @@ TESTS = [t for name, t in list(globals().items()) if callable(t) and getattr(t, 
 def main():
     failed = 0
     chosen = [t for t in TESTS if not WORDS or any(w in t.__name__ for w in WORDS)]
-    for tool in ("pdftotext", "pdftoppm", "convert", "man", "groff"):
+    for tool in ("pdftotext", "pdftoppm", "convert", "man", "groff", "chromium"):
         if not shutil.which(tool):
-            print(f"not ok - the sheet: {tool} is not installed; apt-get install poppler-utils imagemagick man-db groff")
+            print(f"not ok - the sheet: {tool} is not installed; apt-get install poppler-utils imagemagick man-db groff chromium")
             print("0 passed, 1 failed")
             return 1
     for test in chosen:
