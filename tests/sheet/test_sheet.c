@@ -357,8 +357,9 @@ no_word_of_any_song_does_either(void **state)
 {
   static char chart_text[RL_CHART_MAX], plan_text[RL_PLAN_MAX];
   (void)state;
-  smallest = 99;
-  for (int song = 0; song < 150; ++song) {
+  smallest               = 99;
+  const int songs_in_all = getenv("REEDLAMP_FEW") ? 25 : 150;
+  for (int song = 0; song < songs_in_all; ++song) {
     char   what[32];
     RlText chart = rl_text_in(chart_text, sizeof(chart_text));
     RlText lines = rl_text_in(plan_text, sizeof(plan_text));
