@@ -177,14 +177,16 @@ comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
   rl_paper_chord(c->paper, k->chord, false, &text);
   rl_write(p, rl_take_left(&box, fmin(rl_write_width(p, loud, words) + 1, box.w / 2)), loud, words);
   rl_take_left(&box, 4);
+  const RlStyle quiet = {9, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
+  text                = rl_text_in(words, sizeof(words));
   if (rl_harmony_of(k->chord, c->paper->key).sounding) {
-    const RlStyle quiet = {9, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
-    text                = rl_text_in(words, sizeof(words));
     rl_paper_chord(c->paper, k->chord, true, &text);
-    rl_write(p, rl_take_left(&box, fmin(rl_write_width(p, quiet, words) + 1, box.w / 2)), quiet,
-             words);
-    rl_take_left(&box, 6);
+  } else {
+    rl_text_add(&text, "against the key");
   }
+  rl_write(p, rl_take_left(&box, fmin(rl_write_width(p, quiet, words) + 1, box.w / 2)), quiet,
+           words);
+  rl_take_left(&box, 6);
   bars_draw(p, k, box);
 }
 
