@@ -583,6 +583,41 @@ a_sheet_drawn_twice_is_the_same(void **state)
   }
 }
 
+static double
+middle(const RlRect r)
+{
+  return r.x + r.w / 2;
+}
+
+/* G A B c on a C harp: draw 2, draw 3 bent by two, draw 3, blow 4. */
+static void
+blow_stands_over_the_line_draw_under_it_each_over_its_degree_and_count(void **state)
+{
+  static const char *const says[4][3] = {
+    {"2", "R", "1"}, {"3''", "9", "2"}, {"3", "3", "3"}, {"4", "11", "4"}};
+  int at = 0;
+  (void)state;
+  chart_take(rl_slice("key: G\n| I |\n"));
+  plan_of("bar 1: One");
+  page_read(0);
+  while (strcmp(words[at].text, "One") != 0) {
+    ++at;
+  }
+  const Word *const notes = &words[at + 1]; /* hole, degree, count; note by note */
+  const double      line  = (notes[0].ink.y + notes[9].ink.y + notes[9].ink.h) / 2;
+  for (int i = 0; i < 4; ++i) {
+    const Word *const n = &notes[3 * i];
+    for (int k = 0; k < 3; ++k) {
+      assert_string_equal(n[k].text, says[i][k]);
+      assert_true(fabs(middle(n[k].ink) - middle(n[0].ink)) < 1);
+    }
+    assert_true(i == 3 ? n[0].ink.y + n[0].ink.h < line : n[0].ink.y > line);
+    assert_true(n[0].ink.y + n[0].ink.h < n[1].ink.y);
+    assert_true(n[1].ink.y + n[1].ink.h < n[2].ink.y);
+    assert_true(i == 0 || fabs(middle(n[0].ink) - middle(n[-3].ink) - 31) < 2); /* even pace */
+  }
+}
+
 int
 main(void)
 {
@@ -602,6 +637,7 @@ main(void)
     cmocka_unit_test(the_last_chorus_leads_into_the_ending_alone),
     cmocka_unit_test(a_note_held_over_the_end_of_the_form_is_held_in_the_next_chorus),
     cmocka_unit_test(a_sheet_drawn_twice_is_the_same),
+    cmocka_unit_test(blow_stands_over_the_line_draw_under_it_each_over_its_degree_and_count),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
