@@ -565,6 +565,18 @@ a_note_held_over_the_end_of_the_form_is_held_in_the_next_chorus(void **state)
 }
 
 static void
+what_is_over_before_a_bar_does_not_sound_in_it(void **state)
+{
+  (void)state;
+  chart_take(rl_slice(for_ever));
+  plan_of("bar 1: One\nbar 3: Long"); /* the long one has notes looked for two bars back */
+  const RlPaperBar second = rl_paper_bar(&paper, 1);
+  RlPaperSound     sounds[RL_SOUNDS_MAX];
+  assert_int_equal(rl_paper_sounds(&paper, &second, 1, sounds), 0);
+  assert_string_equal(versions(2, 1), "");
+}
+
+static void
 a_sheet_drawn_twice_is_the_same(void **state)
 {
   static Word before[WORDS_MAX];
@@ -636,6 +648,7 @@ main(void)
     cmocka_unit_test(a_pickup_stands_where_it_sounds),
     cmocka_unit_test(the_last_chorus_leads_into_the_ending_alone),
     cmocka_unit_test(a_note_held_over_the_end_of_the_form_is_held_in_the_next_chorus),
+    cmocka_unit_test(what_is_over_before_a_bar_does_not_sound_in_it),
     cmocka_unit_test(a_sheet_drawn_twice_is_the_same),
     cmocka_unit_test(blow_stands_over_the_line_draw_under_it_each_over_its_degree_and_count),
   };
