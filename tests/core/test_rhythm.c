@@ -136,6 +136,7 @@ a_note_out_of_a_triplet_is_tied(void **state)
 {
   (void)state;
   assert_string_equal(BAR(4, 4, 3, 3, 1, 1, 4, 3), "q 3([e e e~]) q q");
+  assert_string_equal(BAR(4, 4, 3, 3, 2, 2, 2, 3), "q 3(q e~) 3(e q) q"); /* the middle shows */
 }
 
 static void
