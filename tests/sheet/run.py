@@ -221,6 +221,20 @@ def options_say_key_harp_and_player(folder):
     demand("Song in D♭" in first_page(CHART, "--key=C#"), "a key by the name it usually goes by")
 
 
+def what_the_tab_needs_is_explained_and_no_more(folder):
+    for plan, chart in SONGS.items():
+        text = " ".join(pdf_text_of(chart, plan, "--overblows", folder).split())
+        tune = plan.read_text()
+        demand(("2+3: both at once." in text) == ("[" in tune.split("X:", 1)[1]), f"{plan.name}: notes at once")
+        demand(("/ before it: scoop" in text) == ("!slide!" in tune), f"{plan.name}: scoops")
+        demand(("o: overblow" in text) == bool(re.search(r"\b\d+o\b", text)), f"{plan.name}: overblows")
+
+
+def pdf_text_of(chart, plan, option, scratch):
+    fine(chart, f"--plan={plan}", option, "-o", scratch / "a.pdf")
+    return pdf_text(scratch / "a.pdf")
+
+
 def without_a_harp_the_best_one_is_taken(folder):
     demand("C harp, 2nd position" in first_page(CHART), "a blues in G takes a C harp")
     demand("A harp, 2nd position" in first_page(CHART, "--key=E"), "one in E an A harp")

@@ -218,6 +218,17 @@ any_note(const RlPaper *const p, const unsigned how, const unsigned mark, const 
   return any;
 }
 
+static bool
+any_together(const RlLane *const lane)
+{
+  bool any = false;
+  for (int i = 0; i + 1 < lane->notes && !any; ++i) {
+    any = lane->note[i].at == lane->note[i + 1].at &&
+          lane->note[i].planned == lane->note[i + 1].planned;
+  }
+  return any;
+}
+
 static void
 tab_say(RlFlow *const f)
 {
@@ -226,6 +237,7 @@ tab_say(RlFlow *const f)
   RlText               text = rl_text_in(words, sizeof(words));
   rl_text_add(&text, "Number above the line: blow that hole. Below the line: draw. Each stroke ' "
                      "bends it half a step down. ");
+  rl_text_add(&text, any_together(p->lane) ? "2+3: both at once. " : "");
   rl_text_add(&text, any_note(p, 0, 0, true) ? "o: overblow; drawn: overdraw. " : "");
   rl_text_add(&text, any_note(p, RL_HOW_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
   rl_text_add(&text, "The line is thick as long as the note lasts");
