@@ -319,52 +319,87 @@ may_divide(const Division *const d, const bool dotted, const bool swung)
   return (d->beats & (dotted ? DOTTED : PLAIN)) && (dotted || swung || d->swings || d->parts != 4);
 }
 
+/* How likely the best way up to a beat is, by how that beat is divided; and whether it puts a note
+   onto the next beat's first place. */
+typedef struct {
+  double likely[DIVISIONS];
+  bool   taken[DIVISIONS];
+  bool   alone; /* only the first division is left */
+} Ways;
+
+static int
+best_way(const Ways *const ways)
+{
+  int best = 0;
+  for (int k = 1; k < DIVISIONS; ++k) {
+    best = ways->likely[k] > ways->likely[best] ? k : best;
+  }
+  return best;
+}
+
+/* A beat in which nothing happens; a long rest is many of them. */
+static void
+beat_rest(const Work *const w, const int beat, Ways *const ways)
+{
+  const int best              = ways->alone ? 0 : best_way(ways);
+  w->room->beat[beat].from[0] = (uint8_t)best;
+  if (!ways->alone) {
+    ways->likely[0] = ways->likely[best];
+    for (int k = 1; k < DIVISIONS; ++k) {
+      ways->likely[k] = -HUGE_VAL;
+    }
+  }
+  ways->taken[0] = false;
+  ways->alone    = true;
+}
+
+static void
+beat_divide(const Work *const w, const Guess *const g, const int beat, Ways *const ways)
+{
+  const bool dotted = beat_of(w, beat)->thirds;
+  Ways       next   = {.alone = false};
+  for (int k = 0; k < DIVISIONS; ++k) {
+    next.likely[k] = -HUGE_VAL;
+    if (!may_divide(&divisions[k], dotted, g->swing > 0.5)) {
+      continue;
+    }
+    const Cut cut = cut_weigh(w, g, beat, &divisions[k]);
+    for (int j = 0; j < (ways->alone ? 1 : DIVISIONS); ++j) {
+      const double on = ways->likely[j] + (j == k && k > 1 ? same_again : 0) -
+                        (ways->taken[j] && (cut.set & 1U) ? crowded : 0);
+      if (on > next.likely[k]) {
+        next.likely[k]              = on;
+        w->room->beat[beat].from[k] = (uint8_t)j;
+      }
+    }
+    next.likely[k] += cut.likely;
+    next.taken[k] = cut.set >> divisions[k].parts & 1U;
+  }
+  *ways = next;
+}
+
 /* The most likely division of every beat, one after the other, and how likely it is. */
 static double
 beats_divide(const Work *const w, const Guess *const g)
 {
-  RlGridRoom *const r                 = w->room;
-  double            before[DIVISIONS] = {0};
-  bool              taken[DIVISIONS]  = {false};
-  double            best              = 0;
+  Ways ways = {.alone = true};
   seen_share(w, g->behind_ms / w->ms_per_quarter);
   for (int b = 0; b <= w->beats; ++b) {
-    const bool dotted = beat_of(w, b)->thirds;
-    double     now[DIVISIONS];
-    bool       ends[DIVISIONS];
-    best = -HUGE_VAL;
-    for (int k = 0; k < DIVISIONS; ++k) {
-      const bool may =
-        r->beat[b].count ? may_divide(&divisions[k], dotted, g->swing > 0.5) : k == 0;
-      const Cut cut = may ? cut_weigh(w, g, b, &divisions[k]) : (Cut){-HUGE_VAL, 0};
-      double    way = -HUGE_VAL;
-      for (int j = 0; may && j < DIVISIONS; ++j) {
-        const double on = before[j] + (j == k && k > 1 ? same_again : 0) -
-                          (taken[j] && (cut.set & 1U) ? crowded : 0);
-        r->beat[b].from[k] = on > way ? (uint8_t)j : r->beat[b].from[k];
-        way                = fmax(way, on);
-      }
-      now[k]  = way + cut.likely;
-      ends[k] = cut.set >> divisions[k].parts & 1U;
-      best    = fmax(best, now[k]);
-    }
-    memcpy(before, now, sizeof(before));
-    memcpy(taken, ends, sizeof(taken));
-    for (int k = 0; k < DIVISIONS; ++k) {
-      r->beat[b].best[k] = (float)now[k];
+    if (w->room->beat[b].count) {
+      beat_divide(w, g, b, &ways);
+    } else {
+      beat_rest(w, b, &ways);
     }
   }
-  return best;
+  w->room->last = (uint8_t)best_way(&ways);
+  return ways.likely[w->room->last];
 }
 
 static void
 divisions_settle(const Work *const w)
 {
   RlGridRoom *const r = w->room;
-  int               k = 0;
-  for (int j = 1; j < DIVISIONS; ++j) {
-    k = r->beat[w->beats].best[j] > r->beat[w->beats].best[k] ? j : k;
-  }
+  int               k = r->last;
   for (int b = w->beats; b >= 0; --b) {
     r->division[b] = (uint8_t)k;
     k              = r->beat[b].from[k];

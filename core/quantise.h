@@ -69,10 +69,10 @@ struct RlGridRoom {
   } seen[2 * RL_QUANTISE_NOTES_MAX];
   struct {
     int16_t first, count; /* of seen */
-    float   best[8];      /* log-likelihood of the best way up to here with each division */
-    uint8_t from[8], taken[8];
+    uint8_t from[8];      /* by how it is divided: how the one before is, on the best way */
   } beat[RL_QUANTISE_BEATS_MAX + 1];
   uint8_t division[RL_QUANTISE_BEATS_MAX + 1];
+  uint8_t last; /* how the last beat is divided */
 };
 
 #endif

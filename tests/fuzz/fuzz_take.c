@@ -1,7 +1,7 @@
 /* Feeds takes any stream of MIDI messages and writes them down along a form. No note may hang;
    every note on is written down or counted as left out; the phrase must be one that ABC can carry
    and tells pitches, bars and chords of the form. A libFuzzer harness; the first two bytes choose
-   chart, key and tempo, then come messages: how long after the one before (256ths of a quarter),
+   chart, key and tempo, then come messages: how long after the one before (up to four quarters),
    three bytes.
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
@@ -121,7 +121,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   double              at = data[0] / CHARTS % 32 - 12.0;
   rl_take_begin(&take);
   for (size_t i = 2; i + 4 <= size; i += 4) {
-    at += data[i] * data[i] / 4096.0;
+    at += data[i] * data[i] / 16384.0;
     rl_take_midi(&take, at, data + i + 1, 3);
   }
   rl_take_end(&take, at);
