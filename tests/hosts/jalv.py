@@ -73,8 +73,8 @@ class Stage:
                 time.sleep(2)
         raise RuntimeError('no JACK server: ' + self.log('jackd'))
 
-    def play(self, segments, *steps):
-        """Runs the master's script with the plugin loaded; returns the blocks."""
+    def play(self, segments, *steps, events='', seconds=60):
+        """Runs the master's script with the plugin loaded, events for player.c beside it; returns the blocks."""
         words = ' '.join(('wait ' + self.name, 'sleep 0.3') + steps).split()
         running = list(self.open([self.timebase] + segments + ['do'] + words))
         master = running[0]
@@ -82,7 +82,9 @@ class Stage:
             # JACK mixes up clients of the same name even if they are of different servers
             jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
             running.insert(0, jalv)
-            if within(60, master, master.stdout.readline) != b'done\n':
+            if events:
+                running.append(self.player(events))
+            if within(seconds, master, master.stdout.readline) != b'done\n':
                 raise RuntimeError('the master did not finish: ' + self.log('timebase'))
             jalv.stdin.close()  # which is how one leaves it
             if jalv.wait(20):
@@ -93,6 +95,20 @@ class Stage:
             for process in running:
                 end(process)
         return trace.read(self.trace)
+
+    def player(self, events):
+        """Starts who plays MIDI; returns it once it is connected."""
+        player = self.start('player', [self.beside('player'), self.name + ':midi_in'], subprocess.PIPE)
+        player.stdin.write(events.encode())
+        player.stdin.close()
+        if within(40, player, player.stdout.readline) != b'ready\n':
+            end(player)
+            raise RuntimeError('nobody plays: ' + self.log('player'))
+        return player
+
+    def beside(self, name):
+        """Another program of this folder."""
+        return os.path.join(os.path.dirname(self.timebase), name)
 
     def judge(self, segments, blocks):
         """A judge who knows the master's arithmetic."""
@@ -178,7 +194,35 @@ def nonsense_later(stage):
     return stage.judge(PLAIN, blocks).all(played).most(5)
 
 
+def taken_down(stage):
+    """Phrases that a second program plays as MIDI are written down as they were meant. REEDLAMP_TAKES: how many, 200 for
+    the figure that is promised; they take six seconds each."""
+    count, batch, good, notes = int(os.environ.get('REEDLAMP_TAKES', '6')), 25, 0, 0
+    for seed, first in enumerate(range(0, count, batch), 1):
+        many = str(min(batch, count - first))
+        lines = subprocess.run([stage.beside('takes'), 'play', str(seed), many], stdout=subprocess.PIPE, check=True,
+                               timeout=10, encoding='utf-8').stdout.splitlines()
+        events = '\n'.join(line[2:] for line in lines if line[0] == 'E')
+        last = int(next(line[2:] for line in lines if line[0] == 'T'))
+        waits = ['until %d' % frame for frame in range(20 * 48000, last, 20 * 48000)]
+        blocks = stage.play([line[2:] for line in lines if line[0] == 'S'], 'sleep 0.5', BEGIN, *waits, 'until %d' % last, STOP,
+                            'sleep 0.3', events=events, seconds=60 + last // 24000)
+        told = [b.texts['take'] for b in blocks if 'take' in b.texts]
+        problems = [b.texts['problem'] for b in blocks if b.texts.get('problem')]
+        judge = subprocess.run([stage.beside('takes'), 'judge', str(seed), many], input=(told or [''])[-1], stdout=subprocess.PIPE,
+                               stderr=subprocess.PIPE, timeout=10, encoding='utf-8')
+        if judge.returncode or problems:
+            raise RuntimeError('%s %s' % (judge.stderr.strip(), problems[-1:]))
+        good, notes = good + int(judge.stdout.split()[0]), notes + int(judge.stdout.split()[1])
+        os.remove(stage.trace)
+    print('# %d takes: %d of %d notes right (%.2f %%)' % (count, good, notes, 100 * good / notes), flush=True)
+    if good < 0.98 * notes:
+        raise RuntimeError('%d of %d notes right' % (good, notes))
+    return stage.judge(PLAIN, [])
+
+
 TESTS = [
+    ('phrases played by another program are taken down', taken_down),
     ('4/4 at 120', steady('0:4:4:120', 3)),
     ('4/4 at 123.4', steady('0:4:4:123.4', 3)),
     ('7/8 at 240', steady('0:7:8:240', 3)),
