@@ -349,6 +349,7 @@ typedef struct {
   int    beats, unit;
   RlKey  key;
   bool   has_key; /* the first one holds */
+  bool   meters;  /* more than one */
 } Song;
 
 static void
@@ -383,6 +384,7 @@ static void
 song_hear(Song *const song, const RlSmfEvent *const e)
 {
   if (e->kind == RL_SMF_METER && e->bytes[0] <= RL_BAR_BEATS_MAX) {
+    song->meters = song->meters || e->quarters > 0;
     bars_write(song, e->quarters - 1e-6);
     song->beats = e->bytes[0];
     song->unit  = e->bytes[1];
@@ -457,9 +459,20 @@ tempo_of(const RlSlice file, const double from, const double to)
   return to > from && minutes > 0 ? (to - from) / minutes : 60e6 / tempo;
 }
 
+/* Does the form count in the meter in which the file does, all the way? */
+static bool
+same_meter(const Song *const song, const RlForm *const form)
+{
+  bool same = !song->meters;
+  for (int i = 0; same && i < form->bars + form->ending_bars; ++i) {
+    same = form->bar[i].beats == song->beats && form->bar[i].unit == song->unit;
+  }
+  return same;
+}
+
 bool
-rl_smf_phrase(const RlSlice file, const RlSmfPart part, const RlKey key, RlSmfRoom *const room,
-              RlSmfError *const error)
+rl_smf_phrase(const RlSlice file, const RlSmfPart part, const RlForm *const form, const RlKey key,
+              RlSmfRoom *const room, RlSmfError *const error)
 {
   Song song = {
     .chart = rl_text_in(room->chart, sizeof(room->chart)), .beats = 4, .unit = 4, .key = key};
@@ -472,11 +485,13 @@ rl_smf_phrase(const RlSlice file, const RlSmfPart part, const RlKey key, RlSmfRo
   if (song.bars == BARS_MOST) {
     return fail(error, 0, "longer than 125 bars; save less of it");
   }
-  const double from = room->take.note[0].at;
-  const double tempo =
-    fmin(fmax(tempo_of(file, from, room->take.note[room->take.notes - 1].ends), 10), 1000);
-  if (!song_read(&song, &room->form) ||
-      !rl_notate(&room->take, &room->form, song.key, tempo, &room->notate, &room->notated)) {
+  const double from  = room->take.note[0].at;
+  const double to    = room->take.note[room->take.notes - 1].ends;
+  const double tempo = fmin(fmax(tempo_of(file, from, to), 10), 1000);
+  const bool   along = form && same_meter(&song, form);
+  if ((!along && !song_read(&song, &room->form)) ||
+      !rl_notate(&room->take, along ? form : &room->form, along ? key : song.key, tempo,
+                 &room->notate, &room->notated)) {
     return fail(error, 0, "nothing in it that could be written down");
   }
   return true;

@@ -86,9 +86,12 @@ typedef struct {
   char         chart[RL_CHART_MAX];
 } RlSmfRoom;
 
-/** Writes one part down as a phrase without a title, into room->notated.phrase: quantised along the
-   file's own meters, over the tonic of the file's key signature, or of `key` where it has none.
-   False, and `error` says why, if it is broken or there is nothing in it. */
-bool rl_smf_phrase(RlSlice file, RlSmfPart part, RlKey key, RlSmfRoom *room, RlSmfError *error);
+/** Writes one part down as a phrase without a title, into room->notated. Bar 1 of the file is bar 1
+   of `form`, whose chords it was played over, as long as both count in the same meter; else (or
+   with `form` NULL) it is quantised along the file's own meters, over the tonic of its key
+   signature, or of `key`, in which the song sounds, where it has none. False, and `error` says why,
+   if it is broken or there is nothing in it. */
+bool rl_smf_phrase(RlSlice file, RlSmfPart part, const RlForm *form, RlKey key, RlSmfRoom *room,
+                   RlSmfError *error);
 
 #endif

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 #include <sys/stat.h>
 
 enum { PATH_ROOM = 4096 };
@@ -69,8 +70,88 @@ tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const 
     p->at     = (uint32_t)(tune.at - l->text);
     p->length = (uint32_t)tune.length;
     p->own    = own;
+    p->midi   = false;
     ++l->count;
   }
+}
+
+/* ---- MIDI ---- */
+
+/* The file's name without what says that it is MIDI; of several parts, the track's name or the
+ * channel too. */
+static void
+part_name(const char *const file, const RlSmfPart *const part, const bool alone, RlText *const text)
+{
+  const char *const dot  = strrchr(file, '.');
+  const bool        name = part->name.length && rl_slice_bad_byte(part->name) < 0;
+  rl_text_add_slice(text, (RlSlice){file, (size_t)(dot - file)});
+  if (!alone) {
+    rl_text_add(text, name ? ", " : ", channel ");
+    if (name) {
+      rl_text_add_slice(text, part->name);
+    } else {
+      rl_text_add_int(text, part->channel + 1);
+    }
+  }
+}
+
+static void
+parts_take(RlLibrary *const l, const char *const file, const RlSlice bytes)
+{
+  RlSmfPart  part[RL_SMF_PARTS_MAX];
+  RlSmfError error;
+  const int  count = rl_smf_parts(bytes, part, &error);
+  if (count < 1) {
+    char   why[128] = "no notes in it";
+    RlText text     = rl_text_in(why, sizeof(why));
+    if (count < 0) {
+      rl_smf_error_write(&error, &text);
+    }
+    problem_set(l, file, count < 0 ? why : "no notes in it");
+    return;
+  }
+  for (int i = 0; i < count; ++i) {
+    RlLibraryPhrase *const p = l->count < RL_LIBRARY_MAX ? phrase_new(l) : NULL;
+    if (!p) {
+      problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
+      return;
+    }
+    RlText title = rl_text_in(p->title, sizeof(p->title));
+    part_name(file, &part[i], count == 1, &title);
+    p->at      = (uint32_t)(bytes.at - l->text);
+    p->length  = (uint32_t)bytes.length;
+    p->own     = true;
+    p->midi    = true;
+    p->track   = part[i].track;
+    p->channel = part[i].channel;
+    ++l->count;
+  }
+}
+
+bool
+rl_library_midi(const RlLibrary *const l, const int index, const RlForm *const form,
+                const RlKey key, RlPhrase *const phrase, int *const bar, RlText *const why)
+{
+  const RlLibraryPhrase *const p     = &l->phrase[index];
+  RlSmfRoom *const             room  = (RlSmfRoom *)malloc(sizeof(RlSmfRoom));
+  RlSmfError                   error = {0, "no memory; close something"};
+  const RlSmfPart              part  = {p->track, p->channel, {"", 0}};
+  const bool good = room && rl_smf_phrase(rl_library_tune(l, index), part, form, key, room, &error);
+  if (good) {
+    *phrase = room->notated.phrase;
+    *bar    = room->notated.bar;
+    memcpy(phrase->title, p->title, sizeof(phrase->title));
+    RlText says = rl_text_in(phrase->fields, sizeof(phrase->fields));
+    rl_text_add(&says, "N:");
+    rl_notated_say(&room->notated, &says);
+    rl_text_add(&says, "\n");
+  } else {
+    rl_text_add(why, p->title);
+    rl_text_add(why, ": ");
+    rl_smf_error_write(&error, why);
+  }
+  free(room);
+  return good;
 }
 
 /* ---- files ---- */
@@ -81,6 +162,13 @@ size_of(const char *const path)
 {
   struct stat file;
   return !stat(path, &file) && S_ISREG(file.st_mode) ? (long long)file.st_size : -1;
+}
+
+static bool
+is_midi(const char *const name)
+{
+  const char *const dot = strrchr(name, '.');
+  return dot && (!strcasecmp(dot, ".mid") || !strcasecmp(dot, ".midi"));
 }
 
 static void
@@ -100,20 +188,26 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
     fclose(file);
     return;
   }
-  const size_t got  = fread(l->text + l->used, 1, (size_t)size, file);
-  RlAbcBook    book = rl_abc_book((RlSlice){l->text + l->used, got});
+  const size_t  got  = fread(l->text + l->used, 1, (size_t)size, file);
+  const RlSlice all  = {l->text + l->used, got};
+  RlAbcBook     book = rl_abc_book(all);
   fclose(file);
   l->used += got;
+  if (own && is_midi(name)) {
+    parts_take(l, name, all);
+    return;
+  }
   for (RlSlice tune = rl_abc_next(&book); tune.length; tune = rl_abc_next(&book)) {
     tune_take(l, name, tune, own);
   }
 }
 
 static int
-is_abc(const struct dirent *const entry)
+is_phrases(const struct dirent *const entry)
 {
-  const size_t length = strlen(entry->d_name);
-  return length > 4 && entry->d_name[0] != '.' && !strcmp(entry->d_name + length - 4, ".abc");
+  const char *const dot = strrchr(entry->d_name, '.');
+  return dot && dot != entry->d_name && entry->d_name[0] != '.' &&
+         (!strcmp(dot, ".abc") || is_midi(entry->d_name));
 }
 
 static int
@@ -126,7 +220,7 @@ static void
 folder_read(RlLibrary *const l, const char *const folder)
 {
   struct dirent **names = NULL;
-  const int       count = scandir(folder, &names, is_abc, by_name);
+  const int       count = scandir(folder, &names, is_phrases, by_name);
   if (count < 0 && errno != ENOENT && errno != ENOTDIR) {
     problem_set(l, folder, "cannot be read");
   }

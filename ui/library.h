@@ -1,9 +1,11 @@
 /* The player's library of phrases: the ones that come with Reedlamp and those in a folder of the
-   player's own, as ABC. Opening it finds titles only; a phrase is read when it is looked at. */
+   player's own, as ABC; and the parts of MIDI files there. Opening it finds titles only; a phrase
+   is read when it is looked at. */
 #ifndef RL_LIBRARY_H
 #define RL_LIBRARY_H
 
 #include "../core/abc.h"
+#include "../core/smf.h"
 
 enum {
   RL_LIBRARY_MAX  = 20000,   /**< phrases */
@@ -14,9 +16,11 @@ enum {
 
 /** A phrase of it. */
 typedef struct {
-  uint32_t at, length;                  /**< of its tune, in RlLibrary.text */
+  uint32_t at, length;                  /**< of its tune or MIDI file, in RlLibrary.text */
   char     title[RL_PHRASE_TITLE_ROOM]; /**< as it stands in the file */
   bool     own;                         /**< the player's */
+  bool     midi;                        /**< part of a MIDI file */
+  uint8_t  track, channel;              /**< which */
 } RlLibraryPhrase;
 
 /** A whole library; zeroed at the beginning. */
@@ -28,8 +32,8 @@ typedef struct {
   char problem[512]; /**< the last file or tune that could not be used, and why; or empty */
 } RlLibrary;
 
-/** Reads all files *.abc of `folder`, then the tunebook `book` (NULL for either: none), in the
-   place of what was read before. */
+/** Reads all files *.abc, *.mid and *.midi of `folder`, then the tunebook `book` (NULL for either:
+   none), in the place of what was read before. */
 void rl_library_read(RlLibrary *library, const char *folder, const char *book);
 void rl_library_free(RlLibrary *library);
 
@@ -38,7 +42,13 @@ void rl_library_free(RlLibrary *library);
    `phrase->title` is changed then. False if that cannot be, and `library->problem` says why. */
 bool rl_library_keep(RlLibrary *library, const char *folder, RlPhrase *phrase);
 
-/** The tune of a phrase. */
+/** Writes a MIDI part down as a phrase, titled as in the library, and finds the bar of `form` (may
+   be NULL; see rl_smf_phrase()) on which it was played. False, and `why` gets the reason, if it
+   cannot be. */
+bool rl_library_midi(const RlLibrary *library, int index, const RlForm *form, RlKey key,
+                     RlPhrase *phrase, int *bar, RlText *why);
+
+/** The tune of a phrase; of a MIDI part, the bytes of its file. */
 RlSlice rl_library_tune(const RlLibrary *library, int index);
 
 #endif

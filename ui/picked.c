@@ -31,6 +31,36 @@ best_find(RlBoard *const b)
   }
 }
 
+/* A part of a MIDI file becomes a take, as if it had been played; the plugin tells it then. */
+static void
+midi_open(RlBoard *const b)
+{
+  const RlView *const v     = &b->view;
+  const int           index = v->pick - b->takes.phrase_count;
+  RlPhrase *const     p     = &b->lane_room.phrase;
+  char *const         tune  = (char *)malloc(RL_ABC_MAX);
+  RlText              words = rl_text_in(b->edit_error, sizeof(b->edit_error));
+  RlPlanned           at    = {.move = RL_MOVE_CHORD};
+  int                 bar   = 1;
+  if (rl_plan_find(&b->takes, b->library.phrase[index].title) >= 0) {
+    rl_text_add(&words, "it is among the takes already");
+  } else if (tune &&
+             rl_library_midi(&b->library, index, v->form, rl_view_key(v), p, &bar, &words)) {
+    RlText text = rl_text_in(tune, RL_ABC_MAX);
+    RlText out  = rl_text_in(b->text, sizeof(b->text));
+    at.bar      = (uint16_t)bar;
+    rl_abc_write(p, &text);
+    const RlSlice     all = {tune, text.used};
+    const char *const why = rl_plan_add(&b->takes, &at, p->title,
+                                        rl_slice_after(all, rl_slice_until(all, "\n") + 1), &out);
+    rl_text_add(&words, why ? why : "");
+    if (!why) {
+      b->plugin.set_text(b->plugin.data, RL_TEXT_TAKE, b->text);
+    }
+  }
+  free(tune);
+}
+
 /* Where the onset lies that is being put right. */
 static void
 touch_find(RlBoard *const b)
@@ -56,6 +86,10 @@ rl_board_pick(RlBoard *const b)
   b->pick_plan.planned_count = b->pick_plan.phrase_count = 0;
   v->pick_followed = v->pick_bests = 0;
   if (v->pick < 0 || v->pick >= rl_view_picks(v) || !v->form) {
+    return;
+  }
+  if (rl_view_pick_midi(v, v->pick)) {
+    midi_open(b);
     return;
   }
   p.choruses = 0; /* it is looked at as it sounds in those it is meant for */

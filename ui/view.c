@@ -112,6 +112,13 @@ rl_view_is_take(const RlView *const v, const int pick)
 }
 
 bool
+rl_view_pick_midi(const RlView *const v, const int pick)
+{
+  return pick >= takes_of(v) && pick < rl_view_picks(v) &&
+         v->library->phrase[pick - takes_of(v)].midi;
+}
+
+bool
 rl_view_pick_own(const RlView *const v, const int pick)
 {
   return rl_view_is_take(v, pick) || v->library->phrase[pick - takes_of(v)].own;

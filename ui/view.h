@@ -175,6 +175,9 @@ int rl_view_picks(const RlView *view);
 /** Is that one a take? */
 bool rl_view_is_take(const RlView *view, int pick);
 
+/** Is it a part of a MIDI file? It becomes a take when it is looked at. */
+bool rl_view_pick_midi(const RlView *view, int pick);
+
 /** Is it the player's own, a take or in the folder? */
 bool rl_view_pick_own(const RlView *view, int pick);
 

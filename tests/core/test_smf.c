@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "../../core/abc.h"
+#include "../../core/chart.h"
 #include "../../core/smf.h"
 
 #include <string.h>
@@ -106,7 +107,7 @@ phrase_is(const RlSlice file, const int index, const int parts, const char *cons
   RlText      out = rl_text_in(text, sizeof(text));
   RlSmfPart   part[RL_SMF_PARTS_MAX];
   assert_int_equal(rl_smf_parts(file, part, &error), parts);
-  assert_true(rl_smf_phrase(file, part[index], rl_key_named(7, false), &room, &error));
+  assert_true(rl_smf_phrase(file, part[index], NULL, rl_key_named(7, false), &room, &error));
   rl_abc_write(&room.notated.phrase, &out);
   assert_string_equal(strstr(text, "M:"), abc);
 }
@@ -121,6 +122,28 @@ a_part_becomes_a_phrase(void **state)
   assert_memory_equal(part[0].name.at, "Harp", 4);
   assert_int_equal(part[0].track, 1);
   assert_int_equal(part[0].channel, 1);
+}
+
+/* Bar 2 of the file is bar 2 of the form: over its chord, as if it had been played there; in
+   another meter it is not. */
+static void
+a_file_in_the_form_s_meter_is_played_over_its_chords(void **state)
+{
+  static RlForm form;
+  RlChartError  wrong_chart;
+  RlSmfPart     part[RL_SMF_PARTS_MAX];
+  const RlSlice file =
+    FILE_OF(HEAD(0, 1, 1), TRACK(11), 4, 0x90, 67, 80, 1, 67, 0, 0, 0xFF, 0x2F, 0);
+  (void)state;
+  assert_int_equal(rl_smf_parts(file, part, &error), 1);
+  assert_true(rl_chart_read(rl_slice("key: G\n| I7 | IV7 |\n"), &form, &wrong_chart));
+  assert_true(rl_smf_phrase(file, part[0], &form, rl_key_named(9, false), &room, &error));
+  assert_int_equal(room.notated.bar, 2);
+  assert_int_equal(room.notated.phrase.chord[0].chord.root.step, 1); /* D7 in A */
+  assert_true(rl_chart_read(rl_slice("meter: 3/4\n| I7 | IV7 |\n"), &form, &wrong_chart));
+  assert_true(rl_smf_phrase(file, part[0], &form, rl_key_named(9, false), &room, &error));
+  assert_int_equal(room.notated.phrase.meter_beats, 4);
+  assert_int_equal(room.notated.phrase.chord[0].chord.root.step, 5); /* A */
 }
 
 /* Without a key the caller's holds; without a tempo 120 (RP-001), without a meter 4/4. */
@@ -208,7 +231,7 @@ what_is_too_long_is_said(void **state)
                                80, 0, 0xFF, 0x2F, 0);
   (void)state;
   assert_int_equal(rl_smf_parts(file, part, &error), 1);
-  assert_false(rl_smf_phrase(file, part[0], rl_key_named(0, false), &room, &error));
+  assert_false(rl_smf_phrase(file, part[0], NULL, rl_key_named(0, false), &room, &error));
   assert_string_equal(error.reason, "longer than 125 bars; save less of it");
 }
 
@@ -217,6 +240,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_part_becomes_a_phrase),
+    cmocka_unit_test(a_file_in_the_form_s_meter_is_played_over_its_chords),
     cmocka_unit_test(what_a_file_does_not_say_is_the_usual),
     cmocka_unit_test(frames_are_counted_by_the_tempo),
     cmocka_unit_test(a_track_may_end_without_a_word),

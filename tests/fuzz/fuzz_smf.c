@@ -96,10 +96,10 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   if (parts < 0) {
     error_check(&error, file);
   }
-  for (int i = 0; i < parts && i < 2 && data[0] % 8 == 0; ++i) { /* it takes its time */
+  for (int i = 0; i < parts && i < 2 && data[0] % 64 == 0; ++i) { /* it takes its time */
     memset(&room.notated, 0xA5, sizeof(room.notated));
-    if (rl_smf_phrase(file, part[i], rl_key_named(data[0] / 8 % 12, data[0] & 128), &room,
-                      &error)) {
+    if (rl_smf_phrase(file, part[i], NULL, rl_key_named(data[0] / 64 % 12 * 5 % 12, data[0] & 64),
+                      &room, &error)) {
       phrase_check();
     } else {
       error_check(&error, file);

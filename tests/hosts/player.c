@@ -72,6 +72,22 @@ connect_to(const char *const pattern)
   return false;
 }
 
+/* Waits for the server: a busy machine keeps it from answering at once. */
+static jack_client_t *
+client_open(void)
+{
+  char           name[32];
+  jack_client_t *j = NULL;
+  snprintf(name, sizeof(name), "player-%ld", (long)getpid());
+  for (int i = 0; !j && i < PATIENCE / 3; ++i) {
+    j = jack_client_open(name, JackNoStartServer | JackUseExactName, NULL);
+    if (!j) {
+      nap();
+    }
+  }
+  return j;
+}
+
 static bool
 events_read(void)
 {
@@ -86,13 +102,11 @@ events_read(void)
 int
 main(const int argc, char **const argv)
 {
-  char name[32];
   if (argc != 2 || !events_read()) {
     fprintf(stderr, "player: see the head of player.c\n");
     return 2;
   }
-  snprintf(name, sizeof(name), "player-%ld", (long)getpid());
-  client = jack_client_open(name, JackNoStartServer | JackUseExactName, NULL);
+  client = client_open();
   out =
     client ? jack_port_register(client, "out", JACK_DEFAULT_MIDI_TYPE, JackPortIsOutput, 0) : NULL;
   if (!out || jack_set_process_callback(client, process, NULL) || jack_activate(client) ||

@@ -553,6 +553,55 @@ keeping_writes_over_nothing(void **state)
   assert_int_equal(rmdir(folder), 0);
 }
 
+static void
+bytes_write(const char *const path, const uint8_t *const bytes, const size_t size)
+{
+  FILE *const file = fopen(path, "wb");
+  assert_non_null(file);
+  assert_int_equal(fwrite(bytes, 1, size, file), size);
+  assert_int_equal(fclose(file), 0);
+}
+
+/* A MIDI file in the folder is a phrase like others; looked at it becomes a take. A broken one is
+ * named. */
+static void
+a_midi_file_becomes_a_take(void **state)
+{
+  static const uint8_t bell[]   = {'M', 'T', 'h', 'd', 0, 0,  0, 6,  0,    0,    0,  1,  0, 1,
+                                   'M', 'T', 'r', 'k', 0, 0,  0, 18, 32,   0x90, 67, 80, 1, 67,
+                                   0,   0,   71,  80,  1, 71, 0, 0,  0xFF, 0x2F, 0,  0};
+  char                 folder[] = "/tmp/reedlamp-midi-XXXXXX";
+  char                 path[128], broken[128];
+  (void)state;
+  assert_non_null(mkdtemp(folder));
+  snprintf(path, sizeof(path), "%s/landing bell.MID", folder);
+  bytes_write(path, bell, sizeof(bell));
+  open_board(NULL);
+  rl_board_phrases_from(desk.board, folder, NULL);
+  key('p');
+  const RlView *const v = rl_board_view(desk.board);
+  assert_int_equal(v->library->count, 1);
+  assert_string_equal(v->library->phrase[0].title, "landing bell");
+  takes_told();
+  assert_int_equal(v->pick, 0);
+  assert_int_equal(v->picked.bar, 9); /* where it lies in the file */
+  assert_non_null(
+    strstr(desk.text[RL_TEXT_TAKE], "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
+  assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "G2 B2"));
+  assert_true(v->pick_lane->notes == 2);
+  click(RL_DO_PICK, 1);
+  assert_string_equal(v->edit_error, "it is among the takes already");
+  snprintf(broken, sizeof(broken), "%s/broken.mid", folder);
+  bytes_write(broken, bell, 20);
+  key('p');
+  key('p');
+  assert_string_equal(v->library->problem, "broken.mid: byte 14: no track in it; save it anew");
+  close_board();
+  unlink(path);
+  unlink(broken);
+  assert_int_equal(rmdir(folder), 0);
+}
+
 /* ---- more bars ---- */
 
 static void
@@ -1380,6 +1429,7 @@ main(void)
     cmocka_unit_test(a_new_take_is_looked_at_on_its_bar),
     cmocka_unit_test(a_take_is_put_right_kept_and_put_on_a_bar),
     cmocka_unit_test(keeping_writes_over_nothing),
+    cmocka_unit_test(a_midi_file_becomes_a_take),
     cmocka_unit_test(a_large_library_opens_and_a_wrong_phrase_is_named),
     cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
     cmocka_unit_test(the_whole_text_is_edited_and_an_error_is_gone_to),
