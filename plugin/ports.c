@@ -77,7 +77,7 @@ const RlPortInfo rl_ports[RL_PORTS] = {
                          "Sends where the music is, chords and lamps to phones and tablets (OSC)."},
   [RL_PORT_CAPTURE]   = {"capture", "Capture", RL_KIND_IN, 0, 1, 0,
                          RL_TOGGLED | RL_TRIGGER | RL_INTEGER, 0, 0,
-                         "Takes a phrase down from MIDI, once that exists."},
+                         "Takes a phrase down from MIDI; pressed again, ends it."},
   [RL_PORT_CHORUS]    = {"chorus", "Chorus", RL_KIND_OUT, 0, 9999, 0, RL_INTEGER, 0, 0,
                          "0 before the form starts, then 1, 2, …"},
   [RL_PORT_FORM_BAR] =
