@@ -142,6 +142,54 @@ meet(const RlLaneNote *const a, const RlLaneNote *const b)
          (!a->choruses || !b->choruses || (a->choruses & b->choruses));
 }
 
+/* Where each phrase of the plan begins; INT32_MAX for one without notes. */
+static void
+starts_find(const RlLane *const lane, int32_t *const start)
+{
+  for (int p = 0; p < RL_PLANNED_MAX; ++p) {
+    start[p] = INT32_MAX;
+  }
+  for (int i = 0; i < lane->notes; ++i) {
+    const RlLaneNote *const n = &lane->note[i];
+    start[n->planned]         = n->at < start[n->planned] ? n->at : start[n->planned];
+  }
+}
+
+/* Takes a note out of the choruses in which another phrase has begun since its own. False: nothing
+   is left of it. */
+static bool
+still_plays(const RlLane *const lane, RlLaneNote *const n, const int32_t *const start)
+{
+  for (int i = 0; i < lane->notes && lane->note[i].at <= n->at; ++i) {
+    const RlLaneNote *const o = &lane->note[i];
+    const bool later          = start[o->planned] > start[n->planned] && o->at == start[o->planned];
+    if (later && meet(o, n)) {
+      n->choruses = (n->choruses ? n->choruses : UINT32_MAX) & ~o->choruses;
+      if (!o->choruses || !n->choruses) {
+        return false;
+      }
+    }
+  }
+  return true;
+}
+
+/* A phrase that begins while another plays takes its place. */
+static void
+overlaps_leave(RlLane *const lane)
+{
+  int32_t start[RL_PLANNED_MAX];
+  int     kept = 0;
+  starts_find(lane, start);
+  for (int i = 0; i < lane->notes;
+       ++i) { /* those before it are needed as they are, or are gone for good */
+    RlLaneNote n = lane->note[i];
+    if (still_plays(lane, &n, start)) {
+      lane->note[kept++] = n;
+    }
+  }
+  lane->notes = (uint16_t)kept;
+}
+
 static void
 overlaps_cut(RlLane *const lane)
 {
@@ -172,6 +220,7 @@ rl_lane_make(const RlPlan *const plan, const RlForm *const form, const RlKey key
       notes_add(lane, plan, i, form, key, room);
     }
   }
+  overlaps_leave(lane);
   overlaps_cut(lane);
 }
 

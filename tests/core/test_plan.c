@@ -295,6 +295,40 @@ onsets_come_in_order_each_once(void **state)
   }
 }
 
+/* Notes of phrase `planned` that play in a chorus. */
+static int
+playing(const int planned, const int chorus)
+{
+  int n = 0;
+  for (int i = 0; i < lane.notes; ++i) {
+    n += lane.note[i].planned == planned && rl_lane_plays(&lane.note[i], chorus);
+  }
+  return n;
+}
+
+/* Where phrases overlap the one that begins later takes the place of the other, in the choruses in
+   which it plays: of Down the Steps (6 notes, three before beat 2.5) the rest is silent. */
+static void
+a_phrase_that_begins_takes_the_place_of_another(void **state)
+{
+  (void)state;
+  form_read("key: G\n| I7 | IV7 | V7 | I7 |\n");
+  read_plan("bar 2: Down the Steps\nbar 2 beat 3.5: Tide Bell, chorus 2\n\n" DOWN "\n" BELL, &plan);
+  rl_lane_make(&plan, &form, form.key, (RlHarpChoice){0, 0, RL_RICHTER}, (RlPlayer){3, 3, false},
+               &room, &lane);
+  assert_int_equal(playing(0, 1), 6);
+  assert_int_equal(playing(0, 2), 3); /* Tide Bell's pickup begins on beat 2.5 */
+  assert_int_equal(playing(1, 1), 0);
+  assert_int_equal(playing(1, 2), 4);
+  read_plan("bar 2: Down the Steps\nbar 2 beat 3.5: Tide Bell\n\n" DOWN "\n" BELL, &plan);
+  rl_lane_make(&plan, &form, form.key, (RlHarpChoice){0, 0, RL_RICHTER}, (RlPlayer){3, 3, false},
+               &room, &lane);
+  assert_int_equal(lane.notes, 7);
+  for (int i = 1; i < lane.notes; ++i) {
+    assert_true(lane.note[i - 1].at + lane.note[i - 1].lasts <= lane.note[i].at);
+  }
+}
+
 /* Bars in a row: their places and lengths, from the lead-in to the end. */
 static void
 bars_follow_each_other(void **state)
@@ -326,6 +360,7 @@ main(void)
     cmocka_unit_test(a_full_plan_takes_no_more),
     cmocka_unit_test(a_bar_is_freed),
     cmocka_unit_test(onsets_come_in_order_each_once),
+    cmocka_unit_test(a_phrase_that_begins_takes_the_place_of_another),
     cmocka_unit_test(bars_follow_each_other),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -199,6 +199,8 @@ def taken_down(stage):
     the figure that is promised; they take six seconds each."""
     count, batch, good, notes = int(os.environ.get('REEDLAMP_TAKES', '6')), 25, 0, 0
     for seed, first in enumerate(range(0, count, batch), 1):
+        if first:  # a server of another name: clients of one that has gone are not let in again
+            stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase)
         many = str(min(batch, count - first))
         lines = subprocess.run([stage.beside('takes'), 'play', str(seed), many], stdout=subprocess.PIPE, check=True,
                                timeout=10, encoding='utf-8').stdout.splitlines()

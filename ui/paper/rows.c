@@ -77,12 +77,39 @@ pickups_write(const Row *const r, const int n, RlText *const text)
   }
 }
 
+/* Is anything of it heard in that chorus? Another phrase may have taken its place. */
+static bool
+heard(const RlPaper *const p, const int planned, const int chorus)
+{
+  int i = 0;
+  while (i < p->lane->notes &&
+         !(p->lane->note[i].planned == planned &&
+           (p->lane->note[i].ending || rl_lane_plays(&p->lane->note[i], chorus)))) {
+    ++i;
+  }
+  return i < p->lane->notes;
+}
+
+/* Has a phrase of that title been named for this bar already? */
+static bool
+named(const RlPlan *const plan, const int planned, const int bar)
+{
+  int i = 0;
+  while (i < planned && !(plan->planned[i].bar == bar &&
+                          plan->planned[i].phrase == plan->planned[planned].phrase)) {
+    ++i;
+  }
+  return i < planned;
+}
+
 static void
 titles_write(const Row *const r, const int n, RlText *const text)
 {
   const RlPlan *const plan = r->paper->plan;
   for (int i = 0; r->version && i < plan->planned_count; ++i) {
-    if (begins_here(r->paper, &plan->planned[i], n, r->version->chorus)) {
+    const int chorus = r->version->chorus;
+    if (begins_here(r->paper, &plan->planned[i], n, chorus) && heard(r->paper, i, chorus) &&
+        !named(plan, i, n + 1)) {
       title_add(plan, i, "", text);
     }
   }
@@ -233,6 +260,29 @@ bar_line(const RlPaint *const p, const RlForm *const f, const int n, const doubl
   }
 }
 
+/* Where there is no room to read all of them: the first, and how many more. The list below the form
+   names each. */
+static void
+titles_shorten(const RlPaint *const p, const double room, char *const words, RlText *const text)
+{
+  static const double most  = 9 / 6.0; /* down to six points */
+  const RlStyle       style = {.size = 9, .cut = RL_ITALIC};
+  int                 more  = 0;
+  for (const char *at = words; (at = strstr(at, "; ")); ++at) {
+    ++more;
+  }
+  if (more && rl_write_width(p, style, words) > most * room) {
+    const size_t first = rl_slice_until(rl_slice(words), ";");
+    char         kept[RL_PAPER_WORDS];
+    memcpy(kept, words, first);
+    kept[first] = '\0';
+    *text       = rl_text_in(words, RL_PAPER_WORDS);
+    rl_text_add(text, kept);
+    rl_text_add(text, " +");
+    rl_text_add_int(text, more);
+  }
+}
+
 static void
 title_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box, const bool sounds)
 {
@@ -244,6 +294,7 @@ title_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box, 
     rl_paper_write(p, rl_take_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
     rl_take_right(&box, 4);
   }
+  titles_shorten(p, box.w, words, &text);
   rl_paper_write(p, box, 9, RL_ITALIC, RL_LEFT, words);
 }
 
