@@ -36,12 +36,23 @@ mail(RlAir *const a)
   a->put   = a->put || !a->waits;
 }
 
+/* The wall-clock time of a frame. Blocks that make up for a stall may set the line back: tags stand
+   still then, unless it was the system's clock that was set. */
+static int64_t
+tag_of(RlAir *const a, const int64_t frame)
+{
+  static const int64_t set_back = 1000000000; /* nanoseconds */
+  const int64_t        when     = rl_wall_at(&a->wall, frame);
+  a->told                       = when < a->told && a->told - when < set_back ? a->told : when;
+  return a->told;
+}
+
 /* Where the mailbox has no room the newest waits, and what an older one wanted is still wanted. */
 static void
 post(RlAir *const a, RlNews news, const int64_t frame, const bool last)
 {
   const RlNews *const older = a->waits ? &a->waiting : NULL;
-  news.when                 = rl_wall_at(&a->wall, frame);
+  news.when                 = tag_of(a, frame);
   news.last                 = last;
   news.full                 = !last && (a->full_due || (older && (older->full || older->last)));
   news.moved                = news.moved || (older && older->moved);

@@ -18,6 +18,7 @@ typedef struct {
   bool       waits; /* `waiting` found no room in the mailbox */
   unsigned   notes; /* RlMidiOut.changes, when last told */
   int64_t    since; /* frames since everything was sent */
+  int64_t    told;  /* the time tag of the last news */
   RlNews     waiting;
   RlWall     wall;
   RlAudience audience;

@@ -129,6 +129,38 @@ when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted(vo
   free(score);
 }
 
+/* Blocks one right after the other run ahead of the clock on the wall until the line is set back;
+ * tags are not. */
+static void
+time_tags_never_step_back(void **state)
+{
+  enum { LONG = 9600 };
+  static RlMailbox box;
+  RlScore *const   score = score_make();
+  RlLeader         leader;
+  RlMidiOut        phrases = {0};
+  RlAir            air     = {0};
+  RlNews           news    = {0};
+  int64_t          last = 0, lines = 0, line = 0;
+  (void)state;
+  rl_leader_init(&leader, RATE, score);
+  rl_air_init(&air, RATE, &phrases, &box);
+  rl_air_tune(&air, true, false);
+  for (unsigned i = 1; i <= 40; ++i) {
+    rl_air_begin(&air, &leader, LONG);
+    rl_air_tell(&air, &leader, i, LONG - 1);
+    rl_air_end(&air, &leader, i, LONG - 1);
+    lines += rl_wall_at(&air.wall, 0) < line;
+    line = rl_wall_at(&air.wall, 0);
+    while (rl_mailbox_take(&box, &news)) {
+      assert_true(news.when >= last);
+      last = news.when;
+    }
+  }
+  assert_true(lines > 0); /* it was set back, or nothing was tested */
+  free(score);
+}
+
 /* A time from -0.5 to 0.5, always the same ones. */
 static double
 jitter(void)
@@ -187,6 +219,7 @@ main(void)
     cmocka_unit_test(the_mailbox_takes_sixteen_and_gives_them_back_in_order),
     cmocka_unit_test(two_threads_never_see_half_a_piece_of_news),
     cmocka_unit_test(when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted),
+    cmocka_unit_test(time_tags_never_step_back),
     cmocka_unit_test(frames_become_wall_clock_time_steadily),
     cmocka_unit_test(the_line_begins_anew_where_the_system_s_clock_is_set),
   };
