@@ -5,6 +5,7 @@
 #include "chart.h"
 #include "host.h"
 #include "line.h"
+#include "notate.h"
 #include "tab.h"
 
 #include <lv2/atom/atom.h>
@@ -179,6 +180,37 @@ tabs_time(void)
   printf("%-58s %10.2f ms (aim: under 150)\n", "the same on 12 keys x 6 tunings", 1e3 * rank);
 }
 
+/* As many notes as a take holds: eighths and triplets, swung, uneven. */
+static double
+take_time(void)
+{
+  static RlForm       form;
+  static RlTake       take;
+  static RlNotateRoom room;
+  static RlNotated    notated;
+  static const char   chart[] = "key: G\n| I7 | IV7 | I7 | I7 |\n";
+  RlChartError        error;
+  double              best = HUGE_VAL;
+  rl_chart_read(rl_slice(chart), &form, &error);
+  rl_take_begin(&take);
+  for (int i = 0; i < RL_TAKE_NOTES_MAX; ++i) {
+    const int     beat   = i / 5 * 2;
+    const double  at     = beat + (i % 5 < 3 ? i % 5 / 3.0 : 1 + (i % 5 == 4 ? 0.62 : 0));
+    const double  uneven = (i * 7919 % 100 - 50) / 2500.0 + 0.02;
+    const uint8_t on[3]  = {0x90, (uint8_t)(60 + i % 12), 80};
+    const uint8_t off[3] = {0x80, (uint8_t)(60 + i % 12), 0};
+    rl_take_midi(&take, at + uneven, on, 3);
+    rl_take_midi(&take, at + uneven + 0.3, off, 3);
+  }
+  rl_take_end(&take, 1000);
+  for (int run = 0; run < 5; ++run) {
+    const double start = seconds();
+    rl_notate(&take, &form, form.key, 110, &room, &notated);
+    best = fmin(best, seconds() - start);
+  }
+  return 1e3 * best;
+}
+
 static double
 chart_time(void)
 {
@@ -234,6 +266,7 @@ times(const char *const bundles)
   printf("%-58s %10.2f ms\n", "the line of targets, 512 bars", line_time(512));
   tabs_time();
   printf("%-58s %10.2f ms\n", "reading a chart of 16 KiB", chart_time());
+  printf("%-58s %10.2f ms (aim: under 200)\n", "writing down a take of 512 notes", take_time());
   printf("%-58s %10.2f MiB (aim: at most 2; with the host's buffers)\n", "an instance",
          memory(bundles));
   return EXIT_SUCCESS;
