@@ -259,26 +259,45 @@ take_hear(RlDesk *const desk, const RlTakeEvent *const event)
   return news;
 }
 
-/* Takes as the window sends them back: kept, discarded or changed by hand. */
-static void
-take_set(RlDesk *const desk, const RlSlice text)
+/* What is wrong with a text of takes, into the problem; nothing is, and it is empty. */
+static bool
+takes_judge(RlDesk *const desk, const RlSlice text, const char *const what)
 {
   RlPlanError     error;
   RlPlan *const   plan = (RlPlan *)malloc(sizeof(RlPlan));
   RlPhrase *const room = (RlPhrase *)malloc(sizeof(RlPhrase));
   char            buffer[RL_PROBLEM_ROOM];
   RlText          problem = rl_text_in(buffer, sizeof(buffer));
-  if (plan && room && rl_plan_read(text, room, plan, &error)) {
-    text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take), text);
-  } else if (plan && room) {
-    rl_text_add(&problem, "take: ");
+  const bool      good    = plan && room && rl_plan_read(text, room, plan, &error);
+  if (!good && plan && room) {
+    rl_text_add(&problem, what);
     rl_plan_error_write(&error, &problem);
-  } else {
+  } else if (!good) {
     rl_text_add(&problem, "take: no memory to read it; close something and set it again");
   }
   problem_set(desk, RL_TAKE, buffer);
   free(plan);
   free(room);
+  return good;
+}
+
+/* Takes as the window sends them back: kept, discarded or changed by hand. */
+static void
+take_set(RlDesk *const desk, const RlSlice text)
+{
+  if (takes_judge(desk, text, "take: ")) {
+    text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take), text);
+  }
+}
+
+/* What cannot be read is kept all the same, if it is text at all, so that nothing is lost. */
+static void
+take_restore(RlDesk *const desk, const RlSlice text)
+{
+  const bool is_text = text.length <= RL_PLAN_MAX && rl_slice_bad_byte(text) < 0;
+  takes_judge(desk, text, "the saved takes: ");
+  text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take),
+           is_text ? text : rl_slice(""));
 }
 
 /* ---- the chart ---- */
@@ -586,8 +605,8 @@ rl_desk_restore(RlDesk *const desk, const RlSaved *const saved)
     unread_forget(&desk->unread_plan);
     desk->unread_plan = strdup(saved->plan);
   }
-  if (saved->take) { /* as it came, that nothing be lost: who reads it says what is wrong */
-    text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take), rl_slice(saved->take));
+  if (saved->take) {
+    take_restore(desk, rl_slice(saved->take));
   }
   if (saved->osc_to) {
     property_set(desk, RL_OSC_TO, rl_slice(saved->osc_to));

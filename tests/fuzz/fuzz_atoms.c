@@ -302,7 +302,9 @@ notify_check(const uint32_t frames)
     const int  count = object_check(object);
     const bool place = object->body.otype == uris->rl_Place;
     DEMAND(place || object->body.otype == uris->patch_Set);
-    DEMAND(count == (place ? PLACE_PROPERTIES : SET_PROPERTIES));
+    const LV2_Atom *taking = NULL; /* a property of a place while something is taken down */
+    lv2_atom_object_get(object, uris->rl_taking, &taking, 0);
+    DEMAND(count == (place ? PLACE_PROPERTIES + (taking != NULL) : SET_PROPERTIES));
     DEMAND(!place || sizeof(LV2_Atom_Event) + event->body.size < PLACE_BYTES);
     told.places += place;
     told.sets += !place;
@@ -560,7 +562,7 @@ patch_send(Feed *const feed)
                                  uris->rl_problem,
                                  uris->rl_bar_one,
                                  0,
-                                 4711};
+                                 uris->rl_take};
   const LV2_URID subjects[]   = {0, uris->own, 0, uris->rl_chart};
   const LV2_URID types[] = {uris->atom_String, uris->atom_Path, uris->atom_String, uris->atom_Int};
   const int64_t  frame   = any_frame(feed);

@@ -38,7 +38,7 @@ __wrap_rl_slice_bad_byte(const RlSlice slice)
 
 /* ---- a session ---- */
 
-enum { CHART, OSC_TO, CHART_FILE, BAR_ONE, BAR_ONE_AXIS, BAR_ONE_START, PLAN, KEYS };
+enum { CHART, OSC_TO, CHART_FILE, BAR_ONE, BAR_ONE_AXIS, BAR_ONE_START, PLAN, TAKE, KEYS };
 
 typedef struct {
   char    *value; /* exactly `size` bytes of their own; NULL: the session says nothing */
@@ -303,6 +303,9 @@ saved_check(const Session *const saved, const Paths paths)
   double             at;
   DEMAND(v[CHART].value && v[CHART].size && length_of(&v[CHART]) == v[CHART].size - 1);
   DEMAND(v[PLAN].value && v[PLAN].size && length_of(&v[PLAN]) == v[PLAN].size - 1);
+  DEMAND(v[TAKE].value && v[TAKE].size && length_of(&v[TAKE]) == v[TAKE].size - 1);
+  DEMAND(v[TAKE].size <= RL_PLAN_MAX + 1);
+  DEMAND(rl_slice_bad_byte((RlSlice){v[TAKE].value, v[TAKE].size - 1}) < 0);
   DEMAND(v[OSC_TO].value && length_of(&v[OSC_TO]) == v[OSC_TO].size - 1);
   DEMAND(v[OSC_TO].size <= RL_ADDRESS_MAX);
   DEMAND(rl_slice_bad_byte((RlSlice){v[OSC_TO].value, v[OSC_TO].size - 1}) < 0);
@@ -348,6 +351,11 @@ kept_check(const Session *const said, const Session *const saved, const Paths pa
   if (given(said, PLAN)) {
     DEMAND(text_is(&saved->value[PLAN], given(said, PLAN)->value, length_of(given(said, PLAN))));
   }
+  const Value *const take = given(said, TAKE);
+  if (take && length_of(take) <= RL_PLAN_MAX &&
+      rl_slice_bad_byte((RlSlice){take->value, length_of(take)}) < 0) {
+    DEMAND(text_is(&saved->value[TAKE], take->value, length_of(take)));
+  }
   if (osc && length_of(osc) < RL_ADDRESS_MAX &&
       rl_slice_bad_byte((RlSlice){osc->value, length_of(osc)}) < 0) {
     DEMAND(text_is(&saved->value[OSC_TO], osc->value, length_of(osc)));
@@ -389,6 +397,7 @@ page_check(const Instance *const i, const Session *const saved)
   DEMAND(!desk->unread || page->problem[0]);
   DEMAND(desk->unread_plan || text_is(&saved->value[PLAN], page->plan, strlen(page->plan)));
   DEMAND(!desk->unread_plan || page->problem[0]);
+  DEMAND(text_is(&saved->value[TAKE], page->take, strlen(page->take)));
   DEMAND(text_is(&saved->value[OSC_TO], page->osc_to, strlen(page->osc_to)));
   DEMAND(memchr(page->problem, '\0', RL_PROBLEM_ROOM));
 }
@@ -467,7 +476,7 @@ value_from(Feed *const feed, Session *const s, const int key)
     return;
   }
   const LV2_URID type = (how & 6) == 6 ? odd[feed_byte(feed) & 3] : types[key];
-  if (key < BAR_ONE || key == PLAN) {
+  if (key < BAR_ONE || key >= PLAN) {
     text_from(feed, &s->value[key], how, type);
   } else {
     number_from(feed, &s->value[key], key, how, type);
@@ -509,10 +518,10 @@ LLVMFuzzerInitialize(int *const argc, char ***const argv)
   uris  = &instances[0].band->uris;
   const LV2_URID all[KEYS]   = {uris->rl_chart,   uris->rl_osc_to,       uris->rl_chart_file,
                                 uris->rl_bar_one, uris->rl_bar_one_axis, uris->rl_bar_one_start,
-                                uris->rl_plan};
+                                uris->rl_plan,    uris->rl_take};
   const LV2_URID their[KEYS] = {uris->atom_String, uris->atom_String, uris->atom_Path,
                                 uris->atom_Double, uris->atom_Int,    uris->atom_Int,
-                                uris->atom_String};
+                                uris->atom_String, uris->atom_String};
   memcpy(keys, all, sizeof(keys));
   memcpy(types, their, sizeof(types));
   lv2_atom_forge_init(&forge, &map);

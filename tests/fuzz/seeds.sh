@@ -44,9 +44,10 @@ atoms() {
 	bytes 0 0 12 7 129 1 0 $((0x0C)) 0 0 1 0 0
 }
 
-# fuzz_state: a block, then a plan, bar one, a path, an address and the chart are restored, a block, the twin.
+# fuzz_state: a block, then takes, a plan, bar one, a path, an address and the chart are restored, a block, the twin.
 state() {
 	bytes $((0x51)) $((0x18))
+	bytes $((0x41)) && text "$plan"
 	bytes $((0x41)) && text "$plan"
 	bytes $((0x11)) 1 $((0x11))
 	bytes $((0x41)) 3 0 && printf f/x
