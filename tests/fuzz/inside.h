@@ -169,6 +169,7 @@ instance_reset(Instance *const i, const uint32_t at)
     rl_desk_free(atomic_exchange(&desk->outbox, NULL));
     free(desk->unread);
     free(desk->unread_plan);
+    rl_scribe_drop(&desk->scribe);
     free(desk->plan);
     memcpy(page, &i->page, sizeof(*page));
     memcpy(desk, &i->desk, sizeof(*desk)); /* its lock is open, as it was */

@@ -40,6 +40,10 @@ def within(seconds, process, wait):
         limit.cancel()
 
 
+class NobodyPlays(RuntimeError):
+    """JACK did not let the player in."""
+
+
 class Stage:
     """A JACK server of one's own, the plugin in jalv and a master."""
 
@@ -103,7 +107,7 @@ class Stage:
         player.stdin.close()
         if within(40, player, player.stdout.readline) != b'ready\n':
             end(player)
-            raise RuntimeError('nobody plays: ' + self.log('player'))
+            raise NobodyPlays('nobody plays: ' + self.log('player'))
         return player
 
     def beside(self, name):
@@ -194,29 +198,39 @@ def nonsense_later(stage):
     return stage.judge(PLAIN, blocks).all(played).most(5)
 
 
+def takes_played(stage, seed, count):
+    """The property `take` and the problem told last, after so many phrases; and the stage it was on: another one each time,
+    since clients of a JACK server that has gone are not let in again."""
+    lines = subprocess.run([stage.beside('takes'), 'play', seed, count], stdout=subprocess.PIPE, check=True, timeout=10,
+                           encoding='utf-8').stdout.splitlines()
+    said = {mark: [line[2:] for line in lines if line[0] == mark] for mark in 'SET'}
+    last = int(said['T'][0])
+    waits = ['until %d' % frame for frame in range(20 * 48000, last, 20 * 48000)]
+    for left in reversed(range(TRIES)):
+        stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase)
+        try:
+            blocks = stage.play(said['S'], 'sleep 0.5', BEGIN, *waits, 'until %d' % last, STOP, 'sleep 0.3',
+                                events='\n'.join(said['E']), seconds=60 + last // 24000)
+            break
+        except NobodyPlays:
+            if not left:
+                raise
+    told = [b.texts['take'] for b in blocks if 'take' in b.texts]
+    return (told or [''])[-1], [b.texts['problem'] for b in blocks if b.texts.get('problem')]
+
+
 def taken_down(stage):
     """Phrases that a second program plays as MIDI are written down as they were meant. REEDLAMP_TAKES: how many, 200 for
-    the figure that is promised; they take six seconds each."""
+    the figure that is promised; they take five seconds each."""
     count, batch, good, notes = int(os.environ.get('REEDLAMP_TAKES', '6')), 25, 0, 0
     for seed, first in enumerate(range(0, count, batch), 1):
-        if first:  # a server of another name: clients of one that has gone are not let in again
-            stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase)
         many = str(min(batch, count - first))
-        lines = subprocess.run([stage.beside('takes'), 'play', str(seed), many], stdout=subprocess.PIPE, check=True,
-                               timeout=10, encoding='utf-8').stdout.splitlines()
-        events = '\n'.join(line[2:] for line in lines if line[0] == 'E')
-        last = int(next(line[2:] for line in lines if line[0] == 'T'))
-        waits = ['until %d' % frame for frame in range(20 * 48000, last, 20 * 48000)]
-        blocks = stage.play([line[2:] for line in lines if line[0] == 'S'], 'sleep 0.5', BEGIN, *waits, 'until %d' % last, STOP,
-                            'sleep 0.3', events=events, seconds=60 + last // 24000)
-        told = [b.texts['take'] for b in blocks if 'take' in b.texts]
-        problems = [b.texts['problem'] for b in blocks if b.texts.get('problem')]
-        judge = subprocess.run([stage.beside('takes'), 'judge', str(seed), many], input=(told or [''])[-1], stdout=subprocess.PIPE,
+        takes, problems = takes_played(stage, str(seed), many)
+        judge = subprocess.run([stage.beside('takes'), 'judge', str(seed), many], input=takes, stdout=subprocess.PIPE,
                                stderr=subprocess.PIPE, timeout=10, encoding='utf-8')
         if judge.returncode or problems:
             raise RuntimeError('%s %s' % (judge.stderr.strip(), problems[-1:]))
         good, notes = good + int(judge.stdout.split()[0]), notes + int(judge.stdout.split()[1])
-        os.remove(stage.trace)
     print('# %d takes: %d of %d notes right (%.2f %%)' % (count, good, notes, 100 * good / notes), flush=True)
     if good < 0.98 * notes:
         raise RuntimeError('%d of %d notes right' % (good, notes))
