@@ -1,8 +1,13 @@
 /* The plugin and its window in the embedded host, in real time, told by lines what to do and
-   telling by lines what happens: player BUNDLES TEMPO roll | stop | quit     the transport, 4/4;
-   the end of the input is quit too get                    patch:Get of everything Says: ready; set
-   SYMBOL VALUE (by the window); chart TEXT, osc_to TEXT, problem TEXT (line ends as \n); place
-   CHORUS BAR BEAT; line BAR SECONDS (a bar line passed run(), on CLOCK_MONOTONIC). */
+   telling by lines what happens: player BUNDLES TEMPO
+
+     roll | stop           the transport, 4/4
+     midi BYTE BYTE BYTE   on midi_in, now
+     get                   patch:Get of everything
+     quit                  the end of the input is that too
+
+   Says: ready; set SYMBOL VALUE (by the window); chart TEXT, take TEXT and the like (line ends as
+   \n); place CHORUS BAR BEAT; line BAR SECONDS (a bar line passed run(), on CLOCK_MONOTONIC). */
 #include "../../plugin/live.h"
 #include "../../plugin/uris.h"
 #include "../../ui/hear.h"
@@ -55,7 +60,8 @@ set(void *const data, const RlPort port, const float value)
 static void
 text_say(const RlMessage *const m)
 {
-  static const char *const names[RL_TEXTS] = {"chart", "chart_file", "plan", "osc_to", "problem"};
+  static const char *const names[RL_TEXTS] = {"chart", "chart_file", "plan",
+                                              "take",  "osc_to",     "problem"};
   printf("%s ", names[m->which]);
   for (uint32_t i = 0; i < m->length; ++i) {
     fputs(m->text[i] == '\n' ? "\\n" : (char[]){m->text[i], '\0'}, stdout);
@@ -92,8 +98,12 @@ obey(Player *const p, const char *const word)
   p->frame   = strcmp(word, "roll") ? p->frame : 0;
   p->rolling = !strcmp(word, "roll") || (p->rolling && strcmp(word, "stop") != 0);
   p->quit    = !strcmp(word, "quit");
+  unsigned bytes[3];
   if (!strcmp(word, "get")) {
     rl_host_send_get(p->host, 0, NULL);
+  } else if (sscanf(word, "midi %u %u %u", &bytes[0], &bytes[1], &bytes[2]) == 3) {
+    rl_host_send_midi(p->host, "midi_in", 0,
+                      (const uint8_t[]){(uint8_t)bytes[0], (uint8_t)bytes[1], (uint8_t)bytes[2]});
   }
 }
 

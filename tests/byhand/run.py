@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 import threading
+import time
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, os.path.join(HERE, '..', 'window'))
@@ -194,6 +195,36 @@ def phrase_put(p):
         raise Wrong('another plan than was told')
 
 
+def phrase_taken(p):
+    """What is played while the music rolls comes back as a take; a note of it is moved and one taken out; and it is kept."""
+    since = len(p.said)
+    p.order('roll')
+    p.hears('bar 1', since, lambda line: line.startswith('place 1 1 '))
+    p.set_to('capture', 1, lambda: p.click('capture'))
+    for key in (62, 66, 69):
+        p.order('midi 144 %d 90' % key)
+        time.sleep(60 / TEMPO)
+        p.order('midi 128 %d 0' % key)
+    since = len(p.said)
+    p.set_to('capture', 1, lambda: p.click('capture'))
+    told = p.hears('the take', since, lambda line: line.startswith('take bar ') and 'T:Take 1' in line)
+    p.order('stop')
+    p.changes('the library', lambda: p.click('phrases'))
+    p.changes('the next note', lambda: p.click('note', 1, page='take'))
+    since = len(p.said)
+    p.click('shift', 1, page='take')
+    moved = p.hears('the take with a note moved', since, lambda line: line.startswith('take bar ') and line != told)
+    since = len(p.said)
+    p.click('unnote', page='take')
+    p.hears('the take without it', since, lambda line: line.startswith('take bar ') and line != moved)
+    since = len(p.said)
+    p.click('hold', page='take')
+    p.hears('no take any more', since, lambda line: line.startswith('take') and 'T:Take 1' not in line)
+    kept = os.path.join(p.screen.folder, 'data/reedlamp/phrases/take-1.abc')
+    until('the file', lambda: os.path.exists(kept), 5, [p.process])
+    p.changes('the music', lambda: p.keys('Escape'))
+
+
 def bars_light(p):
     """From the bar line in run() to the lit bar on the screen: a figure, and that all light up; a busy machine is late."""
     points = []
@@ -228,6 +259,7 @@ def main():
         test('a bar lights up in time', bars_light, p)
         test('bar one is now', bar_one_marked, p)
         test('a phrase is put on a bar', phrase_put, p)
+        test('a phrase is taken down, put right and kept', phrase_taken, p)
         p.order('quit')
         p.process.wait(20)
         p = Player(screen, tempo=0)

@@ -1,7 +1,7 @@
 /* Where something can be done in a window over a chart of twelve bars: the middle of its spot, in
-   pixels. Usage: where WIDTH HEIGHT PAGE LIST DOING VALUE PAGE   play, stage, harps, phrases or
-   text LIST the number of the setting whose list is open, -1 for none DOING  a word below, VALUE
-   its number
+   pixels. Usage: where WIDTH HEIGHT PAGE LIST DOING VALUE PAGE   play, stage, harps, phrases, take
+   (phrases with one looked at) or text LIST the number of the setting whose list is open, -1 for
+   none DOING  a word below, VALUE its number
  */
 #include "layout.h"
 
@@ -21,7 +21,9 @@ static const struct {
               {"tap", RL_DO_TAP},       {"stop", RL_DO_STOP},       {"field", RL_DO_FIELD},
               {"choose", RL_DO_CHOOSE}, {"own", RL_DO_OWN},         {"use", RL_DO_USE},
               {"keep", RL_DO_KEEP},     {"give-up", RL_DO_GIVE_UP}, {"phrases", RL_DO_PHRASES},
-              {"put", RL_DO_PUT},       {"bar-by", RL_DO_PICK_BAR}};
+              {"put", RL_DO_PUT},       {"bar-by", RL_DO_PICK_BAR}, {"capture", RL_DO_CAPTURE},
+              {"note", RL_DO_NOTE},     {"shift", RL_DO_SHIFT},     {"unnote", RL_DO_UNNOTE},
+              {"hold", RL_DO_HOLD},     {"discard", RL_DO_DISCARD}};
 
 static const char *const pages[] = {
   [RL_PAGE_PLAY] = "play",   [RL_PAGE_STAGE] = "stage",     [RL_PAGE_SETTINGS] = "settings",
@@ -42,6 +44,7 @@ main(const int argc, char **const argv)
 {
   static RlForm   form;
   static RlLayout layout;
+  static RlPlan   takes = {.phrase_count = 1};
   RlChartError    error;
   RlView view = {.osc_to = "", .problem = "", .focus = -1, .error_bar = -1, .follow = true};
   if (argc != 7 || !rl_chart_read(rl_slice(chart), &form, &error)) {
@@ -51,7 +54,8 @@ main(const int argc, char **const argv)
     view.port[i] = rl_ports[i].standard;
   }
   view.form     = &form;
-  view.page     = page_named(argv[3]);
+  view.page     = page_named(strcmp(argv[3], "take") ? argv[3] : "phrases");
+  view.takes    = strcmp(argv[3], "take") ? NULL : &takes; /* the first phrase is one */
   view.list     = atoi(argv[4]);
   view.findings = RL_KEYS;
   rl_layout_make(&layout, &view, atoi(argv[1]), atoi(argv[2]));

@@ -205,12 +205,12 @@ def takes_played(stage, seed, count):
                            encoding='utf-8').stdout.splitlines()
     said = {mark: [line[2:] for line in lines if line[0] == mark] for mark in 'SET'}
     last = int(said['T'][0])
-    waits = ['until %d' % frame for frame in range(20 * 48000, last, 20 * 48000)]
+    waits = ['until %d' % frame for frame in range(8 * 48000, last, 8 * 48000)]
     for left in reversed(range(TRIES)):
         stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase)
         try:
             blocks = stage.play(said['S'], 'sleep 0.5', BEGIN, *waits, 'until %d' % last, STOP, 'sleep 0.3',
-                                events='\n'.join(said['E']), seconds=60 + last // 24000)
+                                events='\n'.join(said['E']), seconds=60 + last // 16000)
             break
         except NobodyPlays:
             if not left:
