@@ -7,6 +7,7 @@
    fuzzer find it. */
 #include "../../core/lane.h"
 #include "demand.h"
+#include "forms.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,17 +16,6 @@
 int LLVMFuzzerInitialize(int *argc, char ***argv);
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-static const char *const charts[] = {
-  "key: G\n| I7 | IV7 | V7 | I7 |\n",
-  "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n| i7 | 3/4 V7b9 | N.C. |\n[ending]\n| i6 "
-  "| "
-  "ivm7 |\n",
-  "| F7 / / Bb7 | 5/8 C7 |\n",
-};
-
-enum { CHARTS = sizeof(charts) / sizeof(charts[0]) };
-
-static RlForm     form[CHARTS];
 static RlPhrase   phrase;
 static RlPlan     plan, again;
 static RlLane     lane;
@@ -35,12 +25,9 @@ static char       written[RL_PLAN_MAX + 1];
 int
 LLVMFuzzerInitialize(int *const argc, char ***const argv)
 {
-  RlChartError error;
   (void)argc;
   (void)argv;
-  for (int i = 0; i < CHARTS; ++i) {
-    DEMAND(rl_chart_read(rl_slice(charts[i]), &form[i], &error));
-  }
+  forms_read();
   return 0;
 }
 
@@ -139,8 +126,8 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
     return 0;
   }
   const RlSlice       text   = {(const char *)data + 2, size - 2};
-  const RlForm *const f      = &form[data[0] % CHARTS];
-  const RlHarpChoice  choice = {data[0] / CHARTS % 12, (int8_t)(data[1] % 3 - 1),
+  const RlForm *const f      = &form[data[0] % FORMS];
+  const RlHarpChoice  choice = {data[0] / FORMS % 12, (int8_t)(data[1] % 3 - 1),
                                 (RlTuning)(data[1] / 3 % RL_TUNINGS)};
   const RlPlayer      player = {data[1] / 18 % 4, data[0] / 36 % 4, data[1] / 72 % 2};
   const RlHarp        harp   = rl_harp_make(choice);

@@ -7,10 +7,10 @@
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
 #include "../../core/abc.h"
-#include "../../core/chart.h"
 #include "../../core/notate.h"
 #include "../../core/retouch.h"
 #include "demand.h"
+#include "forms.h"
 #include "one_of.h"
 
 #include <math.h>
@@ -26,15 +26,6 @@ enum { MORE = 1 };
 enum { MORE = 0 };
 #endif
 
-static const char *const charts[] = {
-  "key: G\n| I7 | IV7 | V7 | I7 |\n",
-  "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n|i7|3/4 V7b9|N.C.|\n[ending]\n|i6|\n",
-  "lead-in: 3\n| F7 / / Bb7 | 5/8 C7 | 7/16 C7 | 1/1 F7 |\n",
-};
-
-enum { CHARTS = sizeof(charts) / sizeof(charts[0]) };
-
-static RlForm       form[CHARTS];
 static RlTake       take;
 static RlNotateRoom room;
 static RlNotated    notated;
@@ -44,12 +35,9 @@ static char         abc[RL_ABC_MAX];
 int
 LLVMFuzzerInitialize(int *const argc, char ***const argv)
 {
-  RlChartError error;
   (void)argc;
   (void)argv;
-  for (int i = 0; i < CHARTS; ++i) {
-    DEMAND(rl_chart_read(rl_slice(charts[i]), &form[i], &error));
-  }
+  forms_read();
   return 0;
 }
 
@@ -117,8 +105,8 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   if (size < 2) {
     return 0;
   }
-  const RlForm *const f  = &form[data[0] % CHARTS];
-  double              at = data[0] / CHARTS % 32 - 12.0;
+  const RlForm *const f  = &form[data[0] % FORMS];
+  double              at = data[0] / FORMS % 32 - 12.0;
   rl_take_begin(&take);
   for (size_t i = 2; i + 4 <= size; i += 4) {
     at += data[i] * data[i] / 16384.0;

@@ -1,0 +1,28 @@
+/* The forms that plans and takes are laid along: plain; with lead-in, ending, another meter, no
+   chord; with meters that change at every bar. */
+#ifndef FORMS_H
+#define FORMS_H
+
+#include "../../core/chart.h"
+#include "demand.h"
+
+enum { FORMS = 3 };
+
+static RlForm form[FORMS];
+
+static void
+forms_read(void)
+{
+  static const char *const charts[FORMS] = {
+    "key: G\n| I7 | IV7 | V7 | I7 |\n",
+    "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n|i7|3/4 "
+    "V7b9|N.C.|\n[ending]\n|i6|ivm7|\n",
+    "lead-in: 3\n| F7 / / Bb7 | 5/8 C7 | 7/16 C7 | 1/1 F7 |\n",
+  };
+  RlChartError error;
+  for (int i = 0; i < FORMS; ++i) {
+    DEMAND(rl_chart_read(rl_slice(charts[i]), &form[i], &error));
+  }
+}
+
+#endif
