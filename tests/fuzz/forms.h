@@ -13,10 +13,11 @@ static RlForm form[FORMS];
 static void
 forms_read(void)
 {
+  static const char        odd[]         = "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n"
+                                           "|i7|3/4 V7b9|N.C.|\n[ending]\n|i6|ivm7|\n";
   static const char *const charts[FORMS] = {
     "key: G\n| I7 | IV7 | V7 | I7 |\n",
-    "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n|i7|3/4 "
-    "V7b9|N.C.|\n[ending]\n|i6|ivm7|\n",
+    odd,
     "lead-in: 3\n| F7 / / Bb7 | 5/8 C7 | 7/16 C7 | 1/1 F7 |\n",
   };
   RlChartError error;
