@@ -171,18 +171,43 @@ plan_send(RlBoard *const b)
   b->plugin.set_text(b->plugin.data, RL_TEXT_PLAN, b->text);
 }
 
+/* The plan with the phrase looked at as it is now, if it has one of that title that is another.
+   NULL: there is no room, and `why` says so. */
+static const RlPlan *
+plan_fresh(RlBoard *const b, const RlSlice tune, const char **const why)
+{
+  const int     known = rl_plan_find(&b->plan, b->pick_title);
+  const RlSlice old =
+    known < 0 ? tune
+              : (RlSlice){b->plan.text + b->plan.phrase[known].at, b->plan.phrase[known].length};
+  const RlSlice was = rl_slice_trim(old);
+  const RlSlice is  = rl_slice_trim(tune);
+  RlText        out = rl_text_in(b->text, sizeof(b->text));
+  RlPlanError   error;
+  *why = NULL;
+  if (was.length == is.length && !memcmp(was.at, is.at, is.length)) {
+    return &b->plan;
+  }
+  *why = rl_plan_change(&b->plan, known, tune, &out);
+  return !*why && rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->plan_trial, &error)
+           ? &b->plan_trial
+           : NULL;
+}
+
 void
 rl_board_put(RlBoard *const b)
 {
-  const RlView *const v   = &b->view;
-  RlText              out = rl_text_in(b->text, sizeof(b->text));
+  const RlView *const v = &b->view;
+  const char         *why;
   if (v->pick < 0 || v->pick >= rl_view_picks(v) || !b->pick_plan.planned_count) {
     return; /* none, or one that cannot be read: that is said already */
   }
-  const char *const why =
-    rl_plan_put(&b->plan, &v->picked, b->pick_title, rl_view_pick_tune(v, v->pick), &out);
+  const RlSlice       tune = rl_view_pick_tune(v, v->pick);
+  const RlPlan *const plan = plan_fresh(b, tune, &why);
+  RlText              out  = rl_text_in(b->text, sizeof(b->text));
+  why                      = plan ? rl_plan_put(plan, &v->picked, b->pick_title, tune, &out) : why;
   rl_board_error(b, why ? why : "");
-  if (!why) {
+  if (plan && !why) {
     plan_send(b);
   }
 }

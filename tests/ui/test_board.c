@@ -511,6 +511,31 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
   }
 }
 
+/* A take that was changed after it had been put is put as it is now. */
+static void
+what_is_put_again_is_the_newest(void **state)
+{
+  (void)state;
+  open_board(NULL);
+  library_open();
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  key('p');
+  click(RL_DO_PUT, 0);
+  plan_told();
+  assert_non_null(strstr(desk.text[RL_TEXT_PLAN], "C2 E2 G2 c2|"));
+  click(RL_DO_UNNOTE, 0);
+  takes_told();
+  click(RL_DO_PICK_BAR, 1);
+  click(RL_DO_PUT, 0);
+  plan_told();
+  assert_null(strstr(desk.text[RL_TEXT_PLAN], "C2 E2 G2 c2|"));
+  assert_non_null(strstr(desk.text[RL_TEXT_PLAN], "\"C7\"z2 E2 G2 c2|"));
+  assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n",
+                      46);
+  assert_string_equal(rl_board_view(desk.board)->edit_error, "");
+  close_board();
+}
+
 /* A title that the library has gets another number; no file is written over; and what cannot be
    kept stays a take, and it is said. */
 static void
@@ -1428,6 +1453,7 @@ main(void)
     cmocka_unit_test(capture_is_switched_on_and_shown),
     cmocka_unit_test(a_new_take_is_looked_at_on_its_bar),
     cmocka_unit_test(a_take_is_put_right_kept_and_put_on_a_bar),
+    cmocka_unit_test(what_is_put_again_is_the_newest),
     cmocka_unit_test(keeping_writes_over_nothing),
     cmocka_unit_test(a_midi_file_becomes_a_take),
     cmocka_unit_test(a_large_library_opens_and_a_wrong_phrase_is_named),
