@@ -245,14 +245,13 @@ static bool
 take_hear(RlDesk *const desk, const RlTakeEvent *const event)
 {
   RlScore *const m    = &desk->master;
-  const RlKey    key  = rl_score_key(m, m->hand.song_key);
+  const RlSong   song = {&m->form, rl_score_key(m, m->hand.song_key), m->take, desk->plan};
   char *const    room = (char *)malloc(RL_PLAN_MAX + 1);
   bool           news = false;
   if (room) {
     RlText          text = rl_text_in(room, RL_PLAN_MAX + 1);
-    const RlScribed done = event
-                             ? rl_scribe_hear(&desk->scribe, event, &m->form, key, m->take, &text)
-                             : rl_scribe_turn(&desk->scribe, &m->form, key, m->take, &text);
+    const RlScribed done = event ? rl_scribe_hear(&desk->scribe, event, &song, &text)
+                                 : rl_scribe_turn(&desk->scribe, &song, &text);
     news                 = takes_keep(desk, done, &text);
   }
   free(room);

@@ -54,14 +54,15 @@ typedef struct {
 } Room;
 
 static void
-name(RlNotated *const notated, const RlPlan *const plan)
+name(RlNotated *const notated, const RlPlan *const takes, const RlPlan *const plan)
 {
   int n = 0;
   do {
     RlText title = rl_text_in(notated->phrase.title, RL_PHRASE_TITLE_ROOM);
     rl_text_add(&title, "Take ");
     rl_text_add_int(&title, ++n);
-  } while (rl_plan_find(plan, notated->phrase.title) >= 0);
+  } while (rl_plan_find(takes, notated->phrase.title) >= 0 ||
+           (plan && rl_plan_find(plan, notated->phrase.title) >= 0));
   RlText fields = rl_text_in(notated->phrase.fields, RL_PHRASE_FIELDS_ROOM);
   rl_text_add(&fields, "N:");
   rl_notated_say(notated, &fields);
@@ -70,18 +71,18 @@ name(RlNotated *const notated, const RlPlan *const plan)
 
 /* The takes before, less the oldest while there is no room, and the new one. */
 static const char *
-takes_write(Room *const r, const char *const takes, RlText *const text)
+takes_write(Room *const r, const RlSong *const song, RlText *const text)
 {
   const RlPlanned where   = {.bar = (uint16_t)r->notated.bar, .move = RL_MOVE_CHORD};
   const char     *problem = NULL;
   RlText          tune    = rl_text_in(r->tune, sizeof(r->tune));
   RlText          before  = rl_text_in(r->text, sizeof(r->text));
-  rl_text_add(&before, takes);
+  rl_text_add(&before, song->takes);
   if (!rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error)) {
     before = rl_text_in(r->text, sizeof(r->text)); /* cannot be read: nothing of use in it */
     rl_plan_read(rl_slice(""), &r->phrase, &r->plan, &r->error);
   }
-  name(&r->notated, &r->plan);
+  name(&r->notated, &r->plan, song->plan);
   tune_write(&r->notated.phrase, r->abc, &tune);
   while (
     rl_plan_add(&r->plan, &where, r->notated.phrase.title, (RlSlice){r->tune, tune.used}, text)) {
@@ -97,8 +98,8 @@ takes_write(Room *const r, const char *const takes, RlText *const text)
 }
 
 static RlScribed
-finish(RlScribe *const s, const double at, const unsigned lost, const RlForm *const form,
-       const RlKey key, const char *const takes, RlText *const text)
+finish(RlScribe *const s, const double at, const unsigned lost, const RlSong *const song,
+       RlText *const text)
 {
   RlScribed    done  = {false, lost ? too_fast : NULL};
   Room *const  room  = (Room *)malloc(sizeof(Room));
@@ -106,8 +107,9 @@ finish(RlScribe *const s, const double at, const unsigned lost, const RlForm *co
   rl_take_end(s->take, at);
   if (!room) {
     done.problem = no_memory;
-  } else if (tempo > 0 && rl_notate(s->take, form, key, tempo, &room->notate, &room->notated)) {
-    const char *const problem = takes_write(room, takes, text);
+  } else if (tempo > 0 &&
+             rl_notate(s->take, song->form, song->key, tempo, &room->notate, &room->notated)) {
+    const char *const problem = takes_write(room, song, text);
     done.over                 = text->used > 0;
     done.problem              = problem ? problem : done.problem;
   }
@@ -118,8 +120,8 @@ finish(RlScribe *const s, const double at, const unsigned lost, const RlForm *co
 /* ---- hearing ---- */
 
 RlScribed
-rl_scribe_hear(RlScribe *const s, const RlTakeEvent *const event, const RlForm *const form,
-               const RlKey key, const char *const takes, RlText *const text)
+rl_scribe_hear(RlScribe *const s, const RlTakeEvent *const event, const RlSong *const song,
+               RlText *const text)
 {
   RlScribed done = {false, NULL};
   switch (event->news) {
@@ -132,7 +134,7 @@ rl_scribe_hear(RlScribe *const s, const RlTakeEvent *const event, const RlForm *
   case RL_TAKE_PAUSES:
   case RL_TAKE_ENDS:
     if (s->take) {
-      done = finish(s, event->at, event->lost, form, key, takes, text);
+      done = finish(s, event->at, event->lost, song, text);
     }
     if (event->news == RL_TAKE_PAUSES) {
       begin(s);
@@ -153,12 +155,11 @@ rl_scribe_hear(RlScribe *const s, const RlTakeEvent *const event, const RlForm *
 }
 
 RlScribed
-rl_scribe_turn(RlScribe *const s, const RlForm *const form, const RlKey key,
-               const char *const takes, RlText *const text)
+rl_scribe_turn(RlScribe *const s, const RlSong *const song, RlText *const text)
 {
   RlScribed done = {false, NULL};
   if (s->take && s->take->notes) {
-    done = finish(s, s->last, 0, form, key, takes, text);
+    done = finish(s, s->last, 0, song, text);
     begin(s);
   }
   return done;

@@ -15,6 +15,14 @@ typedef struct {
   double   last; /**< quarters */
 } RlScribe;
 
+/** What it is played to, and what is there already. */
+typedef struct {
+  const RlForm *form;
+  RlKey         key;
+  const char   *takes;
+  const RlPlan *plan; /**< NULL: none */
+} RlSong;
+
 /** What a take came to. */
 typedef struct {
   bool        over;    /**< `text` means something */
@@ -22,15 +30,14 @@ typedef struct {
 } RlScribed;
 
 /** Heeds one piece of news. When a take with notes is over, `text` (empty, with room for
-   RL_PLAN_MAX + 1) gets all takes in the syntax of a plan: those in `takes`, which is such a text,
-   and the new one on its bar. Where there is no room the oldest go. `form` and `key` are what it
-   was played over. */
-RlScribed rl_scribe_hear(RlScribe *scribe, const RlTakeEvent *event, const RlForm *form, RlKey key,
-                         const char *takes, RlText *text);
+   RL_PLAN_MAX + 1) gets all takes in the syntax of a plan: those of the song, which are such a
+   text, and the new one on its bar, under a title that neither they nor the plan's phrases have.
+   Where there is no room the oldest go. */
+RlScribed rl_scribe_hear(RlScribe *scribe, const RlTakeEvent *event, const RlSong *song,
+                         RlText *text);
 
 /** The chart is about to change: a take being played is over where it has come to. */
-RlScribed rl_scribe_turn(RlScribe *scribe, const RlForm *form, RlKey key, const char *takes,
-                         RlText *text);
+RlScribed rl_scribe_turn(RlScribe *scribe, const RlSong *song, RlText *text);
 
 /** Forgets a take being played. */
 void rl_scribe_drop(RlScribe *scribe);

@@ -303,6 +303,26 @@ takes_are_saved(void **state)
   scene_end(&t);
 }
 
+/* A take that is in the plan already keeps its title: the next one gets another. */
+static void
+no_take_has_the_title_of_a_planned_one(void **state)
+{
+  static const int pitches[] = {67};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  scene_send(&s, 0, "plan", "bar 1: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
+  scene_settle(&s);
+  roll(&s, 0);
+  press(&s);
+  note(&s, "control", 67, 1);
+  press(&s);
+  takes_read(&s);
+  assert_string_equal(takes.phrase[0].title, "Take 2");
+  take_is(0, 1, 1, pitches);
+  scene_end(&s);
+}
+
 /* More than there is room for: the oldest go, and it is said. */
 static void
 there_is_an_end_to_it(void **state)
@@ -446,6 +466,7 @@ main(void)
     cmocka_unit_test(another_pass_is_another_take),
     cmocka_unit_test(another_chart_ends_it),
     cmocka_unit_test(takes_are_saved),
+    cmocka_unit_test(no_take_has_the_title_of_a_planned_one),
     cmocka_unit_test(there_is_an_end_to_it),
     cmocka_unit_test(no_note_is_lost),
     cmocka_unit_test(whatever_is_played_takes_can_be_read),

@@ -531,7 +531,7 @@ what_is_put_again_is_the_newest(void **state)
   assert_null(strstr(desk.text[RL_TEXT_PLAN], "C2 E2 G2 c2|"));
   assert_non_null(strstr(desk.text[RL_TEXT_PLAN], "\"C7\"z2 E2 G2 c2|"));
   assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n",
-                      46);
+                      44);
   assert_string_equal(rl_board_view(desk.board)->edit_error, "");
   close_board();
 }
