@@ -64,6 +64,16 @@ set_text(void *const data, const RlBoardText which, const char *const text)
   (void)text;
 }
 
+/* The button is in the pictures; nobody presses it. */
+static bool
+sheet_make(void *const data, RlPaper *const paper, RlText *const said)
+{
+  (void)data;
+  (void)paper;
+  rl_text_add(said, "no sheets here");
+  return false;
+}
+
 RlPictures *
 pictures_open(const char *const folder, const char *const book)
 {
@@ -75,6 +85,7 @@ pictures_open(const char *const folder, const char *const book)
   }
   if (p && p->board) {
     rl_board_phrases_from(p->board, NULL, book);
+    rl_board_sheets_by(p->board, sheet_make, NULL);
   }
   if (p && !p->board) {
     free(p);

@@ -179,6 +179,9 @@ act(RlBoard *const b, const RlDoing doing, const double now)
   case RL_DO_DISCARD:
     rl_board_take(b, doing);
     break;
+  case RL_DO_SHEET:
+    rl_board_lesson(b);
+    break;
   case RL_DO_NAMES:
     v->note_names = !v->note_names;
     break;
@@ -295,10 +298,10 @@ scroll(RlBoard *const b, const RlInput *const input, const double now)
 static const struct {
   char key;
   RlDo doing;
-} shortcuts[] = {{'s', RL_DO_STAGE},  {'e', RL_DO_TEXT},     {'h', RL_DO_HARPS},
-                 {'n', RL_DO_NAMES},  {'t', RL_DO_TAP},      {'b', RL_DO_BAR_ONE},
-                 {'o', RL_DO_STOP},   {'g', RL_DO_SETTINGS}, {'p', RL_DO_PHRASES},
-                 {'c', RL_DO_CAPTURE}};
+} shortcuts[] = {{'s', RL_DO_STAGE},   {'e', RL_DO_TEXT},     {'h', RL_DO_HARPS},
+                 {'n', RL_DO_NAMES},   {'t', RL_DO_TAP},      {'b', RL_DO_BAR_ONE},
+                 {'o', RL_DO_STOP},    {'g', RL_DO_SETTINGS}, {'p', RL_DO_PHRASES},
+                 {'c', RL_DO_CAPTURE}, {'l', RL_DO_SHEET}};
 
 static void
 focus_move(RlBoard *const b, const int key)
@@ -417,11 +420,29 @@ key(RlBoard *const b, const RlInput *const input, const double now)
   return false;
 }
 
+/* A notice goes with the next click or key. True if that was meant for the notice alone. */
+static bool
+notice_leave(RlBoard *const b, const RlInput *const input)
+{
+  const bool key   = input->kind == RL_INPUT_KEY;
+  const bool press = input->kind == RL_INPUT_PRESS;
+  if (!b->notice[0] || (!key && !press)) {
+    return false;
+  }
+  b->notice[0] = '\0';
+  b->all       = true;
+  return key ? input->key == RL_KEY_ESCAPE || input->key == RL_KEY_ENTER
+             : rl_inside(b->layout.notice, input->x / b->layout.unit, input->y / b->layout.unit);
+}
+
 bool
 rl_board_input(RlBoard *const b, const RlInput *const input, const double now)
 {
   if (b->width == 0) {
     return false; /* nothing was shown yet */
+  }
+  if (notice_leave(b, input)) {
+    return true;
   }
   switch (input->kind) {
   case RL_INPUT_PRESS:

@@ -43,6 +43,7 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
   b->view.osc_to     = b->osc_to;
   b->view.problem    = b->problem;
   b->view.edit_error = b->edit_error;
+  b->view.notice     = b->notice;
   b->view.typing     = &b->typing;
   b->view.finding    = b->finding;
   b->view.focus = b->view.error_bar = b->view.pick = -1;

@@ -6,6 +6,8 @@
 #include "view.h"
 #include "window.h"
 
+#include "paper/paper.h"
+
 typedef struct RlBoard RlBoard;
 
 /** How the board speaks to the plugin. */
@@ -23,6 +25,13 @@ void     rl_board_free(RlBoard *board);
 /** Where phrases lie: a folder of the player's, and the tunebook that comes with Reedlamp. NULL for
     either: nowhere. */
 void rl_board_phrases_from(RlBoard *board, const char *folder, const char *book);
+
+/** Makes a lesson sheet of a paper, which is filled but for its size and not fitted; `said` gets
+    where it lies or what is wrong, one sentence or two. True if it was made. */
+typedef bool (*RlBoardSheet)(void *data, RlPaper *paper, RlText *said);
+
+/** Who makes lesson sheets, when a person asks for one; without anybody no button is there. */
+void rl_board_sheets_by(RlBoard *board, RlBoardSheet make, void *data);
 
 /** The size a window should first have, in pixels. */
 void rl_board_size(const RlBoard *board, int *width, int *height);

@@ -30,6 +30,7 @@ static const char *const words_of[RL_DOINGS] = {
   [RL_DO_UNNOTE]    = "note out",
   [RL_DO_HOLD]      = "keep",
   [RL_DO_DISCARD]   = "discard",
+  [RL_DO_SHEET]     = "lesson sheet",
 };
 
 /* What the take button says: what it does, or what is going on. */
@@ -162,6 +163,20 @@ rl_draw_problem(const RlScene *const s)
     rl_fill_box(&s->paint, box, 8, RL_INK_NEXT_FILL);
     rl_write_lines(&s->paint, rl_inset(box, fmin(6, box.h / 8)), style, s->view->problem,
                    box.h > 60 ? 3 : 2);
+  }
+}
+
+/* What is said once. */
+void
+rl_draw_notice(const RlScene *const s)
+{
+  const RlRect  box   = s->layout->notice;
+  const RlStyle style = {s->layout->value, RL_PLAIN, RL_INK_TEXT, RL_LEFT};
+  if (box.w > 0) {
+    rl_fill_box(&s->paint, box, 10, RL_INK_RAIL);
+    rl_edge_box(&s->paint, box, 10, 2, RL_INK_90);
+    rl_write_lines(&s->paint, rl_inset(box, style.size * 0.6), style, s->view->notice,
+                   box.h > style.size * 6 ? 5 : 3);
   }
 }
 

@@ -27,6 +27,7 @@ scene_draw(const RlScene *const s)
   rl_draw_editor(s);
   rl_draw_list(s);
   rl_draw_controls(s, s->layout->live, s->layout->spots);
+  rl_draw_notice(s);
 }
 
 void

@@ -36,6 +36,7 @@ void rl_draw_chart(const RlScene *scene);
 void rl_draw_lane(const RlScene *scene);
 void rl_draw_controls(const RlScene *scene, int from, int to); /**< some of the spots */
 void rl_draw_problem(const RlScene *scene);
+void rl_draw_notice(const RlScene *scene);
 void rl_draw_editor(const RlScene *scene); /**< what is being typed */
 void rl_draw_list(const RlScene *scene);   /**< what can be chosen */
 void rl_draw_harps(const RlScene *scene);

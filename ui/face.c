@@ -3,6 +3,9 @@
 #include "hear.h"
 
 #include "../plugin/atoms.h"
+#ifdef RL_SHEET
+#include "paper/documents.h"
+#endif
 
 #include <lv2/atom/forge.h>
 #include <lv2/options/options.h>
@@ -289,6 +292,9 @@ ui_open(Ui *const ui, const Offers *const offers)
     return false;
   }
   phrases_find(ui, offers->bundle);
+#ifdef RL_SHEET
+  rl_board_sheets_by(ui->board, rl_documents_sheet, NULL);
+#endif
   rl_board_size(ui->board, &sizes.width, &sizes.height);
   ui->window = rl_window_open((unsigned long)(uintptr_t)offers->parent, "Reedlamp", sizes, &face);
   if (ui->window && ui->resize) {

@@ -23,6 +23,10 @@ struct RlBoard {
   RlForm form, trial;
   char   osc_to[RL_ADDRESS_ROOM], problem[RL_PROBLEM_ROOM], edit_error[RL_REASON_MAX];
   char   trouble[RL_PROBLEM_ROOM]; /* the board's own, said while the plugin has none */
+  char   notice[RL_PROBLEM_ROOM];  /* said until the next click or key */
+
+  RlBoardSheet sheet_make; /* NULL: no sheets */
+  void        *sheet_data;
 
   RlPlan     plan, plan_trial, pick_plan, takes;
   RlLane     lane, pick_lane;
@@ -72,6 +76,9 @@ void rl_board_takes_come(RlBoard *board);
 /** Does something to the take looked at: RL_DO_NOTE, RL_DO_SHIFT, RL_DO_UNNOTE, RL_DO_HOLD,
     RL_DO_DISCARD. */
 void rl_board_take(RlBoard *board, RlDoing doing);
+
+/** Makes the lesson sheet of what is in force, and says where it lies or what is wrong. */
+void rl_board_lesson(RlBoard *board);
 
 /** Begins to type into the plan. */
 void rl_board_plan_open(RlBoard *board);

@@ -161,16 +161,17 @@ strip_place(RlLayout *const l, RlRect area)
 
 /* The same on a page of their own. */
 static void
-settings_place(RlLayout *const l)
+settings_place(RlLayout *const l, const RlView *const view)
 {
   const double m       = plans[l->shape].margin;
   const int    columns = l->h > l->w ? 2 : 5;
-  const RlDo   more[]  = {RL_DO_HARPS, RL_DO_PHRASES, RL_DO_CAPTURE, RL_DO_TEXT, RL_DO_SETTINGS};
-  const int    all     = STRIP + (int)(sizeof(more) / sizeof(more[0]));
-  const int    rows    = (all + columns - 1) / columns;
-  const double gap     = m / 2;
-  const double w       = (l->w - 2 * m + gap) / columns;
-  const double h       = (l->h - 2 * m + gap) / rows;
+  const RlDo   last    = view->sheets ? RL_DO_SHEET : RL_DO_SETTINGS;
+  const RlDo more[] = {RL_DO_HARPS, RL_DO_PHRASES, RL_DO_CAPTURE, RL_DO_TEXT, last, RL_DO_SETTINGS};
+  const int  all    = STRIP + (int)(sizeof(more) / sizeof(more[0])) - !view->sheets;
+  const int  rows   = (all + columns - 1) / columns;
+  const double gap  = m / 2;
+  const double w    = (l->w - 2 * m + gap) / columns;
+  const double h    = (l->h - 2 * m + gap) / rows;
   for (int i = 0; i < all; ++i) {
     RlRect at = rl_grid_cell(m, m, w, h, columns, i);
     at.w -= gap;
@@ -218,6 +219,15 @@ list_place(RlLayout *const l, const RlView *const view)
     const RlRect at = rl_grid_cell(x + pad, y + pad + head, w, h, columns, i);
     rl_layout_spot(l, RL_DO_CHOOSE, i, rl_inset(at, 3 * small));
   }
+}
+
+/* Over everything, at the foot. No spot: whatever is done next takes it away. */
+static void
+notice_place(RlLayout *const l)
+{
+  const double w = fmin(l->w - 2 * l->margin, l->value * 46);
+  const double h = l->value * (l->w < l->value * 40 ? 7.2 : 4.8);
+  l->notice      = (RlRect){(l->w - w) / 2, l->h - l->margin - h, w, h};
 }
 
 /* ---- pages ---- */
@@ -325,7 +335,7 @@ rl_layout_make(RlLayout *const l, const RlView *const view, const int width, con
     rl_layout_spot(l, RL_DO_STAGE, 0, (RlRect){0, 0, l->w, l->h});
     break;
   case RL_PAGE_SETTINGS:
-    settings_place(l);
+    settings_place(l, view);
     break;
   case RL_PAGE_HARPS:
     rl_layout_harps(l, view);
@@ -350,6 +360,9 @@ rl_layout_make(RlLayout *const l, const RlView *const view, const int width, con
   }
   if (view->list != RL_NO_FIELD) {
     list_place(l, view);
+  }
+  if (view->notice && *view->notice) {
+    notice_place(l);
   }
 }
 

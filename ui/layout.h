@@ -47,6 +47,7 @@ typedef struct {
   uint16_t row_bar[RL_ROWS_MAX + 1]; /**< index of each row's first bar, and one past the last */
 
   RlRect problem;                 /**< what is wrong, in words; empty if nothing is */
+  RlRect notice;                  /**< what is said once; empty if nothing is */
   RlRect editor;                  /**< what is being typed, empty if nothing is */
   RlRect list, list_typing;       /**< the open list; what is typed into it */
   RlRect owned, ranking;          /**< which harp? */

@@ -32,7 +32,8 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
     const RlField fields[] = {RL_FIELD_DRAW_BENDS, RL_FIELD_BLOW_BENDS, RL_FIELD_OVERBLOWS,
                               RL_FIELD_SONG_KEY,   RL_FIELD_REGISTER,   RL_FIELD_TUNING};
     for (int i = 0; i < 6; ++i) {
-      rl_layout_spot(l, RL_DO_FIELD, (int)fields[i], inner(rl_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
+      rl_layout_spot(l, RL_DO_FIELD, (int)fields[i],
+                     inner(rl_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
     }
   }
   rl_layout_buttons(l,
@@ -101,9 +102,10 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
   const double button = wide ? 46 : 30;
   RlRect       page   = {m, m, l->w - 2 * m, l->h - 2 * m};
   RlRect       foot   = rl_take_bottom(&page, button);
-  const RlDo   ends[] = {RL_DO_PLAN, RL_DO_PHRASES};
+  const RlDo   ends[] = {RL_DO_SHEET, RL_DO_PLAN, RL_DO_PHRASES};
+  const bool   sheets = wide && view->sheets; /* elsewhere among the settings */
   const RlDo   puts[] = {RL_DO_PUT, RL_DO_FREE};
-  const RlRect back   = rl_take_right(&foot, button * 5.5);
+  const RlRect back   = rl_take_right(&foot, button * (sheets ? 8.25 : 5.5));
   rl_take_right(&foot, m);
   l->problem = (RlRect){foot.x, foot.y - 4, foot.w, foot.h + 8};
   rl_take_bottom(&page, m);
@@ -132,7 +134,7 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
   }
   rl_take_top(&page, l->margin);
   l->about = page;
-  rl_layout_buttons(l, back, ends, 2, l->margin / 3);
+  rl_layout_buttons(l, back, ends + !sheets, 2 + sheets, l->margin / 3);
 }
 
 void

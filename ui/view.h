@@ -93,6 +93,7 @@ typedef enum {
   RL_DO_UNNOTE,    /**< takes it out */
   RL_DO_HOLD,      /**< keep the take in the library */
   RL_DO_DISCARD,   /**< the take */
+  RL_DO_SHEET,     /**< make the lesson sheet of what is in force */
   RL_DOINGS
 } RlDo;
 
@@ -109,6 +110,8 @@ typedef struct {
   float         port[RL_PORTS];
   const char   *osc_to;
   const char   *problem;
+  const char   *notice; /**< what is said once, over everything; empty or NULL: nothing is */
+  bool          sheets; /**< lesson sheets can be made */
 
   RlPage  page;
   bool    note_names;           /**< in the lamps, in the place of degrees */

@@ -1,0 +1,66 @@
+#include "pdf.h"
+
+#include <cairo-pdf.h>
+#include <stdlib.h>
+#include <string.h>
+
+#ifndef RL_VERSION
+#define RL_VERSION "unknown"
+#endif
+
+cairo_status_t
+rl_bytes_add(void *const bytes, const unsigned char *const more, const unsigned length)
+{
+  RlBytes *const b = (RlBytes *)bytes;
+  if (b->length + length > b->room) {
+    const size_t         room  = 2 * (b->length + length);
+    unsigned char *const grown = (unsigned char *)realloc(b->at, room);
+    if (!grown) {
+      return CAIRO_STATUS_NO_MEMORY;
+    }
+    b->at   = grown;
+    b->room = room;
+  }
+  memcpy(b->at + b->length, more, length);
+  b->length += length;
+  return CAIRO_STATUS_SUCCESS;
+}
+
+cairo_status_t
+rl_paper_onto(cairo_surface_t *const surface, const double scale, const RlPaper *const paper,
+              const int from, const int to, RlCase *const type)
+{
+  cairo_t *const cr = cairo_create(surface);
+  cairo_scale(cr, scale, scale);
+  for (int page = from; page < to; ++page) {
+    rl_paper_draw(paper, page, cr, type, NULL, NULL);
+    cairo_show_page(cr);
+  }
+  const cairo_status_t status = cairo_status(cr);
+  cairo_destroy(cr);
+  return status;
+}
+
+static void
+title_set(cairo_surface_t *const to, const RlForm *const form)
+{
+  char   words[RL_CHART_MAX + 1];
+  RlText text = rl_text_in(words, sizeof(words));
+  rl_text_add_slice(&text, rl_form_text(form, form->title));
+  cairo_pdf_surface_set_metadata(to, CAIRO_PDF_METADATA_TITLE, words[0] ? words : "Untitled");
+  cairo_pdf_surface_set_metadata(to, CAIRO_PDF_METADATA_CREATOR, "Reedlamp " RL_VERSION);
+}
+
+cairo_status_t
+rl_paper_pdf(const RlPaper *const paper, RlCase *const type, RlBytes *const pdf)
+{
+  const RlRect           sheet = rl_paper_sheet(paper->size);
+  cairo_surface_t *const on =
+    cairo_pdf_surface_create_for_stream(rl_bytes_add, pdf, sheet.w, sheet.h);
+  title_set(on, paper->form);
+  cairo_status_t status = rl_paper_onto(on, 1, paper, 0, paper->pages, type);
+  cairo_surface_finish(on);
+  status = status == CAIRO_STATUS_SUCCESS ? cairo_surface_status(on) : status;
+  cairo_surface_destroy(on);
+  return status;
+}

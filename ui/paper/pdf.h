@@ -1,0 +1,25 @@
+/* A lesson sheet as bytes: what the program, the window and the page for phones have in common. One
+   thread for one RlCase. */
+#ifndef RL_PAPER_PDF_H
+#define RL_PAPER_PDF_H
+
+#include "paper.h"
+
+/** Bytes that grow; begin with all zero, free() `at`. */
+typedef struct {
+  unsigned char *at;
+  size_t         length, room;
+} RlBytes;
+
+/** Appends; `bytes` is an RlBytes. As Cairo wants it for its streams. */
+cairo_status_t rl_bytes_add(void *bytes, const unsigned char *more, unsigned length);
+
+/** Draws pages `from` up to `to` (not included) of a fitted paper, a point being `scale` units of
+    the surface. */
+cairo_status_t rl_paper_onto(cairo_surface_t *surface, double scale, const RlPaper *paper, int from,
+                             int to, RlCase *type);
+
+/** The whole sheet as a PDF with the song's title, appended to `pdf`. The paper must be fitted. */
+cairo_status_t rl_paper_pdf(const RlPaper *paper, RlCase *type, RlBytes *pdf);
+
+#endif
