@@ -92,9 +92,9 @@ take() {
 # fuzz_web: requests; <K> and <H> stand for the key and the host.
 web() {
 	mkdir -p "$1"
-	for path in '' news chart plan time page.js pupil.wasm nothing; do
-		printf 'GET /<K>/%s HTTP/1.1\r\nHost: <H>\r\n\r\n' "$path" >"$1/get-${path:-page}"
-		printf 'HEAD /%s HTTP/1.1\r\nHost: <H>\r\nIf-None-Match: "x"\r\n\r\n' "$path" >"$1/head-${path:-page}"
+	for path in '' news chart plan time page.js pupil.wasm nothing 'sheet.pdf?harp=7&register=-1&bends=1&blow_bends=0&overblows=1&paper=a4'; do
+		printf 'GET /<K>/%s HTTP/1.1\r\nHost: <H>\r\n\r\n' "$path" >"$1/get-$(printf %s "${path:-page}" | tr '?&=' '---')"
+		printf 'HEAD /%s HTTP/1.1\r\nHost: <H>\r\nIf-None-Match: "x"\r\n\r\n' "$path" >"$1/head-$(printf %s "${path:-page}" | tr "?&=" "---")"
 	done
 	printf 'POST /<K>/news HTTP/1.1\r\nHost: <H>\r\nTransfer-Encoding: chunked\r\n\r\n5\r\nhello\r\n0\r\n\r\n' >"$1/post"
 	printf 'GET /<K> HTTP/1.1\r\nHost: <H>\r\nHost: <H>\r\nConnection: keep-alive\r\n\r\nGET /<K>/../ HTTP/1.0\r\n\r\n' >"$1/two"

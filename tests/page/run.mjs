@@ -9,6 +9,7 @@ import { networkTests } from './network.mjs';
 import { pageTests } from './pages.mjs';
 import { planTests } from './plans.mjs';
 import { serverTests } from './servers.mjs';
+import { sheetTests } from './sheets.mjs';
 
 const [build, chromium, scratch, ...wanted] = process.argv.slice(2);
 only(wanted);
@@ -43,6 +44,7 @@ try {
   const at = { build, chromium, scratch, top, chart, browser, stand, standFor };
   await pageTests(at);
   await planTests(at);
+  await sheetTests(at);
   await musicTests(at);
   await serverTests(at);
   await networkTests(at);

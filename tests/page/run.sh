@@ -19,7 +19,7 @@ for file in ui/page/reedlamp-page ui/page/pupil.wasm tests/page/band tests/page/
 		finish
 	}
 done
-missing 'the page' 'chromium nodejs npm' chromium node npm && finish
+missing 'the page' 'chromium nodejs npm poppler-utils' chromium node npm pdftotext && finish
 [ -d "$here/node_modules/playwright-core" ] || (cd "$here" && npm ci --no-audit --no-fund >/dev/null 2>&1) || {
 	no 'the page: playwright-core could not be installed with npm ci'
 	finish

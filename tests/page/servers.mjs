@@ -60,7 +60,7 @@ async function keyNeeded({ stand }) {
   const key = found[1];
   const other = key[0] === 'x' ? 'y' : 'x';
   const ask = (path) => say('127.0.0.2', s.web, get(path, host)).then(statusOf);
-  for (const path of ['/', '/page.js', '/news', '/chart', '/plan', '/time', '/pupil.wasm', `/${key.slice(1)}/`, `/${other}${key.slice(1)}/`,
+  for (const path of ['/', '/page.js', '/news', '/chart', '/plan', '/time', '/pupil.wasm', '/sheet.pdf?harp=0', `/${other}${key.slice(1)}/sheet.pdf?harp=0`, `/${key.slice(1)}/`, `/${other}${key.slice(1)}/`,
     `/${key}x/`, `/${key.toUpperCase()}/`, `//${key}/`, `/?${key}/`]) {
     demand((await ask(path)) === 404, path);
   }

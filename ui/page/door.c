@@ -10,6 +10,13 @@
 /* 32 of them: five bits each, sixty in all. */
 static const char letters[] = "abcdefghijkmnpqrstuvwxyz23456789";
 
+const RlDoorRefusal rl_door_refusals[RL_DOOR_ANSWERS] = {
+  [RL_DOOR_SLASH]     = {302, "The page's address ends with a slash.\n"},
+  [RL_DOOR_NOTHING]   = {404, "Nothing here. Is the address complete?\n"},
+  [RL_DOOR_NO_HOST]   = {421, "This is not an address that the page goes by.\n"},
+  [RL_DOOR_NO_METHOD] = {405, "The page only shows; it takes nothing.\n"},
+};
+
 void
 rl_door_host(RlDoor *const door, const char *const name)
 {
@@ -65,7 +72,7 @@ static const struct {
   RlDoorAnswer answer;
 } rooms[] = {
   {"", RL_DOOR_SLASH},     {"/news", RL_DOOR_NEWS}, {"/chart", RL_DOOR_CHART},
-  {"/plan", RL_DOOR_PLAN}, {"/time", RL_DOOR_TIME},
+  {"/plan", RL_DOOR_PLAN}, {"/time", RL_DOOR_TIME}, {"/sheet.pdf", RL_DOOR_SHEET},
 };
 
 RlDoorAnswer

@@ -24,6 +24,7 @@ typedef enum {
   RL_DOOR_NEWS,      /**< what the band plays, as a stream of events */
   RL_DOOR_CHART,     /**< the chart as text */
   RL_DOOR_PLAN,      /**< the plan as text */
+  RL_DOOR_SHEET,     /**< the lesson sheet of one pupil */
   RL_DOOR_TIME,      /**< our clock, to set a phone's by */
   RL_DOOR_SLASH,     /**< the page itself, asked for without the last slash */
   RL_DOOR_NOTHING,   /**< no such thing, or the wrong key: the answer is the same */
@@ -31,6 +32,14 @@ typedef enum {
   RL_DOOR_NO_METHOD, /**< only GET and HEAD are */
   RL_DOOR_ANSWERS
 } RlDoorAnswer;
+
+/** What is said where nothing is given: from RL_DOOR_SLASH on. */
+typedef struct {
+  unsigned    status; /**< of HTTP */
+  const char *words;
+} RlDoorRefusal;
+
+extern const RlDoorRefusal rl_door_refusals[RL_DOOR_ANSWERS];
 
 /** Adds a name that browsers may call us by; what does not fit is left out. */
 void rl_door_host(RlDoor *door, const char *name);

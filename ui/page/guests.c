@@ -1,7 +1,21 @@
 #include "guests.h"
 
-#include <stddef.h>
-#include <sys/socket.h>
+#include <netinet/in.h>
+#include <netinet/tcp.h>
+#include <string.h>
+
+enum { SOCKET_BUFFER = 16384 /* a reader that stopped reading is not sent a long past */ };
+
+uint32_t
+rl_guests_address(const struct sockaddr *const address)
+{
+  if (!address || address->sa_family != AF_INET) {
+    return 0;
+  }
+  struct sockaddr_in in;
+  memcpy(&in, address, sizeof(in));
+  return ntohl(in.sin_addr.s_addr) >> 24 == 127 ? 0 : in.sin_addr.s_addr;
+}
 
 void
 rl_guests_init(RlGuests *const g)
@@ -25,6 +39,10 @@ rl_guests_room(const RlGuests *const g, const uint32_t from)
 RlGuest *
 rl_guests_enter(RlGuests *const g, const int socket, const uint32_t from, const double now)
 {
+  const int buffer = SOCKET_BUFFER;
+  const int yes    = 1;
+  setsockopt(socket, SOL_SOCKET, SO_SNDBUF, &buffer, sizeof(buffer));
+  setsockopt(socket, IPPROTO_TCP, TCP_NODELAY, &yes, sizeof(yes));
   for (int i = 0; i < RL_GUESTS_MAX; ++i) {
     if (g->guest[i].socket < 0) {
       g->guest[i] = (RlGuest){socket, from, now, false};

@@ -5,6 +5,7 @@
 
 #include <stdbool.h>
 #include <stdint.h>
+#include <sys/socket.h>
 
 enum {
   RL_GUESTS_MAX         = 400, /**< connections at once */
@@ -24,12 +25,16 @@ typedef struct {
   RlGuest guest[RL_GUESTS_MAX];
 } RlGuests;
 
+/** Where a connection comes from, as in RlGuest. */
+uint32_t rl_guests_address(const struct sockaddr *address);
+
 void rl_guests_init(RlGuests *guests);
 
 /** Is there room for one more from there? */
 bool rl_guests_room(const RlGuests *guests, uint32_t from);
 
-/** Takes one in; NULL if there is no room. */
+/** Takes one in, and sets its socket for small answers at once and no long past; NULL if there is
+ * no room. */
 RlGuest *rl_guests_enter(RlGuests *guests, int socket, uint32_t from, double now);
 
 void rl_guests_leave(RlGuests *guests, RlGuest *guest);

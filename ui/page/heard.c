@@ -336,7 +336,7 @@ rl_heard_write(const RlHeard *const h, const double now, char *const json)
   place_put(h, &o);
   chord_put(h, &o);
   harp_put(h, &o);
-  PUT(&o, ",\"chart\":%u,\"plan\":", h->chart.number);
+  PUT(&o, ",\"sheets\":%s,\"chart\":%u,\"plan\":", h->sheets ? "true" : "false", h->chart.number);
   if (h->plan.number) {
     PUT(&o, "%u}", h->plan.length ? h->plan.number : 0);
   } else {

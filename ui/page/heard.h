@@ -72,6 +72,8 @@ typedef struct {
   float lamp[RL_HOLES][RL_TECHNIQUES];
 
   RlHeardText chart, plan; /**< without a plan: an empty one */
+
+  bool sheets; /**< this server draws lesson sheets; told along with the rest */
 } RlHeard;
 
 /** Takes a message that happened at `at` and came at `now`. False if it is none of the plugin's

@@ -2,6 +2,7 @@
    place for everything: packets, browsers, signals, the clock. */
 #include "heard.h"
 #include "net.h"
+#include "print.h"
 #include "qr.h"
 #include "web.h"
 #include "when.h"
@@ -134,6 +135,12 @@ taken(const struct sockaddr_in *const at, const char *const option)
   return complain(what, NULL);
 }
 
+#ifdef RL_SHEET
+static const RlCopyDraw draw = rl_print;
+#else
+static const RlCopyDraw draw = NULL;
+#endif
+
 static bool
 page_open(Page *const page, const Plan *const p)
 {
@@ -152,7 +159,8 @@ page_open(Page *const page, const Plan *const p)
   if (listener < 0) {
     return taken(&p->web, "--port");
   }
-  page->web = rl_web_new(listener, &p->door, &page->heard);
+  page->heard.sheets = draw != NULL;
+  page->web          = rl_web_new(listener, &p->door, &page->heard, draw);
   if (!page->web) {
     close(listener);
     return complain("the web server does not start", "no memory");
@@ -224,7 +232,7 @@ packets_hear(Page *const page)
       known              = from.sin_addr.s_addr;
       page->same_machine = rl_net_is_own(from.sin_addr);
     }
-    page->now  = rl_web_clock();
+    page->now  = rl_when_clock();
     page->wall = wall_clock();
     page->news = false;
     rl_osc_read(packet, (size_t)size, message_hear, page);
@@ -257,15 +265,18 @@ patience(const Page *const page, const double now)
 static void
 page_run(Page *const page)
 {
-  struct pollfd on[] = {
-    {page->signals, POLLIN, 0}, {page->osc, POLLIN, 0}, {rl_web_descriptor(page->web), POLLIN, 0}};
+  struct pollfd on[] = {{page->signals, POLLIN, 0},
+                        {page->osc, POLLIN, 0},
+                        {rl_web_descriptor(page->web), POLLIN, 0},
+                        {-1, POLLIN, 0}};
   while (!on[0].revents) {
-    if (poll(on, 3, patience(page, rl_web_clock())) < 0 && errno != EINTR) {
+    on[3].fd = rl_web_drawing(page->web);
+    if (poll(on, 4, patience(page, rl_when_clock())) < 0 && errno != EINTR) {
       complain("waiting failed", strerror(errno));
       return;
     }
     packets_hear(page);
-    const double now = rl_web_clock();
+    const double now = rl_when_clock();
     if (page->changed > 0 && now >= due(page)) {
       page->changed = 0;
       page->told    = now;

@@ -2,51 +2,32 @@
 
 #include "files.h"
 #include "guests.h"
+#include "readers.h"
+#include "when.h"
 
 #include <microhttpd.h>
-#include <netinet/tcp.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
-#include <time.h>
-
-/* Someone who reads the news. */
-typedef struct {
-  RlWeb                 *web;
-  struct MHD_Connection *connection; /* NULL: free */
-  bool                   asleep;     /* has read everything there is */
-  unsigned               seen;       /* the news it has been given */
-  size_t                 length, at; /* of the text, and how much of it is gone */
-  char                   text[RL_HEARD_JSON + 64];
-} Reader;
 
 struct RlWeb {
   struct MHD_Daemon   *daemon;
   const RlDoor        *door;
   const RlHeard       *heard;
-  unsigned             news; /* one more with every change */
-  double               told; /* when it was told last */
-  int                  readers;
+  unsigned             news;                  /* one more with every change */
+  double               told;                  /* when it was told last */
   struct MHD_Response *said[RL_DOOR_ANSWERS]; /* the same for everybody */
   struct MHD_Response *full;
   RlGuests             guests;
-  Reader               reader[RL_WEB_READERS_MAX];
+  RlReaders            readers;
+  RlCopies             copies;
 };
 
 enum {
-  QUIET_TIME    = 15,   /* seconds a connection may do nothing */
-  MEMORY        = 6144, /* bytes for each connection: a request must fit in less */
-  SOCKET_BUFFER = 16384 /* a reader that stopped reading is not sent a long past */
+  QUIET_TIME = 15,  /* seconds a connection may do nothing */
+  MEMORY     = 6144 /* bytes for each connection: a request must fit in less */
 };
-
-double
-rl_web_clock(void)
-{
-  struct timespec t;
-  clock_gettime(CLOCK_MONOTONIC, &t);
-  return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
-}
 
 /* ---- what is said with every answer ---- */
 
@@ -78,7 +59,8 @@ dressed(struct MHD_Response *const r, const char *const type, const char *const 
   return r;
 }
 
-static const char plain[] = "text/plain; charset=utf-8";
+static const char plain[]    = "text/plain; charset=utf-8";
+static const char no_chart[] = "There is no chart to put on paper yet.\n";
 
 /* Bytes that stay where they are as long as the program runs. */
 static struct MHD_Response *
@@ -104,6 +86,12 @@ answer_once(struct MHD_Connection *const connection, const unsigned status,
   const enum MHD_Result queued = MHD_queue_response(connection, status, r);
   MHD_destroy_response(r);
   return queued;
+}
+
+static enum MHD_Result
+refuse(const RlWeb *const web, struct MHD_Connection *const connection, const RlDoorAnswer why)
+{
+  return MHD_queue_response(connection, rl_door_refusals[why].status, web->said[why]);
 }
 
 static enum MHD_Result
@@ -138,64 +126,32 @@ answer_file(struct MHD_Connection *const connection, const RlFile *const file)
 
 /* ---- news ---- */
 
-static void
-reader_compose(Reader *const r)
-{
-  char              json[RL_HEARD_JSON];
-  const size_t      length = rl_heard_write(r->web->heard, rl_web_clock(), json);
-  const char *const first  = r->seen ? "" : "retry: 1000\n";
-  r->length =
-    (size_t)snprintf(r->text, sizeof(r->text), "%sdata: %.*s\n\n", first, (int)length, json);
-  r->at   = 0;
-  r->seen = r->web->news;
-}
-
 /* Called whenever the reader's socket has room. */
 static ssize_t
 reader_fill(void *const data, const uint64_t position, char *const to, const size_t room)
 {
-  Reader *const r = (Reader *)data;
+  RlReader *const    r   = (RlReader *)data;
+  const RlWeb *const web = (const RlWeb *)r->with;
   (void)position;
-  if (r->at == r->length && r->seen == r->web->news) {
+  const size_t part = rl_reader_take(r, web->heard, web->news, rl_when_clock(), to, room);
+  if (!part) {
     r->asleep = true;
-    MHD_suspend_connection(r->connection);
-    return 0;
+    MHD_suspend_connection((struct MHD_Connection *)r->whose);
   }
-  if (r->at == r->length) {
-    reader_compose(r);
-  }
-  const size_t part = r->length - r->at < room ? r->length - r->at : room;
-  memcpy(to, r->text + r->at, part);
-  r->at += part;
   return (ssize_t)part;
 }
 
 static void
 reader_free(void *const data)
 {
-  Reader *const r = (Reader *)data;
-  r->connection   = NULL;
-  --r->web->readers;
-}
-
-static Reader *
-reader_new(RlWeb *const web, struct MHD_Connection *const connection)
-{
-  for (int i = 0; i < RL_WEB_READERS_MAX; ++i) {
-    Reader *const r = &web->reader[i];
-    if (!r->connection) {
-      *r = (Reader){.web = web, .connection = connection};
-      ++web->readers;
-      return r;
-    }
-  }
-  return NULL;
+  RlReader *const r = (RlReader *)data;
+  rl_readers_leave(&((RlWeb *)r->with)->readers, r);
 }
 
 static enum MHD_Result
 answer_news(RlWeb *const web, struct MHD_Connection *const connection, const bool head)
 {
-  Reader *const r = head ? NULL : reader_new(web, connection);
+  RlReader *const r = head ? NULL : rl_readers_enter(&web->readers, connection, web);
   if (!r) {
     return MHD_queue_response(connection, MHD_HTTP_SERVICE_UNAVAILABLE, web->full);
   }
@@ -209,18 +165,84 @@ answer_news(RlWeb *const web, struct MHD_Connection *const connection, const boo
   return answer_once(connection, MHD_HTTP_OK, response);
 }
 
-/* ---- requests ---- */
+/* ---- lesson sheets ---- */
 
-static const struct {
-  unsigned    status;
-  const char *words;
-} refusals[RL_DOOR_ANSWERS] = {
-  [RL_DOOR_SLASH]     = {MHD_HTTP_FOUND, "The page's address ends with a slash.\n"},
-  [RL_DOOR_NOTHING]   = {MHD_HTTP_NOT_FOUND, "Nothing here. Is the address complete?\n"},
-  [RL_DOOR_NO_HOST]   = {MHD_HTTP_MISDIRECTED_REQUEST,
-                         "This is not an address that the page goes by.\n"},
-  [RL_DOOR_NO_METHOD] = {MHD_HTTP_METHOD_NOT_ALLOWED, "The page only shows; it takes nothing.\n"},
-};
+static enum MHD_Result
+part_take(void *const wish, const enum MHD_ValueKind kind, const char *const name,
+          const size_t name_length, const char *const value, const size_t value_length)
+{
+  (void)kind;
+  const RlSlice said = value ? (RlSlice){value, value_length} : rl_slice("");
+  return rl_copy_ask((RlCopyWish *)wish, (RlSlice){name, name_length}, said) ? MHD_YES : MHD_NO;
+}
+
+static RlGuest *
+guest_of(struct MHD_Connection *const connection)
+{
+  const union MHD_ConnectionInfo *const info =
+    MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
+  return info ? (RlGuest *)info->socket_context : NULL;
+}
+
+/* Begins to wait for a sheet; the request is asked again when it is ready. */
+static enum MHD_Result
+sheet_ask(RlWeb *const web, struct MHD_Connection *const connection, void **const kept)
+{
+  const RlGuest *const guest = guest_of(connection);
+  RlCopyWish           wish  = RL_COPY_WISH;
+  if (!web->copies.draw) {
+    return refuse(web, connection, RL_DOOR_NOTHING);
+  }
+  MHD_get_connection_values_n(connection, MHD_GET_ARGUMENT_KIND, part_take, &wish);
+  if (!rl_copy_asked(&wish)) {
+    return answer_once(connection, MHD_HTTP_BAD_REQUEST,
+                       words("Which harp? Ask as the page does: sheet.pdf?harp=0 to 11, and so on; "
+                             "README.md names the rest.\n"));
+  }
+  if (!web->heard->chart.length) {
+    return answer_once(connection, MHD_HTTP_NOT_FOUND, words(no_chart));
+  }
+  if (!(*kept = rl_copies_wait(&web->copies, &wish, guest ? guest->from : 0, connection))) {
+    return MHD_queue_response(connection, MHD_HTTP_SERVICE_UNAVAILABLE, web->full);
+  }
+  MHD_suspend_connection(connection);
+  return MHD_YES;
+}
+
+static enum MHD_Result
+sheet_answer(struct MHD_Connection *const connection, RlCopy *const copy)
+{
+  char named[RL_COPIES_NAME + 32];
+  if (!copy->bytes) {
+    const bool chart = copy->end == RL_COPY_CHART;
+    return answer_once(connection, chart ? MHD_HTTP_NOT_FOUND : MHD_HTTP_INTERNAL_SERVER_ERROR,
+                       words(chart ? no_chart : "The sheet could not be drawn; try again.\n"));
+  }
+  struct MHD_Response *const r =
+    dressed(MHD_create_response_from_buffer(copy->length, copy->bytes, MHD_RESPMEM_MUST_FREE),
+            "application/pdf", "no-store");
+  if (r) {
+    copy->bytes = NULL; /* the response's now */
+    snprintf(named, sizeof(named), "attachment; filename=\"%s\"", copy->name);
+    MHD_add_response_header(r, MHD_HTTP_HEADER_CONTENT_DISPOSITION, named);
+  }
+  return answer_once(connection, MHD_HTTP_OK, r);
+}
+
+static void
+request_ended(void *const data, struct MHD_Connection *const connection, void **const kept,
+              const enum MHD_RequestTerminationCode how)
+{
+  RlWeb *const web = (RlWeb *)data;
+  (void)connection;
+  (void)how;
+  if (*kept) {
+    rl_copies_leave(&web->copies, (RlCopy *)*kept);
+    *kept = NULL;
+  }
+}
+
+/* ---- requests ---- */
 
 static enum MHD_Result
 host_count(void *const count, const enum MHD_ValueKind kind, const char *const name,
@@ -236,18 +258,8 @@ static enum MHD_Result
 answer_time(struct MHD_Connection *const connection)
 {
   char      text[32];
-  const int length = snprintf(text, sizeof(text), "%.3f", 1e3 * rl_web_clock());
+  const int length = snprintf(text, sizeof(text), "%.3f", 1e3 * rl_when_clock());
   return answer_copy(connection, text, (size_t)length);
-}
-
-static void
-guest_asks(struct MHD_Connection *const connection)
-{
-  const union MHD_ConnectionInfo *const info =
-    MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
-  if (info && info->socket_context) {
-    ((RlGuest *)info->socket_context)->asked = true;
-  }
 }
 
 static enum MHD_Result
@@ -255,14 +267,19 @@ request(void *const data, struct MHD_Connection *const connection, const char *c
         const char *const method, const char *const version, const char *const upload,
         size_t *const upload_size, void **const kept)
 {
-  RlWeb *const web   = (RlWeb *)data;
-  int          hosts = 0;
-  int          file  = 0;
+  RlWeb *const   web   = (RlWeb *)data;
+  RlGuest *const guest = guest_of(connection);
+  int            hosts = 0;
+  int            file  = 0;
   (void)version;
   (void)upload;
   (void)upload_size;
-  (void)kept;
-  guest_asks(connection);
+  if (*kept) {
+    return sheet_answer(connection, (RlCopy *)*kept);
+  }
+  if (guest) {
+    guest->asked = true;
+  }
   MHD_get_connection_values(connection, MHD_HEADER_KIND, host_count, &hosts);
   const char *const host =
     MHD_lookup_connection_value(connection, MHD_HEADER_KIND, MHD_HTTP_HEADER_HOST);
@@ -278,30 +295,21 @@ request(void *const data, struct MHD_Connection *const connection, const char *c
     return answer_copy(connection, web->heard->plan.text, web->heard->plan.length);
   case RL_DOOR_TIME:
     return answer_time(connection);
+  case RL_DOOR_SHEET:
+    return sheet_ask(web, connection, kept);
   default:
-    return MHD_queue_response(connection, refusals[answer].status, web->said[answer]);
+    return refuse(web, connection, answer);
   }
 }
 
 /* ---- connections ---- */
-
-static uint32_t
-address_of(const struct sockaddr *const address)
-{
-  if (!address || address->sa_family != AF_INET) {
-    return 0;
-  }
-  struct sockaddr_in in;
-  memcpy(&in, address, sizeof(in));
-  return ntohl(in.sin_addr.s_addr) >> 24 == 127 ? 0 : in.sin_addr.s_addr;
-}
 
 static enum MHD_Result
 guest_wanted(void *const data, const struct sockaddr *const address, const socklen_t length)
 {
   RlWeb *const web = (RlWeb *)data;
   (void)length;
-  return rl_guests_room(&web->guests, address_of(address)) ? MHD_YES : MHD_NO;
+  return rl_guests_room(&web->guests, rl_guests_address(address)) ? MHD_YES : MHD_NO;
 }
 
 static void
@@ -319,11 +327,7 @@ guest_comes_or_goes(void *const data, struct MHD_Connection *const connection, v
     MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD)->connect_fd;
   const struct sockaddr *const from =
     MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS)->client_addr;
-  const int buffer = SOCKET_BUFFER;
-  const int yes    = 1;
-  setsockopt(socket, SOL_SOCKET, SO_SNDBUF, &buffer, sizeof(buffer));
-  setsockopt(socket, IPPROTO_TCP, TCP_NODELAY, &yes, sizeof(yes));
-  *context = rl_guests_enter(&web->guests, socket, address_of(from), rl_web_clock());
+  *context = rl_guests_enter(&web->guests, socket, rl_guests_address(from), rl_when_clock());
 }
 
 /* ---- beginning and end ---- */
@@ -333,7 +337,7 @@ answers_make(RlWeb *const web)
 {
   bool made = true;
   for (int i = RL_DOOR_SLASH; i < RL_DOOR_ANSWERS; ++i) {
-    web->said[i] = words(refusals[i].words);
+    web->said[i] = words(rl_door_refusals[i].words);
     made         = made && web->said[i];
   }
   web->full = words("Too many are reading at once; try again later.\n");
@@ -356,6 +360,7 @@ daemon_start(RlWeb *const web, const int listener)
     {MHD_OPTION_CONNECTION_MEMORY_LIMIT, MEMORY, NULL},
     {MHD_OPTION_CONNECTION_TIMEOUT, QUIET_TIME, NULL},
     {MHD_OPTION_NOTIFY_CONNECTION, (intptr_t)guest_comes_or_goes, web},
+    {MHD_OPTION_NOTIFY_COMPLETED, (intptr_t)request_ended, web},
     {listener < 0 ? MHD_OPTION_END : MHD_OPTION_LISTEN_SOCKET, listener, NULL},
     {MHD_OPTION_END, 0, NULL},
   };
@@ -364,7 +369,8 @@ daemon_start(RlWeb *const web, const int listener)
 }
 
 RlWeb *
-rl_web_new(const int listener, const RlDoor *const door, const RlHeard *const heard)
+rl_web_new(const int listener, const RlDoor *const door, const RlHeard *const heard,
+           const RlCopyDraw draw)
 {
   RlWeb *const web = (RlWeb *)calloc(1, sizeof(RlWeb));
   if (!web) {
@@ -373,8 +379,9 @@ rl_web_new(const int listener, const RlDoor *const door, const RlHeard *const he
   web->door  = door;
   web->heard = heard;
   web->news  = 1;
-  web->told  = rl_web_clock();
+  web->told  = rl_when_clock();
   rl_guests_init(&web->guests);
+  rl_copies_init(&web->copies, draw, heard);
   if (!answers_make(web) || !(web->daemon = daemon_start(web, listener))) {
     rl_web_free(web);
     return NULL;
@@ -385,11 +392,11 @@ rl_web_new(const int listener, const RlDoor *const door, const RlHeard *const he
 static void
 readers_wake(RlWeb *const web)
 {
-  for (int i = 0; i < RL_WEB_READERS_MAX; ++i) {
-    Reader *const r = &web->reader[i];
-    if (r->connection && r->asleep) {
+  for (int i = 0; i < RL_READERS_MAX; ++i) {
+    RlReader *const r = &web->readers.reader[i];
+    if (r->whose && r->asleep) {
       r->asleep = false;
-      MHD_resume_connection(r->connection);
+      MHD_resume_connection((struct MHD_Connection *)r->whose);
     }
   }
 }
@@ -402,7 +409,13 @@ rl_web_free(RlWeb *const web)
   }
   if (web->daemon) {
     readers_wake(web);
+    for (int i = 0; i < RL_COPIES_MAX; ++i) {
+      if (web->copies.copy[i].whose && !web->copies.copy[i].ready) {
+        MHD_resume_connection((struct MHD_Connection *)web->copies.copy[i].whose);
+      }
+    }
     MHD_stop_daemon(web->daemon);
+    rl_copies_end(&web->copies);
   }
   for (int i = 0; i < RL_DOOR_ANSWERS; ++i) {
     if (web->said[i]) {
@@ -433,15 +446,28 @@ rl_web_descriptor(const RlWeb *const web)
 }
 
 int
+rl_web_drawing(const RlWeb *const web)
+{
+  return rl_copies_descriptor(&web->copies);
+}
+
+int
 rl_web_patience(const RlWeb *const web)
 {
-  MHD_UNSIGNED_LONG_LONG most = 0;
-  return MHD_get_timeout(web->daemon, &most) != MHD_YES ? -1 : most > 1000 ? 1000 : (int)most;
+  MHD_UNSIGNED_LONG_LONG most   = 0;
+  const int              copies = rl_copies_patience(&web->copies, rl_when_clock());
+  const bool             sooner = MHD_get_timeout(web->daemon, &most) == MHD_YES;
+  const int              own    = !sooner ? -1 : most > 1000 ? 1000 : (int)most;
+  return own < 0 || (copies >= 0 && copies < own) ? copies : own;
 }
 
 void
 rl_web_run(RlWeb *const web)
 {
+  const RlCopy *const ready = rl_copies_run(&web->copies, rl_when_clock());
+  if (ready) {
+    MHD_resume_connection((struct MHD_Connection *)ready->whose);
+  }
   MHD_run(web->daemon);
 }
 
@@ -449,7 +475,7 @@ void
 rl_web_tell(RlWeb *const web)
 {
   ++web->news;
-  web->told = rl_web_clock();
+  web->told = rl_when_clock();
   readers_wake(web);
   rl_web_run(web);
 }
@@ -457,7 +483,7 @@ rl_web_tell(RlWeb *const web)
 void
 rl_web_tidy(RlWeb *const web)
 {
-  const double now = rl_web_clock();
+  const double now = rl_when_clock();
   rl_guests_sweep(&web->guests, now);
   if (now - web->told >= RL_WEB_BEAT) {
     rl_web_tell(web);
@@ -467,5 +493,5 @@ rl_web_tidy(RlWeb *const web)
 int
 rl_web_readers(const RlWeb *const web)
 {
-  return web->readers;
+  return web->readers.count;
 }

@@ -5,24 +5,21 @@
 #ifndef RL_WEB_H
 #define RL_WEB_H
 
+#include "copies.h"
 #include "door.h"
-#include "heard.h"
 
 #include <netinet/in.h>
 
 enum {
-  RL_WEB_READERS_MAX = 120, /**< streams of news at once */
-  RL_WEB_BEAT        = 2    /**< seconds after which the state is sent again if nothing changed */
+  RL_WEB_BEAT = 2 /**< seconds after which the state is sent again if nothing changed */
 };
 
 typedef struct RlWeb RlWeb;
 
-/** Seconds on the monotonic clock. */
-double rl_web_clock(void);
-
 /** Serves on a listening socket, which it will close; -1: on those given by rl_web_add() alone.
-    `door` and `heard` must outlive it. NULL if there is no memory. */
-RlWeb *rl_web_new(int listener, const RlDoor *door, const RlHeard *heard);
+    `door` and `heard` must outlive it. `draw` draws lesson sheets; NULL: there are none here. NULL
+    if there is no memory. */
+RlWeb *rl_web_new(int listener, const RlDoor *door, const RlHeard *heard, RlCopyDraw draw);
 void   rl_web_free(RlWeb *web);
 
 /** A connected socket from elsewhere (for tests), which it will close. */
@@ -30,6 +27,7 @@ bool rl_web_add(RlWeb *web, int socket);
 
 /** What to wait on for reading, and for how long at most, in milliseconds (-1: for ever). */
 int rl_web_descriptor(const RlWeb *web);
+int rl_web_drawing(const RlWeb *web); /**< a second one, -1 as long as no sheet is drawn */
 int rl_web_patience(const RlWeb *web);
 
 /** Does what can be done now, without waiting. */

@@ -1,9 +1,18 @@
 #include "when.h"
 
 #include <math.h>
+#include <time.h>
 
 static const double half = 15; /* seconds of the window */
 static const double most = 4;  /* seconds a packet may be late, or early */
+
+double
+rl_when_clock(void)
+{
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
+}
 
 static double
 least_of(const RlWhen *const w)

@@ -12,6 +12,9 @@ typedef struct {
   int    halves;   /**< of which something is known */
 } RlWhen;
 
+/** Seconds on the monotonic clock of this machine. */
+double rl_when_clock(void);
+
 /** The moment, on the clock that `now` is read from, of something tagged `tag` (seconds since 1970
     on the sender's clock) that came at `now`, when our own wall clock said `wall`. From the same
     machine the tag is right as it is; from another one only its changes are. Tags further off than

@@ -14,6 +14,7 @@ import { STATUS, TUNINGS, changeWords, lampWords, noteWords, planWords } from '.
 const $ = (id) => document.getElementById(id);
 const LEAD = 16; /* ms: a picture is seen with the frame after the one it is drawn in */
 const AHEAD = 700; /* ms before the next chord its lamps are made ready */
+const LETTER = /-(BZ|CA|CL|CO|CR|GT|MX|NI|PA|PH|PR|SV|US|VE)\b/; /* where paper is Letter: Unicode CLDR */
 const calm = matchMedia('(prefers-reduced-motion: reduce)');
 
 export class Page {
@@ -51,6 +52,7 @@ export class Page {
   /* ---- what comes in ---- */
 
   hear(state, came) {
+    this.sheets = state.sheets;
     if (state.chart !== this.chartNumber) this.fetchChart(state.chart);
     if (state.plan !== null && state.plan !== this.planNumber) this.fetchPlan(state.plan);
     if (state.harp) {
@@ -141,6 +143,16 @@ export class Page {
     $('harp').replaceChildren();
     signed($('harp'), harp);
     $('means').textContent = means;
+    this.sheetLink();
+  }
+
+  /** To the lesson sheet for the harp shown, where there is a chart and the server draws any. */
+  sheetLink() {
+    const v = this.mine.value;
+    const paper = LETTER.test(navigator.language) ? 'letter' : 'a4';
+    $('sheet').hidden = !this.sheets || !this.band.form;
+    $('sheet').href = `sheet.pdf?harp=${v.key}&register=${v.register}&tuning=${v.tuning}&bends=${v.draws}&blow_bends=${
+      v.blows}&overblows=${Number(v.overblows)}&paper=${paper}`;
   }
 
   /** Everything anew, for the size there is. */
