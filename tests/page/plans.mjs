@@ -252,7 +252,7 @@ async function leadInAndEnding({ browser, stand, top, scratch }) {
     'DE|"G7"G2 B2 d4|\n');
   const s = await stand(chart, ['tempo=150', `plan=${scratch}/short.plan`]);
   const page = await openPage(browser, s.address, SIZES[0]);
-  await until(async () => (await seenIn(page)).heads[0].startsWith('lead-in 1 D7'), 3000, 'the lead-in');
+  await until(async () => (await seenIn(page)).heads[0]?.startsWith('lead-in 1 D7'), 3000, 'the lead-in');
   demand(equal((await seenIn(page)).figures.map((x) => x.length), [2, 3]), (await seenIn(page)).figures);
   s.band.tell('roll');
   await until(async () => {
