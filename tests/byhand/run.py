@@ -225,6 +225,31 @@ def phrase_taken(p):
     p.changes('the music', lambda: p.keys('Escape'))
 
 
+def sheet_made(p):
+    """The button among the phrases: a PDF in the home folder, whole; the key l makes another and leaves the first as it is."""
+    def sheets():
+        return sorted(name for name in os.listdir(p.screen.env['HOME']) if name.endswith('.pdf'))
+
+    def whole(name):
+        with open(os.path.join(p.screen.env['HOME'], name), 'rb') as file:
+            text = file.read()
+        return text if text.startswith(b'%PDF-') and text.endswith(b'%%EOF\n') else None
+    for name in sheets():
+        os.remove(os.path.join(p.screen.env['HOME'], name))
+    p.changes('the library', lambda: p.click('phrases'))
+    p.changes('a notice', lambda: p.click('sheet', page='phrases'))
+    if len(sheets()) != 1 or not whole(sheets()[0]):
+        raise Wrong('no sheet: %s' % sheets())
+    first, before = sheets()[0], whole(sheets()[0])
+    p.changes('the notice to go', lambda: p.keys('Return'))
+    p.changes('the window', lambda: p.keys('Escape'))
+    p.changes('another notice', lambda: p.keys('l'))
+    if len(sheets()) != 2 or whole(first) != before:
+        raise Wrong('the second: %s' % sheets())
+    p.changes('the notice to go', lambda: p.keys('Escape'))
+    return first
+
+
 def bars_light(p):
     """From the bar line in run() to the lit bar on the screen: a figure, and that all light up; a busy machine is late."""
     points = []
@@ -260,6 +285,7 @@ def main():
         test('bar one is now', bar_one_marked, p)
         test('a phrase is put on a bar', phrase_put, p)
         test('a phrase is taken down, put right and kept', phrase_taken, p)
+        test('a lesson sheet is made', sheet_made, p)
         p.order('quit')
         p.process.wait(20)
         p = Player(screen, tempo=0)

@@ -23,7 +23,7 @@ static const struct {
               {"keep", RL_DO_KEEP},     {"give-up", RL_DO_GIVE_UP}, {"phrases", RL_DO_PHRASES},
               {"put", RL_DO_PUT},       {"bar-by", RL_DO_PICK_BAR}, {"capture", RL_DO_CAPTURE},
               {"note", RL_DO_NOTE},     {"shift", RL_DO_SHIFT},     {"unnote", RL_DO_UNNOTE},
-              {"hold", RL_DO_HOLD},     {"discard", RL_DO_DISCARD}};
+              {"hold", RL_DO_HOLD},     {"discard", RL_DO_DISCARD}, {"sheet", RL_DO_SHEET}};
 
 static const char *const pages[] = {
   [RL_PAGE_PLAY] = "play",   [RL_PAGE_STAGE] = "stage",     [RL_PAGE_SETTINGS] = "settings",
@@ -56,6 +56,7 @@ main(const int argc, char **const argv)
   view.form     = &form;
   view.page     = page_named(strcmp(argv[3], "take") ? argv[3] : "phrases");
   view.takes    = strcmp(argv[3], "take") ? NULL : &takes; /* the first phrase is one */
+  view.sheets   = true;
   view.list     = atoi(argv[4]);
   view.findings = RL_KEYS;
   rl_layout_make(&layout, &view, atoi(argv[1]), atoi(argv[2]));
