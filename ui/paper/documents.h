@@ -1,5 +1,5 @@
 /* The window's lesson sheets: PDF files among the documents of whoever sits before it. UI thread:
-   drawing takes some 50 ms, up to half a second for 512 bars. */
+   drawing takes some 60 ms, 0.3 s for 512 bars. */
 #ifndef RL_PAPER_DOCUMENTS_H
 #define RL_PAPER_DOCUMENTS_H
 
