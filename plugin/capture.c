@@ -75,6 +75,9 @@ kind_of(const uint8_t *const bytes, const uint32_t size)
   return kind == NOTE && !bytes[2] ? NOTE_END : kind;
 }
 
+/* The form comes round a chorus behind the bar of the first note; behind the next one where the note
+   lies in the second half of its bar (a pickup, or one on the beat that came early); behind bar 1
+   where it lies before it. */
 static void
 take_begin(RlCapture *const c, const RlLeader *const l, const double at)
 {
@@ -82,8 +85,10 @@ take_begin(RlCapture *const c, const RlLeader *const l, const double at)
   const RlPlace *const here = &l->now.place;
   const double         bar  = here->beats * 4.0 / here->unit;
   const double         head = at - rl_leader_beat(l) * 4 / here->unit;
+  const bool           late = 2 * rl_leader_beat(l) >= here->beats;
+  const double         from = fmax(late ? head + bar : head, 0);
   c->state                  = RL_CAPTURE_ON;
-  c->until = head + fmin(form->starts[RL_AXIS_QUARTERS][form->bars], BARS_MOST * bar);
+  c->until = fmin(from + form->starts[RL_AXIS_QUARTERS][form->bars], head + BARS_MOST * bar);
   c->ahead = c->reached = at;
 }
 

@@ -212,6 +212,41 @@ it_ends_when_the_form_comes_round(void **state)
   scene_end(&s);
 }
 
+/* A pickup, a first note that comes early, one in the lead-in: the chorus behind it is whole. */
+static void
+a_pickup_costs_no_bar_at_the_end(void **state)
+{
+  static const struct {
+    const char *chart;
+    int         beat, early; /* where it rolls from, and how early the first note of two beats on */
+  } cases[] = {{twelve, 46, 0},
+               {twelve, 46, 1000},
+               {"key: G\nlead-in: 2\n| I7 | % | % | % | IV7 | % | I7 | % | V7 | IV7 | I7 | V7 |\n", 5, 0}};
+  (void)state;
+  for (size_t c = 0; c < sizeof(cases) / sizeof(cases[0]); ++c) {
+    Scene s;
+    scene_begin(&s);
+    scene_chart(&s, cases[c].chart);
+    roll(&s, cases[c].beat);
+    press(&s);
+    scene_play(&s, BEAT - 32, 500);
+    if (cases[c].early) {
+      scene_play(&s, BEAT - cases[c].early, 500);
+    }
+    const int before = cases[c].beat == 5 ? 2 : !cases[c].early; /* notes before bar 1 */
+    for (int i = 0; i < 52; ++i) {
+      note(&s, "control", 48 + i % 12, 1);
+    }
+    SAME(scene_last(&s)->taking, 0);
+    takes_read(&s);
+    assert_int_equal(takes.phrase_count, 1);
+    assert_int_equal(takes.planned[0].bar, 1);
+    rl_plan_phrase(&takes, 0, &phrase);
+    assert_int_equal(phrase.notes, before + 48 + (cases[c].early ? 1 : 0));
+    scene_end(&s);
+  }
+}
+
 /* A stop, a locate, a loop's end: one take is over, its last note too, and the next note begins
  * another. */
 static void
@@ -463,6 +498,7 @@ main(void)
     cmocka_unit_test(disarmed_there_is_nothing),
     cmocka_unit_test(while_nothing_rolls_nothing_is_taken),
     cmocka_unit_test(it_ends_when_the_form_comes_round),
+    cmocka_unit_test(a_pickup_costs_no_bar_at_the_end),
     cmocka_unit_test(another_pass_is_another_take),
     cmocka_unit_test(another_chart_ends_it),
     cmocka_unit_test(takes_are_saved),
