@@ -32,6 +32,13 @@ rl_take_begin(RlTake *const t)
   }
 }
 
+void
+rl_take_again(RlTake *const t)
+{
+  t->notes    = 0;
+  t->too_many = 0;
+}
+
 /* ---- bends ---- */
 
 static void

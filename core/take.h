@@ -42,6 +42,9 @@ typedef struct {
 /** Begins an empty take. */
 void rl_take_begin(RlTake *take);
 
+/** Begins another one on the same instrument: its benders stand as they do. */
+void rl_take_again(RlTake *take);
+
 /** Heeds a MIDI channel message at `at` quarters along the song (never earlier than the one
    before): note on, note off, pitch bend, RPN 0, all notes off, all sound off. The others are no
    part of a phrase. A note on for a note that sounds ends it first, and a note off right behind it

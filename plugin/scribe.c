@@ -22,11 +22,12 @@ rl_scribe_drop(RlScribe *const s)
 static void
 begin(RlScribe *const s)
 {
-  s->take        = s->take ? s->take : (RlTake *)malloc(sizeof(RlTake));
   s->tempos      = 0;
   s->tempo_count = 0;
   s->last        = 0;
   if (s->take) {
+    rl_take_again(s->take);
+  } else if ((s->take = (RlTake *)malloc(sizeof(RlTake)))) {
     rl_take_begin(s->take);
   }
 }

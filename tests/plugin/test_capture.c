@@ -280,6 +280,35 @@ another_pass_is_another_take(void **state)
   scene_end(&s);
 }
 
+/* How far a bender bends is said once; it holds for every pass. */
+static void
+a_bend_range_holds_for_every_pass(void **state)
+{
+  static const int pitches[] = {59, 64};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  press(&s);
+  midi(&s, "control", 0, 0xB0, 101, 0);
+  midi(&s, "control", 0, 0xB0, 100, 0);
+  midi(&s, "control", 0, 0xB0, 6, 12);
+  for (int pass = 0; pass < 3; ++pass) {
+    midi(&s, "control", 0, 0xE0, 0, 64 - 5); /* a half step of twelve */
+    note(&s, "control", 60, 1);
+    midi(&s, "control", 0, 0xE0, 0, 64);
+    note(&s, "control", 64, 1);
+    roll(&s, 0);
+  }
+  press(&s);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 3);
+  for (int pass = 0; pass < 3; ++pass) {
+    take_is(pass, 1, 2, pitches);
+  }
+  scene_end(&s);
+}
+
 static void
 another_chart_ends_it(void **state)
 {
@@ -500,6 +529,7 @@ main(void)
     cmocka_unit_test(it_ends_when_the_form_comes_round),
     cmocka_unit_test(a_pickup_costs_no_bar_at_the_end),
     cmocka_unit_test(another_pass_is_another_take),
+    cmocka_unit_test(a_bend_range_holds_for_every_pass),
     cmocka_unit_test(another_chart_ends_it),
     cmocka_unit_test(takes_are_saved),
     cmocka_unit_test(no_take_has_the_title_of_a_planned_one),
