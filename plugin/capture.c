@@ -65,6 +65,14 @@ quarters_a_minute(const RlLeader *const l)
 
 typedef enum { NOTHING, SETTING, NOTE, NOTE_END } Kind;
 
+/* Data entry and RPN, and what ends notes. Breath, wheels and pedals come by the hundred a second. */
+static bool
+control_counts(const uint8_t control)
+{
+  return control == 6 || control == 38 || control == 100 || control == 101 || control == 120 ||
+         control >= 123;
+}
+
 /* What a message is to a take: a note, a setting of the bender (heard while nothing rolls too), or
    nothing. */
 static Kind
@@ -72,7 +80,9 @@ kind_of(const uint8_t *const bytes, const uint32_t size)
 {
   static const Kind kinds[16] = {[0x8] = NOTE_END, [0x9] = NOTE, [0xB] = SETTING, [0xE] = SETTING};
   const Kind        kind      = size == 3 ? kinds[bytes[0] >> 4] : NOTHING;
-  return kind == NOTE && !bytes[2] ? NOTE_END : kind;
+  return kind == NOTE && !bytes[2]                                     ? NOTE_END
+         : bytes[0] >> 4 == 0xB && !control_counts(bytes[1] & 127U) ? NOTHING
+                                                                       : kind;
 }
 
 /* The form comes round a chorus behind the bar of the first note; behind the next one where the note

@@ -309,6 +309,36 @@ a_bend_range_holds_for_every_pass(void **state)
   scene_end(&s);
 }
 
+/* What shows nothing tells nothing; breath is no part of a take, and takes nobody's room. */
+static void
+a_flood_of_breath_and_bends_is_quiet(void **state)
+{
+  static const int pitches[] = {60, 62};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  press(&s);
+  note(&s, "control", 60, 1);
+  scene_forget(&s);
+  for (int i = 0; i < 1000; ++i) {
+    midi(&s, "control", i * 20, 0xB0, 2, i % 128);
+    midi(&s, "control", i * 20, 0xE0, i % 128, 64);
+  }
+  scene_run(&s, BEAT - 32);
+  assert_true(s.places < 4);
+  for (int i = 0; i < 3000; ++i) {
+    midi(&s, "control", 0, 0xB0, 11, i % 128);
+  }
+  scene_run(&s, 32);
+  note(&s, "control", 62, 1);
+  press(&s);
+  takes_read(&s);
+  take_is(0, 1, 2, pitches);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
 static void
 another_chart_ends_it(void **state)
 {
@@ -530,6 +560,7 @@ main(void)
     cmocka_unit_test(a_pickup_costs_no_bar_at_the_end),
     cmocka_unit_test(another_pass_is_another_take),
     cmocka_unit_test(a_bend_range_holds_for_every_pass),
+    cmocka_unit_test(a_flood_of_breath_and_bends_is_quiet),
     cmocka_unit_test(another_chart_ends_it),
     cmocka_unit_test(takes_are_saved),
     cmocka_unit_test(no_take_has_the_title_of_a_planned_one),
