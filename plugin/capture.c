@@ -41,11 +41,12 @@ rl_capture_turn(RlCapture *const c)
 
 /* ---- where the music is ---- */
 
+/* A tapped beat may wait for the foot: then it rolls and stands. */
 static bool
 moves(const RlLeader *const l)
 {
   const RlPart part = l->now.place.part;
-  return l->now.rolling && l->now.beats_per_frame > 0 && part != RL_PART_NOWHERE &&
+  return l->now.rolling && l->now.beats_per_frame >= 0 && part != RL_PART_NOWHERE &&
          part != RL_PART_OVER;
 }
 

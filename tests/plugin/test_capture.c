@@ -339,6 +339,41 @@ a_flood_of_breath_and_bends_is_quiet(void **state)
   scene_end(&s);
 }
 
+/* Taps between the beats: the clock waits for the foot, and no note is lost. */
+static void
+what_waits_for_the_foot_goes_on(void **state)
+{
+  Scene    s;
+  unsigned seed  = 7;
+  int      notes = 0;
+  (void)state;
+  begin(&s);
+  rl_host_set(s.host, "clock", 1);
+  scene_run(&s, 64);
+  for (int i = 0; i < 4; ++i) {
+    scene_press(&s, "tap", 16);
+    scene_play(&s, BEAT - 32, 128);
+  }
+  press(&s);
+  for (int i = 0; i < 16; ++i) {
+    seed           = seed * 1664525U + 1013904223U;
+    const int late = (int)(seed >> 16) % 3000 - 1500;
+    midi(&s, "control", 0, 0x90, 60 + i, 80);
+    scene_play(&s, BEAT / 2 + late, 128);
+    midi(&s, "control", 0, 0x80, 60 + i, 80);
+    scene_press(&s, "tap", 16);
+    scene_play(&s, BEAT / 2 - late - 32, 128);
+  }
+  press(&s);
+  takes_read(&s);
+  for (int k = 0; k < takes.phrase_count; ++k) {
+    rl_plan_phrase(&takes, k, &phrase);
+    notes += phrase.notes;
+  }
+  assert_int_equal(notes, 16);
+  scene_end(&s);
+}
+
 static void
 another_chart_ends_it(void **state)
 {
@@ -561,6 +596,7 @@ main(void)
     cmocka_unit_test(another_pass_is_another_take),
     cmocka_unit_test(a_bend_range_holds_for_every_pass),
     cmocka_unit_test(a_flood_of_breath_and_bends_is_quiet),
+    cmocka_unit_test(what_waits_for_the_foot_goes_on),
     cmocka_unit_test(another_chart_ends_it),
     cmocka_unit_test(takes_are_saved),
     cmocka_unit_test(no_take_has_the_title_of_a_planned_one),
