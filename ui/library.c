@@ -296,6 +296,9 @@ title_free(const RlLibrary *const l, char *const title)
     rl_text_add(&end, " ");
     rl_text_add_int(&end, number);
     stem = stem + end.used < RL_PHRASE_TITLE_ROOM ? stem : RL_PHRASE_TITLE_ROOM - 1 - end.used;
+    while (stem > 0 && ((unsigned char)title[stem] & 0xC0U) == 0x80) {
+      --stem; /* not within a letter */
+    }
     RlText text = rl_text_in(title + stem, RL_PHRASE_TITLE_ROOM - stem);
     rl_text_add(&text, last);
   }
