@@ -123,6 +123,7 @@ notes_add(RlLane *const lane, const RlPlan *const plan, const int planned, const
       note_insert(lane, (RlLaneNote){.at       = at,
                                      .lasts    = n->lasts,
                                      .choruses = p->choruses,
+                                     .beyond   = !p->choruses,
                                      .tab      = t,
                                      .planned  = (uint8_t)planned,
                                      .degree   = (uint8_t)rl_worth_of(t.note, &now, key).degree,
@@ -230,7 +231,8 @@ bool
 rl_lane_plays(const RlLaneNote *const note, const int chorus)
 {
   return !note->choruses ||
-         (chorus >= 1 && chorus <= RL_PLAN_CHORUSES && (note->choruses >> (chorus - 1) & 1U));
+         (chorus > RL_PLAN_CHORUSES ? note->beyond
+                                    : chorus >= 1 && (note->choruses >> (chorus - 1) & 1U));
 }
 
 /* Where the note begins in a chorus (from 1) of the song, if it does. */

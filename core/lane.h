@@ -19,6 +19,7 @@ typedef struct {
   uint8_t  degree;  /**< RlDegree against the chord that sounds */
   uint8_t  how;     /**< RlHow */
   bool     followed, ending;
+  bool     beyond; /**< it plays in the choruses that cannot be named (behind the 32nd) too */
 } RlLaneNote;
 
 /** A whole lane. About 44 KiB. */

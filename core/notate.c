@@ -72,14 +72,15 @@ beats_fill(const RlForm *const form, const double from, const double to, RlGridB
 
 /* ---- onto the beats ---- */
 
-/* The take's notes between two times, by beginning; those that begin together lowest first. */
+/* The take's notes up to `to`, by beginning, as far along as if `before` quarters had not been. */
 static int
-notes_fill(const RlTake *const take, const double to, RlNotateRoom *const room)
+notes_fill(const RlTake *const take, const double before, const double to, RlNotateRoom *const room)
 {
   int n = 0;
-  for (int i = 0; i < take->notes && take->note[i].at < to; ++i) {
-    room->from[n]   = (uint16_t)i;
-    room->note[n++] = (RlGridNote){.at = take->note[i].at, .ends = fmin(take->note[i].ends, to)};
+  for (int i = 0; i < take->notes && take->note[i].at - before < to; ++i) {
+    const RlTakeNote *const note = &take->note[i];
+    room->from[n]                = (uint16_t)i;
+    room->note[n++] = (RlGridNote){.at = note->at - before, .ends = fmin(note->ends - before, to)};
   }
   return n;
 }
@@ -315,6 +316,14 @@ span_find(const Writing *const w, int32_t *const from, int32_t *const last, int3
   return any;
 }
 
+/* Whole choruses before the take, in quarters: ticks are counted from there. */
+static double
+choruses_before(const RlForm *const form, const double at)
+{
+  const double chorus = form->starts[RL_AXIS_QUARTERS][form->bars];
+  return form->choruses || at < chorus ? 0 : floor(at / chorus - 1) * chorus;
+}
+
 bool
 rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, const double tempo,
           RlNotateRoom *const room, RlNotated *const out)
@@ -326,9 +335,11 @@ rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, c
   if (!take->notes) {
     return false;
   }
-  w.beats = beats_fill(form, take->note[0].at, take->note[take->notes - 1].ends, room->beat);
+  const double before = choruses_before(form, take->note[0].at);
+  w.beats = beats_fill(form, take->note[0].at - before, take->note[take->notes - 1].ends - before,
+                       room->beat);
   const double end = room->beat[w.beats - 1].at + room->beat[w.beats - 1].length;
-  w.notes          = notes_fill(take, end, room);
+  w.notes          = notes_fill(take, before, end, room);
   out->left_out    = (uint16_t)(take->too_many + take->notes - w.notes);
   rl_quantise(room->note, w.notes, room->beat, w.beats, tempo, &room->grid, &out->feel);
   if (!span_find(&w, &from, &last, &to)) {
@@ -336,6 +347,7 @@ rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, c
   }
   bars_tell(&w, from, last, to, &own);
   place_tell(out, &own);
+  out->chorus += (int)lround(before / form->starts[RL_AXIS_QUARTERS][form->bars]);
   out->phrase.key   = key;
   out->phrase.mode  = key.minor ? 5 : 0;
   out->phrase.tempo = tempo;

@@ -570,22 +570,42 @@ lengths_place(const Work *const w, const Guess *const g)
   }
 }
 
+/* How late the beginning of a hit is, in quarters. */
+static double
+late_by(const Work *const w, const Guess *const g, const int hit)
+{
+  const RlGridPlace       on = w->note[w->room->hit[hit].first].on;
+  const RlGridBeat *const b  = beat_of(w, on.beat);
+  const Division *const   d  = &divisions[w->room->division[on.beat]];
+  const double in = on.beat < w->beats ? place_at(d, g->swing, on.part * d->parts / on.parts) : 1;
+  return w->room->hit[hit].on - b->at - in * b->length;
+}
+
+/* What the player is told: from beginnings alone, since fingers leave as they like. */
 static void
 feel_tell(const Work *const w, const Guess *const g, RlGridFeel *const feel)
 {
-  const double late = g->behind_ms / w->ms_per_quarter;
-  double       sum  = 0;
-  *feel             = (RlGridFeel){.behind = g->behind_ms, .spread = g->spread_ms};
+  double late = 0, swing = 0;
+  int    heard = 0;
+  *feel        = (RlGridFeel){.spread = g->spread_ms};
   for (int i = 0; i < w->hits; ++i) {
-    const RlGridNote *const n = &w->note[w->room->hit[i].first];
-    const bool eighth = !n->crushed && n->on.part * 2 == n->on.parts && !w->beat[n->on.beat].thirds;
+    if (!w->note[w->room->hit[i].first].crushed) {
+      late += late_by(w, g, i);
+      ++heard;
+    }
+  }
+  late         = heard ? late / heard : 0;
+  feel->behind = late * w->ms_per_quarter;
+  for (int i = 0; i < w->hits; ++i) {
+    const RlGridNote *const n      = &w->note[w->room->hit[i].first];
+    const RlGridBeat *const b      = beat_of(w, n->on.beat);
+    const bool              eighth = !n->crushed && n->on.part * 2 == n->on.parts && !b->thirds;
     if (eighth && divisions[w->room->division[n->on.beat]].swings) {
-      const RlGridBeat *const b = &w->beat[n->on.beat];
-      sum += (w->room->hit[i].on - late - b->at) / b->length;
+      swing += (w->room->hit[i].on - late - b->at) / b->length;
       ++feel->off_beats;
     }
   }
-  feel->swing = feel->off_beats ? sum / feel->off_beats : 0;
+  feel->swing = feel->off_beats ? swing / feel->off_beats : 0;
 }
 
 void

@@ -350,6 +350,7 @@ typedef struct {
   RlKey  key;
   bool   has_key; /* the first one holds */
   bool   meters;  /* more than one */
+  bool   full;    /* it is longer than there is room for */
 } Song;
 
 static void
@@ -384,7 +385,8 @@ static void
 song_hear(Song *const song, const RlSmfEvent *const e)
 {
   if (e->kind == RL_SMF_METER && e->bytes[0] <= RL_BAR_BEATS_MAX) {
-    song->meters = song->meters || e->quarters > 0;
+    song->meters = song->meters ||
+                   (e->quarters > 0 && (e->bytes[0] != song->beats || e->bytes[1] != song->unit));
     bars_write(song, e->quarters - 1e-6);
     song->beats = e->bytes[0];
     song->unit  = e->bytes[1];
@@ -434,6 +436,7 @@ take_read(const RlSlice file, const RlSmfPart part, Song *const song, RlSmfRoom 
   }
   rl_take_end(&room->take, last);
   bars_write(song, last);
+  song->full = song->bar < last;
   bars_write(song, song->bar + 1e-6);
   return more == 0;
 }
@@ -482,8 +485,8 @@ rl_smf_phrase(const RlSlice file, const RlSmfPart part, const RlForm *const form
   if (!room->take.notes) {
     return fail(error, 0, "no notes in this part; choose another");
   }
-  if (song.bars == BARS_MOST) {
-    return fail(error, 0, "longer than 125 bars; save less of it");
+  if (song.full) {
+    return fail(error, 0, "longer than 126 bars; save less of it");
   }
   const double from  = room->take.note[0].at;
   const double to    = room->take.note[room->take.notes - 1].ends;

@@ -37,6 +37,7 @@ rl_take_again(RlTake *const t)
 {
   t->notes    = 0;
   t->too_many = 0;
+  t->ended    = 0;
 }
 
 /* ---- bends ---- */
@@ -52,7 +53,7 @@ static void
 bend_set(RlTake *const t, const int channel, const int value, const double range, const double at)
 {
   RlTakeChannel *const c = &t->channel[channel];
-  for (int i = 0; i < t->notes; ++i) {
+  for (int i = t->ended; i < t->notes; ++i) {
     RlTakeNote *const n = &t->note[i];
     if (n->sounds && n->channel == channel) {
       bend_count(n, c->bend, at);
@@ -85,6 +86,9 @@ note_end(RlTake *const t, RlTakeNote *const n, const double at)
   bend_count(n, t->channel[n->channel].bend, n->ends);
   bend_judge(n);
   n->sounds = false;
+  while (t->ended < t->notes && !t->note[t->ended].sounds) {
+    ++t->ended;
+  }
 }
 
 /* A key struck again before it was let go: the note off that follows at once is the first one's. */
@@ -101,7 +105,7 @@ static int
 notes_end(RlTake *const t, const int channel, const int key, const double at)
 {
   int ended = 0;
-  for (int i = 0; i < t->notes; ++i) {
+  for (int i = t->ended; i < t->notes; ++i) {
     RlTakeNote *const n = &t->note[i];
     if (n->sounds && n->channel == channel && (key < 0 || n->key == key)) {
       note_end(t, n, at);

@@ -35,6 +35,7 @@ typedef struct {
 typedef struct {
   uint16_t      notes;
   uint16_t      too_many;                /**< notes there was no room for */
+  uint16_t      ended;                   /**< so many from the first on have ended */
   RlTakeNote    note[RL_TAKE_NOTES_MAX]; /**< by beginning */
   RlTakeChannel channel[RL_TAKE_CHANNELS];
 } RlTake;

@@ -3,9 +3,13 @@
 #include <math.h>
 #include <string.h>
 
-enum { BARS_MOST = 120 }; /* of a phrase, with a little to spare */
+enum {
+  BARS_MOST  = 120,  /* of a phrase, with a little to spare */
+  LONG_BLOCK = 16384 /* frames: hosts tell a tempo where a block begins */
+};
 
-static const double leap = 1.0 / 50; /* quarters: off by more, and the music is elsewhere */
+static const double leap = 1.0 / 50; /* quarters: off by more, and the music is elsewhere; a tempo
+                                        that changed inside the stretch may account for more */
 
 static RlTakeEvent
 event_of(const RlTakeNews news, const double at, const float tempo)
@@ -62,11 +66,18 @@ quarters_a_minute(const RlLeader *const l)
   return (float)(l->now.tempo * 4 / l->now.place.unit);
 }
 
+static double
+pace_of(const RlLeader *const l)
+{
+  return l->now.beats_per_frame * 4 / l->now.place.unit;
+}
+
 /* ---- messages ---- */
 
 typedef enum { NOTHING, SETTING, NOTE, NOTE_END } Kind;
 
-/* Data entry and RPN, and what ends notes. Breath, wheels and pedals come by the hundred a second. */
+/* Data entry and RPN, and what ends notes. Breath, wheels and pedals come by the hundred a second.
+ */
 static bool
 control_counts(const uint8_t control)
 {
@@ -81,14 +92,14 @@ kind_of(const uint8_t *const bytes, const uint32_t size)
 {
   static const Kind kinds[16] = {[0x8] = NOTE_END, [0x9] = NOTE, [0xB] = SETTING, [0xE] = SETTING};
   const Kind        kind      = size == 3 ? kinds[bytes[0] >> 4] : NOTHING;
-  return kind == NOTE && !bytes[2]                                     ? NOTE_END
+  return kind == NOTE && !bytes[2]                                  ? NOTE_END
          : bytes[0] >> 4 == 0xB && !control_counts(bytes[1] & 127U) ? NOTHING
-                                                                       : kind;
+                                                                    : kind;
 }
 
-/* The form comes round a chorus behind the bar of the first note; behind the next one where the note
-   lies in the second half of its bar (a pickup, or one on the beat that came early); behind bar 1
-   where it lies before it. */
+/* The form comes round a chorus behind the bar of the first note; behind the next one where the
+   note lies in the second half of its bar (a pickup, or one on the beat that came early); behind
+   bar 1 where it lies before it. */
 static void
 take_begin(RlCapture *const c, const RlLeader *const l, const double at)
 {
@@ -101,6 +112,7 @@ take_begin(RlCapture *const c, const RlLeader *const l, const double at)
   c->state                  = RL_CAPTURE_ON;
   c->until = fmin(from + form->starts[RL_AXIS_QUARTERS][form->bars], head + BARS_MOST * bar);
   c->ahead = c->reached = at;
+  c->pace               = pace_of(l);
 }
 
 bool
@@ -131,15 +143,22 @@ rl_capture_hear(RlCapture *const c, const RlLeader *const l, const uint8_t *cons
 
 /* ---- the end ---- */
 
+/* Is the music elsewhere than it would be had it run on, at the pace before or at the one now? */
+static bool
+elsewhere(const RlCapture *const c, const RlLeader *const l)
+{
+  const double turn = fabs(pace_of(l) - c->pace) * (double)c->frames;
+  return !moves(l) || fabs(quarters(l) - c->ahead) > leap + turn;
+}
+
 /* Why a take is over; RL_TAKE_MIDI if it goes on. */
 static RlTakeNews
 over(const RlCapture *const c, const RlLeader *const l)
 {
-  const double at = moves(l) ? quarters(l) : HUGE_VAL;
-  return c->ending                                 ? RL_TAKE_ENDS
-         : c->turned || fabs(at - c->ahead) > leap ? RL_TAKE_PAUSES
-         : at >= c->until                          ? RL_TAKE_ENDS
-                                                   : RL_TAKE_MIDI;
+  return c->ending                      ? RL_TAKE_ENDS
+         : c->turned || elsewhere(c, l) ? RL_TAKE_PAUSES
+         : quarters(l) >= c->until      ? RL_TAKE_ENDS
+                                        : RL_TAKE_MIDI;
 }
 
 bool
@@ -153,8 +172,12 @@ rl_capture_pass(RlCapture *const c, const RlLeader *const l, const int64_t frame
     return true;
   }
   if (c->state == RL_CAPTURE_ON) {
-    c->reached = quarters(l);
-    c->ahead   = c->reached + l->now.beats_per_frame * 4 / l->now.place.unit * (double)frames;
+    const double pace = pace_of(l);
+    c->frames         = pace != c->pace ? frames : c->frames + frames;
+    c->frames         = c->frames < LONG_BLOCK ? c->frames : LONG_BLOCK;
+    c->pace           = pace;
+    c->reached        = quarters(l);
+    c->ahead          = c->reached + pace * (double)frames;
   }
   return false;
 }

@@ -3,6 +3,7 @@
 #include "abc.h"
 #include "plan.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 static const char no_memory[] =
@@ -10,6 +11,8 @@ static const char no_memory[] =
 static const char too_fast[] =
   "take: more MIDI at once than could be heard; some of it is missing, play it again";
 static const char too_long[] = "take: longer than there is room for; play less of it at a time";
+static const char unread[] =
+  "take: the takes before could not be read; they stand among the takes as comments";
 static const char no_room[] = "take: no room for more takes, the oldest went; keep or discard some";
 
 void
@@ -70,21 +73,47 @@ name(RlNotated *const notated, const RlPlan *const takes, const RlPlan *const pl
   rl_text_add(&fields, "\n");
 }
 
+/* Takes that cannot be read (of another version, or a hand has been at them) stay there as
+   comments, as far as there is room. */
+static void
+comment(const char *const takes, RlText *const out, Room *const r)
+{
+  RlSlice rest = rl_slice(takes);
+  *out         = rl_text_in(r->text, sizeof(r->text) / 2);
+  while (rest.length) {
+    const size_t n = rl_slice_until(rest, "\n");
+    rl_text_add(out, "# ");
+    rl_text_add_slice(out, (RlSlice){rest.at, n});
+    rl_text_add(out, "\n");
+    rest = rl_slice_after(rest, n + 1);
+  }
+  if (out->used + 1 >= out->room ||
+      !rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error)) {
+    *out = rl_text_in(r->text, sizeof(r->text));
+    rl_plan_read(rl_slice(""), &r->phrase, &r->plan, &r->error);
+  }
+}
+
 /* The takes before, less the oldest while there is no room, and the new one. */
 static const char *
 takes_write(Room *const r, const RlSong *const song, RlText *const text)
 {
   const RlPlanned where   = {.bar = (uint16_t)r->notated.bar, .move = RL_MOVE_CHORD};
   const char     *problem = NULL;
-  RlText          tune    = rl_text_in(r->tune, sizeof(r->tune));
-  RlText          before  = rl_text_in(r->text, sizeof(r->text));
+  RlAbcError      wrong;
+  RlText          tune   = rl_text_in(r->tune, sizeof(r->tune));
+  RlText          before = rl_text_in(r->text, sizeof(r->text));
   rl_text_add(&before, song->takes);
   if (!rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error)) {
-    before = rl_text_in(r->text, sizeof(r->text)); /* cannot be read: nothing of use in it */
-    rl_plan_read(rl_slice(""), &r->phrase, &r->plan, &r->error);
+    comment(song->takes, &before, r);
+    problem = unread;
   }
   name(&r->notated, &r->plan, song->plan);
   tune_write(&r->notated.phrase, r->abc, &tune);
+  if (!rl_abc_read((RlSlice){r->tune, tune.used}, &r->phrase,
+                   &wrong)) { /* more bars than a tune has */
+    return too_long;
+  }
   while (
     rl_plan_add(&r->plan, &where, r->notated.phrase.title, (RlSlice){r->tune, tune.used}, text)) {
     if (!r->plan.phrase_count) {
@@ -104,7 +133,7 @@ finish(RlScribe *const s, const double at, const unsigned lost, const RlSong *co
 {
   RlScribed    done  = {false, lost ? too_fast : NULL};
   Room *const  room  = (Room *)malloc(sizeof(Room));
-  const double tempo = s->tempo_count ? s->tempos / s->tempo_count : 0;
+  const double tempo = s->tempo_count ? fmin(fmax(s->tempos / s->tempo_count, 10), 1000) : 0;
   rl_take_end(s->take, at);
   if (!room) {
     done.problem = no_memory;

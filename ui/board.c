@@ -252,7 +252,7 @@ rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const 
       if (b->takes.phrase_count > before) {
         rl_board_takes_come(b);
       }
-      b->view.pick = b->view.pick < rl_view_picks(&b->view) ? b->view.pick : -1;
+      rl_board_takes_go(b, before);
     }
     break;
   case RL_TEXT_OSC_TO:

@@ -73,6 +73,10 @@ void rl_board_free_bar(RlBoard *board);
 /** The takes are others than before: the newest is looked at, on the bar where it was played. */
 void rl_board_takes_come(RlBoard *board);
 
+/** There were `before` takes, and now there are others: what is looked at stays the same, or is a
+   take. */
+void rl_board_takes_go(RlBoard *board, int before);
+
 /** Does something to the take looked at: RL_DO_NOTE, RL_DO_SHIFT, RL_DO_UNNOTE, RL_DO_HOLD,
     RL_DO_DISCARD. */
 void rl_board_take(RlBoard *board, RlDoing doing);

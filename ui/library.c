@@ -77,21 +77,35 @@ tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const 
 
 /* ---- MIDI ---- */
 
+/* What may stand in a title: no comma, which separates it from what a plan says behind it, no sign
+   that ABC gives a meaning. */
+static void
+words_add(RlText *const text, const RlSlice words)
+{
+  if (rl_slice_bad_byte(words) >= 0) {
+    rl_text_add(text, "MIDI");
+    return;
+  }
+  for (size_t i = 0; i < words.length; ++i) {
+    const char c = words.at[i];
+    rl_text_add_slice(text, strchr(",%\\\t\r\n", c) ? rl_slice(" ") : (RlSlice){words.at + i, 1});
+  }
+}
+
 /* The file's name without what says that it is MIDI; of several parts, the track's name or the
  * channel too. */
 static void
 part_name(const char *const file, const RlSmfPart *const part, const bool alone, RlText *const text)
 {
-  const char *const dot  = strrchr(file, '.');
-  const bool        name = part->name.length && rl_slice_bad_byte(part->name) < 0;
-  rl_text_add_slice(text, (RlSlice){file, (size_t)(dot - file)});
+  const char *const dot = strrchr(file, '.');
+  words_add(text, rl_slice_trim((RlSlice){file, (size_t)(dot - file)}));
   if (!alone) {
-    rl_text_add(text, name ? ", " : ", channel ");
-    if (name) {
-      rl_text_add_slice(text, part->name);
-    } else {
-      rl_text_add_int(text, part->channel + 1);
-    }
+    rl_text_add(text, part->name.length ? " - " : " - channel ");
+  }
+  if (!alone && part->name.length) {
+    words_add(text, rl_slice_trim(part->name));
+  } else if (!alone) {
+    rl_text_add_int(text, part->channel + 1);
   }
 }
 
@@ -367,8 +381,9 @@ rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const ph
   const bool  written = file && fwrite(abc, 1, text.used, file) == text.used;
   const bool  kept    = (!file || !fclose(file)) && written;
   if (!kept) {
-    problem_set(l, folder ? folder : "no folder for phrases; set HOME or XDG_DATA_HOME",
-                strerror(errno));
+    problem_set(l, folder ? folder : "phrases",
+                folder ? strerror(errno)
+                       : "there is no folder for them; set HOME or XDG_DATA_HOME");
     if (file) {
       remove(path); /* half a phrase is none */
     }

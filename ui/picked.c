@@ -165,6 +165,19 @@ rl_board_takes_come(RlBoard *const b)
   }
 }
 
+void
+rl_board_takes_go(RlBoard *const b, const int before)
+{
+  RlView *const v    = &b->view;
+  const int     gone = before - b->takes.phrase_count;
+  if (gone > 0 && v->pick >= before) {
+    v->pick -= gone; /* still the same phrase of the library */
+  } else if (gone > 0 && v->pick >= b->takes.phrase_count) {
+    v->pick = b->takes.phrase_count - 1; /* the last take, or none: no other phrase in its place */
+  }
+  v->pick = v->pick < rl_view_picks(v) ? v->pick : -1;
+}
+
 static void
 plan_send(RlBoard *const b)
 {

@@ -392,6 +392,19 @@ what_is_played_in_the_lead_in_has_a_bar_too(void **state)
   assert_false(notated.moved);
 }
 
+/* Days into a song that goes on for ever the bar is the same. */
+static void
+far_along_it_is_the_same(void **state)
+{
+  const double far = 48.0 * 100000 + 4;
+  (void)state;
+  written_is(plain_chart,
+             PLAYED(ON(far, 60), OFF(far + 1, 60), ON(far + 1.5, 64), OFF(far + 2, 64)), 100,
+             "M:4/4\nL:1/8\nQ:1/4=100\nK:C\n\"F7\"C2 zE z4|]\n");
+  assert_int_equal(notated.bar, 2);
+  assert_int_equal(notated.chorus, 100001);
+}
+
 /* Ends let go early, as fingers do, do not become rests. */
 static void
 notes_let_go_early_keep_their_length(void **state)
@@ -547,6 +560,7 @@ main(void)
     cmocka_unit_test(a_crushed_note_from_below_is_a_scoop),
     cmocka_unit_test(a_meter_that_changes_is_written_without_one),
     cmocka_unit_test(what_is_played_in_the_lead_in_has_a_bar_too),
+    cmocka_unit_test(far_along_it_is_the_same),
     cmocka_unit_test(notes_let_go_early_keep_their_length),
     cmocka_unit_test(a_note_is_moved_by_hand),
     cmocka_unit_test(a_note_is_taken_out_by_hand),

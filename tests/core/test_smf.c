@@ -232,7 +232,7 @@ what_is_too_long_is_said(void **state)
   (void)state;
   assert_int_equal(rl_smf_parts(file, part, &error), 1);
   assert_false(rl_smf_phrase(file, part[0], NULL, rl_key_named(0, false), &room, &error));
-  assert_string_equal(error.reason, "longer than 125 bars; save less of it");
+  assert_string_equal(error.reason, "longer than 126 bars; save less of it");
 }
 
 int

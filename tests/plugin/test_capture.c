@@ -219,9 +219,10 @@ a_pickup_costs_no_bar_at_the_end(void **state)
   static const struct {
     const char *chart;
     int         beat, early; /* where it rolls from, and how early the first note of two beats on */
-  } cases[] = {{twelve, 46, 0},
-               {twelve, 46, 1000},
-               {"key: G\nlead-in: 2\n| I7 | % | % | % | IV7 | % | I7 | % | V7 | IV7 | I7 | V7 |\n", 5, 0}};
+  } cases[] = {
+    {twelve, 46, 0},
+    {twelve, 46, 1000},
+    {"key: G\nlead-in: 2\n| I7 | % | % | % | IV7 | % | I7 | % | V7 | IV7 | I7 | V7 |\n", 5, 0}};
   (void)state;
   for (size_t c = 0; c < sizeof(cases) / sizeof(cases[0]); ++c) {
     Scene s;
@@ -452,6 +453,63 @@ no_take_has_the_title_of_a_planned_one(void **state)
   scene_end(&s);
 }
 
+/* Saved takes that cannot be read are named, stay, and go on as comments when a new take comes. */
+static void
+what_cannot_be_read_is_not_lost(void **state)
+{
+  static const int pitches[] = {67};
+  Scene            s, t;
+  (void)state;
+  begin(&s);
+  scene_send(&s, 0, "take", "# Bar 1: mine\n");
+  scene_settle(&s);
+  char *const saved = rl_host_save(s.host);
+  char *const odd   = strstr(saved, "# Bar 1");
+  assert_non_null(odd);
+  odd[0] = ' '; /* as another version may have written it */
+  scene_end(&s);
+  begin(&t);
+  assert_true(rl_host_restore(t.host, saved));
+  free(saved);
+  scene_run(&t, 64);
+  HAS(scene_ask(&t, "problem"), "the saved takes: line 1");
+  HAS(scene_ask(&t, "take"), "Bar 1: mine");
+  roll(&t, 0);
+  press(&t);
+  note(&t, "control", 67, 1);
+  press(&t);
+  takes_read(&t);
+  take_is(0, 1, 1, pitches);
+  HAS(scene_ask(&t, "take"), "#   Bar 1: mine\n");
+  HAS(scene_ask(&t, "problem"), "could not be read");
+  scene_end(&t);
+}
+
+/* The host tells a tempo only at the beginning of a block: that is no jump. */
+static void
+a_tempo_that_changes_in_a_long_block_ends_no_take(void **state)
+{
+  Scene  s;
+  double beat = 0;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  press(&s);
+  for (int i = 0; i < 20; ++i) {
+    Report report = rolling_at((int64_t)beat / 4, fmod(beat, 4));
+    report.tempo  = i % 2 ? 150 : 90;
+    scene_report(&s, 0, &report);
+    midi(&s, "control", 10, 0x90, 60 + i, 80);
+    midi(&s, "control", 8000, 0x80, 60 + i, 0);
+    scene_run(&s, 8192);
+    beat += 8192.0 / RATE / 60 * (report.tempo + (i % 2 ? 90 : 150)) / 2; /* it turned halfway */
+  }
+  press(&s);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 1);
+  scene_end(&s);
+}
+
 /* More than there is room for: the oldest go, and it is said. */
 static void
 there_is_an_end_to_it(void **state)
@@ -600,6 +658,8 @@ main(void)
     cmocka_unit_test(another_chart_ends_it),
     cmocka_unit_test(takes_are_saved),
     cmocka_unit_test(no_take_has_the_title_of_a_planned_one),
+    cmocka_unit_test(what_cannot_be_read_is_not_lost),
+    cmocka_unit_test(a_tempo_that_changes_in_a_long_block_ends_no_take),
     cmocka_unit_test(there_is_an_end_to_it),
     cmocka_unit_test(no_note_is_lost),
     cmocka_unit_test(whatever_is_played_takes_can_be_read),

@@ -584,6 +584,36 @@ keeping_writes_over_nothing(void **state)
   assert_int_equal(rmdir(folder), 0);
 }
 
+/* A title that fills its room loses whole letters to its number. */
+static void
+a_long_title_stays_a_text(void **state)
+{
+  char folder[] = "/tmp/reedlamp-takes-XXXXXX";
+  char path[128], text[256], title[64] = "a";
+  (void)state;
+  assert_non_null(mkdtemp(folder));
+  for (int i = 0; i < 31; ++i) {
+    memcpy(title + 1 + 2 * i, "\xc3\xb6", 3);
+  }
+  snprintf(path, sizeof(path), "%s/mine.abc", folder);
+  snprintf(text, sizeof(text), "X:1\nT:%s\nK:G\nG8|\n", title);
+  file_write(path, text);
+  open_board(NULL);
+  rl_board_phrases_from(desk.board, folder, NULL);
+  snprintf(text, sizeof(text), "bar 9: %s\n\nX:1\nT:%s\nK:G\nG4 B4|\n", title, title);
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, text);
+  key('p');
+  click(RL_DO_HOLD, 0);
+  takes_told();
+  const RlView *const v = rl_board_view(desk.board);
+  assert_string_equal(v->library->problem, "");
+  assert_int_equal(v->library->count, 2);
+  close_board();
+  unlink(path);
+  snprintf(path, sizeof(path), "rm -r %s", folder);
+  assert_int_equal(system(path), 0);
+}
+
 static void
 bytes_write(const char *const path, const uint8_t *const bytes, const size_t size)
 {
@@ -622,6 +652,21 @@ a_midi_file_becomes_a_take(void **state)
   assert_true(v->pick_lane->notes == 2);
   click(RL_DO_PICK, 1);
   assert_string_equal(v->edit_error, "it is among the takes already");
+  click(RL_DO_PICK, 0);
+  click(RL_DO_DISCARD, 0);
+  takes_told();
+  assert_string_equal(desk.text[RL_TEXT_TAKE], ""); /* and does not come back by itself */
+  assert_int_equal(v->pick, -1);
+  snprintf(broken, sizeof(broken), "%s/Lick, with the key\n%%.mid",
+           folder); /* its name means nothing */
+  bytes_write(broken, bell, sizeof(bell));
+  key('p');
+  key('p');
+  click(RL_DO_PICK, 0);
+  takes_told();
+  assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "bar 9: Lick  with the key"));
+  assert_int_equal(v->pick_lane->notes, 2);
+  unlink(broken);
   snprintf(broken, sizeof(broken), "%s/broken.mid", folder);
   bytes_write(broken, bell, 20);
   key('p');
@@ -1849,6 +1894,7 @@ main(void)
     cmocka_unit_test(a_take_is_put_right_kept_and_put_on_a_bar),
     cmocka_unit_test(what_is_put_again_is_the_newest),
     cmocka_unit_test(keeping_writes_over_nothing),
+    cmocka_unit_test(a_long_title_stays_a_text),
     cmocka_unit_test(a_midi_file_becomes_a_take),
     cmocka_unit_test(a_large_library_opens_and_a_wrong_phrase_is_named),
     cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
