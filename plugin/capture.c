@@ -3,13 +3,10 @@
 #include <math.h>
 #include <string.h>
 
-enum {
-  BARS_MOST  = 120,  /* of a phrase, with a little to spare */
-  LONG_BLOCK = 16384 /* frames: hosts tell a tempo where a block begins */
-};
+enum { BARS_MOST = 120 }; /* of a phrase, with a little to spare */
 
-static const double leap = 1.0 / 50; /* quarters: off by more, and the music is elsewhere; a tempo
-                                        that changed inside the stretch may account for more */
+static const double leap = 0.25; /* quarters: off by more, and the music is elsewhere; a tempo told
+                                    late, and how the clock makes up for it, come to less */
 
 static RlTakeEvent
 event_of(const RlTakeNews news, const double at, const float tempo)
@@ -66,12 +63,6 @@ quarters_a_minute(const RlLeader *const l)
   return (float)(l->now.tempo * 4 / l->now.place.unit);
 }
 
-static double
-pace_of(const RlLeader *const l)
-{
-  return l->now.beats_per_frame * 4 / l->now.place.unit;
-}
-
 /* ---- messages ---- */
 
 typedef enum { NOTHING, SETTING, NOTE, NOTE_END } Kind;
@@ -112,7 +103,6 @@ take_begin(RlCapture *const c, const RlLeader *const l, const double at)
   c->state                  = RL_CAPTURE_ON;
   c->until = fmin(from + form->starts[RL_AXIS_QUARTERS][form->bars], head + BARS_MOST * bar);
   c->ahead = c->reached = at;
-  c->pace               = pace_of(l);
 }
 
 bool
@@ -128,7 +118,9 @@ rl_capture_hear(RlCapture *const c, const RlLeader *const l, const uint8_t *cons
     c->lost += kind == NOTE;
     return false;
   }
-  const double at = rolls ? quarters(l) : c->reached;
+  const double at = c->state == RL_CAPTURE_ON ? fmax(quarters(l), c->reached)
+                    : rolls                   ? quarters(l)
+                                              : 0;
   if (c->state == RL_CAPTURE_ARMED && kind == NOTE) {
     take_begin(c, l, at);
   }
@@ -143,22 +135,14 @@ rl_capture_hear(RlCapture *const c, const RlLeader *const l, const uint8_t *cons
 
 /* ---- the end ---- */
 
-/* Is the music elsewhere than it would be had it run on, at the pace before or at the one now? */
-static bool
-elsewhere(const RlCapture *const c, const RlLeader *const l)
-{
-  const double turn = fabs(pace_of(l) - c->pace) * (double)c->frames;
-  return !moves(l) || fabs(quarters(l) - c->ahead) > leap + turn;
-}
-
 /* Why a take is over; RL_TAKE_MIDI if it goes on. */
 static RlTakeNews
 over(const RlCapture *const c, const RlLeader *const l)
 {
-  return c->ending                      ? RL_TAKE_ENDS
-         : c->turned || elsewhere(c, l) ? RL_TAKE_PAUSES
-         : quarters(l) >= c->until      ? RL_TAKE_ENDS
-                                        : RL_TAKE_MIDI;
+  return c->ending                                                       ? RL_TAKE_ENDS
+         : c->turned || !moves(l) || fabs(quarters(l) - c->ahead) > leap ? RL_TAKE_PAUSES
+         : quarters(l) >= c->until                                       ? RL_TAKE_ENDS
+                                                                         : RL_TAKE_MIDI;
 }
 
 bool
@@ -172,12 +156,8 @@ rl_capture_pass(RlCapture *const c, const RlLeader *const l, const int64_t frame
     return true;
   }
   if (c->state == RL_CAPTURE_ON) {
-    const double pace = pace_of(l);
-    c->frames         = pace != c->pace ? frames : c->frames + frames;
-    c->frames         = c->frames < LONG_BLOCK ? c->frames : LONG_BLOCK;
-    c->pace           = pace;
-    c->reached        = quarters(l);
-    c->ahead          = c->reached + pace * (double)frames;
+    c->reached = fmax(c->reached, quarters(l));
+    c->ahead   = quarters(l) + l->now.beats_per_frame * 4 / l->now.place.unit * (double)frames;
   }
   return false;
 }

@@ -20,9 +20,7 @@ typedef struct {
   bool           turned;  /* another chart */
   double         until;   /* quarters: the form comes round */
   double         reached; /* quarters: the take has come so far */
-  double         ahead;   /* quarters: where the next stretch should begin, */
-  double         pace;    /* at so many a frame, */
-  int64_t        frames;  /* since it has been that */
+  double         ahead;   /* quarters: where the next stretch should begin */
   float          tempo;
   unsigned       notes, lost;
 } RlCapture;
