@@ -72,15 +72,58 @@ beats_fill(const RlForm *const form, const double from, const double to, RlGridB
 
 /* ---- onto the beats ---- */
 
-/* The take's notes up to `to`, by beginning, as far along as if `before` quarters had not been. */
-static int
-notes_fill(const RlTake *const take, const double before, const double to, RlNotateRoom *const room)
+/* Is it no note of its own but how the next begins: short before it, from below, let go early, and
+ * no part of a run? */
+static bool
+crushes(const RlTake *const take, const int i, const double tempo)
 {
-  int n = 0;
+  static const double least = 0.01 / 60, most = 0.065 / 60; /* minutes */
+  if (i + 1 == take->notes) {
+    return false;
+  }
+  const RlTakeNote *const n     = &take->note[i];
+  const RlTakeNote *const next  = n + 1;
+  const double            apart = next->at - n->at;
+  const double            held  = next->ends - next->at;
+  const int               up    = next->pitch - n->pitch;
+  const bool              run   = i > 0 && n->at - n[-1].at < 1.8 * apart;
+  return apart >= least * tempo && apart <= most * tempo && up > 0 && up <= scoop_most && !run &&
+         held >= 2.2 * apart && n->ends <= next->at + held / 2;
+}
+
+/* The take's notes up to `to`, by beginning, as far along as if `before` quarters had not been. A
+   crushed note and the next are one, which begins between the two. */
+static int
+notes_fill(const RlTake *const take, const double before, const double to, const double tempo,
+           RlNotateRoom *const room)
+{
+  int     n     = 0;
+  double  early = 0;
+  uint8_t scoop = 0;
   for (int i = 0; i < take->notes && take->note[i].at - before < to; ++i) {
     const RlTakeNote *const note = &take->note[i];
-    room->from[n]                = (uint16_t)i;
-    room->note[n++] = (RlGridNote){.at = note->at - before, .ends = fmin(note->ends - before, to)};
+    if (crushes(take, i, tempo) && note[1].at - before < to) {
+      early = (note[1].at - note->at) / 2;
+      scoop = RL_HOW_SCOOP;
+      continue;
+    }
+    room->from[n] = (uint16_t)i;
+    room->how[n]  = (uint8_t)(note->how | scoop);
+    room->note[n++] =
+      (RlGridNote){.at = note->at - early - before, .ends = fmin(note->ends - before, to)};
+    early = 0;
+    scoop = 0;
+  }
+  return n;
+}
+
+/* How many notes begin before `to`. */
+static int
+taken_of(const RlTake *const take, const double before, const double to)
+{
+  int n = 0;
+  while (n < take->notes && take->note[n].at - before < to) {
+    ++n;
   }
   return n;
 }
@@ -223,7 +266,7 @@ notes_put(const Writing *const w)
     }
     const RlPhraseNote note = {.at    = at,
                                .lasts = ticks_of(w->room, w->beats, n->off) - w->bar - at,
-                               .how   = (uint8_t)(t->how | scoop)};
+                               .how   = (uint8_t)(w->room->how[i] | scoop)};
     note_put(w, note, t->pitch, pitches);
     scoop = 0;
   }
@@ -339,8 +382,10 @@ rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, c
   w.beats = beats_fill(form, take->note[0].at - before, take->note[take->notes - 1].ends - before,
                        room->beat);
   const double end = room->beat[w.beats - 1].at + room->beat[w.beats - 1].length;
-  w.notes          = notes_fill(take, before, end, room);
-  out->left_out    = (uint16_t)(take->too_many + take->notes - w.notes);
+  w.notes          = notes_fill(take, before, end, tempo, room);
+  const int taken  = taken_of(take, before, end);
+  out->scoops      = (uint16_t)(taken - w.notes);
+  out->left_out    = (uint16_t)(take->too_many + take->notes - taken);
   rl_quantise(room->note, w.notes, room->beat, w.beats, tempo, &room->grid, &out->feel);
   if (!span_find(&w, &from, &last, &to)) {
     return false;

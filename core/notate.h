@@ -12,6 +12,7 @@
 typedef struct {
   RlGridNote note[RL_TAKE_NOTES_MAX];
   uint16_t   from[RL_TAKE_NOTES_MAX]; /**< index in the take */
+  uint8_t    how[RL_TAKE_NOTES_MAX];  /**< RlHow */
   RlGridBeat beat[RL_QUANTISE_BEATS_MAX];
   RlGridRoom grid;
 } RlNotateRoom;

@@ -39,6 +39,8 @@ static const double dotted_quarters = -0.5;
 static const double lonely          = 1.5; /* a fine division for the sake of one note */
 static const double crowded         = 12;  /* two notes on one place */
 static const double crowded_crush   = 5;   /* the first of them a crushed one */
+static const double uneven =
+  0.2; /* quarters: of notes at once that end further apart the longest counts */
 static const double crush_ms        = 80;
 static const double quick_ms        = 110; /* shorter places are played less and less: */
 static const double quick_step_ms   = 20;  /* 1 for every so many */
@@ -94,14 +96,16 @@ hits_find(Work *const w)
 {
   w->hits = 0;
   for (int i = 0; i < w->notes;) {
-    double on = 0, off = 0;
+    double on = 0, off = 0, last = -HUGE_VAL, first = HUGE_VAL;
     int    n = 0;
     for (; i + n < w->notes && together(w, &w->note[i], &w->note[i + n]); ++n) {
       on += w->note[i + n].at;
       off += w->note[i + n].ends;
+      last  = fmax(last, w->note[i + n].ends);
+      first = fmin(first, w->note[i + n].ends);
     }
     w->room->hit[w->hits].on      = on / n;
-    w->room->hit[w->hits].off     = off / n;
+    w->room->hit[w->hits].off     = last - first > uneven ? last : off / n;
     w->room->hit[w->hits].first   = (int16_t)i;
     w->room->hit[w->hits++].count = (int16_t)n;
     i += n;

@@ -368,6 +368,35 @@ a_crushed_note_from_below_is_a_scoop(void **state)
   assert_string_equal(words, "2 notes; crushed notes made scoops: 1");
 }
 
+/* On the beat, before it, and held down together with the next, as on a keyboard; a run is none. */
+static void
+crushed_notes_are_scoops_wherever_they_lie(void **state)
+{
+  (void)state;
+  written_is(plain_chart,
+             PLAYED(ON(0, 63), OFF(.1, 63), ON(.1, 64), OFF(.97, 64), ON(1, 67), OFF(2, 67)), 100,
+             "M:4/4\nL:1/8\nQ:1/4=100\nK:C\n\"C7\"!slide!E2 G2 z4|]\n");
+  written_is(plain_chart,
+             PLAYED(ON(0, 60), OFF(.8, 60), ON(.92, 63), OFF(1, 63), ON(1, 64), OFF(1.97, 64)), 100,
+             "M:4/4\nL:1/8\nQ:1/4=100\nK:C\n\"C7\"C2 !slide!E2 z4|]\n");
+  written_is(plain_chart,
+             PLAYED(ON(0, 63), ON(.05, 64), OFF(.2, 63), OFF(.97, 64), ON(1, 67), OFF(2, 67)), 100,
+             "M:4/4\nL:1/8\nQ:1/4=100\nK:C\n\"C7\"!slide!E2 G2 z4|]\n");
+  written_is(plain_chart,
+             PLAYED(ON(0, 60), OFF(.25, 60), ON(.25, 61), OFF(.5, 61), ON(.5, 62), OFF(.75, 62),
+                    ON(.75, 63), OFF(1, 63), ON(1, 64), OFF(2, 64)),
+             190, "M:4/4\nL:1/8\nQ:1/4=190\nK:C\n\"C7\"C/_D/=D/_E/ =E2 z4|]\n");
+}
+
+/* Of notes at once the longest counts. */
+static void
+notes_at_once_end_with_the_longest(void **state)
+{
+  (void)state;
+  written_is(plain_chart, PLAYED(ON(0, 60), ON(.005, 67), OFF(1, 60), OFF(2, 67)), 100,
+             "M:4/4\nL:1/8\nQ:1/4=100\nK:C\n\"C7\"[CG]4 z4|]\n");
+}
+
 static void
 a_meter_that_changes_is_written_without_one(void **state)
 {
@@ -558,6 +587,8 @@ main(void)
     cmocka_unit_test(the_bend_range_is_heeded),
     cmocka_unit_test(notes_at_once_are_three_at_most_and_the_rest_is_said),
     cmocka_unit_test(a_crushed_note_from_below_is_a_scoop),
+    cmocka_unit_test(crushed_notes_are_scoops_wherever_they_lie),
+    cmocka_unit_test(notes_at_once_end_with_the_longest),
     cmocka_unit_test(a_meter_that_changes_is_written_without_one),
     cmocka_unit_test(what_is_played_in_the_lead_in_has_a_bar_too),
     cmocka_unit_test(far_along_it_is_the_same),
