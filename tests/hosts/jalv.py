@@ -41,7 +41,7 @@ def within(seconds, process, wait):
 
 
 class NobodyPlays(RuntimeError):
-    """JACK did not let the player in."""
+    """No JACK server, or it did not let the player in."""
 
 
 class Stage:
@@ -75,7 +75,7 @@ class Stage:
             end(jack)
             if left:
                 time.sleep(2)
-        raise RuntimeError('no JACK server: ' + self.log('jackd'))
+        raise NobodyPlays('no JACK server: ' + self.log('jackd'))
 
     def play(self, segments, *steps, events='', seconds=60):
         """Runs the master's script with the plugin loaded, events for player.c beside it; returns the blocks."""
@@ -230,7 +230,10 @@ def taken_down(stage):
                                stderr=subprocess.PIPE, timeout=10, encoding='utf-8')
         if judge.returncode or problems:
             raise RuntimeError('%s %s' % (judge.stderr.strip(), problems[-1:]))
-        good, notes = good + int(judge.stdout.split()[0]), notes + int(judge.stdout.split()[1])
+        right, played = map(int, judge.stdout.split())
+        good, notes = good + right, notes + played
+        if count > batch:
+            print('# batch %d: %d of %d' % (seed, right, played), flush=True)
     print('# %d takes: %d of %d notes right (%.2f %%)' % (count, good, notes, 100 * good / notes), flush=True)
     if good < 0.98 * notes:
         raise RuntimeError('%d of %d notes right' % (good, notes))
