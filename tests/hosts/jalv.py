@@ -87,7 +87,7 @@ class Stage:
             jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
             running.insert(0, jalv)
             if events:
-                running.append(self.player(events))
+                running.insert(0, self.player(events))  # JACK waits for its clients: they go first
             if within(seconds, master, master.stdout.readline) != b'done\n':
                 raise RuntimeError('the master did not finish: ' + self.log('timebase'))
             jalv.stdin.close()  # which is how one leaves it

@@ -12,6 +12,7 @@
 #include <jack/midiport.h>
 #include <jack/transport.h>
 
+#include <signal.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -30,6 +31,15 @@ static Event          event[MOST];
 static int            events, next;
 static jack_client_t *client;
 static jack_port_t   *out;
+
+static volatile sig_atomic_t over;
+
+static void
+end(const int number)
+{
+  (void)number;
+  over = 1;
+}
 
 static int
 process(const jack_nframes_t frames, void *const data)
@@ -106,6 +116,7 @@ main(const int argc, char **const argv)
     fprintf(stderr, "player: see the head of player.c\n");
     return 2;
   }
+  signal(SIGTERM, end);
   client = client_open();
   out =
     client ? jack_port_register(client, "out", JACK_DEFAULT_MIDI_TYPE, JackPortIsOutput, 0) : NULL;
@@ -116,7 +127,9 @@ main(const int argc, char **const argv)
   }
   puts("ready");
   fflush(stdout);
-  for (;;) {
+  while (!over) {
     nap();
   }
+  jack_client_close(client);
+  return 0;
 }
