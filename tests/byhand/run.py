@@ -133,10 +133,12 @@ def position_chosen(p):
 
 
 def tempo_tapped(p):
-    """The host tells nothing: the first tap takes the clock, four count in."""
+    """The host tells nothing: the first tap takes the clock, four count in. A foot takes its time: faster than 400 a minute
+    is no tempo."""
     p.set_to('clock', 1, lambda: p.click('tap'))
     since = len(p.said)
     for _ in range(3):
+        time.sleep(0.4)
         p.set_to('tap', 1, lambda: p.click('tap'))
     p.hears('bar 1', since, lambda line: line.startswith('place 1 1 '))
     p.set_to('stop', 1, lambda: p.click('stop'))
