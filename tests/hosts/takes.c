@@ -31,11 +31,11 @@ static Song song;
 static void
 song_make(const unsigned seed, const int k)
 {
-  unsigned     chance = seed * 1000 + (unsigned)k;
-  const double tempo  = floor(60 + played_random(&chance) * 160);
-  const bool   swung  = k % 2;
-  song.how            = (Played){tempo, swung ? 0.55 + played_random(&chance) * 0.15 : 0.5, 10,
-                                 fmin(15, 0.03 * 60000 / tempo), chance + 7};
+  unsigned chance    = (seed * 1000 + (unsigned)k) * 2654435761U; /* neighbours are nothing alike */
+  const double tempo = floor(60 + played_random(&chance) * 160);
+  const bool   swung = k % 2;
+  song.how           = (Played){tempo, swung ? 0.55 + played_random(&chance) * 0.15 : 0.5, 10,
+                                fmin(15, 0.03 * 60000 / tempo), chance + 7};
   played_invent(&chance, 2, false, swung, tempo, &song.phrase);
 }
 
