@@ -10,8 +10,10 @@ enum { FORMS = 3 };
 
 static RlForm form[FORMS];
 
-static void
-forms_read(void)
+int LLVMFuzzerInitialize(int *argc, char ***argv);
+
+int
+LLVMFuzzerInitialize(int *const argc, char ***const argv)
 {
   static const char        odd[]         = "key: Cm\nmeter: 12/8\nlead-in: 2 from 1\nchoruses: 3\n"
                                            "|i7|3/4 V7b9|N.C.|\n[ending]\n|i6|ivm7|\n";
@@ -21,9 +23,12 @@ forms_read(void)
     "lead-in: 3\n| F7 / / Bb7 | 5/8 C7 | 7/16 C7 | 1/1 F7 |\n",
   };
   RlChartError error;
+  (void)argc;
+  (void)argv;
   for (int i = 0; i < FORMS; ++i) {
     DEMAND(rl_chart_read(rl_slice(charts[i]), &form[i], &error));
   }
+  return 0;
 }
 
 #endif

@@ -13,7 +13,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-int LLVMFuzzerInitialize(int *argc, char ***argv);
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 static RlPhrase   phrase;
@@ -21,15 +20,6 @@ static RlPlan     plan, again;
 static RlLane     lane;
 static RlLaneRoom room;
 static char       written[RL_PLAN_MAX + 1];
-
-int
-LLVMFuzzerInitialize(int *const argc, char ***const argv)
-{
-  (void)argc;
-  (void)argv;
-  forms_read();
-  return 0;
-}
 
 static void
 error_check(const RlPlanError *const error, const RlSlice text)

@@ -17,7 +17,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-int LLVMFuzzerInitialize(int *argc, char ***argv);
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 #ifdef RL_PLANTED_BUG
@@ -31,15 +30,6 @@ static RlNotateRoom room;
 static RlNotated    notated;
 static RlPhrase     back;
 static char         abc[RL_ABC_MAX];
-
-int
-LLVMFuzzerInitialize(int *const argc, char ***const argv)
-{
-  (void)argc;
-  (void)argv;
-  forms_read();
-  return 0;
-}
 
 static int
 played(void)
