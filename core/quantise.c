@@ -14,7 +14,7 @@ typedef struct {
   uint8_t       parts, beats;
   bool          swings;      /* its second half is late */
   double        cost, swung; /* and with swing */
-  const double *pattern;     /* NULL: see lonely_cost */
+  const double *pattern;     /* NULL: see pattern_cost() */
 } Division;
 
 static const double eighth_patterns[4]     = {0, 0, 0.3, 0};

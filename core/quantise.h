@@ -33,14 +33,14 @@ typedef struct {
 typedef struct {
   double      at, ends; /**< in: quarters, in order of `at`, ends > at */
   RlGridPlace on, off;  /**< out. Notes at once have both the same, on comes before off, and what
-                           comes  earlier ends before what comes later begins */
+                           comes earlier ends before what comes later begins */
   bool crushed;         /**< out: its place was taken already; `on` means nothing */
 } RlGridNote;
 
 /** How it was played. */
 typedef struct {
-  double swing; /**< where off-beats lie in their beat: .5 straight … .7; 2/3 for what cannot be
-                     told from triplets; 0: no off-beat was played in twos */
+  double swing; /**< where off-beats lie in their beat: .5 straight; from .64 up it cannot be told
+                     from triplets; 0: no off-beat was played in twos */
   double   behind;    /**< milliseconds after the beat */
   double   spread;    /**< milliseconds, standard deviation */
   uint16_t off_beats; /**< that `swing` was learnt from */
