@@ -29,6 +29,10 @@ bool rl_abc_read(RlSlice text, RlPhrase *phrase, RlAbcError *error);
    as rl_abc_read() gives them where `transpose` is no octave. RL_ABC_MAX bytes of room hold any. */
 void rl_abc_write(const RlPhrase *phrase, RlText *text);
 
+/** The same into an empty text; returns the tune in it, from `X:` on: without the line that says
+   which ABC it is, as it stands in books and plans. */
+RlSlice rl_abc_tune(const RlPhrase *phrase, RlText *text);
+
 /** What the first field of a name (`T`) says in a tune's text, read or not; empty if there is none.
  */
 RlSlice rl_abc_says(RlSlice tune, char name);

@@ -394,3 +394,11 @@ rl_abc_write(const RlPhrase *const p, RlText *const text)
   key_write(text, w.key, p->transpose);
   music_write(&w);
 }
+
+RlSlice
+rl_abc_tune(const RlPhrase *const p, RlText *const text)
+{
+  rl_abc_write(p, text);
+  const RlSlice all = {text->to, text->used};
+  return rl_slice_after(all, rl_slice_until(all, "\n") + 1);
+}

@@ -267,6 +267,14 @@ change_at(const RlForm *const form, const int index, const double beat)
   return now;
 }
 
+RlHarmony
+rl_form_harmony(const RlForm *const form, const RlPlace *const place, const RlKey key)
+{
+  return place->index < 0
+           ? (RlHarmony){0}
+           : rl_harmony_of(rl_form_chord(form, change_at(form, place->index, place->beat)), key);
+}
+
 /* The first chord of the bar from `beat` on whose name is not `now`'s; its index among the form's
    chords, or -1. */
 static int

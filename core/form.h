@@ -131,6 +131,9 @@ typedef struct {
 /** The chord now and the next one whose name differs, across the end of the form too. */
 RlTurn rl_form_turn(const RlForm *form, const RlPlace *place);
 
+/** What sounds at a place in a key: N.C. where no bar of the form does. */
+RlHarmony rl_form_harmony(const RlForm *form, const RlPlace *place, RlKey key);
+
 /** The chord of a change. */
 RlChord rl_form_chord(const RlForm *form, int change);
 

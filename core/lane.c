@@ -18,9 +18,8 @@ chorus_ticks(const RlForm *const form)
   return quarters_to_ticks(form->starts[RL_AXIS_QUARTERS][form->bars]);
 }
 
-/* What is played at `ticks` along the form; those of the ending lie behind the last chorus. */
-static RlPlace
-place_at(const RlForm *const form, const double ticks, const bool ending)
+RlPlace
+rl_lane_place(const RlForm *const form, const double ticks, const bool ending)
 {
   const double before =
     ending ? (form->choruses - 1) * form->starts[RL_AXIS_QUARTERS][form->bars] : 0;
@@ -30,9 +29,8 @@ place_at(const RlForm *const form, const double ticks, const bool ending)
 static RlHarmony
 harmony_at(const RlForm *const form, const RlKey key, const double ticks, const bool ending)
 {
-  const RlPlace place = place_at(form, ticks, ending);
-  const int     now   = rl_form_turn(form, &place).now;
-  return now < 0 ? (RlHarmony){0} : rl_harmony_of(rl_form_chord(form, now), key);
+  const RlPlace place = rl_lane_place(form, ticks, ending);
+  return rl_form_harmony(form, &place, key);
 }
 
 double

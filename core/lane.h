@@ -53,6 +53,9 @@ bool rl_lane_move(const RlPlan *plan, int planned, const RlForm *form, RlKey key
     at `place`; behind the ending's bars the same way. */
 double rl_lane_ticks(const RlForm *form, const RlPlace *place, double beat);
 
+/** What is played at `ticks` along the form; those of the ending lie behind the last chorus. */
+RlPlace rl_lane_place(const RlForm *form, double ticks, bool ending);
+
 /** A bar of the song as it is played. */
 typedef struct {
   RlPlace place;    /**< its first beat */

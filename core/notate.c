@@ -95,7 +95,7 @@ crushes(const RlTake *const take, const int i, const double tempo)
    crushed note and the next are one, which begins between the two. */
 static int
 notes_fill(const RlTake *const take, const double before, const double to, const double tempo,
-           RlNotateRoom *const room)
+           RlNotateRoom *const room, uint16_t *const scoops)
 {
   int     n     = 0;
   double  early = 0;
@@ -105,6 +105,7 @@ notes_fill(const RlTake *const take, const double before, const double to, const
     if (crushes(take, i, tempo) && note[1].at - before < to) {
       early = (note[1].at - note->at) / 2;
       scoop = RL_HOW_SCOOP;
+      ++*scoops;
       continue;
     }
     room->from[n] = (uint16_t)i;
@@ -113,17 +114,6 @@ notes_fill(const RlTake *const take, const double before, const double to, const
       (RlGridNote){.at = note->at - early - before, .ends = fmin(note->ends - before, to)};
     early = 0;
     scoop = 0;
-  }
-  return n;
-}
-
-/* How many notes begin before `to`. */
-static int
-taken_of(const RlTake *const take, const double before, const double to)
-{
-  int n = 0;
-  while (n < take->notes && take->note[n].at - before < to) {
-    ++n;
   }
   return n;
 }
@@ -137,15 +127,6 @@ ticks_of(const RlNotateRoom *const room, const int beats, const RlGridPlace p)
 }
 
 /* ---- what a bar says ---- */
-
-static int
-chord_at(const RlForm *const form, const RlKey key, const int32_t ticks, RlHarmony *const harmony)
-{
-  const RlPlace place = place_at(form, (double)ticks / RL_TICKS);
-  const int     now   = rl_form_turn(form, &place).now;
-  *harmony            = now < 0 ? (RlHarmony){0} : rl_harmony_of(rl_form_chord(form, now), key);
-  return harmony->sounding;
-}
 
 static RlChord
 letter_chord(const RlSpelling root, const uint8_t quality)
@@ -161,12 +142,12 @@ chords_fill(RlPhrase *const p, const RlForm *const form, const RlKey key,
   const RlSlice triad = rl_slice(key.minor ? "m" : "");
   p->chords           = 0;
   for (int b = 0; b < beats; ++b) {
-    const int32_t at = (int32_t)lround(room->beat[b].at * RL_TICKS);
-    RlHarmony     h;
-    const bool    sounds = chord_at(form, key, at, &h);
-    const RlChord chord  = sounds ? letter_chord(h.root, h.quality)
-                                  : letter_chord(key.tonic, (uint8_t)rl_quality_find(triad));
-    const bool    before =
+    const int32_t   at    = (int32_t)lround(room->beat[b].at * RL_TICKS);
+    const RlPlace   place = place_at(form, room->beat[b].at);
+    const RlHarmony h     = rl_form_harmony(form, &place, key);
+    const RlChord   chord = h.sounding ? letter_chord(h.root, h.quality)
+                                       : letter_chord(key.tonic, (uint8_t)rl_quality_find(triad));
+    const bool      before =
       at - bar <= -p->pickup; /* of several before the first note the last one holds */
     if (at - bar >= p->lasts) {
       return;
@@ -175,7 +156,7 @@ chords_fill(RlPhrase *const p, const RlForm *const form, const RlKey key,
       p->chords = 0;
     }
     const bool other = !p->chords || !rl_chord_same(chord, p->chord[p->chords - 1].chord);
-    if (other && (sounds || !p->chords) && p->chords < RL_PHRASE_CHORDS_MAX) {
+    if (other && (h.sounding || !p->chords) && p->chords < RL_PHRASE_CHORDS_MAX) {
       p->chord[p->chords++] = (RlPhraseChord){at - bar, chord};
     }
   }
@@ -382,10 +363,8 @@ rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, c
   w.beats = beats_fill(form, take->note[0].at - before, take->note[take->notes - 1].ends - before,
                        room->beat);
   const double end = room->beat[w.beats - 1].at + room->beat[w.beats - 1].length;
-  w.notes          = notes_fill(take, before, end, tempo, room);
-  const int taken  = taken_of(take, before, end);
-  out->scoops      = (uint16_t)(taken - w.notes);
-  out->left_out    = (uint16_t)(take->too_many + take->notes - taken);
+  w.notes          = notes_fill(take, before, end, tempo, room, &out->scoops);
+  out->left_out    = (uint16_t)(take->too_many + take->notes - w.notes - out->scoops);
   rl_quantise(room->note, w.notes, room->beat, w.beats, tempo, &room->grid, &out->feel);
   if (!span_find(&w, &from, &last, &to)) {
     return false;

@@ -302,12 +302,17 @@ rl_plan_read(const RlSlice text, RlPhrase *const room, RlPlan *const plan, RlPla
   return titles_find(&r);
 }
 
+RlSlice
+rl_plan_tune(const RlPlan *const plan, const int index)
+{
+  return (RlSlice){plan->text + plan->phrase[index].at, plan->phrase[index].length};
+}
+
 void
 rl_plan_phrase(const RlPlan *const plan, const int index, RlPhrase *const phrase)
 {
-  const RlPlanPhrase *const p = &plan->phrase[index];
-  RlAbcError                error;
-  rl_abc_read((RlSlice){plan->text + p->at, p->length}, phrase, &error);
+  RlAbcError error;
+  rl_abc_read(rl_plan_tune(plan, index), phrase, &error);
 }
 
 bool

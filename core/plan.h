@@ -55,6 +55,9 @@ bool rl_plan_read(RlSlice text, RlPhrase *room, RlPlan *plan, RlPlanError *error
 /** Appends `line 3: no phrase "Tide Bell" stands below; …`. */
 void rl_plan_error_write(const RlPlanError *error, RlText *text);
 
+/** The tune of phrase `index` in the plan's text. */
+RlSlice rl_plan_tune(const RlPlan *plan, int index);
+
 /** Reads phrase `index` of a plan again. */
 void rl_plan_phrase(const RlPlan *plan, int index, RlPhrase *phrase);
 

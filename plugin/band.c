@@ -139,8 +139,7 @@ static void
 take_pass(RlBand *const b, const int64_t frames)
 {
   RlTakeEvent event;
-  if (b->capture.state == RL_CAPTURE_ON &&
-      rl_capture_pass(&b->capture, &b->leader, frames, &event)) {
+  if (rl_capture_pass(&b->capture, &b->leader, frames, &event)) {
     take_tell(b, &event);
   }
 }
@@ -150,8 +149,7 @@ rl_band_note(RlBand *const b, const uint8_t *const bytes, const uint32_t size)
 {
   RlTakeEvent event;
   take_pass(b, 0);
-  if (b->capture.state != RL_CAPTURE_OFF &&
-      rl_capture_hear(&b->capture, &b->leader, bytes, size, &event)) {
+  if (rl_capture_hear(&b->capture, &b->leader, bytes, size, &event)) {
     take_tell(b, &event);
   }
 }

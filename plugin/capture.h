@@ -21,7 +21,6 @@ typedef struct {
   double         until;   /* quarters: the form comes round */
   double         reached; /* quarters: the take has come so far */
   double         ahead;   /* quarters: where the next stretch should begin */
-  float          tempo;
   unsigned       notes, lost;
 } RlCapture;
 

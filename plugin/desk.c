@@ -201,8 +201,10 @@ plan_keep(RlDesk *const desk, RlPlan *const plan, const RlSlice text)
   lane_write(desk);
 }
 
-static bool
-plan_set(RlDesk *const desk, const RlSlice text, const char *const what)
+/* A plan or takes read: the caller's to free. NULL, and what is wrong becomes the problem of
+ * `about`. */
+static RlPlan *
+plan_read(RlDesk *const desk, const RlProperty about, const RlSlice text, const char *const what)
 {
   RlPlanError     error;
   RlPlan *const   plan = (RlPlan *)malloc(sizeof(RlPlan));
@@ -210,19 +212,27 @@ plan_set(RlDesk *const desk, const RlSlice text, const char *const what)
   const bool      good = plan && room && rl_plan_read(text, room, plan, &error);
   char            buffer[RL_PROBLEM_ROOM];
   RlText          problem = rl_text_in(buffer, sizeof(buffer));
-  if (good) {
-    plan_keep(desk, plan, text);
-    unread_forget(&desk->unread_plan);
-  } else if (plan && room) {
-    rl_text_add(&problem, what);
+  rl_text_add(&problem, good ? "" : what);
+  if (!plan || !room) {
+    rl_text_add(&problem, "no memory to read it; close something and set it again");
+  } else if (!good) {
     rl_plan_error_write(&error, &problem);
-  } else {
-    rl_text_add(&problem, "plan: no memory to read it; close something and set it again");
   }
-  problem_set(desk, RL_PLAN, buffer);
+  problem_set(desk, about, buffer);
   free(good ? NULL : plan);
   free(room);
-  return good;
+  return good ? plan : NULL;
+}
+
+static bool
+plan_set(RlDesk *const desk, const RlSlice text, const char *const what)
+{
+  RlPlan *const plan = plan_read(desk, RL_PLAN, text, what);
+  if (plan) {
+    plan_keep(desk, plan, text);
+    unread_forget(&desk->unread_plan);
+  }
+  return plan;
 }
 
 /* ---- takes ---- */
@@ -258,35 +268,15 @@ take_hear(RlDesk *const desk, const RlTakeEvent *const event)
   return news;
 }
 
-/* What is wrong with a text of takes, into the problem; nothing is, and it is empty. */
-static bool
-takes_judge(RlDesk *const desk, const RlSlice text, const char *const what)
-{
-  RlPlanError     error;
-  RlPlan *const   plan = (RlPlan *)malloc(sizeof(RlPlan));
-  RlPhrase *const room = (RlPhrase *)malloc(sizeof(RlPhrase));
-  char            buffer[RL_PROBLEM_ROOM];
-  RlText          problem = rl_text_in(buffer, sizeof(buffer));
-  const bool      good    = plan && room && rl_plan_read(text, room, plan, &error);
-  if (!good && plan && room) {
-    rl_text_add(&problem, what);
-    rl_plan_error_write(&error, &problem);
-  } else if (!good) {
-    rl_text_add(&problem, "take: no memory to read it; close something and set it again");
-  }
-  problem_set(desk, RL_TAKE, buffer);
-  free(plan);
-  free(room);
-  return good;
-}
-
 /* Takes as the window sends them back: kept, discarded or changed by hand. */
 static void
 take_set(RlDesk *const desk, const RlSlice text)
 {
-  if (takes_judge(desk, text, "take: ")) {
+  RlPlan *const plan = plan_read(desk, RL_TAKE, text, "take: ");
+  if (plan) {
     text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take), text);
   }
+  free(plan);
 }
 
 /* What cannot be read is kept all the same, if it is text at all, so that nothing is lost. */
@@ -294,7 +284,7 @@ static void
 take_restore(RlDesk *const desk, const RlSlice text)
 {
   const bool is_text = text.length <= RL_PLAN_MAX && rl_slice_bad_byte(text) < 0;
-  takes_judge(desk, text, "the saved takes: ");
+  free(plan_read(desk, RL_TAKE, text, "the saved takes: "));
   text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take),
            is_text ? text : rl_slice(""));
 }

@@ -37,24 +37,13 @@ begin(RlScribe *const s)
 
 /* ---- writing ---- */
 
-/* The phrase as a tune, without the line that says which ABC it is. */
-static void
-tune_write(const RlPhrase *const phrase, char *const room, RlText *const text)
-{
-  RlText abc = rl_text_in(room, RL_ABC_MAX);
-  rl_abc_write(phrase, &abc);
-  const RlSlice all  = {room, abc.used};
-  const size_t  head = rl_slice_until(all, "\n") + 1;
-  rl_text_add_slice(text, rl_slice_after(all, head));
-}
-
 typedef struct {
   RlNotateRoom notate;
   RlNotated    notated;
   RlPhrase     phrase;
   RlPlan       plan;
   RlPlanError  error;
-  char         abc[RL_ABC_MAX], tune[RL_PLAN_MAX], text[RL_PLAN_MAX + 1];
+  char         abc[RL_ABC_MAX], text[RL_PLAN_MAX + 1];
 } Room;
 
 static void
@@ -101,7 +90,7 @@ takes_write(Room *const r, const RlSong *const song, RlText *const text)
   const RlPlanned where   = {.bar = (uint16_t)r->notated.bar, .move = RL_MOVE_CHORD};
   const char     *problem = NULL;
   RlAbcError      wrong;
-  RlText          tune   = rl_text_in(r->tune, sizeof(r->tune));
+  RlText          abc    = rl_text_in(r->abc, sizeof(r->abc));
   RlText          before = rl_text_in(r->text, sizeof(r->text));
   rl_text_add(&before, song->takes);
   if (!rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error)) {
@@ -109,13 +98,11 @@ takes_write(Room *const r, const RlSong *const song, RlText *const text)
     problem = unread;
   }
   name(&r->notated, &r->plan, song->plan);
-  tune_write(&r->notated.phrase, r->abc, &tune);
-  if (!rl_abc_read((RlSlice){r->tune, tune.used}, &r->phrase,
-                   &wrong)) { /* more bars than a tune has */
+  const RlSlice tune = rl_abc_tune(&r->notated.phrase, &abc);
+  if (!rl_abc_read(tune, &r->phrase, &wrong)) { /* more bars than a tune has */
     return too_long;
   }
-  while (
-    rl_plan_add(&r->plan, &where, r->notated.phrase.title, (RlSlice){r->tune, tune.used}, text)) {
+  while (rl_plan_add(&r->plan, &where, r->notated.phrase.title, tune, text)) {
     if (!r->plan.phrase_count) {
       return too_long;
     }

@@ -37,19 +37,21 @@ text_grow(RlLibrary *const l, const size_t more)
   return text;
 }
 
+/* The next phrase, still to be counted; NULL, and said, if there is no room. */
 static RlLibraryPhrase *
-phrase_new(RlLibrary *const l)
+phrase_new(RlLibrary *const l, const char *const file)
 {
-  if (l->count == l->room) {
-    const int              room = l->room ? 2 * l->room : 64;
-    RlLibraryPhrase *const more =
-      (RlLibraryPhrase *)realloc(l->phrase, (size_t)room * sizeof(RlLibraryPhrase));
-    if (!more) {
-      return NULL;
-    }
-    l->phrase = more;
-    l->room   = room;
+  const int              room = l->count < l->room ? l->room : l->room ? 2 * l->room : 64;
+  RlLibraryPhrase *const more =
+    l->count == RL_LIBRARY_MAX ? NULL
+    : room == l->room          ? l->phrase
+                      : (RlLibraryPhrase *)realloc(l->phrase, (size_t)room * sizeof(*more));
+  if (!more) {
+    problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
+    return NULL;
   }
+  l->phrase = more;
+  l->room   = room;
   return &l->phrase[l->count];
 }
 
@@ -59,10 +61,11 @@ static void
 tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const bool own)
 {
   const RlSlice          title = rl_abc_says(tune, 'T');
-  RlLibraryPhrase *const p     = l->count < RL_LIBRARY_MAX ? phrase_new(l) : NULL;
+  RlLibraryPhrase *const p     = phrase_new(l, file);
   if (!p) {
-    problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
-  } else if (!title.length || rl_slice_bad_byte(title) >= 0) {
+    return;
+  }
+  if (!title.length || rl_slice_bad_byte(title) >= 0) {
     problem_set(l, file, "a phrase without a title that can be read; give it a line T:");
   } else {
     RlText text = rl_text_in(p->title, sizeof(p->title));
@@ -125,9 +128,8 @@ parts_take(RlLibrary *const l, const char *const file, const RlSlice bytes)
     return;
   }
   for (int i = 0; i < count; ++i) {
-    RlLibraryPhrase *const p = l->count < RL_LIBRARY_MAX ? phrase_new(l) : NULL;
+    RlLibraryPhrase *const p = phrase_new(l, file);
     if (!p) {
-      problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
       return;
     }
     RlText title = rl_text_in(p->title, sizeof(p->title));

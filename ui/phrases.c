@@ -61,15 +61,11 @@ library_draw(const RlScene *const s)
 
 /* ---- what would come of it ---- */
 
-/* A beat of the form as the plugin would tell it: `ticks` from the first beat of bar 1; of the
-   ending, behind the form's own bars. */
+/* A beat of the form as the plugin would tell it, in ticks as rl_lane_place() counts them. */
 static RlTold
 told_at(const RlForm *const f, const double ticks, const bool ending)
 {
-  const double before =
-    ending && f->choruses ? (f->choruses - 1) * f->starts[RL_AXIS_QUARTERS][f->bars] : 0;
-  const RlPlace place =
-    rl_form_locate(f, RL_AXIS_QUARTERS, before + ticks / RL_TICKS, 1.0 / RL_TICKS);
+  const RlPlace place = rl_lane_place(f, ticks, ending);
   return (RlTold){.lit    = true,
                   .part   = place.part,
                   .chorus = place.chorus ? place.chorus : 1,
@@ -170,7 +166,7 @@ notes_draw(const RlScene *const s, RlRect box)
   rl_write_lines(&s->paint, rl_take_top(&box, fmin(box.h, size * 2.8)), quiet, words,
                  box.h > size * 2.8 ? 2 : 1);
   text               = rl_text_in(words, sizeof(words));
-  const RlSlice tune = {p->text + p->phrase[0].at, p->phrase[0].length};
+  const RlSlice tune = rl_plan_tune(p, 0);
   rl_text_add_slice(&text, rl_abc_says(tune, 'N'));
   if (words[0] && box.h > size * 1.4) {
     rl_write_lines(&s->paint, box, quiet, words, box.h > size * 2.8 ? 2 : 1);

@@ -31,6 +31,12 @@ best_find(RlBoard *const b)
   }
 }
 
+static void
+takes_send(RlBoard *const b)
+{
+  b->plugin.set_text(b->plugin.data, RL_TEXT_TAKE, b->text);
+}
+
 /* A part of a MIDI file becomes a take, as if it had been played; the plugin tells it then. */
 static void
 midi_open(RlBoard *const b)
@@ -46,16 +52,13 @@ midi_open(RlBoard *const b)
     rl_text_add(&words, "it is among the takes already");
   } else if (tune &&
              rl_library_midi(&b->library, index, v->form, rl_view_key(v), p, &bar, &words)) {
-    RlText text = rl_text_in(tune, RL_ABC_MAX);
-    RlText out  = rl_text_in(b->text, sizeof(b->text));
-    at.bar      = (uint16_t)bar;
-    rl_abc_write(p, &text);
-    const RlSlice     all = {tune, text.used};
-    const char *const why = rl_plan_add(&b->takes, &at, p->title,
-                                        rl_slice_after(all, rl_slice_until(all, "\n") + 1), &out);
+    RlText text           = rl_text_in(tune, RL_ABC_MAX);
+    RlText out            = rl_text_in(b->text, sizeof(b->text));
+    at.bar                = (uint16_t)bar;
+    const char *const why = rl_plan_add(&b->takes, &at, p->title, rl_abc_tune(p, &text), &out);
     rl_text_add(&words, why ? why : "");
     if (!why) {
-      b->plugin.set_text(b->plugin.data, RL_TEXT_TAKE, b->text);
+      takes_send(b);
     }
   }
   free(tune);
@@ -190,12 +193,9 @@ static const RlPlan *
 plan_fresh(RlBoard *const b, const RlSlice tune, const char **const why)
 {
   const int     known = rl_plan_find(&b->plan, b->pick_title);
-  const RlSlice old =
-    known < 0 ? tune
-              : (RlSlice){b->plan.text + b->plan.phrase[known].at, b->plan.phrase[known].length};
-  const RlSlice was = rl_slice_trim(old);
-  const RlSlice is  = rl_slice_trim(tune);
-  RlText        out = rl_text_in(b->text, sizeof(b->text));
+  const RlSlice was   = rl_slice_trim(known < 0 ? tune : rl_plan_tune(&b->plan, known));
+  const RlSlice is    = rl_slice_trim(tune);
+  RlText        out   = rl_text_in(b->text, sizeof(b->text));
   RlPlanError   error;
   *why = NULL;
   if (was.length == is.length && !memcmp(was.at, is.at, is.length)) {
@@ -236,12 +236,6 @@ rl_board_free_bar(RlBoard *const b)
 /* ---- takes ---- */
 
 static void
-takes_send(RlBoard *const b)
-{
-  b->plugin.set_text(b->plugin.data, RL_TEXT_TAKE, b->text);
-}
-
-static void
 take_drop(RlBoard *const b)
 {
   RlText out = rl_text_in(b->text, sizeof(b->text));
@@ -256,11 +250,9 @@ take_write(RlBoard *const b, const RlPhrase *const phrase)
   char *const tune = (char *)malloc(RL_ABC_MAX);
   RlText      out  = rl_text_in(b->text, sizeof(b->text));
   if (tune) {
-    RlText text = rl_text_in(tune, RL_ABC_MAX);
-    rl_abc_write(phrase, &text);
-    const RlSlice     all = {tune, text.used};
-    const char *const why = rl_plan_change(
-      &b->takes, b->view.pick, rl_slice_after(all, rl_slice_until(all, "\n") + 1), &out);
+    RlText            text = rl_text_in(tune, RL_ABC_MAX);
+    const char *const why =
+      rl_plan_change(&b->takes, b->view.pick, rl_abc_tune(phrase, &text), &out);
     rl_board_error(b, why ? why : "");
     if (!why) {
       takes_send(b);

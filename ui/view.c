@@ -134,11 +134,8 @@ rl_view_pick_title(const RlView *const v, const int pick)
 RlSlice
 rl_view_pick_tune(const RlView *const v, const int pick)
 {
-  if (!rl_view_is_take(v, pick)) {
-    return rl_library_tune(v->library, pick - takes_of(v));
-  }
-  const RlPlanPhrase *const p = &v->takes->phrase[pick];
-  return (RlSlice){v->takes->text + p->at, p->length};
+  return rl_view_is_take(v, pick) ? rl_plan_tune(v->takes, pick)
+                                  : rl_library_tune(v->library, pick - takes_of(v));
 }
 
 bool
