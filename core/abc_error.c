@@ -4,15 +4,11 @@ bool
 rl_abc_fail_with(RlAbcReader *const r, const RlAbcMark mark, const char *const before,
                  const RlSlice quoted, const char *const after)
 {
-  enum { QUOTE_MAX = 40 };
   RlText text      = rl_text_in(r->error->reason, sizeof(r->error->reason));
   r->error->line   = mark.line;
   r->error->column = mark.column;
   rl_text_add(&text, before);
-  RlText quote = {text.to + text.used, text.room - text.used, 0};
-  quote.room   = quote.room < QUOTE_MAX ? quote.room : QUOTE_MAX;
-  rl_text_add_slice(&quote, quoted);
-  text.used += quote.used;
+  rl_text_add_quote(&text, quoted);
   rl_text_add(&text, after);
   return false;
 }
@@ -20,7 +16,7 @@ rl_abc_fail_with(RlAbcReader *const r, const RlAbcMark mark, const char *const b
 bool
 rl_abc_fail(RlAbcReader *const r, const RlAbcMark mark, const char *const reason)
 {
-  return rl_abc_fail_with(r, mark, reason, (RlSlice){"", 0}, "");
+  return rl_abc_fail_with(r, mark, reason, rl_slice(""), "");
 }
 
 void

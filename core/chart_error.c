@@ -4,17 +4,11 @@ bool
 rl_reader_fail_with(RlReader *const r, const char *const before, const RlSlice quoted,
                     const char *const after)
 {
-  enum { QUOTE_MAX = 40 };
   RlText text    = rl_text_in(r->error->reason, sizeof(r->error->reason));
   r->error->line = r->line;
   r->error->bar  = r->bar;
   rl_text_add(&text, before);
-  if (quoted.at) {
-    RlText quote = {text.to + text.used, text.room - text.used, 0};
-    quote.room   = quote.room < QUOTE_MAX ? quote.room : QUOTE_MAX;
-    rl_text_add_slice(&quote, quoted);
-    text.used += quote.used;
-  }
+  rl_text_add_quote(&text, quoted);
   rl_text_add(&text, after);
   return false;
 }
@@ -22,7 +16,7 @@ rl_reader_fail_with(RlReader *const r, const char *const before, const RlSlice q
 bool
 rl_reader_fail(RlReader *const r, const char *const reason)
 {
-  return rl_reader_fail_with(r, reason, (RlSlice){NULL, 0}, "");
+  return rl_reader_fail_with(r, reason, rl_slice(""), "");
 }
 
 void

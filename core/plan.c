@@ -21,15 +21,11 @@ static bool
 fail_with(const Reader *const r, const char *const before, const RlSlice quoted,
           const char *const after)
 {
-  enum { QUOTE_MAX = 40 };
-  char   buffer[QUOTE_MAX];
-  RlText quote     = rl_text_in(buffer, sizeof(buffer));
   RlText text      = rl_text_in(r->error->reason, sizeof(r->error->reason));
   r->error->line   = r->line;
   r->error->column = 0;
-  rl_text_add_slice(&quote, quoted);
   rl_text_add(&text, before);
-  rl_text_add(&text, buffer);
+  rl_text_add_quote(&text, quoted);
   rl_text_add(&text, after);
   return false;
 }

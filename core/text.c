@@ -53,6 +53,16 @@ rl_text_add_int(RlText *const text, const int64_t number)
   rl_text_add_slice(text, (RlSlice){digits + at, sizeof(digits) - at});
 }
 
+void
+rl_text_add_quote(RlText *const text, const RlSlice quoted)
+{
+  enum { QUOTE_MAX = 40 };
+  const size_t left  = text->room - text->used;
+  RlText       quote = {text->to + text->used, left < QUOTE_MAX ? left : QUOTE_MAX, 0};
+  rl_text_add_slice(&quote, quoted);
+  text->used += quote.used;
+}
+
 RlSlice
 rl_slice(const char *const string)
 {

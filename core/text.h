@@ -28,6 +28,9 @@ void rl_text_add(RlText *text, const char *string);
 void rl_text_add_slice(RlText *text, RlSlice slice);
 void rl_text_add_int(RlText *text, int64_t number);
 
+/** Append what a complaint quotes of a user's text: its first 39 bytes at the most. */
+void rl_text_add_quote(RlText *text, RlSlice quoted);
+
 /** The slice of a NUL-terminated string. */
 RlSlice rl_slice(const char *string);
 

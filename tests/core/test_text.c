@@ -48,6 +48,28 @@ a_text_is_cut_at_a_whole_character(void **state)
 }
 
 static void
+a_quote_is_39_bytes_at_the_most_and_what_follows_it_stays(void **state)
+{
+  static const char long_one[] = "0123456789012345678901234567890123456\xE2\x99\xAD and so on";
+  char              buffer[64];
+  RlText            text = rl_text_in(buffer, sizeof(buffer));
+  (void)state;
+  rl_text_add(&text, "no \"");
+  rl_text_add_quote(&text, rl_slice(long_one)); /* the flat sign would end at byte 40 */
+  rl_text_add(&text, "\"");
+  assert_string_equal(buffer, "no \"0123456789012345678901234567890123456\"");
+  text = rl_text_in(buffer, sizeof(buffer));
+  rl_text_add_quote(&text, rl_slice(long_one + 1));
+  assert_string_equal(buffer, "123456789012345678901234567890123456\xE2\x99\xAD");
+  text = rl_text_in(buffer, 8);
+  rl_text_add(&text, "01234");
+  rl_text_add_quote(&text, rl_slice(long_one));
+  assert_string_equal(buffer, "0123401");
+  rl_text_add_quote(&text, rl_slice(long_one));
+  assert_string_equal(buffer, "0123401");
+}
+
+static void
 a_text_is_cut_at_a_whole_character_wherever_it_begins(void **state)
 {
   (void)state;
@@ -354,6 +376,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_text_is_cut_at_a_whole_character),
+    cmocka_unit_test(a_quote_is_39_bytes_at_the_most_and_what_follows_it_stays),
     cmocka_unit_test(a_text_is_cut_at_a_whole_character_wherever_it_begins),
     cmocka_unit_test(a_text_begins_empty_and_grows),
     cmocka_unit_test(a_room_of_one_holds_the_empty_text),
