@@ -13,4 +13,22 @@
     }                                                                                              \
   } while (0)
 
+/* 1 in the one build that plants an off-by-one, to see the fuzzer find it. */
+#ifdef RL_PLANTED_BUG
+enum { PLANTED = 1 };
+#else
+enum { PLANTED = 0 };
+#endif
+
+/* Lines of a text, the last without an end too. */
+static inline int
+lines_in(const char *const text, const size_t length)
+{
+  int lines = 1;
+  for (size_t i = 0; i < length; ++i) {
+    lines += text[i] == '\n';
+  }
+  return lines;
+}
+
 #endif

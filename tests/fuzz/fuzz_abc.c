@@ -25,11 +25,7 @@ static char     written[RL_ABC_MAX];
 static void
 error_check(const RlAbcError *const error, const RlSlice text)
 {
-  int lines = 1;
-  for (size_t i = 0; i < text.length; ++i) {
-    lines += text.at[i] == '\n';
-  }
-  DEMAND(error->line >= 1 && error->line <= lines);
+  DEMAND(error->line >= 1 && error->line <= lines_in(text.at, text.length));
   DEMAND(error->column >= 1 && (size_t)error->column <= text.length + 1);
   DEMAND(memchr(error->reason, '\0', RL_ABC_REASON_ROOM));
   const size_t length = strlen(error->reason);
@@ -92,19 +88,12 @@ together(const int first)
   return n;
 }
 
-#ifdef RL_PLANTED_BUG
-#define MORE                                                                                       \
-  (one.pickup > 0) /* past the end behind three at once, in a tune with a pickup only              \
-                    */
-#else
-#define MORE 0
-#endif
-
-/* Copies the notes of an onset, as a solver does. */
+/* Copies the notes of an onset, as a solver does; the planted bug copies one more in a tune with a
+   pickup only, past the end behind three at once. */
 static void
 onset_copy(const int first, const int count, RlPhraseNote *const to)
 {
-  for (int i = 0; i < count + MORE; ++i) {
+  for (int i = 0; i < count + PLANTED * (one.pickup > 0); ++i) {
     to[i] = one.note[first + i];
   }
 }

@@ -29,12 +29,8 @@ bars_in_all(void)
 static void
 error_check(const RlChartError *const error, const uint8_t *const data, const size_t size)
 {
-  int lines = 1;
-  for (size_t i = 0; i < size; ++i) {
-    lines += data[i] == '\n';
-  }
   DEMAND(error->line >= 1);
-  DEMAND(error->line <= lines);
+  DEMAND(error->line <= lines_in((const char *)data, size));
   DEMAND(error->bar >= 0);
   DEMAND(memchr(error->reason, '\0', RL_REASON_ROOM));
   const size_t length = strlen(error->reason);

@@ -24,11 +24,7 @@ static char       written[RL_PLAN_MAX + 1];
 static void
 error_check(const RlPlanError *const error, const RlSlice text)
 {
-  int lines = 1;
-  for (size_t i = 0; i < text.length; ++i) {
-    lines += text.at[i] == '\n';
-  }
-  DEMAND(error->line >= 1 && error->line <= lines && error->column >= 0);
+  DEMAND(error->line >= 1 && error->line <= lines_in(text.at, text.length) && error->column >= 0);
   const size_t length = strlen(error->reason);
   DEMAND(length > 0 && length < RL_REASON_ROOM - 1); /* one byte less: nothing was cut */
 }
@@ -49,12 +45,6 @@ plan_check(void)
   }
 }
 
-#ifdef RL_PLANTED_BUG
-#define MORE (lane.note[0].ending) /* past the end, where a phrase lies in the ending */
-#else
-#define MORE 0
-#endif
-
 static void
 lane_check(const RlHarp *const harp, const RlPlayer player)
 {
@@ -68,7 +58,8 @@ lane_check(const RlHarp *const harp, const RlPlayer player)
   }
 }
 
-/* Every onset once, and later and later. */
+/* Every onset once, and later and later. The planted bug writes past the end where a phrase lies in
+   the ending. */
 static void
 onsets_check(const RlForm *const f)
 {
@@ -78,7 +69,8 @@ onsets_check(const RlForm *const f)
   for (int i = 0; i < 200 && n.index >= 0; ++i) {
     const RlLaneOnset next = rl_lane_next(&lane, f, n);
     DEMAND(n.index < lane.notes);
-    copy[n.index + MORE * (n.index == lane.notes - 1) * 2] = lane.note[n.index];
+    copy[n.index + PLANTED * 2 * (lane.note[0].ending && n.index == lane.notes - 1)] =
+      lane.note[n.index];
     DEMAND(next.index < 0 || next.at > n.at || (next.at == n.at && next.chorus > n.chorus) ||
            (next.at == n.at && next.chorus == n.chorus && next.index > n.index));
     n = next;

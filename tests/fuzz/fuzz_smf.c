@@ -14,12 +14,6 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-#ifdef RL_PLANTED_BUG
-enum { MORE = 1 };
-#else
-enum { MORE = 0 };
-#endif
-
 static RlSmf     smf;
 static RlSmfRoom room;
 static RlPhrase  back;
@@ -51,7 +45,7 @@ events_check(const RlSlice file)
     if (e.kind == RL_SMF_NAME) {
       char *const copy = (char *)malloc(e.text.length + 1);
       DEMAND(copy);
-      memcpy(copy, e.text.at, e.text.length + MORE * 8 * (e.text.length > 4));
+      memcpy(copy, e.text.at, e.text.length + PLANTED * 8 * (e.text.length > 4));
       DEMAND(!memcmp(copy, e.text.at, e.text.length));
       free(copy);
     }

@@ -19,12 +19,6 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-#ifdef RL_PLANTED_BUG
-enum { MORE = 1 };
-#else
-enum { MORE = 0 };
-#endif
-
 static RlTake       take;
 static RlNotateRoom room;
 static RlNotated    notated;
@@ -40,7 +34,7 @@ played(void)
   for (int i = 0; i < take.notes; ++i) {
     DEMAND(!take.note[i].sounds && take.note[i].ends > take.note[i].at);
     DEMAND(i == 0 || take.note[i].at >= take.note[i - 1].at);
-    notes[i + MORE * 2 * (i == take.notes - 1)] = take.note[i];
+    notes[i + PLANTED * 2 * (i == take.notes - 1)] = take.note[i];
     ++on;
   }
   free(notes);
