@@ -69,7 +69,7 @@ two_threads_never_see_half_a_piece_of_news(void **state)
   pthread_join(thread, NULL);
 }
 
-/* A leader that plays the twelve-bar, and a page for it. */
+/* A form to lead along. */
 static RlScore *
 score_make(void)
 {
@@ -91,42 +91,57 @@ block(RlAir *const a, RlLeader *const l, const unsigned changes)
   }
 }
 
+/* A leader, and what it tells on its way to a page. */
+typedef struct {
+  RlMailbox box;
+  RlScore  *score;
+  RlLeader  leader;
+  RlMidiOut phrases;
+  RlAir     air;
+} Told;
+
+static void
+told_begin(Told *const t)
+{
+  memset(&t->box, 0, sizeof(t->box));
+  t->phrases = (RlMidiOut){0};
+  t->air     = (RlAir){0};
+  t->score   = score_make();
+  rl_leader_init(&t->leader, RATE, t->score);
+  rl_air_init(&t->air, RATE, &t->phrases, &t->box);
+  rl_air_tune(&t->air, true, false);
+}
+
 static void
 when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted(void **state)
 {
-  static RlMailbox box;
-  RlScore *const   score = score_make();
-  RlLeader         leader;
-  RlMidiOut        phrases = {0};
-  RlAir            air     = {0};
-  RlNews           news    = {0};
+  Told   told;
+  RlNews news = {0};
   (void)state;
-  rl_leader_init(&leader, RATE, score);
-  rl_air_init(&air, RATE, &phrases, &box);
-  rl_air_tune(&air, true, false);
+  told_begin(&told);
   for (unsigned i = 1; i <= 40; ++i) { /* nobody takes anything */
     if (i == 30) {
-      rl_air_refresh(&air);
+      rl_air_refresh(&told.air);
     }
-    leader.settings.hand.harp.key = (uint8_t)(i % 12);
-    block(&air, &leader, i);
+    told.leader.settings.hand.harp.key = (uint8_t)(i % 12);
+    block(&told.air, &told.leader, i);
   }
-  assert_true(air.waits);
+  assert_true(told.air.waits);
   for (int i = 0; i < RL_NEWS_ROOM; ++i) {
-    assert_true(rl_mailbox_take(&box, &news));
+    assert_true(rl_mailbox_take(&told.box, &news));
     assert_int_equal(news.full, i == 0);
   }
-  block(&air, &leader, 40);
-  assert_true(rl_mailbox_take(&box, &news));
+  block(&told.air, &told.leader, 40);
+  assert_true(rl_mailbox_take(&told.box, &news));
   assert_true(news.full); /* of the thirtieth */
   assert_int_equal(news.hand.harp.key, 40 % 12);
-  assert_false(rl_mailbox_take(&box, &news));
-  rl_air_tune(&air, false, false);
-  block(&air, &leader, 40);
-  assert_true(rl_mailbox_take(&box, &news));
+  assert_false(rl_mailbox_take(&told.box, &news));
+  rl_air_tune(&told.air, false, false);
+  block(&told.air, &told.leader, 40);
+  assert_true(rl_mailbox_take(&told.box, &news));
   assert_true(news.last && !news.full);
-  assert_false(air.busy);
-  free(score);
+  assert_false(told.air.busy);
+  free(told.score);
 }
 
 /* Blocks one right after the other run ahead of the clock on the wall until the line is set back;
@@ -135,30 +150,24 @@ static void
 time_tags_never_step_back(void **state)
 {
   enum { LONG = 9600 };
-  static RlMailbox box;
-  RlScore *const   score = score_make();
-  RlLeader         leader;
-  RlMidiOut        phrases = {0};
-  RlAir            air     = {0};
-  RlNews           news    = {0};
-  int64_t          last = 0, lines = 0, line = 0;
+  Told    told;
+  RlNews  news = {0};
+  int64_t last = 0, lines = 0, line = 0;
   (void)state;
-  rl_leader_init(&leader, RATE, score);
-  rl_air_init(&air, RATE, &phrases, &box);
-  rl_air_tune(&air, true, false);
+  told_begin(&told);
   for (unsigned i = 1; i <= 40; ++i) {
-    rl_air_begin(&air, &leader, LONG);
-    rl_air_tell(&air, &leader, i, LONG - 1);
-    rl_air_end(&air, &leader, i, LONG - 1);
-    lines += rl_wall_at(&air.wall, 0) < line;
-    line = rl_wall_at(&air.wall, 0);
-    while (rl_mailbox_take(&box, &news)) {
+    rl_air_begin(&told.air, &told.leader, LONG);
+    rl_air_tell(&told.air, &told.leader, i, LONG - 1);
+    rl_air_end(&told.air, &told.leader, i, LONG - 1);
+    lines += rl_wall_at(&told.air.wall, 0) < line;
+    line = rl_wall_at(&told.air.wall, 0);
+    while (rl_mailbox_take(&told.box, &news)) {
       assert_true(news.when >= last);
       last = news.when;
     }
   }
   assert_true(lines > 0); /* it was set back, or nothing was tested */
-  free(score);
+  free(told.score);
 }
 
 /* A time from -0.5 to 0.5, always the same ones. */
