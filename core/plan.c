@@ -192,6 +192,25 @@ answers_read(const Reader *const r, RlSlice words)
   return true;
 }
 
+/* ---- `taken: 12` ---- */
+
+static bool
+taken_read(const Reader *const r, const RlSlice words)
+{
+  const RlSlice word   = rl_slice_trim(words);
+  const int     number = rl_slice_number(word);
+  if (r->plan->taken_line) {
+    return fail(r, "taken: stands above already; take one of them out");
+  }
+  if (number < 0 || number > UINT16_MAX) {
+    return fail_with(r, "no such number \"", word,
+                     "\"; write: taken: and how many takes there have been, or nothing");
+  }
+  r->plan->taken      = (uint16_t)number;
+  r->plan->taken_line = (uint16_t)r->line;
+  return true;
+}
+
 /* ---- lines, then phrases ---- */
 
 static bool
@@ -207,6 +226,9 @@ line_read(Reader *const r, const RlSlice line)
   }
   if (name.length < line.length && rl_slice_is(rl_slice_trim(name), "answer")) {
     return answers_read(r, rest);
+  }
+  if (name.length < line.length && rl_slice_is(rl_slice_trim(name), "taken")) {
+    return taken_read(r, rest);
   }
   return fail_with(r, "what is \"", line,
                    "\"? A line says bar 9: and a title, or answer: and bars; # begins a comment");
@@ -524,6 +546,29 @@ rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
   if (rl_slice_is((RlSlice){out->to, out->used}, "\n")) { /* nothing is left */
     *out = rl_text_in(out->to, out->room);
   }
+}
+
+bool
+rl_plan_count(const RlPlan *const takes, const int taken, RlText *const out)
+{
+  enum { LINE_MOST = sizeof("taken: 65535\n") };
+  RlSlice rest = {takes->text, takes->text_length};
+  if (takes->text_length + LINE_MOST > RL_PLAN_MAX) {
+    return false;
+  }
+  rl_text_add(out, "taken: ");
+  rl_text_add_int(out, taken);
+  rl_text_add(out, "\n");
+  for (int line = 1; line < takes->taken_line; ++line) {
+    const char *const from = rest.at;
+    line_take(&rest);
+    rl_text_add_slice(out, (RlSlice){from, (size_t)(rest.at - from)});
+  }
+  if (takes->taken_line) {
+    line_take(&rest);
+  }
+  rl_text_add_slice(out, rest);
+  return true;
 }
 
 void

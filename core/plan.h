@@ -36,6 +36,8 @@ typedef struct {
   RlPlanned    planned[RL_PLANNED_MAX];
   RlPlanPhrase phrase[RL_PLAN_PHRASES_MAX];
   uint32_t     answers[RL_BARS_MAX / 32]; /**< bit n of all: bar n + 1 is answered by the pupil */
+  uint16_t     taken; /**< of takes: how many have been taken down so far; 0 if that is not said */
+  uint16_t     taken_line; /**< where it is said, from 1; 0: nowhere */
   uint16_t     text_length;
   char         text[RL_PLAN_MAX + 1]; /**< as it was typed, NUL-terminated */
 } RlPlan;
@@ -85,6 +87,11 @@ void rl_plan_drop(const RlPlan *plan, int index, RlText *out);
 /** Writes the plan with another tune in the place of phrase `index`; of the same title, or no line
    will find it. NULL, or why not. */
 const char *rl_plan_change(const RlPlan *plan, int index, RlSlice tune, RlText *out);
+
+/** Writes takes with another number of those taken down so far (0..65535), said in their first
+   line. Every other line stays byte for byte. False, and nothing is written, if there is no room.
+ */
+bool rl_plan_count(const RlPlan *takes, int taken, RlText *out);
 
 /** The index of the phrase of that title, -1 if there is none. */
 int rl_plan_find(const RlPlan *plan, const char *title);

@@ -270,21 +270,31 @@ take_hear(RlDesk *const desk, const RlTakeEvent *const event)
 
 /* Takes as the window sends them back: kept, discarded or changed by hand. */
 static void
-take_set(RlDesk *const desk, const RlSlice text)
+take_set(RlDesk *const desk, const RlSlice sent)
 {
-  RlPlan *const plan = plan_read(desk, RL_TAKE, text, "take: ");
-  if (plan) {
-    text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take), text);
+  RlPlan *const plan = plan_read(desk, RL_TAKE, sent, "take: ");
+  char *const   room = (char *)malloc(RL_PLAN_MAX + 1);
+  if (plan && room) {
+    RlText            text = rl_text_in(room, RL_PLAN_MAX + 1);
+    const char *const less = rl_scribe_merge(&desk->scribe, plan, desk->master.take, &text);
+    takes_keep(desk, (RlScribed){text.used || !less, less}, &text);
+  } else if (plan) {
+    problem_set(desk, RL_TAKE, "take: no memory to change it; close something and do it again");
   }
   free(plan);
+  free(room);
 }
 
 /* What cannot be read is kept all the same, if it is text at all, so that nothing is lost. */
 static void
 take_restore(RlDesk *const desk, const RlSlice text)
 {
-  const bool is_text = text.length <= RL_PLAN_MAX && rl_slice_bad_byte(text) < 0;
-  free(plan_read(desk, RL_TAKE, text, "the saved takes: "));
+  const bool    is_text = text.length <= RL_PLAN_MAX && rl_slice_bad_byte(text) < 0;
+  RlPlan *const plan    = plan_read(desk, RL_TAKE, text, "the saved takes: ");
+  if (plan) {
+    rl_scribe_count(&desk->scribe, plan);
+  }
+  free(plan);
   text_set(desk, RL_TAKE, desk->master.take, sizeof(desk->master.take),
            is_text ? text : rl_slice(""));
 }

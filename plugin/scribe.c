@@ -5,9 +5,12 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const char no_memory[] =
   "take: no memory to write it down; close something and play it again";
+static const char no_memory_change[] =
+  "take: no memory to change it; close something and do it again";
 static const char too_fast[] =
   "take: more MIDI at once than could be heard; some of it is missing, play it again";
 static const char too_long[] = "take: longer than there is room for; play less of it at a time";
@@ -41,7 +44,7 @@ typedef struct {
   RlNotateRoom notate;
   RlNotated    notated;
   RlPhrase     phrase;
-  RlPlan       plan;
+  RlPlan       plan, there;
   RlPlanError  error;
   char         abc[RL_ABC_MAX], text[RL_PLAN_MAX + 1];
 } Room;
@@ -83,9 +86,43 @@ comment(const char *const takes, RlText *const out, Room *const r)
   }
 }
 
+static void
+plan_again(Room *const r)
+{
+  rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error);
+}
+
+/* One more; while there is no room the oldest go. NULL, or what became of that. */
+static const char *
+take_add(Room *const r, const RlPlanned *const where, const char *const title, const RlSlice tune,
+         RlText *const text)
+{
+  const char *problem = NULL;
+  while (rl_plan_add(&r->plan, where, title, tune, text)) {
+    if (!r->plan.phrase_count) {
+      return too_long;
+    }
+    RlText fewer = rl_text_in(r->text, sizeof(r->text));
+    rl_plan_drop(&r->plan, 0, &fewer);
+    plan_again(r);
+    problem = no_room;
+  }
+  return problem;
+}
+
+/* Says in the takes how many there have been. */
+static void
+count_write(Room *const r, const unsigned taken)
+{
+  RlText text = rl_text_in(r->text, sizeof(r->text));
+  if (rl_plan_count(&r->plan, taken < UINT16_MAX ? (int)taken : UINT16_MAX, &text)) {
+    plan_again(r);
+  }
+}
+
 /* The takes before, less the oldest while there is no room, and the new one. */
 static const char *
-takes_write(Room *const r, const RlSong *const song, RlText *const text)
+takes_write(RlScribe *const s, Room *const r, const RlSong *const song, RlText *const text)
 {
   const RlPlanned where   = {.bar = (uint16_t)r->notated.bar, .move = RL_MOVE_CHORD};
   const char     *problem = NULL;
@@ -102,16 +139,73 @@ takes_write(Room *const r, const RlSong *const song, RlText *const text)
   if (!rl_abc_read(tune, &r->phrase, &wrong)) { /* more bars than a tune has */
     return too_long;
   }
-  while (rl_plan_add(&r->plan, &where, r->notated.phrase.title, tune, text)) {
-    if (!r->plan.phrase_count) {
-      return too_long;
-    }
-    before = rl_text_in(r->text, sizeof(r->text));
-    rl_plan_drop(&r->plan, 0, &before);
-    rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error);
-    problem = no_room;
+  count_write(r, s->taken + 1);
+  const char *const less = take_add(r, &where, r->notated.phrase.title, tune, text);
+  if (text->used) {
+    memcpy(s->title[++s->taken % RL_PLAN_PHRASES_MAX], r->notated.phrase.title,
+           RL_PHRASE_TITLE_ROOM);
   }
+  return less ? less : problem;
+}
+
+/* The take of that title among those there, if the ones sent do not know it. */
+static const char *
+take_rescue(Room *const r, const char *const title, RlText *const text)
+{
+  const int at = title[0] ? rl_plan_find(&r->there, title) : -1;
+  if (at < 0 || rl_plan_find(&r->plan, title) >= 0) {
+    return NULL;
+  }
+  int put = 0;
+  while (put < r->there.planned_count && r->there.planned[put].phrase != at) {
+    ++put;
+  }
+  const RlPlanned where =
+    put < r->there.planned_count ? r->there.planned[put] : (RlPlanned){.bar = 1};
+  const char *const less = take_add(r, &where, title, rl_plan_tune(&r->there, at), text);
+  if (text->used) {
+    RlText whole = rl_text_in(r->text, sizeof(r->text));
+    rl_text_add(&whole, text->to);
+    plan_again(r);
+  }
+  *text = rl_text_in(text->to, text->room);
+  return less;
+}
+
+const char *
+rl_scribe_merge(RlScribe *const s, const RlPlan *const sent, const char *const takes,
+                RlText *const text)
+{
+  const unsigned known = sent->taken_line ? sent->taken : s->taken;
+  const unsigned oldest =
+    s->taken - (s->taken < RL_PLAN_PHRASES_MAX ? s->taken : RL_PLAN_PHRASES_MAX);
+  const char *problem = NULL;
+  Room *const r       = (Room *)malloc(sizeof(Room));
+  if (!r) {
+    return no_memory_change;
+  }
+  if (rl_plan_read(rl_slice(takes), &r->phrase, &r->there, &r->error)) {
+    r->plan = *sent;
+    if (s->taken) {
+      count_write(r, s->taken);
+    }
+    for (unsigned n = known > oldest ? known : oldest; n < s->taken; ++n) {
+      const char *const less = take_rescue(r, s->title[(n + 1) % RL_PLAN_PHRASES_MAX], text);
+      problem                = less ? less : problem;
+    }
+    rl_text_add(text, r->plan.text);
+  } else {
+    rl_text_add(text, sent->text);
+  }
+  free(r);
   return problem;
+}
+
+void
+rl_scribe_count(RlScribe *const s, const RlPlan *const restored)
+{
+  s->taken = restored->taken;
+  memset(s->title, 0, sizeof(s->title));
 }
 
 static RlScribed
@@ -126,7 +220,7 @@ finish(RlScribe *const s, const double at, const unsigned lost, const RlSong *co
     done.problem = no_memory;
   } else if (tempo > 0 &&
              rl_notate(s->take, song->form, song->key, tempo, &room->notate, &room->notated)) {
-    const char *const problem = takes_write(room, song, text);
+    const char *const problem = takes_write(s, room, song, text);
     done.over                 = text->used > 0;
     done.problem              = problem ? problem : done.problem;
   }

@@ -12,7 +12,10 @@ typedef struct {
   RlTake  *take; /**< being played; NULL: none */
   double   tempos;
   unsigned tempo_count;
-  double   last; /**< quarters */
+  double   last;  /**< quarters */
+  unsigned taken; /**< so many takes have been taken down so far */
+  char     title[RL_PLAN_PHRASES_MAX][RL_PHRASE_TITLE_ROOM]; /**< of the last ones, as it was: that
+                                                                of number n at n % their room */
 } RlScribe;
 
 /** What it is played to, and what is there already. */
@@ -32,12 +35,20 @@ typedef struct {
 /** Heeds one piece of news. When a take with notes is over, `text` (empty, with room for
    RL_PLAN_MAX + 1) gets all takes in the syntax of a plan: those of the song, which are such a
    text, and the new one on its bar, under a title that neither they nor the plan's phrases have.
-   Where there is no room the oldest go. */
+   Where there is no room the oldest go. The text says how many have been taken down so far. */
 RlScribed rl_scribe_hear(RlScribe *scribe, const RlTakeEvent *event, const RlSong *song,
                          RlText *text);
 
 /** The chart is about to change: a take being played is over where it has come to. */
 RlScribed rl_scribe_turn(RlScribe *scribe, const RlSong *song, RlText *text);
+
+/** Takes as somebody sends them back, some kept, discarded or changed: `text` (as above) gets them
+   with those that have been taken down since, by what `sent` says of how many it knows. One that
+   says nothing of it stands for all there are. NULL, or what is wrong, for a person to read. */
+const char *rl_scribe_merge(RlScribe *scribe, const RlPlan *sent, const char *takes, RlText *text);
+
+/** Takes of a session: what comes next is counted from there. */
+void rl_scribe_count(RlScribe *scribe, const RlPlan *restored);
 
 /** Forgets a take being played. */
 void rl_scribe_drop(RlScribe *scribe);

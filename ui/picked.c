@@ -31,9 +31,16 @@ best_find(RlBoard *const b)
   }
 }
 
+/* The plugin is told how many are known here, so that one that is just coming stays. */
 static void
 takes_send(RlBoard *const b)
 {
+  RlPlanError error;
+  if (rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->plan_trial, &error) &&
+      !b->plan_trial.taken_line) {
+    RlText text = rl_text_in(b->text, sizeof(b->text));
+    rl_text_add(&text, rl_plan_count(&b->plan_trial, 0, &text) ? "" : b->plan_trial.text);
+  }
   b->plugin.set_text(b->plugin.data, RL_TEXT_TAKE, b->text);
 }
 

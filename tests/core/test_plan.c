@@ -99,6 +99,11 @@ static const struct {
   {"answer: 4 7-5\n", "line 1: no such bars \"7-5\"; write: answer: 3 4 7-8"},
   {"Tide Bell\n", "line 1: what is \"Tide Bell\"? A line says bar 9: and a title, or answer: and "
                   "bars; # begins a comment"},
+  {"taken: many\n",
+   "line 1: no such number \"many\"; write: taken: and how many takes there have been, or nothing"},
+  {"taken: 65536\n", "line 1: no such number \"65536\"; write: taken: and how many takes there "
+                     "have been, or nothing"},
+  {"taken: 1\n\ntaken: 2\n", "line 3: taken: stands above already; take one of them out"},
   {"bar 1: \xFF\n", "line 1: a byte that is no UTF-8 text; type the line again"},
 };
 
@@ -227,6 +232,36 @@ a_bar_is_freed(void **state)
   out = rl_text_in(changed, sizeof(changed));
   rl_plan_take(&plan, 9, &out);
   assert_string_equal(changed, "# stays\nbar 10: Down the Steps\n" DOWN);
+}
+
+/* How many takes there have been stands in the first line; nothing else changes. */
+static void
+takes_are_counted(void **state)
+{
+  static const struct {
+    const char *text, *counted;
+    int         before;
+  } cases[] = {{"", "taken: 7\n", 0},
+               {BELL, "taken: 7\n" BELL, 0},
+               {"bar 9: Tide Bell\n" BELL, "taken: 7\nbar 9: Tide Bell\n" BELL, 0},
+               {"taken: 6\nbar 9: Tide Bell\n\n" BELL, "taken: 7\nbar 9: Tide Bell\n\n" BELL, 6},
+               {"# mine\n\n taken : 12\nanswer: 3", "taken: 7\n# mine\n\nanswer: 3", 12},
+               {"taken: 5", "taken: 7\n", 5}};
+  (void)state;
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    read_plan(cases[i].text, &plan);
+    assert_int_equal(plan.taken, cases[i].before);
+    out = rl_text_in(changed, sizeof(changed));
+    assert_true(rl_plan_count(&plan, 7, &out));
+    assert_string_equal(changed, cases[i].counted);
+    read_plan(changed, &plan);
+    assert_int_equal(plan.taken, 7);
+  }
+  memset(changed, '#', RL_PLAN_MAX);
+  changed[RL_PLAN_MAX] = '\0';
+  read_plan(changed, &plan);
+  out = rl_text_in(changed, sizeof(changed));
+  assert_false(rl_plan_count(&plan, 7, &out));
 }
 
 /* ---- along the form ---- */
@@ -359,6 +394,7 @@ main(void)
     cmocka_unit_test(a_phrase_is_put_on_its_bar),
     cmocka_unit_test(a_full_plan_takes_no_more),
     cmocka_unit_test(a_bar_is_freed),
+    cmocka_unit_test(takes_are_counted),
     cmocka_unit_test(onsets_come_in_order_each_once),
     cmocka_unit_test(a_phrase_that_begins_takes_the_place_of_another),
     cmocka_unit_test(bars_follow_each_other),

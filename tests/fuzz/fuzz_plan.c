@@ -1,7 +1,7 @@
 /* Feeds the plan's reader anything, and makes lanes of what it reads. What it reads must hang
-   together; the lane's notes must be in order, on the harp, inside the form; put and take must give
-   plans that read again. What it refuses must be refused with a reason and a line. A libFuzzer
-   harness; the first two bytes choose the chart, the harp and the player.
+   together; the lane's notes must be in order, on the harp, inside the form; put, take, drop,
+   change and count must give plans that read again. What it refuses must be refused with a reason
+   and a line. A libFuzzer harness; the first two bytes choose the chart, the harp and the player.
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
@@ -78,16 +78,44 @@ onsets_check(const RlForm *const f)
   free(copy);
 }
 
+static const char tune[] = "X:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nGA|\"G7\"B2 d2 z4|\n";
+
+/* What is done to takes: dropped, changed, counted. */
+static void
+takes_check(const unsigned how)
+{
+  RlPlanError error;
+  RlText      out   = rl_text_in(written, sizeof(written));
+  const int   index = plan.phrase_count ? (int)(how % plan.phrase_count) : -1;
+  if (index >= 0) {
+    rl_plan_drop(&plan, index, &out);
+    DEMAND(rl_plan_read(rl_slice(written), &phrase, &again, &error));
+    DEMAND(again.phrase_count == plan.phrase_count - 1 && again.taken == plan.taken);
+    out = rl_text_in(written, sizeof(written));
+  }
+  /* a phrase of another title only where no line asks for the old one */
+  if (index >= 0 && !strcmp(plan.phrase[index].title, "Tide Bell") &&
+      !rl_plan_change(&plan, index, rl_slice(tune), &out)) {
+    DEMAND(rl_plan_read(rl_slice(written), &phrase, &again, &error));
+    DEMAND(again.phrase_count == plan.phrase_count);
+  }
+  out = rl_text_in(written, sizeof(written));
+  if (rl_plan_count(&plan, (int)(how % 65536), &out)) {
+    DEMAND(rl_plan_read(rl_slice(written), &phrase, &again, &error));
+    DEMAND(again.taken == how % 65536 && again.phrase_count == plan.phrase_count &&
+           again.planned_count == plan.planned_count);
+  }
+}
+
 static void
 changes_check(const unsigned how)
 {
-  const RlPlanned   p = {.bar      = (uint16_t)(how % 7 + 1),
-                         .beat     = (int32_t)(how % 5 * 250),
-                         .choruses = how % 3 ? 0 : how,
-                         .move     = (uint8_t)(how % RL_MOVES)};
-  RlPlanError       error;
-  RlText            out    = rl_text_in(written, sizeof(written));
-  static const char tune[] = "X:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nGA|\"G7\"B2 d2 z4|\n";
+  const RlPlanned p = {.bar      = (uint16_t)(how % 7 + 1),
+                       .beat     = (int32_t)(how % 5 * 250),
+                       .choruses = how % 3 ? 0 : how,
+                       .move     = (uint8_t)(how % RL_MOVES)};
+  RlPlanError     error;
+  RlText          out = rl_text_in(written, sizeof(written));
   if (!rl_plan_put(&plan, &p, "Tide Bell", rl_slice(tune), &out)) {
     DEMAND(rl_plan_read(rl_slice(written), &phrase, &again, &error));
     DEMAND(again.planned_count >= 1 && again.planned_count <= plan.planned_count + 1);
@@ -123,5 +151,6 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   lane_check(&harp, player);
   onsets_check(f);
   changes_check(data[0] + 256U * data[1]);
+  takes_check(data[0] + 256U * data[1]);
   return 0;
 }

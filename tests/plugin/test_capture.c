@@ -7,6 +7,7 @@
 #include "../../core/plan.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -453,6 +454,84 @@ no_take_has_the_title_of_a_planned_one(void **state)
   scene_end(&s);
 }
 
+/* The take after those that were known when somebody sent some of them back. */
+static void
+a_take_that_is_just_over_outlives_an_edit(void **state)
+{
+  static const int second[] = {67}, third[] = {69};
+  char             known[RL_PLAN_MAX + 1];
+  Scene            s;
+  (void)state;
+  begin(&s);
+  for (int key = 65; key < 71; key += 2) {
+    roll(&s, 8 * (key - 65));
+    press(&s);
+    note(&s, "control", key, 1);
+    press(&s);
+    takes_read(&s);
+    if (key == 65) {
+      snprintf(known, sizeof(known), "%s", takes.text);
+    }
+  }
+  assert_int_equal(takes.phrase_count, 3);
+  rl_plan_read(rl_slice(known), &phrase, &takes, &(RlPlanError){0});
+  RlText fewer = rl_text_in(known, sizeof(known));
+  rl_plan_drop(&takes, 0, &fewer); /* as the window discards the first, knowing no other */
+  scene_send(&s, 0, "take", known);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 2);
+  take_is(0, 5, 1, second);
+  assert_string_equal(phrase.title, "Take 2");
+  take_is(1, 9, 1, third);
+  rl_plan_read(rl_slice(scene_ask(&s, "take")), &phrase, &takes, &(RlPlanError){0});
+  fewer = rl_text_in(known, sizeof(known));
+  rl_plan_drop(&takes, 1, &fewer); /* knowing both: gone for good */
+  scene_send(&s, 0, "take", known);
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 1);
+  take_is(0, 5, 1, second);
+  scene_send(&s, 0, "take", "bar 3: Heron\n\nX:1\nT:Heron\nK:G\nG8|\n"); /* all there are */
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 1);
+  take_is(0, 3, 1, second);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
+/* The same over a session that was saved and opened. */
+static void
+an_edit_in_an_opened_session_keeps_what_comes(void **state)
+{
+  static const int more[] = {67};
+  char             known[RL_PLAN_MAX + 1];
+  Scene            s, t;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  press(&s);
+  note(&s, "control", 60, 1);
+  press(&s);
+  scene_play(&s, 64, 16);
+  char *const saved = rl_host_save(s.host);
+  scene_end(&s);
+  begin(&t);
+  assert_true(rl_host_restore(t.host, saved));
+  free(saved);
+  takes_read(&t);
+  RlText fewer = rl_text_in(known, sizeof(known));
+  rl_plan_drop(&takes, 0, &fewer);
+  roll(&t, 32);
+  press(&t);
+  note(&t, "control", 67, 1);
+  press(&t);
+  scene_play(&t, 64, 16);
+  scene_send(&t, 0, "take", known);
+  takes_read(&t);
+  assert_int_equal(takes.phrase_count, 1);
+  take_is(0, 9, 1, more);
+  scene_end(&t);
+}
+
 /* Saved takes that cannot be read are named, stay, and go on as comments when a new take comes. */
 static void
 what_cannot_be_read_is_not_lost(void **state)
@@ -658,6 +737,8 @@ main(void)
     cmocka_unit_test(another_chart_ends_it),
     cmocka_unit_test(takes_are_saved),
     cmocka_unit_test(no_take_has_the_title_of_a_planned_one),
+    cmocka_unit_test(a_take_that_is_just_over_outlives_an_edit),
+    cmocka_unit_test(an_edit_in_an_opened_session_keeps_what_comes),
     cmocka_unit_test(what_cannot_be_read_is_not_lost),
     cmocka_unit_test(a_tempo_that_changes_in_a_long_block_ends_no_take),
     cmocka_unit_test(there_is_an_end_to_it),
