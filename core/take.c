@@ -204,6 +204,25 @@ rl_take_midi(RlTake *const t, const double at, const uint8_t *const bytes, const
 }
 
 void
+rl_take_split(RlTake *const t, const double from, const double by, RlTake *const next)
+{
+  int kept = t->ended;
+  memcpy(next->channel, t->channel, sizeof(t->channel));
+  rl_take_again(next);
+  for (int i = t->ended; i < t->notes; ++i) {
+    RlTakeNote n = t->note[i];
+    if (!n.sounds || n.at < from) {
+      t->note[kept++] = n;
+      continue;
+    }
+    n.at += by;
+    n.bend_since += by;
+    next->note[next->notes++] = n;
+  }
+  t->notes = (uint16_t)kept;
+}
+
+void
 rl_take_end(RlTake *const t, const double at)
 {
   for (int i = 0; i < t->notes; ++i) {

@@ -52,6 +52,10 @@ void rl_take_again(RlTake *take);
    is that one's. `size` is 1 to 3 bytes; fewer than the message needs, and it is passed over. */
 void rl_take_midi(RlTake *take, double at, const uint8_t *bytes, uint32_t size);
 
+/** Moves the notes that still sound and began at `from` quarters or later into `next`, another take
+   on the same instrument, `by` quarters further along. What `next` held is forgotten. */
+void rl_take_split(RlTake *take, double from, double by, RlTake *next);
+
 /** It is over at `at`: so are the notes that still sound. */
 void rl_take_end(RlTake *take, double at);
 

@@ -8,6 +8,9 @@ enum { BARS_MOST = 120 }; /* of a phrase, with a little to spare */
 static const double leap = 0.25; /* quarters: off by more, and the music is elsewhere; a tempo told
                                     late, and how the clock makes up for it, come to less */
 
+/* A note that comes so little before a loop's end or the form's was meant for what comes then. */
+static const double early_most_ms = 90, early_most = 0.125 /* quarters */;
+
 static RlTakeEvent
 event_of(const RlTakeNews news, const double at, const float tempo)
 {
@@ -105,6 +108,37 @@ take_begin(RlCapture *const c, const RlLeader *const l, const double at)
   c->ahead = c->reached = at;
 }
 
+static void
+last_note(RlCapture *const c, const double at, const Kind kind, const uint8_t *const bytes)
+{
+  const uint8_t channel = bytes[0] & 0xFU;
+  if (kind == NOTE) {
+    c->last.at      = at;
+    c->last.channel = channel;
+    c->last.key     = bytes[1];
+    c->last.held    = true;
+  } else if (channel == c->last.channel) {
+    const bool all = bytes[0] >> 4 == 0xB && (bytes[1] == 120 || bytes[1] >= 123);
+    c->last.held   = c->last.held && !all && !(kind == NOTE_END && bytes[1] == c->last.key);
+  }
+}
+
+/* Is a note held that came just before `at`? */
+static bool
+early(const RlCapture *const c, const RlLeader *const l, const double at)
+{
+  const double most = fmin(early_most, early_most_ms / 60000 * (double)quarters_a_minute(l));
+  return c->last.held && at - c->last.at < most;
+}
+
+/* Where the take is over at last: later than the form comes round if a note is to be heard out. */
+static double
+last_place(const RlCapture *const c, const RlLeader *const l)
+{
+  const RlPlace *const here = &l->now.place;
+  return c->until + (early(c, l, c->until) ? here->beats * 4.0 / here->unit : 0);
+}
+
 bool
 rl_capture_hear(RlCapture *const c, const RlLeader *const l, const uint8_t *const bytes,
                 const uint32_t size, RlTakeEvent *const event)
@@ -124,10 +158,11 @@ rl_capture_hear(RlCapture *const c, const RlLeader *const l, const uint8_t *cons
   if (c->state == RL_CAPTURE_ARMED && kind == NOTE) {
     take_begin(c, l, at);
   }
-  if (c->state == RL_CAPTURE_ON && at >= c->until) {
+  if (c->state == RL_CAPTURE_ON && at >= (kind == NOTE ? c->until : last_place(c, l))) {
     return false;
   }
   c->notes += kind == NOTE;
+  last_note(c, at, kind, bytes);
   *event = event_of(RL_TAKE_MIDI, at, rolls ? quarters_a_minute(l) : 0);
   memcpy(event->bytes, bytes, sizeof(event->bytes));
   return true;
@@ -141,8 +176,24 @@ over(const RlCapture *const c, const RlLeader *const l)
 {
   return c->ending                                                       ? RL_TAKE_ENDS
          : c->turned || !moves(l) || fabs(quarters(l) - c->ahead) > leap ? RL_TAKE_PAUSES
-         : quarters(l) >= c->until                                       ? RL_TAKE_ENDS
+         : quarters(l) >= last_place(c, l)                               ? RL_TAKE_ENDS
                                                                          : RL_TAKE_MIDI;
+}
+
+/* The music is elsewhere and goes on: a note that came just before is the first of another take. */
+static void
+carry(RlCapture *const c, const RlLeader *const l, RlTakeEvent *const event)
+{
+  RlCapture next = {0};
+  if (event->news == RL_TAKE_PAUSES && !c->turned && moves(l) && event->at <= c->until &&
+      early(c, l, event->at)) {
+    take_begin(&next, l, quarters(l));
+    event->to     = next.ahead;
+    event->tempo  = quarters_a_minute(l);
+    event->early  = (float)(event->at - c->last.at);
+    c->until_next = next.until;
+    c->ahead_next = next.ahead;
+  }
 }
 
 bool
@@ -151,8 +202,9 @@ rl_capture_pass(RlCapture *const c, const RlLeader *const l, const int64_t frame
 {
   const RlTakeNews news = c->state == RL_CAPTURE_ON ? over(c, l) : RL_TAKE_MIDI;
   if (news != RL_TAKE_MIDI) {
-    *event      = event_of(news, fmin(c->ahead, c->until), 0);
+    *event      = event_of(news, fmin(c->ahead, last_place(c, l)), 0);
     event->lost = (uint16_t)fmin(c->lost, UINT16_MAX);
+    carry(c, l, event);
     return true;
   }
   if (c->state == RL_CAPTURE_ON) {
@@ -162,16 +214,32 @@ rl_capture_pass(RlCapture *const c, const RlLeader *const l, const int64_t frame
   return false;
 }
 
+/* What becomes of capture when a take is over. */
+static RlCapture
+after(const RlCapture *const c, const RlTakeEvent *const event)
+{
+  RlCapture next = {.state = event->news == RL_TAKE_PAUSES ? RL_CAPTURE_ARMED : RL_CAPTURE_OFF};
+  if (event->early > 0) {
+    next.state   = RL_CAPTURE_ON;
+    next.until   = c->until_next;
+    next.ahead   = c->ahead_next;
+    next.reached = c->ahead_next;
+    next.notes   = 1;
+    next.last    = c->last;
+    next.last.at = c->ahead_next - (double)event->early;
+  }
+  return next;
+}
+
 void
 rl_capture_told(RlCapture *const c, const RlTakeEvent *const event, const bool told)
 {
-  const bool paused = event->news == RL_TAKE_PAUSES;
-  if (told && (paused || event->news == RL_TAKE_ENDS)) {
-    *c = (RlCapture){.state = paused ? RL_CAPTURE_ARMED : RL_CAPTURE_OFF};
+  if (told && (event->news == RL_TAKE_PAUSES || event->news == RL_TAKE_ENDS)) {
+    *c = after(c, event);
   } else if (!told && event->news == RL_TAKE_BEGINS) {
     c->state = RL_CAPTURE_OFF; /* as if it had not been pressed */
   } else {
     c->lost += event->news == RL_TAKE_MIDI && !told;
-    c->turned = c->turned || paused;
+    c->turned = c->turned || event->news == RL_TAKE_PAUSES;
   }
 }

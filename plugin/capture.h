@@ -16,12 +16,18 @@ typedef enum {
 /** The state; zeroed at the beginning. */
 typedef struct {
   RlCaptureState state;
-  bool           ending;  /* as soon as there is room to say so */
-  bool           turned;  /* another chart */
-  double         until;   /* quarters: the form comes round */
-  double         reached; /* quarters: the take has come so far */
-  double         ahead;   /* quarters: where the next stretch should begin */
+  bool           ending;                 /* as soon as there is room to say so */
+  bool           turned;                 /* another chart */
+  double         until;                  /* quarters: the form comes round */
+  double         reached;                /* quarters: the take has come so far */
+  double         ahead;                  /* quarters: where the next stretch should begin */
+  double         until_next, ahead_next; /* of the take that a note held over a jump begins */
   unsigned       notes, lost;
+  struct {
+    double  at;
+    uint8_t channel, key;
+    bool    held;
+  } last; /* note */
 } RlCapture;
 
 /** The trigger: arms; disarms; ends the take. True if `event` is to be told, and told it must be:
@@ -34,7 +40,9 @@ bool rl_capture_hear(RlCapture *capture, const RlLeader *leader, const uint8_t *
 
 /** The next `frames` frames (rl_leader_straight() at most) are about to pass. True if the take is
    over: because the trigger said so or the form has come round; or because the music stands still
-   or is elsewhere, and then the next note begins another one. */
+   or is elsewhere, and then the next note begins another one. A note just before a loop's end, held
+   over it, is that next note: it came early. One just before the form comes round is heard out, a
+   bar at most. */
 bool rl_capture_pass(RlCapture *capture, const RlLeader *leader, int64_t frames,
                      RlTakeEvent *event);
 

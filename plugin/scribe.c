@@ -230,6 +230,40 @@ finish(RlScribe *const s, const double at, const unsigned lost, const RlSong *co
 
 /* ---- hearing ---- */
 
+/* Without the memory for it they stay where they are. */
+static RlTake *
+early_notes(RlScribe *const s, const RlTakeEvent *const event)
+{
+  static const double slack = 1e-6; /* `early` is a float */
+  RlTake *const       next  = event->early > 0 ? (RlTake *)malloc(sizeof(RlTake)) : NULL;
+  if (next) {
+    rl_take_split(s->take, event->at - (double)event->early - slack, event->to - event->at, next);
+  }
+  return next;
+}
+
+static RlScribed
+over(RlScribe *const s, const RlTakeEvent *const event, const RlSong *const song,
+     RlText *const text)
+{
+  RlTake *const   next = s->take ? early_notes(s, event) : NULL;
+  const RlScribed done =
+    s->take ? finish(s, event->at, event->lost, song, text) : (RlScribed){false, NULL};
+  if (event->news == RL_TAKE_ENDS) {
+    rl_scribe_drop(s);
+    return done;
+  }
+  begin(s);
+  if (next) {
+    free(s->take);
+    s->take        = next;
+    s->tempos      = (double)event->tempo;
+    s->tempo_count = event->tempo > 0;
+    s->last        = event->to;
+  }
+  return done;
+}
+
 RlScribed
 rl_scribe_hear(RlScribe *const s, const RlTakeEvent *const event, const RlSong *const song,
                RlText *const text)
@@ -244,14 +278,7 @@ rl_scribe_hear(RlScribe *const s, const RlTakeEvent *const event, const RlSong *
     break;
   case RL_TAKE_PAUSES:
   case RL_TAKE_ENDS:
-    if (s->take) {
-      done = finish(s, event->at, event->lost, song, text);
-    }
-    if (event->news == RL_TAKE_PAUSES) {
-      begin(s);
-    } else {
-      rl_scribe_drop(s);
-    }
+    done = over(s, event, song, text);
     break;
   default:
     if (s->take) {

@@ -16,7 +16,10 @@ typedef enum {
 
 /** One piece of news. */
 typedef struct {
-  double   at;    /**< quarters along the song, as rl_form_quarters() */
+  double at;    /**< quarters along the song, as rl_form_quarters() */
+  double to;    /**< where the music is now, when it is elsewhere */
+  float  early; /**< quarters: notes that began so little before `at` and still sound are meant for
+                     what comes at `to`; 0: none is */
   float    tempo; /**< quarters a minute */
   uint16_t lost;  /**< when a take is over: messages that could not be passed on */
   uint8_t  news;  /**< RlTakeNews */

@@ -282,6 +282,85 @@ another_pass_is_another_take(void **state)
   scene_end(&s);
 }
 
+/* A looped bar, its first beat always a little early: every pass is whole, none has a bar too many.
+ */
+static void
+an_early_first_beat_belongs_to_the_next_pass(void **state)
+{
+  static const int early[] = {300, 1500, 2000}, pitches[] = {60, 62, 64, 65};
+  (void)state;
+  for (int e = 0; e < 3; ++e) {
+    Scene s;
+    begin(&s);
+    roll(&s, 32);
+    press(&s);
+    note(&s, "control", 60, 1);
+    for (int pass = 0; pass < 3; ++pass) {
+      note(&s, "control", 62, 1);
+      note(&s, "control", 64, 1);
+      midi(&s, "control", 0, 0x90, 65, 80);
+      scene_play(&s, BEAT - early[e], 500);
+      midi(&s, "control", 0, 0x80, 65, 0);
+      midi(&s, "control", 0, 0x90, 60, 80);
+      scene_play(&s, early[e], 500);
+      roll(&s, 32);
+      scene_play(&s, BEAT - 400, 500);
+      midi(&s, "control", 0, 0x80, 60, 0);
+      scene_play(&s, 400, 500);
+    }
+    press(&s);
+    takes_read(&s);
+    assert_int_equal(takes.phrase_count, 4);
+    for (int pass = 0; pass < 4; ++pass) {
+      take_is(pass, 9, pass < 3 ? 4 : 1, pitches);
+      assert_int_equal(phrase.lasts, 4 * RL_TICKS);
+      for (int i = 0; i < phrase.notes; ++i) {
+        assert_int_equal(phrase.note[i].at, i * RL_TICKS);
+      }
+    }
+    assert_int_equal(phrase.note[0].lasts, RL_TICKS);
+    TEXT(scene_ask(&s, "problem"), "");
+    scene_end(&s);
+  }
+}
+
+/* The note to land on when the form comes round comes a little early: it is heard out, a bar at
+   most; what follows is not of the take. */
+static void
+the_note_to_land_on_is_heard_out(void **state)
+{
+  static const struct {
+    double held; /* beats */
+    int    lasts;
+  } cases[] = {{2, 2}, {0.5, 1}, {9, 4}};
+  (void)state;
+  for (int c = 0; c < 3; ++c) {
+    Scene s;
+    begin(&s);
+    roll(&s, 0);
+    press(&s);
+    for (int i = 0; i < 47; ++i) {
+      note(&s, "control", 60 + i % 5, 1);
+    }
+    midi(&s, "control", 0, 0x90, 67, 80);
+    scene_play(&s, BEAT - 1200, 500);
+    midi(&s, "control", 0, 0x80, 67, 0);
+    midi(&s, "control", 0, 0x90, 72, 80);
+    scene_play(&s, 1200 + (int64_t)(cases[c].held * BEAT), 500);
+    midi(&s, "control", 0, 0x80, 72, 0);
+    note(&s, "control", 74, 1);
+    SAME(scene_last(&s)->taking, 0);
+    takes_read(&s);
+    assert_int_equal(takes.phrase_count, 1);
+    rl_plan_phrase(&takes, 0, &phrase);
+    assert_int_equal(phrase.notes, 49);
+    assert_int_equal(phrase.note[48].at, 48 * RL_TICKS);
+    assert_int_equal(phrase.note[48].lasts * (cases[c].held < 1 ? 2 : 1),
+                     cases[c].lasts * RL_TICKS);
+    scene_end(&s);
+  }
+}
+
 /* How far a bender bends is said once; it holds for every pass. */
 static void
 a_bend_range_holds_for_every_pass(void **state)
@@ -638,8 +717,13 @@ no_note_is_lost(void **state)
   for (int i = 0; i < 10000; ++i) {
     const int deed = chance(10);
     if (deed == 0) {
+      const bool early = rolls && chance(2); /* a note held over the jump */
+      midi(&s, "control", 0, early ? 0x90 : 0xA0, 40 + i % 50, 80);
+      scene_play(&s, 1500, 500);
       beat = chance(60) - 4;
       roll(&s, beat);
+      scene_play(&s, early ? BEAT / 2 : 1, 500);
+      played += early;
       rolls = true;
     } else if (deed == 1) {
       stop(&s, beat);
@@ -731,6 +815,8 @@ main(void)
     cmocka_unit_test(it_ends_when_the_form_comes_round),
     cmocka_unit_test(a_pickup_costs_no_bar_at_the_end),
     cmocka_unit_test(another_pass_is_another_take),
+    cmocka_unit_test(an_early_first_beat_belongs_to_the_next_pass),
+    cmocka_unit_test(the_note_to_land_on_is_heard_out),
     cmocka_unit_test(a_bend_range_holds_for_every_pass),
     cmocka_unit_test(a_flood_of_breath_and_bends_is_quiet),
     cmocka_unit_test(what_waits_for_the_foot_goes_on),
