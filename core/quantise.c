@@ -33,6 +33,8 @@ static const Division divisions[DIVISIONS] = {
 };
 
 static const double swung_pair = 2; /* where eighths swing, a triplet without its middle is those */
+static const double two_beats  = 6; /* less, where a triplet's third and the middle of the next are
+                                        two of three over both beats */
 static const double dotted_thirds   = 1.1; /* a dotted beat falls into three */
 static const double dotted_sixths   = 2.5; /* and then into six */
 static const double dotted_quarters = -0.5;
@@ -323,12 +325,12 @@ may_divide(const Division *const d, const bool dotted, const bool swung)
   return (d->beats & (dotted ? DOTTED : PLAIN)) && (dotted || swung || d->swings || d->parts != 4);
 }
 
-/* How likely the best way up to a beat is, by how that beat is divided; and whether it puts a note
-   onto the next beat's first place. */
+/* How likely the best way up to a beat is, by how that beat is divided; and which places of it
+   notes begin on, the next beat's first among them. */
 typedef struct {
-  double likely[DIVISIONS];
-  bool   taken[DIVISIONS];
-  bool   alone; /* only the first division is left */
+  double   likely[DIVISIONS];
+  unsigned set[DIVISIONS];
+  bool     alone; /* only the first division is left */
 } Ways;
 
 static int
@@ -353,8 +355,21 @@ beat_rest(const Work *const w, const int beat, Ways *const ways)
       ways->likely[k] = -HUGE_VAL;
     }
   }
-  ways->taken[0] = false;
-  ways->alone    = true;
+  ways->set[0] = 0;
+  ways->alone  = true;
+}
+
+/* What speaks for a division after another one. Of a triplet over two beats the first note may have
+   come early, before its beat. */
+static double
+after_another(const Ways *const ways, const int before, const int k, const unsigned set,
+              const bool dotted)
+{
+  const bool     same  = before == k && k > 1;
+  const bool     twice = ways->set[before] >> divisions[before].parts & set & 1U;
+  const unsigned was   = ways->set[before] & ~1U;
+  const bool     over  = same && !dotted && divisions[k].parts == 3 && was == 4 && (set & 7U) == 2;
+  return (same ? same_again : 0) - (twice ? crowded : 0) + (over ? two_beats : 0);
 }
 
 static void
@@ -369,15 +384,14 @@ beat_divide(const Work *const w, const Guess *const g, const int beat, Ways *con
     }
     const Cut cut = cut_weigh(w, g, beat, &divisions[k]);
     for (int j = 0; j < (ways->alone ? 1 : DIVISIONS); ++j) {
-      const double on = ways->likely[j] + (j == k && k > 1 ? same_again : 0) -
-                        (ways->taken[j] && (cut.set & 1U) ? crowded : 0);
+      const double on = ways->likely[j] + after_another(ways, j, k, cut.set, dotted);
       if (on > next.likely[k]) {
         next.likely[k]              = on;
         w->room->beat[beat].from[k] = (uint8_t)j;
       }
     }
     next.likely[k] += cut.likely;
-    next.taken[k] = cut.set >> divisions[k].parts & 1U;
+    next.set[k] = cut.set;
   }
   *ways = next;
 }

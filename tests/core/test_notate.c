@@ -207,6 +207,48 @@ dotted_ones_are_written_down(void **state)
   many("dotted", true, false, 200);
 }
 
+/* Three in the time of two beats, among quarters and eighths; swung so far that eighths beside such
+   triplets are not triplets themselves. */
+static void
+halves_invent(unsigned *const seed, const int bars, RlPhrase *const p)
+{
+  static const int8_t halves[4][5] = {
+    {0, 8, 16, 24}, {0, 12, 24}, {0, 6, 12, 18, 24}, {0, 12, 18, 24}}; /* twelfths of a beat */
+  memset(p, 0, sizeof(*p));
+  p->meter_beats = p->meter_unit = 4;
+  p->chords                      = 1;
+  rl_chord_read(rl_slice("C7"), &p->chord[0].chord);
+  for (int h = 0; h < bars * 2; ++h) {
+    const int8_t *const half = halves[(int)(played_random(seed) * 4)];
+    for (int i = 0; half[i] < 24; ++i) {
+      p->note[p->notes++] = (RlPhraseNote){.at    = (h * 24 + half[i]) * RL_TICKS / 12,
+                                           .lasts = (half[i + 1] - half[i]) * RL_TICKS / 12,
+                                           .above = (int16_t)(played_random(seed) * 24)};
+    }
+  }
+  p->lasts = bars * 4 * RL_TICKS;
+}
+
+static void
+quarter_triplets_are_written_down(void **state)
+{
+  (void)state;
+  chart_read(plain_chart);
+  for (int swings = 0; swings < 2; ++swings) {
+    Score    score = {0};
+    unsigned seed  = 31;
+    for (int i = 0; i < 200; ++i) {
+      static RlPhrase p;
+      const double    tempo = 60 + played_random(&seed) * 160;
+      const double    swing = swings ? 0.55 + played_random(&seed) * 0.07 : 0.5;
+      halves_invent(&seed, 2 + (int)(played_random(&seed) * 5), &p);
+      phrase_score(&p, 4 * floor(played_random(&seed) * 40),
+                   (Played){tempo, swing, 10, spread_at(tempo), seed}, &score);
+    }
+    score_tell(swings ? "quarter triplets, swung" : "quarter triplets, straight", &score);
+  }
+}
+
 /* ---- our own ---- */
 
 static RlPhrase own;
@@ -581,6 +623,7 @@ main(void)
     cmocka_unit_test(swung_ones_are_written_down),
     cmocka_unit_test(swing_is_known_from_sixteen_off_beats),
     cmocka_unit_test(dotted_ones_are_written_down),
+    cmocka_unit_test(quarter_triplets_are_written_down),
     cmocka_unit_test(our_own_are_written_down),
     cmocka_unit_test(a_phrase_is_written_with_its_chords_and_pickup),
     cmocka_unit_test(a_note_held_bent_is_the_bent_one_and_one_bent_into_a_scoop),
