@@ -152,14 +152,25 @@ take_newest(RlBoard *const b)
   v->scroll       = 0;
 }
 
+/* What is looked at when the page opens: the phrase that was, else the first. A MIDI file becomes a
+   take only when it is asked for. */
+static int
+pick_first(const RlView *const v)
+{
+  int pick = v->pick >= 0 && v->pick < rl_view_picks(v) ? v->pick : 0;
+  while (rl_view_pick_midi(v, pick)) {
+    ++pick;
+  }
+  return pick < rl_view_picks(v) ? pick : -1;
+}
+
 void
 rl_board_phrases_open(RlBoard *const b)
 {
   RlView *const v = &b->view;
   rl_library_read(&b->library, b->phrases[0] ? b->phrases : NULL, b->book[0] ? b->book : NULL);
   v->library    = &b->library;
-  v->pick       = v->pick < rl_view_picks(v) ? v->pick : -1;
-  v->pick       = v->pick < 0 && rl_view_picks(v) ? 0 : v->pick;
+  v->pick       = pick_first(v);
   v->picked.bar = (uint16_t)bar_now(v);
   if (b->takes.phrase_count) {
     take_newest(b);

@@ -643,6 +643,9 @@ a_midi_file_becomes_a_take(void **state)
   const RlView *const v = rl_board_view(desk.board);
   assert_int_equal(v->library->count, 1);
   assert_string_equal(v->library->phrase[0].title, "landing bell");
+  assert_int_equal(v->pick, -1);
+  assert_string_equal(desk.text[RL_TEXT_TAKE], ""); /* not before it is asked for */
+  click(RL_DO_PICK, 0);
   takes_told();
   assert_int_equal(v->pick, 0);
   assert_int_equal(v->picked.bar, 9); /* where it lies in the file */
