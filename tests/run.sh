@@ -160,7 +160,7 @@ step 'OSC: valgrind has nothing to say' memory_check
 step 'the fuzzers build' env CC=clang sh -c \
 	'[ -f "$1/build.ninja" ] || meson setup "$1" "$2" -Dfuzzers=true -Dbuildtype=debugoptimized -Db_lundef=false && meson compile -C "$1"' \
 	- "$fuzzed" "$top"
-for what in chart abc plan smf take atoms state osc web; do
+for what in chart abc plan smf take atoms state hear osc web; do
 	step "fuzzing finds nothing: $what" fuzz_short "$what"
 	step "fuzzing finds a planted bug: $what" fuzz_planted "$what"
 done

@@ -101,7 +101,9 @@ index_take(const char *const word, const bool technique, void *const to)
   const int count = technique ? (int)RL_TECHNIQUES : (int)RL_DEGREES;
   const int index = *word ? word_index(word, technique ? technique_word : degree_word, count) : 0;
   const uint8_t byte = (uint8_t)index;
-  memcpy(to, &byte, sizeof(byte));
+  if (index < count) {
+    memcpy(to, &byte, sizeof(byte));
+  }
   return index < count;
 }
 

@@ -1,13 +1,13 @@
 #!/bin/sh
-# Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
+# Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|hear|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
 # of the phrases of presets/ and of the tunes of tests/core/abc/.
 set -eu
 case ${1-} in
-atoms | state | chart | abc | plan | smf | take | osc | web) [ $# -eq 2 ] ;;
+atoms | state | chart | abc | plan | smf | take | hear | osc | web) [ $# -eq 2 ] ;;
 *) false ;;
 esac || {
-	echo "usage: seeds.sh atoms|state|chart|abc|plan|smf|take|osc|web FOLDER" >&2
+	echo "usage: seeds.sh atoms|state|chart|abc|plan|smf|take|hear|osc|web FOLDER" >&2
 	exit 2
 }
 top=$(cd "$(dirname "$0")/../.." && pwd)
@@ -89,6 +89,14 @@ take() {
 	bytes 0 144 71 80 40 144 71 80 3 128 71 0 50 176 123 0 0 176 101 0 0 176 100 0 0 176 6 12
 }
 
+# fuzz_hear: a chart that is set, its subject named; a place, a chord and its tempo said once more, a degree that is none.
+hear() {
+	mkdir -p "$1"
+	{ bytes 44 3 14 10 28 0 0 0 3 15 10 60 0 0 0 2 16 12 && printf 'G7 | C7 | D7'; } >"$1/set"
+	{ bytes 33 0 0 240 66 0 0 128 63 0 0 128 63 0 0 0 64 2 1 3 12 4 4 0 2 60; bytes 2 52 3 && printf 'VI7'; bytes 2 57 2 && printf no; bytes 1 40 0 0 240 66; } >"$1/place"
+	bytes 40 16 0 0 0 7 0 0 0 0 0 0 0 14 0 0 0 >"$1/raw"
+}
+
 # fuzz_web: requests; <K> and <H> stand for the key and the host.
 web() {
 	mkdir -p "$1"
@@ -113,6 +121,7 @@ plan)
 	;;
 web) web "$2" && exit ;;
 smf) smf "$2" && exit ;;
+hear) hear "$2" && exit ;;
 take) for chart in 0 1 2 50; do take "$chart" >"$2/chart-$chart"; done && exit ;;
 osc) osc >"$2/all" && exit ;;
 esac

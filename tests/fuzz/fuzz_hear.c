@@ -1,0 +1,197 @@
+/* Feeds what the window hears of the plugin: atoms as a host may hand them over. Raw bytes, and
+   objects of our own types whose properties come in any order, of any type, any number of times,
+   with sizes that may lie. What is taken for true must be within its bounds and inside the atom. A
+   libFuzzer harness; the first byte chooses which of the two, and where in memory the atom lies.
+
+   RL_PLANTED_BUG, defined for one build only, believes the length of a text that has no NUL to be a
+   byte more, so that one can see the fuzzer find it. */
+#include "../../ui/hear.h"
+#include "demand.h"
+#include "feed.h"
+
+#include <lv2/atom/util.h>
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+enum { KEYS = (int)(sizeof(RlUris) / sizeof(LV2_URID)), ROOM = 1 << 16 };
+
+static RlUris uris;
+static char   atom[ROOM];
+
+/* Every URI is one more than the one before. */
+static LV2_URID
+map_uri(LV2_URID_Map_Handle handle, const char *const uri)
+{
+  (void)uri;
+  return ++*(LV2_URID *)handle;
+}
+
+static void
+uris_map(void)
+{
+  static LV2_URID last;
+  LV2_URID_Map    map = {&last, map_uri};
+  if (!uris.own) {
+    rl_uris_map(&uris, &map, RL_PLUGIN_URI);
+  }
+}
+
+/* ---- objects ---- */
+
+static uint32_t
+add(const uint32_t at, const void *const bytes, const uint32_t size)
+{
+  if (size <= ROOM - at) {
+    memcpy(atom + at, bytes, size);
+    return at + size;
+  }
+  return at;
+}
+
+static uint32_t
+urid_of(Feed *const feed)
+{
+  const unsigned key = feed_byte(feed);
+  return key < KEYS ? key + 1 : 0;
+}
+
+/* A property: key, type, a value of 4, 8 or any number of bytes; one in 16 lies about its size. */
+static uint32_t
+property_add(Feed *const feed, uint32_t at)
+{
+  static const uint8_t zeros[8];
+  const uint8_t       *bytes;
+  const unsigned       shape   = feed_byte(feed);
+  const LV2_URID       type[3] = {uris.atom_Int, uris.atom_Float, uris.atom_String};
+  const uint32_t       head[2] = {urid_of(feed), 0};
+  const LV2_URID       kind    = shape % 4 < 3 ? type[shape % 4] : urid_of(feed);
+  const size_t         wanted  = shape % 4 == 2 ? feed_byte(feed) : shape & 4U ? 8 : 4;
+  const size_t         n       = feed_some(feed, wanted, &bytes);
+  const uint32_t body[2] = {(uint32_t)(shape >> 4U == 15 ? n + feed_byte(feed) * 257U : n), kind};
+  at                     = add(at, head, sizeof(head));
+  at                     = add(at, body, sizeof(body));
+  at                     = n ? add(at, bytes, (uint32_t)n) : at;
+  return add(at, zeros, (uint32_t)((8 - n % 8) % 8));
+}
+
+static uint32_t
+object_make(Feed *const feed, const unsigned how)
+{
+  const LV2_URID       otypes[4] = {uris.rl_Place, uris.patch_Set, uris.rl_Place, urid_of(feed)};
+  LV2_Atom_Object_Body object    = {0, otypes[how / 8 % 4]};
+  LV2_Atom             head      = {0, how / 32 % 4 ? uris.atom_Object : uris.atom_Blank};
+  uint32_t             at        = add(sizeof(head), &object, sizeof(object));
+  while (feed->left) {
+    at = property_add(feed, at);
+  }
+  head.size = at - (uint32_t)sizeof(head) + (how / 128 ? feed_byte(feed) : 0);
+  memcpy(atom, &head, sizeof(head));
+  return at;
+}
+
+/* A Place with everything that a place must say, so that the rest of the input may spoil it. */
+static uint32_t
+place_make(Feed *const feed)
+{
+  Feed                 whole  = *feed;
+  const LV2_URID       real[] = {uris.rl_tempo, uris.rl_beat, uris.rl_sure, uris.rl_beats_to_next};
+  const LV2_URID       text[] = {uris.rl_now,         uris.rl_now_degree,       uris.rl_next,
+                                 uris.rl_next_degree, uris.rl_target_technique, uris.rl_target_degree};
+  const LV2_URID       number[] = {uris.rl_lit,         uris.rl_rolling,    uris.rl_part,
+                                   uris.rl_chorus,      uris.rl_bar,        uris.rl_bars,
+                                   uris.rl_beats,       uris.rl_unit,       uris.rl_song_key,
+                                   uris.rl_target_hole, uris.rl_target_note};
+  LV2_Atom_Object_Body object   = {0, uris.rl_Place};
+  LV2_Atom             head     = {0, uris.atom_Object};
+  uint32_t             at       = add(sizeof(head), &object, sizeof(object));
+  for (size_t i = 0; i < sizeof(real) / sizeof(real[0]); ++i) {
+    const uint32_t property[4] = {real[i], 0, sizeof(float), uris.atom_Float};
+    const uint32_t value[2]    = {(uint32_t)feed_bytes(&whole, 4), 0};
+    at                         = add(add(at, property, sizeof(property)), value, sizeof(value));
+  }
+  for (size_t i = 0; i < sizeof(number) / sizeof(number[0]); ++i) {
+    const uint32_t property[4] = {number[i], 0, sizeof(int32_t), uris.atom_Int};
+    const uint32_t value[2]    = {i < 2 ? 1 : feed_byte(&whole) % 13, 0};
+    at                         = add(add(at, property, sizeof(property)), value, sizeof(value));
+  }
+  for (size_t i = 0; i < sizeof(text) / sizeof(text[0]); ++i) {
+    const uint32_t property[4] = {text[i], 0, 1, uris.atom_String};
+    const uint32_t value[2]    = {0, 0};
+    at                         = add(add(at, property, sizeof(property)), value, sizeof(value));
+  }
+  while (feed->left) {
+    at = property_add(feed, at);
+  }
+  head.size = at - (uint32_t)sizeof(head);
+  memcpy(atom, &head, sizeof(head));
+  return at;
+}
+
+/* ---- what must hold ---- */
+
+static void
+words_check(const char *const words)
+{
+  DEMAND(memchr(words, '\0', RL_TOLD_ROOM));
+}
+
+static void
+told_check(const RlTold *const t)
+{
+  DEMAND(t->part >= RL_PART_NOWHERE && t->part <= RL_PART_OVER);
+  DEMAND(isfinite(t->tempo) && isfinite(t->beat) && isfinite(t->sure) &&
+         isfinite(t->beats_to_next));
+  DEMAND(t->target.hole <= RL_HOLES && t->target.technique < RL_TECHNIQUES &&
+         t->target.degree < RL_DEGREES && t->target.note <= 127);
+  words_check(t->now);
+  words_check(t->now_degree);
+  words_check(t->next);
+  words_check(t->next_degree);
+}
+
+static void
+text_check(const RlMessage *const m, const char *const from, const uint32_t size)
+{
+  unsigned sum = 0;
+  DEMAND(m->which >= RL_TEXT_CHART && m->which < RL_TEXTS);
+  DEMAND(m->text >= from && m->length <= size && m->text + m->length <= from + size);
+  for (uint32_t i = 0; i < m->length + PLANTED * (m->length > 8); ++i) {
+    sum += (unsigned char)m->text[i];
+  }
+  DEMAND(!m->length || sum); /* no NUL before its end */
+}
+
+int
+LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
+{
+  if (size < 1 || size > ROOM / 8) {
+    return 0;
+  }
+  uris_map();
+  Feed           feed  = {data + 1, size - 1};
+  const unsigned how   = data[0];
+  const unsigned shape = how % 8;
+  const uint32_t used  = shape == 0  ? add(0, data + 1, (uint32_t)size - 1)
+                         : shape < 4 ? place_make(&feed)
+                                     : object_make(&feed, how);
+  /* the atom ends where its memory does; it may begin anywhere */
+  const uint32_t odd  = how / 8 % 8;
+  char *const    room = (char *)malloc(used + odd + 1);
+  RlMessage      m;
+  DEMAND(room);
+  memcpy(room + odd, atom, used);
+  char *const exact = (char *)realloc(room, used + odd ? used + odd : 1);
+  DEMAND(exact);
+  const RlHeard heard = rl_hear(&uris, exact + odd, used, &m);
+  if (heard == RL_HEARD_PLACE) {
+    told_check(&m.told);
+  } else if (heard == RL_HEARD_TEXT) {
+    text_check(&m, exact + odd, used);
+  }
+  free(exact);
+  return 0;
+}
