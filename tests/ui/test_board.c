@@ -1884,6 +1884,93 @@ a_host_may_say_anything(void **state)
   close_board();
 }
 
+/* What is sent to the plugin can be read there. */
+static void
+what_is_sent_reads(void)
+{
+  static RlPlan   plan;
+  static RlPhrase phrase;
+  static RlForm   form;
+  RlPlanError     error;
+  RlChartError    wrong;
+  assert_true(rl_plan_read(rl_slice(desk.text[RL_TEXT_PLAN]), &phrase, &plan, &error));
+  assert_true(rl_plan_read(rl_slice(desk.text[RL_TEXT_TAKE]), &phrase, &plan, &error));
+  assert_true(!desk.text[RL_TEXT_CHART][0] ||
+              rl_chart_read(rl_slice(desk.text[RL_TEXT_CHART]), &form, &wrong));
+}
+
+/* A click on anything that can be clicked; which. */
+static RlDo
+click_anything(void)
+{
+  rl_layout_make(&layout, rl_board_view(desk.board), desk.width, desk.height);
+  if (layout.live >= layout.spots) {
+    return RL_DO_NOTHING;
+  }
+  const RlSpot spot = layout.spot[layout.live + rand() % (layout.spots - layout.live)];
+  RlInput      hand = {.kind = RL_INPUT_PRESS,
+                       .x    = (spot.at.x + spot.at.w * (rand() % 100) / 100) * layout.unit,
+                       .y    = (spot.at.y + spot.at.h * (rand() % 100) / 100) * layout.unit};
+  rl_board_input(desk.board, &hand, desk.now);
+  hand.kind = RL_INPUT_RELEASE;
+  rl_board_input(desk.board, &hand, desk.now);
+  return spot.doing.doing;
+}
+
+/* Somebody who clicks and types whatever there is, with takes coming in between: everything can be
+   done, and what is sent is never broken. */
+static void
+whoever_clicks_anything_breaks_nothing(void **state)
+{
+  static const char *const takes[] = {
+    "bar 2: Take 1\nbar 9: Take 2\n\nX:1\nT:Take 1\nM:4/4\nL:1/8\nK:G\n\"G7\"G2 [Bd]2 z2 "
+    "!slide!c2|\n\nX:2\nT:Take 2\nM:4/4\nL:1/8\nK:G\n(3GBd (3edB G2 z2|\n",
+    "taken: 7\n", "X:1\nT:Take 9\nK:C\nC|\n"};
+  static const int  sizes[][2] = {{1280, 720}, {1280, 720}, {640, 400}, {500, 900}, {1920, 1080}};
+  static const char typed[]    = "I7 V/%|b: 9";
+  char              folder[]   = "/tmp/reedlamp-anything-XXXXXX", command[64];
+  int               done[RL_DOINGS] = {0};
+  Maker             maker           = {0, {0}};
+  (void)state;
+  assert_non_null(mkdtemp(folder));
+  srand(15);
+  open_board(folder);
+  rl_board_phrases_from(desk.board, folder, NULL);
+  rl_board_sheets_by(desk.board, maker_make, &maker);
+  for (int i = 0; i < 20000; ++i) {
+    ++done[click_anything()];
+    if (rl_board_view(desk.board)->edit != RL_EDIT_NOTHING && rand() % 4) {
+      key(rand() % 5 ? typed[rand() % 11] : RL_KEY_ENTER);
+    }
+    if (rand() % 10 == 0) { /* as the plugin answers */
+      for (int t = 0; t <= RL_TEXT_TAKE; ++t) {
+        what_is_sent_reads();
+        if (t != RL_TEXT_CHART_FILE && (desk.text[t][0] || t != RL_TEXT_CHART)) {
+          rl_board_hear_text(desk.board, (RlBoardText)t, desk.text[t]);
+        }
+      }
+    }
+    if (rand() % 40 == 0) {
+      rl_board_hear_text(desk.board, RL_TEXT_TAKE, takes[rand() % 3]);
+      key('p');
+    }
+    if (rand() % 100 == 0) {
+      const int size = rand() % 5;
+      desk.width     = sizes[size][0];
+      desk.height    = sizes[size][1];
+      rl_board_hear_text(desk.board, RL_TEXT_CHART, twelve);
+    }
+    look();
+    desk.now += rand() % 9 ? 0.03 : 3;
+  }
+  for (int d = RL_DO_NOTHING + 1; d < RL_DOINGS; ++d) {
+    assert_true(done[d] > 0);
+  }
+  close_board();
+  snprintf(command, sizeof(command), "rm -r %s", folder);
+  assert_int_equal(system(command), 0);
+}
+
 int
 main(void)
 {
@@ -1934,6 +2021,7 @@ main(void)
     cmocka_unit_test(in_every_meter_a_beat_that_was_not_told_is_not_entered),
     cmocka_unit_test(stopped_nothing_is_drawn_on_any_page),
     cmocka_unit_test(a_host_may_say_anything),
+    cmocka_unit_test(whoever_clicks_anything_breaks_nothing),
     cmocka_unit_test(between_two_beats_the_beat_runs_on_and_never_into_the_next),
     cmocka_unit_test(stopped_there_is_nothing_to_draw),
     cmocka_unit_test(part_by_part_it_looks_as_drawn_whole),
