@@ -268,25 +268,12 @@ release(RlBoard *const b, const RlInput *const input, const double now)
 static bool
 scroll(RlBoard *const b, const RlInput *const input, const double now)
 {
-  RlView *const v    = &b->view;
-  const int     spot = rl_layout_hit(&b->layout, input->x, input->y);
-  const int     by   = input->scroll > 0 ? -1 : 1;
-  if (spot >= 0 && b->layout.spot[spot].doing.doing == RL_DO_FIELD && v->list == RL_NO_FIELD) {
+  const int spot = rl_layout_hit(&b->layout, input->x, input->y);
+  const int by   = input->scroll > 0 ? -1 : 1;
+  if (spot >= 0 && b->layout.spot[spot].doing.doing == RL_DO_FIELD && b->view.list == RL_NO_FIELD) {
     field_turn(b, (RlField)b->layout.spot[spot].doing.value, -by);
-  } else if (v->page == RL_PAGE_PLAY && v->edit == RL_EDIT_NOTHING) {
-    const int last = b->layout.row_count - b->layout.rows_shown;
-    v->scroll      = (v->follow ? b->layout.first_row : v->scroll) + by;
-    v->scroll      = v->scroll > last ? last : v->scroll;
-    v->scroll      = v->scroll < 0 ? 0 : v->scroll;
-    v->follow      = false;
-    b->scrolled_at = now;
   } else {
-    const int last = v->page == RL_PAGE_TEXT      ? (int)rl_typing_lines(&b->typing) - 1
-                     : v->page == RL_PAGE_PHRASES ? rl_view_picks(v) - 1
-                                                  : v->findings - 1;
-    v->scroll += by * (v->page == RL_PAGE_TEXT ? 3 : 1);
-    v->scroll = v->scroll > last ? last : v->scroll;
-    v->scroll = v->scroll < 0 ? 0 : v->scroll;
+    rl_board_scroll(b, by, now);
   }
   b->all = true;
   return true;
@@ -327,6 +314,9 @@ focus_key(RlBoard *const b, const RlInput *const input, const double now)
   const RlLayout *const l    = &b->layout;
   const int             spot = b->view.focus;
   const bool            held = spot >= l->live && spot < l->spots;
+  if (rl_board_scroll_key(b, input->key, now)) {
+    return true;
+  }
   switch (input->key) {
   case RL_KEY_TAB:
   case RL_KEY_LEFT:

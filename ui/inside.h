@@ -99,6 +99,13 @@ void rl_board_list_open(RlBoard *board, int field);
     bar from one more and one less. */
 bool rl_board_keep(RlBoard *board, RlDo doing);
 
+/** Scrolls what is longer than the window by so many steps of the wheel, down if positive. */
+void rl_board_scroll(RlBoard *board, int steps, double now);
+
+/** The same by a key: Page Up and Down, Home and End, and an arrow past the end of a list that goes
+    on. False if it did nothing. */
+bool rl_board_scroll_key(RlBoard *board, int key, double now);
+
 /** Nothing is typed any more, no list is open. */
 void rl_board_edit_end(RlBoard *board);
 

@@ -54,6 +54,7 @@ typedef struct {
   RlRect library, preview, about; /**< phrases */
   double rank_pitch;
   int    first_rank, ranks_shown;
+  int    first_pick, picks_shown;
   double line_pitch; /**< of the chart as text */
   int    lines_shown;
 

@@ -10,6 +10,14 @@ inner(const RlRect box, const double x, const double y)
   return (RlRect){box.x + x, box.y + y, box.w - 2 * x, box.h - 2 * y};
 }
 
+/* The first entry in sight of a list that is scrolled. */
+static int
+first_shown(const RlView *const view, const int count, const int shown)
+{
+  const int last = count > shown ? count - shown : 0;
+  return view->scroll < 0 ? 0 : view->scroll > last ? last : view->scroll;
+}
+
 void
 rl_layout_harps(RlLayout *const l, const RlView *const view)
 {
@@ -45,9 +53,7 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
          : (RlRect){m, keys.y + keys.h + 30, l->w - 2 * m, l->h - keys.y - keys.h - 30 - 40};
   l->rank_pitch  = wide ? 92 : 38;
   l->ranks_shown = (int)(l->ranking.h / l->rank_pitch);
-  l->first_rank  = view->scroll < 0 || view->findings <= l->ranks_shown ? 0
-                   : view->scroll > view->findings - l->ranks_shown ? view->findings - l->ranks_shown
-                                                                    : view->scroll;
+  l->first_rank  = first_shown(view, view->findings, l->ranks_shown);
   for (int i = 0; i < l->ranks_shown && l->first_rank + i < view->findings; ++i) {
     RlRect row = {l->ranking.x, l->ranking.y + i * l->rank_pitch, l->ranking.w,
                   l->rank_pitch * 0.87};
@@ -59,11 +65,10 @@ static void
 library_place(RlLayout *const l, const RlView *const view, const double pitch)
 {
   const int count = view->library ? rl_view_picks(view) : 0;
-  const int shown = (int)(l->library.h / pitch);
-  const int last  = count > shown ? count - shown : 0;
-  const int first = view->scroll < 0 ? 0 : view->scroll > last ? last : view->scroll;
-  for (int i = 0; i < shown && first + i < count; ++i) {
-    rl_layout_spot(l, RL_DO_PICK, first + i,
+  l->picks_shown  = (int)(l->library.h / pitch);
+  l->first_pick   = first_shown(view, count, l->picks_shown);
+  for (int i = 0; i < l->picks_shown && l->first_pick + i < count; ++i) {
+    rl_layout_spot(l, RL_DO_PICK, l->first_pick + i,
                    (RlRect){l->library.x, l->library.y + i * pitch, l->library.w, pitch - 2});
   }
 }

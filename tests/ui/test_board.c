@@ -375,6 +375,41 @@ file_write(const char *const path, const char *const text)
   assert_int_equal(fclose(file), 0);
 }
 
+/* By keys alone to any phrase, by pages, to the end, past the last one in sight. */
+static void
+large_library_scrolls(const int files)
+{
+  const RlView *const v = rl_board_view(desk.board);
+  key(RL_KEY_END);
+  assert_true(spot_of(RL_DO_PICK, files - 1) >= 0);
+  key(RL_KEY_PAGE_UP);
+  assert_true(spot_of(RL_DO_PICK, files - 1) < 0);
+  const int shown = layout.picks_shown;
+  assert_int_equal(layout.first_pick, files - 2 * shown + 1);
+  key(RL_KEY_HOME);
+  assert_true(spot_of(RL_DO_PICK, 0) >= 0);
+  key(RL_KEY_PAGE_DOWN);
+  assert_true(spot_of(RL_DO_PICK, shown - 1) >= 0); /* one row is seen again */
+  assert_true(spot_of(RL_DO_PICK, 2 * shown - 2) >= 0);
+  key(RL_KEY_HOME);
+  key(RL_KEY_TAB);
+  while (layout.spot[v->focus].doing.doing != RL_DO_PICK) {
+    key(RL_KEY_TAB);
+  }
+  for (int i = 0; i < 3 * shown; ++i) {
+    key(RL_KEY_DOWN);
+  }
+  spot_of(RL_DO_PICK, 0);
+  assert_int_equal(layout.spot[v->focus].doing.value, 3 * shown);
+  key(RL_KEY_ENTER);
+  assert_int_equal(v->pick, 3 * shown);
+  for (int i = 0; i < 3 * shown; ++i) {
+    key(RL_KEY_UP);
+  }
+  spot_of(RL_DO_PICK, 0);
+  assert_int_equal(layout.spot[v->focus].doing.value, 0);
+}
+
 /* Ten thousand files, one of which is no ABC further down: it is named when it is looked at. */
 static void
 a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
@@ -404,6 +439,7 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
   click(RL_DO_PICK, 8);
   assert_string_equal(v->edit_error, "");
   assert_true(v->pick_lane->notes == 4);
+  large_library_scrolls(FILES);
   close_board();
   for (int i = 0; i < FILES; ++i) {
     snprintf(path, sizeof(path), "%s/%05d.abc", folder, i);
