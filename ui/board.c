@@ -250,7 +250,7 @@ rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const 
       const int before = b->takes.phrase_count;
       b->takes         = b->plan_trial;
       if (b->takes.phrase_count > before) {
-        rl_board_takes_come(b);
+        rl_board_takes_come(b, before);
       }
       rl_board_takes_go(b, before);
     }

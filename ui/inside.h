@@ -70,8 +70,9 @@ void rl_board_pick(RlBoard *board);
 void rl_board_put(RlBoard *board);
 void rl_board_free_bar(RlBoard *board);
 
-/** The takes are others than before: the newest is looked at, on the bar where it was played. */
-void rl_board_takes_come(RlBoard *board);
+/** There are more takes than the `before` there were: where phrases are looked at it is the newest,
+    on the bar where it was played. */
+void rl_board_takes_come(RlBoard *board, int before);
 
 /** There were `before` takes, and now there are others: what is looked at stays the same, or is a
    take. */

@@ -179,10 +179,13 @@ rl_board_phrases_open(RlBoard *const b)
 }
 
 void
-rl_board_takes_come(RlBoard *const b)
+rl_board_takes_come(RlBoard *const b, const int before)
 {
-  if (b->view.page == RL_PAGE_PHRASES && b->takes.phrase_count) {
+  RlView *const v = &b->view;
+  if (v->page == RL_PAGE_PHRASES) {
     take_newest(b);
+  } else if (v->pick >= before) {
+    v->pick += b->takes.phrase_count - before; /* still the same phrase of the library */
   }
 }
 

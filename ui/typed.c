@@ -17,16 +17,18 @@ rl_board_error(RlBoard *const b, const char *const words)
 void
 rl_board_edit_end(RlBoard *const b)
 {
-  RlView *const v = &b->view;
-  v->page         = v->page != RL_PAGE_TEXT   ? v->page
-                    : v->edit == RL_EDIT_PLAN ? RL_PAGE_PHRASES
-                                              : RL_PAGE_PLAY;
-  v->edit         = RL_EDIT_NOTHING;
-  v->list         = RL_NO_FIELD;
-  v->error_bar    = -1;
-  v->focus        = -1;
-  v->scroll       = 0;
+  RlView *const v    = &b->view;
+  const bool    plan = v->page == RL_PAGE_TEXT && v->edit == RL_EDIT_PLAN;
+  v->page            = v->page != RL_PAGE_TEXT ? v->page : plan ? RL_PAGE_PHRASES : RL_PAGE_PLAY;
+  v->edit            = RL_EDIT_NOTHING;
+  v->list            = RL_NO_FIELD;
+  v->error_bar       = -1;
+  v->focus           = -1;
+  v->scroll          = 0;
   rl_board_error(b, "");
+  if (plan) { /* chart, harp or takes may be others by now */
+    rl_board_pick(b);
+  }
 }
 
 static void

@@ -476,6 +476,40 @@ capture_is_switched_on_and_shown(void **state)
   }
 }
 
+/* While the plan is typed takes come and go: what was looked at before is looked at still, and it
+   is that one that is put. */
+static void
+what_is_looked_at_outlasts_a_text(void **state)
+{
+  static const char *const comes[] = {two_takes, "", "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n"};
+  (void)state;
+  open_board(NULL);
+  library_open();
+  key('p');
+  const RlView *const v = rl_board_view(desk.board);
+  click(RL_DO_PICK, 7);
+  char title[RL_PHRASE_TITLE_ROOM], wanted[128];
+  snprintf(title, sizeof(title), "%s", rl_view_pick_title(v, v->pick));
+  for (int i = 0; i < 3; ++i) {
+    click(RL_DO_PLAN, 0);
+    rl_board_hear_text(desk.board, RL_TEXT_TAKE, comes[i]);
+    click(RL_DO_GIVE_UP, 0);
+    assert_string_equal(rl_view_pick_title(v, v->pick), title);
+    assert_string_equal(v->pick_plan->phrase[0].title, title);
+    click(RL_DO_PUT, 0);
+    snprintf(wanted, sizeof(wanted), "bar %d: %s\n\nX:", v->picked.bar, title);
+    assert_non_null(strstr(desk.text[RL_TEXT_PLAN], wanted));
+    snprintf(wanted, sizeof(wanted), "\nT:%s\n", title);
+    assert_non_null(strstr(desk.text[RL_TEXT_PLAN], wanted));
+  }
+  click(RL_DO_PICK, 0);
+  click(RL_DO_PLAN, 0);
+  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  click(RL_DO_GIVE_UP, 0);
+  assert_string_equal(v->pick_plan->phrase[0].title, rl_view_pick_title(v, v->pick));
+  close_board();
+}
+
 /* A take that comes while one looks is looked at, where it was played. */
 static void
 a_new_take_is_looked_at_on_its_bar(void **state)
@@ -2017,6 +2051,7 @@ main(void)
     cmocka_unit_test(a_wrong_plan_is_named_where_it_is_typed),
     cmocka_unit_test(a_poor_library_is_used_as_far_as_it_goes),
     cmocka_unit_test(capture_is_switched_on_and_shown),
+    cmocka_unit_test(what_is_looked_at_outlasts_a_text),
     cmocka_unit_test(a_new_take_is_looked_at_on_its_bar),
     cmocka_unit_test(a_take_is_put_right_kept_and_put_on_a_bar),
     cmocka_unit_test(what_is_put_again_is_the_newest),
