@@ -120,10 +120,24 @@ pick_turn(RlBoard *const b, const RlDoing doing)
   rl_board_pick(b);
 }
 
+/* Whatever is done among the phrases found, what is wanted stays. */
+static void
+find_leave(RlBoard *const b)
+{
+  const int scroll = b->view.scroll;
+  if (b->view.edit == RL_EDIT_FIND) {
+    rl_board_edit_end(b);
+    b->view.scroll = scroll;
+  }
+}
+
 static void
 act(RlBoard *const b, const RlDoing doing, const double now)
 {
   RlView *const v = &b->view;
+  if (doing.doing != RL_DO_KEEP) {
+    find_leave(b);
+  }
   switch (doing.doing) {
   case RL_DO_BAR:
     rl_board_bar_open(b, doing.value);
@@ -154,6 +168,11 @@ act(RlBoard *const b, const RlDoing doing, const double now)
   case RL_DO_PHRASES:
   case RL_DO_LANE:
     page_turn(b, RL_PAGE_PHRASES);
+    break;
+  case RL_DO_FIND:
+    if (v->page == RL_PAGE_PHRASES) {
+      rl_board_find_open(b);
+    }
     break;
   case RL_DO_PICK:
   case RL_DO_PICK_BAR:
@@ -288,7 +307,7 @@ static const struct {
 } shortcuts[] = {{'s', RL_DO_STAGE},   {'e', RL_DO_TEXT},     {'h', RL_DO_HARPS},
                  {'n', RL_DO_NAMES},   {'t', RL_DO_TAP},      {'b', RL_DO_BAR_ONE},
                  {'o', RL_DO_STOP},    {'g', RL_DO_SETTINGS}, {'p', RL_DO_PHRASES},
-                 {'c', RL_DO_CAPTURE}, {'l', RL_DO_SHEET}};
+                 {'c', RL_DO_CAPTURE}, {'l', RL_DO_SHEET},    {'f', RL_DO_FIND}};
 
 static void
 focus_move(RlBoard *const b, const int key)
@@ -355,12 +374,18 @@ typing_key(RlBoard *const b, const RlInput *const input, const double now)
     return focus_key(b, input, now);
   }
   if (input->key == RL_KEY_ESCAPE) {
+    if (v->edit == RL_EDIT_FIND) {
+      rl_board_find(b, "");
+    }
     rl_board_edit_end(b);
   } else if (input->key == RL_KEY_ENTER && !text_page(v)) {
     act(b, (RlDoing){RL_DO_KEEP, 0}, now);
   } else if (rl_typing_key(&b->typing, input)) {
     v->focus = -1;
     rl_board_error(b, "");
+    if (v->edit == RL_EDIT_FIND) {
+      rl_board_find(b, b->typing.text);
+    }
   } else if (v->list != RL_NO_FIELD) {
     return focus_key(b, input, now);
   }
@@ -389,6 +414,10 @@ key(RlBoard *const b, const RlInput *const input, const double now)
       text_follow(b);
     }
     return taken;
+  }
+  if (input->key == RL_KEY_ESCAPE && v->page == RL_PAGE_PHRASES && b->wanted[0]) {
+    rl_board_find(b, "");
+    return true;
   }
   if (input->key == RL_KEY_ESCAPE) {
     const bool   away = v->list != RL_NO_FIELD || v->page != RL_PAGE_PLAY || v->focus >= 0;

@@ -49,6 +49,8 @@ rl_board_new(const RlBoardPlugin *const plugin, const double scale, const char *
   b->view.focus = b->view.error_bar = b->view.pick = -1;
   b->view.picked.bar                               = 1;
   b->view.takes                                    = &b->takes;
+  b->view.wanted                                   = b->wanted;
+  b->view.found                                    = b->found;
   b->view.pick_plan                                = &b->pick_plan;
   b->view.pick_lane                                = &b->pick_lane;
   b->view.list                                     = RL_NO_FIELD;
@@ -253,6 +255,7 @@ rl_board_hear_text(RlBoard *const b, const RlBoardText which, const char *const 
         rl_board_takes_come(b, before);
       }
       rl_board_takes_go(b, before);
+      rl_board_find_again(b);
     }
     break;
   case RL_TEXT_OSC_TO:

@@ -229,8 +229,8 @@ typed_line(const RlScene *const s, const RlRect box, const double size, const Rl
   cairo_restore(s->paint.cr);
 }
 
-static void
-typing_box(const RlScene *const s, const RlRect box, const double size)
+void
+rl_draw_typing(const RlScene *const s, const RlRect box, const double size)
 {
   const RlTyping *const t = s->view->typing;
   rl_fill_box(&s->paint, box, 8, RL_INK_GROUND);
@@ -250,7 +250,7 @@ rl_draw_editor(const RlScene *const s)
   const RlRect words = {at.x + 2, at.y + at.h + 1, at.w - 4, l->editor.h * 0.31};
   const bool   wrong = v->edit_error && *v->edit_error;
   rl_fill_box(&s->paint, l->editor, 12, RL_INK_RAIL);
-  typing_box(s, at, fmin(l->name, at.h * 0.6));
+  rl_draw_typing(s, at, fmin(l->name, at.h * 0.6));
   rl_write_lines(&s->paint, words,
                  (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_TEXT, RL_LEFT},
                  wrong ? v->edit_error : "Enter keeps, Escape gives up", 2);
@@ -273,7 +273,7 @@ rl_draw_list(const RlScene *const s)
            (RlStyle){l->value, RL_BOLD, RL_INK_TEXT, RL_LEFT},
            wrong ? v->edit_error : rl_field_label(field));
   if (l->list_typing.w > 0 && v->typing) {
-    typing_box(s, l->list_typing, l->value);
+    rl_draw_typing(s, l->list_typing, l->value);
   }
   for (int i = 0; i < l->spots; ++i) {
     const RlSpot *const spot = &l->spot[i];

@@ -38,7 +38,11 @@ void rl_draw_controls(const RlScene *scene, int from, int to); /**< some of the 
 void rl_draw_problem(const RlScene *scene);
 void rl_draw_notice(const RlScene *scene);
 void rl_draw_editor(const RlScene *scene); /**< what is being typed */
-void rl_draw_list(const RlScene *scene);   /**< what can be chosen */
+
+/** One line that is being typed, in letters of that size. */
+void rl_draw_typing(const RlScene *scene, RlRect box, double size);
+
+void rl_draw_list(const RlScene *scene); /**< what can be chosen */
 void rl_draw_harps(const RlScene *scene);
 void rl_draw_phrases(const RlScene *scene);
 void rl_draw_text(const RlScene *scene);

@@ -32,6 +32,8 @@ struct RlBoard {
   RlLane     lane, pick_lane;
   RlLibrary  library;
   char       pick_title[RL_PHRASE_TITLE_ROOM]; /* of the phrase looked at, as it reads */
+  char       wanted[RL_PHRASE_TITLE_ROOM];
+  int        found[RL_LIBRARY_MAX + RL_PLAN_PHRASES_MAX];
   char       phrases[RL_FOLDER_ROOM], book[RL_FOLDER_ROOM]; /* where they lie; empty: nowhere */
   RlLaneRoom lane_room;
 
@@ -65,6 +67,16 @@ void rl_board_phrases_open(RlBoard *board);
 
 /** Works out what would come of the phrase looked at. */
 void rl_board_pick(RlBoard *board);
+
+/** Lists the phrases alone whose titles have all these words in them, whatever the case of their
+   letters; all of them for none. Without words: those that are wanted already, among what there is
+   now. */
+void rl_board_find(RlBoard *board, const char *words);
+void rl_board_find_again(RlBoard *board);
+
+/** Begins to type what is wanted; looks at the first one found. */
+void rl_board_find_open(RlBoard *board);
+void rl_board_find_first(RlBoard *board);
 
 /** Puts it on its bar; frees that bar of phrases. */
 void rl_board_put(RlBoard *board);

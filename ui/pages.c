@@ -61,15 +61,23 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
   }
 }
 
+/* Where there are more than are in sight they can be found by name. */
 static void
 library_place(RlLayout *const l, const RlView *const view, const double pitch)
 {
-  const int count = view->library ? rl_view_picks(view) : 0;
-  l->picks_shown  = (int)(l->library.h / pitch);
-  l->first_pick   = first_shown(view, count, l->picks_shown);
+  const int  count = view->library ? rl_view_listed(view) : 0;
+  const bool finds = view->library && (rl_view_picks(view) * pitch > l->library.h ||
+                                       view->edit == RL_EDIT_FIND || rl_view_wants(view));
+  RlRect     rows  = l->library;
+  if (finds) {
+    const RlRect row = rl_take_top(&rows, pitch);
+    rl_layout_spot(l, RL_DO_FIND, 0, (RlRect){row.x, row.y, row.w, pitch - 2});
+  }
+  l->picks_shown = (int)(rows.h / pitch);
+  l->first_pick  = first_shown(view, count, l->picks_shown);
   for (int i = 0; i < l->picks_shown && l->first_pick + i < count; ++i) {
-    rl_layout_spot(l, RL_DO_PICK, l->first_pick + i,
-                   (RlRect){l->library.x, l->library.y + i * pitch, l->library.w, pitch - 2});
+    rl_layout_spot(l, RL_DO_PICK, rl_view_listed_pick(view, l->first_pick + i),
+                   (RlRect){rows.x, rows.y + i * pitch, rows.w, pitch - 2});
   }
 }
 

@@ -48,6 +48,28 @@ row_draw(const RlScene *const s, const RlSpot *const spot)
 }
 
 static void
+find_draw(const RlScene *const s, const RlRect at)
+{
+  const RlView *const v      = s->view;
+  const double        size   = s->layout->value;
+  const bool          wanted = rl_view_wants(v);
+  RlRect              under  = {at.x, at.y + at.h, at.w, at.h};
+  if (v->edit == RL_EDIT_FIND && v->typing) {
+    rl_draw_typing(s, at, size);
+  } else {
+    rl_edge_box(&s->paint, at, fmin(8, at.h / 4), 1, RL_INK_EDGE);
+    rl_write(
+      &s->paint, rl_inset(at, at.h / 8),
+      (RlStyle){size, wanted ? RL_BOLD : RL_PLAIN, wanted ? RL_INK_TEXT : RL_INK_QUIET, RL_LEFT},
+      wanted ? v->wanted : "find");
+  }
+  if (wanted && !v->founds) {
+    rl_write(&s->paint, rl_inset(under, at.h / 8), (RlStyle){size, RL_PLAIN, RL_INK_90, RL_LEFT},
+             "no title has that; Escape lists all");
+  }
+}
+
+static void
 library_draw(const RlScene *const s)
 {
   const RlLayout *const l = s->layout;
@@ -55,6 +77,8 @@ library_draw(const RlScene *const s)
   for (int i = 0; i < l->spots; ++i) {
     if (l->spot[i].doing.doing == RL_DO_PICK) {
       row_draw(s, &l->spot[i]);
+    } else if (l->spot[i].doing.doing == RL_DO_FIND) {
+      find_draw(s, l->spot[i].at);
     }
   }
 }

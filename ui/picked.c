@@ -169,7 +169,8 @@ rl_board_phrases_open(RlBoard *const b)
 {
   RlView *const v = &b->view;
   rl_library_read(&b->library, b->phrases[0] ? b->phrases : NULL, b->book[0] ? b->book : NULL);
-  v->library    = &b->library;
+  v->library = &b->library;
+  rl_board_find(b, "");
   v->pick       = pick_first(v);
   v->picked.bar = (uint16_t)bar_now(v);
   if (b->takes.phrase_count) {
@@ -288,6 +289,7 @@ take_hold(RlBoard *const b, RlPhrase *const phrase)
   if (rl_library_keep(&b->library, b->phrases[0] ? b->phrases : NULL, phrase)) {
     take_drop(b);
     rl_library_read(&b->library, b->phrases, b->book[0] ? b->book : NULL);
+    rl_board_find_again(b);
   } else {
     rl_board_error(b, b->library.problem);
   }

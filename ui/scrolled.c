@@ -15,7 +15,7 @@ long_of(const RlBoard *const b)
   case RL_PAGE_TEXT:
     return (Long){(int)rl_typing_lines(&b->typing), l->lines_shown, v->scroll, 3};
   case RL_PAGE_PHRASES:
-    return (Long){rl_view_picks(v), l->picks_shown, v->scroll, 3};
+    return (Long){rl_view_listed(v), l->picks_shown, v->scroll, 3};
   case RL_PAGE_HARPS:
     return (Long){v->findings, l->ranks_shown, v->scroll, 1};
   case RL_PAGE_PLAY:

@@ -88,6 +88,12 @@ rl_board_plan_open(RlBoard *const b)
   rl_typing_put(&b->typing, 0, 0);
 }
 
+void
+rl_board_find_open(RlBoard *const b)
+{
+  editing_begin(b, RL_EDIT_FIND, rl_slice(b->wanted));
+}
+
 /* Sends a plan that reads; says what is wrong with one that does not. */
 static bool
 plan_keep(RlBoard *const b, const char *const text)
@@ -145,6 +151,9 @@ rl_board_keep(RlBoard *const b, const RlDo doing)
     return chart_send(b, b->typing.text);
   case RL_EDIT_PLAN:
     return plan_keep(b, b->typing.text);
+  case RL_EDIT_FIND:
+    rl_board_find_first(b);
+    return true;
   case RL_EDIT_FIELD:
     if (b->view.list == RL_FIELD_START_BAR) {
       return start_bar_keep(b);

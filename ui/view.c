@@ -106,6 +106,24 @@ rl_view_picks(const RlView *const v)
 }
 
 bool
+rl_view_wants(const RlView *const v)
+{
+  return v->wanted && *v->wanted;
+}
+
+int
+rl_view_listed(const RlView *const v)
+{
+  return rl_view_wants(v) ? v->founds : rl_view_picks(v);
+}
+
+int
+rl_view_listed_pick(const RlView *const v, const int place)
+{
+  return rl_view_wants(v) ? v->found[place] : place;
+}
+
+bool
 rl_view_is_take(const RlView *const v, const int pick)
 {
   return pick >= 0 && pick < takes_of(v);

@@ -51,10 +51,11 @@ typedef enum {
 /** What is being typed into. */
 typedef enum {
   RL_EDIT_NOTHING,
-  RL_EDIT_BAR,  /**< one bar of the chart */
-  RL_EDIT_TEXT, /**< the whole chart */
-  RL_EDIT_PLAN, /**< the whole plan */
-  RL_EDIT_FIELD /**< a setting: the start bar, the addresses */
+  RL_EDIT_BAR,   /**< one bar of the chart */
+  RL_EDIT_TEXT,  /**< the whole chart */
+  RL_EDIT_PLAN,  /**< the whole plan */
+  RL_EDIT_FIELD, /**< a setting: the start bar, the addresses */
+  RL_EDIT_FIND   /**< what the phrases wanted are called */
 } RlEdit;
 
 /** What can be done at a place of the window. `value` says to what. */
@@ -81,6 +82,7 @@ typedef enum {
   RL_DO_CARET,     /**< put the caret into what is being typed */
   RL_DO_PHRASES,   /**< and back */
   RL_DO_LANE,      /**< the same, on the lane */
+  RL_DO_FIND,      /**< type what the phrases wanted are called */
   RL_DO_PICK,      /**< look at a phrase; its place in the library */
   RL_DO_PICK_BAR,  /**< another bar for it; by how many */
   RL_DO_PICK_MOVE, /**< another way to move it */
@@ -137,8 +139,11 @@ typedef struct {
   RlShift          shift;  /**< how to move the recording where no harp fits */
   const RlTarget  *target; /**< by change, for the chart in force; NULL: none */
 
-  const RlPlan    *takes;     /**< what has been taken down and is not kept yet */
-  const RlLibrary *library;   /**< phrases to choose from; NULL: not read yet */
+  const RlPlan    *takes;   /**< what has been taken down and is not kept yet */
+  const RlLibrary *library; /**< phrases to choose from; NULL: not read yet */
+  const char      *wanted;  /**< words in the titles of those listed; empty: all are */
+  const int       *found;   /**< those listed, as `pick`; while something is wanted */
+  int              founds;
   int              pick;      /**< the one looked at: the takes, then the library; -1: none */
   int              pick_note; /**< the onset of it that is being put right, from 0; takes alone */
   double pick_at; /**< where that one lies, in ticks from bar 1; the ending's behind the form's */
@@ -174,6 +179,14 @@ RlPlace rl_view_place(const RlView *view);
 
 /** How many phrases there are to choose from, takes and library. */
 int rl_view_picks(const RlView *view);
+
+/** Are only some of them wanted? */
+bool rl_view_wants(const RlView *view);
+
+/** How many of them are listed: those wanted, or all; and which the one at `place` in the list is.
+ */
+int rl_view_listed(const RlView *view);
+int rl_view_listed_pick(const RlView *view, int place);
 
 /** Is that one a take? */
 bool rl_view_is_take(const RlView *view, int pick);

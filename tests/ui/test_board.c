@@ -410,6 +410,54 @@ large_library_scrolls(const int files)
   assert_int_equal(layout.spot[v->focus].doing.value, 0);
 }
 
+/* By words of its title, as they are typed. */
+static void
+large_library_is_searched(void)
+{
+  const RlView *const v = rl_board_view(desk.board);
+  for (int way = 0; way < 2; ++way) {
+    if (way) {
+      key('f');
+    } else {
+      click(RL_DO_FIND, 0);
+    }
+    type("48 plANK");
+    assert_true(v->founds > 1 && v->founds < 1000);
+    assert_int_equal(rl_view_listed_pick(v, 0), 48);
+    type(" 9");
+    assert_int_equal(rl_view_listed_pick(v, 0), 489);
+    key(RL_KEY_ENTER);
+    assert_int_equal(v->edit, RL_EDIT_NOTHING);
+    assert_int_equal(v->pick, 489);
+    assert_true(v->pick_lane->notes == 4);
+    key(RL_KEY_PAGE_DOWN);
+    const int far = rl_view_listed_pick(v, v->scroll);
+    click(RL_DO_PICK, far); /* what is wanted stays, where it was scrolled to */
+    assert_int_equal(v->pick, far);
+    assert_int_equal(rl_view_listed_pick(v, v->scroll), far);
+    assert_true(rl_view_wants(v));
+    click(RL_DO_FIND, 0);
+    type("x");
+    assert_int_equal(rl_view_listed(v), 0);
+    key(RL_KEY_ENTER);
+    assert_int_equal(v->pick, far);
+    key(RL_KEY_ESCAPE);
+    assert_false(rl_view_wants(v));
+    assert_int_equal(v->page, RL_PAGE_PHRASES);
+    click(RL_DO_PICK, 0);
+  }
+  key('f');
+  type("8");
+  click(RL_DO_PICK, 18); /* from the typing */
+  assert_int_equal(v->pick, 18);
+  assert_int_equal(v->edit, RL_EDIT_NOTHING);
+  key('p');
+  key('f');
+  assert_int_equal(v->edit, RL_EDIT_NOTHING); /* there is nothing to be found here */
+  key('p');
+  assert_false(rl_view_wants(v));
+}
+
 /* Ten thousand files, one of which is no ABC further down: it is named when it is looked at. */
 static void
 a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
@@ -440,6 +488,7 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
   assert_string_equal(v->edit_error, "");
   assert_true(v->pick_lane->notes == 4);
   large_library_scrolls(FILES);
+  large_library_is_searched();
   close_board();
   for (int i = 0; i < FILES; ++i) {
     snprintf(path, sizeof(path), "%s/%05d.abc", folder, i);
