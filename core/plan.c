@@ -538,9 +538,10 @@ rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
   const RlSlice             phrases = head_copy(plan, same_phrase, &index, out);
   const char *const         from    = plan->text + p->at;
   rl_text_add_slice(out, (RlSlice){phrases.at, (size_t)(from - phrases.at)});
-  RlSlice rest = rl_slice_after(phrases, (size_t)(from - phrases.at) + p->length);
-  while (rl_slice_begins(rest, "\n")) {
-    rest = rl_slice_after(rest, 1);
+  RlSlice    rest  = rl_slice_after(phrases, (size_t)(from - phrases.at) + p->length);
+  const bool first = from == phrases.at; /* words between tunes would stand among the lines then */
+  while (rl_slice_begins(rest, "\n") || (first && rest.length && !rl_slice_begins(rest, "X:"))) {
+    line_take(&rest);
   }
   rl_text_add_slice(out, rest);
   if (rl_slice_is((RlSlice){out->to, out->used}, "\n")) { /* nothing is left */

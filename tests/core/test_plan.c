@@ -234,6 +234,32 @@ a_bar_is_freed(void **state)
   assert_string_equal(changed, "# stays\nbar 10: Down the Steps\n" DOWN);
 }
 
+/* With the lines that put it on bars; what stands behind the first phrase must not become a line.
+ */
+static void
+a_phrase_is_dropped(void **state)
+{
+  static const struct {
+    const char *text, *left;
+    int         index;
+  } cases[] = {{"bar 9: Tide Bell\n# mine\nbar 1: Down the Steps\n\n" DOWN "\n" BELL,
+                "# mine\nbar 1: Down the Steps\n\n" DOWN "\n", 1},
+               {"bar 9: Tide Bell\n# mine\nbar 1: Down the Steps\n\n" DOWN "\n" BELL,
+                "bar 9: Tide Bell\n# mine\n\n" BELL, 0},
+               {"\n" BELL, "", 0},
+               {BELL "\nwords between\n\n" DOWN, DOWN, 0},
+               {BELL "\nwords behind\n", "", 0}};
+  (void)state;
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    read_plan(cases[i].text, &plan);
+    out = rl_text_in(changed, sizeof(changed));
+    rl_plan_drop(&plan, cases[i].index, &out);
+    assert_string_equal(changed, cases[i].left);
+    read_plan(changed, &other);
+    assert_int_equal(other.phrase_count, plan.phrase_count - 1);
+  }
+}
+
 /* How many takes there have been stands in the first line; nothing else changes. */
 static void
 takes_are_counted(void **state)
@@ -394,6 +420,7 @@ main(void)
     cmocka_unit_test(a_phrase_is_put_on_its_bar),
     cmocka_unit_test(a_full_plan_takes_no_more),
     cmocka_unit_test(a_bar_is_freed),
+    cmocka_unit_test(a_phrase_is_dropped),
     cmocka_unit_test(takes_are_counted),
     cmocka_unit_test(onsets_come_in_order_each_once),
     cmocka_unit_test(a_phrase_that_begins_takes_the_place_of_another),
