@@ -1,55 +1,21 @@
 #include "quantise.h"
 
+#include "division.h"
+
 #include <math.h>
 #include <string.h>
 
 /* ---- what is likely: logarithms of how much less than the likeliest, common practice, no source
  * ---- */
 
-enum { DIVISIONS = 7, PLAIN = 1, DOTTED = 2 };
-
-/* In how many parts a beat falls. The costs of the patterns are indexed by the places that notes
-   begin on, a bit each. */
-typedef struct {
-  uint8_t       parts, beats;
-  bool          swings;      /* its second half is late */
-  double        cost, swung; /* and with swing */
-  const double *pattern;     /* NULL: see pattern_cost() */
-} Division;
-
-static const double eighth_patterns[4]     = {0, 0, 0.3, 0};
-static const double triplet_patterns[8]    = {0, 1, 2.5, 1, 2.5, 1.5, 0.7, 0};
-static const double sixteenth_patterns[16] = {0,   1,   3, 1.5, 1,   1, 2,   0.3,
-                                              1.5, 0.5, 3, 1.5, 0.7, 0, 0.7, 0};
-
-static const Division divisions[DIVISIONS] = {
-  {1, PLAIN | DOTTED, false, 0, 0, NULL},
-  {2, PLAIN, true, 0.2, 0.2, eighth_patterns},
-  {3, PLAIN | DOTTED, false, 1.2, 1.2, triplet_patterns},
-  {4, PLAIN, true, 1.2, 2.2, sixteenth_patterns},
-  {4, PLAIN | DOTTED, false, 3, 3, sixteenth_patterns},
-  {6, PLAIN | DOTTED, false, 4, 4, NULL},
-  {12, PLAIN | DOTTED, false, 8, 8, NULL},
-};
-
-static const double swung_pair = 2; /* where eighths swing, a triplet without its middle is those */
-static const double two_beats  = 6; /* less, where a triplet's third and the middle of the next are
-                                        two of three over both beats */
-static const double dotted_thirds   = 1.1; /* a dotted beat falls into three */
-static const double dotted_sixths   = 2.5; /* and then into six */
-static const double dotted_quarters = -0.5;
-static const double lonely          = 1.5; /* a fine division for the sake of one note */
-static const double crowded         = 12;  /* two notes on one place */
-static const double crowded_crush   = 5;   /* the first of them a crushed one */
+static const double crowded       = 12; /* two notes on one place */
+static const double crowded_crush = 5;  /* the first of them a crushed one */
 static const double uneven =
   0.2; /* quarters: of notes at once that end further apart the longest counts */
 static const double crush_ms        = 80;
-static const double quick_ms        = 110; /* shorter places are played less and less: */
-static const double quick_step_ms   = 20;  /* 1 for every so many */
-static const double same_again      = 0.5; /* after a beat divided the same way */
-static const double rest            = 1;   /* that a rest follows */
-static const double rest_loose      = 1;   /* and if notes are let go early in general */
-static const double short_rest      = 2;   /* then also for one of less than .3 of a beat */
+static const double rest            = 1; /* that a rest follows */
+static const double rest_loose      = 1; /* and if notes are let go early in general */
+static const double short_rest      = 2; /* then also for one of less than .3 of a beat */
 static const double short_rest_most = 0.3;
 static const double loose           = 0.03; /* beats */
 static const double swing_at_all    = 3;
@@ -167,27 +133,6 @@ beat_of(const Work *const w, const int beat)
   return &w->beat[beat < w->beats ? beat : w->beats - 1];
 }
 
-/* Where a place lies in its beat; `parts` of them is the end of it. */
-static double
-place_at(const Division *const d, const double swing, const int part)
-{
-  const double at = (double)part / d->parts;
-  return !d->swings ? at : at < 0.5 ? 2 * swing * at : swing + (2 * at - 1) * (1 - swing);
-}
-
-/* The place nearest to `time`. */
-static int
-place_near(const Division *const d, const double swing, const double time)
-{
-  const double even = !d->swings     ? time
-                      : time < swing ? time / (2 * swing)
-                                     : 0.5 + (time - swing) / (2 * (1 - swing));
-  const double down = fmin(fmax(floor(even * d->parts), 0), d->parts - 1);
-  const int    part = (int)down;
-  const bool   next = place_at(d, swing, part + 1) - time < time - place_at(d, swing, part);
-  return part + next;
-}
-
 /* A place, and how likely. */
 typedef struct {
   int    part;
@@ -195,63 +140,25 @@ typedef struct {
 } Spot;
 
 static Spot
-on_spot(const Division *const d, const Guess *const g, const double time, const double spread)
+on_spot(const RlDivision *const d, const Guess *const g, const double time, const double spread)
 {
-  const int near = place_near(d, g->swing, time);
-  return (Spot){near, log_normal(time - place_at(d, g->swing, near), spread)};
+  const int near = rl_division_near(d, g->swing, time);
+  return (Spot){near, log_normal(time - rl_division_at(d, g->swing, near), spread)};
 }
 
 /* Where a note was let go: at a place or somewhat before it. */
 static Spot
-off_spot(const Division *const d, const Guess *const g, const double time, const double spread)
+off_spot(const RlDivision *const d, const Guess *const g, const double time, const double spread)
 {
-  const int    near  = place_near(d, g->swing, time);
-  const double early = place_at(d, g->swing, near) - time;
+  const int    near  = rl_division_near(d, g->swing, time);
+  const double early = rl_division_at(d, g->swing, near) - time;
   const Spot   here  = {near, log_early(early, g->gap, spread * spread)};
   if (early > -spread || near == d->parts) {
     return here;
   }
-  const double more   = place_at(d, g->swing, near + 1) - time;
+  const double more   = rl_division_at(d, g->swing, near + 1) - time;
   const double likely = log_early(more, g->gap, spread * spread);
   return likely > here.likely ? (Spot){near + 1, likely} : here;
-}
-
-static int
-bits(unsigned set)
-{
-  int n = 0;
-  for (; set; set &= set - 1) {
-    ++n;
-  }
-  return n;
-}
-
-static double
-pattern_cost(const Division *const d, const bool dotted, const bool swung, const unsigned set)
-{
-  const unsigned begun = set & ((1U << d->parts) - 1);
-  if (d->parts == 3) {
-    const bool pair = swung && !(begun & 2U);
-    return dotted ? 0 : d->pattern[begun] + (pair ? swung_pair : 0);
-  }
-  if (d->pattern) {
-    return d->pattern[begun];
-  }
-  const unsigned fine = d->parts == 6 ? 0x2AU : d->parts == 12 ? 0xAAAU : 0;
-  return fine ? lonely * (bits(begun & fine) < 2 ? 2 - bits(begun & fine) : 0) : 0;
-}
-
-static double
-division_cost(const Division *const d, const bool dotted, const bool swung, const double ms)
-{
-  const double quick = fmax(0, quick_ms - ms / d->parts) / quick_step_ms;
-  const double plain = swung ? d->swung : d->cost;
-  const double less  = !dotted         ? 0
-                       : d->parts == 3 ? dotted_thirds
-                       : d->parts == 6 ? dotted_sixths
-                       : d->parts == 4 ? dotted_quarters
-                                       : 0;
-  return plain - less + quick;
 }
 
 /* A beat divided one way. */
@@ -261,7 +168,7 @@ typedef struct {
 } Cut;
 
 static Cut
-cut_weigh(const Work *const w, const Guess *const g, const int beat, const Division *const d)
+cut_weigh(const Work *const w, const Guess *const g, const int beat, const RlDivision *const d)
 {
   const RlGridRoom *const r      = w->room;
   const RlGridBeat *const b      = beat_of(w, beat);
@@ -285,8 +192,7 @@ cut_weigh(const Work *const w, const Guess *const g, const int beat, const Divis
       on.likely - (cut.set >> on.part & 1U ? (ms < crush_ms ? crowded_crush : crowded) : 0);
     cut.set |= 1U << on.part;
   }
-  cut.likely -= pattern_cost(d, b->thirds, swung, cut.set) +
-                division_cost(d, b->thirds, swung, b->length * w->ms_per_quarter);
+  cut.likely -= rl_division_cost(d, cut.set, b->thirds, swung, b->length * w->ms_per_quarter);
   return cut;
 }
 
@@ -319,17 +225,11 @@ gaps_judge(const Work *const w, const Guess *const g)
   }
 }
 
-static bool
-may_divide(const Division *const d, const bool dotted, const bool swung)
-{
-  return (d->beats & (dotted ? DOTTED : PLAIN)) && (dotted || swung || d->swings || d->parts != 4);
-}
-
 /* How likely the best way up to a beat is, by how that beat is divided; and which places of it
    notes begin on, the next beat's first among them. */
 typedef struct {
-  double   likely[DIVISIONS];
-  unsigned set[DIVISIONS];
+  double   likely[RL_DIVISIONS];
+  unsigned set[RL_DIVISIONS];
   bool     alone; /* only the first division is left */
 } Ways;
 
@@ -337,7 +237,7 @@ static int
 best_way(const Ways *const ways)
 {
   int best = 0;
-  for (int k = 1; k < DIVISIONS; ++k) {
+  for (int k = 1; k < RL_DIVISIONS; ++k) {
     best = ways->likely[k] > ways->likely[best] ? k : best;
   }
   return best;
@@ -351,7 +251,7 @@ beat_rest(const Work *const w, const int beat, Ways *const ways)
   w->room->beat[beat].from[0] = (uint8_t)best;
   if (!ways->alone) {
     ways->likely[0] = ways->likely[best];
-    for (int k = 1; k < DIVISIONS; ++k) {
+    for (int k = 1; k < RL_DIVISIONS; ++k) {
       ways->likely[k] = -HUGE_VAL;
     }
   }
@@ -359,32 +259,21 @@ beat_rest(const Work *const w, const int beat, Ways *const ways)
   ways->alone  = true;
 }
 
-/* What speaks for a division after another one. Of a triplet over two beats the first note may have
-   come early, before its beat. */
-static double
-after_another(const Ways *const ways, const int before, const int k, const unsigned set,
-              const bool dotted)
-{
-  const bool     same  = before == k && k > 1;
-  const bool     twice = ways->set[before] >> divisions[before].parts & set & 1U;
-  const unsigned was   = ways->set[before] & ~1U;
-  const bool     over  = same && !dotted && divisions[k].parts == 3 && was == 4 && (set & 7U) == 2;
-  return (same ? same_again : 0) - (twice ? crowded : 0) + (over ? two_beats : 0);
-}
-
 static void
 beat_divide(const Work *const w, const Guess *const g, const int beat, Ways *const ways)
 {
   const bool dotted = beat_of(w, beat)->thirds;
   Ways       next   = {.alone = false};
-  for (int k = 0; k < DIVISIONS; ++k) {
+  for (int k = 0; k < RL_DIVISIONS; ++k) {
     next.likely[k] = -HUGE_VAL;
-    if (!may_divide(&divisions[k], dotted, g->swing > 0.5)) {
+    if (!rl_division_may(&rl_divisions[k], dotted, g->swing > 0.5)) {
       continue;
     }
-    const Cut cut = cut_weigh(w, g, beat, &divisions[k]);
-    for (int j = 0; j < (ways->alone ? 1 : DIVISIONS); ++j) {
-      const double on = ways->likely[j] + after_another(ways, j, k, cut.set, dotted);
+    const Cut cut = cut_weigh(w, g, beat, &rl_divisions[k]);
+    for (int j = 0; j < (ways->alone ? 1 : RL_DIVISIONS); ++j) {
+      const bool   twice = ways->set[j] >> rl_divisions[j].parts & cut.set & 1U;
+      const double on    = ways->likely[j] - (twice ? crowded : 0) +
+                        rl_division_after(j, ways->set[j], k, cut.set, dotted);
       if (on > next.likely[k]) {
         next.likely[k]              = on;
         w->room->beat[beat].from[k] = (uint8_t)j;
@@ -507,7 +396,7 @@ typedef struct {
 
 static Found
 found(const Work *const w, const Guess *const g, const double time,
-      Spot (*const spot_of)(const Division *, const Guess *, double, double))
+      Spot (*const spot_of)(const RlDivision *, const Guess *, double, double))
 {
   const double late = g->behind_ms / w->ms_per_quarter;
   int          b    = 0;
@@ -515,7 +404,7 @@ found(const Work *const w, const Guess *const g, const double time,
     ++b;
   }
   const RlGridBeat *const beat   = beat_of(w, b);
-  const Division *const   d      = &divisions[w->room->division[b]];
+  const RlDivision *const d      = &rl_divisions[w->room->division[b]];
   const double            from   = beat->at + (b < w->beats ? 0 : beat->length);
   const double            spread = g->spread_ms / w->ms_per_quarter / beat->length;
   const Spot spot = spot_of(d, g, b < w->beats ? (time - late - from) / beat->length : 0, spread);
@@ -534,7 +423,7 @@ place_order(const RlGridPlace p)
 static RlGridPlace
 place_after(const Work *const w, const RlGridPlace p)
 {
-  const int parts = divisions[w->room->division[p.beat]].parts;
+  const int parts = rl_divisions[w->room->division[p.beat]].parts;
   const int part  = p.part * parts / p.parts + 1;
   return part >= parts ? (RlGridPlace){(int16_t)(p.beat + 1), 0, 1}
                        : (RlGridPlace){p.beat, (uint8_t)part, (uint8_t)parts};
@@ -594,8 +483,9 @@ late_by(const Work *const w, const Guess *const g, const int hit)
 {
   const RlGridPlace       on = w->note[w->room->hit[hit].first].on;
   const RlGridBeat *const b  = beat_of(w, on.beat);
-  const Division *const   d  = &divisions[w->room->division[on.beat]];
-  const double in = on.beat < w->beats ? place_at(d, g->swing, on.part * d->parts / on.parts) : 1;
+  const RlDivision *const d  = &rl_divisions[w->room->division[on.beat]];
+  const double            in =
+    on.beat < w->beats ? rl_division_at(d, g->swing, on.part * d->parts / on.parts) : 1;
   return w->room->hit[hit].on - b->at - in * b->length;
 }
 
@@ -618,7 +508,7 @@ feel_tell(const Work *const w, const Guess *const g, RlGridFeel *const feel)
     const RlGridNote *const n      = &w->note[w->room->hit[i].first];
     const RlGridBeat *const b      = beat_of(w, n->on.beat);
     const bool              eighth = !n->crushed && n->on.part * 2 == n->on.parts && !b->thirds;
-    if (eighth && divisions[w->room->division[n->on.beat]].swings) {
+    if (eighth && rl_divisions[w->room->division[n->on.beat]].swings) {
       swing += (w->room->hit[i].on - late - b->at) / b->length;
       ++feel->off_beats;
     }

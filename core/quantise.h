@@ -7,7 +7,7 @@
    `behind` late, and misses that by Gaussian noise. Off-beats lie at `swing` of their beat, the
    same in the whole take. A note ends where the next begins, a little early (exponentially), or on
    a place of its own before a rest. How likely divisions and their patterns are is common practice
-   as we know it, no source: the tables in quantise.c. */
+   as we know it, no source: division.c. */
 #ifndef RL_QUANTISE_H
 #define RL_QUANTISE_H
 
