@@ -227,7 +227,13 @@ async function comesAndGoes({ browser, stand, top, scratch }) {
     Object.values(e.getBoundingClientRect().toJSON()))));
   s.band.tell('bar 9');
   await until(async () => (await textOf(page, 'now-bar')) === 'bar 9 of 12', 2000, 'bar 9');
-  const before = await picture();
+  let before = '';
+  await until(async () => { // nothing moves any more
+    const was = before;
+    await new Promise((done) => setTimeout(done, 200));
+    before = await picture();
+    return before === was;
+  }, 3000, 'all is drawn');
   for (let i = 0; i < 2; ++i) {
     s.band.tell(`plan ${scratch}/ferry.plan`);
     await until(async () => {
