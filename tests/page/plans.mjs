@@ -230,7 +230,7 @@ async function comesAndGoes({ browser, stand, top, scratch }) {
   let before = '';
   await until(async () => { // nothing moves any more
     const was = before;
-    await new Promise((done) => setTimeout(done, 200));
+    await sleep(200);
     before = await picture();
     return before === was;
   }, 3000, 'all is drawn');
