@@ -67,6 +67,31 @@ note(Scene *const s, const char *const port, const int key, const double beats)
   scene_play(s, 200, 200);
 }
 
+/* A take of one note, played on that beat of the song. */
+static void
+take_one(Scene *const s, const int beat, const int key)
+{
+  roll(s, beat);
+  press(s);
+  note(s, "control", key, 1);
+  press(s);
+}
+
+/* A session opened again in which such a take was saved. */
+static void
+begin_saved(Scene *const t, const int key)
+{
+  Scene s;
+  begin(&s);
+  take_one(&s, 0, key);
+  scene_play(&s, 64, 16);
+  char *const saved = rl_host_save(s.host);
+  scene_end(&s);
+  scene_begin(t);
+  assert_true(rl_host_restore(t->host, saved));
+  free(saved);
+}
+
 /* The takes as they are told now. */
 static void
 takes_read(Scene *const s)
@@ -485,28 +510,15 @@ static void
 takes_are_saved(void **state)
 {
   static const int pitches[] = {60}, more[] = {67};
-  Scene            s, t;
+  Scene            t;
   (void)state;
-  begin(&s);
-  roll(&s, 0);
-  press(&s);
-  note(&s, "control", 60, 1);
-  press(&s);
-  scene_play(&s, 64, 16);
-  char *const saved = rl_host_save(s.host);
-  scene_end(&s);
-  scene_begin(&t);
-  assert_true(rl_host_restore(t.host, saved));
-  free(saved);
+  begin_saved(&t, 60);
   takes_read(&t);
   take_is(0, 1, 1, pitches);
   assert_true(rl_host_preset(t.host, "urn:reedlamp:preset:eight-bar"));
   takes_read(&t);
   take_is(0, 1, 1, pitches);
-  roll(&t, 0);
-  press(&t);
-  note(&t, "control", 67, 1);
-  press(&t);
+  take_one(&t, 0, 67);
   takes_read(&t);
   assert_string_equal(takes.phrase[1].title, "Take 2");
   take_is(1, 7, 1, more); /* the preset's lead-in plays bars 7 and 8 */
@@ -523,10 +535,7 @@ no_take_has_the_title_of_a_planned_one(void **state)
   begin(&s);
   scene_send(&s, 0, "plan", "bar 1: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
   scene_settle(&s);
-  roll(&s, 0);
-  press(&s);
-  note(&s, "control", 67, 1);
-  press(&s);
+  take_one(&s, 0, 67);
   takes_read(&s);
   assert_string_equal(takes.phrase[0].title, "Take 2");
   take_is(0, 1, 1, pitches);
@@ -543,10 +552,7 @@ a_take_that_is_just_over_outlives_an_edit(void **state)
   (void)state;
   begin(&s);
   for (int key = 65; key < 71; key += 2) {
-    roll(&s, 8 * (key - 65));
-    press(&s);
-    note(&s, "control", key, 1);
-    press(&s);
+    take_one(&s, 8 * (key - 65), key);
     takes_read(&s);
     if (key == 65) {
       snprintf(known, sizeof(known), "%s", takes.text);
@@ -583,26 +589,13 @@ an_edit_in_an_opened_session_keeps_what_comes(void **state)
 {
   static const int more[] = {67};
   char             known[RL_PLAN_MAX + 1];
-  Scene            s, t;
+  Scene            t;
   (void)state;
-  begin(&s);
-  roll(&s, 0);
-  press(&s);
-  note(&s, "control", 60, 1);
-  press(&s);
-  scene_play(&s, 64, 16);
-  char *const saved = rl_host_save(s.host);
-  scene_end(&s);
-  begin(&t);
-  assert_true(rl_host_restore(t.host, saved));
-  free(saved);
+  begin_saved(&t, 60);
   takes_read(&t);
   RlText fewer = rl_text_in(known, sizeof(known));
   rl_plan_drop(&takes, 0, &fewer);
-  roll(&t, 32);
-  press(&t);
-  note(&t, "control", 67, 1);
-  press(&t);
+  take_one(&t, 32, 67);
   scene_play(&t, 64, 16);
   scene_send(&t, 0, "take", known);
   takes_read(&t);
@@ -632,10 +625,7 @@ what_cannot_be_read_is_not_lost(void **state)
   scene_run(&t, 64);
   HAS(scene_ask(&t, "problem"), "the saved takes: line 1");
   HAS(scene_ask(&t, "take"), "Bar 1: mine");
-  roll(&t, 0);
-  press(&t);
-  note(&t, "control", 67, 1);
-  press(&t);
+  take_one(&t, 0, 67);
   takes_read(&t);
   take_is(0, 1, 1, pitches);
   HAS(scene_ask(&t, "take"), "#   Bar 1: mine\n");
