@@ -279,7 +279,7 @@ take_set(RlDesk *const desk, const RlSlice sent)
     const char *const less = rl_scribe_merge(&desk->scribe, plan, desk->master.take, &text);
     takes_keep(desk, (RlScribed){text.used || !less, less}, &text);
   } else if (plan) {
-    problem_set(desk, RL_TAKE, "take: no memory to change it; close something and do it again");
+    problem_set(desk, RL_TAKE, rl_scribe_no_memory);
   }
   free(plan);
   free(room);

@@ -7,10 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+const char rl_scribe_no_memory[] = "take: no memory to change it; close something and do it again";
+
 static const char no_memory[] =
   "take: no memory to write it down; close something and play it again";
-static const char no_memory_change[] =
-  "take: no memory to change it; close something and do it again";
 static const char too_fast[] =
   "take: more MIDI at once than could be heard; some of it is missing, play it again";
 static const char too_long[] = "take: longer than there is room for; play less of it at a time";
@@ -182,7 +182,7 @@ rl_scribe_merge(RlScribe *const s, const RlPlan *const sent, const char *const t
   const char *problem = NULL;
   Room *const r       = (Room *)malloc(sizeof(Room));
   if (!r) {
-    return no_memory_change;
+    return rl_scribe_no_memory;
   }
   if (rl_plan_read(rl_slice(takes), &r->phrase, &r->there, &r->error)) {
     r->plan = *sent;

@@ -42,6 +42,9 @@ RlScribed rl_scribe_hear(RlScribe *scribe, const RlTakeEvent *event, const RlSon
 /** The chart is about to change: a take being played is over where it has come to. */
 RlScribed rl_scribe_turn(RlScribe *scribe, const RlSong *song, RlText *text);
 
+/** What is said where there is no memory to change takes. */
+extern const char rl_scribe_no_memory[];
+
 /** Takes as somebody sends them back, some kept, discarded or changed: `text` (as above) gets them
    with those that have been taken down since, by what `sent` says of how many it knows. One that
    says nothing of it stands for all there are. NULL, or what is wrong, for a person to read. */
