@@ -36,8 +36,8 @@ static void
 takes_send(RlBoard *const b)
 {
   RlPlanError error;
-  if (rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->plan_trial, &error) &&
-      !b->plan_trial.taken_line) {
+  if (!b->takes.taken_line &&
+      rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->plan_trial, &error)) {
     RlText text = rl_text_in(b->text, sizeof(b->text));
     rl_text_add(&text, rl_plan_count(&b->plan_trial, 0, &text) ? "" : b->plan_trial.text);
   }
