@@ -102,24 +102,6 @@ harp_use(RlBoard *const b, const int n)
   }
 }
 
-/* A bar goes round, the ending's with it. */
-static void
-pick_turn(RlBoard *const b, const RlDoing doing)
-{
-  RlView *const v = &b->view;
-  const int     n = v->form ? v->form->bars + v->form->ending_bars : 1;
-  if (doing.doing == RL_DO_PICK) {
-    v->pick      = doing.value;
-    v->pick_note = 0;
-  } else if (doing.doing == RL_DO_PICK_BAR) {
-    v->picked.bar = (uint16_t)((v->picked.bar - 1 + doing.value + n) % n + 1);
-  } else {
-    v->picked.move = (uint8_t)((v->picked.move + 1) % RL_MOVES);
-  }
-  rl_board_error(b, "");
-  rl_board_pick(b);
-}
-
 /* Whatever is done among the phrases found, what is wanted stays. */
 static void
 find_leave(RlBoard *const b)
@@ -177,7 +159,7 @@ act(RlBoard *const b, const RlDoing doing, const double now)
   case RL_DO_PICK:
   case RL_DO_PICK_BAR:
   case RL_DO_PICK_MOVE:
-    pick_turn(b, doing);
+    rl_board_pick_turn(b, doing);
     break;
   case RL_DO_PUT:
     rl_board_put(b);

@@ -64,9 +64,6 @@ void
 rl_board_find_first(RlBoard *const b)
 {
   if (rl_view_listed(&b->view)) {
-    b->view.pick      = rl_view_listed_pick(&b->view, 0);
-    b->view.pick_note = 0;
-    rl_board_error(b, "");
-    rl_board_pick(b);
+    rl_board_pick_turn(b, (RlDoing){RL_DO_PICK, rl_view_listed_pick(&b->view, 0)});
   }
 }

@@ -68,6 +68,10 @@ void rl_board_phrases_open(RlBoard *board);
 /** Works out what would come of the phrase looked at. */
 void rl_board_pick(RlBoard *board);
 
+/** Another phrase is looked at, on another bar, moved otherwise: RL_DO_PICK, RL_DO_PICK_BAR,
+    RL_DO_PICK_MOVE. */
+void rl_board_pick_turn(RlBoard *board, RlDoing doing);
+
 /** Lists the phrases alone whose titles have all these words in them, whatever the case of their
    letters; all of them for none. Without words: those that are wanted already, among what there is
    now. */

@@ -123,6 +123,24 @@ rl_board_pick(RlBoard *const b)
   best_find(b);
 }
 
+/* A bar goes round, the ending's with it. */
+void
+rl_board_pick_turn(RlBoard *const b, const RlDoing doing)
+{
+  RlView *const v = &b->view;
+  const int     n = v->form ? v->form->bars + v->form->ending_bars : 1;
+  if (doing.doing == RL_DO_PICK) {
+    v->pick      = doing.value;
+    v->pick_note = 0;
+  } else if (doing.doing == RL_DO_PICK_BAR) {
+    v->picked.bar = (uint16_t)((v->picked.bar - 1 + doing.value + n) % n + 1);
+  } else {
+    v->picked.move = (uint8_t)((v->picked.move + 1) % RL_MOVES);
+  }
+  rl_board_error(b, "");
+  rl_board_pick(b);
+}
+
 /* The bar that plays, so that a phrase just heard can be put where it was heard. */
 static int
 bar_now(const RlView *const v)
