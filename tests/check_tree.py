@@ -1,23 +1,61 @@
 #!/usr/bin/env python3
-"""Checks the walls of the house: who may include what, what stands at the top, how long files of ui/ are, and that
-no file knows the machine it was written on. Usage: check_tree.py TOP. With --prove it first plants a breach of each
-kind in a scratch tree and demands that it is found."""
+"""Checks the walls of the house: which room may include which, what stands at the top, how long files and functions
+are, and that no file knows the machine it was written on. Usage: check_tree.py TOP.
+  --prove      first plants a breach of each kind in a scratch tree and demands that it is found
+  --draw=FILE  writes the rooms and their arrows, as the includes have them, as a Graphviz file (- is standard output)"""
 import re
 import subprocess
 import sys
 import tempfile
+from collections import Counter
 from pathlib import Path
 
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]', re.M)
-CORE_MAY = {"stdint.h", "stdbool.h", "stddef.h", "string.h", "math.h", "limits.h"}
+CORE_MAY = {"stdint.h", "stdbool.h", "stddef.h", "string.h", "math.h", "limits.h", "assert.h"}
+LINES_MAX = 500     # of a file
+FUNCTION_MAX = 50   # lines of a function, its head and braces included
+
+# Each room and the rooms it may include from, besides itself. A room stands below all that may include it: the order
+# here is from the ground up, and no room may name one that comes after it, so there can be no circle.
+ROOMS = {
+    "core/text": "",
+    "core/harmony": "core/text",
+    "core/clock": "",
+    "core/chart": "core/harmony core/text",
+    "core/phrase": "core/harmony core/text",
+    "core/abc": "core/phrase core/harmony core/text",
+    "core/capture": "core/phrase core/chart core/harmony core/text",
+    "core/arrange": "core/abc core/phrase core/chart core/harmony core/text",
+    "plugin/protocol": "",
+    "plugin/shared": "plugin/protocol core/arrange core/chart core/phrase core/harmony core/text",
+    "plugin/rt": "plugin/shared plugin/protocol core/clock core/arrange core/chart core/phrase core/harmony core/text",
+    "plugin/worker": "plugin/shared plugin/protocol core/arrange core/capture core/abc core/chart core/phrase "
+                     "core/harmony core/text",
+    "plugin/osc": "plugin/worker plugin/shared core/harmony core/text",
+    "plugin/lv2": "plugin/rt plugin/worker plugin/osc plugin/shared plugin/protocol",
+    "plugin/host": "plugin/protocol",
+    "ui/model": "plugin/protocol core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",
+    "ui/paint": "core/text",
+    "ui/layout": "ui/model ui/paint core/harmony",
+    "ui/draw": "ui/layout ui/model ui/paint core/arrange core/harmony core/text",
+    "ui/paper": "ui/layout ui/model ui/paint core/arrange core/chart core/phrase core/harmony core/text",
+    "ui/controller": "ui/paper ui/draw ui/layout ui/model ui/paint core/arrange core/abc core/chart core/phrase "
+                     "core/harmony core/text",
+    "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",
+    "ui/page": "ui/paper core/arrange core/abc core/chart core/phrase core/harmony core/text",
+    "plugin/demo": "plugin/host ui/window ui/controller ui/layout core/chart core/harmony",
+}
 # Only the named file may include a header that begins so.
 ONLY = {
-    "ui/window.c": ("pugl/", "GL/", "X11/"),
-    "plugin/osc.c": ("lo/",),
+    "ui/window/window.c": ("pugl/", "GL/", "X11/"),
+    "plugin/osc/bundle.c": ("lo/",),
     "ui/page/web.c": ("microhttpd",),
     "ui/page/qr.c": ("qrencode",),
 }
-TOP_MAY = {"README.md", "DEVELOPERS.md", "LICENSE", "meson.build", "meson_options.txt",
+# What the audio thread's room and what it is handed must not know: nothing there locks, allocates or opens.
+REAL_TIME = ("plugin/rt", "plugin/shared", "plugin/protocol")
+NOT_REAL_TIME = ("pthread.h", "stdlib.h", "stdio.h", "unistd.h", "fcntl.h", "sys/", "netdb.h")
+TOP_MAY = {"README.md", "DEVELOPERS.md", "NEWS", "LICENSE", "meson.build", "meson_options.txt",
            "plugin", "ui", "core", "tests", "presets"}
 MACHINE = re.compile(r"(?<![\w.$}])/(?:home|root|work|Users)/\w")
 
@@ -30,6 +68,46 @@ def files(top: Path) -> list[Path]:
     return [p for p in found if p.is_file()]
 
 
+def room_of(name: str) -> str:
+    """The room that a file of core/, plugin/ or ui/ stands in; empty if it stands in none."""
+    parts = name.split("/")
+    return "/".join(parts[:2]) if len(parts) > 2 and parts[0] in ("core", "plugin", "ui") else ""
+
+
+def functions(text: str) -> list[tuple[str, int]]:
+    """Name and lines of each function, by the house's format: the name begins a line, the body's braces too."""
+    found, name, begin = [], "", 0
+    for number, line in enumerate(text.split("\n")):
+        head = re.match(r"(\w+)\(", line)
+        if head:
+            name, begin = head.group(1), number
+        elif line == "}" and name:
+            found.append((name, number - begin + 1))
+            name = ""
+    return found
+
+
+def include_breaches(name: str, room: str, text: str) -> list[str]:
+    said = []
+    for kind, header in INCLUDE.findall(text):
+        target = room_of(header) if kind == '"' else ""
+        if kind == '"' and not target and name.split("/")[1:2] != ["page"]:
+            said.append(f"{name}: includes \"{header}\"; write it from the top: \"room/file.h\"")
+        if target and target != room and target not in ROOMS[room].split():
+            said.append(f"{name}: includes {header}; {room} may include from {ROOMS[room] or 'no other room'} (see ROOMS)")
+        if room.startswith("core/") and kind == "<" and header not in CORE_MAY:
+            said.append(f"{name}: includes {header}; core/ knows only itself and {', '.join(sorted(CORE_MAY))}")
+        if room in REAL_TIME and header.startswith(NOT_REAL_TIME) and name not in BUILD_PROGRAMS:
+            said.append(f"{name}: includes {header}; the audio thread's rooms do without")
+        for owner, prefixes in ONLY.items():
+            if header.startswith(prefixes) and name != owner:
+                said.append(f"{name}: includes {header}; only {owner} may")
+    return said
+
+
+BUILD_PROGRAMS = {"plugin/protocol/ttl.c"}  # runs when the plugin is built, never in it
+
+
 def breaches(top: Path) -> list[str]:
     said = []
     for path in files(top):
@@ -40,27 +118,46 @@ def breaches(top: Path) -> list[str]:
         text = path.read_text(errors="replace")
         if MACHINE.search(text):
             said.append(f"{name}: names a folder of one machine; write it relative to the tree")
-        if name.startswith("ui/") and name.endswith((".c", ".h")) and text.count("\n") > 500:
-            said.append(f"{name}: over 500 lines; split it where an idea ends")
-        if not name.endswith((".c", ".h")):
+        if first not in ("core", "plugin", "ui") or not name.endswith((".c", ".h", ".js")):
             continue
-        for kind, header in INCLUDE.findall(text):
-            own = kind == '"' and (top / "core" / header).is_file()
-            if first == "core" and not own and not (kind == "<" and header in CORE_MAY):
-                said.append(f"{name}: includes {header}; core/ knows only itself and {', '.join(sorted(CORE_MAY))}")
-            for owner, prefixes in ONLY.items():
-                if header.startswith(prefixes) and name != owner and first in ("core", "plugin", "ui"):
-                    said.append(f"{name}: includes {header}; only {owner} may")
+        if text.count("\n") > LINES_MAX:
+            said.append(f"{name}: over {LINES_MAX} lines; split it where an idea ends")
+        said += [f"{name}: {what}() has {lines} lines, over {FUNCTION_MAX}; split it where an idea ends"
+                 for what, lines in functions(text) if lines > FUNCTION_MAX and name.endswith(".c")]
+        room = room_of(name)
+        if name.endswith(".js"):
+            continue
+        if room not in ROOMS:
+            said.append(f"{name}: stands in no room; see ROOMS in tests/check_tree.py")
+        else:
+            said += include_breaches(name, room, text)
+    return said
+
+
+def order_breaches() -> list[str]:
+    """The table itself: a room may name only rooms before it."""
+    said, before = [], []
+    for room, may in ROOMS.items():
+        said += [f"ROOMS: {room} names {other}, which does not stand below it" for other in may.split()
+                 if other not in before]
+        before.append(room)
     return said
 
 
 PLANTS = {
-    "core/clock.c": "#include <stdio.h>\n",
-    "core/form.c": '#include "../plugin/desk.h"\n',
-    "plugin/desk.c": "#include <lo/lo.h>\n",
-    "ui/scene.c": "#include <pugl/pugl.h>\n",
+    "core/clock/clock.c": "#include <stdio.h>\n",
+    "core/chart/form.c": '#include "plugin/worker/document.h"\n',
+    "core/harmony/chord.c": '#include "core/chart/form.h"\n',
+    "core/chart/bars.c": '#include "form.h"\n',
+    "plugin/worker/document.c": "#include <lo/lo.h>\n",
+    "plugin/rt/follower.c": '#include "plugin/worker/document.h"\n',
+    "plugin/shared/ring.c": "#include <pthread.h>\n",
+    "ui/draw/comb.c": '#include "ui/controller/controller.h"\n',
+    "ui/draw/scene.c": "#include <pugl/pugl.h>\n",
+    "ui/stray.c": "int stray;\n",
     "ui/page/main.c": "#include <microhttpd.h>\n",
-    "ui/long.c": "\n" * 501,
+    "core/text/long.c": "\n" * (LINES_MAX + 1),
+    "ui/draw/tall.c": "static void\ntall(void)\n{\n" + "  ;\n" * FUNCTION_MAX + "}\n",
     "notes.txt": "stray\n",
     "presets/a.chart": "# from /" + "home/someone/charts\n",
 }
@@ -73,13 +170,47 @@ def prove() -> list[str]:
             path = Path(scratch) / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text)
-            if not breaches(Path(scratch)):
-                missed.append(f"the breach planted in {name} was not found")
+            if len(breaches(Path(scratch))) != 1:
+                missed.append(f"the breach planted in {name} was not found, or not it alone")
     return missed
 
 
+def arrows(top: Path) -> Counter:
+    """How many includes lead from one room to another."""
+    found = Counter()
+    for path in files(top):
+        name = path.relative_to(top).as_posix()
+        room = room_of(name)
+        if room and name.endswith((".c", ".h")):
+            for kind, header in INCLUDE.findall(path.read_text(errors="replace")):
+                target = room_of(header)
+                if kind == '"' and target and target != room:
+                    found[room, target] += 1
+    return found
+
+
+def drawing(top: Path) -> str:
+    found = arrows(top)
+    lines = ["digraph rooms {", "  rankdir=TB; ranksep=0.6; nodesep=0.25; bgcolor=white;",
+             '  node [shape=box, fontname="DejaVu Sans", fontsize=11, style=filled, fillcolor="#f4ecdf"];',
+             '  edge [color="#4a5866", arrowsize=0.6];']
+    for part in ("ui", "plugin", "core"):
+        lines.append(f'  subgraph cluster_{part} {{ label="{part}/"; fontname="DejaVu Sans"; color="#a9b4bf";')
+        lines += [f'    "{room}" [label="{room.split("/")[1]}"];' for room in ROOMS if room.startswith(part + "/")]
+        lines.append("  }")
+    lines += [f'  "{a}" -> "{b}" [penwidth={0.6 + min(count, 12) / 6:.1f}];' for (a, b), count in sorted(found.items())]
+    return "\n".join(lines + ["}", ""])
+
+
 def main() -> int:
-    said = (prove() if "--prove" in sys.argv else []) + breaches(Path(sys.argv[1]).resolve())
+    top = Path(next(a for a in sys.argv[1:] if not a.startswith("--"))).resolve()
+    for argument in sys.argv[1:]:
+        if argument.startswith("--draw"):
+            text = drawing(top)
+            target = argument.partition("=")[2]
+            sys.stdout.write(text) if target in ("", "-") else Path(target).write_text(text)
+            return 0
+    said = (prove() if "--prove" in sys.argv else []) + order_breaches() + breaches(top)
     print("\n".join(said) or "all walls stand")
     return 1 if said else 0
 

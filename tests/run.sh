@@ -97,17 +97,17 @@ fuzz_planted() {
 
 tonal_check() {
 	(cd "$top/tests/core/tonal" && { [ -d node_modules ] || npm ci --no-audit --no-fund; }) &&
-		node "$top/tests/core/tonal/check.mjs" "$plain/tests/core/chords_dump"
+		node "$top/tests/core/harmony/tonal/check.mjs" "$plain/tests/core/chords_dump"
 }
 
 abc_check() {
-	(cd "$top/tests/core/abc" && { [ -d node_modules ] || npm ci --ignore-scripts --no-audit --no-fund; }) &&
-		node "$top/tests/core/abc/check.mjs" "$plain/tests/core/abc_dump" "$top"/tests/core/abc/*.abc "$top"/presets/phrases/*.abc
+	(cd "$top/tests/core/abc/outside" && { [ -d node_modules ] || npm ci --ignore-scripts --no-audit --no-fund; }) &&
+		node "$top/tests/core/abc/outside/check.mjs" "$plain/tests/core/abc_dump" "$top"/tests/core/abc/outside/*.abc "$top"/presets/phrases/*.abc
 }
 
 smf_check() {
 	(cd "$top/tests/core/smf" && { [ -d node_modules ] || npm ci --ignore-scripts --no-audit --no-fund; }) &&
-		node "$top/tests/core/smf/check.mjs" "$plain/tests/core/smf_dump"
+		node "$top/tests/core/capture/smf/check.mjs" "$plain/tests/core/smf_dump"
 }
 
 osc_check() {

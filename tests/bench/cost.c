@@ -2,11 +2,11 @@
    BUNDLES time, which times run() against eg-metro's in the same host by the clock, and the core's
    longer jobs. */
 #define _GNU_SOURCE
-#include "chart.h"
-#include "host.h"
-#include "line.h"
-#include "notate.h"
-#include "tab.h"
+#include "core/arrange/line.h"
+#include "core/arrange/tab.h"
+#include "core/capture/notate.h"
+#include "core/chart/chart.h"
+#include "plugin/host/host.h"
 
 #include <lv2/atom/atom.h>
 
@@ -130,11 +130,11 @@ form_of(RlForm *const form, const int bars)
 static double
 line_time(const int bars)
 {
-  static RlForm     form;
-  static RlLine     line;
-  static RlLineRoom room;
-  const RlHarp      harp = rl_harp_make((RlHarpChoice){0, 0, RL_RICHTER});
-  double            best = HUGE_VAL;
+  static RlForm          form;
+  static RlLine          line;
+  static RlLineWorkspace room;
+  const RlHarp           harp = rl_harp_make((RlHarpChoice){0, 0, RL_RICHTER});
+  double                 best = HUGE_VAL;
   form_of(&form, bars);
   for (int run = 0; run < 20; ++run) {
     const double start = seconds();
@@ -149,7 +149,7 @@ static void
 tabs_time(void)
 {
   enum { NOTES = 500, HARPS = 12 * RL_TUNINGS };
-  static RlTabRoom      room;
+  static RlTabWorkspace room;
   static RlNote         notes[NOTES];
   static RlTab          tab[NOTES];
   static RlTabRank      ranked[HARPS];
@@ -184,13 +184,13 @@ tabs_time(void)
 static double
 take_time(void)
 {
-  static RlForm       form;
-  static RlTake       take;
-  static RlNotateRoom room;
-  static RlNotated    notated;
-  static const char   chart[] = "key: G\n| I7 | IV7 | I7 | I7 |\n";
-  RlChartError        error;
-  double              best = HUGE_VAL;
+  static RlForm            form;
+  static RlTake            take;
+  static RlNotateWorkspace room;
+  static RlNotated         notated;
+  static const char        chart[] = "key: G\n| I7 | IV7 | I7 | I7 |\n";
+  RlChartError             error;
+  double                   best = HUGE_VAL;
   rl_chart_read(rl_slice(chart), &form, &error);
   rl_take_begin(&take);
   for (int i = 0; i < RL_TAKE_NOTES_MAX; ++i) {

@@ -8,9 +8,9 @@
 
    Says: ready; set SYMBOL VALUE (by the window); chart TEXT, take TEXT and the like (line ends as
    \n); place CHORUS BAR BEAT; line BAR SECONDS (a bar line passed run(), on CLOCK_MONOTONIC). */
-#include "../../plugin/live.h"
-#include "../../plugin/uris.h"
-#include "../../ui/hear.h"
+#include "plugin/host/live.h"
+#include "plugin/protocol/uris.h"
+#include "ui/window/plugin_events.h"
 
 #include <lv2/atom/util.h>
 
@@ -58,7 +58,7 @@ set(void *const data, const RlPort port, const float value)
 }
 
 static void
-text_say(const RlMessage *const m)
+text_say(const RlPluginMessage *const m)
 {
   static const char *const names[RL_TEXTS] = {"chart", "chart_file", "plan",
                                               "take",  "osc_to",     "problem"};
@@ -72,13 +72,13 @@ text_say(const RlMessage *const m)
 static void
 said(void *const data, const int64_t frame, const LV2_Atom *const atom)
 {
-  Player *const p = (Player *)data;
-  RlMessage     m;
-  switch (rl_hear(&p->uris, atom, lv2_atom_total_size(atom), &m)) {
-  case RL_HEARD_TEXT:
+  Player *const   p = (Player *)data;
+  RlPluginMessage m;
+  switch (rl_plugin_event_read(&p->uris, atom, lv2_atom_total_size(atom), &m)) {
+  case RL_PLUGIN_EVENT_TEXT:
     text_say(&m);
     break;
-  case RL_HEARD_PLACE:
+  case RL_PLUGIN_EVENT_PLACE:
     printf("place %d %d %.3f\n", m.told.chorus, m.told.bar, m.told.beat);
     if (m.told.bar != p->bar && m.told.rolling) {
       printf("line %d %.6f\n", m.told.bar, p->block_time + (double)frame / RATE);

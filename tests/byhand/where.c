@@ -3,9 +3,9 @@
    (phrases with one looked at) or text LIST the number of the setting whose list is open, -1 for
    none DOING  a word below, VALUE its number
  */
-#include "layout.h"
+#include "ui/layout/layout.h"
 
-#include "../../core/chart.h"
+#include "core/chart/chart.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -3,7 +3,7 @@
 #ifndef FORMS_H
 #define FORMS_H
 
-#include "../../core/chart.h"
+#include "core/chart/chart.h"
 #include "demand.h"
 
 enum { FORMS = 3 };

@@ -4,11 +4,11 @@
 
      clang -std=c11 -g -O1 -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all \
        tests/fuzz/fuzz_abc.c core/(all).c -lm -o fuzz_abc
-     fuzz_abc -max_len=17000 CORPUS presets/phrases tests/core/abc
+     fuzz_abc -max_len=17000 CORPUS presets/phrases tests/core/abc/outside
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it: a fuzzer that finds nothing there finds nothing anywhere. */
-#include "../../core/abc.h"
+#include "core/abc/abc.h"
 #include "demand.h"
 
 #include <stdio.h>

@@ -71,13 +71,13 @@ static bool      mono;
 static bool line_wanted; /* by half of the inputs; without it no chord has a target */
 
 void __real_rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                         RlLineRoom *room, RlLine *line);
+                         RlLineWorkspace *room, RlLine *line);
 void __wrap_rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                         RlLineRoom *room, RlLine *line);
+                         RlLineWorkspace *room, RlLine *line);
 
 void
 __wrap_rl_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
-                    const RlPlayer player, RlLineRoom *const room, RlLine *const line)
+                    const RlPlayer player, RlLineWorkspace *const room, RlLine *const line)
 {
   if (line_wanted) {
     __real_rl_line_find(form, key, harp, player, room, line);
@@ -150,7 +150,7 @@ indices_find(void)
 static void
 connect_to(const RlPort port, void *const data)
 {
-  descriptor()->connect_port(now->band, indices[mono][port], data);
+  descriptor()->connect_port(now->processor, indices[mono][port], data);
 }
 
 /* How the sides share buffers; see audio_check(). */
@@ -207,7 +207,7 @@ whole(const RlPort port)
 static void
 values_check(void)
 {
-  const RlPlace *const place = &now->band->leader.now.place;
+  const RlPlace *const place = &now->processor->follower.now.place;
   const double         beat  = (double)control[RL_PORT_FORM_BEAT];
   DEMAND(place->part == RL_PART_NOWHERE || (place->beat >= 0 && place->beat < place->beats));
   DEMAND(whole(RL_PORT_CHORUS));
@@ -319,7 +319,7 @@ midi_out_check(const uint32_t frames)
 {
   LV2_Atom head;
   int64_t  from = 0;
-  if (!now->band->port[RL_PORT_MIDI_OUT]) {
+  if (!now->processor->port[RL_PORT_MIDI_OUT]) {
     return;
   }
   memcpy(&head, midi_out.at, sizeof(head));
@@ -356,7 +356,7 @@ block_run(const uint32_t frames)
   values_check();
   audio_check(frames);
   midi_out_check(frames);
-  const Told told = now->band->port[RL_PORT_NOTIFY] ? notify_check(frames) : (Told){0, 0};
+  const Told told = now->processor->port[RL_PORT_NOTIFY] ? notify_check(frames) : (Told){0, 0};
   output_close(&notify);
   output_close(&midi_out);
   events_clear(&events[0]);
@@ -691,7 +691,7 @@ static void
 restart(Feed *const feed)
 {
   (void)feed;
-  descriptor()->activate(now->band);
+  descriptor()->activate(now->processor);
 }
 
 /* Something that is no sequence on the port. */
@@ -760,7 +760,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   const uint32_t ring = how & 2 ? RL_RING_BYTES - (uint32_t)feed_byte(&feed) : 0;
   mono                = how & 1;
   now                 = &instances[mono];
-  uris                = &now->band->uris;
+  uris                = &now->processor->uris;
   line_wanted         = !(how & 128);
   schedule_fails      = false;
   lie                 = (Lie){0};
@@ -776,7 +776,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   events_clear(&events[0]);
   events_clear(&events[1]);
   ports_connect();
-  descriptor()->activate(now->band);
+  descriptor()->activate(now->processor);
   for (int i = 0; feed.left && i < STEPS_MAX; ++i) {
     steps[feed_byte(&feed) % (sizeof(steps) / sizeof(steps[0]))](&feed);
   }

@@ -7,7 +7,7 @@
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it: a fuzzer that finds nothing there finds nothing anywhere. */
-#include "../../core/chart.h"
+#include "core/chart/chart.h"
 #include "demand.h"
 
 #include <stdio.h>
@@ -210,8 +210,8 @@ names_check(const RlChord chord, const RlKey key)
 static void
 turn_check(const RlPlace *const place)
 {
-  const RlTurn turn   = rl_form_turn(&form, place);
-  const int    in_all = form.changes + form.ending_changes;
+  const RlChordsAt turn   = rl_form_chords_at(&form, place);
+  const int        in_all = form.changes + form.ending_changes;
   DEMAND(turn.now >= -1 && turn.now < in_all);
   DEMAND(turn.next >= -1 && turn.next < in_all);
   DEMAND((turn.now >= 0) == (place->index >= 0));

@@ -5,9 +5,9 @@
 
    RL_PLANTED_BUG, defined for one build only, believes the length of a text that has no NUL to be a
    byte more, so that one can see the fuzzer find it. */
-#include "../../ui/hear.h"
 #include "demand.h"
 #include "feed.h"
+#include "ui/window/plugin_events.h"
 
 #include <lv2/atom/util.h>
 
@@ -154,7 +154,7 @@ told_check(const RlTold *const t)
 }
 
 static void
-text_check(const RlMessage *const m, const char *const from, const uint32_t size)
+text_check(const RlPluginMessage *const m, const char *const from, const uint32_t size)
 {
   unsigned sum = 0;
   DEMAND(m->which >= RL_TEXT_CHART && m->which < RL_TEXTS);
@@ -179,17 +179,17 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
                          : shape < 4 ? place_make(&feed)
                                      : object_make(&feed, how);
   /* the atom ends where its memory does; it may begin anywhere */
-  const uint32_t odd  = how / 8 % 8;
-  char *const    room = (char *)malloc(used + odd + 1);
-  RlMessage      m;
+  const uint32_t  odd  = how / 8 % 8;
+  char *const     room = (char *)malloc(used + odd + 1);
+  RlPluginMessage m;
   DEMAND(room);
   memcpy(room + odd, atom, used);
   char *const exact = (char *)realloc(room, used + odd ? used + odd : 1);
   DEMAND(exact);
-  const RlHeard heard = rl_hear(&uris, exact + odd, used, &m);
-  if (heard == RL_HEARD_PLACE) {
+  const RlPluginEvent heard = rl_plugin_event_read(&uris, exact + odd, used, &m);
+  if (heard == RL_PLUGIN_EVENT_PLACE) {
     told_check(&m.told);
-  } else if (heard == RL_HEARD_TEXT) {
+  } else if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_check(&m, exact + odd, used);
   }
   free(exact);

@@ -2,9 +2,9 @@
    tells browsers: one line of JSON in which every text is closed and nothing but printable ASCII
    stands, shorter than its room. An input is packets, each after two bytes of length. See
    fuzz_chart.c for how to build and what RL_PLANTED_BUG is. */
-#include "../../ui/page/heard.h"
-#include "../../ui/page/when.h"
 #include "demand.h"
+#include "ui/page/state.h"
+#include "ui/page/time_tag.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,9 +13,9 @@
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 typedef struct {
-  RlHeard heard;
-  RlWhen  when;
-  double  now;
+  RlPageState heard;
+  RlTimeTag   when;
+  double      now;
 } Listener;
 
 static void
@@ -24,9 +24,10 @@ hear(void *const data, const RlOscMessage *const m)
   Listener *const l    = (Listener *)data;
   const double    wall = 1.7e9 + l->now;
   DEMAND(m->address[0] == '/' && strlen(m->types) <= RL_OSC_ARGS_MAX);
-  const double at = rl_when_happened(&l->when, rl_osc_seconds(m->time), wall, l->now, m->time & 1);
+  const double at =
+    rl_time_tag_happened(&l->when, rl_osc_seconds(m->time), wall, l->now, m->time & 1);
   DEMAND(at > l->now - 5 && at < l->now + 5);
-  rl_heard_take(&l->heard, m, at, l->now);
+  rl_page_state_apply(&l->heard, m, at, l->now);
 }
 
 /* Quotes in pairs, braces closed, printable; a chord may be called `inf`, a number may not. */
@@ -35,7 +36,7 @@ json_check(const char *const json, const size_t length)
 {
   int  depth = 0;
   bool open  = false;
-  DEMAND(length < RL_HEARD_JSON && strlen(json) == length);
+  DEMAND(length < RL_PAGE_STATE_JSON && strlen(json) == length);
   for (size_t i = 0; i < length; ++i) {
     DEMAND(json[i] >= ' ' && json[i] <= '~' && json[i] != '\\');
     open = open != (json[i] == '"');
@@ -47,9 +48,9 @@ json_check(const char *const json, const size_t length)
 }
 
 static void
-text_check(const RlHeardText *const t)
+text_check(const RlPageStateText *const t)
 {
-  DEMAND(t->length <= RL_HEARD_TEXT && t->text[t->length] == '\0');
+  DEMAND(t->length <= RL_PAGE_STATE_TEXT && t->text[t->length] == '\0');
   DEMAND(rl_slice_bad_byte((RlSlice){t->text, t->length}) < 0);
 }
 
@@ -57,7 +58,7 @@ int
 LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
   static Listener l;
-  char            json[RL_HEARD_JSON];
+  char            json[RL_PAGE_STATE_JSON];
   l = (Listener){.now = 100};
   while (size > 2) {
     const size_t   wanted = (size_t)data[0] << 8 | data[1];
@@ -75,7 +76,7 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     size -= length + 2;
     l.now += 0.3;
   }
-  json_check(json, rl_heard_write(&l.heard, l.now, json));
+  json_check(json, rl_page_state_write(&l.heard, l.now, json));
   text_check(&l.heard.chart);
   text_check(&l.heard.plan);
   return 0;

@@ -5,7 +5,7 @@
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
-#include "../../core/lane.h"
+#include "core/arrange/lane.h"
 #include "demand.h"
 #include "forms.h"
 
@@ -15,11 +15,11 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-static RlPhrase   phrase;
-static RlPlan     plan, again;
-static RlLane     lane;
-static RlLaneRoom room;
-static char       written[RL_PLAN_MAX + 1];
+static RlPhrase        phrase;
+static RlPlan          plan, again;
+static RlLane          lane;
+static RlLaneWorkspace room;
+static char            written[RL_PLAN_MAX + 1];
 
 static void
 error_check(const RlPlanError *const error, const RlSlice text)
@@ -121,7 +121,7 @@ changes_check(const unsigned how)
     DEMAND(again.planned_count >= 1 && again.planned_count <= plan.planned_count + 1);
   }
   out = rl_text_in(written, sizeof(written));
-  rl_plan_take(&plan, p.bar, &out);
+  rl_plan_clear_bar(&plan, p.bar, &out);
   DEMAND(rl_plan_read(rl_slice(written), &phrase, &again, &error));
   for (int i = 0; i < again.planned_count; ++i) {
     DEMAND(again.planned[i].bar != p.bar);

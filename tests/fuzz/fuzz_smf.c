@@ -4,8 +4,8 @@
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
-#include "../../core/abc.h"
-#include "../../core/smf.h"
+#include "core/abc/abc.h"
+#include "core/capture/smf.h"
 #include "demand.h"
 #include "one_of.h"
 
@@ -14,10 +14,10 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-static RlSmf     smf;
-static RlSmfRoom room;
-static RlPhrase  back;
-static char      abc[RL_ABC_MAX];
+static RlSmf          smf;
+static RlSmfWorkspace room;
+static RlPhrase       back;
+static char           abc[RL_ABC_MAX];
 
 static void
 error_check(const RlSmfError *const error, const RlSlice file)

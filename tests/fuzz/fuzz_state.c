@@ -202,13 +202,13 @@ __wrap_fopen(const char *const path, const char *const mode)
 static bool line_wanted;
 
 void __real_rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                         RlLineRoom *room, RlLine *line);
+                         RlLineWorkspace *room, RlLine *line);
 void __wrap_rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                         RlLineRoom *room, RlLine *line);
+                         RlLineWorkspace *room, RlLine *line);
 
 void
 __wrap_rl_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
-                    const RlPlayer player, RlLineRoom *const room, RlLine *const line)
+                    const RlPlayer player, RlLineWorkspace *const room, RlLine *const line)
 {
   if (line_wanted) {
     __real_rl_line_find(form, key, harp, player, room, line);
@@ -231,7 +231,7 @@ ports_connect(const Instance *const i)
   uint32_t index = 0;
   for (int port; (port = (int)rl_port_at(index, false)) != RL_PORTS; ++index) {
     control[port] = rl_ports[port].standard;
-    descriptor()->connect_port(i->band, index,
+    descriptor()->connect_port(i->processor, index,
                                port == RL_PORT_CONTROL  ? (void *)events
                                : port == RL_PORT_NOTIFY ? (void *)notify
                                : rl_ports[port].kind == RL_KIND_IN ||
@@ -372,7 +372,7 @@ static Session
 save_from(const Instance *const i, const Paths paths, const LV2_State_Status fails)
 {
   Session                saved  = {.fails = fails};
-  const LV2_State_Status status = state->save(i->band, store, &saved, 0, features(paths));
+  const LV2_State_Status status = state->save(i->processor, store, &saved, 0, features(paths));
   DEMAND(status == fails);
   DEMAND(saved.stored >= 2);
   return saved;
@@ -383,20 +383,21 @@ restore_to(Instance *const i, Session *const said, const Paths paths)
 {
   i->worked = true;
   restoring = true;
-  DEMAND(state->restore(i->band, retrieve, said, 0, features(paths)) == LV2_STATE_SUCCESS);
+  DEMAND(state->restore(i->processor, retrieve, said, 0, features(paths)) == LV2_STATE_SUCCESS);
   restoring = false;
 }
 
-/* What the band plays from once it has run is what was restored, if that could be read. */
+/* What the processor plays from once it has run is what was restored, if that could be read. */
 static void
 page_check(const Instance *const i, const Session *const saved)
 {
-  const RlScore *const page = i->band->score;
-  const RlDesk *const  desk = i->band->desk;
-  DEMAND(desk->unread || text_is(&saved->value[CHART], page->form.text, strlen(page->form.text)));
-  DEMAND(!desk->unread || page->problem[0]);
-  DEMAND(desk->unread_plan || text_is(&saved->value[PLAN], page->plan, strlen(page->plan)));
-  DEMAND(!desk->unread_plan || page->problem[0]);
+  const RlSnapshot *const page     = i->processor->snapshot;
+  const RlDocument *const document = document_of(i->processor);
+  DEMAND(document->unread ||
+         text_is(&saved->value[CHART], page->form.text, strlen(page->form.text)));
+  DEMAND(!document->unread || page->problem[0]);
+  DEMAND(document->unread_plan || text_is(&saved->value[PLAN], page->plan, strlen(page->plan)));
+  DEMAND(!document->unread_plan || page->problem[0]);
   DEMAND(text_is(&saved->value[TAKE], page->take, strlen(page->take)));
   DEMAND(text_is(&saved->value[OSC_TO], page->osc_to, strlen(page->osc_to)));
   DEMAND(memchr(page->problem, '\0', RL_PROBLEM_ROOM));
@@ -515,7 +516,7 @@ LLVMFuzzerInitialize(int *const argc, char ***const argv)
   instance_open(&instances[0], false);
   instance_open(&instances[1], false);
   state = (const LV2_State_Interface *)descriptor()->extension_data(LV2_STATE__interface);
-  uris  = &instances[0].band->uris;
+  uris  = &instances[0].processor->uris;
   const LV2_URID all[KEYS]   = {uris->rl_chart,   uris->rl_osc_to,       uris->rl_chart_file,
                                 uris->rl_bar_one, uris->rl_bar_one_axis, uris->rl_bar_one_start,
                                 uris->rl_plan,    uris->rl_take};

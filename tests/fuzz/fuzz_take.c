@@ -6,9 +6,9 @@
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
-#include "../../core/abc.h"
-#include "../../core/notate.h"
-#include "../../core/retouch.h"
+#include "core/abc/abc.h"
+#include "core/capture/notate.h"
+#include "core/phrase/retouch.h"
 #include "demand.h"
 #include "forms.h"
 #include "one_of.h"
@@ -19,11 +19,11 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-static RlTake       take;
-static RlNotateRoom room;
-static RlNotated    notated;
-static RlPhrase     back;
-static char         abc[RL_ABC_MAX];
+static RlTake            take;
+static RlNotateWorkspace room;
+static RlNotated         notated;
+static RlPhrase          back;
+static char              abc[RL_ABC_MAX];
 
 static int
 played(void)

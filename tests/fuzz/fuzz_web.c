@@ -2,9 +2,9 @@
    in the same process. Whatever comes, the server must go on, and must give away nothing to who
    does not know the key: no answer but 302, 200 and 304 carries the page, and these only if the key
    stands in what was sent. See fuzz_chart.c for how to build and what RL_PLANTED_BUG is. */
-#include "../../ui/page/readers.h"
-#include "../../ui/page/web.h"
 #include "demand.h"
+#include "ui/page/streams.h"
+#include "ui/page/web.h"
 
 #include <poll.h>
 #include <stdio.h>
@@ -17,9 +17,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 enum { GULPS = 4, TURNS = 6 };
 
-static RlWeb  *web;
-static RlDoor  door;
-static RlHeard heard;
+static RlWeb      *web;
+static RlAccess    door;
+static RlPageState heard;
 
 /* Inputs may be made of these: `K` and `H` in angle brackets stand for the key and the host. */
 static const struct {
@@ -27,8 +27,8 @@ static const struct {
 } signs[] = {{"<K>", "abcdefghijkm"}, {"<H>", "127.0.0.1:9912"}};
 
 /* Queries for sheets are read; without a chart none is drawn, and nothing forks here. */
-static RlCopyEnd
-never_draw(const RlHeard *const h, const RlCopyWish *const wish, const int to)
+static RlSheetJobEnd
+never_draw(const RlPageState *const h, const RlSheetJobWish *const wish, const int to)
 {
   (void)h;
   (void)wish;
@@ -39,10 +39,10 @@ never_draw(const RlHeard *const h, const RlCopyWish *const wish, const int to)
 static void
 begin(void)
 {
-  memcpy(door.key, signs[0].means, RL_DOOR_KEY);
-  rl_door_host(&door, signs[1].means);
-  heard.told[RL_HEARD_PLACE] = true;
-  web                        = rl_web_new(-1, &door, &heard, never_draw);
+  memcpy(door.key, signs[0].means, RL_ACCESS_KEY);
+  rl_access_host(&door, signs[1].means);
+  heard.told[RL_PAGE_STATE_PLACE] = true;
+  web                             = rl_web_new(-1, &door, &heard, never_draw);
   DEMAND(web);
 }
 
@@ -110,7 +110,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   }
   for (int turn = 0; turn < TURNS; ++turn) {
     rl_web_run(web);
-    if (turn == 2 && rl_web_readers(web)) {
+    if (turn == 2 && rl_web_streams(web)) {
       rl_web_tell(web);
     }
     have = answer_take(ends[0], answer, have, sizeof(answer));
@@ -127,6 +127,6 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
 #endif
   DEMAND(known || !holds(answer, have, "HTTP/1.1 200"));
   DEMAND(known || !holds(answer, have, "HTTP/1.1 302"));
-  DEMAND(!holds(answer, have, "HTTP/1.1 5") || rl_web_readers(web) <= RL_READERS_MAX);
+  DEMAND(!holds(answer, have, "HTTP/1.1 5") || rl_web_streams(web) <= RL_STREAMS_MAX);
   return 0;
 }

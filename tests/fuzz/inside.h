@@ -1,5 +1,5 @@
 /* The plugin from inside, for the fuzzers: an instance is put back to its first moment by hand, in
-   a microsecond or, where its desk has worked, some ten (opening one reads a chart: 0.2 ms and
+   a microsecond or, where its document has worked, some ten (opening one reads a chart: 0.2 ms and
    more). Every input begins on an instance that cannot be told from a new one, so every finding can
    be had again from its input alone. */
 #ifndef RL_FUZZ_INSIDE_H
@@ -7,13 +7,15 @@
 
 #include "pool.h"
 
-#include "../../plugin/band.h"
 #include "demand.h"
 #include "feed.h"
+#include "plugin/rt/processor.h"
+#include "plugin/worker/document.h"
 
 #include <lv2/atom/util.h>
 #include <lv2/core/lv2.h>
 
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -68,8 +70,15 @@ descriptor(void)
   return lv2_descriptor(0);
 }
 
-/* An instance's handle: the band comes first in it, and knows the ring and the desk. */
-static RlBand *
+/* The document whose outbox the processor reads. */
+static RlDocument *
+document_of(const RlProcessor *const processor)
+{
+  return (RlDocument *)(void *)((char *)processor->outbox - offsetof(RlDocument, outbox));
+}
+
+/* An instance's handle: the processor comes first in it, and knows the ring and the outbox. */
+static RlProcessor *
 open_one(const bool mono)
 {
   static LV2_URID_Map         map        = {NULL, map_uri};
@@ -78,30 +87,32 @@ open_one(const bool mono)
   static const LV2_Feature    b          = {LV2_WORKER__schedule, &later};
   const LV2_Feature *const    features[] = {&a, &b, NULL};
   const LV2_Descriptor *const d          = lv2_descriptor(mono);
-  RlBand *const               band       = (RlBand *)d->instantiate(d, 48000, "", features);
-  DEMAND(band && band->mono == mono && band->score && band->ring && band->desk);
-  return band;
+  RlProcessor *const          processor  = (RlProcessor *)d->instantiate(d, 48000, "", features);
+  DEMAND(processor && processor->mono == mono && processor->snapshot && processor->ring &&
+         processor->outbox);
+  return processor;
 }
 
 /* ---- back to the first moment ---- */
 
 typedef struct {
-  RlBand *band;
-  RlBand  first;
-  RlScore page;
-  RlDesk  desk;
-  bool    worked; /* the desk has been at work since */
+  RlProcessor *processor;
+  RlProcessor  first;
+  RlSnapshot   page;
+  RlDocument   document;
+  bool         worked; /* the document has been at work since */
 } Instance;
 
 static void
 instance_open(Instance *const i, const bool mono)
 {
-  i->band  = open_one(mono);
-  i->first = *i->band;
-  i->page  = *i->band->score;
-  memcpy(&i->desk, i->band->desk, sizeof(i->desk));
+  i->processor = open_one(mono);
+  i->first     = *i->processor;
+  i->page      = *i->processor->snapshot;
+  memcpy(&i->document, document_of(i->processor), sizeof(i->document));
   i->worked = false;
-  DEMAND(!i->desk.unread && !i->desk.unread_plan && !i->desk.plan && !atomic_load(&i->desk.outbox));
+  DEMAND(!i->document.unread && !i->document.unread_plan && !i->document.plan &&
+         !atomic_load(&i->document.outbox));
 }
 
 /* Frees the pages on their way back to the worker and forgets everything else that was asked. */
@@ -110,13 +121,13 @@ ring_drain(RlRing *const ring)
 {
   static char body[RL_CHART_MAX + 1];
   RlAskHead   head;
-  RlScore    *page;
+  RlSnapshot *page;
   while (rl_ring_read(ring, &head, sizeof(head))) {
     DEMAND(head.size <= sizeof(body));
     DEMAND(rl_ring_read(ring, body, head.size));
     if (head.ask == RL_ASK_FREE) {
       memcpy(&page, body, sizeof(page));
-      rl_desk_free(page);
+      rl_document_free(page);
     }
   }
 }
@@ -125,28 +136,28 @@ ring_drain(RlRing *const ring)
 static void
 instance_reset(Instance *const i, const uint32_t at)
 {
-  RlBand *const  band = i->band;
-  RlDesk *const  desk = band->desk;
-  RlScore *const page = band->score;
-  ring_drain(band->ring);
+  RlProcessor *const processor = i->processor;
+  RlDocument *const  document  = document_of(processor);
+  RlSnapshot *const  page      = processor->snapshot;
+  ring_drain(processor->ring);
   if (i->worked) {
-    rl_desk_free(band->retired);
-    rl_desk_free(atomic_exchange(&desk->outbox, NULL));
-    free(desk->unread);
-    free(desk->unread_plan);
-    rl_scribe_drop(&desk->scribe);
-    free(desk->plan);
+    rl_document_free(processor->retired);
+    rl_document_free(atomic_exchange(&document->outbox, NULL));
+    free(document->unread);
+    free(document->unread_plan);
+    rl_transcriber_drop(&document->transcriber);
+    free(document->plan);
     memcpy(page, &i->page, sizeof(*page));
-    memcpy(desk, &i->desk, sizeof(*desk)); /* its lock is open, as it was */
+    memcpy(document, &i->document, sizeof(*document)); /* its lock is open, as it was */
     i->worked = false;
   }
-  *band              = i->first;
-  band->score        = page;
-  band->leader.score = page;
-  atomic_store(&band->ring->written, at);
-  atomic_store(&band->ring->read, at);
-  atomic_store(&band->air.mailbox->written, 0);
-  atomic_store(&band->air.mailbox->read, 0);
+  *processor                   = i->first;
+  processor->snapshot          = page;
+  processor->follower.snapshot = page;
+  atomic_store(&processor->ring->written, at);
+  atomic_store(&processor->ring->read, at);
+  atomic_store(&processor->publisher.mailbox->written, 0);
+  atomic_store(&processor->publisher.mailbox->read, 0);
 }
 
 static void
@@ -157,7 +168,7 @@ instance_work(Instance *const i)
     worker = (const LV2_Worker_Interface *)descriptor()->extension_data(LV2_WORKER__interface);
   }
   i->worked = true;
-  DEMAND(worker->work(i->band, respond, NULL, 0, NULL) == LV2_WORKER_SUCCESS);
+  DEMAND(worker->work(i->processor, respond, NULL, 0, NULL) == LV2_WORKER_SUCCESS);
 }
 
 /* One run(), in which the audio thread asks nobody for memory or for URIs. */
@@ -167,7 +178,7 @@ instance_run(const Instance *const i, const uint32_t frames)
   const int before = scheduled;
   const int asked  = mapped;
   pool_close(true);
-  descriptor()->run(i->band, frames);
+  descriptor()->run(i->processor, frames);
   pool_close(false);
   DEMAND(scheduled <= before + 1);
   DEMAND(mapped == asked);

@@ -1,7 +1,7 @@
 #!/bin/sh
 # Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|hear|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
-# of the phrases of presets/ and of the tunes of tests/core/abc/.
+# of the phrases of presets/ and of the tunes of tests/core/abc/outside/.
 set -eu
 case ${1-} in
 atoms | state | chart | abc | plan | smf | take | hear | osc | web) [ $# -eq 2 ] ;;
@@ -109,7 +109,7 @@ web() {
 }
 
 case $1 in
-abc) cp "$top"/presets/phrases/*.abc "$top"/tests/core/abc/*.abc "$2" && exit ;;
+abc) cp "$top"/presets/phrases/*.abc "$top"/tests/core/abc/outside/*.abc "$2" && exit ;;
 plan)
 	bytes 1 0 >"$2/plan" && cat "$plan" >>"$2/plan"
 	bytes 1 200 >"$2/ending" && sed 's/^bar 2:/bar 5:/' "$plan" >>"$2/ending"

@@ -1,7 +1,7 @@
-/* Receivers for the fuzzers, in the place of plugin/receivers.c: nothing leaves this machine
+/* Receivers for the fuzzers, in the place of plugin/osc/receivers.c: nothing leaves this machine
    whatever osc_to says. They look at every packet instead. */
-#include "../../plugin/osc.h"
-#include "../../plugin/receivers.h"
+#include "plugin/osc/bundle.h"
+#include "plugin/osc/receivers.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -7,11 +7,11 @@
    property `take` after that: how many of how many notes stand on their places with their lengths
    and pitches, and what the plugin says of the swing
 
-   Every phrase is two bars of invention (tests/core/played.h) at a tempo of its own, late by 10 ms,
-   uneven by 15 ms or 3 % of a beat, straight or swung .55 to .70; a bar of rest behind it. Phrase k
-   begins with bar 1 + 3k of the DAW (from 0). */
-#include "../../core/plan.h"
-#include "../core/played.h"
+   Every phrase is two bars of invention (tests/core/capture/played.h) at a tempo of its own, late
+   by 10 ms, uneven by 15 ms or 3 % of a beat, straight or swung .55 to .70; a bar of rest behind
+   it. Phrase k begins with bar 1 + 3k of the DAW (from 0). */
+#include "../core/capture/played.h"
+#include "core/arrange/plan.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -3,8 +3,8 @@
 #define LISTENING_H
 
 #include "../plugin/scene.h"
+#include "core/harmony/lamps.h"
 #include "ear.h"
-#include "lamps.h"
 
 enum { BLOCK = 256, REPEAT = 2 * RATE, BEAT = RATE / 2 /* frames at 120 */ };
 

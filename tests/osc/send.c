@@ -4,7 +4,7 @@
    harp, every fifth a chart of 16 KiB or back. With KEEP nothing but the music moves. Whenever the
    problem changes it is printed, with the seconds since the beginning. Exit status 1 if a block
    took the plugin's run() more than ten milliseconds. */
-#include "host.h"
+#include "plugin/host/host.h"
 
 #include <lv2/atom/atom.h>
 #include <lv2/atom/util.h>

@@ -1,5 +1,5 @@
 /* The hand-over from the audio thread to the sender, without a plugin around it: the mailbox and
-   the wall clock. Meant for a thread sanitizer too. */
+   the frame_clock clock. Meant for a thread sanitizer too. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -7,7 +7,7 @@
 
 #include <cmocka.h>
 
-#include "air.h"
+#include "plugin/rt/osc_publisher.h"
 
 #include <math.h>
 #include <pthread.h>
@@ -20,19 +20,19 @@ static void
 the_mailbox_takes_sixteen_and_gives_them_back_in_order(void **state)
 {
   static RlMailbox box;
-  RlNews           news = {0};
+  RlOscSnapshot    news = {0};
   (void)state;
   for (int round = 0; round < 5; ++round) {
-    for (int i = 0; i < RL_NEWS_ROOM; ++i) {
+    for (int i = 0; i < RL_MAILBOX_SLOTS; ++i) {
       news.chorus = i;
       assert_true(rl_mailbox_put(&box, &news));
     }
     assert_false(rl_mailbox_put(&box, &news));
-    for (int i = 0; i < RL_NEWS_ROOM; ++i) {
-      assert_true(rl_mailbox_take(&box, &news));
+    for (int i = 0; i < RL_MAILBOX_SLOTS; ++i) {
+      assert_true(rl_mailbox_pop(&box, &news));
       assert_int_equal(news.chorus, i);
     }
-    assert_false(rl_mailbox_take(&box, &news));
+    assert_false(rl_mailbox_pop(&box, &news));
   }
 }
 
@@ -40,7 +40,7 @@ static void *
 put_all(void *const data)
 {
   RlMailbox *const box  = (RlMailbox *)data;
-  RlNews           news = {0};
+  RlOscSnapshot    news = {0};
   for (int i = 1; i <= NEWS; ++i) {
     news.chorus = news.bar = news.bars = i;
     news.frame                         = i;
@@ -55,12 +55,12 @@ two_threads_never_see_half_a_piece_of_news(void **state)
 {
   static RlMailbox box;
   pthread_t        thread;
-  RlNews           news;
+  RlOscSnapshot    news;
   int              last = 0;
   (void)state;
   assert_int_equal(pthread_create(&thread, NULL, put_all, &box), 0);
   while (last < NEWS) {
-    if (rl_mailbox_take(&box, &news)) {
+    if (rl_mailbox_pop(&box, &news)) {
       assert_int_equal(news.chorus, last + 1);
       assert_true(news.bar == news.chorus && news.bars == news.chorus && news.frame == news.chorus);
       last = news.chorus;
@@ -70,104 +70,104 @@ two_threads_never_see_half_a_piece_of_news(void **state)
 }
 
 /* A form to lead along. */
-static RlScore *
+static RlSnapshot *
 score_make(void)
 {
   static const char text[] = "key: G\n| I7 | IV7 |\n";
   RlChartError      error;
-  RlScore *const    score = (RlScore *)calloc(1, sizeof(RlScore));
-  assert_non_null(score);
-  assert_true(rl_chart_read(rl_slice(text), &score->form, &error));
-  return score;
+  RlSnapshot *const snapshot = (RlSnapshot *)calloc(1, sizeof(RlSnapshot));
+  assert_non_null(snapshot);
+  assert_true(rl_chart_read(rl_slice(text), &snapshot->form, &error));
+  return snapshot;
 }
 
 static void
-block(RlAir *const a, RlLeader *const l, const unsigned changes)
+block(RlOscPublisher *const a, RlFollower *const l, const unsigned changes)
 {
   if (a->busy) {
-    rl_air_begin(a, l, BLOCK);
-    rl_air_tell(a, l, changes, 0);
-    rl_air_end(a, l, changes, BLOCK - 1);
+    rl_osc_publisher_begin(a, l, BLOCK);
+    rl_osc_publisher_tell(a, l, changes, 0);
+    rl_osc_publisher_end(a, l, changes, BLOCK - 1);
   }
 }
 
-/* A leader, and what it tells on its way to a page. */
+/* A follower, and what it tells on its way to a page. */
 typedef struct {
-  RlMailbox box;
-  RlScore  *score;
-  RlLeader  leader;
-  RlMidiOut phrases;
-  RlAir     air;
+  RlMailbox      box;
+  RlSnapshot    *snapshot;
+  RlFollower     follower;
+  RlMidiOut      phrases;
+  RlOscPublisher publisher;
 } Told;
 
 static void
 told_begin(Told *const t)
 {
   memset(&t->box, 0, sizeof(t->box));
-  t->phrases = (RlMidiOut){0};
-  t->air     = (RlAir){0};
-  t->score   = score_make();
-  rl_leader_init(&t->leader, RATE, t->score);
-  rl_air_init(&t->air, RATE, &t->phrases, &t->box);
-  rl_air_tune(&t->air, true, false);
+  t->phrases   = (RlMidiOut){0};
+  t->publisher = (RlOscPublisher){0};
+  t->snapshot  = score_make();
+  rl_follower_init(&t->follower, RATE, t->snapshot);
+  rl_osc_publisher_init(&t->publisher, RATE, &t->phrases, &t->box);
+  rl_osc_publisher_tune(&t->publisher, true, false);
 }
 
 static void
 when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted(void **state)
 {
-  Told   told;
-  RlNews news = {0};
+  Told          told;
+  RlOscSnapshot news = {0};
   (void)state;
   told_begin(&told);
   for (unsigned i = 1; i <= 40; ++i) { /* nobody takes anything */
     if (i == 30) {
-      rl_air_refresh(&told.air);
+      rl_osc_publisher_refresh(&told.publisher);
     }
-    told.leader.settings.hand.harp.key = (uint8_t)(i % 12);
-    block(&told.air, &told.leader, i);
+    told.follower.settings.hand.harp.key = (uint8_t)(i % 12);
+    block(&told.publisher, &told.follower, i);
   }
-  assert_true(told.air.waits);
-  for (int i = 0; i < RL_NEWS_ROOM; ++i) {
-    assert_true(rl_mailbox_take(&told.box, &news));
+  assert_true(told.publisher.waits);
+  for (int i = 0; i < RL_MAILBOX_SLOTS; ++i) {
+    assert_true(rl_mailbox_pop(&told.box, &news));
     assert_int_equal(news.full, i == 0);
   }
-  block(&told.air, &told.leader, 40);
-  assert_true(rl_mailbox_take(&told.box, &news));
+  block(&told.publisher, &told.follower, 40);
+  assert_true(rl_mailbox_pop(&told.box, &news));
   assert_true(news.full); /* of the thirtieth */
   assert_int_equal(news.hand.harp.key, 40 % 12);
-  assert_false(rl_mailbox_take(&told.box, &news));
-  rl_air_tune(&told.air, false, false);
-  block(&told.air, &told.leader, 40);
-  assert_true(rl_mailbox_take(&told.box, &news));
+  assert_false(rl_mailbox_pop(&told.box, &news));
+  rl_osc_publisher_tune(&told.publisher, false, false);
+  block(&told.publisher, &told.follower, 40);
+  assert_true(rl_mailbox_pop(&told.box, &news));
   assert_true(news.last && !news.full);
-  assert_false(told.air.busy);
-  free(told.score);
+  assert_false(told.publisher.busy);
+  free(told.snapshot);
 }
 
-/* Blocks one right after the other run ahead of the clock on the wall until the line is set back;
- * tags are not. */
+/* Blocks one right after the other run ahead of the clock on the frame_clock until the line is set
+ * back; tags are not. */
 static void
 time_tags_never_step_back(void **state)
 {
   enum { LONG = 9600 };
-  Told    told;
-  RlNews  news = {0};
-  int64_t last = 0, lines = 0, line = 0;
+  Told          told;
+  RlOscSnapshot news = {0};
+  int64_t       last = 0, lines = 0, line = 0;
   (void)state;
   told_begin(&told);
   for (unsigned i = 1; i <= 40; ++i) {
-    rl_air_begin(&told.air, &told.leader, LONG);
-    rl_air_tell(&told.air, &told.leader, i, LONG - 1);
-    rl_air_end(&told.air, &told.leader, i, LONG - 1);
-    lines += rl_wall_at(&told.air.wall, 0) < line;
-    line = rl_wall_at(&told.air.wall, 0);
-    while (rl_mailbox_take(&told.box, &news)) {
+    rl_osc_publisher_begin(&told.publisher, &told.follower, LONG);
+    rl_osc_publisher_tell(&told.publisher, &told.follower, i, LONG - 1);
+    rl_osc_publisher_end(&told.publisher, &told.follower, i, LONG - 1);
+    lines += rl_frame_clock_at(&told.publisher.frame_clock, 0) < line;
+    line = rl_frame_clock_at(&told.publisher.frame_clock, 0);
+    while (rl_mailbox_pop(&told.box, &news)) {
       assert_true(news.when >= last);
       last = news.when;
     }
   }
   assert_true(lines > 0); /* it was set back, or nothing was tested */
-  free(told.score);
+  free(told.snapshot);
 }
 
 /* A time from -0.5 to 0.5, always the same ones. */
@@ -186,13 +186,14 @@ frames_become_wall_clock_time_steadily(void **state)
   static const double  drift[] = {0, 1e-4, -1e-4}; /* of a sound card's clock */
   (void)state;
   for (int d = 0; d < 3; ++d) {
-    RlWall  wall  = {.rate = RATE};
-    int64_t frame = 0, before = 0;
-    double  worst = 0, step = 0;
+    RlFrameClock frame_clock = {.rate = RATE};
+    int64_t      frame = 0, before = 0;
+    double       worst = 0, step = 0;
     for (int i = 0; i < 20000; ++i) { /* 107 s; run() comes up to 4 ms late, evenly spread */
       const double real = (double)frame / RATE * (1 + drift[d]);
-      rl_wall_block(&wall, BLOCK, begin + llround((real + 0.002 + 0.004 * jitter()) * 1e9));
-      const int64_t tag = rl_wall_at(&wall, 0);
+      rl_frame_clock_block(&frame_clock, BLOCK,
+                           begin + llround((real + 0.002 + 0.004 * jitter()) * 1e9));
+      const int64_t tag = rl_frame_clock_at(&frame_clock, 0);
       if (i > 2000) {
         worst = fmax(worst, fabs((double)(tag - begin) / 1e9 - real - 0.002));
         step  = fmax(step, fabs((double)(tag - before) / 1e9 - (double)BLOCK / RATE));
@@ -209,16 +210,16 @@ frames_become_wall_clock_time_steadily(void **state)
 static void
 the_line_begins_anew_where_the_system_s_clock_is_set(void **state)
 {
-  RlWall wall = {.rate = RATE};
+  RlFrameClock frame_clock = {.rate = RATE};
   (void)state;
-  rl_wall_block(&wall, BLOCK, 1000000000);
-  rl_wall_block(&wall, BLOCK, 1005000000);
-  assert_in_range(rl_wall_at(&wall, 0), 1005000000, 1005400000);
-  rl_wall_block(&wall, BLOCK, 9000000000);
-  assert_int_equal(rl_wall_at(&wall, 0), 9000000000);
-  rl_wall_block(&wall, 0, 9005000000); /* run(0) */
-  rl_wall_block(&wall, BLOCK, 9005000000);
-  assert_in_range(rl_wall_at(&wall, 0), 9005000000, 9005400000);
+  rl_frame_clock_block(&frame_clock, BLOCK, 1000000000);
+  rl_frame_clock_block(&frame_clock, BLOCK, 1005000000);
+  assert_in_range(rl_frame_clock_at(&frame_clock, 0), 1005000000, 1005400000);
+  rl_frame_clock_block(&frame_clock, BLOCK, 9000000000);
+  assert_int_equal(rl_frame_clock_at(&frame_clock, 0), 9000000000);
+  rl_frame_clock_block(&frame_clock, 0, 9005000000); /* run(0) */
+  rl_frame_clock_block(&frame_clock, BLOCK, 9005000000);
+  assert_in_range(rl_frame_clock_at(&frame_clock, 0), 9005000000, 9005400000);
 }
 
 int

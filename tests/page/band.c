@@ -12,9 +12,9 @@
    standard error says the longest run(). */
 #define _GNU_SOURCE
 
-#include "../../core/plan.h"
-#include "../../plugin/host.h"
-#include "../../plugin/uris.h"
+#include "core/arrange/plan.h"
+#include "plugin/host/host.h"
+#include "plugin/protocol/uris.h"
 
 #include <lv2/atom/atom.h>
 #include <lv2/atom/util.h>

@@ -3,18 +3,18 @@
      lane_dump CHART KEY HARP REGISTER TUNING DRAWS BLOWS OVERBLOWS <PLAN
    KEY and HARP 0..11, the rest as in RlHarpChoice and RlPlayer. Prints a line of JSON for each bar
    of the first two choruses: what the page's core says of it. */
-#include "../../core/lane.h"
+#include "core/arrange/lane.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 
 enum { CHORUSES = 2 };
 
-static RlForm     form;
-static RlPlan     plan;
-static RlPhrase   phrase;
-static RlLane     lane;
-static RlLaneRoom room;
+static RlForm          form;
+static RlPlan          plan;
+static RlPhrase        phrase;
+static RlLane          lane;
+static RlLaneWorkspace room;
 
 static size_t
 text_read(FILE *const from, char *const text, const size_t most)

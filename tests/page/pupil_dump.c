@@ -1,7 +1,7 @@
 /* What the native core says for every harp key, tuning and quality over two roots in a major and a
    minor key, as bytes: the page's core must say the same. Order: see all_lamps() in
    tests/page/lamps.mjs. */
-#include "../../ui/page/pupil.h"
+#include "ui/page/pupil.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -3,7 +3,7 @@
      LD_PRELOAD=rt_guard.so rt_run BUNDLES plant    the scene with a malloc where none may be: the
    guard must abort */
 #define _GNU_SOURCE
-#include "host.h"
+#include "plugin/host/host.h"
 
 #include <lv2/atom/atom.h>
 

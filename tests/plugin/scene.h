@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-#include "host.h"
+#include "plugin/host/host.h"
 
 #include <lv2/atom/forge.h>
 #include <stdbool.h>

@@ -1,6 +1,6 @@
 /* Starts the plugin once and runs a block. Usage: start BUNDLES BLOCKS. For the broken bundles and
  * for measuring. */
-#include "host.h"
+#include "plugin/host/host.h"
 
 #include <stdlib.h>
 

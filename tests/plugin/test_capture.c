@@ -3,8 +3,8 @@
    test_notate's business. */
 #include "scene.h"
 
-#include "../../core/abc.h"
-#include "../../core/plan.h"
+#include "core/abc/abc.h"
+#include "core/arrange/plan.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -5,7 +5,7 @@
    beatsPerMinute in those beats); runs of real hosts on Debian 12 (HOSTS.md) for their manners. */
 #include "scene.h"
 
-#include "form.h"
+#include "core/chart/form.h"
 
 #include <lv2/time/time.h>
 

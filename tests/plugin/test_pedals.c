@@ -3,8 +3,8 @@
    a beat of 24000 frames is 120 a minute at 48 kHz. */
 #include "scene.h"
 
-#include "form.h"
-#include "taps.h"
+#include "core/chart/form.h"
+#include "core/clock/taps.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,7 +1,7 @@
 /* The bundle as a host reads it, against the contract (CONTRACT.md, sections 1, 3 and 4), typed
    here a second time. Vocabularies: lv2plug.in/ns/lv2core and
    /ns/ext/{atom,patch,port-groups,port-props, presets,resize-port,state,urid,worker}. The index ->
-   symbol order is also held against plugin/ports.c, which the plugin itself goes by. */
+   symbol order is also held against plugin/protocol/ports.c, which the plugin itself goes by. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -9,7 +9,7 @@
 
 #include <cmocka.h>
 
-#include "ports.h"
+#include "plugin/protocol/ports.h"
 
 #include <lilv/lilv.h>
 #include <lv2/atom/atom.h>
@@ -617,5 +617,5 @@ main(void)
     cmocka_unit_test(charts_files_and_addresses_can_be_written_and_the_problem_only_read),
     cmocka_unit_test(every_preset_has_a_name_of_its_own_and_serves_both_plugins),
   };
-  return cmocka_run_group_tests_name("plugin/ports", tests, bundle_open, bundle_close);
+  return cmocka_run_group_tests_name("plugin/protocol/ports", tests, bundle_open, bundle_close);
 }

@@ -3,7 +3,7 @@
    may come at any time, also during run(). */
 #include "scene.h"
 
-#include "form.h"
+#include "core/chart/form.h"
 
 #include <lilv/lilv.h>
 #include <lv2/atom/atom.h>
@@ -995,5 +995,5 @@ main(void)
     cmocka_unit_test(a_preset_leaves_the_player_s_own_settings_alone),
     cmocka_unit_test(every_preset_plays_three_choruses),
   };
-  return cmocka_run_group_tests_name("plugin/state", tests, presets_find, presets_free);
+  return cmocka_run_group_tests_name("plugin/lv2/state", tests, presets_find, presets_free);
 }

@@ -1,8 +1,8 @@
 /* The lesson sheet as it is read: every word on its page, none over another, none too small for a
    copy; and that it says what is to be played in which chorus. All presets and six plans. */
-#include "paper/inside.h"
+#include "ui/paper/inside.h"
 
-#include "../../core/chart.h"
+#include "core/chart/chart.h"
 
 #include <dirent.h>
 #include <math.h>
@@ -16,11 +16,11 @@
 
 enum { TEXT_ROOM = 65536, WORDS_MAX = 4000, PATH_ROOM = 1024 };
 
-static RlForm     form;
-static RlPlan     plan;
-static RlLane     lane;
-static RlLaneRoom room;
-static RlPaper    paper;
+static RlForm          form;
+static RlPlan          plan;
+static RlLane          lane;
+static RlLaneWorkspace room;
+static RlPaper         paper;
 
 /* Plans and the charts they were made for. */
 static const struct {
@@ -108,7 +108,7 @@ page_read(const int page)
   cairo_t *const         cr = cairo_create(to);
   count                     = 0;
   rl_paper_fit(&paper);
-  rl_paper_draw(&paper, page, cr, rl_case(), watch, NULL);
+  rl_paper_draw(&paper, page, cr, rl_text_cache(), watch, NULL);
   assert_int_equal(cairo_status(cr), CAIRO_STATUS_SUCCESS);
   cairo_destroy(cr);
   cairo_surface_destroy(to);

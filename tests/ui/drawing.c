@@ -1,6 +1,6 @@
 /* What drawing costs, in CPU time: a whole picture at 1280 by 720, and what is drawn anew at each
    of the frames of a beat, 30 a second. Printed, never deciding. */
-#include "board.h"
+#include "ui/controller/controller.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -27,7 +27,7 @@ set_port(void *const data, const RlPort port, const float value)
 }
 
 static void
-set_text(void *const data, const RlBoardText which, const char *const text)
+set_text(void *const data, const RlControllerText which, const char *const text)
 {
   (void)data;
   (void)which;
@@ -36,11 +36,11 @@ set_text(void *const data, const RlBoardText which, const char *const text)
 
 /* One frame as the window does it. Seconds. */
 static double
-frame_draw(RlBoard *const board, cairo_t *const cr, const double now)
+frame_draw(RlController *const board, cairo_t *const cr, const double now)
 {
   RlRect       damage[RL_DAMAGE_MAX];
   const double before = spent();
-  const int    n      = rl_board_changed(board, now, WIDTH, HEIGHT, damage);
+  const int    n      = rl_controller_changed(board, now, WIDTH, HEIGHT, damage);
   cairo_save(cr);
   for (int i = 0; i < n; ++i) {
     const double x = floor(damage[i].x);
@@ -50,7 +50,7 @@ frame_draw(RlBoard *const board, cairo_t *const cr, const double now)
   }
   if (n) {
     cairo_clip(cr);
-    rl_board_draw(board, cr, WIDTH, HEIGHT);
+    rl_controller_draw(board, cr, WIDTH, HEIGHT);
   }
   cairo_restore(cr);
   return spent() - before;
@@ -61,7 +61,7 @@ static const char plan[] =
   "X:1\nT:Coal Barge\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF D2|\n";
 
 static void
-frames_time(RlBoard *const board, cairo_t *const cr, const char *const what)
+frames_time(RlController *const board, cairo_t *const cr, const char *const what)
 {
   RlTold t     = {.lit         = true,
                   .rolling     = true,
@@ -85,7 +85,7 @@ frames_time(RlBoard *const board, cairo_t *const cr, const char *const what)
       t.bar            = 1 + bar;
       t.beat           = 1 + beat;
       t.beats_to_next  = 4 - beat;
-      rl_board_hear_place(board, &t, now);
+      rl_controller_hear_place(board, &t, now);
       for (int f = 0; f < FRAMES; ++f) {
         const double cost = frame_draw(board, cr, now + f / 30.0);
         sum += bar ? cost : 0; /* in the first bar fonts are opened */
@@ -95,7 +95,7 @@ frames_time(RlBoard *const board, cairo_t *const cr, const char *const what)
   }
   const double before = spent();
   for (int i = 0; i < WHOLE; ++i) {
-    rl_board_draw(board, cr, WIDTH, HEIGHT);
+    rl_controller_draw(board, cr, WIDTH, HEIGHT);
   }
   printf("%s: whole picture %.2f ms; a frame %.2f ms in the mean, %.2f ms at worst (frames of the "
          "next chord filling all the time)\n",
@@ -136,20 +136,20 @@ library_time(void)
 int
 main(void)
 {
-  const RlBoardPlugin    plugin = {NULL, set_port, set_text};
-  RlBoard *const         board  = rl_board_new(&plugin, 1, NULL);
-  cairo_surface_t *const to     = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
-  cairo_t *const         cr     = cairo_create(to);
+  const RlControllerPlugin plugin = {NULL, set_port, set_text};
+  RlController *const      board  = rl_controller_new(&plugin, 1, NULL);
+  cairo_surface_t *const   to     = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
+  cairo_t *const           cr     = cairo_create(to);
   if (!board) {
     return EXIT_FAILURE;
   }
-  rl_board_hear_text(board, RL_TEXT_CHART,
-                     "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | I7 |\n"
-                     "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n");
+  rl_controller_hear_text(board, RL_TEXT_CHART,
+                          "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | I7 |\n"
+                          "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n");
   frames_time(board, cr, "without phrases");
-  rl_board_hear_text(board, RL_TEXT_PLAN, plan);
+  rl_controller_hear_text(board, RL_TEXT_PLAN, plan);
   frames_time(board, cr, "with a lane");
-  rl_board_free(board);
+  rl_controller_free(board);
   cairo_destroy(cr);
   cairo_surface_destroy(to);
   library_time();

@@ -156,7 +156,7 @@ rl_gallery_take(RlGallery *const g, const RlView *const view, const int width, c
   g->height                      = height;
   g->count                       = 0;
   rl_layout_make(&g->layout, view, width, height);
-  rl_draw(view, width, height, cr, rl_case(), watch, &s);
+  rl_draw(view, width, height, cr, rl_text_cache(), watch, &s);
   cairo_destroy(cr);
   cairo_surface_destroy(to);
 }

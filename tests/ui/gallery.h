@@ -3,8 +3,8 @@
 #ifndef RL_GALLERY_H
 #define RL_GALLERY_H
 
-#include "board.h"
-#include "draw.h"
+#include "ui/controller/controller.h"
+#include "ui/draw/draw.h"
 
 enum { RL_GALLERY_WORDS = 2048, RL_GALLERY_TEXT = 96 };
 

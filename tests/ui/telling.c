@@ -25,7 +25,7 @@ rl_telling_at(const RlView *const v, const RlPart part, const int chorus, const 
                                      .tempo    = 120,
                                      .beat     = beat + 1,
                                      .sure     = 1};
-  const RlTurn        turn        = rl_form_turn(f, &here);
+  const RlChordsAt    turn        = rl_form_chords_at(f, &here);
   char *const         names[2][2] = {{t.now, t.now_degree}, {t.next, t.next_degree}};
   for (int i = 0; i < 2; ++i) {
     const int change = i ? turn.next : turn.now;

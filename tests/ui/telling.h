@@ -2,7 +2,7 @@
 #ifndef RL_TELLING_H
 #define RL_TELLING_H
 
-#include "board.h"
+#include "ui/controller/controller.h"
 
 /** On a beat (from 0) of a bar; `index` of the bar in the form, -1 where none sounds. */
 RlTold rl_telling_at(const RlView *view, RlPart part, int chorus, int bar, int index, int beat);

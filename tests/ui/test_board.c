@@ -1,10 +1,10 @@
 /* The board as a person uses it, over a plugin that only takes notes. */
-#include "board.h"
-#include "draw.h"
-#include "fields.h"
 #include "telling.h"
+#include "ui/controller/controller.h"
+#include "ui/draw/draw.h"
+#include "ui/model/fields.h"
 #ifdef RL_SHEET
-#include "paper/documents.h"
+#include "ui/paper/documents.h"
 #endif
 
 #include <dirent.h>
@@ -33,12 +33,12 @@ typedef struct {
 } Set;
 
 typedef struct {
-  RlBoard *board;
-  double   now;
-  int      width, height;
-  Set      set[256];
-  int      sets;
-  char     text[RL_TEXTS][RL_CHART_MAX + 2]; /* the last one sent; empty: none */
+  RlController *board;
+  double        now;
+  int           width, height;
+  Set           set[256];
+  int           sets;
+  char          text[RL_TEXTS][RL_CHART_MAX + 2]; /* the last one sent; empty: none */
 } Desk;
 
 static Desk desk;
@@ -53,7 +53,7 @@ set_port(void *const data, const RlPort port, const float value)
 }
 
 static void
-set_text(void *const data, const RlBoardText which, const char *const text)
+set_text(void *const data, const RlControllerText which, const char *const text)
 {
   Desk *const d = (Desk *)data;
   snprintf(d->text[which], sizeof(d->text[which]), "%s", text);
@@ -63,39 +63,39 @@ static void
 look(void)
 {
   RlRect damage[RL_DAMAGE_MAX];
-  rl_board_changed(desk.board, desk.now, desk.width, desk.height, damage);
+  rl_controller_changed(desk.board, desk.now, desk.width, desk.height, damage);
 }
 
 static void
 open_board(const char *const folder)
 {
-  const RlBoardPlugin plugin = {&desk, set_port, set_text};
+  const RlControllerPlugin plugin = {&desk, set_port, set_text};
   memset(&desk, 0, sizeof(desk));
   desk.width  = 1280;
   desk.height = 720;
-  desk.board  = rl_board_new(&plugin, 1, folder);
+  desk.board  = rl_controller_new(&plugin, 1, folder);
   assert_non_null(desk.board);
-  rl_board_hear_text(desk.board, RL_TEXT_CHART, twelve);
-  rl_board_hear_text(desk.board, RL_TEXT_OSC_TO, "127.0.0.1:9911");
+  rl_controller_hear_text(desk.board, RL_TEXT_CHART, twelve);
+  rl_controller_hear_text(desk.board, RL_TEXT_OSC_TO, "127.0.0.1:9911");
   look();
 }
 
 static void
 close_board(void)
 {
-  rl_board_free(desk.board);
+  rl_controller_free(desk.board);
 }
 
 static RlTold
 told_at(const RlPart part, const int chorus, const int bar, const int index, const int beat)
 {
-  return rl_telling_at(rl_board_view(desk.board), part, chorus, bar, index, beat);
+  return rl_telling_at(rl_controller_view(desk.board), part, chorus, bar, index, beat);
 }
 
 static void
 tell(const RlTold t)
 {
-  rl_board_hear_place(desk.board, &t, desk.now);
+  rl_controller_hear_place(desk.board, &t, desk.now);
   look();
 }
 
@@ -105,7 +105,7 @@ static bool
 key(const int which)
 {
   const bool taken =
-    rl_board_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, desk.now);
+    rl_controller_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, desk.now);
   look();
   return taken;
 }
@@ -132,7 +132,7 @@ static RlLayout layout;
 static int
 spot_of(const RlDo doing, const int value)
 {
-  rl_layout_make(&layout, rl_board_view(desk.board), desk.width, desk.height);
+  rl_layout_make(&layout, rl_controller_view(desk.board), desk.width, desk.height);
   for (int i = layout.live; i < layout.spots; ++i) {
     if (layout.spot[i].doing.doing == doing && layout.spot[i].doing.value == value) {
       return i;
@@ -159,9 +159,9 @@ click(const RlDo doing, const int value)
   const RlInput down = on_spot(RL_INPUT_PRESS, doing, value);
   RlInput       up   = down;
   up.kind            = RL_INPUT_RELEASE;
-  rl_board_input(desk.board, &down, desk.now);
+  rl_controller_input(desk.board, &down, desk.now);
   look();
-  rl_board_input(desk.board, &up, desk.now);
+  rl_controller_input(desk.board, &up, desk.now);
   look();
 }
 
@@ -172,7 +172,7 @@ walk_to(const RlDo doing, const int value)
   for (int i = 0; i < RL_SPOTS_MAX; ++i) {
     const int at = spot_of(doing, value);
     assert_true(at >= 0);
-    if (rl_board_view(desk.board)->focus == at) {
+    if (rl_controller_view(desk.board)->focus == at) {
       return;
     }
     key(RL_KEY_TAB);
@@ -213,8 +213,8 @@ a_bar_is_edited_and_only_that_bar_changes(void **state)
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
     ways[way](RL_DO_BAR, 4);
-    assert_int_equal(rl_board_view(desk.board)->edit, RL_EDIT_BAR);
-    assert_string_equal(rl_board_view(desk.board)->typing->text, "IV7");
+    assert_int_equal(rl_controller_view(desk.board)->edit, RL_EDIT_BAR);
+    assert_string_equal(rl_controller_view(desk.board)->typing->text, "IV7");
     rub_out(3);
     type("ii7 bVII7");
     if (way) {
@@ -226,7 +226,7 @@ a_bar_is_edited_and_only_that_bar_changes(void **state)
                         "title: Ferry Street Slow Drag\nkey: G\n"
                         "| I7 | IV7 | I7 | I7 |\n| ii7 bVII7 | % | I7 | VI7 |\n"
                         "| ii7 | V7 | I7 | ii7 V7 |\n");
-    assert_int_equal(rl_board_view(desk.board)->edit, RL_EDIT_NOTHING);
+    assert_int_equal(rl_controller_view(desk.board)->edit, RL_EDIT_NOTHING);
     close_board();
   }
 }
@@ -240,7 +240,7 @@ a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
   rub_out(8);
   type("H7");
   key(RL_KEY_ENTER);
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_string_equal(desk.text[RL_TEXT_CHART], "");
   assert_int_equal(v->edit, RL_EDIT_BAR);
   assert_int_equal(v->error_bar, 6);
@@ -261,7 +261,7 @@ library_open(void)
   static char       phrases[4096];
   const char *const top = getenv("RL_TEST_DATA");
   snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
-  rl_board_phrases_from(desk.board, phrases, NULL);
+  rl_controller_phrases_from(desk.board, phrases, NULL);
 }
 
 /* The plugin tells what it was told. */
@@ -270,14 +270,14 @@ plan_told(void)
 {
   static char text[sizeof(desk.text[0])];
   memcpy(text, desk.text[RL_TEXT_PLAN], sizeof(text));
-  rl_board_hear_text(desk.board, RL_TEXT_PLAN, text);
+  rl_controller_hear_text(desk.board, RL_TEXT_PLAN, text);
   look();
 }
 
 static int
 phrase_called(const char *const title)
 {
-  const RlLibrary *const l = rl_board_view(desk.board)->library;
+  const RlLibrary *const l = rl_controller_view(desk.board)->library;
   for (int i = 0; i < l->count; ++i) {
     if (!strcmp(l->phrase[i].title, title)) {
       return i;
@@ -295,7 +295,7 @@ a_phrase_is_looked_at_and_put_on_its_bar(void **state)
     open_board(NULL);
     library_open();
     ways[way](RL_DO_PHRASES, 0);
-    const RlView *const v = rl_board_view(desk.board);
+    const RlView *const v = rl_controller_view(desk.board);
     assert_int_equal(v->page, RL_PAGE_PHRASES);
     assert_int_equal(v->library->count, 20);
     assert_string_equal(v->library->problem, "");
@@ -335,7 +335,7 @@ a_wrong_plan_is_named_where_it_is_typed(void **state)
   click(RL_DO_PLAN, 0);
   type("bar 9: Fog Signal");
   click(RL_DO_KEEP, 0);
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(v->edit, RL_EDIT_PLAN);
   assert_non_null(strstr(v->edit_error, "Fog Signal"));
   assert_string_equal(desk.text[RL_TEXT_PLAN], "");
@@ -354,15 +354,15 @@ a_poor_library_is_used_as_far_as_it_goes(void **state)
 {
   (void)state;
   open_board(NULL);
-  rl_board_phrases_from(desk.board, "/nonexistent/reedlamp/phrases", NULL);
+  rl_controller_phrases_from(desk.board, "/nonexistent/reedlamp/phrases", NULL);
   key('p');
-  assert_int_equal(rl_board_view(desk.board)->library->count, 0);
-  assert_string_equal(rl_board_view(desk.board)->library->problem, "");
-  assert_int_equal(rl_board_view(desk.board)->pick, -1);
+  assert_int_equal(rl_controller_view(desk.board)->library->count, 0);
+  assert_string_equal(rl_controller_view(desk.board)->library->problem, "");
+  assert_int_equal(rl_controller_view(desk.board)->pick, -1);
   key('p');
-  rl_board_phrases_from(desk.board, NULL, "/dev/null");
+  rl_controller_phrases_from(desk.board, NULL, "/dev/null");
   key('p');
-  assert_string_equal(rl_board_view(desk.board)->library->problem, "null: cannot be read");
+  assert_string_equal(rl_controller_view(desk.board)->library->problem, "null: cannot be read");
   close_board();
 }
 
@@ -379,7 +379,7 @@ file_write(const char *const path, const char *const text)
 static void
 large_library_scrolls(const int files)
 {
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   key(RL_KEY_END);
   assert_true(spot_of(RL_DO_PICK, files - 1) >= 0);
   key(RL_KEY_PAGE_UP);
@@ -414,7 +414,7 @@ large_library_scrolls(const int files)
 static void
 large_library_is_searched(void)
 {
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   for (int way = 0; way < 2; ++way) {
     if (way) {
       key('f');
@@ -474,9 +474,9 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
     file_write(path, text);
   }
   open_board(NULL);
-  rl_board_phrases_from(desk.board, folder, NULL);
+  rl_controller_phrases_from(desk.board, folder, NULL);
   key('p');
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(v->library->count, FILES);
   assert_string_equal(v->library->phrase[FILES - 1].title, "Plank 9999");
   click(RL_DO_PICK, 7);
@@ -509,7 +509,7 @@ takes_told(void)
 {
   static char text[sizeof(desk.text[0])];
   memcpy(text, desk.text[RL_TEXT_TAKE], sizeof(text));
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, text);
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, text);
   look();
 }
 
@@ -535,13 +535,13 @@ what_is_looked_at_outlasts_a_text(void **state)
   open_board(NULL);
   library_open();
   key('p');
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   click(RL_DO_PICK, 7);
   char title[RL_PHRASE_TITLE_ROOM], wanted[128];
   snprintf(title, sizeof(title), "%s", rl_view_pick_title(v, v->pick));
   for (int i = 0; i < 3; ++i) {
     click(RL_DO_PLAN, 0);
-    rl_board_hear_text(desk.board, RL_TEXT_TAKE, comes[i]);
+    rl_controller_hear_text(desk.board, RL_TEXT_TAKE, comes[i]);
     click(RL_DO_GIVE_UP, 0);
     assert_string_equal(rl_view_pick_title(v, v->pick), title);
     assert_string_equal(v->pick_plan->phrase[0].title, title);
@@ -553,7 +553,7 @@ what_is_looked_at_outlasts_a_text(void **state)
   }
   click(RL_DO_PICK, 0);
   click(RL_DO_PLAN, 0);
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
   click(RL_DO_GIVE_UP, 0);
   assert_string_equal(v->pick_plan->phrase[0].title, rl_view_pick_title(v, v->pick));
   close_board();
@@ -566,15 +566,15 @@ a_new_take_is_looked_at_on_its_bar(void **state)
   (void)state;
   open_board(NULL);
   library_open();
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
   key('p');
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(rl_view_picks(v), 22);
   assert_int_equal(v->pick, 1);
   assert_int_equal(v->picked.bar, 10);
   assert_string_equal(rl_view_pick_title(v, 1), "Take 2");
   assert_true(v->pick_lane->notes == 4);
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
   look();
   assert_int_equal(rl_view_picks(v), 21); /* fewer than before: nothing new */
   close_board();
@@ -591,10 +591,10 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     assert_non_null(mkdtemp(folder));
     snprintf(deep, sizeof(deep), "%s/a/phrases", folder);
     open_board(NULL);
-    rl_board_phrases_from(desk.board, deep, NULL);
-    rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+    rl_controller_phrases_from(desk.board, deep, NULL);
+    rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
     ways[way](RL_DO_PHRASES, 0);
-    const RlView *const v = rl_board_view(desk.board);
+    const RlView *const v = rl_controller_view(desk.board);
     ways[way](RL_DO_NOTE, 1);
     assert_int_equal(v->pick_note, 1);
     ways[way](RL_DO_SHIFT, 1);
@@ -643,7 +643,7 @@ what_is_put_again_is_the_newest(void **state)
   (void)state;
   open_board(NULL);
   library_open();
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
   key('p');
   click(RL_DO_PUT, 0);
   plan_told();
@@ -657,7 +657,7 @@ what_is_put_again_is_the_newest(void **state)
   assert_non_null(strstr(desk.text[RL_TEXT_PLAN], "\"C7\"z2 E2 G2 c2|"));
   assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n",
                       44);
-  assert_string_equal(rl_board_view(desk.board)->edit_error, "");
+  assert_string_equal(rl_controller_view(desk.board)->edit_error, "");
   close_board();
 }
 
@@ -675,12 +675,13 @@ keeping_writes_over_nothing(void **state)
   snprintf(second, sizeof(second), "%s/take-2.abc", folder);
   file_write(second, "not to be lost");
   open_board(NULL);
-  rl_board_phrases_from(desk.board, folder, NULL);
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
+  rl_controller_phrases_from(desk.board, folder, NULL);
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE,
+                          "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
   key('p');
   click(RL_DO_HOLD, 0);
   takes_told();
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(v->library->count, 2);
   assert_string_equal(v->library->phrase[0].title, "Take 2");
   char  text[64] = {0};
@@ -688,8 +689,8 @@ keeping_writes_over_nothing(void **state)
   assert_true(fread(text, 1, sizeof(text) - 1, file) > 0);
   assert_string_equal(text, "not to be lost");
   fclose(file);
-  rl_board_phrases_from(desk.board, "/proc/no/such", NULL);
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_phrases_from(desk.board, "/proc/no/such", NULL);
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
   look();
   memset(desk.text[RL_TEXT_TAKE], 0, sizeof(desk.text[0]));
   click(RL_DO_HOLD, 0);
@@ -718,13 +719,13 @@ a_long_title_stays_a_text(void **state)
   snprintf(text, sizeof(text), "X:1\nT:%s\nK:G\nG8|\n", title);
   file_write(path, text);
   open_board(NULL);
-  rl_board_phrases_from(desk.board, folder, NULL);
+  rl_controller_phrases_from(desk.board, folder, NULL);
   snprintf(text, sizeof(text), "bar 9: %s\n\nX:1\nT:%s\nK:G\nG4 B4|\n", title, title);
-  rl_board_hear_text(desk.board, RL_TEXT_TAKE, text);
+  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, text);
   key('p');
   click(RL_DO_HOLD, 0);
   takes_told();
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_string_equal(v->library->problem, "");
   assert_int_equal(v->library->count, 2);
   close_board();
@@ -757,9 +758,9 @@ a_midi_file_becomes_a_take(void **state)
   snprintf(path, sizeof(path), "%s/landing bell.MID", folder);
   bytes_write(path, bell, sizeof(bell));
   open_board(NULL);
-  rl_board_phrases_from(desk.board, folder, NULL);
+  rl_controller_phrases_from(desk.board, folder, NULL);
   key('p');
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(v->library->count, 1);
   assert_string_equal(v->library->phrase[0].title, "landing bell");
   assert_int_equal(v->pick, -1);
@@ -827,7 +828,7 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
     size_t column;
     open_board(NULL);
     ways[way](RL_DO_TEXT, 0);
-    const RlView *const v = rl_board_view(desk.board);
+    const RlView *const v = rl_controller_view(desk.board);
     assert_int_equal(v->page, RL_PAGE_TEXT);
     assert_string_equal(v->typing->text, twelve);
     for (int i = 0; i < 3; ++i) {
@@ -840,7 +841,7 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
     ways[way](RL_DO_KEEP, 0);
     assert_int_equal(v->page, RL_PAGE_TEXT);
     assert_non_null(strstr(v->edit_error, "line 4"));
-    assert_int_equal(rl_typing_line(v->typing, &column), 3);
+    assert_int_equal(rl_text_input_line(v->typing, &column), 3);
     assert_string_equal(desk.text[RL_TEXT_CHART], "");
     key(RL_KEY_END);
     rub_out(2);
@@ -861,12 +862,12 @@ every_setting_is_chosen_from_its_list(void **state)
     for (int field = 0; field < RL_FIELDS; ++field) {
       for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
         open_board(NULL);
-        const float want = rl_field_to(rl_board_view(desk.board), (RlField)field, n);
+        const float want = rl_field_to(rl_controller_view(desk.board), (RlField)field, n);
         ways[way](RL_DO_FIELD, field);
-        assert_int_equal(rl_board_view(desk.board)->list, field);
+        assert_int_equal(rl_controller_view(desk.board)->list, field);
         ways[way](RL_DO_CHOOSE, n);
         assert_true(last_set(rl_field_port((RlField)field)) == want);
-        assert_true(rl_board_view(desk.board)->port[rl_field_port((RlField)field)] == want);
+        assert_true(rl_controller_view(desk.board)->port[rl_field_port((RlField)field)] == want);
         close_board();
       }
     }
@@ -880,13 +881,13 @@ every_setting_turns_by_wheel_and_by_plus_and_minus(void **state)
   for (int field = 0; field < RL_FIELDS; ++field) {
     const RlPort port = rl_field_port((RlField)field);
     open_board(NULL);
-    const float was   = rl_board_view(desk.board)->port[port];
+    const float was   = rl_controller_view(desk.board)->port[port];
     RlInput     wheel = on_spot(RL_INPUT_SCROLL, RL_DO_FIELD, field);
     wheel.scroll      = 1;
-    rl_board_input(desk.board, &wheel, desk.now);
+    rl_controller_input(desk.board, &wheel, desk.now);
     assert_true(last_set(port) != was);
     wheel.scroll = -1;
-    rl_board_input(desk.board, &wheel, desk.now);
+    rl_controller_input(desk.board, &wheel, desk.now);
     assert_true(last_set(port) == was);
     walk_to(RL_DO_FIELD, field);
     key('+');
@@ -930,7 +931,7 @@ a_start_bar_is_typed_and_refused_out_of_range(void **state)
     type(wrong[i]);
     key(RL_KEY_ENTER);
     assert_int_equal(desk.sets, sets);
-    assert_true(rl_board_view(desk.board)->edit_error[0]);
+    assert_true(rl_controller_view(desk.board)->edit_error[0]);
     key(RL_KEY_ESCAPE);
   }
   close_board();
@@ -942,7 +943,7 @@ addresses_are_typed(void **state)
   (void)state;
   open_board(NULL);
   click(RL_DO_FIELD, RL_FIELD_OSC);
-  assert_string_equal(rl_board_view(desk.board)->typing->text, "127.0.0.1:9911");
+  assert_string_equal(rl_controller_view(desk.board)->typing->text, "127.0.0.1:9911");
   type(" 10.0.0.7:9000");
   key(RL_KEY_ENTER);
   assert_string_equal(desk.text[RL_TEXT_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
@@ -962,7 +963,7 @@ escape_gives_up_everywhere(void **state)
     open_board(NULL);
     click(openings[i].doing, openings[i].value);
     key(RL_KEY_ESCAPE);
-    const RlView *const v = rl_board_view(desk.board);
+    const RlView *const v = rl_controller_view(desk.board);
     assert_int_equal(v->page, RL_PAGE_PLAY);
     assert_int_equal(v->edit, RL_EDIT_NOTHING);
     assert_int_equal(v->list, RL_NO_FIELD);
@@ -1016,7 +1017,7 @@ a_tap_where_nothing_is_known_takes_the_clock(void **state)
   open_board(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 1, 0, 0));
   click(RL_DO_TAP, 0);
-  assert_true(rl_board_view(desk.board)->port[RL_PORT_CLOCK] == 0);
+  assert_true(rl_controller_view(desk.board)->port[RL_PORT_CLOCK] == 0);
   close_board();
 }
 
@@ -1032,7 +1033,7 @@ harps_owned_are_kept_between_sessions(void **state)
   snprintf(kept_in, sizeof(kept_in), "%s/kept", folder);
   open_board(kept_in);
   click(RL_DO_HARPS, 0);
-  assert_int_equal(rl_board_view(desk.board)->findings, 12);
+  assert_int_equal(rl_controller_view(desk.board)->findings, 12);
   click(RL_DO_OWN, 9);
   click(RL_DO_OWN, 5);
   click(RL_DO_OWN, 0);
@@ -1040,7 +1041,7 @@ harps_owned_are_kept_between_sessions(void **state)
   close_board();
   open_board(kept_in);
   click(RL_DO_HARPS, 0);
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(v->owned, 1U << 9 | 1U << 0);
   assert_int_equal(v->findings, 2);
   assert_int_equal(v->finding[0].choice.key, 0); /* G blues: the C harp before the A harp */
@@ -1060,8 +1061,8 @@ where_harps_cannot_be_kept_it_is_said(void **state)
   open_board("/proc/nowhere");
   click(RL_DO_HARPS, 0);
   click(RL_DO_OWN, 2);
-  assert_int_equal(rl_board_view(desk.board)->owned, 1U << 2);
-  assert_non_null(strstr(rl_board_view(desk.board)->problem, "cannot be written"));
+  assert_int_equal(rl_controller_view(desk.board)->owned, 1U << 2);
+  assert_non_null(strstr(rl_controller_view(desk.board)->problem, "cannot be written"));
   close_board();
 }
 
@@ -1076,11 +1077,11 @@ harps_that_cannot_be_read_are_not_written_over(void **state)
   snprintf(path, sizeof(path), "%s/harps", folder);
   assert_int_equal(symlink("harps", path), 0);
   open_board(folder);
-  rl_board_hear_text(desk.board, RL_TEXT_PROBLEM, ""); /* as the plugin does at first */
-  assert_non_null(strstr(rl_board_view(desk.board)->problem, "cannot be read"));
+  rl_controller_hear_text(desk.board, RL_TEXT_PROBLEM, ""); /* as the plugin does at first */
+  assert_non_null(strstr(rl_controller_view(desk.board)->problem, "cannot be read"));
   click(RL_DO_HARPS, 0);
   click(RL_DO_OWN, 2);
-  assert_int_equal(rl_board_view(desk.board)->owned, 1U << 2);
+  assert_int_equal(rl_controller_view(desk.board)->owned, 1U << 2);
   close_board();
   assert_int_equal(readlink(path, target, sizeof(target)), 5);
   unlink(path);
@@ -1105,8 +1106,8 @@ use_sets_key_register_and_tuning(void **state)
   for (int n = 0; n < 3; ++n) {
     open_board(folder);
     click(RL_DO_HARPS, 0);
-    assert_int_equal(rl_board_view(desk.board)->findings, 3);
-    const RlHarpChoice want = rl_board_view(desk.board)->finding[n].choice;
+    assert_int_equal(rl_controller_view(desk.board)->findings, 3);
+    const RlHarpChoice want = rl_controller_view(desk.board)->finding[n].choice;
     ways[n % 2](RL_DO_USE, n);
     assert_true(last_set(RL_PORT_HARP_KEY) == (float)want.key);
     assert_true(last_set(RL_PORT_HARP_REGISTER) == (float)want.range);
@@ -1125,7 +1126,7 @@ stage_is_gone_to_and_come_back_from(void **state)
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
-    const RlView *const v = rl_board_view(desk.board);
+    const RlView *const v = rl_controller_view(desk.board);
     ways[way](RL_DO_STAGE, 0);
     assert_int_equal(v->page, RL_PAGE_STAGE);
     ways[way](RL_DO_STAGE, 0);
@@ -1146,9 +1147,9 @@ notes_are_named_and_degrees_again(void **state)
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
     ways[way](RL_DO_NAMES, 0);
-    assert_true(rl_board_view(desk.board)->note_names);
+    assert_true(rl_controller_view(desk.board)->note_names);
     ways[way](RL_DO_NAMES, 0);
-    assert_false(rl_board_view(desk.board)->note_names);
+    assert_false(rl_controller_view(desk.board)->note_names);
     close_board();
   }
 }
@@ -1164,7 +1165,7 @@ a_small_window_does_it_all_too(void **state)
     desk.width  = small[i / WAYS][0];
     desk.height = small[i / WAYS][1];
     look();
-    const RlView *const v = rl_board_view(desk.board);
+    const RlView *const v = rl_controller_view(desk.board);
     for (int field = 0; field < RL_FIELDS; ++field) {
       for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
         key(RL_KEY_ESCAPE);
@@ -1201,7 +1202,7 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
     rl_text_add(&text, "| I7 | IV7 | I7 | V7 |\n");
   }
   open_board(NULL);
-  rl_board_hear_text(desk.board, RL_TEXT_CHART, chart);
+  rl_controller_hear_text(desk.board, RL_TEXT_CHART, chart);
   tell(told_at(RL_PART_CHORUS, 1, 81, 80, 0));
   assert_true(spot_of(RL_DO_BAR, 80) >= 0);
   assert_true(spot_of(RL_DO_BAR, 84) >= 0); /* the row after it too */
@@ -1209,14 +1210,14 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
   RlInput wheel = on_spot(RL_INPUT_SCROLL, RL_DO_BAR, 80);
   wheel.scroll  = 1;
   for (int i = 0; i < 40; ++i) {
-    rl_board_input(desk.board, &wheel, desk.now);
+    rl_controller_input(desk.board, &wheel, desk.now);
     look();
   }
   assert_true(spot_of(RL_DO_BAR, 0) >= 0);
   assert_true(spot_of(RL_DO_BAR, 80) < 0);
   wheel.scroll = -1;
   for (int i = 0; i < 80; ++i) {
-    rl_board_input(desk.board, &wheel, desk.now);
+    rl_controller_input(desk.board, &wheel, desk.now);
     look();
   }
   assert_true(spot_of(RL_DO_BAR, 159) >= 0);
@@ -1259,7 +1260,7 @@ without_anybody_who_makes_sheets_there_is_no_button(void **state)
     key(RL_KEY_ESCAPE);
   }
   key('l');
-  assert_string_equal(rl_board_view(desk.board)->notice, "");
+  assert_string_equal(rl_controller_view(desk.board)->notice, "");
   close_board();
 }
 
@@ -1269,26 +1270,27 @@ a_sheet_is_made_of_what_is_in_force(void **state)
   (void)state;
   open_board(NULL);
   Maker maker = {0, {0}};
-  rl_board_sheets_by(desk.board, maker_make, &maker);
-  rl_board_hear_port(desk.board, RL_PORT_HARP_KEY, 5);
-  rl_board_hear_port(desk.board, RL_PORT_HARP_REGISTER, 1);
-  rl_board_hear_port(desk.board, RL_PORT_TUNING, 2);
-  rl_board_hear_port(desk.board, RL_PORT_BEND_DEPTH, 1);
-  rl_board_hear_port(desk.board, RL_PORT_SONG_KEY, 9);
+  rl_controller_sheets_by(desk.board, maker_make, &maker);
+  rl_controller_hear_port(desk.board, RL_PORT_HARP_KEY, 5);
+  rl_controller_hear_port(desk.board, RL_PORT_HARP_REGISTER, 1);
+  rl_controller_hear_port(desk.board, RL_PORT_TUNING, 2);
+  rl_controller_hear_port(desk.board, RL_PORT_BEND_DEPTH, 1);
+  rl_controller_hear_port(desk.board, RL_PORT_SONG_KEY, 9);
   key('l');
   assert_int_equal(maker.asked, 1);
-  assert_ptr_equal(maker.paper.form, rl_board_view(desk.board)->form);
+  assert_ptr_equal(maker.paper.form, rl_controller_view(desk.board)->form);
   assert_null(maker.paper.plan);
   assert_int_equal(maker.paper.harp.key, 5);
   assert_int_equal(maker.paper.harp.range, 1);
   assert_int_equal(maker.paper.harp.tuning, 2);
   assert_int_equal(maker.paper.player.draw_bends, 1);
   assert_int_equal(rl_spelling_class(maker.paper.key.tonic), 9);
-  assert_string_equal(rl_board_view(desk.board)->notice, "It lies in ??, a folder.");
-  rl_board_hear_text(desk.board, RL_TEXT_PLAN, "bar 2: a\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:G\nGABd|\n");
+  assert_string_equal(rl_controller_view(desk.board)->notice, "It lies in ??, a folder.");
+  rl_controller_hear_text(desk.board, RL_TEXT_PLAN,
+                          "bar 2: a\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:G\nGABd|\n");
   key('l');
-  assert_ptr_equal(maker.paper.plan, rl_board_view(desk.board)->plan);
-  assert_ptr_equal(maker.paper.lane, rl_board_view(desk.board)->lane);
+  assert_ptr_equal(maker.paper.plan, rl_controller_view(desk.board)->plan);
+  assert_ptr_equal(maker.paper.lane, rl_controller_view(desk.board)->lane);
   assert_non_null(maker.paper.room);
   close_board();
 }
@@ -1305,14 +1307,14 @@ the_button_stands_in_every_shape(void **state)
   for (int i = 0; i < 3 * WAYS; ++i) {
     Maker maker = {0, {0}};
     open_board(NULL);
-    rl_board_sheets_by(desk.board, maker_make, &maker);
+    rl_controller_sheets_by(desk.board, maker_make, &maker);
     desk.width  = shapes[i / WAYS].width;
     desk.height = shapes[i / WAYS].height;
     look();
     ways[i % WAYS](shapes[i / WAYS].page, 0);
     ways[i % WAYS](RL_DO_SHEET, 0);
     assert_int_equal(maker.asked, 1);
-    assert_true(rl_board_view(desk.board)->notice[0]);
+    assert_true(rl_controller_view(desk.board)->notice[0]);
     close_board();
   }
 }
@@ -1323,8 +1325,8 @@ a_notice_goes_with_the_next_click_or_key(void **state)
   (void)state;
   Maker maker = {0, {0}};
   open_board(NULL);
-  rl_board_sheets_by(desk.board, maker_make, &maker);
-  const RlView *const v = rl_board_view(desk.board);
+  rl_controller_sheets_by(desk.board, maker_make, &maker);
+  const RlView *const v = rl_controller_view(desk.board);
   click(RL_DO_PHRASES, 0);
   walk_and_enter(RL_DO_SHEET, 0);
   key(RL_KEY_ENTER); /* it is read: no second one */
@@ -1338,15 +1340,15 @@ a_notice_goes_with_the_next_click_or_key(void **state)
   rl_layout_make(&layout, v, desk.width, desk.height);
   const RlRect at = layout.notice;
   assert_true(at.w > 0);
-  rl_board_input(desk.board,
-                 &(RlInput){.kind = RL_INPUT_PRESS,
-                            .x    = (at.x + at.w / 2) * layout.unit,
-                            .y    = (at.y + at.h / 2) * layout.unit},
-                 desk.now);
+  rl_controller_input(desk.board,
+                      &(RlInput){.kind = RL_INPUT_PRESS,
+                                 .x    = (at.x + at.w / 2) * layout.unit,
+                                 .y    = (at.y + at.h / 2) * layout.unit},
+                      desk.now);
   look();
   assert_string_equal(v->notice, "");
   key('l');
-  rl_board_input(desk.board, &(RlInput){.kind = RL_INPUT_MOVE, .x = 1, .y = 1}, desk.now);
+  rl_controller_input(desk.board, &(RlInput){.kind = RL_INPUT_MOVE, .x = 1, .y = 1}, desk.now);
   assert_true(v->notice[0]);
   click(RL_DO_PHRASES, 0); /* does what it does besides */
   assert_string_equal(v->notice, "");
@@ -1357,17 +1359,17 @@ a_notice_goes_with_the_next_click_or_key(void **state)
 static void
 without_a_chart_it_is_said_what_to_do(void **state)
 {
-  const RlBoardPlugin plugin = {&desk, set_port, set_text};
-  Maker               maker  = {0, {0}};
+  const RlControllerPlugin plugin = {&desk, set_port, set_text};
+  Maker                    maker  = {0, {0}};
   (void)state;
   open_board(NULL);
   close_board();
-  desk.board = rl_board_new(&plugin, 1, NULL);
-  rl_board_sheets_by(desk.board, maker_make, &maker);
+  desk.board = rl_controller_new(&plugin, 1, NULL);
+  rl_controller_sheets_by(desk.board, maker_make, &maker);
   look();
   key('l');
   assert_int_equal(maker.asked, 0);
-  assert_non_null(strstr(rl_board_view(desk.board)->notice, "no chart yet"));
+  assert_non_null(strstr(rl_controller_view(desk.board)->notice, "no chart yet"));
   close_board();
 }
 
@@ -1453,7 +1455,7 @@ static void
 open_board_with_sheets(void)
 {
   open_board(NULL);
-  rl_board_sheets_by(desk.board, rl_documents_sheet, NULL);
+  rl_controller_sheets_by(desk.board, rl_documents_sheet, NULL);
 }
 
 static void
@@ -1463,7 +1465,7 @@ a_lesson_sheet_lies_among_the_documents_and_none_is_written_over(void **state)
   (void)state;
   home_make();
   open_board_with_sheets();
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   snprintf(path, sizeof(path), "%s/Ferry Street Slow Drag.pdf", documents);
   FILE *const other = fopen(path, "w");
   assert_non_null(other);
@@ -1494,7 +1496,7 @@ a_sheet_that_cannot_be_written_is_not_there_and_that_is_said(void **state)
   (void)state;
   home_make();
   open_board_with_sheets();
-  const RlView *const v = rl_board_view(desk.board);
+  const RlView *const v = rl_controller_view(desk.board);
   getrlimit(RLIMIT_FSIZE, &limit);
   little          = limit;
   little.rlim_cur = 1000;
@@ -1591,10 +1593,10 @@ a_title_becomes_a_name_that_any_file_system_takes(void **state)
     char chart[256], name[256];
     open_board(NULL);
     snprintf(chart, sizeof(chart), "title: %s\n| I7 |\n", names[i].title);
-    rl_board_hear_text(desk.board, RL_TEXT_CHART, chart);
+    rl_controller_hear_text(desk.board, RL_TEXT_CHART, chart);
     for (int ascii = 0; ascii < 2; ++ascii) {
       RlText text = rl_text_in(name, sizeof(name));
-      rl_documents_name(rl_board_view(desk.board)->form, ascii, &text);
+      rl_documents_name(rl_controller_view(desk.board)->form, ascii, &text);
       assert_string_equal(name, ascii ? names[i].ascii : names[i].name);
     }
     close_board();
@@ -1609,8 +1611,8 @@ a_title_becomes_a_name_that_any_file_system_takes(void **state)
   char   name[256];
   RlText to = rl_text_in(name, sizeof(name));
   open_board(NULL);
-  rl_board_hear_text(desk.board, RL_TEXT_CHART, long_chart);
-  rl_documents_name(rl_board_view(desk.board)->form, false, &to);
+  rl_controller_hear_text(desk.board, RL_TEXT_CHART, long_chart);
+  rl_documents_name(rl_controller_view(desk.board)->form, false, &to);
   assert_int_equal(to.used, 99); /* at a whole character */
   close_board();
 }
@@ -1625,7 +1627,7 @@ between_two_beats_the_beat_runs_on_and_never_into_the_next(void **state)
   (void)state;
   open_board(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 2, 1, 1));
-  const RlTold *const t = &rl_board_view(desk.board)->told;
+  const RlTold *const t = &rl_controller_view(desk.board)->told;
   for (int i = 0; i < 20; ++i) {
     desk.now = i * 0.025;
     look();
@@ -1645,11 +1647,11 @@ in_every_meter_a_beat_that_was_not_told_is_not_entered(void **state)
   (void)state;
   srand(13);
   open_board(NULL);
-  rl_board_hear_text(desk.board, RL_TEXT_CHART,
-                     "meter: 12/8\n| I7 | 2/4 IV7 | 3/4 V7 ii7 I7 | 7/8 I7 |\n");
+  rl_controller_hear_text(desk.board, RL_TEXT_CHART,
+                          "meter: 12/8\n| I7 | 2/4 IV7 | 3/4 V7 ii7 I7 | 7/8 I7 |\n");
   for (int i = 0; i < 400; ++i) {
     const int index = rand() % 4;
-    const int beat  = rand() % rl_board_view(desk.board)->form->bar[index].beats;
+    const int beat  = rand() % rl_controller_view(desk.board)->form->bar[index].beats;
     RlTold    t     = told_at(RL_PART_CHORUS, 1, index + 1, index, beat);
     t.tempo         = 20 + rand() % 400;
     t.beat += rand() % 100 / 100.0;
@@ -1657,7 +1659,7 @@ in_every_meter_a_beat_that_was_not_told_is_not_entered(void **state)
     tell(t);
     for (double last = 0; desk.now < told + 1; desk.now += 0.03) {
       look();
-      const RlTold *const now  = &rl_board_view(desk.board)->told;
+      const RlTold *const now  = &rl_controller_view(desk.board)->told;
       const double        want = t.beat + (desk.now - told) * t.tempo / 60;
       assert_true(now->beat < floor(t.beat) + 1);
       assert_true(now->beat >= last && now->beat <= want + 1e-9);
@@ -1676,7 +1678,7 @@ nothing_is_drawn_for_a_while(const char *const what)
   look();
   for (int i = 0; i < 30; ++i) {
     desk.now += 1.0 / 3;
-    const int n = rl_board_changed(desk.board, desk.now, desk.width, desk.height, damage);
+    const int n = rl_controller_changed(desk.board, desk.now, desk.width, desk.height, damage);
     if (n) {
       fail_msg("%s: %d parts after %d looks", what, n, i);
     }
@@ -1695,9 +1697,9 @@ stopped_nothing_is_drawn_on_any_page(void **state)
     key(pages[page]);
     nothing_is_drawn_for_a_while(what); /* nothing was told yet */
     for (int beat = 0; beat < 110; beat += 7) {
-      RlTold t  = rl_telling_beat(rl_board_view(desk.board), beat);
+      RlTold t  = rl_telling_beat(rl_controller_view(desk.board), beat);
       t.rolling = false;
-      rl_board_hear_place(desk.board, &t, desk.now);
+      rl_controller_hear_place(desk.board, &t, desk.now);
       nothing_is_drawn_for_a_while(what);
     }
     tell((RlTold){.part = RL_PART_NOWHERE, .rolling = true, .tempo = 100});
@@ -1725,7 +1727,7 @@ stopped_there_is_nothing_to_draw(void **state)
   tell(t);
   for (int i = 0; i < 300; ++i) {
     desk.now += 1.0 / 30;
-    assert_int_equal(rl_board_changed(desk.board, desk.now, 1280, 720, damage), 0);
+    assert_int_equal(rl_controller_changed(desk.board, desk.now, 1280, 720, damage), 0);
   }
   close_board();
 }
@@ -1754,7 +1756,7 @@ static int
 parts_draw(void)
 {
   RlRect         damage[RL_DAMAGE_MAX];
-  const int      n  = rl_board_changed(desk.board, desk.now, desk.width, desk.height, damage);
+  const int      n  = rl_controller_changed(desk.board, desk.now, desk.width, desk.height, damage);
   cairo_t *const cr = cairo_create(kept);
   for (int i = 0; i < n; ++i) {
     const double x = floor(damage[i].x), y = floor(damage[i].y);
@@ -1763,7 +1765,7 @@ parts_draw(void)
   }
   if (n) {
     cairo_clip(cr);
-    rl_board_draw(desk.board, cr, desk.width, desk.height);
+    rl_controller_draw(desk.board, cr, desk.width, desk.height);
   }
   cairo_destroy(cr);
   return n;
@@ -1777,7 +1779,7 @@ same_as_whole(const char *const what)
   enum { LITTLE = 10, MUCH = 20, FEW = 40 };
   int            little = 0;
   cairo_t *const cr     = cairo_create(whole);
-  rl_board_draw(desk.board, cr, desk.width, desk.height);
+  rl_controller_draw(desk.board, cr, desk.width, desk.height);
   cairo_destroy(cr);
   cairo_surface_flush(kept);
   cairo_surface_flush(whole);
@@ -1816,27 +1818,27 @@ something(void)
   switch (rand() % 8) {
   case 0:
   case 1:
-    rl_board_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = keys[rand() % 12]},
-                   desk.now);
+    rl_controller_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = keys[rand() % 12]},
+                        desk.now);
     break;
   case 2:
-    rl_board_hear_port(desk.board, port,
-                       rl_ports[port].low +
-                         (float)(rand() % (1 + (int)(rl_ports[port].high - rl_ports[port].low))));
+    rl_controller_hear_port(
+      desk.board, port,
+      rl_ports[port].low + (float)(rand() % (1 + (int)(rl_ports[port].high - rl_ports[port].low))));
     break;
   case 3:
-    rl_board_input(desk.board, &wheel, desk.now);
+    rl_controller_input(desk.board, &wheel, desk.now);
     break;
   case 4:
-    rl_board_hear_text(desk.board, RL_TEXT_PROBLEM,
-                       rand() % 2 ? "" : "line 3, bar 7: no such chord");
+    rl_controller_hear_text(desk.board, RL_TEXT_PROBLEM,
+                            rand() % 2 ? "" : "line 3, bar 7: no such chord");
     break;
   case 5:
-    rl_board_input(desk.board, &press, desk.now);
+    rl_controller_input(desk.board, &press, desk.now);
     break;
   default:
     press.kind = RL_INPUT_RELEASE;
-    rl_board_input(desk.board, &press, desk.now);
+    rl_controller_input(desk.board, &press, desk.now);
   }
 }
 
@@ -1858,15 +1860,15 @@ part_by_part_it_looks_as_drawn_whole(void **state)
       open_board(NULL);
       desk.width  = sizes[s][0];
       desk.height = sizes[s][1];
-      rl_board_hear_text(desk.board, RL_TEXT_CHART, songs[song]);
+      rl_controller_hear_text(desk.board, RL_TEXT_CHART, songs[song]);
       pictures_make();
       parts_draw();
       for (int beat = 0; beat < 230; beat += 1 + rand() % 7) { /* some beats are missed */
-        RlTold t  = rl_telling_beat(rl_board_view(desk.board), beat);
+        RlTold t  = rl_telling_beat(rl_controller_view(desk.board), beat);
         t.rolling = rand() % 12 > 0;
         t.lit     = rand() % 30 > 0;
         t.part    = rand() % 40 ? t.part : RL_PART_NOWHERE;
-        rl_board_hear_place(desk.board, &t, desk.now);
+        rl_controller_hear_place(desk.board, &t, desk.now);
         for (int frame = 0; frame < 8; ++frame) {
           char what[64];
           if (rand() % (beat < 90 ? 400 : 8) == 0) {
@@ -1927,7 +1929,7 @@ whatever_is_told_it_stays_on_its_feet(void **state)
     snprintf(t.next, sizeof(t.next), "%s", chords[rand() % 8]);
     snprintf(t.next_degree, sizeof(t.next_degree), "%s", chords[rand() % 8]);
     t.target = (RlTarget){(uint8_t)(rand() % 12), (uint8_t)(rand() % RL_TECHNIQUES), 3, 60};
-    rl_board_hear_place(desk.board, &t, desk.now);
+    rl_controller_hear_place(desk.board, &t, desk.now);
     something();
     if (i % 100 == 0) {
       desk.width  = 200 + rand() % 1400;
@@ -1970,16 +1972,16 @@ a_host_may_say_anything(void **state)
                            .shift   = rand() % 2,
                            .control = rand() % 8 == 0,
                            .alt     = rand() % 8 == 0};
-    rl_board_input(desk.board, &input, desk.now);
+    rl_controller_input(desk.board, &input, desk.now);
     if (i % 7 == 0) {
-      rl_board_hear_port(desk.board, (RlPort)(rand() % RL_PORTS),
-                         rand() % 2 ? (float)wild() : (float)(rand() % 40 - 10));
+      rl_controller_hear_port(desk.board, (RlPort)(rand() % RL_PORTS),
+                              rand() % 2 ? (float)wild() : (float)(rand() % 40 - 10));
     }
     if (i % 50 == 0) {
-      rl_board_hear_text(desk.board, (RlBoardText)(rand() % RL_TEXTS), texts[rand() % 9]);
+      rl_controller_hear_text(desk.board, (RlControllerText)(rand() % RL_TEXTS), texts[rand() % 9]);
     }
     if (i % 5 == 0) {
-      RlTold t = rl_telling_beat(rl_board_view(desk.board), rand() % 100);
+      RlTold t = rl_telling_beat(rl_controller_view(desk.board), rand() % 100);
       t.part   = (RlPart)(rand() % 9);
       t.bar    = rand() % 4 ? t.bar : INT32_MIN;
       t.bars   = rand() % 4 ? t.bars : -1;
@@ -1987,7 +1989,7 @@ a_host_may_say_anything(void **state)
       t.unit   = rand() % 4 ? t.unit : rand() % 3 - 1;
       t.chorus = rand() % 4 ? t.chorus : INT32_MIN;
       t.target = (RlTarget){(uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand()};
-      rl_board_hear_place(desk.board, &t, desk.now);
+      rl_controller_hear_place(desk.board, &t, desk.now);
     }
     if (i % 500 == 0) {
       static const int odd[][2] = {{1, 1}, {3, 900}, {1900, 2}, {40, 30}, {1280, 720}, {360, 740}};
@@ -2022,7 +2024,7 @@ what_is_sent_reads(void)
 static RlDo
 click_anything(void)
 {
-  rl_layout_make(&layout, rl_board_view(desk.board), desk.width, desk.height);
+  rl_layout_make(&layout, rl_controller_view(desk.board), desk.width, desk.height);
   if (layout.live >= layout.spots) {
     return RL_DO_NOTHING;
   }
@@ -2030,9 +2032,9 @@ click_anything(void)
   RlInput      hand = {.kind = RL_INPUT_PRESS,
                        .x    = (spot.at.x + spot.at.w * (rand() % 100) / 100) * layout.unit,
                        .y    = (spot.at.y + spot.at.h * (rand() % 100) / 100) * layout.unit};
-  rl_board_input(desk.board, &hand, desk.now);
+  rl_controller_input(desk.board, &hand, desk.now);
   hand.kind = RL_INPUT_RELEASE;
-  rl_board_input(desk.board, &hand, desk.now);
+  rl_controller_input(desk.board, &hand, desk.now);
   return spot.doing.doing;
 }
 
@@ -2054,30 +2056,30 @@ whoever_clicks_anything_breaks_nothing(void **state)
   assert_non_null(mkdtemp(folder));
   srand(15);
   open_board(folder);
-  rl_board_phrases_from(desk.board, folder, NULL);
-  rl_board_sheets_by(desk.board, maker_make, &maker);
+  rl_controller_phrases_from(desk.board, folder, NULL);
+  rl_controller_sheets_by(desk.board, maker_make, &maker);
   for (int i = 0; i < 20000; ++i) {
     ++done[click_anything()];
-    if (rl_board_view(desk.board)->edit != RL_EDIT_NOTHING && rand() % 4) {
+    if (rl_controller_view(desk.board)->edit != RL_EDIT_NOTHING && rand() % 4) {
       key(rand() % 5 ? typed[rand() % 11] : RL_KEY_ENTER);
     }
     if (rand() % 10 == 0) { /* as the plugin answers */
       for (int t = 0; t <= RL_TEXT_TAKE; ++t) {
         what_is_sent_reads();
         if (t != RL_TEXT_CHART_FILE && (desk.text[t][0] || t != RL_TEXT_CHART)) {
-          rl_board_hear_text(desk.board, (RlBoardText)t, desk.text[t]);
+          rl_controller_hear_text(desk.board, (RlControllerText)t, desk.text[t]);
         }
       }
     }
     if (rand() % 40 == 0) {
-      rl_board_hear_text(desk.board, RL_TEXT_TAKE, takes[rand() % 3]);
+      rl_controller_hear_text(desk.board, RL_TEXT_TAKE, takes[rand() % 3]);
       key('p');
     }
     if (rand() % 100 == 0) {
       const int size = rand() % 5;
       desk.width     = sizes[size][0];
       desk.height    = sizes[size][1];
-      rl_board_hear_text(desk.board, RL_TEXT_CHART, twelve);
+      rl_controller_hear_text(desk.board, RL_TEXT_CHART, twelve);
     }
     look();
     desk.now += rand() % 9 ? 0.03 : 3;

@@ -1,8 +1,9 @@
 /* Every picture as it was drawn, in every size, with every harp and chart: words stay in their
    boxes, off each other, large enough for their distance and clear of what they stand on. */
-#include "fields.h"
 #include "gallery.h"
 #include "telling.h"
+#include "ui/model/fields.h"
+#include "ui/model/music_signs.h"
 
 #include <dirent.h>
 #include <math.h>
@@ -20,10 +21,10 @@ static const int pages[]    = {0, 's', 'h', 'e', 'g', 'p'}; /* the keys that ope
 
 enum { SIZES = sizeof(sizes) / sizeof(sizes[0]), PAGES = sizeof(pages) / sizeof(pages[0]) };
 
-static RlBoard  *board;
-static RlGallery gallery;
-static double    now;
-static int       width, height;
+static RlController *board;
+static RlGallery     gallery;
+static double        now;
+static int           width, height;
 
 /* ---- a board to look at ---- */
 
@@ -36,7 +37,7 @@ set_port(void *const data, const RlPort port, const float value)
 }
 
 static void
-set_text(void *const data, const RlBoardText which, const char *const text)
+set_text(void *const data, const RlControllerText which, const char *const text)
 {
   (void)data;
   (void)which;
@@ -48,37 +49,37 @@ look(void)
 {
   RlRect damage[RL_DAMAGE_MAX];
   now += 1;
-  rl_board_changed(board, now, width, height, damage);
+  rl_controller_changed(board, now, width, height, damage);
 }
 
 static void
 open_board(const char *const chart)
 {
-  static char         phrases[4096];
-  const char *const   top    = getenv("RL_TEST_DATA");
-  const RlBoardPlugin plugin = {NULL, set_port, set_text};
-  board                      = rl_board_new(&plugin, 1, NULL);
-  width                      = 1280;
-  height                     = 720;
+  static char              phrases[4096];
+  const char *const        top    = getenv("RL_TEST_DATA");
+  const RlControllerPlugin plugin = {NULL, set_port, set_text};
+  board                           = rl_controller_new(&plugin, 1, NULL);
+  width                           = 1280;
+  height                          = 720;
   assert_non_null(board);
   snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
-  rl_board_phrases_from(board, phrases, NULL);
-  rl_board_hear_text(board, RL_TEXT_CHART, chart);
-  rl_board_hear_text(board, RL_TEXT_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
-  assert_non_null(rl_board_view(board)->form);
+  rl_controller_phrases_from(board, phrases, NULL);
+  rl_controller_hear_text(board, RL_TEXT_CHART, chart);
+  rl_controller_hear_text(board, RL_TEXT_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
+  assert_non_null(rl_controller_view(board)->form);
   look();
 }
 
 static void
 close_board(void)
 {
-  rl_board_free(board);
+  rl_controller_free(board);
 }
 
 static void
 key(const int which)
 {
-  rl_board_input(board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, now);
+  rl_controller_input(board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, now);
   look();
 }
 
@@ -87,23 +88,23 @@ static void
 tell(RlTold told)
 {
   told.rolling = false;
-  rl_board_hear_place(board, &told, now);
+  rl_controller_hear_place(board, &told, now);
   look();
 }
 
 static void
 beat_tell(const int beat)
 {
-  tell(rl_telling_beat(rl_board_view(board), beat));
+  tell(rl_telling_beat(rl_controller_view(board), beat));
 }
 
 static void
 harp_hear(const int tuning, const int overblows, const int bends)
 {
-  rl_board_hear_port(board, RL_PORT_TUNING, (float)tuning);
-  rl_board_hear_port(board, RL_PORT_OVERBLOWS, (float)overblows);
-  rl_board_hear_port(board, RL_PORT_BEND_DEPTH, (float)bends);
-  rl_board_hear_port(board, RL_PORT_BLOW_BEND_DEPTH, (float)bends);
+  rl_controller_hear_port(board, RL_PORT_TUNING, (float)tuning);
+  rl_controller_hear_port(board, RL_PORT_OVERBLOWS, (float)overblows);
+  rl_controller_hear_port(board, RL_PORT_BEND_DEPTH, (float)bends);
+  rl_controller_hear_port(board, RL_PORT_BLOW_BEND_DEPTH, (float)bends);
 }
 
 static void
@@ -237,7 +238,7 @@ static Faults faults;
 static void
 fault(const char *const what, const RlShown *const a, const RlShown *const b, const double by)
 {
-  const RlView *const v    = rl_board_view(board);
+  const RlView *const v    = rl_controller_view(board);
   const size_t        used = strlen(faults.first);
   ++faults.count;
   if (used + 400 < sizeof(faults.first)) {
@@ -291,7 +292,7 @@ room_of(const RlShown *const word)
 static void
 words_check(void)
 {
-  const RlView *const v      = rl_board_view(board);
+  const RlView *const v      = rl_controller_view(board);
   const RlRect        window = {0, 0, gallery.layout.w, gallery.layout.h};
   const double        u      = gallery.layout.unit;
   const bool          flat   = v->edit != RL_EDIT_BAR && v->list == RL_NO_FIELD;
@@ -314,7 +315,7 @@ words_check(void)
 static void
 picture_check(void)
 {
-  rl_gallery_take(&gallery, rl_board_view(board), width, height, false);
+  rl_gallery_take(&gallery, rl_controller_view(board), width, height, false);
   words_check();
 }
 
@@ -343,7 +344,7 @@ with_every_harp_words_stay_in_their_boxes_and_off_each_other(void **state)
       for (int tuning = 0; tuning < RL_TUNINGS; ++tuning) {
         for (int i = 0; i < 8; ++i) {
           harp_hear(tuning, i / 4, i % 4);
-          rl_board_hear_port(board, RL_PORT_SONG_KEY, (float)((tuning * 7 + i) % 12));
+          rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)((tuning * 7 + i) % 12));
           for (int beat = 0; beat < 32; beat += 9 + i % 3) {
             if (beat % 2) {
               key('n');
@@ -362,13 +363,13 @@ with_every_harp_words_stay_in_their_boxes_and_off_each_other(void **state)
 static void
 chart_check(const int shift)
 {
-  const int beats = 2 * beats_of(rl_board_view(board)->form);
+  const int beats = 2 * beats_of(rl_controller_view(board)->form);
   for (int page = 0; page < PAGES; ++page) {
     tell((RlTold){.part = RL_PART_NOWHERE});
     page_open(pages[page]);
     picture_check();
     for (int i = 0; i < (page < 2 ? 4 : 1); ++i) { /* the others show no place */
-      rl_board_hear_port(board, RL_PORT_SONG_KEY, (float)((5 * i + shift) % 13));
+      rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)((5 * i + shift) % 13));
       beat_tell(i < 3 ? (beats * i / 3 + 3 + shift) % (beats + 4) : 100000);
       picture_check();
     }
@@ -436,7 +437,7 @@ labelled(const RlComb *const comb, const RlShown *const word)
 static void
 lamps_check(const double least)
 {
-  const RlComb comb   = rl_comb_of(rl_board_view(board));
+  const RlComb comb   = rl_comb_of(rl_controller_view(board));
   int          labels = 0;
   for (int i = 0; i < gallery.count; ++i) {
     const RlCell *const cell = labelled(&comb, &gallery.word[i]);
@@ -455,13 +456,13 @@ lamps_check(const double least)
 static void
 names_check(const double least)
 {
-  const RlView *const v = rl_board_view(board);
+  const RlView *const v = rl_controller_view(board);
   char                name[RL_WORDS_ROOM], number[RL_WORDS_ROOM], unit[RL_WORDS_ROOM];
   RlText              pretty = rl_text_in(name, sizeof(name));
   RlText              count  = rl_text_in(number, sizeof(number));
   RlText              beats  = rl_text_in(unit, sizeof(unit));
   int                 found  = 0;
-  rl_pretty(v->told.now, &pretty);
+  rl_music_signs(v->told.now, &pretty);
   rl_countdown(v, &count, &beats);
   for (int i = 0; i < gallery.count; ++i) {
     const RlShown *const word    = &gallery.word[i];
@@ -487,9 +488,9 @@ every_harp_check(const Distance d)
   for (int i = 0; i < RL_TUNINGS * 8; ++i) {
     harp_hear(i / 8, i / 4 % 2, i % 4);
     for (int beat = 0; beat < 32; beat += 4) {
-      rl_board_hear_port(board, RL_PORT_SONG_KEY, (float)((i + beat / 4) % 12));
+      rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)((i + beat / 4) % 12));
       beat_tell(beat + i % 4);
-      rl_gallery_take(&gallery, rl_board_view(board), width, height, false);
+      rl_gallery_take(&gallery, rl_controller_view(board), width, height, false);
       lamps_check(d.lamp);
       names_check(d.name);
     }
@@ -520,7 +521,7 @@ on_stage_every_chord_is_read_from_3_m(void **state)
     for (int key = 0; key < 12; ++key) {
       const RlChord   chord  = {.quality = (uint8_t)quality, .root = {.step = 0}};
       const RlHarmony h      = rl_harmony_of(chord, rl_key_named(key, false));
-      RlTold          told   = rl_telling_beat(rl_board_view(board), key);
+      RlTold          told   = rl_telling_beat(rl_controller_view(board), key);
       RlText          name   = rl_text_in(told.now, sizeof(told.now));
       RlText          degree = rl_text_in(told.now_degree, sizeof(told.now_degree));
       rl_harmony_name(&h, &name);
@@ -548,7 +549,7 @@ static void
 contrast_check(void)
 {
   enum { LEAST_10 = 45 }; /* WCAG 2.1, 1.4.3: 4.5 to 1; see rl_gallery_contrast() */
-  rl_gallery_take(&gallery, rl_board_view(board), width, height, true);
+  rl_gallery_take(&gallery, rl_controller_view(board), width, height, true);
   for (int i = 0; i < gallery.count; ++i) {
     const RlShown *const word = &gallery.word[i];
     if (word->contrast * 10 < LEAST_10) {
@@ -564,7 +565,7 @@ places_contrast(void)
 {
   for (int i = 0; i < 8; ++i) {
     harp_hear(i % RL_TUNINGS, i / 4, i % 4);
-    rl_board_hear_port(board, RL_PORT_SONG_KEY, (float)(5 * i % 12));
+    rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)(5 * i % 12));
     beat_tell(3 * i + i / 4);
     contrast_check();
     key('n');
@@ -613,8 +614,8 @@ every_figure_of_the_lane_fits(void **state)
   (void)state;
   for (int c = 0; c < chart_count; c += some(2)) {
     open_board(charts[c]);
-    rl_board_hear_text(board, RL_TEXT_PLAN, plan);
-    assert_int_equal(rl_board_view(board)->plan->planned_count, 4);
+    rl_controller_hear_text(board, RL_TEXT_PLAN, plan);
+    assert_int_equal(rl_controller_view(board)->plan->planned_count, 4);
     for (int s = 0; s < SIZES; ++s) {
       size_set(sizes[s][0], sizes[s][1]);
       for (int page = 0; page < 2; ++page) {
@@ -640,7 +641,7 @@ static int
 spot_of(const RlDo doing, const int value)
 {
   static RlLayout layout;
-  rl_layout_make(&layout, rl_board_view(board), width, height);
+  rl_layout_make(&layout, rl_controller_view(board), width, height);
   for (int i = layout.live; i < layout.spots; ++i) {
     if (layout.spot[i].doing.doing == doing && layout.spot[i].doing.value == value) {
       return i;
@@ -653,7 +654,7 @@ static bool
 open_by_keys(const RlDo doing, const int value)
 {
   for (int i = 0; i < RL_SPOTS_MAX && spot_of(doing, value) >= 0; ++i) {
-    if (rl_board_view(board)->focus == spot_of(doing, value)) {
+    if (rl_controller_view(board)->focus == spot_of(doing, value)) {
       key(RL_KEY_ENTER);
       return true;
     }
@@ -697,7 +698,7 @@ editors_check(void)
     key("G#m7b5/Bb qj"[i % 12]);
   }
   key(RL_KEY_ENTER);
-  assert_true(rl_board_view(board)->edit_error[0]);
+  assert_true(rl_controller_view(board)->edit_error[0]);
   both_check();
   key(RL_KEY_ESCAPE);
   page_open('e');
@@ -706,7 +707,7 @@ editors_check(void)
   }
   both_check();
   assert_true(open_by_keys(RL_DO_KEEP, 0));
-  assert_true(rl_board_view(board)->edit_error[0]);
+  assert_true(rl_controller_view(board)->edit_error[0]);
   both_check();
   key(RL_KEY_ESCAPE);
 }
@@ -719,13 +720,13 @@ problems_check(void)
     "/a/folder/whose/name/is/long/enough/for/two/lines/of/the/window/and/then/some/more/harps: "
     "cannot be written; your harps will be forgotten with this session, and jpqgy hang low"};
   for (int i = 0; i < 2; ++i) {
-    rl_board_hear_text(board, RL_TEXT_PROBLEM, problems[i]);
+    rl_controller_hear_text(board, RL_TEXT_PROBLEM, problems[i]);
     for (int page = 0; page < PAGES; ++page) {
       page_open(pages[page]);
       both_check();
     }
   }
-  rl_board_hear_text(board, RL_TEXT_PROBLEM, "");
+  rl_controller_hear_text(board, RL_TEXT_PROBLEM, "");
 }
 
 static void
@@ -813,8 +814,8 @@ glass_of(const RlWorth w)
 static void
 glasses_add(double sum[GLASSES][3], int count[GLASSES])
 {
-  const RlComb comb = rl_comb_of(rl_board_view(board));
-  rl_gallery_take(&gallery, rl_board_view(board), width, height, true);
+  const RlComb comb = rl_comb_of(rl_controller_view(board));
+  rl_gallery_take(&gallery, rl_controller_view(board), width, height, true);
   for (int i = 0; i < gallery.count; ++i) {
     const RlCell *const cell = labelled(&comb, &gallery.word[i]);
     const Glass         g    = cell ? glass_of(cell->now) : GLASSES;
@@ -836,7 +837,7 @@ without_hue_lamps_differ_in_lightness_and_keep_their_order(void **state)
   (void)state;
   open_board(plain_song);
   for (int beat = 0; beat < 32; beat += 4) {
-    RlTold told  = rl_telling_beat(rl_board_view(board), beat);
+    RlTold told  = rl_telling_beat(rl_controller_view(board), beat);
     told.next[0] = told.next_degree[0] = '\0';
     tell(told);
     glasses_add(sum, count);

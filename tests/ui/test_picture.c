@@ -3,9 +3,10 @@
    contrast; ISO 9241-303 for sizes (16 minutes of arc at least, 20 to 22 to be comfortable; from
    memory); for the dichromacies Machado, Oliveira, Fernandes, IEEE Trans. Vis. Comput. Graph.
    15(6), 2009, severity 1 (matrices from memory); L* of CIE 1976 from sRGB (IEC 61966-2-1). */
-#include "draw.h"
+#include "ui/draw/draw.h"
+#include "ui/model/music_signs.h"
 
-#include "../../core/chart.h"
+#include "core/chart/chart.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -18,10 +19,10 @@
 
 /* ---- views ---- */
 
-static RlForm    form;
-static RlView    view;
-static RlFinding finding[12];
-static RlTyping  typing;
+static RlForm      form;
+static RlView      view;
+static RlFinding   finding[12];
+static RlTextInput typing;
 
 static const char twelve[] = "title: Ferry Street Slow Drag\nkey: G\nfeel: swing\n[A]\n"
                              "| I7 | IV7 | I7 | I7 |\n| IV7 | % | I7 | VI7 |\n"
@@ -47,7 +48,7 @@ place_at(const int index, const double beat)
                               .beat   = beat,
                               .beats  = bar->beats,
                               .unit   = bar->unit};
-  const RlTurn       turn  = rl_form_turn(&form, &place);
+  const RlChordsAt   turn  = rl_form_chords_at(&form, &place);
   *t                       = (RlTold){.lit           = true,
                                       .rolling       = true,
                                       .part          = RL_PART_CHORUS,
@@ -97,7 +98,7 @@ view_make(const char *const chart)
   view.typing                 = &typing;
   view.finding                = finding;
   view.findings               = 12;
-  rl_typing_begin(&typing, rl_slice(chart), true);
+  rl_text_input_begin(&typing, rl_slice(chart), true);
   for (int key = 0; key < 12; ++key) {
     harps[key] = (RlHarpChoice){(uint8_t)key, 0, RL_RICHTER};
   }
@@ -144,7 +145,7 @@ draw(const int width, const int height)
   unit = layout.unit;
   cairo_rectangle(cr, 0, 0, 1, 1); /* the words are told all the same */
   cairo_clip(cr);
-  rl_draw(&view, width, height, cr, rl_case(), watch, NULL);
+  rl_draw(&view, width, height, cr, rl_text_cache(), watch, NULL);
   cairo_destroy(cr);
   cairo_surface_destroy(to);
 }
@@ -309,7 +310,7 @@ sizes_at(const char *const what, const int width, const int height, const double
   const Word *const numeral = word_in(layout.next, number);
   char              name_words[RL_WORDS_ROOM];
   RlText            pretty = rl_text_in(name_words, sizeof(name_words));
-  rl_pretty(view.told.now, &pretty);
+  rl_music_signs(view.told.now, &pretty);
   const Word *const chord = word_in(layout.now, name_words);
   assert_non_null(numeral);
   assert_non_null(chord);

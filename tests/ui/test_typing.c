@@ -1,5 +1,5 @@
 /* A text under a person's hands. Source: RFC 3629 for what UTF-8 is. */
-#include "typing.h"
+#include "ui/model/text_input.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -8,12 +8,12 @@
 
 #include <cmocka.h>
 
-static RlTyping typing;
+static RlTextInput typing;
 
 static bool
 key(const int which)
 {
-  return rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = which});
+  return rl_text_input_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = which});
 }
 
 static void
@@ -28,7 +28,7 @@ static void
 it_begins_with_a_text_and_the_caret_behind_it(void **state)
 {
   (void)state;
-  rl_typing_begin(&typing, rl_slice("I7 IV7"), false);
+  rl_text_input_begin(&typing, rl_slice("I7 IV7"), false);
   assert_string_equal(typing.text, "I7 IV7");
   assert_int_equal(typing.caret, 6);
   type(" V7");
@@ -39,7 +39,7 @@ static void
 characters_come_and_go_at_the_caret(void **state)
 {
   (void)state;
-  rl_typing_begin(&typing, rl_slice("I7V7"), false);
+  rl_text_input_begin(&typing, rl_slice("I7V7"), false);
   key(RL_KEY_LEFT);
   key(RL_KEY_LEFT);
   type(" / ");
@@ -60,7 +60,7 @@ static void
 a_character_of_several_bytes_is_one(void **state)
 {
   (void)state;
-  rl_typing_begin(&typing, rl_slice("B\xE2\x99\xAD"), false);
+  rl_text_input_begin(&typing, rl_slice("B\xE2\x99\xAD"), false);
   key(0xE9); /* é */
   key(0x1F600);
   assert_string_equal(typing.text, "B\xE2\x99\xAD\xC3\xA9\xF0\x9F\x98\x80");
@@ -77,10 +77,10 @@ lines_are_walked_up_and_down(void **state)
 {
   size_t column;
   (void)state;
-  rl_typing_begin(&typing, rl_slice("title: x\n| I7 |\n| IV7 | V7 |"), true);
-  assert_int_equal(rl_typing_lines(&typing), 3);
+  rl_text_input_begin(&typing, rl_slice("title: x\n| I7 |\n| IV7 | V7 |"), true);
+  assert_int_equal(rl_text_input_lines(&typing), 3);
   key(RL_KEY_UP);
-  assert_int_equal(rl_typing_line(&typing, &column), 1);
+  assert_int_equal(rl_text_input_line(&typing, &column), 1);
   assert_int_equal(column, 6); /* as far as the line goes */
   key(RL_KEY_HOME);
   key(RL_KEY_UP);
@@ -88,18 +88,18 @@ lines_are_walked_up_and_down(void **state)
   key(RL_KEY_DOWN);
   key(RL_KEY_DOWN);
   key(RL_KEY_DOWN);
-  assert_int_equal(rl_typing_line(&typing, &column), 2);
+  assert_int_equal(rl_text_input_line(&typing, &column), 2);
   assert_true(key(RL_KEY_ENTER));
-  assert_int_equal(rl_typing_lines(&typing), 4);
-  assert_int_equal(rl_typing_at(&typing, 0).length, 8);
-  assert_int_equal(rl_typing_at(&typing, 99).length, 0);
+  assert_int_equal(rl_text_input_lines(&typing), 4);
+  assert_int_equal(rl_text_input_at(&typing, 0).length, 8);
+  assert_int_equal(rl_text_input_at(&typing, 99).length, 0);
 }
 
 static void
 one_line_takes_no_line_end(void **state)
 {
   (void)state;
-  rl_typing_begin(&typing, rl_slice("I7"), false);
+  rl_text_input_begin(&typing, rl_slice("I7"), false);
   assert_false(key(RL_KEY_ENTER));
   assert_false(key(RL_KEY_UP));
   assert_string_equal(typing.text, "I7");
@@ -109,27 +109,27 @@ static void
 control_and_alt_make_no_characters(void **state)
 {
   (void)state;
-  rl_typing_begin(&typing, rl_slice(""), false);
-  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'v', .control = true});
-  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'v', .alt = true});
-  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 0x7F});
-  rl_typing_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 7});
+  rl_text_input_begin(&typing, rl_slice(""), false);
+  rl_text_input_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'v', .control = true});
+  rl_text_input_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'v', .alt = true});
+  rl_text_input_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 0x7F});
+  rl_text_input_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 7});
   assert_string_equal(typing.text, "");
 }
 
 static void
 a_full_text_takes_no_more(void **state)
 {
-  static char full[RL_TYPING_ROOM + 100];
+  static char full[RL_TEXT_INPUT_SIZE + 100];
   (void)state;
   memset(full, 'a', sizeof(full) - 1);
-  rl_typing_begin(&typing, rl_slice(full), true);
-  assert_int_equal(typing.length, RL_TYPING_ROOM - 1);
+  rl_text_input_begin(&typing, rl_slice(full), true);
+  assert_int_equal(typing.length, RL_TEXT_INPUT_SIZE - 1);
   type("b");
-  assert_int_equal(typing.length, RL_TYPING_ROOM - 1);
+  assert_int_equal(typing.length, RL_TEXT_INPUT_SIZE - 1);
   key(RL_KEY_BACKSPACE);
   type("b");
-  assert_int_equal(typing.text[RL_TYPING_ROOM - 2], 'b');
+  assert_int_equal(typing.text[RL_TEXT_INPUT_SIZE - 2], 'b');
 }
 
 /* RFC 3629: D800 to DFFF are no characters. */
@@ -137,7 +137,7 @@ static void
 what_is_no_character_is_not_taken(void **state)
 {
   (void)state;
-  rl_typing_begin(&typing, rl_slice("I7"), true);
+  rl_text_input_begin(&typing, rl_slice("I7"), true);
   for (int c = 0xD7FE; c < 0xE002; ++c) {
     key(c);
     assert_int_equal(rl_slice_bad_byte((RlSlice){typing.text, typing.length}), -1);
@@ -151,20 +151,20 @@ what_is_no_character_is_not_taken(void **state)
 static void
 a_character_comes_whole_or_not_at_all(void **state)
 {
-  static char full[RL_TYPING_ROOM + 1];
+  static char full[RL_TEXT_INPUT_SIZE + 1];
   (void)state;
   for (size_t spare = 0; spare < 4; ++spare) {
-    memset(full, 'a', RL_TYPING_ROOM);
-    full[RL_TYPING_ROOM - 1 - spare] = '\0';
-    rl_typing_begin(&typing, rl_slice(full), true);
+    memset(full, 'a', RL_TEXT_INPUT_SIZE);
+    full[RL_TEXT_INPUT_SIZE - 1 - spare] = '\0';
+    rl_text_input_begin(&typing, rl_slice(full), true);
     key(0x266D);
-    assert_int_equal(typing.length, RL_TYPING_ROOM - 1 - spare + (spare < 3 ? 0 : 3));
+    assert_int_equal(typing.length, RL_TEXT_INPUT_SIZE - 1 - spare + (spare < 3 ? 0 : 3));
     assert_int_equal(strlen(typing.text), typing.length);
   }
   memset(full, 'a', sizeof(full));
-  memcpy(full + RL_TYPING_ROOM - 3, "\xE2\x99\xAD", 4); /* room for two of its three bytes */
-  rl_typing_begin(&typing, rl_slice(full), true);
-  assert_int_equal(typing.length, RL_TYPING_ROOM - 3);
+  memcpy(full + RL_TEXT_INPUT_SIZE - 3, "\xE2\x99\xAD", 4); /* room for two of its three bytes */
+  rl_text_input_begin(&typing, rl_slice(full), true);
+  assert_int_equal(typing.length, RL_TEXT_INPUT_SIZE - 3);
 }
 
 static void
@@ -176,14 +176,14 @@ whatever_is_pressed_it_stays_a_text(void **state)
   enum { KEYS = sizeof(keys) / sizeof(keys[0]) };
   (void)state;
   srand(4);
-  rl_typing_begin(&typing, rl_slice(""), true);
+  rl_text_input_begin(&typing, rl_slice(""), true);
   for (int i = 0; i < 200000; ++i) {
     const int n = rand() % 24;
     key(n < KEYS ? keys[n] : n < 20 ? 'A' + rand() % 26 : 0xA0 + rand() % 0x2000);
     if (rand() % 100 == 0) {
-      rl_typing_put(&typing, (size_t)rand() % 30, (size_t)rand() % 30);
+      rl_text_input_put(&typing, (size_t)rand() % 30, (size_t)rand() % 30);
     }
-    assert_true(typing.caret <= typing.length && typing.length < RL_TYPING_ROOM);
+    assert_true(typing.caret <= typing.length && typing.length < RL_TEXT_INPUT_SIZE);
     if (i % 64 == 0) {
       assert_int_equal(strlen(typing.text), typing.length);
       assert_int_equal(rl_slice_bad_byte((RlSlice){typing.text, typing.length}), -1);

@@ -8,8 +8,8 @@
      refused         NULL is what it should get; says so
      rest S, roll S  idles at 30 Hz for S seconds, stopped or rolling; prints the CPU time used
    Prints `done` at the end; what is wrong otherwise. */
-#include "../../plugin/ports.h"
-#include "../../plugin/uris.h"
+#include "plugin/protocol/ports.h"
+#include "plugin/protocol/uris.h"
 
 #include <dlfcn.h>
 #include <lv2/atom/forge.h>

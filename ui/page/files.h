@@ -1,7 +1,7 @@
 /* The files of the page, inside the program: made by embed.py when it is built. Nothing is read
    from a disk while it runs. */
-#ifndef RL_FILES_H
-#define RL_FILES_H
+#ifndef RL_UI_PAGE_FILES_H
+#define RL_UI_PAGE_FILES_H
 
 #include <stddef.h>
 

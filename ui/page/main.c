@@ -1,11 +1,11 @@
 /* reedlamp-page: hears the plugin by OSC and shows one page to phones and tablets. Waits in one
    place for everything: packets, browsers, signals, the clock. */
-#include "heard.h"
-#include "net.h"
-#include "print.h"
-#include "qr.h"
-#include "web.h"
-#include "when.h"
+#include "ui/page/net.h"
+#include "ui/page/qr.h"
+#include "ui/page/sheet_child.h"
+#include "ui/page/state.h"
+#include "ui/page/time_tag.h"
+#include "ui/page/web.h"
 
 #include <arpa/inet.h>
 #include <errno.h>
@@ -32,16 +32,16 @@ static const double pause_between = 0.01;
 typedef struct {
   bool               lan;
   struct sockaddr_in web, osc;
-  RlDoor             door;
+  RlAccess           door;
 } Plan;
 
 typedef struct {
-  RlHeard heard;
-  RlWhen  when;
-  RlWeb  *web;
-  int     osc, signals;
-  double  changed; /* when something did that has not been told; 0: nothing has */
-  double  told, tidied;
+  RlPageState heard;
+  RlTimeTag   when;
+  RlWeb      *web;
+  int         osc, signals;
+  double      changed; /* when something did that has not been told; 0: nothing has */
+  double      told, tidied;
   /* of the packet being read */
   double now, wall;
   bool   same_machine;
@@ -89,7 +89,7 @@ option_take(Plan *const p, const char *const argument)
     return *lan ? strchr(lan, '.') && rl_net_read(lan, &p->web) : rl_net_own(&p->web.sin_addr);
   }
   if (host && *host) {
-    rl_door_host(&p->door, host);
+    rl_access_host(&p->door, host);
     return true;
   }
   return (port && !strpbrk(port, ".:") && rl_net_read(port, &p->web)) ||
@@ -114,13 +114,13 @@ plan_make(Plan *const p, const int count, char *const *const arguments)
   }
   char name[RL_NET_TEXT];
   rl_net_write(&p->web, name);
-  rl_door_host(&p->door, name);
+  rl_access_host(&p->door, name);
   if (!p->lan) {
     snprintf(name, sizeof(name), "localhost:%d", ntohs(p->web.sin_port));
-    rl_door_host(&p->door, name);
+    rl_access_host(&p->door, name);
     return true;
   }
-  return rl_door_lock(&p->door) || complain("no random key", "the system has no randomness");
+  return rl_access_lock(&p->door) || complain("no random key", "the system has no randomness");
 }
 
 /* ---- opening and closing ---- */
@@ -136,9 +136,9 @@ taken(const struct sockaddr_in *const at, const char *const option)
 }
 
 #ifdef RL_SHEET
-static const RlCopyDraw draw = rl_print;
+static const RlSheetJobDraw draw = rl_sheet_child;
 #else
-static const RlCopyDraw draw = NULL;
+static const RlSheetJobDraw draw = NULL;
 #endif
 
 static bool
@@ -202,9 +202,9 @@ message_hear(void *const data, const RlOscMessage *const m)
   Page *const  page = (Page *)data;
   const double at   = m->time == RL_OSC_AT_ONCE
                         ? page->now
-                        : rl_when_happened(&page->when, rl_osc_seconds(m->time), page->wall,
-                                           page->now, page->same_machine);
-  page->news        = rl_heard_take(&page->heard, m, at, page->now) || page->news;
+                        : rl_time_tag_happened(&page->when, rl_osc_seconds(m->time), page->wall,
+                                               page->now, page->same_machine);
+  page->news        = rl_page_state_apply(&page->heard, m, at, page->now) || page->news;
 }
 
 static double
@@ -232,7 +232,7 @@ packets_hear(Page *const page)
       known              = from.sin_addr.s_addr;
       page->same_machine = rl_net_is_own(from.sin_addr);
     }
-    page->now  = rl_when_clock();
+    page->now  = rl_time_tag_clock();
     page->wall = wall_clock();
     page->news = false;
     rl_osc_read(packet, (size_t)size, message_hear, page);
@@ -271,12 +271,12 @@ page_run(Page *const page)
                         {-1, POLLIN, 0}};
   while (!on[0].revents) {
     on[3].fd = rl_web_drawing(page->web);
-    if (poll(on, 4, patience(page, rl_when_clock())) < 0 && errno != EINTR) {
+    if (poll(on, 4, patience(page, rl_time_tag_clock())) < 0 && errno != EINTR) {
       complain("waiting failed", strerror(errno));
       return;
     }
     packets_hear(page);
-    const double now = rl_when_clock();
+    const double now = rl_time_tag_clock();
     if (page->changed > 0 && now >= due(page)) {
       page->changed = 0;
       page->told    = now;

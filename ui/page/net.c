@@ -1,6 +1,6 @@
 #define _DEFAULT_SOURCE /* multicast membership */
 
-#include "net.h"
+#include "ui/page/net.h"
 
 #include <arpa/inet.h>
 #include <errno.h>

@@ -1,6 +1,6 @@
 /* Sockets and addresses (IPv4). One thread. */
-#ifndef RL_NET_H
-#define RL_NET_H
+#ifndef RL_UI_PAGE_NET_H
+#define RL_UI_PAGE_NET_H
 
 #include <netinet/in.h>
 #include <stdbool.h>

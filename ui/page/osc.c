@@ -1,4 +1,4 @@
-#include "osc.h"
+#include "ui/page/osc.h"
 
 #include <string.h>
 

@@ -1,8 +1,8 @@
 /* OSC 1.0 packets, read: messages with int32, float32 and string arguments, alone or in bundles
    (opensoundcontrol.org, specification 1.0). Whatever comes over the network may be fed to it: it
    reads nothing beyond the packet, allocates nothing and keeps no state. Any thread. */
-#ifndef RL_OSC_H
-#define RL_OSC_H
+#ifndef RL_UI_PAGE_OSC_H
+#define RL_UI_PAGE_OSC_H
 
 #include <stdbool.h>
 #include <stddef.h>

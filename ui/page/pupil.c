@@ -1,26 +1,26 @@
-#include "pupil.h"
+#include "ui/page/pupil.h"
 
 #include <math.h>
 
 /* Everything a page knows: there is one pupil to a page. */
 static struct {
-  char         text[RL_CHART_MAX + 1];
-  bool         has_form, has_plan;
-  RlForm       form;
-  RlPlan       plan;
-  RlKey        key;
-  RlHarpChoice choice;
-  RlHarp       harp;
-  RlPlayer     player;
-  RlHarmony    now, next;
-  RlLine       line;
-  RlLineRoom   room;
-  RlLane       lane;
-  RlLaneRoom   lane_room;
-  RlPupilLane  lane_bar;
-  RlPupilLamp  lamp[RL_HOLES][RL_TECHNIQUES];
-  RlPupilPlace place;
-  uint8_t      bar[4];
+  char            text[RL_CHART_MAX + 1];
+  bool            has_form, has_plan;
+  RlForm          form;
+  RlPlan          plan;
+  RlKey           key;
+  RlHarpChoice    choice;
+  RlHarp          harp;
+  RlPlayer        player;
+  RlHarmony       now, next;
+  RlLine          line;
+  RlLineWorkspace room;
+  RlLane          lane;
+  RlLaneWorkspace lane_room;
+  RlPupilLane     lane_bar;
+  RlPupilLamp     lamp[RL_HOLES][RL_TECHNIQUES];
+  RlPupilPlace    place;
+  uint8_t         bar[4];
 } pupil;
 
 static int
@@ -185,7 +185,7 @@ quarters_at(const RlForm *const f, const int chorus, const int bar, const double
 /* How long, in felt beats, the chord that sounds does in all; what is left of it if nothing says
    when it began. */
 static double
-lasting(const RlForm *const f, const RlPlace *const place, const RlTurn *const turn,
+lasting(const RlForm *const f, const RlPlace *const place, const RlChordsAt *const turn,
         const double felt)
 {
   const double left = turn->beats_to_next * felt;
@@ -210,26 +210,26 @@ rl_pupil_place(const int chorus, const int bar, const double beat, const double 
   if (!(fabs(at) < 1e9)) {
     return NULL;
   }
-  const RlPlace place = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
-  const RlTurn  turn  = rl_form_turn(f, &place);
-  const double  felt  = place.beats ? rl_meter_felt(place.beats, place.unit) / place.beats : 1;
-  pupil.place         = (RlPupilPlace){
-            .beat       = place.beat,
-            .felt       = place.beat * felt,
-            .left       = turn.next < 0 ? 0 : turn.beats_to_next * felt,
-            .lasts      = turn.next < 0 ? 0 : lasting(f, &place, &turn, felt),
-            .part       = (int32_t)place.part,
-            .chorus     = place.chorus,
-            .bar        = place.bar,
-            .index      = place.index,
-            .beats      = place.beats,
-            .unit       = place.unit,
-            .felt_beats = (int32_t)ceil(rl_meter_felt(place.beats, place.unit) - 1e-9),
-            .now        = turn.now,
-            .next       = turn.next,
-            .next_bar   = turn.next < 0 ? -1 : f->change[turn.next].bar,
-            .bars       = f->bars,
-            .choruses   = f->choruses,
+  const RlPlace    place = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
+  const RlChordsAt turn  = rl_form_chords_at(f, &place);
+  const double     felt  = place.beats ? rl_meter_felt(place.beats, place.unit) / place.beats : 1;
+  pupil.place            = (RlPupilPlace){
+               .beat       = place.beat,
+               .felt       = place.beat * felt,
+               .left       = turn.next < 0 ? 0 : turn.beats_to_next * felt,
+               .lasts      = turn.next < 0 ? 0 : lasting(f, &place, &turn, felt),
+               .part       = (int32_t)place.part,
+               .chorus     = place.chorus,
+               .bar        = place.bar,
+               .index      = place.index,
+               .beats      = place.beats,
+               .unit       = place.unit,
+               .felt_beats = (int32_t)ceil(rl_meter_felt(place.beats, place.unit) - 1e-9),
+               .now        = turn.now,
+               .next       = turn.next,
+               .next_bar   = turn.next < 0 ? -1 : f->change[turn.next].bar,
+               .bars       = f->bars,
+               .choruses   = f->choruses,
   };
   return &pupil.place;
 }

@@ -1,13 +1,13 @@
 /* What the page asks the core: one pupil's harp, the song, and where it is. Compiled to WebAssembly
    for the phones, and natively for the tests that prove both the same. Numbers in, numbers out; the
    results lie in memory that the page reads, laid out as below (little-endian). One thread. */
-#ifndef RL_PUPIL_H
-#define RL_PUPIL_H
+#ifndef RL_UI_PAGE_PUPIL_H
+#define RL_UI_PAGE_PUPIL_H
 
-#include "../../core/chart.h"
-#include "../../core/lamps.h"
-#include "../../core/lane.h"
-#include "../../core/line.h"
+#include "core/arrange/lane.h"
+#include "core/arrange/line.h"
+#include "core/chart/chart.h"
+#include "core/harmony/lamps.h"
 
 /** A lamp as the page reads it: ten bytes. */
 typedef struct {

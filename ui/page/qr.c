@@ -1,4 +1,4 @@
-#include "qr.h"
+#include "ui/page/qr.h"
 
 #include <qrencode.h>
 

@@ -1,6 +1,6 @@
 /* A QR code in a terminal (ISO/IEC 18004, by libqrencode). */
-#ifndef RL_QR_H
-#define RL_QR_H
+#ifndef RL_UI_PAGE_QR_H
+#define RL_UI_PAGE_QR_H
 
 #include <stdbool.h>
 #include <stdio.h>

@@ -1,9 +1,9 @@
-#include "web.h"
+#include "ui/page/web.h"
 
-#include "files.h"
-#include "guests.h"
-#include "readers.h"
-#include "when.h"
+#include "ui/page/clients.h"
+#include "ui/page/files.h"
+#include "ui/page/streams.h"
+#include "ui/page/time_tag.h"
 
 #include <microhttpd.h>
 #include <stdio.h>
@@ -13,15 +13,15 @@
 
 struct RlWeb {
   struct MHD_Daemon   *daemon;
-  const RlDoor        *door;
-  const RlHeard       *heard;
-  unsigned             news;                  /* one more with every change */
-  double               told;                  /* when it was told last */
-  struct MHD_Response *said[RL_DOOR_ANSWERS]; /* the same for everybody */
+  const RlAccess      *door;
+  const RlPageState   *heard;
+  unsigned             news;                    /* one more with every change */
+  double               told;                    /* when it was told last */
+  struct MHD_Response *said[RL_ACCESS_ANSWERS]; /* the same for everybody */
   struct MHD_Response *full;
-  RlGuests             guests;
-  RlReaders            readers;
-  RlCopies             copies;
+  RlClients            guests;
+  RlStreams            readers;
+  RlSheetJobs          copies;
 };
 
 enum {
@@ -89,9 +89,9 @@ answer_once(struct MHD_Connection *const connection, const unsigned status,
 }
 
 static enum MHD_Result
-refuse(const RlWeb *const web, struct MHD_Connection *const connection, const RlDoorAnswer why)
+refuse(const RlWeb *const web, struct MHD_Connection *const connection, const RlAccessAnswer why)
 {
-  return MHD_queue_response(connection, rl_door_refusals[why].status, web->said[why]);
+  return MHD_queue_response(connection, rl_access_refusals[why].status, web->said[why]);
 }
 
 static enum MHD_Result
@@ -130,10 +130,10 @@ answer_file(struct MHD_Connection *const connection, const RlFile *const file)
 static ssize_t
 reader_fill(void *const data, const uint64_t position, char *const to, const size_t room)
 {
-  RlReader *const    r   = (RlReader *)data;
+  RlStream *const    r   = (RlStream *)data;
   const RlWeb *const web = (const RlWeb *)r->with;
   (void)position;
-  const size_t part = rl_reader_take(r, web->heard, web->news, rl_when_clock(), to, room);
+  const size_t part = rl_stream_next(r, web->heard, web->news, rl_time_tag_clock(), to, room);
   if (!part) {
     r->asleep = true;
     MHD_suspend_connection((struct MHD_Connection *)r->whose);
@@ -144,14 +144,14 @@ reader_fill(void *const data, const uint64_t position, char *const to, const siz
 static void
 reader_free(void *const data)
 {
-  RlReader *const r = (RlReader *)data;
-  rl_readers_leave(&((RlWeb *)r->with)->readers, r);
+  RlStream *const r = (RlStream *)data;
+  rl_streams_leave(&((RlWeb *)r->with)->readers, r);
 }
 
 static enum MHD_Result
 answer_news(RlWeb *const web, struct MHD_Connection *const connection, const bool head)
 {
-  RlReader *const r = head ? NULL : rl_readers_enter(&web->readers, connection, web);
+  RlStream *const r = head ? NULL : rl_streams_enter(&web->readers, connection, web);
   if (!r) {
     return MHD_queue_response(connection, MHD_HTTP_SERVICE_UNAVAILABLE, web->full);
   }
@@ -173,28 +173,29 @@ part_take(void *const wish, const enum MHD_ValueKind kind, const char *const nam
 {
   (void)kind;
   const RlSlice said = value ? (RlSlice){value, value_length} : rl_slice("");
-  return rl_copy_ask((RlCopyWish *)wish, (RlSlice){name, name_length}, said) ? MHD_YES : MHD_NO;
+  return rl_sheet_job_ask((RlSheetJobWish *)wish, (RlSlice){name, name_length}, said) ? MHD_YES
+                                                                                      : MHD_NO;
 }
 
-static RlGuest *
+static RlClient *
 guest_of(struct MHD_Connection *const connection)
 {
   const union MHD_ConnectionInfo *const info =
     MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
-  return info ? (RlGuest *)info->socket_context : NULL;
+  return info ? (RlClient *)info->socket_context : NULL;
 }
 
 /* Begins to wait for a sheet; the request is asked again when it is ready. */
 static enum MHD_Result
 sheet_ask(RlWeb *const web, struct MHD_Connection *const connection, void **const kept)
 {
-  const RlGuest *const guest = guest_of(connection);
-  RlCopyWish           wish  = RL_COPY_WISH;
+  const RlClient *const guest = guest_of(connection);
+  RlSheetJobWish        wish  = RL_SHEET_JOB_WISH;
   if (!web->copies.draw) {
-    return refuse(web, connection, RL_DOOR_NOTHING);
+    return refuse(web, connection, RL_ACCESS_NOTHING);
   }
   MHD_get_connection_values_n(connection, MHD_GET_ARGUMENT_KIND, part_take, &wish);
-  if (!rl_copy_asked(&wish)) {
+  if (!rl_sheet_job_asked(&wish)) {
     return answer_once(connection, MHD_HTTP_BAD_REQUEST,
                        words("Which harp? Ask as the page does: sheet.pdf?harp=0 to 11, and so on; "
                              "README.md names the rest.\n"));
@@ -202,7 +203,7 @@ sheet_ask(RlWeb *const web, struct MHD_Connection *const connection, void **cons
   if (!web->heard->chart.length) {
     return answer_once(connection, MHD_HTTP_NOT_FOUND, words(no_chart));
   }
-  if (!(*kept = rl_copies_wait(&web->copies, &wish, guest ? guest->from : 0, connection))) {
+  if (!(*kept = rl_sheet_jobs_wait(&web->copies, &wish, guest ? guest->from : 0, connection))) {
     return MHD_queue_response(connection, MHD_HTTP_SERVICE_UNAVAILABLE, web->full);
   }
   MHD_suspend_connection(connection);
@@ -210,11 +211,11 @@ sheet_ask(RlWeb *const web, struct MHD_Connection *const connection, void **cons
 }
 
 static enum MHD_Result
-sheet_answer(struct MHD_Connection *const connection, RlCopy *const copy)
+sheet_answer(struct MHD_Connection *const connection, RlSheetJob *const copy)
 {
-  char named[RL_COPIES_NAME + 32];
+  char named[RL_SHEET_JOBS_NAME + 32];
   if (!copy->bytes) {
-    const bool chart = copy->end == RL_COPY_CHART;
+    const bool chart = copy->end == RL_SHEET_JOB_CHART;
     return answer_once(connection, chart ? MHD_HTTP_NOT_FOUND : MHD_HTTP_INTERNAL_SERVER_ERROR,
                        words(chart ? no_chart : "The sheet could not be drawn; try again.\n"));
   }
@@ -237,7 +238,7 @@ request_ended(void *const data, struct MHD_Connection *const connection, void **
   (void)connection;
   (void)how;
   if (*kept) {
-    rl_copies_leave(&web->copies, (RlCopy *)*kept);
+    rl_sheet_jobs_leave(&web->copies, (RlSheetJob *)*kept);
     *kept = NULL;
   }
 }
@@ -258,7 +259,7 @@ static enum MHD_Result
 answer_time(struct MHD_Connection *const connection)
 {
   char      text[32];
-  const int length = snprintf(text, sizeof(text), "%.3f", 1e3 * rl_when_clock());
+  const int length = snprintf(text, sizeof(text), "%.3f", 1e3 * rl_time_tag_clock());
   return answer_copy(connection, text, (size_t)length);
 }
 
@@ -267,15 +268,15 @@ request(void *const data, struct MHD_Connection *const connection, const char *c
         const char *const method, const char *const version, const char *const upload,
         size_t *const upload_size, void **const kept)
 {
-  RlWeb *const   web   = (RlWeb *)data;
-  RlGuest *const guest = guest_of(connection);
-  int            hosts = 0;
-  int            file  = 0;
+  RlWeb *const    web   = (RlWeb *)data;
+  RlClient *const guest = guest_of(connection);
+  int             hosts = 0;
+  int             file  = 0;
   (void)version;
   (void)upload;
   (void)upload_size;
   if (*kept) {
-    return sheet_answer(connection, (RlCopy *)*kept);
+    return sheet_answer(connection, (RlSheetJob *)*kept);
   }
   if (guest) {
     guest->asked = true;
@@ -283,19 +284,19 @@ request(void *const data, struct MHD_Connection *const connection, const char *c
   MHD_get_connection_values(connection, MHD_HEADER_KIND, host_count, &hosts);
   const char *const host =
     MHD_lookup_connection_value(connection, MHD_HEADER_KIND, MHD_HTTP_HEADER_HOST);
-  const RlDoorAnswer answer = rl_door_judge(web->door, method, path, host, hosts, &file);
+  const RlAccessAnswer answer = rl_access_judge(web->door, method, path, host, hosts, &file);
   switch (answer) {
-  case RL_DOOR_FILE:
+  case RL_ACCESS_FILE:
     return answer_file(connection, &rl_files[file]);
-  case RL_DOOR_NEWS:
+  case RL_ACCESS_NEWS:
     return answer_news(web, connection, !strcmp(method, MHD_HTTP_METHOD_HEAD));
-  case RL_DOOR_CHART:
+  case RL_ACCESS_CHART:
     return answer_copy(connection, web->heard->chart.text, web->heard->chart.length);
-  case RL_DOOR_PLAN:
+  case RL_ACCESS_PLAN:
     return answer_copy(connection, web->heard->plan.text, web->heard->plan.length);
-  case RL_DOOR_TIME:
+  case RL_ACCESS_TIME:
     return answer_time(connection);
-  case RL_DOOR_SHEET:
+  case RL_ACCESS_SHEET:
     return sheet_ask(web, connection, kept);
   default:
     return refuse(web, connection, answer);
@@ -309,7 +310,7 @@ guest_wanted(void *const data, const struct sockaddr *const address, const sockl
 {
   RlWeb *const web = (RlWeb *)data;
   (void)length;
-  return rl_guests_room(&web->guests, rl_guests_address(address)) ? MHD_YES : MHD_NO;
+  return rl_clients_room(&web->guests, rl_clients_address(address)) ? MHD_YES : MHD_NO;
 }
 
 static void
@@ -319,7 +320,7 @@ guest_comes_or_goes(void *const data, struct MHD_Connection *const connection, v
   RlWeb *const web = (RlWeb *)data;
   if (what == MHD_CONNECTION_NOTIFY_CLOSED) {
     if (*context) {
-      rl_guests_leave(&web->guests, (RlGuest *)*context);
+      rl_clients_leave(&web->guests, (RlClient *)*context);
     }
     return;
   }
@@ -327,7 +328,7 @@ guest_comes_or_goes(void *const data, struct MHD_Connection *const connection, v
     MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD)->connect_fd;
   const struct sockaddr *const from =
     MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS)->client_addr;
-  *context = rl_guests_enter(&web->guests, socket, rl_guests_address(from), rl_when_clock());
+  *context = rl_clients_enter(&web->guests, socket, rl_clients_address(from), rl_time_tag_clock());
 }
 
 /* ---- beginning and end ---- */
@@ -336,16 +337,16 @@ static bool
 answers_make(RlWeb *const web)
 {
   bool made = true;
-  for (int i = RL_DOOR_SLASH; i < RL_DOOR_ANSWERS; ++i) {
-    web->said[i] = words(rl_door_refusals[i].words);
+  for (int i = RL_ACCESS_SLASH; i < RL_ACCESS_ANSWERS; ++i) {
+    web->said[i] = words(rl_access_refusals[i].words);
     made         = made && web->said[i];
   }
   web->full = words("Too many are reading at once; try again later.\n");
   if (made && web->full) {
-    char there[RL_DOOR_KEY + 4];
+    char there[RL_ACCESS_KEY + 4];
     snprintf(there, sizeof(there), "/%s/", web->door->key);
-    MHD_add_response_header(web->said[RL_DOOR_SLASH], "Location", there);
-    MHD_add_response_header(web->said[RL_DOOR_NO_METHOD], "Allow", "GET, HEAD");
+    MHD_add_response_header(web->said[RL_ACCESS_SLASH], "Location", there);
+    MHD_add_response_header(web->said[RL_ACCESS_NO_METHOD], "Allow", "GET, HEAD");
   }
   return made && web->full;
 }
@@ -356,7 +357,7 @@ daemon_start(RlWeb *const web, const int listener)
   const unsigned flags = MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME |
                          (listener < 0 ? MHD_USE_NO_LISTEN_SOCKET : MHD_NO_FLAG);
   const struct MHD_OptionItem options[] = {
-    {MHD_OPTION_CONNECTION_LIMIT, RL_GUESTS_MAX, NULL},
+    {MHD_OPTION_CONNECTION_LIMIT, RL_CLIENTS_MAX, NULL},
     {MHD_OPTION_CONNECTION_MEMORY_LIMIT, MEMORY, NULL},
     {MHD_OPTION_CONNECTION_TIMEOUT, QUIET_TIME, NULL},
     {MHD_OPTION_NOTIFY_CONNECTION, (intptr_t)guest_comes_or_goes, web},
@@ -369,8 +370,8 @@ daemon_start(RlWeb *const web, const int listener)
 }
 
 RlWeb *
-rl_web_new(const int listener, const RlDoor *const door, const RlHeard *const heard,
-           const RlCopyDraw draw)
+rl_web_new(const int listener, const RlAccess *const door, const RlPageState *const heard,
+           const RlSheetJobDraw draw)
 {
   RlWeb *const web = (RlWeb *)calloc(1, sizeof(RlWeb));
   if (!web) {
@@ -379,9 +380,9 @@ rl_web_new(const int listener, const RlDoor *const door, const RlHeard *const he
   web->door  = door;
   web->heard = heard;
   web->news  = 1;
-  web->told  = rl_when_clock();
-  rl_guests_init(&web->guests);
-  rl_copies_init(&web->copies, draw, heard);
+  web->told  = rl_time_tag_clock();
+  rl_clients_init(&web->guests);
+  rl_sheet_jobs_init(&web->copies, draw, heard);
   if (!answers_make(web) || !(web->daemon = daemon_start(web, listener))) {
     rl_web_free(web);
     return NULL;
@@ -392,8 +393,8 @@ rl_web_new(const int listener, const RlDoor *const door, const RlHeard *const he
 static void
 readers_wake(RlWeb *const web)
 {
-  for (int i = 0; i < RL_READERS_MAX; ++i) {
-    RlReader *const r = &web->readers.reader[i];
+  for (int i = 0; i < RL_STREAMS_MAX; ++i) {
+    RlStream *const r = &web->readers.reader[i];
     if (r->whose && r->asleep) {
       r->asleep = false;
       MHD_resume_connection((struct MHD_Connection *)r->whose);
@@ -409,15 +410,15 @@ rl_web_free(RlWeb *const web)
   }
   if (web->daemon) {
     readers_wake(web);
-    for (int i = 0; i < RL_COPIES_MAX; ++i) {
+    for (int i = 0; i < RL_SHEET_JOBS_MAX; ++i) {
       if (web->copies.copy[i].whose && !web->copies.copy[i].ready) {
         MHD_resume_connection((struct MHD_Connection *)web->copies.copy[i].whose);
       }
     }
     MHD_stop_daemon(web->daemon);
-    rl_copies_end(&web->copies);
+    rl_sheet_jobs_end(&web->copies);
   }
-  for (int i = 0; i < RL_DOOR_ANSWERS; ++i) {
+  for (int i = 0; i < RL_ACCESS_ANSWERS; ++i) {
     if (web->said[i]) {
       MHD_destroy_response(web->said[i]);
     }
@@ -448,14 +449,14 @@ rl_web_descriptor(const RlWeb *const web)
 int
 rl_web_drawing(const RlWeb *const web)
 {
-  return rl_copies_descriptor(&web->copies);
+  return rl_sheet_jobs_descriptor(&web->copies);
 }
 
 int
 rl_web_patience(const RlWeb *const web)
 {
   MHD_UNSIGNED_LONG_LONG most   = 0;
-  const int              copies = rl_copies_patience(&web->copies, rl_when_clock());
+  const int              copies = rl_sheet_jobs_patience(&web->copies, rl_time_tag_clock());
   const bool             sooner = MHD_get_timeout(web->daemon, &most) == MHD_YES;
   const int              own    = !sooner ? -1 : most > 1000 ? 1000 : (int)most;
   return own < 0 || (copies >= 0 && copies < own) ? copies : own;
@@ -464,7 +465,7 @@ rl_web_patience(const RlWeb *const web)
 void
 rl_web_run(RlWeb *const web)
 {
-  const RlCopy *const ready = rl_copies_run(&web->copies, rl_when_clock());
+  const RlSheetJob *const ready = rl_sheet_jobs_run(&web->copies, rl_time_tag_clock());
   if (ready) {
     MHD_resume_connection((struct MHD_Connection *)ready->whose);
   }
@@ -475,7 +476,7 @@ void
 rl_web_tell(RlWeb *const web)
 {
   ++web->news;
-  web->told = rl_when_clock();
+  web->told = rl_time_tag_clock();
   readers_wake(web);
   rl_web_run(web);
 }
@@ -483,15 +484,15 @@ rl_web_tell(RlWeb *const web)
 void
 rl_web_tidy(RlWeb *const web)
 {
-  const double now = rl_when_clock();
-  rl_guests_sweep(&web->guests, now);
+  const double now = rl_time_tag_clock();
+  rl_clients_sweep(&web->guests, now);
   if (now - web->told >= RL_WEB_BEAT) {
     rl_web_tell(web);
   }
 }
 
 int
-rl_web_readers(const RlWeb *const web)
+rl_web_streams(const RlWeb *const web)
 {
   return web->readers.count;
 }

@@ -2,11 +2,11 @@
    who reads. It shows; nothing that a browser sends changes anything here but what it is answered.
    One thread: everything happens inside rl_web_run(). Nothing is queued for a reader: whoever can
    take something again gets the latest state. */
-#ifndef RL_WEB_H
-#define RL_WEB_H
+#ifndef RL_UI_PAGE_WEB_H
+#define RL_UI_PAGE_WEB_H
 
-#include "copies.h"
-#include "door.h"
+#include "ui/page/access.h"
+#include "ui/page/sheet_jobs.h"
 
 #include <netinet/in.h>
 
@@ -19,7 +19,8 @@ typedef struct RlWeb RlWeb;
 /** Serves on a listening socket, which it will close; -1: on those given by rl_web_add() alone.
     `door` and `heard` must outlive it. `draw` draws lesson sheets; NULL: there are none here. NULL
     if there is no memory. */
-RlWeb *rl_web_new(int listener, const RlDoor *door, const RlHeard *heard, RlCopyDraw draw);
+RlWeb *rl_web_new(int listener, const RlAccess *door, const RlPageState *heard,
+                  RlSheetJobDraw draw);
 void   rl_web_free(RlWeb *web);
 
 /** A connected socket from elsewhere (for tests), which it will close. */
@@ -39,6 +40,6 @@ void rl_web_tell(RlWeb *web);
 /** Once a second or so: closes what nobody uses, tells those who have heard nothing for long. */
 void rl_web_tidy(RlWeb *web);
 
-int rl_web_readers(const RlWeb *web);
+int rl_web_streams(const RlWeb *web);
 
 #endif

@@ -1,5 +1,6 @@
 /* One bar's notes: rhythm over tab over degrees over the count, all in the same slots. */
-#include "inside.h"
+#include "ui/model/music_signs.h"
+#include "ui/paper/inside.h"
 
 #include <math.h>
 #include <string.h>
@@ -38,7 +39,7 @@ rl_bar_figures(const RlLane *const lane, const RlPaperSound *const s, const bool
 static void
 degree_write(const RlBarNotes *const b, const RlPaperSound *const s, RlText *const text)
 {
-  rl_pretty(rl_degree_name((RlDegree)note_of(b, s, s->notes - 1)->degree), text);
+  rl_music_signs(rl_degree_name((RlDegree)note_of(b, s, s->notes - 1)->degree), text);
 }
 
 static void
@@ -56,7 +57,7 @@ count_write(const RlSlot *const s, RlText *const text)
 static double
 symbol_width(const RlSymbol *const s)
 {
-  const bool flag = s->value >= RL_EIGHTH && !s->beam && s->sound >= 0;
+  const bool flag = s->value >= RL_EIGHTH_NOTE && !s->beam && s->sound >= 0;
   return 8 + (s->dot ? 4 : 0) + (flag ? 5 : 0);
 }
 

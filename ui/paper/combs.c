@@ -1,7 +1,8 @@
 /* What to play over each chord: a comb for every different one, and how to read them. */
-#include "inside.h"
+#include "ui/model/music_signs.h"
+#include "ui/paper/inside.h"
 
-#include "../layout.h"
+#include "ui/layout/layout.h"
 
 #include <math.h>
 
@@ -175,8 +176,9 @@ comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
   const RlStyle loud = {13.5, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   RlText        text = rl_text_in(words, sizeof(words));
   rl_paper_chord(c->paper, k->chord, false, &text);
-  rl_write(p, rl_take_left(&box, fmin(rl_write_width(p, loud, words) + 1, box.w / 2)), loud, words);
-  rl_take_left(&box, 4);
+  rl_write(p, rl_rect_cut_left(&box, fmin(rl_write_width(p, loud, words) + 1, box.w / 2)), loud,
+           words);
+  rl_rect_cut_left(&box, 4);
   const RlStyle quiet = {9, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
   text                = rl_text_in(words, sizeof(words));
   if (rl_harmony_of(k->chord, c->paper->key).sounding) {
@@ -184,9 +186,9 @@ comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
   } else {
     rl_text_add(&text, "against the key");
   }
-  rl_write(p, rl_take_left(&box, fmin(rl_write_width(p, quiet, words) + 1, box.w / 2)), quiet,
+  rl_write(p, rl_rect_cut_left(&box, fmin(rl_write_width(p, quiet, words) + 1, box.w / 2)), quiet,
            words);
-  rl_take_left(&box, 6);
+  rl_rect_cut_left(&box, 6);
   bars_draw(p, k, box);
 }
 
@@ -194,7 +196,7 @@ static void
 comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRect box)
 {
   const RlHarmony now = rl_harmony_of(k->chord, c->paper->key);
-  comb_head(p, c, k, rl_take_top(&box, HEAD_HIGH - 3));
+  comb_head(p, c, k, rl_rect_cut_top(&box, HEAD_HIGH - 3));
   const double w    = box.w / RL_HOLES;
   const double rail = box.y + 3 + c->above * c->pitch;
   rl_edge_box(p, (RlRect){box.x, rail, box.w, RAIL_HIGH}, 1.5, 0.8, RL_INK_PRINT);
@@ -215,7 +217,7 @@ comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
     if (shown(c, hole, how)) {
       const RlWorth worth = rl_worth_of(c->harp.note[hole - 1][how], &now, c->paper->key);
       text                = rl_text_in(words, sizeof(words));
-      rl_pretty(rl_degree_name(worth.degree), &text);
+      rl_music_signs(rl_degree_name(worth.degree), &text);
       note_draw(p, cell, look_of(worth), worth.blue && worth.role != RL_ROLE_OFF, words);
     }
   }
@@ -264,16 +266,16 @@ legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
 {
   char   words[RL_PAPER_WORDS];
   RlText text = rl_text_in(words, sizeof(words));
-  rl_paper_write(p, rl_take_top(&box, HEAD_HIGH - 3), 11.5, RL_BOLD, RL_LEFT,
+  rl_paper_write(p, rl_rect_cut_top(&box, HEAD_HIGH - 3), 11.5, RL_BOLD, RL_LEFT,
                  "What to play over each chord");
   for (int i = 0; i < ITEMS; ++i) {
-    RlRect line = rl_take_top(&box, ITEM_HIGH);
-    note_draw(p, rl_inset(rl_take_left(&line, box.w / RL_HOLES), 0), items[i].look, items[i].blue,
-              items[i].degree);
-    rl_take_left(&line, 6);
+    RlRect line = rl_rect_cut_top(&box, ITEM_HIGH);
+    note_draw(p, rl_inset(rl_rect_cut_left(&line, box.w / RL_HOLES), 0), items[i].look,
+              items[i].blue, items[i].degree);
+    rl_rect_cut_left(&line, 6);
     rl_paper_write(p, line, 8.5, RL_PLAIN, RL_LEFT, items[i].words);
   }
-  rl_take_top(&box, 2);
+  rl_rect_cut_top(&box, 2);
   rows_write(c, &text);
   rl_write_lines(p, box, (RlStyle){7.5, RL_PLAIN, RL_INK_PRINT, RL_LEFT}, words, 2);
 }
@@ -340,8 +342,8 @@ grid_take(RlFlow *const f, Grid *const g, RlRect *const box)
   const double w = (f->text.w - (COLUMNS - 1) * GUTTER) / COLUMNS;
   if (g->cell % COLUMNS == 0) {
     const bool with_legend = g->last - g->cell < COLUMNS;
-    rl_flow_take(f, 4 + 4 * f->tight, &gap);
-    g->seen = rl_flow_take(f, with_legend ? fmax(g->high, g->legend) : g->high, &g->row);
+    rl_flow_reserve(f, 4 + 4 * f->tight, &gap);
+    g->seen = rl_flow_reserve(f, with_legend ? fmax(g->high, g->legend) : g->high, &g->row);
   }
   *box = (RlRect){g->row.x + g->cell++ % COLUMNS * (w + GUTTER), g->row.y, w, g->row.h};
   return g->seen;

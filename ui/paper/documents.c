@@ -1,6 +1,6 @@
-#include "documents.h"
+#include "ui/paper/documents.h"
 
-#include "beside.h"
+#include "ui/paper/atomic_file.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -156,7 +156,7 @@ pdf_keep(const char *const folder, const RlForm *const form, const RlBytes *cons
   if (snprintf(path, PATH_ROOM, "%s/.reedlamp-sheet", folder) >= PATH_ROOM) {
     return "its name is too long";
   }
-  const char *why  = rl_beside_write(path, pdf, &beside);
+  const char *why  = rl_atomic_file_write(path, pdf, &beside);
   const bool  held = !why && !(why = place_hold(folder, form, path));
   if (held && rename(beside, path) != 0) {
     why = strerror(errno);
@@ -173,9 +173,9 @@ pdf_keep(const char *const folder, const RlForm *const form, const RlBytes *cons
 static bool
 documents_keep(const char *const folder, RlPaper *const paper, RlText *const said)
 {
-  RlCase *const type            = rl_case();
-  RlBytes       pdf             = {NULL, 0, 0};
-  char          path[PATH_ROOM] = "";
+  RlTextCache *const type            = rl_text_cache();
+  RlBytes            pdf             = {NULL, 0, 0};
+  char               path[PATH_ROOM] = "";
   rl_paper_fit(paper);
   const cairo_status_t status = type ? rl_paper_pdf(paper, type, &pdf) : CAIRO_STATUS_NO_MEMORY;
   const char *const    why    = status != CAIRO_STATUS_SUCCESS

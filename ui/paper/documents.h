@@ -1,9 +1,9 @@
 /* The window's lesson sheets: PDF files among the documents of whoever sits before it. UI thread:
    drawing takes some 60 ms, 0.3 s for 512 bars. */
-#ifndef RL_PAPER_DOCUMENTS_H
-#define RL_PAPER_DOCUMENTS_H
+#ifndef RL_UI_PAPER_DOCUMENTS_H
+#define RL_UI_PAPER_DOCUMENTS_H
 
-#include "paper.h"
+#include "ui/paper/paper.h"
 
 /** Where documents lie: what user-dirs.dirs in XDG_CONFIG_HOME (or ~/.config) calls
     XDG_DOCUMENTS_DIR if that is a folder, else the home folder. False: nowhere, or it does not fit
@@ -22,7 +22,7 @@ void rl_documents_name(const RlForm *form, bool ascii, RlText *name);
 /** Fits and draws the sheet, on the paper of the locale, and keeps it among the documents as
     `Title.pdf`, or `Title 2.pdf` up to 99 where that is taken: nothing is written over. `said` gets
     where it lies, or what is wrong and the way out. True if it lies there, whole. As
-    rl_board_sheets_by() wants it; `data` is not used. */
+    rl_controller_sheets_by() wants it; `data` is not used. */
 bool rl_documents_sheet(void *data, RlPaper *paper, RlText *said);
 
 #endif

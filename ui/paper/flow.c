@@ -1,5 +1,6 @@
 /* Pages: blocks one below the other, as tight as saves a page and no tighter. */
-#include "inside.h"
+#include "ui/model/music_signs.h"
+#include "ui/paper/inside.h"
 
 #include <math.h>
 #include <string.h>
@@ -85,13 +86,13 @@ rl_paper_chord(const RlPaper *const p, const RlChord chord, const bool degree, R
   } else {
     rl_harmony_name(&h, &name);
   }
-  rl_pretty(ascii, text);
+  rl_music_signs(ascii, text);
 }
 
 /* ---- pages ---- */
 
 bool
-rl_flow_take(RlFlow *const f, const double height, RlRect *const box)
+rl_flow_reserve(RlFlow *const f, const double height, RlRect *const box)
 {
   if (f->y + height > f->text.y + f->text.h && f->y > f->text.y) {
     ++f->page;
@@ -108,7 +109,7 @@ rl_flow_words(RlFlow *const f, const double size, const char *const words)
   const double pitch = size * 1.35;
   const int    lines = (int)ceil(0.81 * rl_paper_about(words, size) / f->text.w);
   RlRect       box;
-  if (lines && rl_flow_take(f, lines * pitch, &box)) {
+  if (lines && rl_flow_reserve(f, lines * pitch, &box)) {
     rl_write_lines(&f->paint, box, (RlStyle){size, RL_PLAIN, RL_INK_PRINT, RL_LEFT}, words, lines);
   }
 }
@@ -129,7 +130,7 @@ foot_draw(const RlFlow *const f)
     rl_text_add(&text, ", ");
   }
   rl_text_add(&text, "made with Reedlamp");
-  rl_paper_write(&f->paint, rl_take_right(&box, 150), 8, RL_PLAIN, RL_RIGHT, words);
+  rl_paper_write(&f->paint, rl_rect_cut_right(&box, 150), 8, RL_PLAIN, RL_RIGHT, words);
   rl_paper_write(&f->paint, box, 8, RL_PLAIN, RL_LEFT,
                  "Rest when you feel light-headed. Keep monitors and headphones moderate. "
                  "Share no harps unwashed.");
@@ -184,7 +185,7 @@ rl_paper_fit(RlPaper *const p)
 }
 
 void
-rl_paper_draw(const RlPaper *const p, const int page, cairo_t *const cr, RlCase *const type,
+rl_paper_draw(const RlPaper *const p, const int page, cairo_t *const cr, RlTextCache *const type,
               const RlWatch watch, void *const watch_data)
 {
   RlFlow f = flow_begin(p, p->tight);

@@ -1,5 +1,6 @@
 /* The sheet's words: what song this is, for whom, how to read it, and where phrases come from. */
-#include "inside.h"
+#include "ui/model/music_signs.h"
+#include "ui/paper/inside.h"
 
 #include <math.h>
 #include <string.h>
@@ -27,7 +28,7 @@ key_write(const RlKey key, RlText *const text)
   char   ascii[RL_NAME_ROOM];
   RlText name = rl_text_in(ascii, sizeof(ascii));
   rl_key_write(key, &name);
-  rl_pretty(ascii, text);
+  rl_music_signs(ascii, text);
 }
 
 static void
@@ -170,13 +171,13 @@ head_flow(RlFlow *const f)
   char                 words[RL_PAPER_WORDS];
   RlRect               box;
   RlText               text = rl_text_in(words, sizeof(words));
-  if (!rl_flow_take(f, 42, &box)) {
+  if (!rl_flow_reserve(f, 42, &box)) {
     return;
   }
-  RlRect       top    = rl_take_top(&box, 28);
-  RlRect       below  = rl_take_top(&box, 13);
-  const RlRect harp   = rl_take_right(&top, 190);
-  const RlRect player = rl_take_right(&below, 285);
+  RlRect       top    = rl_rect_cut_top(&box, 28);
+  RlRect       below  = rl_rect_cut_top(&box, 13);
+  const RlRect harp   = rl_rect_cut_right(&top, 190);
+  const RlRect player = rl_rect_cut_right(&below, 285);
   top.w -= 10;
   below.w -= 10;
   title_draw(f, top);
@@ -201,7 +202,7 @@ rl_paper_head(RlFlow *const f)
   feel_write(f->paper->form, &text);
   course_write(f->paper->form, &text);
   rl_flow_words(f, 10, words);
-  rl_flow_take(f, 2 + 6 * f->tight, &gap);
+  rl_flow_reserve(f, 2 + 6 * f->tight, &gap);
 }
 
 /* ---- how the tab is read ---- */
@@ -265,9 +266,9 @@ move_write(const RlPaper *const p, const RlPlanned *const planned, RlText *const
     rl_harmony_name(&before, &was);
     rl_harmony_name(&p->room->over[0], &is);
     rl_text_add(text, strcmp(from, to) != 0 ? ", from " : ", which is its own: ");
-    rl_pretty(from, text);
+    rl_music_signs(from, text);
     rl_text_add(text, strcmp(from, to) != 0 ? " to " : "");
-    rl_pretty(strcmp(from, to) != 0 ? to : "", text);
+    rl_music_signs(strcmp(from, to) != 0 ? to : "", text);
   } else if (planned->move == RL_MOVE_KEY) {
     rl_text_add(text, ", from ");
     key_write(phrase->key, text);
@@ -337,7 +338,7 @@ rl_paper_reading(RlFlow *const f)
   if (!p->lane || !p->lane->notes) {
     return;
   }
-  rl_flow_take(f, 2 + 4 * f->tight, &gap);
+  rl_flow_reserve(f, 2 + 4 * f->tight, &gap);
   tab_say(f);
   for (int bar = 1; bar <= p->form->bars + p->form->ending_bars; ++bar) {
     for (int i = 0; i < p->plan->planned_count; ++i) {

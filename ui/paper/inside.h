@@ -1,11 +1,11 @@
 /* The sheet from inside: what its files share. */
-#ifndef RL_PAPER_INSIDE_H
-#define RL_PAPER_INSIDE_H
+#ifndef RL_UI_PAPER_INSIDE_H
+#define RL_UI_PAPER_INSIDE_H
 
-#include "paper.h"
+#include "ui/paper/paper.h"
 
-#include "../../core/lamps.h"
-#include "../../core/rhythm.h"
+#include "core/arrange/rhythm.h"
+#include "core/harmony/lamps.h"
 
 /* ---- song.c: which bars there are, and what sounds in them ---- */
 
@@ -55,7 +55,7 @@ typedef struct {
 } RlFlow;
 
 /* A box of that height, below all that stands there already or on a new page. Is it to be drawn? */
-bool rl_flow_take(RlFlow *flow, double height, RlRect *box);
+bool rl_flow_reserve(RlFlow *flow, double height, RlRect *box);
 
 /* A paragraph across the page. */
 void rl_flow_words(RlFlow *flow, double size, const char *words);

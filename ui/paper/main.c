@@ -1,5 +1,5 @@
 /* reedlamp-sheet: a chart, a plan and a harp as the lesson sheet, on paper. */
-#include "sheet.h"
+#include "ui/paper/sheet.h"
 
 #include <stdio.h>
 
@@ -14,8 +14,8 @@ int
 main(const int count, char **const arguments)
 {
   static RlSheet sheet;
-  RlSheetWish    wish;
-  RlSheetEnd     end = rl_sheet_wish(count, arguments, &wish);
+  RlSheetOptions wish;
+  RlSheetEnd     end = rl_sheet_options(count, arguments, &wish);
   if (end == RL_SHEET_DONE && wish.said) {
     fputs(wish.said, stdout);
   } else if (end == RL_SHEET_DONE) {

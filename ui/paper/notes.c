@@ -1,6 +1,6 @@
 /* The shapes of notes and rests: heads, stems, beams, flags, dots, ties, brackets. One line of
    rhythm without a staff. */
-#include "inside.h"
+#include "ui/paper/inside.h"
 
 #include <math.h>
 
@@ -30,7 +30,7 @@ middle_of(const Staff *const s, const int symbol)
 {
   const RlSlot *const   slot = slot_of(s->b, symbol);
   const RlSymbol *const n    = &s->b->symbol[symbol];
-  const double          more = (n->dot ? 4 : 0) + (n->value >= RL_EIGHTH && !n->beam ? 5 : 0);
+  const double          more = (n->dot ? 4 : 0) + (n->value >= RL_EIGHTH_NOTE && !n->beam ? 5 : 0);
   return slot->x + fmax(slot->needs - (n->sound >= 0 ? more * 0.5 : 0), 0) / 2;
 }
 
@@ -46,7 +46,7 @@ static void
 head_draw(const Staff *const s, const int symbol)
 {
   const RlSymbol *const n      = &s->b->symbol[symbol];
-  const bool            hollow = n->value <= RL_HALF;
+  const bool            hollow = n->value <= RL_HALF_NOTE;
   cairo_t *const        cr     = s->p->cr;
   cairo_save(cr);
   cairo_translate(cr, middle_of(s, symbol), s->top + head_y);
@@ -66,7 +66,7 @@ head_draw(const Staff *const s, const int symbol)
 static void
 flags_draw(const Staff *const s, const int symbol)
 {
-  const int      flags = s->b->symbol[symbol].value - RL_QUARTER;
+  const int      flags = s->b->symbol[symbol].value - RL_QUARTER_NOTE;
   const double   x     = stem_x(s, symbol);
   cairo_t *const cr    = s->p->cr;
   rl_set_ink(s->p, RL_INK_PRINT, 1);
@@ -86,10 +86,10 @@ note_draw(const Staff *const s, const int symbol)
   const RlSymbol *const n = &s->b->symbol[symbol];
   const double          x = stem_x(s, symbol);
   head_draw(s, symbol);
-  if (n->value >= RL_HALF) {
+  if (n->value >= RL_HALF_NOTE) {
     rl_paper_line(s->p, x, s->top + head_y - 1, x, s->top + stem_top, thin);
   }
-  if (n->value >= RL_EIGHTH && !n->beam) {
+  if (n->value >= RL_EIGHTH_NOTE && !n->beam) {
     flags_draw(s, symbol);
   }
   if (n->dot) {
@@ -146,12 +146,12 @@ rest_draw(const Staff *const s, const int symbol)
 {
   const RlSymbol *const n = &s->b->symbol[symbol];
   const double          x = middle_of(s, symbol) - (n->dot ? 2 : 0);
-  if (n->value <= RL_HALF) {
-    long_rest(s, x, n->value == RL_WHOLE);
-  } else if (n->value == RL_QUARTER) {
+  if (n->value <= RL_HALF_NOTE) {
+    long_rest(s, x, n->value == RL_WHOLE_NOTE);
+  } else if (n->value == RL_QUARTER_NOTE) {
     quarter_rest(s, x);
   } else {
-    short_rest(s, x, n->value - RL_QUARTER);
+    short_rest(s, x, n->value - RL_QUARTER_NOTE);
   }
   if (n->dot) {
     rl_paper_dot(s->p, x + 6, s->top + rest_y - 2, 1.1, RL_INK_PRINT);
@@ -168,15 +168,15 @@ beam_draw(const Staff *const s, const int i, const int level)
   const RlSymbol *const n    = &s->b->symbol[i];
   const bool            more = i + 1 < s->b->symbols && n[1].beam == n->beam;
   const bool            less = i > 0 && n[-1].beam == n->beam;
-  const int             own  = n->value - RL_QUARTER;
+  const int             own  = n->value - RL_QUARTER_NOTE;
   const double          y    = s->top + stem_top + beam_thick / 2 + (level - 1) * beam_pitch;
   const double          x    = stem_x(s, i);
   if (own < level) {
     return;
   }
-  if (more && n[1].value - RL_QUARTER >= level) {
+  if (more && n[1].value - RL_QUARTER_NOTE >= level) {
     rl_paper_line(s->p, x - thin / 2, y, stem_x(s, i + 1) + thin / 2, y, beam_thick);
-  } else if (!(less && n[-1].value - RL_QUARTER >= level)) {
+  } else if (!(less && n[-1].value - RL_QUARTER_NOTE >= level)) {
     rl_paper_line(s->p, x, y, x + (more ? 5 : -5), y, beam_thick);
   }
 }
@@ -268,7 +268,7 @@ rl_notes_draw(const RlPaint *const p, const RlBarNotes *const b, const double to
       ties_draw(&s, i);
       slur_draw(&s, i);
     }
-    for (int level = 1; n->beam && level <= RL_64TH - RL_QUARTER; ++level) {
+    for (int level = 1; n->beam && level <= RL_64TH - RL_QUARTER_NOTE; ++level) {
       beam_draw(&s, i, level);
     }
     if (n->group && (i == 0 || n[-1].group != n->group)) {

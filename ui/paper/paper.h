@@ -1,11 +1,11 @@
 /* The lesson sheet: a song for one harp and one player on paper. The form with its phrases as
    rhythm over tab, and a comb for every chord. Pure but for the type case, which only remembers
    words; black on white. Measures are points (1/72 inch). */
-#ifndef RL_PAPER_H
-#define RL_PAPER_H
+#ifndef RL_UI_PAPER_PAPER_H
+#define RL_UI_PAPER_PAPER_H
 
-#include "../../core/lane.h"
-#include "../paint.h"
+#include "core/arrange/lane.h"
+#include "ui/paint/paint.h"
 
 typedef enum { RL_PAPER_A4, RL_PAPER_LETTER, RL_PAPERS } RlPaperSize;
 
@@ -14,13 +14,13 @@ typedef struct {
   const RlForm *form;
   const RlPlan *plan; /**< NULL: no phrases */
   const RlLane *lane; /**< the plan's, for this form, key, harp and player; NULL without a plan */
-  RlLaneRoom   *room; /**< to work in; NULL without a plan */
-  RlKey         key;  /**< of the song as it sounds */
-  RlHarpChoice  harp;
-  RlPlayer      player;
-  RlPaperSize   size;
-  int           pages; /**< by rl_paper_fit() */
-  double        tight; /**< likewise: how much of the roomy gaps there is, 0..1 */
+  RlLaneWorkspace *room; /**< to work in; NULL without a plan */
+  RlKey            key;  /**< of the song as it sounds */
+  RlHarpChoice     harp;
+  RlPlayer         player;
+  RlPaperSize      size;
+  int              pages; /**< by rl_paper_fit() */
+  double           tight; /**< likewise: how much of the roomy gaps there is, 0..1 */
 } RlPaper;
 
 /** `a4`, `letter`. */
@@ -36,7 +36,7 @@ int rl_paper_fit(RlPaper *paper);
 
 /** Draws a page (from 0, below `pages`) with the unit of `cr` a point and its origin the
     sheet's upper left corner. `watch` may be NULL. */
-void rl_paper_draw(const RlPaper *paper, int page, cairo_t *cr, RlCase *type, RlWatch watch,
+void rl_paper_draw(const RlPaper *paper, int page, cairo_t *cr, RlTextCache *type, RlWatch watch,
                    void *watch_data);
 
 #endif

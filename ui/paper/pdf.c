@@ -1,4 +1,4 @@
-#include "pdf.h"
+#include "ui/paper/pdf.h"
 
 #include <cairo-pdf.h>
 #include <stdlib.h>
@@ -28,7 +28,7 @@ rl_bytes_add(void *const bytes, const unsigned char *const more, const unsigned 
 
 cairo_status_t
 rl_paper_onto(cairo_surface_t *const surface, const double scale, const RlPaper *const paper,
-              const int from, const int to, RlCase *const type)
+              const int from, const int to, RlTextCache *const type)
 {
   cairo_t *const cr = cairo_create(surface);
   cairo_scale(cr, scale, scale);
@@ -52,7 +52,7 @@ title_set(cairo_surface_t *const to, const RlForm *const form)
 }
 
 cairo_status_t
-rl_paper_pdf(const RlPaper *const paper, RlCase *const type, RlBytes *const pdf)
+rl_paper_pdf(const RlPaper *const paper, RlTextCache *const type, RlBytes *const pdf)
 {
   const RlRect           sheet = rl_paper_sheet(paper->size);
   cairo_surface_t *const on =

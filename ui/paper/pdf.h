@@ -1,9 +1,9 @@
 /* A lesson sheet as bytes: what the program, the window and the page for phones have in common. One
-   thread for one RlCase. */
-#ifndef RL_PAPER_PDF_H
-#define RL_PAPER_PDF_H
+   thread for one RlTextCache. */
+#ifndef RL_UI_PAPER_PDF_H
+#define RL_UI_PAPER_PDF_H
 
-#include "paper.h"
+#include "ui/paper/paper.h"
 
 /** Bytes that grow; begin with all zero, free() `at`. */
 typedef struct {
@@ -17,9 +17,9 @@ cairo_status_t rl_bytes_add(void *bytes, const unsigned char *more, unsigned len
 /** Draws pages `from` up to `to` (not included) of a fitted paper, a point being `scale` units of
     the surface. */
 cairo_status_t rl_paper_onto(cairo_surface_t *surface, double scale, const RlPaper *paper, int from,
-                             int to, RlCase *type);
+                             int to, RlTextCache *type);
 
 /** The whole sheet as a PDF with the song's title, appended to `pdf`. The paper must be fitted. */
-cairo_status_t rl_paper_pdf(const RlPaper *paper, RlCase *type, RlBytes *pdf);
+cairo_status_t rl_paper_pdf(const RlPaper *paper, RlTextCache *type, RlBytes *pdf);
 
 #endif

@@ -1,9 +1,9 @@
 /* What a sheet is made of: chart, plan, harp. */
-#include "sheet.h"
+#include "ui/paper/sheet.h"
 
-#include "../../core/chart.h"
-#include "../../core/finder.h"
-#include "../../core/plan.h"
+#include "core/arrange/finder.h"
+#include "core/arrange/plan.h"
+#include "core/chart/chart.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -82,7 +82,7 @@ chart_read(const char *const path, Text *const text, RlForm *const form)
 
 /* The key by the name it usually goes by; its mode is the chart's. */
 static RlSheetEnd
-key_choose(const RlSheetWish *const w, RlSheet *const s)
+key_choose(const RlSheetOptions *const w, RlSheet *const s)
 {
   if (w->has_key && w->key.minor && !s->form.key.minor) {
     return rl_sheet_complain(RL_SHEET_USAGE, "--key",
@@ -95,7 +95,7 @@ key_choose(const RlSheetWish *const w, RlSheet *const s)
 
 /* The key that suits the song best, in the register and tuning asked for. */
 static RlHarpChoice
-harp_choose(const RlSheetWish *const w, const RlSheet *const s)
+harp_choose(const RlSheetOptions *const w, const RlSheet *const s)
 {
   RlHarpChoice harps[KEYS];
   RlFinding    ranked[KEYS];
@@ -175,7 +175,7 @@ plan_read(const char *const path, Text *const text, RlSheet *const s)
 }
 
 static RlSheetEnd
-lane_make(const RlSheetWish *const w, RlSheet *const s)
+lane_make(const RlSheetOptions *const w, RlSheet *const s)
 {
   RlPaper *const p = &s->paper;
   rl_lane_make(&s->plan, &s->form, p->key, p->harp, p->player, &s->room, &s->lane);
@@ -188,7 +188,7 @@ lane_make(const RlSheetWish *const w, RlSheet *const s)
 }
 
 RlSheetEnd
-rl_sheet_read(const RlSheetWish *const w, RlSheet *const s)
+rl_sheet_read(const RlSheetOptions *const w, RlSheet *const s)
 {
   static Text text;
   RlSheetEnd  end = chart_read(w->chart, &text, &s->form);

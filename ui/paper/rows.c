@@ -1,7 +1,7 @@
 /* The form in rows of bars: chords, and where there are phrases their notes below them. */
-#include "inside.h"
+#include "ui/paper/inside.h"
 
-#include "../layout.h"
+#include "ui/layout/layout.h"
 
 #include <math.h>
 #include <string.h>
@@ -140,7 +140,7 @@ number_draw(const RlPaint *const p, const RlPaper *const paper, const int n, RlR
 {
   char   words[RL_PAPER_WORDS];
   RlText text = rl_text_in(words, sizeof(words));
-  RlRect at   = rl_take_left(box, n < 99 ? 15 : 19);
+  RlRect at   = rl_rect_cut_left(box, n < 99 ? 15 : 19);
   at.h        = CHORD_HIGH;
   rl_text_add_int(&text, n < 0 ? n : n + 1);
   rl_paper_write(p, at, 8.5, RL_PLAIN, RL_LEFT, words);
@@ -149,7 +149,7 @@ number_draw(const RlPaint *const p, const RlPaper *const paper, const int n, RlR
     rl_text_add_int(&text, paper->form->bar[n].beats);
     rl_text_add(&text, "/");
     rl_text_add_int(&text, paper->form->bar[n].unit);
-    at   = rl_take_left(box, 22);
+    at   = rl_rect_cut_left(box, 22);
     at.h = CHORD_HIGH;
     rl_paper_write(p, at, 10, RL_BOLD, RL_LEFT, words);
   }
@@ -165,7 +165,7 @@ chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord cho
   RlText        degree = rl_text_in(degrees, sizeof(degrees));
   const RlStyle loud   = {alone ? 15 : 13, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   const RlStyle quiet  = {alone ? 9.5 : 8, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
-  RlRect        top    = rl_take_top(&box, CHORD_HIGH);
+  RlRect        top    = rl_rect_cut_top(&box, CHORD_HIGH);
   rl_paper_chord(paper, chord, false, &name);
   if (rl_harmony_of(chord, paper->key).sounding) {
     rl_paper_chord(paper, chord, true, &degree);
@@ -173,7 +173,7 @@ chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord cho
   if (alone) {
     const double beside = rl_write_width(p, quiet, degrees) + 4;
     box                 = top;
-    top = rl_take_left(&box, fmin(rl_write_width(p, loud, names) + 4, box.w - beside));
+    top = rl_rect_cut_left(&box, fmin(rl_write_width(p, loud, names) + 4, box.w - beside));
   }
   rl_write(p, top, loud, names);
   rl_write(p, box, quiet, degrees);
@@ -217,14 +217,14 @@ chords_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box)
 {
   const RlBar *const bar = bar_of(r->paper, n);
   double             share[RL_BAR_CHORDS_MAX];
-  rl_take_left(&box, 3);
+  rl_rect_cut_left(&box, 3);
   number_draw(p, r->paper, n, &box);
   if (!bar) {
     return;
   }
   shares_find(r->paper, bar, box.w, share);
   for (int i = 0; i < bar->chords; ++i) {
-    RlRect at = rl_take_left(&box, share[i]);
+    RlRect at = rl_rect_cut_left(&box, share[i]);
     at.w -= 2;
     chord_draw(p, r->paper, r->paper->form->chord[bar->first_chord + i].chord, at,
                bar->chords == 1);
@@ -289,10 +289,10 @@ title_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box, 
   char   words[RL_PAPER_WORDS];
   RlText text = rl_text_in(words, sizeof(words));
   titles_write(r, n, &text);
-  rl_take_right(&box, 3);
+  rl_rect_cut_right(&box, 3);
   if (answers(r->paper, n) && sounds) {
-    rl_paper_write(p, rl_take_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
-    rl_take_right(&box, 4);
+    rl_paper_write(p, rl_rect_cut_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
+    rl_rect_cut_right(&box, 4);
   }
   titles_shorten(p, box.w, words, &text);
   rl_paper_write(p, box, 9, RL_ITALIC, RL_LEFT, words);
@@ -305,8 +305,8 @@ notes_draw(const RlPaint *const p, const Row *const r, const int n, RlRect cell)
   const RlPaperBar bar = rl_paper_bar(r->paper, n);
   rl_bar_notes(r->paper, &bar, r->version->chorus, &notes);
   if (r->titles) {
-    RlRect title = rl_take_top(&cell, TITLE_HIGH);
-    rl_take_left(&title, 4);
+    RlRect title = rl_rect_cut_top(&cell, TITLE_HIGH);
+    rl_rect_cut_left(&title, 4);
     title_draw(p, r, n, title, notes.sounds > 0);
   }
   rl_paper_line(p, cell.x, cell.y + RL_TAB_LINE, cell.x + cell.w, cell.y + RL_TAB_LINE, 0.8);
@@ -321,8 +321,8 @@ static void
 bar_draw(const RlPaint *const p, const Row *const r, const int n, const RlRect cell)
 {
   RlRect rest = cell;
-  rl_take_top(&rest, r->label[0] ? LABEL_HIGH : 0);
-  RlRect chords = rl_take_top(&rest, CHORD_HIGH + (r->degrees ? DEGREE_HIGH : 0));
+  rl_rect_cut_top(&rest, r->label[0] ? LABEL_HIGH : 0);
+  RlRect chords = rl_rect_cut_top(&rest, CHORD_HIGH + (r->degrees ? DEGREE_HIGH : 0));
   chords_draw(p, r, n, chords);
   if (r->version) {
     notes_draw(p, r, n, rest);
@@ -442,10 +442,10 @@ static void
 row_flow(RlFlow *const f, const Row *const r)
 {
   RlRect box, gap;
-  if (rl_flow_take(f, row_high(r), &box)) {
+  if (rl_flow_reserve(f, row_high(r), &box)) {
     row_draw(&f->paint, r, box);
   }
-  rl_flow_take(f, (r->version ? 2 : 4) + 8 * f->tight, &gap);
+  rl_flow_reserve(f, (r->version ? 2 : 4) + 8 * f->tight, &gap);
 }
 
 /* Bars that belong into one row, in as many as they need, version by version. */

@@ -1,9 +1,9 @@
 /* reedlamp-sheet's own parts: what was asked for, what was read, what is written. One thread; for
    the program alone. */
-#ifndef RL_PAPER_SHEET_H
-#define RL_PAPER_SHEET_H
+#ifndef RL_UI_PAPER_SHEET_H
+#define RL_UI_PAPER_SHEET_H
 
-#include "paper.h"
+#include "ui/paper/paper.h"
 
 /** How the program ends. */
 typedef enum {
@@ -27,27 +27,27 @@ typedef struct {
   RlPaperSize   size;
   RlSheetFormat format;
   const char   *said; /**< not NULL: to be printed, and nothing else done */
-} RlSheetWish;
+} RlSheetOptions;
 
 /** All that a sheet is made of. About 260 KiB: keep it off the stack. */
 typedef struct {
-  RlForm     form;
-  RlPlan     plan;
-  RlLane     lane;
-  RlLaneRoom room;
-  RlPaper    paper; /**< points to the others */
+  RlForm          form;
+  RlPlan          plan;
+  RlLane          lane;
+  RlLaneWorkspace room;
+  RlPaper         paper; /**< points to the others */
 } RlSheet;
 
 /** Prints `reedlamp-sheet: where: why` to stderr; `where` may be NULL. Returns `end`. */
 RlSheetEnd rl_sheet_complain(RlSheetEnd end, const char *where, const char *why);
 
 /** Reads the command line. */
-RlSheetEnd rl_sheet_wish(int count, char *const *arguments, RlSheetWish *wish);
+RlSheetEnd rl_sheet_options(int count, char *const *arguments, RlSheetOptions *wish);
 
 /** Reads chart and plan, chooses a harp if none was asked for. */
-RlSheetEnd rl_sheet_read(const RlSheetWish *wish, RlSheet *sheet);
+RlSheetEnd rl_sheet_read(const RlSheetOptions *wish, RlSheet *sheet);
 
 /** Draws all pages, then writes them; each file is there whole or not at all. */
-RlSheetEnd rl_sheet_write(const RlSheetWish *wish, const RlSheet *sheet);
+RlSheetEnd rl_sheet_write(const RlSheetOptions *wish, const RlSheet *sheet);
 
 #endif

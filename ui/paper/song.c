@@ -1,5 +1,5 @@
 /* Which bars the sheet has, and what sounds in them in each chorus. */
-#include "inside.h"
+#include "ui/paper/inside.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,7 +1,7 @@
 /* Sheets into files: drawn into memory first, written beside their place, then renamed. */
-#include "sheet.h"
+#include "ui/paper/sheet.h"
 
-#include "beside.h"
+#include "ui/paper/atomic_file.h"
 
 #include <cairo-svg.h>
 #include <errno.h>
@@ -25,7 +25,7 @@ typedef struct {
 
 /* One page as SVG or PNG. */
 static cairo_status_t
-page_draw(const RlSheetFormat format, const RlPaper *const paper, RlCase *const type,
+page_draw(const RlSheetFormat format, const RlPaper *const paper, RlTextCache *const type,
           const int page, RlBytes *const bytes)
 {
   const RlRect           sheet = rl_paper_sheet(paper->size);
@@ -92,7 +92,7 @@ beside_write(File *const f)
     f->path = leads_to;
   }
   const char *const why = place_check(f->path);
-  return why ? why : rl_beside_write(f->path, &f->bytes, &f->beside);
+  return why ? why : rl_atomic_file_write(f->path, &f->bytes, &f->beside);
 }
 
 /* All files, or none of them. */
@@ -140,11 +140,11 @@ files_write(File *const files, const int count)
 }
 
 static RlSheetEnd
-pages_write(const RlSheetWish *const w, const RlPaper *const paper, File *const files,
+pages_write(const RlSheetOptions *const w, const RlPaper *const paper, File *const files,
             const int count)
 {
-  const bool    to_stdout = !strcmp(w->output, "-");
-  RlCase *const type      = rl_case();
+  const bool         to_stdout = !strcmp(w->output, "-");
+  RlTextCache *const type      = rl_text_cache();
   for (int i = 0; i < count; ++i) {
     RlBytes *const       bytes  = &files[i].bytes;
     const cairo_status_t status = !type ? CAIRO_STATUS_NO_MEMORY
@@ -164,7 +164,7 @@ pages_write(const RlSheetWish *const w, const RlPaper *const paper, File *const 
 }
 
 RlSheetEnd
-rl_sheet_write(const RlSheetWish *const w, const RlSheet *const s)
+rl_sheet_write(const RlSheetOptions *const w, const RlSheet *const s)
 {
   const int count = w->format == RL_SHEET_PDF ? 1 : s->paper.pages;
   signal(SIGPIPE, SIG_IGN);

@@ -1,0 +1,264 @@
+#include "core/abc/reader.h"
+
+#include <string.h>
+
+/* ---- bars ---- */
+
+/* Appends a length as a fraction of a whole note. */
+static void
+ticks_write(const int32_t ticks, RlText *const text)
+{
+  int32_t over  = ticks;
+  int32_t under = RL_ABC_WHOLE;
+  for (int32_t by = 2; by <= 7; ++by) {
+    while (over % by == 0 && under % by == 0) {
+      over /= by;
+      under /= by;
+    }
+  }
+  rl_text_add_int(text, over);
+  rl_text_add(text, "/");
+  rl_text_add_int(text, under);
+}
+
+static bool
+length_fail(RlAbcReader *const r, const RlAbcMark mark, const int32_t length,
+            const char *const way_out)
+{
+  char   buffer[RL_ABC_REASON_ROOM];
+  RlText text = rl_text_in(buffer, sizeof(buffer));
+  rl_text_add(&text, "the bar that begins here lasts ");
+  ticks_write(length, &text);
+  rl_text_add(&text, ", the meter is ");
+  rl_text_add_int(&text, r->phrase->meter_beats);
+  rl_text_add(&text, "/");
+  rl_text_add_int(&text, r->phrase->meter_unit);
+  rl_text_add(&text, way_out);
+  return rl_abc_fail(r, mark, buffer);
+}
+
+static bool
+bar_open(RlAbcReader *const r, const RlAbcMark mark)
+{
+  if (r->is_short) {
+    return length_fail(r, r->short_mark, r->now - r->bar_from,
+                       "; only the first and the last may be shorter: fill it with a rest z");
+  }
+  if (r->bars >= RL_ABC_BARS_MAX) {
+    return rl_abc_fail(r, mark, "more than 128 bars; make several phrases of it");
+  }
+  r->bar_mark = mark;
+  return true;
+}
+
+/* Is everything closed that may not run over a bar line? */
+static bool
+bar_whole(RlAbcReader *const r)
+{
+  if (r->rhythm.over) {
+    return rl_abc_fail(r, r->rhythm_mark,
+                       "no note of this bar behind > or <, which stand between two; write the "
+                       "lengths: a3/2 | b/2");
+  }
+  return !r->tuplet_left ||
+         rl_abc_fail(r, r->tuplet_mark,
+                     "the bar ends before the notes of this group; write (3abc or, "
+                     "for fewer notes, (3:2:2a2b");
+}
+
+bool
+rl_abc_bar_close(RlAbcReader *const r)
+{
+  const int32_t length = r->now - r->bar_from;
+  r->breakable         = false;
+  memset(r->altered, 0, sizeof(r->altered));
+  if (!bar_whole(r)) {
+    return false;
+  }
+  if (!length || r->is_short) {
+    return true;
+  }
+  if (r->bar && length > r->bar) {
+    return length_fail(r, r->bar_mark, length, "; set a bar line in it or shorten it");
+  }
+  if (length < r->bar && r->bars) {
+    r->is_short   = true;
+    r->short_mark = r->bar_mark;
+    return true; /* bar_from stays, to say how long it is */
+  }
+  r->first_bar = length < r->bar ? length : r->first_bar;
+  r->bar_from  = r->now;
+  ++r->bars;
+  return true;
+}
+
+bool
+rl_abc_bars_rest(RlAbcReader *const r, const RlAbcMark mark, const int bars)
+{
+  if (!r->bar) {
+    return rl_abc_fail(r, mark,
+                       "Z rests for whole bars, and there is no meter; write z and a length");
+  }
+  if (r->now != r->bar_from && !r->is_short) {
+    return rl_abc_fail(r, mark, "Z rests for whole bars and stands alone in its bar; write z here");
+  }
+  if (!bar_open(r, mark)) {
+    return false;
+  }
+  if (r->has_chord || r->how || r->tie || r->tuplet_left || bars < 1 ||
+      bars > RL_ABC_BARS_MAX - r->bars) {
+    return rl_abc_fail(r, mark,
+                       "Z rests for up to 128 bars, and has no chord symbol, tie or group; "
+                       "write bars of z for those");
+  }
+  r->bars += bars - 1;
+  r->now += bars * r->bar;
+  r->bar_from = r->now - r->bar;
+  return true;
+}
+
+/* ---- what takes time ---- */
+
+/* A length in ticks; 0 if it is no whole number of them, or too long. */
+static int32_t
+whole_ticks(const int64_t over, const int64_t under)
+{
+  return over % under || over / under > RL_LASTS_MAX ? 0 : (int32_t)(over / under);
+}
+
+/* How long it is, before and with broken rhythm. */
+static bool
+ticks_of(RlAbcReader *const r, const RlAbcMark mark, const RlAbcLength length, int32_t *const base,
+         int32_t *const ticks)
+{
+  const bool    group = r->tuplet_left > 0;
+  const int64_t over  = length.over * r->unit * (group ? r->tuplet_q : 1);
+  const int64_t under = length.under * (group ? r->tuplet_p : 1);
+  *base               = whole_ticks(over, under);
+  *ticks = r->rhythm.over ? whole_ticks(*base * r->rhythm.over, r->rhythm.under) : *base;
+  if (!*base || !*ticks || r->now > RL_LASTS_MAX - *ticks) {
+    return rl_abc_fail(r, mark,
+                       "this length cannot be counted: a quarter note has 20160 ticks, a "
+                       "tune at most 4096 whole notes; write a simpler one");
+  }
+  return !r->rhythm.over || *base == r->base ||
+         rl_abc_fail(r, r->rhythm_mark,
+                     "> and < stand between notes of the same length; write the "
+                     "lengths: a3/2 b/2");
+}
+
+static bool
+chord_add(RlAbcReader *const r)
+{
+  RlPhrase *const p = r->phrase;
+  if (!r->has_chord) {
+    return true;
+  }
+  if (p->chords == RL_PHRASE_CHORDS_MAX) {
+    return rl_abc_fail(r, r->chord_mark, "more than 32 chord symbols; make several phrases of it");
+  }
+  const RlAbcKey concert = {p->key.tonic, p->mode};
+  p->chord[p->chords++] =
+    (RlPhraseChord){r->now, rl_abc_chord_moved(r->chord, concert, p->transpose)};
+  r->has_chord = false;
+  return true;
+}
+
+/* Holds the notes before for longer, if they are the same. */
+static bool
+tied(RlAbcReader *const r, const RlAbcStack *const stack, const int32_t ticks)
+{
+  r->tie = false;
+  if (stack->count != r->last.count ||
+      memcmp(stack->pitch, r->last.pitch, (size_t)stack->count) != 0) {
+    return rl_abc_fail(r, r->tie_mark,
+                       "this tie does not lead to the same note; for another note "
+                       "write a slur: (ab)");
+  }
+  if (r->how) {
+    return rl_abc_fail(r, r->how_mark,
+                       "the note behind this is tied to the one before and does not "
+                       "begin here; write it before the first");
+  }
+  for (int i = 0; i < stack->count; ++i) {
+    r->phrase->note[r->first + i].lasts += ticks;
+  }
+  return true;
+}
+
+static bool
+notes_add(RlAbcReader *const r, const RlAbcMark mark, const RlAbcStack *const stack,
+          const int32_t ticks)
+{
+  RlPhrase *const p = r->phrase;
+  if (p->notes + stack->count > RL_PHRASE_NOTES_MAX) {
+    return rl_abc_fail(r, mark, "more than 512 notes; make several phrases of it");
+  }
+  r->first = r->onset = p->notes;
+  for (int i = 0; i < stack->count; ++i) {
+    p->note[p->notes++] = (RlPhraseNote){r->now, ticks, stack->pitch[i],
+                                         (uint8_t)(p->chords ? p->chords - 1 : 0), (uint8_t)r->how};
+  }
+  r->how = 0;
+  return true;
+}
+
+static bool
+rest_add(RlAbcReader *const r)
+{
+  if (r->tie) {
+    return rl_abc_fail(r, r->tie_mark,
+                       "this tie leads to a rest; make the note longer, or leave it out");
+  }
+  return !r->how || rl_abc_fail(r, r->how_mark, "this stands before a rest; put it before a note");
+}
+
+bool
+rl_abc_add(RlAbcReader *const r, const RlAbcMark mark, const char *const end,
+           const RlAbcStack *const stack)
+{
+  int32_t base  = 0;
+  int32_t ticks = 0;
+  if (((r->now == r->bar_from || r->is_short) && !bar_open(r, mark)) ||
+      !ticks_of(r, mark, stack->length, &base, &ticks) || !chord_add(r)) {
+    return false;
+  }
+  if (!(!stack->count ? rest_add(r)
+        : r->tie      ? tied(r, stack, ticks)
+                      : notes_add(r, mark, stack, ticks))) {
+    return false;
+  }
+  r->now += ticks;
+  r->last        = *stack;
+  r->length      = ticks;
+  r->base        = base;
+  r->end         = end;
+  r->breakable   = true;
+  r->broken      = r->rhythm.over;
+  r->rhythm.over = 0;
+  r->tuplet_left -= r->tuplet_left > 0;
+  return true;
+}
+
+bool
+rl_abc_break(RlAbcReader *const r, const RlAbcMark mark, const RlAbcLength first)
+{
+  if (!r->breakable || r->broken || r->rhythm.over) {
+    return rl_abc_fail(r, mark,
+                       "> and < stand between two notes of a bar, and each note has one of "
+                       "them; write a>b c>d");
+  }
+  const int32_t ticks = whole_ticks(r->base * first.over, first.under);
+  if (!ticks) {
+    return rl_abc_fail(r, mark, "these notes are too short for this; write their lengths");
+  }
+  const int32_t more = ticks - r->length;
+  for (int i = 0; i < r->last.count; ++i) {
+    r->phrase->note[r->first + i].lasts += more;
+  }
+  r->now += more;
+  r->length      = ticks;
+  r->rhythm      = (RlAbcLength){2 * first.under - first.over, first.under};
+  r->rhythm_mark = mark;
+  return true;
+}

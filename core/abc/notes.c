@@ -1,0 +1,227 @@
+#include "core/abc/reader.h"
+
+#include <string.h>
+
+enum { MIDDLE_C = 60, MIDI_MAX = 127 };
+
+static const struct {
+  const char *sign;
+  int         alter;
+} signs[] = {{"^^", 2}, {"__", -2}, {"^", 1}, {"_", -1}, {"=", 0}};
+
+/* Takes an accidental off the front, if there is one. */
+static bool
+sign_take(RlSlice *const rest, int *const alter)
+{
+  for (size_t i = 0; i < sizeof(signs) / sizeof(signs[0]); ++i) {
+    if (rl_slice_begins(*rest, signs[i].sign)) {
+      *alter = signs[i].alter;
+      *rest  = rl_slice_after(*rest, strlen(signs[i].sign));
+      return true;
+    }
+  }
+  return false;
+}
+
+/* A letter: 0..6 from C; -1 if it is none. */
+static int
+letter_take(RlSlice *const rest, int *const octave)
+{
+  static const char letters[] = "CDEFGABcdefgab";
+  const char *const at        = rest->length && rest->at[0] ? strchr(letters, rest->at[0]) : NULL;
+  const int         index     = at ? (int)(at - letters) : -1;
+  if (!at) {
+    return -1;
+  }
+  *octave = index / 7;
+  *rest   = rl_slice_after(*rest, 1);
+  while (rest->length && (rest->at[0] == '\'' || rest->at[0] == ',')) {
+    *octave += rest->at[0] == '\'' ? 1 : -1;
+    *rest = rl_slice_after(*rest, 1);
+  }
+  return index % 7;
+}
+
+/* What alters a note that has no sign of its own: a tie, a sign earlier in the bar, the key. */
+static int
+alter_of(const RlAbcReader *const r, const RlAbcNote note)
+{
+  for (int i = 0; r->tie && i < r->last.count; ++i) {
+    if (r->last.note[i].letter == note.letter && r->last.note[i].octave == note.octave) {
+      return r->last.note[i].alter;
+    }
+  }
+  return r->altered[note.letter] ? r->alter[note.letter] : rl_abc_signature(r->key, note.letter);
+}
+
+/* Takes a note without its length. */
+static bool
+pitch_take(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
+{
+  const RlAbcMark mark  = rl_abc_mark(r, rest->at);
+  RlAbcNote       note  = {0};
+  const bool      given = sign_take(rest, &note.alter);
+  note.letter           = letter_take(rest, &note.octave);
+  if (note.letter < 0) {
+    return rl_abc_fail(
+      r, mark,
+      "no note stands behind this accidental; write one of ^^ ^ = _ __ and a letter: "
+      "_B; quarter tones are not read");
+  }
+  if (given) {
+    r->altered[note.letter] = true;
+    r->alter[note.letter]   = note.alter;
+  } else {
+    note.alter = alter_of(r, note);
+  }
+  const int natural = rl_spelling_class((RlSpelling){(int8_t)note.letter, 0});
+  const int pitch =
+    MIDDLE_C + natural + note.alter + 12 * (note.octave + r->octave) + r->phrase->transpose;
+  if (pitch < 0 || pitch > MIDI_MAX) {
+    return rl_abc_fail(
+      r, mark, "this note is out of reach: below MIDI note 0 or above 127; move it by octaves");
+  }
+  stack->note[stack->count]    = note;
+  stack->pitch[stack->count++] = (uint8_t)pitch;
+  return true;
+}
+
+/* Takes a length: `3`, `/`, `//`, `/4`, `3/2`, or nothing. */
+static bool
+length_take(RlAbcReader *const r, RlSlice *const rest, RlAbcLength *const length)
+{
+  const char *const from = rest->at;
+  const bool        over = rest->length && rest->at[0] >= '0' && rest->at[0] <= '9';
+  length->over           = over ? rl_abc_digits(rest) : 1;
+  length->under          = 1;
+  while (rl_slice_begins(*rest, "/")) {
+    length->under *= length->under < RL_NUMBER_MAX ? 2 : 1;
+    *rest = rl_slice_after(*rest, 1);
+  }
+  if (rest->length && rest->at[0] >= '0' && rest->at[0] <= '9') {
+    const int64_t halves = length->under;
+    length->under        = rl_abc_digits(rest);
+    length->over         = halves == 2 ? length->over : -1;
+  }
+  const RlSlice said = {from, (size_t)(rest->at - from)};
+  return (length->over > 0 && length->under > 0 && length->under < RL_NUMBER_MAX) ||
+         rl_abc_fail_with(r, rl_abc_mark(r, from), "no such length \"", said,
+                          "\"; write 3, 3/2, /2 or / behind the note");
+}
+
+size_t
+rl_abc_note(RlAbcReader *const r, const RlSlice rest)
+{
+  const RlAbcMark mark  = rl_abc_mark(r, rest.at);
+  RlAbcStack      stack = {0};
+  RlSlice         after = rest;
+  return pitch_take(r, &after, &stack) && length_take(r, &after, &stack.length) &&
+             rl_abc_add(r, mark, after.at, &stack)
+           ? rest.length - after.length
+           : 0;
+}
+
+size_t
+rl_abc_rest(RlAbcReader *const r, const RlSlice rest)
+{
+  const RlAbcMark mark  = rl_abc_mark(r, rest.at);
+  RlAbcStack      stack = {0};
+  RlSlice         after = rl_slice_after(rest, 1);
+  return length_take(r, &after, &stack.length) && rl_abc_add(r, mark, after.at, &stack)
+           ? rest.length - after.length
+           : 0;
+}
+
+/* ---- notes together ---- */
+
+/* The lowest first. */
+static void
+stack_sort(RlAbcStack *const s)
+{
+  for (int i = s->count - 1; i > 0 && s->pitch[i] < s->pitch[i - 1]; --i) {
+    const uint8_t   pitch = s->pitch[i];
+    const RlAbcNote note  = s->note[i];
+    s->pitch[i]           = s->pitch[i - 1];
+    s->note[i]            = s->note[i - 1];
+    s->pitch[i - 1]       = pitch;
+    s->note[i - 1]        = note;
+  }
+}
+
+static bool
+twice(const RlAbcStack *const s)
+{
+  for (int i = 1; i < s->count; ++i) {
+    if (s->pitch[i] == s->pitch[i - 1]) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static bool
+length_same(const RlAbcLength a, const RlAbcLength b)
+{
+  return a.over * b.under == b.over * a.under;
+}
+
+/* One more note inside the brackets. */
+static bool
+stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
+{
+  const RlAbcMark mark   = rl_abc_mark(r, rest->at);
+  RlAbcLength     length = {1, 1};
+  const char      c      = rest->at[0];
+  if (!strchr("ABCDEFGabcdefg^_=", c)) {
+    return rl_abc_fail_with(
+      r, mark, "\"", rl_abc_character(*rest),
+      "\" stands inside [ ]; only notes and their lengths do: put chord symbols, "
+      "!slide! and ( before the bracket, ties behind it");
+  }
+  if (stack->count == RL_PHRASE_TOGETHER) {
+    return rl_abc_fail(r, mark, "more than three notes at once; leave some of them out");
+  }
+  if (!pitch_take(r, rest, stack) || !length_take(r, rest, &length)) {
+    return false;
+  }
+  if (stack->count > 1 && !length_same(length, stack->length)) {
+    return rl_abc_fail(
+      r, mark, "notes at once with other lengths; write the same for all, behind the bracket");
+  }
+  stack->length = length;
+  stack_sort(stack);
+  return !twice(stack) ||
+         rl_abc_fail(r, mark, "the same note twice at once; leave one of them out");
+}
+
+static bool
+length_times(RlAbcReader *const r, const RlAbcMark mark, RlAbcStack *const s, const RlAbcLength by)
+{
+  s->length = (RlAbcLength){s->length.over * by.over, s->length.under * by.under};
+  return (s->length.over < RL_NUMBER_MAX && s->length.under < RL_NUMBER_MAX) ||
+         rl_abc_fail(r, mark,
+                     "the lengths inside and behind the brackets are too large together; "
+                     "write one behind the bracket");
+}
+
+size_t
+rl_abc_stack(RlAbcReader *const r, const RlSlice rest)
+{
+  const RlAbcMark mark  = rl_abc_mark(r, rest.at);
+  RlAbcStack      stack = {0};
+  RlAbcLength     outer = {1, 1};
+  RlSlice         after = rl_slice_after(rest, 1);
+  while (after.length && after.at[0] != ']') {
+    if (!stack_note(r, &after, &stack)) {
+      return 0;
+    }
+  }
+  if (!after.length || !stack.count) {
+    return (size_t)rl_abc_fail(r, mark, "notes at once stand between [ and ] in one line: [df]2");
+  }
+  after = rl_slice_after(after, 1);
+  return length_take(r, &after, &outer) && length_times(r, mark, &stack, outer) &&
+             rl_abc_add(r, mark, after.at, &stack)
+           ? rest.length - after.length
+           : 0;
+}

@@ -1,0 +1,196 @@
+#include "core/arrange/line.h"
+
+#include <string.h>
+
+int
+rl_line_step(const RlTarget from, const RlTarget to)
+{
+  const int semitones = from.note > to.note ? from.note - to.note : to.note - from.note;
+  const int holes     = from.hole > to.hole ? from.hole - to.hole : to.hole - from.hole;
+  return semitones * RL_COST_SEMITONE + holes * RL_COST_HOLE + (semitones ? 0 : RL_COST_STAY);
+}
+
+int
+rl_line_landing(const RlTarget target)
+{
+  static const int8_t by_function[] = {
+    [RL_FUNCTION_ROOT]    = RL_COST_ROOT,
+    [RL_FUNCTION_THIRD]   = RL_COST_GUIDE_TONE,
+    [RL_FUNCTION_FIFTH]   = RL_COST_FIFTH,
+    [RL_FUNCTION_SEVENTH] = RL_COST_GUIDE_TONE,
+    [RL_FUNCTION_OTHER]   = -1,
+  };
+  const int  base = by_function[rl_degree_function((RlDegree)target.degree)];
+  const bool over = target.technique == RL_OVERBLOW || target.technique == RL_OVERDRAW;
+  const int  bend = rl_technique_bend((RlTechnique)target.technique);
+  return base < 0 ? base : base + bend * RL_COST_BEND + (over ? RL_COST_OVER : 0);
+}
+
+static void
+landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp *const harp,
+              const RlPlayer player)
+{
+  to->count = 0;
+  for (int hole = 0; harmony->sounding && hole < RL_HOLES; ++hole) {
+    for (int how = 0; how < RL_TECHNIQUES; ++how) {
+      const uint8_t  note = harp->note[hole][how];
+      const RlDegree degree =
+        note ? rl_quality_tone(harmony->quality, note - rl_harmony_root(harmony)) : RL_DEGREES;
+      const RlTarget target = {(uint8_t)(hole + 1), (uint8_t)how, (uint8_t)degree, note};
+      if (degree == RL_DEGREES || !rl_player_can(player, (RlTechnique)how) ||
+          rl_line_landing(target) < 0 || to->count == RL_CANDIDATES_MAX) {
+        continue;
+      }
+      to->cost[to->count] = (uint8_t)rl_line_landing(target);
+      to->at[to->count++] = target;
+    }
+  }
+}
+
+/* Sorts every change of the form to its kind of chord and finds each kind's landings once. */
+static void
+kinds_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
+           const RlPlayer player, RlLineWorkspace *const room)
+{
+  bool known[RL_CHORD_KINDS] = {false};
+  for (int i = 0; i < form->changes + form->ending_changes; ++i) {
+    const RlHarmony h    = rl_harmony_of(rl_form_chord(form, i), key);
+    const int       kind = h.sounding ? h.quality * 12 + rl_harmony_root(&h) : -1;
+    room->kind_of[i]     = (uint16_t)(kind < 0 ? RL_CHORD_KINDS : kind);
+    if (kind >= 0 && !known[kind]) {
+      landings_find(&room->kind[kind], &h, harp, player);
+      known[kind] = true;
+    }
+  }
+}
+
+static const RlLandings *
+landings_of(const RlLineWorkspace *const room, const int link)
+{
+  return &room->kind[room->kind_of[room->chain[link]]];
+}
+
+/* Chains up the changes from `from` to `to` that have landings; returns how many. */
+static int
+chain_up(RlLineWorkspace *const room, const int from, const int to)
+{
+  int links = 0;
+  for (int i = from; i < to; ++i) {
+    if (room->kind_of[i] < RL_CHORD_KINDS && room->kind[room->kind_of[i]].count) {
+      room->chain[links++] = (uint16_t)i;
+    }
+  }
+  return links;
+}
+
+/* What is the cheapest way from each landing of link 0 to the chain's end and then on to `home`
+   (if given)? Fills in room->next on the way; of equal ways the one with lower holes. */
+static void
+costs_to_go(RlLineWorkspace *const room, const int links, const RlTarget *const home,
+            uint32_t cost[RL_CANDIDATES_MAX])
+{
+  const RlLandings *here = landings_of(room, links - 1);
+  for (int i = 0; i < here->count; ++i) {
+    cost[i] = here->cost[i] + (home ? (uint32_t)rl_line_step(here->at[i], *home) : 0U);
+  }
+  for (int link = links - 2; link >= 0; --link) {
+    const RlLandings *const there = here;
+    uint32_t                beyond[RL_CANDIDATES_MAX];
+    memcpy(beyond, cost, sizeof(beyond));
+    here = landings_of(room, link);
+    for (int i = 0; i < here->count; ++i) {
+      uint32_t best = UINT32_MAX;
+      for (int k = 0; k < there->count; ++k) {
+        const uint32_t way = beyond[k] + (uint32_t)rl_line_step(here->at[i], there->at[k]);
+        if (way < best) {
+          best                = way;
+          room->next[link][i] = (uint8_t)k;
+        }
+      }
+      cost[i] = here->cost[i] + best;
+    }
+  }
+}
+
+/* Writes down the way that begins on landing `at` of link 0. */
+static void
+walk(const RlLineWorkspace *const room, const int links, int at, RlLine *const line)
+{
+  for (int link = 0; link < links; ++link) {
+    line->target[room->chain[link]] = landings_of(room, link)->at[at];
+    at                              = link + 1 < links ? room->next[link][at] : at;
+  }
+}
+
+static void
+cycle_find(RlLineWorkspace *const room, const int links, RlLine *const line)
+{
+  uint32_t                cost[RL_CANDIDATES_MAX] = {0};
+  uint32_t                best                    = UINT32_MAX;
+  int                     start                   = 0;
+  const RlLandings *const first                   = landings_of(room, 0);
+  for (int i = 0; i < first->count; ++i) {
+    costs_to_go(room, links, &first->at[i], cost);
+    start = cost[i] < best ? i : start;
+    best  = cost[i] < best ? cost[i] : best;
+  }
+  costs_to_go(room, links, &first->at[start], cost);
+  walk(room, links, start, line);
+}
+
+static void
+path_find(RlLineWorkspace *const room, const int links, const RlTarget before, RlLine *const line)
+{
+  uint32_t                cost[RL_CANDIDATES_MAX] = {0};
+  uint32_t                best                    = UINT32_MAX;
+  int                     start                   = 0;
+  const RlLandings *const first                   = landings_of(room, 0);
+  costs_to_go(room, links, NULL, cost);
+  for (int i = 0; i < first->count; ++i) {
+    const uint32_t way =
+      cost[i] + (before.hole ? (uint32_t)rl_line_step(before, first->at[i]) : 0U);
+    start = way < best ? i : start;
+    best  = way < best ? way : best;
+  }
+  walk(room, links, start, line);
+}
+
+/* The last target at or before a change. */
+static RlTarget
+target_before(const RlLine *const line, int change)
+{
+  while (change > 0 && !line->target[change].hole) {
+    --change;
+  }
+  return line->target[change];
+}
+
+void
+rl_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
+             const RlPlayer player, RlLineWorkspace *const room, RlLine *const line)
+{
+  const int  last  = form->changes - 1;
+  const int  end   = form->changes + form->ending_changes;
+  const bool wraps = last > 0 && rl_chord_same(rl_form_chord(form, 0), rl_form_chord(form, last));
+  memset(line, 0, sizeof(*line));
+  kinds_find(form, key, harp, player, room);
+  const int cycle = chain_up(room, 0, wraps ? last : form->changes);
+  if (cycle) {
+    cycle_find(room, cycle, line);
+  }
+  if (wraps) {
+    line->target[last] = line->target[0];
+  }
+  if (last + 1 == end) {
+    return;
+  }
+  const bool     goes_on = rl_chord_same(rl_form_chord(form, last), rl_form_chord(form, last + 1));
+  const RlTarget before  = target_before(line, last);
+  if (goes_on) {
+    line->target[last + 1] = line->target[last];
+  }
+  const int ending = chain_up(room, last + 1 + goes_on, end);
+  if (ending) {
+    path_find(room, ending, before, line);
+  }
+}

@@ -1,0 +1,68 @@
+/* The line of targets: for every chord of the form one note to land on, so that together they make
+   the cheapest line through the whole form. Not for the audio thread (a few milliseconds for a long
+   form); no heap, no state; any other thread. */
+#ifndef RL_CORE_ARRANGE_LINE_H
+#define RL_CORE_ARRANGE_LINE_H
+
+#include "core/chart/form.h"
+#include "core/harmony/harp.h"
+
+/** A note to land on; `hole` 0 where there is none (N.C., or nothing the player reaches). */
+typedef struct {
+  uint8_t hole;      /**< 1..10 */
+  uint8_t technique; /**< RlTechnique */
+  uint8_t degree;    /**< RlDegree against the chord it belongs to */
+  uint8_t note;      /**< MIDI number */
+} RlTarget;
+
+/** One target for each change of a form, by its index. */
+typedef struct {
+  RlTarget target[RL_CHORDS_MAX];
+} RlLine;
+
+/** What a line costs, in halves of a semitone: the whole table of weights. Ties go to the line
+   whose first difference lies in the lower hole, then to the technique first in RlTechnique. */
+enum {
+  RL_COST_SEMITONE   = 2, /**< for each semitone from target to target */
+  RL_COST_HOLE       = 1, /**< for each hole crossed */
+  RL_COST_STAY       = 2, /**< for the same pitch again: a line that moves tells the harmony */
+  RL_COST_GUIDE_TONE = 0, /**< to land on a third or seventh */
+  RL_COST_ROOT       = 4,
+  RL_COST_FIFTH      = 6,
+  RL_COST_BEND       = 2, /**< for each semitone bent */
+  RL_COST_OVER       = 8  /**< an overblow or overdraw */
+};
+
+enum {
+  RL_CANDIDATES_MAX = 64,     /**< no harp has more notes, bends and overblows in all */
+  RL_CHORD_KINDS    = 12 * 32 /**< roots by qualities */
+};
+
+/** The notes a chord could be landed on, lower holes first, with what landing there costs. */
+typedef struct {
+  uint8_t  count;
+  RlTarget at[RL_CANDIDATES_MAX];
+  uint8_t  cost[RL_CANDIDATES_MAX];
+} RlLandings;
+
+/** Room to work in, from the caller: about 420 KiB, no need to clear it. */
+typedef struct {
+  RlLandings kind[RL_CHORD_KINDS];
+  uint16_t   kind_of[RL_CHORDS_MAX]; /**< by change */
+  uint16_t   chain[RL_CHORDS_MAX];   /**< the changes that have landings, in order */
+  uint8_t    next[RL_CHORDS_MAX][RL_CANDIDATES_MAX];
+} RlLineWorkspace;
+
+/** Finds the line. The chorus is taken as a cycle, a last chord that is also the first as one with
+    it; the ending goes on from the last target of the chorus. */
+void rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
+                  RlLineWorkspace *room, RlLine *line);
+
+/** What going from one target to the next costs, landing not counted. */
+int rl_line_step(RlTarget from, RlTarget to);
+
+/** What landing on a target costs; negative if it is no target (not root, third, fifth, seventh).
+ */
+int rl_line_landing(RlTarget target);
+
+#endif

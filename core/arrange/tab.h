@@ -1,0 +1,100 @@
+/* Tab: the easiest way to play some notes on this harp, for this player. Not for the audio thread
+   (up to a millisecond or two for a long phrase); no heap, no state; any other thread. */
+#ifndef RL_CORE_ARRANGE_TAB_H
+#define RL_CORE_ARRANGE_TAB_H
+
+#include "core/harmony/harp.h"
+#include "core/phrase/phrase.h"
+
+/** What a way of playing costs: the whole table of weights, but for what each hole adds to a bend
+    (`bend_hole` in tab.c and in the README). Common practice as we know it, no source. */
+enum {
+  RL_TAB_BEND_1    = 2, /**< a note bent by one, two, three semitones */
+  RL_TAB_BEND_2    = 3,
+  RL_TAB_BEND_3    = 5,
+  RL_TAB_HELD      = 2,  /**< and held short of the deepest bend that the hole has */
+  RL_TAB_BLOW_BEND = 2,  /**< and blown */
+  RL_TAB_OVER      = 10, /**< an overblow or overdraw */
+  RL_TAB_HIGH      = 1,  /**< a note of the holes 7 to 10 */
+  RL_TAB_SPLIT     = 2,  /**< two notes an octave apart, the holes between blocked by the tongue */
+  RL_TAB_SCOOP     = 3,  /**< a scoop where the note cannot be bent into */
+  RL_TAB_BENT      = 3,  /**< a note meant to be bent that is not */
+  RL_TAB_REPLACED  = 12, /**< another note in its place, */
+  RL_TAB_AWAY      = 2,  /**<   for each semitone that it is off, */
+  RL_TAB_NO_TONE   = 2,  /**<   and if it is of the chord's scale only */
+  RL_TAB_LEFT_OUT  = 20, /**< a note not played */
+  RL_TAB_OCTAVE    = 6,  /**< for each octave that the phrase is moved by */
+  RL_TAB_BREAK     = 14, /**< for each octave that its rest is moved by more or less */
+  RL_TAB_HOLE      = 1,  /**< going from hole to hole, for each, */
+  RL_TAB_FAR       = 2,  /**<   and for each past two; both half of it over a rest */
+  RL_TAB_BREATH    = 1,  /**< another breath, free over a rest */
+  RL_TAB_AGAIN     = 1,  /**< in one hole and breath from one bend to another */
+  RL_TAB_SLUR      = 4,  /**< a slur that takes another breath or passes a hole */
+  RL_TAB_REST      = RL_TICKS / 2 /**< ticks of silence that are a rest */
+};
+
+/** What could not be as it was wanted, as a set. */
+typedef enum {
+  RL_TAB_IS_REPLACED = 1 << 0, /**< the harp has no such note: the nearest of chord or scale */
+  RL_TAB_NO_SLUR     = 1 << 1,
+  RL_TAB_NO_SCOOP    = 1 << 2,
+  RL_TAB_NO_BEND     = 1 << 3
+} RlTabMark;
+
+/** How one note is played. */
+typedef struct {
+  uint8_t hole;      /**< 1..10; 0: left out */
+  uint8_t technique; /**< RlTechnique */
+  uint8_t note;      /**< MIDI number that sounds */
+  int8_t  octaves;   /**< by which it is moved */
+  uint8_t marks;     /**< RlTabMark */
+} RlTab;
+
+enum {
+  RL_TAB_CHOICES = 96, /**< no note has as many ways in all octaves */
+  RL_TAB_PLACES  = 8   /**< and no pitch as many on one harp */
+};
+
+/** Private: a way to play all notes of one instant. */
+typedef struct {
+  uint8_t notes; /**< the highest is the last */
+  uint8_t hole[RL_PHRASE_TOGETHER], technique[RL_PHRASE_TOGETHER], note[RL_PHRASE_TOGETHER];
+  int8_t  octaves;
+  uint8_t marks;
+  int32_t cost; /**< its own; then that of the best way up to it */
+} RlGrip;
+
+/** Room to work in, from the caller: about 60 KiB, no need to clear it. */
+typedef struct {
+  struct {
+    uint8_t count;
+    uint8_t hole[RL_TAB_PLACES], technique[RL_TAB_PLACES];
+  } on[128]; /**< by pitch */
+  int     grips[2];
+  RlGrip  grip[2][RL_TAB_CHOICES]; /**< of this instant and the one before */
+  uint8_t from[RL_PHRASE_NOTES_MAX][RL_TAB_CHOICES];
+} RlTabWorkspace;
+
+/** Finds the way that costs least for `count` notes (1 to RL_PHRASE_NOTES_MAX, in the order of a
+    phrase), into `tab`, one for each; returns its cost. `over` has the harmony of each
+    RlNote.chord. Notes at once are blown or drawn together, in holes side by side or as the ends
+    of an octave; where that cannot be, the highest of them is kept. Of ways that cost the same:
+    the one whose last difference lies in the octave nearest to the one written, lower before
+    higher, then in the lower hole, then in the technique first in RlTechnique. */
+int32_t rl_tab_fit(const RlNote *notes, int count, const RlHarmony *over, const RlHarp *harp,
+                   RlPlayer player, RlTabWorkspace *room, RlTab *tab);
+
+/** What one harp is worth for a phrase. */
+typedef struct {
+  RlHarpChoice choice;
+  int32_t      cost;
+  uint16_t     replaced; /**< notes replaced or left out */
+} RlTabRank;
+
+/** Fits a phrase to each of `count` harps, the best first into `ranked`; of equals the one given
+    first. `tab` has room for all notes and holds nothing of use afterwards. */
+void rl_tab_rank(const RlNote *notes, int note_count, const RlHarmony *over,
+                 const RlHarpChoice *harps, int count, RlPlayer player, RlTabWorkspace *room,
+                 RlTab *tab, RlTabRank *ranked);
+
+#endif

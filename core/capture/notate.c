@@ -1,0 +1,413 @@
+#include "core/capture/notate.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double slack      = 1.0 / RL_TICKS; /* quarters */
+static const int    few        = 8;              /* notes: too few to say how late somebody plays */
+static const int    scoop_most = 3;              /* semitones from a crushed note up to the next */
+
+/* ---- beats ---- */
+
+static RlPlace
+place_at(const RlForm *const form, const double quarters)
+{
+  return rl_form_locate(form, RL_AXIS_QUARTERS, quarters, slack);
+}
+
+/* Beats to count by: quarters, or what is shorter in meters of eighths and less; dotted ones where
+   the bar falls into threes. */
+static RlGridBeat
+beat_in(const RlPlace *const place)
+{
+  const bool thirds = rl_meter_felt(place->beats, place->unit) < place->beats;
+  return (RlGridBeat){.length = thirds            ? 12.0 / place->unit
+                                : place->unit > 4 ? 4.0 / place->unit
+                                                  : 1,
+                      .thirds = thirds};
+}
+
+static double
+bar_quarters(const RlPlace *const place)
+{
+  return place->beats * 4.0 / place->unit;
+}
+
+/* The head of the bar that `quarters` lies in. */
+static double
+bar_head(const RlForm *const form, const double quarters, RlPlace *const place)
+{
+  *place = place_at(form, quarters);
+  return quarters - place->beat * 4.0 / place->unit;
+}
+
+static double
+whole_ticks(const double quarters)
+{
+  return round(quarters * RL_TICKS) / RL_TICKS;
+}
+
+/* Beats from the bar before `from` to the end of the bar behind `to`; as many as there is room for.
+ */
+static int
+beats_fill(const RlForm *const form, const double from, const double to, RlGridBeat *const beat)
+{
+  RlPlace place;
+  double  head = bar_head(form, from, &place);
+  int     n    = 0;
+  head         = bar_head(form, head - 2 * slack, &place);
+  for (bool last = false; !last && n < RL_QUANTISE_BEATS_MAX;) {
+    const double end = whole_ticks(head + bar_quarters(&place));
+    RlGridBeat   b   = beat_in(&place);
+    last             = head > to;
+    for (b.at = whole_ticks(head); b.at < end - slack && n < RL_QUANTISE_BEATS_MAX;
+         b.at += b.length) {
+      beat[n]          = b;
+      beat[n++].length = fmin(b.length, end - b.at);
+    }
+    head = bar_head(form, end, &place);
+  }
+  return n;
+}
+
+/* ---- onto the beats ---- */
+
+/* Is it no note of its own but how the next begins: short before it, from below, let go early, and
+ * no part of a run? */
+static bool
+crushes(const RlTake *const take, const int i, const double tempo)
+{
+  static const double least = 0.01 / 60, most = 0.065 / 60; /* minutes */
+  if (i + 1 == take->notes) {
+    return false;
+  }
+  const RlTakeNote *const n     = &take->note[i];
+  const RlTakeNote *const next  = n + 1;
+  const double            apart = next->at - n->at;
+  const double            held  = next->ends - next->at;
+  const int               up    = next->pitch - n->pitch;
+  const bool              run   = i > 0 && n->at - n[-1].at < 1.8 * apart;
+  return apart >= least * tempo && apart <= most * tempo && up > 0 && up <= scoop_most && !run &&
+         held >= 2.2 * apart && n->ends <= next->at + held / 2;
+}
+
+/* The take's notes up to `to`, by beginning, as far along as if `before` quarters had not been. A
+   crushed note and the next are one, which begins between the two. */
+static int
+notes_fill(const RlTake *const take, const double before, const double to, const double tempo,
+           RlNotateWorkspace *const room, uint16_t *const scoops)
+{
+  int     n     = 0;
+  double  early = 0;
+  uint8_t scoop = 0;
+  for (int i = 0; i < take->notes && take->note[i].at - before < to; ++i) {
+    const RlTakeNote *const note = &take->note[i];
+    if (crushes(take, i, tempo) && note[1].at - before < to) {
+      early = (note[1].at - note->at) / 2;
+      scoop = RL_HOW_SCOOP;
+      ++*scoops;
+      continue;
+    }
+    room->from[n] = (uint16_t)i;
+    room->how[n]  = (uint8_t)(note->how | scoop);
+    room->note[n++] =
+      (RlGridNote){.at = note->at - early - before, .ends = fmin(note->ends - before, to)};
+    early = 0;
+    scoop = 0;
+  }
+  return n;
+}
+
+static int32_t
+ticks_of(const RlNotateWorkspace *const room, const int beats, const RlGridPlace p)
+{
+  const RlGridBeat *const b  = &room->beat[p.beat < beats ? p.beat : beats - 1];
+  const double            in = p.beat < beats ? (double)p.part / p.parts : 1;
+  return (int32_t)lround((b->at + in * b->length) * RL_TICKS);
+}
+
+/* ---- what a bar says ---- */
+
+static RlChord
+letter_chord(const RlSpelling root, const uint8_t quality)
+{
+  return (RlChord){.quality = quality, .root = {true, root.letter, root.alter}};
+}
+
+/* The chords under the notes, each from where it comes; before there is one, the tonic's triad. */
+static void
+chords_fill(RlPhrase *const p, const RlForm *const form, const RlKey key,
+            const RlNotateWorkspace *const room, const int beats, const int32_t bar)
+{
+  const RlSlice triad = rl_slice(key.minor ? "m" : "");
+  p->chords           = 0;
+  for (int b = 0; b < beats; ++b) {
+    const int32_t   at    = (int32_t)lround(room->beat[b].at * RL_TICKS);
+    const RlPlace   place = place_at(form, room->beat[b].at);
+    const RlHarmony h     = rl_form_harmony(form, &place, key);
+    const RlChord   chord = h.sounding ? letter_chord(h.root, h.quality)
+                                       : letter_chord(key.tonic, (uint8_t)rl_quality_find(triad));
+    const bool      before =
+      at - bar <= -p->pickup; /* of several before the first note the last one holds */
+    if (at - bar >= p->lasts) {
+      return;
+    }
+    if (p->chords && before) {
+      p->chords = 0;
+    }
+    const bool other = !p->chords || !rl_chord_same(chord, p->chord[p->chords - 1].chord);
+    if (other && (h.sounding || !p->chords) && p->chords < RL_PHRASE_CHORDS_MAX) {
+      p->chord[p->chords++] = (RlPhraseChord){at - bar, chord};
+    }
+  }
+}
+
+static uint8_t
+chord_under(const RlPhrase *const p, const int32_t at)
+{
+  int c = 0;
+  while (c + 1 < p->chords && p->chord[c + 1].at <= at) {
+    ++c;
+  }
+  return (uint8_t)c;
+}
+
+/* ---- the notes ---- */
+
+typedef struct {
+  const RlTake      *take;
+  const RlForm      *form;
+  RlKey              key;
+  RlNotateWorkspace *room;
+  int                notes, beats;
+  int32_t            bar; /* ticks of the head of the phrase's bar */
+  RlNotated         *out;
+} Writing;
+
+/* A crushed note is how the next one begins. */
+static void
+crush(const Writing *const w, const int i, uint8_t *const how)
+{
+  const int next   = i + 1 < w->notes ? w->take->note[w->room->from[i + 1]].pitch -
+                                        w->take->note[w->room->from[i]].pitch
+                                      : 0;
+  *how             = next > 0 && next <= scoop_most ? RL_HOW_SCOOP : 0;
+  w->out->scoops   = (uint16_t)(w->out->scoops + (*how != 0));
+  w->out->left_out = (uint16_t)(w->out->left_out + (*how == 0));
+}
+
+/* Puts a note in order; of notes at once the lowest comes first, of equal ones and of more than
+   three the lowest goes. */
+static void
+note_put(const Writing *const w, const RlPhraseNote note, const int pitch, int *const pitches)
+{
+  RlPhrase *const p     = &w->out->phrase;
+  int             first = p->notes;
+  while (first > 0 && p->note[first - 1].at == note.at) {
+    --first;
+  }
+  int at = p->notes;
+  while (at > first && pitches[at - 1] > pitch) {
+    --at;
+  }
+  const bool twice = at > first && pitches[at - 1] == pitch;
+  const bool full  = p->notes - first == RL_PHRASE_TOGETHER;
+  if (twice || (full && at == first)) {
+    ++w->out->left_out;
+    return;
+  }
+  if (full) { /* the lowest makes room */
+    ++w->out->left_out;
+    --at;
+    memmove(&p->note[first], &p->note[first + 1], (size_t)(at - first) * sizeof(note));
+    memmove(&pitches[first], &pitches[first + 1], (size_t)(at - first) * sizeof(pitch));
+  } else {
+    memmove(&p->note[at + 1], &p->note[at], (size_t)(p->notes - at) * sizeof(note));
+    memmove(&pitches[at + 1], &pitches[at], (size_t)(p->notes - at) * sizeof(pitch));
+    ++p->notes;
+  }
+  p->note[at] = note;
+  pitches[at] = pitch;
+}
+
+static void
+notes_put(const Writing *const w)
+{
+  RlPhrase *const p = &w->out->phrase;
+  int             pitches[RL_PHRASE_NOTES_MAX];
+  uint8_t         scoop = 0;
+  p->notes              = 0;
+  for (int i = 0; i < w->notes; ++i) {
+    const RlGridNote *const n  = &w->room->note[i];
+    const RlTakeNote *const t  = &w->take->note[w->room->from[i]];
+    const int32_t           at = ticks_of(w->room, w->beats, n->on) - w->bar;
+    if (n->crushed) {
+      crush(w, i, &scoop);
+      continue;
+    }
+    const RlPhraseNote note = {.at    = at,
+                               .lasts = ticks_of(w->room, w->beats, n->off) - w->bar - at,
+                               .how   = (uint8_t)(w->room->how[i] | scoop)};
+    note_put(w, note, t->pitch, pitches);
+    scoop = 0;
+  }
+  for (int i = 0; i < p->notes; ++i) {
+    RlPhraseNote *const n = &p->note[i];
+    n->chord              = chord_under(p, n->at);
+    n->above              = 0;
+    n->above              = (int16_t)(pitches[i] - rl_phrase_pitch(p, n));
+  }
+}
+
+/* ---- its bar ---- */
+
+static int32_t
+head_ticks(const RlForm *const form, const int32_t at, RlPlace *const place)
+{
+  return (int32_t)lround(bar_head(form, (double)at / RL_TICKS, place) * RL_TICKS);
+}
+
+static int32_t
+bar_ticks(const RlPlace *const place)
+{
+  return (int32_t)lround(bar_quarters(place) * RL_TICKS);
+}
+
+/* From the head of the bar at `head` to the first bar line at or behind `to`. Is it one meter all
+   the way? */
+static int32_t
+bars_end(const RlForm *const form, int32_t head, const int32_t to, bool *const one_meter)
+{
+  RlPlace first, place;
+  head_ticks(form, head, &first);
+  *one_meter = true;
+  do {
+    head_ticks(form, head, &place);
+    *one_meter = *one_meter && place.beats == first.beats && place.unit == first.unit;
+    head += bar_ticks(&place);
+  } while (head < to);
+  return head;
+}
+
+/* The bar a phrase is said to be on: that of its first note, or the next where the first lies in
+   the second half and others follow behind the bar line. Meter, pickup and length: whole bars of
+   one meter; where the form changes it there is none, and nothing to tell a pickup by. */
+static void
+bars_tell(Writing *const w, const int32_t from, const int32_t last, const int32_t to,
+          RlPlace *const own)
+{
+  RlPhrase *const p    = &w->out->phrase;
+  const int32_t   head = head_ticks(w->form, from, own);
+  const int32_t   next = head + bar_ticks(own);
+  bool            one_meter;
+  const int32_t   end  = bars_end(w->form, head, to, &one_meter);
+  const bool      late = one_meter && 2 * (from - head) >= next - head && last >= next;
+  w->bar               = late ? head_ticks(w->form, next, own) : head;
+  p->pickup            = late ? w->bar - from : 0;
+  p->lasts             = end - w->bar;
+  p->meter_beats       = (uint8_t)(one_meter ? own->beats : 0);
+  p->meter_unit        = (uint8_t)(one_meter ? own->unit : 0);
+}
+
+static void
+place_tell(RlNotated *const out, const RlPlace *const place)
+{
+  const bool nowhere = place->index < 0;
+  out->bar           = nowhere ? 1 : place->index + 1;
+  out->chorus        = place->chorus;
+  out->moved         = nowhere;
+}
+
+/* ---- all together ---- */
+
+/* The first note that has a place, and the end of them all, in ticks along the song. */
+static bool
+span_find(const Writing *const w, int32_t *const from, int32_t *const last, int32_t *const to)
+{
+  bool any = false;
+  *from = *last = *to = 0;
+  for (int i = 0; i < w->notes; ++i) {
+    const RlGridNote *const n = &w->room->note[i];
+    if (!n->crushed) {
+      const int32_t on  = ticks_of(w->room, w->beats, n->on);
+      const int32_t off = ticks_of(w->room, w->beats, n->off);
+      *from             = any ? *from : on;
+      *last             = on;
+      *to               = any && *to > off ? *to : off;
+      any               = true;
+    }
+  }
+  return any;
+}
+
+/* Whole choruses before the take, in quarters: ticks are counted from there. */
+static double
+choruses_before(const RlForm *const form, const double at)
+{
+  const double chorus = form->starts[RL_AXIS_QUARTERS][form->bars];
+  return form->choruses || at < chorus ? 0 : floor(at / chorus - 1) * chorus;
+}
+
+bool
+rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, const double tempo,
+          RlNotateWorkspace *const room, RlNotated *const out)
+{
+  Writing w = {take, form, key, room, 0, 0, 0, out};
+  int32_t from, last, to;
+  RlPlace own;
+  memset(out, 0, sizeof(*out));
+  if (!take->notes) {
+    return false;
+  }
+  const double before = choruses_before(form, take->note[0].at);
+  w.beats = beats_fill(form, take->note[0].at - before, take->note[take->notes - 1].ends - before,
+                       room->beat);
+  const double end = room->beat[w.beats - 1].at + room->beat[w.beats - 1].length;
+  w.notes          = notes_fill(take, before, end, tempo, room, &out->scoops);
+  out->left_out    = (uint16_t)(take->too_many + take->notes - w.notes - out->scoops);
+  rl_quantise(room->note, w.notes, room->beat, w.beats, tempo, &room->grid, &out->feel);
+  if (!span_find(&w, &from, &last, &to)) {
+    return false;
+  }
+  bars_tell(&w, from, last, to, &own);
+  place_tell(out, &own);
+  out->chorus += (int)lround(before / form->starts[RL_AXIS_QUARTERS][form->bars]);
+  out->phrase.key   = key;
+  out->phrase.mode  = key.minor ? 5 : 0;
+  out->phrase.tempo = tempo;
+  chords_fill(&out->phrase, form, key, room, w.beats, w.bar);
+  notes_put(&w);
+  return true;
+}
+
+void
+rl_notated_say(const RlNotated *const n, RlText *const text)
+{
+  const int hundredths = (int)lround(n->feel.swing * 100);
+  rl_text_add_int(text, n->phrase.notes);
+  rl_text_add(text, n->phrase.notes == 1 ? " note" : " notes");
+  if (n->feel.off_beats) {
+    rl_text_add(text, hundredths < 53    ? ", straight"
+                      : hundredths >= 64 ? ", swung as triplets (."
+                                         : ", swung (.");
+    if (hundredths >= 53) {
+      rl_text_add_int(text, hundredths);
+      rl_text_add(text, ")");
+    }
+  }
+  const int late = (int)lround(n->feel.behind);
+  if (late && n->phrase.notes >= few) {
+    rl_text_add(text, ", ");
+    rl_text_add_int(text, late < 0 ? -late : late);
+    rl_text_add(text, late < 0 ? " ms before the beat" : " ms behind the beat");
+  }
+  if (n->scoops) {
+    rl_text_add(text, "; crushed notes made scoops: ");
+    rl_text_add_int(text, n->scoops);
+  }
+  if (n->left_out) {
+    rl_text_add(text, "; notes without a place, left out: ");
+    rl_text_add_int(text, n->left_out);
+  }
+  rl_text_add(text, n->moved ? "; played before bar 1, put on it" : "");
+}

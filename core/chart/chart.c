@@ -1,0 +1,124 @@
+#include "core/chart/chart.h"
+
+#include "core/chart/reader.h"
+
+#include <string.h>
+
+static bool
+header_line(RlChartReader *const r, const RlSlice line)
+{
+  const size_t n = rl_chart_header_name(line);
+  return !n || rl_chart_reader_header(r, (RlSlice){line.at, n},
+                                      rl_slice_trim(rl_slice_after(line, n + 1)));
+}
+
+static bool
+grid_line(RlChartReader *const r, const RlSlice line)
+{
+  return rl_chart_header_name(line) || rl_chart_reader_bars(r, line);
+}
+
+/* Calls `read` for each line that is no comment. */
+static bool
+each_line(RlChartReader *const r, bool (*const read)(RlChartReader *, RlSlice))
+{
+  RlSlice rest = {r->form->text, r->form->text_length};
+  r->line      = 0;
+  do {
+    const RlSlice line = rl_chart_line_next(&rest);
+    ++r->line;
+    if (line.length && line.at[0] != '#' && !read(r, line)) {
+      return false;
+    }
+  } while (rest.length);
+  return true;
+}
+
+static bool
+text_keep(RlChartReader *const r, const RlSlice text)
+{
+  if (text.length > RL_CHART_MAX) {
+    return rl_chart_reader_fail(
+      r, "the chart is longer than 16384 bytes; leave out comments or write repeats");
+  }
+  const ptrdiff_t bad = rl_slice_bad_byte(text);
+  for (ptrdiff_t i = 0; i < bad; ++i) {
+    r->line += text.at[i] == '\n';
+  }
+  if (bad >= 0) {
+    return rl_chart_reader_fail(r,
+                                "this line holds a byte that is no text; save the chart as UTF-8");
+  }
+  const size_t mark = rl_slice_begins(text, "\xEF\xBB\xBF") ? 3 : 0;
+  memcpy(r->form->text, text.at + mark, text.length - mark);
+  r->form->text_length = (uint16_t)(text.length - mark);
+  return true;
+}
+
+static bool
+lead_in_fits(RlChartReader *const r)
+{
+  const RlForm *const f = r->form;
+  if (!f->lead_in_from || f->lead_in_from + f->lead_in - 1 <= f->bars) {
+    return true;
+  }
+  r->line = r->lead_in_line;
+  return rl_chart_reader_fail(
+    r, "the lead-in runs past the last bar of the form; begin it earlier or make it shorter");
+}
+
+/* Grid read: puts the ending behind the chorus and checks what only the whole can show. */
+static bool
+form_close(RlChartReader *const r)
+{
+  RlForm *const f = r->form;
+  if (!rl_chart_reader_bar_close(r) || !rl_chart_reader_strain_done(r, r->strain)) {
+    return false;
+  }
+  r->bar = 0;
+  if (!r->chorus.count) {
+    return rl_chart_reader_fail(r,
+                                "there are no bars; write chords between bar lines: | I7 | IV7 |");
+  }
+  f->bars        = (uint16_t)r->chorus.count;
+  f->ending_bars = (uint16_t)r->ending.count;
+  memcpy(f->bar + f->bars, r->ending_bar, sizeof(RlBar) * f->ending_bars);
+  if (!lead_in_fits(r)) {
+    return false;
+  }
+  rl_form_finish(f);
+  return true;
+}
+
+bool
+rl_chart_read(const RlSlice text, RlForm *const form, RlChartError *const error)
+{
+  RlChartReader r = {.form = form, .error = error, .line = 1};
+  memset(form, 0, sizeof(*form));
+  memset(error, 0, sizeof(*error));
+  form->key         = rl_key_named(7, false);
+  form->meter_beats = form->meter_unit = 4;
+  r.chorus                             = rl_strain_in(form->bar);
+  r.ending                             = rl_strain_in(r.ending_bar);
+  r.strain                             = &r.chorus;
+  if (!text_keep(&r, text) || !each_line(&r, header_line)) {
+    return false;
+  }
+  r.beats = form->meter_beats;
+  r.unit  = form->meter_unit;
+  return each_line(&r, grid_line) && form_close(&r);
+}
+
+RlSlice
+rl_chart_header(const RlForm *const form, const char *const name)
+{
+  RlSlice rest = {form->text, form->text_length};
+  while (rest.length) {
+    const RlSlice line = rl_chart_line_next(&rest);
+    const size_t  n    = rl_chart_header_name(line);
+    if (n && rl_chart_same_word((RlSlice){line.at, n}, name)) {
+      return rl_slice_trim(rl_slice_after(line, n + 1));
+    }
+  }
+  return (RlSlice){form->text, 0};
+}

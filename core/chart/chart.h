@@ -1,0 +1,29 @@
+/* The chart parser: text typed by a person to a form, or an error that names the place and the way
+   out. The syntax stands in the README (chart reference). Not for the audio thread: time grows
+   with the text. No heap, no state; any other thread. */
+#ifndef RL_CORE_CHART_CHART_H
+#define RL_CORE_CHART_CHART_H
+
+#include "core/chart/form.h"
+
+enum { RL_REASON_ROOM = 192 /**< bytes, the NUL included */ };
+
+/** What is wrong with a chart. */
+typedef struct {
+  int  line; /**< from 1 */
+  int  bar;  /**< on paper, from 1; 0 where the fault lies outside the bars */
+  char reason[RL_REASON_ROOM];
+} RlChartError;
+
+/** Reads `text` (at most RL_CHART_MAX bytes of UTF-8) into `form`. On failure returns false,
+    fills in `error`, and `form` holds nothing of use. */
+bool rl_chart_read(RlSlice text, RlForm *form, RlChartError *error);
+
+/** Appends `line 3, bar 7: no such chord "H7"; letters run A to G, …`. */
+void rl_chart_error_write(const RlChartError *error, RlText *text);
+
+/** The value of a header that Reedlamp itself does not know (they are kept with the text): the
+    first line `name: value`; an empty slice if there is none. */
+RlSlice rl_chart_header(const RlForm *form, const char *name);
+
+#endif

@@ -1,0 +1,118 @@
+#include "core/chart/reader.h"
+
+static bool
+title_header(RlChartReader *const r, const RlSlice value)
+{
+  r->form->title = rl_chart_span(r->form, value);
+  return true;
+}
+
+static bool
+feel_header(RlChartReader *const r, const RlSlice value)
+{
+  r->form->feel = rl_chart_span(r->form, value);
+  return true;
+}
+
+static bool
+key_header(RlChartReader *const r, const RlSlice value)
+{
+  r->form->has_key = rl_key_read(value, &r->form->key);
+  return r->form->has_key || rl_chart_reader_fail_with(
+                               r, "no such key \"", value,
+                               "\"; write a letter A to G, # or b, and m for minor: G, Bb, F#m");
+}
+
+static bool
+meter_header(RlChartReader *const r, const RlSlice value)
+{
+  int beats = 0;
+  int unit  = 0;
+  if (!rl_chart_meter(value, &beats, &unit)) {
+    return rl_chart_reader_fail_with(r, "no such meter \"", value,
+                                     "\"; write 1 to 32 over 1, 2, 4, 8, 16 or 32: 4/4, 12/8");
+  }
+  r->form->meter_beats = (uint8_t)beats;
+  r->form->meter_unit  = (uint8_t)unit;
+  return true;
+}
+
+static bool
+tempo_header(RlChartReader *const r, const RlSlice value)
+{
+  const size_t  point    = rl_slice_until(value, ".");
+  const RlSlice decimals = rl_slice_after(value, point + 1);
+  const int     whole    = rl_slice_number((RlSlice){value.at, point});
+  const int     part     = point < value.length ? rl_slice_number(decimals) : 0;
+  double        scale    = 1;
+  for (size_t i = 0; i < decimals.length; ++i) {
+    scale *= 10;
+  }
+  r->form->tempo = whole + part / scale;
+  return (whole >= 0 && part >= 0 && r->form->tempo >= 20 && r->form->tempo <= 400) ||
+         rl_chart_reader_fail_with(r, "no such tempo \"", value,
+                                   "\"; write felt beats a minute, 20 to 400: 72");
+}
+
+static bool
+lead_in_header(RlChartReader *const r, const RlSlice value)
+{
+  const size_t  n     = rl_slice_until(value, " ");
+  const int     bars  = rl_slice_number((RlSlice){value.at, n});
+  const RlSlice rest  = rl_slice_trim(rl_slice_after(value, n));
+  const bool    from  = rl_slice_begins(rest, "from ");
+  const int     first = from ? rl_slice_number(rl_slice_trim(rl_slice_after(rest, 5))) : 0;
+  if (bars < 0 || bars > RL_BARS_MAX || first < 0 || (from && first < 1) ||
+      (!from && rest.length)) {
+    return rl_chart_reader_fail_with(
+      r, "no such lead-in \"", value,
+      "\"; write how many bars, and the bar of the form they are if they have "
+      "chords: 2, or 4 from 9");
+  }
+  r->lead_in_line       = r->line;
+  r->form->lead_in      = (uint16_t)bars;
+  r->form->lead_in_from = (uint16_t)(first <= RL_BARS_MAX ? first : RL_BARS_MAX + 1);
+  return true;
+}
+
+static bool
+choruses_header(RlChartReader *const r, const RlSlice value)
+{
+  const int n = rl_slice_number(value);
+  if (n < 1 || n > 9999) {
+    return rl_chart_reader_fail_with(r, "no such number of choruses \"", value,
+                                     "\"; write 1 to 9999");
+  }
+  r->form->choruses = (uint16_t)n;
+  return true;
+}
+
+static const struct {
+  const char *name;
+  bool (*read)(RlChartReader *, RlSlice);
+} headers[] = {
+  {"title", title_header},       {"key", key_header},   {"meter", meter_header},
+  {"tempo", tempo_header},       {"feel", feel_header}, {"lead-in", lead_in_header},
+  {"choruses", choruses_header},
+};
+
+bool
+rl_chart_reader_header(RlChartReader *const r, const RlSlice name, const RlSlice value)
+{
+  for (size_t i = 0; i < sizeof(headers) / sizeof(headers[0]); ++i) {
+    if (!rl_chart_same_word(name, headers[i].name)) {
+      continue;
+    }
+    if (r->seen & (1U << i)) {
+      return rl_chart_reader_fail_with(r, "", name,
+                                       ": stands here a second time; keep one of the two");
+    }
+    r->seen |= 1U << i;
+    return headers[i].read(r, value);
+  }
+  if (rl_slice_until(value, "|") < value.length) {
+    return rl_chart_reader_fail_with(r, "bars behind \"", name,
+                                     ":\", which is no header; name a section in brackets: [A]");
+  }
+  return true; /* somebody else's header: kept with the text */
+}

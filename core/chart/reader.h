@@ -1,0 +1,92 @@
+/* Private to the chart parser (chart*.c) and to core/chart/edit, which looks at a chart's lines as
+   the parser does. Lines and words; the reader that goes over them; bars being unrolled. */
+#ifndef RL_CORE_CHART_READER_H
+#define RL_CORE_CHART_READER_H
+
+#include "core/chart/chart.h"
+
+/* Bars being unrolled: one list for the chorus, one for the ending. */
+typedef struct {
+  RlBar *bar;
+  int    count;
+  int    repeat_from;      /* where a :| goes back to */
+  int    repeat_line;      /* of the |: that is open, 0 if none is */
+  int    first_ending;     /* its first bar, -1 if none is open */
+  int    ending_line;      /* of the |1 that opened it */
+  bool   had_first_ending; /* the last :| closed one */
+  bool   in_second_ending;
+} RlStrain;
+
+/* The bar being read. */
+typedef struct {
+  RlFormChord chord[RL_BAR_CHORDS_MAX]; /* .beat counts shares until the bar is closed */
+  int         chords, shares;
+  bool        as_before; /* % */
+} RlDraft;
+
+typedef struct {
+  RlForm       *form;
+  RlChartError *error;
+  int           line, bar;
+  int           bar_line, lead_in_line; /* where the bar being read begins; of the header */
+  int           beats, unit;
+  RlDraft       draft;
+  RlStrain      chorus, ending;
+  RlStrain     *strain; /* the one being written */
+  RlBar         ending_bar[RL_BARS_MAX];
+  RlSpan        paper; /* from the first to the last word since the last bar line */
+  RlDraft       last;  /* the bar before on paper; none while .chords is 0 */
+  unsigned      seen;  /* headers already read, a bit each */
+} RlChartReader;
+
+/* ---- errors: chart_error.c ---- */
+
+/* Notes what is wrong where the reader stands; always false. `quoted` is cut if it is long. */
+bool rl_chart_reader_fail(RlChartReader *r, const char *reason);
+bool rl_chart_reader_fail_with(RlChartReader *r, const char *before, RlSlice quoted,
+                               const char *after);
+
+/* ---- lines and words: chart_lines.c ---- */
+
+/* Takes one line off the front of `rest`, and trims it. */
+RlSlice rl_chart_line_next(RlSlice *rest);
+
+/* Bytes of `name` in a line `name: value`, 0 if it is not one. `V7 :|` and `V7:|` are bars. */
+size_t rl_chart_header_name(RlSlice line);
+
+/* Is the word this one, its letters in any case? */
+bool rl_chart_same_word(RlSlice word, const char *lower_case);
+
+/* A slice of the form's own text as a span. */
+RlSpan rl_chart_span(const RlForm *form, RlSlice slice);
+
+/* `12/8`: how many of which note value. */
+bool rl_chart_meter(RlSlice text, int *beats, int *unit);
+
+/* ---- the rooms of the parser; false: failed, and the error is filled in ---- */
+
+/* chart_headers.c: a header line. One that nobody knows is let pass. */
+bool rl_chart_reader_header(RlChartReader *r, RlSlice name, RlSlice value);
+
+/* chart_bars.c: a line of bars. */
+bool rl_chart_reader_bars(RlChartReader *r, RlSlice line);
+
+/* chart_bars.c: a bar line. Closes the bar being read, if anything stands in it. */
+bool rl_chart_reader_bar_close(RlChartReader *r);
+
+/* chart_bars.c: one more bar behind those of the strain. */
+bool rl_chart_reader_bar_append(RlChartReader *r, RlBar bar);
+
+/* chart_repeats.c: `|:`, `:|` played `times` in all, `|1` and `|2`. A first ending is left out of
+   the last pass. */
+bool rl_chart_reader_repeat_open(RlChartReader *r);
+bool rl_chart_reader_repeat_close(RlChartReader *r, int times);
+bool rl_chart_reader_ending_open(RlChartReader *r, int number);
+
+/* chart_repeats.c: an empty strain that unrolls into `bar`. */
+RlStrain rl_strain_in(RlBar *bar);
+
+/* chart_repeats.c: is everything that the strain opened closed? */
+bool rl_chart_reader_strain_done(RlChartReader *r, const RlStrain *s);
+
+#endif

@@ -1,0 +1,291 @@
+#include "core/clock/taps.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Seconds. A foot does not tap faster than a bounce nor keep a beat slower than the pause. */
+static const double bounce = 0.15, pause = 2.0;
+
+/* A tap this far from where a beat is due (as a part of the beat) is wild. */
+static const double wild = 0.2;
+
+static const double default_tempo = 120; /* Standard MIDI Files 1.0, where no tempo is set */
+
+void
+rl_taps_init(RlTaps *const taps, const double rate)
+{
+  memset(taps, 0, sizeof(*taps));
+  taps->rate = rate;
+}
+
+void
+rl_taps_advance(RlTaps *const taps, const int64_t frames)
+{
+  taps->now += frames;
+}
+
+RlPulse
+rl_taps_pulse(const RlTaps *const t, const int64_t ahead)
+{
+  const double at      = (double)(t->now + ahead - t->at);
+  const bool   bending = at < t->bend;
+  const double steady  = t->interval > 0 ? 1 / t->interval : 0;
+  RlPulse      pulse   = {.known = t->known, .rolling = t->rolling, .sure = t->sure};
+  pulse.felt           = !t->rolling ? t->from
+                         : bending   ? t->from + t->slope * at
+                                     : t->target + (at - t->bend) * steady;
+  pulse.per_frame      = !t->rolling ? 0 : bending ? t->slope : steady;
+  pulse.straight       = t->rolling && bending ? (int64_t)ceil(t->bend - at) : INT64_MAX;
+  pulse.tempo          = steady * t->rate * 60;
+  return pulse;
+}
+
+/* ---- what the taps say ---- */
+
+static double
+median(double *const values, const int count)
+{
+  for (int i = 1; i < count; ++i) {
+    const double value = values[i];
+    int          k     = i;
+    for (; k > 0 && values[k - 1] > value; --k) {
+      values[k] = values[k - 1];
+    }
+    values[k] = value;
+  }
+  return (values[count / 2] + values[(count - 1) / 2]) / 2;
+}
+
+/* Taps that follow each other in whole beats. */
+typedef struct {
+  int    tap[RL_TAPS_MAX];   /* indices, the oldest first */
+  int    beats[RL_TAPS_MAX]; /* from the tap before */
+  int    count;
+  double score;
+} Chain;
+
+/* The best chain for a beat of `interval`: a tap more is worth one, a late one a little more than
+   an early one; being off costs twice that part of a beat, leaving out beats before it most of what
+   it is worth. Wild taps are passed over. */
+static Chain
+chain_of(const RlTaps *const t, const double interval)
+{
+  static const double late = 0.05, off = 2, gap = 0.7;
+  Chain               best = {.count = 0};
+  Chain               chain[RL_TAPS_MAX]; /* the best that ends in each tap */
+  for (int k = 0; k < t->count; ++k) {
+    Chain end   = {.count = 0};
+    int   apart = 0;
+    for (int i = 0; i < k; ++i) {
+      const double far   = (double)(t->tap[k] - t->tap[i]) / interval;
+      const double beats = round(far);
+      const double miss  = fabs(far - beats);
+      const double worth = 1 + late * k - off * miss - (beats > 1 ? gap : 0);
+      if (beats >= 1 && miss <= wild && chain[i].score + worth > end.score) {
+        end       = chain[i];
+        end.score = chain[i].score + worth;
+        apart     = (int)beats;
+      }
+    }
+    end.tap[end.count]     = k;
+    end.beats[end.count++] = apart;
+    chain[k]               = end;
+    best                   = end.score >= best.score ? end : best;
+  }
+  return best;
+}
+
+/* The median interval of the chain, in frames a beat; no foot is faster than a bounce. */
+static double
+interval_of(const RlTaps *const t, const Chain *const chain)
+{
+  double all[RL_TAPS_MAX];
+  for (int i = 1; i < chain->count; ++i) {
+    const int64_t frames = t->tap[chain->tap[i]] - t->tap[chain->tap[i - 1]];
+    all[i - 1]           = (double)frames / chain->beats[i];
+  }
+  return fmax(bounce * t->rate, median(all, chain->count - 1));
+}
+
+/* The same, measured by the median interval of what is found so. */
+static Chain
+chain_near(const RlTaps *const t, const double interval)
+{
+  const Chain rough = chain_of(t, interval);
+  return rough.count > 1 ? chain_of(t, interval_of(t, &rough)) : rough;
+}
+
+/* Of the chains that any two near taps suggest, and that of the running beat, the best one; where
+   several are as good, the one nearest to the median of all intervals. Two taps make one at least.
+ */
+static Chain
+chain_best(const RlTaps *const t)
+{
+  static const double so_far = 1, odd = 0.01;
+  double              all[RL_TAPS_MAX];
+  for (int i = 1; i < t->count; ++i) {
+    all[i - 1] = (double)(t->tap[i] - t->tap[i - 1]);
+  }
+  const double middle = median(all, t->count - 1);
+  Chain        best   = {.count = 0};
+  if (t->rolling && !t->counts_in) {
+    best = chain_near(t, t->interval);
+    best.score += so_far;
+  }
+  for (int i = 1; i < t->count; ++i) {
+    for (int k = i > 2 ? i - 2 : 0; k < i; ++k) {
+      const double interval = (double)(t->tap[i] - t->tap[k]);
+      Chain        chain    = chain_near(t, interval);
+      chain.score -= fmin(odd, odd * fabs(interval - middle) / middle);
+      best = best.count < 2 || (chain.count > 1 && chain.score > best.score) ? chain : best;
+    }
+  }
+  return best;
+}
+
+/* The frame (it may lie between two) of the beat of the chain's last tap, as the middle one of its
+   last three has it. */
+static double
+beat_of(const RlTaps *const t, const Chain *const chain, const double interval)
+{
+  enum { LAST = 3 };
+  double        off[LAST];
+  const int     last  = chain->count - 1;
+  const int64_t frame = t->tap[chain->tap[last]];
+  int           count = 0;
+  double        due   = 0; /* frames from the last tap, backwards */
+  for (int i = last; i >= 0 && count < LAST; --i) {
+    off[count++] = (double)(t->tap[chain->tap[i]] - frame) + due;
+    due += chain->beats[i] * interval;
+  }
+  return (double)frame + median(off, count);
+}
+
+static int
+beats_in(const Chain *const chain)
+{
+  int beats = 0;
+  for (int i = 1; i < chain->count; ++i) {
+    beats += chain->beats[i];
+  }
+  return beats;
+}
+
+/* May it change the tempo of running music? Three taps, no beat left out between them. */
+static bool
+convinces(const Chain *const chain)
+{
+  return chain->count > 2 && beats_in(chain) == chain->count - 1;
+}
+
+/* ---- the line ---- */
+
+/* Be at `felt` now, and go on in `interval`: forwards at once if it is far, otherwise within the
+   next beat; never backwards, but standing still until the music has caught up. */
+static void
+steer(RlTaps *const t, const double felt, const double interval)
+{
+  const double here = rl_taps_pulse(t, 0).felt;
+  const double off  = felt - here;
+  const bool   leap = off > 0.5;
+  const bool   wait = off < -0.5;
+  t->interval       = interval;
+  t->at             = t->now;
+  t->from           = leap ? felt : here;
+  t->bend           = leap ? 0 : wait ? -off * interval : interval;
+  t->target         = leap ? felt : wait ? here : felt + 1;
+  t->slope          = wait ? 0 : (felt + 1 - here) / interval;
+}
+
+static void
+begin(RlTaps *const t, const double felt, const double interval)
+{
+  t->interval = interval;
+  t->known    = true;
+  t->rolling  = true;
+  t->at       = t->now;
+  t->from     = felt;
+  t->target   = felt;
+  t->bend     = 0;
+}
+
+static void
+tap_keep(RlTaps *const t)
+{
+  if (t->count == RL_TAPS_MAX) {
+    memmove(t->tap, t->tap + 1, sizeof(t->tap[0]) * (RL_TAPS_MAX - 1));
+    --t->count;
+    t->counts_in = false;
+  }
+  t->tap[t->count++] = t->now;
+}
+
+/* Two or more taps: where do they put the music now? A run that counts in says it outright: its
+   first good tap is four felt beats before bar 1. Later runs say no more than where beats are. */
+static void
+taps_follow(RlTaps *const t)
+{
+  const Chain chain = chain_best(t);
+  if (chain.count < 2) {
+    return;
+  }
+  const double interval = interval_of(t, &chain);
+  const double beat     = beat_of(t, &chain, interval);
+  const double since    = ((double)t->now - beat) / interval;
+  const double here     = rl_taps_pulse(t, 0).felt;
+  const bool   nearly   = fabs(interval - t->interval) <= wild * t->interval;
+  if (!t->rolling) {
+    begin(t, since + beats_in(&chain) - RL_COUNT_IN, interval);
+  } else if (t->counts_in) {
+    steer(t, since + beats_in(&chain) - RL_COUNT_IN, interval);
+  } else if (nearly || convinces(&chain)) {
+    steer(t, round(here - since) + since, interval);
+  }
+  t->sure = fminf(0.9F, 0.4F + 0.1F * (float)chain.count);
+}
+
+/* A first tap while the music runs: it moves the beat if it is near one. */
+static void
+tap_nudge(RlTaps *const t)
+{
+  const double here = rl_taps_pulse(t, 0).felt;
+  if (fabs(here - round(here)) <= wild) {
+    steer(t, round(here), t->interval);
+  }
+}
+
+void
+rl_taps_tap(RlTaps *const t)
+{
+  const double since = t->count ? (double)(t->now - t->tap[t->count - 1]) : HUGE_VAL;
+  if (since < bounce * t->rate) {
+    return;
+  }
+  if (since > fmax(pause * t->rate, t->rolling ? 2.5 * t->interval : 0)) {
+    t->count = 0;
+  }
+  t->counts_in = t->count ? t->counts_in : !t->rolling;
+  tap_keep(t);
+  if (t->count > 1) {
+    taps_follow(t);
+  } else if (t->rolling) {
+    tap_nudge(t);
+  }
+}
+
+void
+rl_taps_start(RlTaps *const t, const double tempo)
+{
+  const double minute = 60 * t->rate;
+  begin(t, 0, t->interval > 0 ? t->interval : minute / (tempo > 0 ? tempo : default_tempo));
+  t->count = 0;
+  t->sure  = fmaxf(t->sure, 0.3F);
+}
+
+void
+rl_taps_stop(RlTaps *const t)
+{
+  t->from    = rl_taps_pulse(t, 0).felt;
+  t->rolling = false;
+  t->count   = 0;
+}

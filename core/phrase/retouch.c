@@ -1,0 +1,134 @@
+#include "core/phrase/retouch.h"
+
+#include <string.h>
+
+static bool
+begins(const RlPhrase *const p, const int note)
+{
+  return note == 0 || p->note[note - 1].at != p->note[note].at;
+}
+
+int
+rl_retouch_onsets(const RlPhrase *const p)
+{
+  int onsets = 0;
+  for (int i = 0; i < p->notes; ++i) {
+    onsets += begins(p, i);
+  }
+  return onsets;
+}
+
+int
+rl_retouch_first(const RlPhrase *const p, const int onset)
+{
+  int left = onset;
+  int i    = 0;
+  while (!(begins(p, i) && left-- == 0)) {
+    ++i;
+  }
+  return i;
+}
+
+static int
+together(const RlPhrase *const p, const int note)
+{
+  int n = 1;
+  while (note + n < p->notes && !begins(p, note + n)) {
+    ++n;
+  }
+  return n;
+}
+
+/* ---- places ---- */
+
+static int32_t
+beat_of(const RlPhrase *const p)
+{
+  const bool dotted = p->meter_unit >= 8 && p->meter_beats > 3 && p->meter_beats % 3 == 0;
+  return dotted ? RL_TICKS * 12 / p->meter_unit : RL_TICKS;
+}
+
+/* Is that many twelfths into a beat a place? */
+static bool
+is_place(const int twelfths, const bool dotted)
+{
+  return dotted ? twelfths % 2 == 0 : twelfths % 3 == 0 || twelfths % 4 == 0;
+}
+
+/* The next place before or behind `at`. */
+static int32_t
+place_from(const RlPhrase *const p, const int32_t at, const int by)
+{
+  const int32_t beat   = beat_of(p);
+  const int32_t step   = beat / 12;
+  const bool    dotted = beat != RL_TICKS;
+  const int32_t down   = at - ((at % step) + step) % step;
+  int32_t       place  = by < 0 && down < at ? down : down + by * step;
+  while (!is_place((int)((((place % beat) + beat) % beat) / step), dotted)) {
+    place += by * step;
+  }
+  return place;
+}
+
+/* ---- changing ---- */
+
+static void
+chords_find(RlPhrase *const p, const int from, const int count)
+{
+  for (int i = from; i < from + count; ++i) {
+    RlPhraseNote *const n     = &p->note[i];
+    const int           pitch = rl_phrase_pitch(p, n);
+    int                 c     = 0;
+    while (c + 1 < p->chords && p->chord[c + 1].at <= n->at) {
+      ++c;
+    }
+    n->chord = (uint8_t)c;
+    n->above = (int16_t)(n->above + pitch - rl_phrase_pitch(p, n));
+  }
+}
+
+/* What ends where the onset begins is held on to where it begins now. */
+static void
+held_follow(RlPhrase *const p, const int before, const int32_t was, const int32_t at)
+{
+  for (int i = 0; i < before; ++i) {
+    RlPhraseNote *const n = &p->note[i];
+    if (n->at + n->lasts == was || n->at + n->lasts > at) {
+      n->lasts = at - n->at;
+    }
+  }
+}
+
+bool
+rl_retouch_shift(RlPhrase *const p, const int onset, const int by)
+{
+  const int     first = rl_retouch_first(p, onset);
+  const int     count = together(p, first);
+  const int32_t was   = p->note[first].at;
+  const int32_t at    = place_from(p, was, by);
+  const int32_t end   = was + p->note[first].lasts;
+  if (at < -p->pickup || at >= end || (first && at <= p->note[first - 1].at)) {
+    return false;
+  }
+  held_follow(p, first, was, at);
+  for (int i = first; i < first + count; ++i) {
+    p->note[i].at    = at;
+    p->note[i].lasts = end - at;
+  }
+  chords_find(p, first, count);
+  return true;
+}
+
+bool
+rl_retouch_remove(RlPhrase *const p, const int onset)
+{
+  const int first = rl_retouch_first(p, onset);
+  const int count = together(p, first);
+  if (count == p->notes) {
+    return false;
+  }
+  memmove(&p->note[first], &p->note[first + count],
+          (size_t)(p->notes - first - count) * sizeof(p->note[0]));
+  p->notes = (uint16_t)(p->notes - count);
+  return true;
+}

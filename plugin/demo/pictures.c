@@ -1,0 +1,260 @@
+#include "plugin/demo/pictures.h"
+
+#include "ui/layout/layout.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* What a hand does before a picture is taken. */
+typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD, PHRASES, PHRASES_STAGE, LIBRARY, TAKE } Hand;
+
+/* From this beat of that bar on; chorus 0: before anything is known. */
+static const struct {
+  const char *name;
+  int         chorus, bar;
+  double      beat;
+  Hand        hand;
+  int         width, height;
+} moments[] = {
+  {"1-press-play", 0, 0, 0, NOTHING, 1280, 720},
+  {"2-first-bar", 1, 1, 1.05, NOTHING, 1280, 720},
+  {"small", 1, 8, 3.2, NOTHING, 480, 320},
+  {"3-next-chord", 2, 8, 3.2, NOTHING, 1280, 720},
+  {"stage", 2, 8, 3.2, STAGE, 1920, 1080},
+  {"4-five-chord", 2, 10, 1.5, NOTHING, 1280, 720},
+  {"5-two-chords", 2, 12, 2.5, NOTHING, 1280, 720},
+  {"7-phrases", 2, 10, 2.3, PHRASES, 1280, 720},
+  {"phrases-stage", 2, 10, 2.3, PHRASES_STAGE, 1280, 720},
+  {"phrases-small", 2, 10, 2.3, PHRASES, 480, 320},
+  {"phrases-tall", 2, 10, 2.3, PHRASES, 360, 740},
+  {"8-library", 2, 10, 2.4, LIBRARY, 1280, 720},
+  {"library-small", 2, 10, 2.4, LIBRARY, 480, 320},
+  {"library-tall", 2, 10, 2.4, LIBRARY, 360, 740},
+  {"9-take", 2, 10, 2.5, TAKE, 1280, 720},
+  {"take-small", 2, 10, 2.5, TAKE, 480, 320},
+  {"take-tall", 2, 10, 2.5, TAKE, 360, 740},
+  {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
+  {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
+  {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
+};
+
+enum { MOMENTS = sizeof(moments) / sizeof(moments[0]) };
+
+struct RlPictures {
+  const char   *folder;
+  RlController *board;
+  bool          taken[MOMENTS];
+  bool          failed;
+};
+
+static void
+set_port(void *const data, const RlPort port, const float value)
+{
+  (void)data; /* the demo's settings are the plugin's own */
+  (void)port;
+  (void)value;
+}
+
+static void
+set_text(void *const data, const RlControllerText which, const char *const text)
+{
+  (void)data;
+  (void)which;
+  (void)text;
+}
+
+/* The button is in the pictures; nobody presses it. */
+static bool
+sheet_make(void *const data, RlPaper *const paper, RlText *const said)
+{
+  (void)data;
+  (void)paper;
+  rl_text_add(said, "no sheets here");
+  return false;
+}
+
+RlPictures *
+pictures_open(const char *const folder, const char *const book)
+{
+  const RlControllerPlugin plugin = {NULL, set_port, set_text};
+  RlPictures *const        p      = (RlPictures *)calloc(1, sizeof(RlPictures));
+  if (p) {
+    p->folder = folder;
+    p->board  = rl_controller_new(&plugin, 1, NULL);
+  }
+  if (p && p->board) {
+    rl_controller_phrases_from(p->board, NULL, book);
+    rl_controller_sheets_by(p->board, sheet_make, NULL);
+  }
+  if (p && !p->board) {
+    free(p);
+    return NULL;
+  }
+  return p;
+}
+
+void
+pictures_hear_place(RlPictures *const p, const RlTold *const told, const double seconds)
+{
+  rl_controller_hear_place(p->board, told, seconds);
+}
+
+void
+pictures_hear_text(RlPictures *const p, const RlControllerText which, const char *const text)
+{
+  rl_controller_hear_text(p->board, which, text);
+}
+
+/* ---- a hand ---- */
+
+static void
+key(const RlPictures *const p, const int which, const double seconds)
+{
+  rl_controller_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, seconds);
+}
+
+static void
+click(const RlPictures *const p, const RlRect at, const double unit, const double seconds)
+{
+  RlInput press = {
+    .kind = RL_INPUT_PRESS, .x = (at.x + at.w / 2) * unit, .y = (at.y + at.h / 2) * unit};
+  rl_controller_input(p->board, &press, seconds);
+  press.kind = RL_INPUT_RELEASE;
+  rl_controller_input(p->board, &press, seconds);
+}
+
+/* Clicks the bar that plays, types what is no chord, and Enter. */
+static void
+wrong_chord(const RlPictures *const p, const int width, const int height, const double seconds)
+{
+  static RlLayout     layout;
+  const RlView *const view = rl_controller_view(p->board);
+  rl_layout_make(&layout, view, width, height);
+  click(p, rl_layout_bar(&layout, rl_view_index(view)), layout.unit, seconds);
+  for (int i = 0; i < 8; ++i) {
+    key(p, RL_KEY_BACKSPACE, seconds);
+  }
+  for (const char *at = "H7"; *at; ++at) {
+    key(p, *at, seconds);
+  }
+  key(p, RL_KEY_ENTER, seconds);
+}
+
+/* What the four looks of the lane show. */
+static const char plan[] =
+  "bar 3: Down the Steps\n"
+  "bar 9: Coal Barge\n"
+  "bar 10: Coal Barge\n"
+  "bar 12: Ferry Street\n"
+  "answer: 11\n"
+  "\n"
+  "X:1\nT:Down the Steps\nM:4/4\nL:1/8\nK:Gmix\n\"G7\"d2 cd _BG F2|G4 z4|\n"
+  "\n"
+  "X:2\nT:Coal Barge\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF (D!slide!F)|\n"
+  "\n"
+  "X:3\nT:Ferry Street\nM:4/4\nL:1/8\nK:G\nEG|\"C7\"c2 cA [EGc]2 _BA|G4 z2|\n";
+
+/* Two takes, as they come from the plugin. */
+static const char takes[] = "bar 9: Take 1\n"
+                            "bar 9: Take 2\n"
+                            "\n"
+                            "X:1\nT:Take 1\nN:9 notes, swung (.61), 12 ms behind the "
+                            "beat\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF D2|\"C7\"E2 z6|\n"
+                            "\n"
+                            "X:1\nT:Take 2\nN:8 notes, swung (.62), 9 ms behind the "
+                            "beat\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 (3dcA !slide!F2 "
+                            "D2|\"C7\"EG z6|\n";
+
+static void
+hand(const RlPictures *const p, const int moment, const double seconds)
+{
+  switch (moments[moment].hand) {
+  case STAGE:
+    key(p, 's', seconds);
+    break;
+  case HARPS:
+    key(p, 'h', seconds);
+    break;
+  case PHRASES_STAGE:
+    key(p, 's', seconds);
+    rl_controller_hear_text(p->board, RL_TEXT_PLAN, plan);
+    break;
+  case LIBRARY:
+    rl_controller_hear_text(p->board, RL_TEXT_PLAN, plan);
+    key(p, 'p', seconds);
+    rl_controller_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = RL_KEY_TAB}, seconds);
+    break;
+  case TAKE:
+    rl_controller_hear_text(p->board, RL_TEXT_TAKE, takes);
+    key(p, 'p', seconds);
+    break;
+  case PHRASES:
+    rl_controller_hear_text(p->board, RL_TEXT_PLAN, plan);
+    break;
+  case WRONG_CHORD:
+    wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
+    break;
+  default:
+    break;
+  }
+}
+
+/* ---- pictures ---- */
+
+static void
+take(RlPictures *const p, const int moment, const double seconds)
+{
+  const int              w  = moments[moment].width;
+  const int              h  = moments[moment].height;
+  cairo_surface_t *const to = cairo_image_surface_create(CAIRO_FORMAT_RGB24, w, h);
+  cairo_t *const         cr = cairo_create(to);
+  RlRect                 damage[RL_DAMAGE_MAX];
+  char                   path[4096];
+  rl_controller_changed(p->board, seconds, w, h, damage); /* lays it out for the hand */
+  hand(p, moment, seconds);
+  rl_controller_look(p->board, seconds);
+  rl_controller_draw(p->board, cr, w, h);
+  snprintf(path, sizeof(path), "%s/window-%s.png", p->folder, moments[moment].name);
+  if (cairo_surface_write_to_png(to, path) != CAIRO_STATUS_SUCCESS) {
+    fprintf(stderr, "%s: cannot be written\n", path);
+    p->failed = true;
+  }
+  if (moments[moment].hand != NOTHING) {
+    key(p, RL_KEY_ESCAPE, seconds);
+    rl_controller_hear_text(p->board, RL_TEXT_PLAN, "");
+    rl_controller_hear_text(p->board, RL_TEXT_TAKE, "");
+  }
+  p->taken[moment] = true;
+  cairo_destroy(cr);
+  cairo_surface_destroy(to);
+}
+
+void
+pictures_pass(RlPictures *const p, const double seconds)
+{
+  rl_controller_look(p->board, seconds);
+  const RlTold *const t = &rl_controller_view(p->board)->told;
+  for (int i = 0; i < MOMENTS; ++i) {
+    const bool there =
+      t->chorus == moments[i].chorus && t->bar == moments[i].bar && t->beat >= moments[i].beat;
+    if (!p->taken[i] && there) {
+      take(p, i, seconds);
+    }
+  }
+}
+
+bool
+pictures_close(RlPictures *const p)
+{
+  bool good = !p->failed;
+  for (int i = 0; i < MOMENTS; ++i) {
+    if (!p->taken[i]) {
+      fprintf(stderr, "the moment of window-%s.png never came\n", moments[i].name);
+      good = false;
+    }
+  }
+  rl_controller_free(p->board);
+  free(p);
+  return good;
+}

@@ -1,0 +1,23 @@
+/* Pictures of the window at chosen moments of the demo: the same board and the same drawing as on
+   the screen, written as PNG files. */
+#ifndef RL_PLUGIN_DEMO_PICTURES_H
+#define RL_PLUGIN_DEMO_PICTURES_H
+
+#include "ui/controller/controller.h"
+
+typedef struct RlPictures RlPictures;
+
+/** Draws into `folder`; the phrases come from the tunebook `book`. NULL without memory. */
+RlPictures *pictures_open(const char *folder, const char *book);
+
+/** What the plugin said, `seconds` after the first frame. */
+void pictures_hear_place(RlPictures *pictures, const RlTold *told, double seconds);
+void pictures_hear_text(RlPictures *pictures, RlControllerText which, const char *text);
+
+/** Time passes: takes the pictures whose moment has come. */
+void pictures_pass(RlPictures *pictures, double seconds);
+
+/** False, and a line on stderr, if a picture could not be written or its moment never came. */
+bool pictures_close(RlPictures *pictures);
+
+#endif

@@ -1,0 +1,339 @@
+#include "plugin/osc/bundle.h"
+
+#include <lo/lo.h>
+
+#include <math.h>
+#include <string.h>
+
+enum {
+  BUNDLE_HEAD  = 16, /* "#bundle" and the time tag */
+  ELEMENT_HEAD = 4,  /* its size */
+  PART_HEAD    = BUNDLE_HEAD + ELEMENT_HEAD + 16 /* the address */ + 8 /* ,iis */ + 4 + 4,
+  PART_TEXT    = RL_OSC_BUNDLE_MAX - PART_HEAD - 4 /* bytes of text, its NULs in the other 4 */
+};
+
+/* ---- bundles ---- */
+
+/* Bundles on their way out, one after the other, all with one time tag. */
+typedef struct {
+  lo_timetag when;
+  lo_bundle  bundle; /* NULL: none begun */
+  size_t     size;
+  RlOscOut   out;
+  void      *data;
+} Post;
+
+/* NTP's time, as OSC has it: seconds since 1900, and 2^32 parts of one. */
+static lo_timetag
+time_tag(const int64_t when)
+{
+  enum { NANOSECONDS = 1000000000 };
+  static const int64_t to_1970 = 2208988800;
+  const uint64_t       part    = (uint64_t)(when % NANOSECONDS);
+  return (lo_timetag){(uint32_t)(when / NANOSECONDS + to_1970),
+                      (uint32_t)((part << 32) / NANOSECONDS)};
+}
+
+static void
+flush(Post *const p)
+{
+  char   packet[RL_OSC_BUNDLE_MAX];
+  size_t size = 0;
+  if (p->bundle) {
+    if (lo_bundle_length(p->bundle) <= sizeof(packet) &&
+        lo_bundle_serialise(p->bundle, packet, &size)) {
+      p->out(p->data, packet, size);
+    }
+    lo_bundle_free_recursive(p->bundle);
+  }
+  p->bundle = NULL;
+  p->size   = BUNDLE_HEAD;
+}
+
+/* Takes the message, which may be NULL. */
+static void
+add(Post *const p, const char *const path, lo_message message)
+{
+  const size_t size = message ? ELEMENT_HEAD + lo_message_length(message, path) : 0;
+  if (p->bundle && p->size + size > RL_OSC_BUNDLE_MAX) {
+    flush(p);
+  }
+  if (message && !p->bundle) {
+    p->bundle = lo_bundle_new(p->when);
+  }
+  if (message && p->bundle && !lo_bundle_add_message(p->bundle, path, message)) {
+    p->size += size;
+  } else if (message) {
+    lo_message_free(message);
+  }
+}
+
+static Post
+post(const int64_t when, const RlOscOut out, void *const data)
+{
+  return (Post){time_tag(when), NULL, BUNDLE_HEAD, out, data};
+}
+
+/* ---- one address each ---- */
+
+/* What has been filled in without a failure; NULL else. */
+static lo_message
+filled(lo_message message, const int failure)
+{
+  if (message && failure) {
+    lo_message_free(message);
+    return NULL;
+  }
+  return message;
+}
+
+#define MESSAGE(types, ...)                                                                        \
+  const lo_message m = lo_message_new();                                                           \
+  return filled(m, m && lo_message_add(m, types, __VA_ARGS__))
+
+static bool
+transport_changed(const RlOscNews *const n)
+{
+  static const float      least = 0.001F; /* beats a minute: less is the clock's own trembling */
+  const RlOscState *const a     = n->was;
+  const RlOscState *const b     = n->now;
+  return a->rolling != b->rolling || fabsf(a->tempo - b->tempo) >= least || a->beats != b->beats ||
+         a->unit != b->unit;
+}
+
+static lo_message
+transport(const RlOscState *const s)
+{
+  MESSAGE("iffi", s->rolling, (double)s->tempo, (double)s->beats, s->unit);
+}
+
+static bool
+place_changed(const RlOscNews *const n)
+{
+  const RlOscState *const a = n->was;
+  const RlOscState *const b = n->now;
+  return n->moved || a->chorus != b->chorus || a->bar != b->bar || a->bars != b->bars ||
+         a->sure != b->sure;
+}
+
+static lo_message
+place(const RlOscState *const s)
+{
+  MESSAGE("iiiff", s->chorus, s->bar, s->bars, (double)s->beat, (double)s->sure);
+}
+
+static bool
+chord_changed(const RlOscNews *const n)
+{
+  const RlOscState *const a = n->was;
+  const RlOscState *const b = n->now;
+  return n->leaped || strcmp(a->now, b->now) != 0 || strcmp(a->next, b->next) != 0 ||
+         strcmp(a->now_degree, b->now_degree) != 0 || strcmp(a->next_degree, b->next_degree) != 0;
+}
+
+static lo_message
+chord(const RlOscState *const s)
+{
+  MESSAGE("ssssf", s->now, s->next, s->now_degree, s->next_degree, (double)s->beats_to_next);
+}
+
+/* Told with every chord: the beats until it are the same. */
+static bool
+target_changed(const RlOscNews *const n)
+{
+  const RlTarget a = n->was->target;
+  const RlTarget b = n->now->target;
+  return chord_changed(n) || a.hole != b.hole || a.technique != b.technique ||
+         a.degree != b.degree || a.note != b.note;
+}
+
+static lo_message
+target(const RlOscState *const s)
+{
+  const RlTarget    t      = s->target;
+  const char *const how    = t.hole ? rl_technique_name((RlTechnique)t.technique) : "";
+  const char *const degree = t.hole ? rl_degree_name((RlDegree)t.degree) : "";
+  MESSAGE("issif", t.hole, how, degree, t.note, (double)s->beats_to_next);
+}
+
+static bool
+harp_changed(const RlOscNews *const n)
+{
+  const RlOscState *const a = n->was;
+  const RlOscState *const b = n->now;
+  return strcmp(a->harp_key, b->harp_key) != 0 || strcmp(a->song_key, b->song_key) != 0 ||
+         a->tuning != b->tuning || a->position != b->position;
+}
+
+static lo_message
+harp(const RlOscState *const s)
+{
+  MESSAGE("ssis", s->harp_key, rl_tuning_name(s->tuning), s->position, s->song_key);
+}
+
+static const struct {
+  const char *path;
+  bool (*changed)(const RlOscNews *news);
+  lo_message (*message)(const RlOscState *show);
+} addresses[] = {
+  {"/reedlamp/transport", transport_changed, transport},
+  {"/reedlamp/place", place_changed, place},
+  {"/reedlamp/chord", chord_changed, chord},
+  {"/reedlamp/target", target_changed, target},
+  {"/reedlamp/harp", harp_changed, harp},
+};
+
+/* ---- lamps ---- */
+
+static bool
+lamp_changed(const RlLamp *const a, const RlLamp *const b)
+{
+  return a->note != b->note || a->worth.role != b->worth.role ||
+         a->worth.degree != b->worth.degree || a->worth.brightness != b->worth.brightness ||
+         a->worth.blue != b->worth.blue;
+}
+
+static lo_message
+lamp(const RlLamp *const l)
+{
+  const RlWorth     w      = l->worth;
+  const char *const degree = w.degree < RL_DEGREES ? rl_degree_name(w.degree) : "";
+  MESSAGE("fssii", (double)w.brightness, rl_role_name(w.role), degree, l->note, w.blue);
+}
+
+static void
+lamp_add(Post *const p, const int hole, const RlTechnique technique, const RlLamp *const l)
+{
+  char   buffer[64];
+  RlText path = rl_text_in(buffer, sizeof(buffer));
+  rl_text_add(&path, "/reedlamp/lamp/");
+  rl_text_add_int(&path, hole);
+  rl_text_add(&path, "/");
+  rl_text_add(&path, rl_technique_name(technique));
+  add(p, path.to, lamp(l));
+}
+
+/* One that the harp no longer has goes out once. */
+static void
+lamps_add(Post *const p, const RlOscNews *const n)
+{
+  const RlLamp none = {0, rl_osc_state_dark()};
+  for (int hole = 0; hole < RL_HOLES; ++hole) {
+    for (int how = 0; how < RL_TECHNIQUES; ++how) {
+      const RlLamp *const now = &n->now->lamps.lamp[hole][how];
+      const RlLamp *const was = n->was ? &n->was->lamps.lamp[hole][how] : &none;
+      if (now->note && (n->full || lamp_changed(was, now))) {
+        lamp_add(p, hole + 1, (RlTechnique)how, now);
+      } else if (!now->note && was->note) {
+        lamp_add(p, hole + 1, (RlTechnique)how, &none);
+      }
+    }
+  }
+}
+
+/* ---- phrases ---- */
+
+static lo_message
+phrase_note(const RlPlayed *const p, const char *const title)
+{
+  MESSAGE("iffissis", p->bar, (double)p->beat, (double)p->beats, p->hole,
+          rl_technique_name((RlTechnique)p->technique), rl_degree_name((RlDegree)p->degree),
+          p->note, title);
+}
+
+static lo_message
+phrase_rest(void)
+{
+  MESSAGE("iffissis", 0, 0.0, 0.0, 0, "", "", 0, "");
+}
+
+/* What sounds of the phrases now; hole 0 where nothing does. */
+static void
+phrase_add(Post *const p, const RlOscState *const s)
+{
+  static const char path[] = "/reedlamp/phrase";
+  for (int i = 0; i < s->sounding; ++i) {
+    add(p, path, phrase_note(&s->note[i], s->title));
+  }
+  if (!s->sounding) {
+    add(p, path, phrase_rest());
+  }
+}
+
+/* ---- all of it ---- */
+
+void
+rl_osc_write(const RlOscNews *const news, const RlOscOut out, void *const data)
+{
+  Post      p = post(news->when, out, data);
+  RlOscNews n = *news;
+  n.full      = n.full || !n.was;
+  for (size_t i = 0; i < sizeof(addresses) / sizeof(addresses[0]); ++i) {
+    if (n.full || addresses[i].changed(&n)) {
+      add(&p, addresses[i].path, addresses[i].message(n.now));
+    }
+  }
+  if (n.full || n.was->notes != n.now->notes) {
+    phrase_add(&p, n.now);
+  }
+  lamps_add(&p, &n);
+  flush(&p);
+}
+
+void
+rl_osc_write_last(const int64_t when, const RlOscState *const end, const RlOscOut out,
+                  void *const data)
+{
+  Post            p = post(when, out, data);
+  const RlOscNews n = {.when = when, .now = end, .full = true};
+  add(&p, addresses[0].path, transport(end));
+  phrase_add(&p, end);
+  lamps_add(&p, &n);
+  flush(&p);
+}
+
+/* As much of `text` as fits into one part: whole characters of UTF-8. */
+static RlSlice
+part_of(const RlSlice text)
+{
+  size_t n = text.length < PART_TEXT ? text.length : PART_TEXT;
+  while (n < text.length && n > 0 && ((unsigned char)text.at[n] & 0xC0U) == 0x80U) {
+    --n;
+  }
+  return (RlSlice){text.at, n ? n : text.length};
+}
+
+static int
+parts_of(RlSlice text)
+{
+  int parts = 0;
+  do {
+    text = rl_slice_after(text, part_of(text).length);
+    ++parts;
+  } while (text.length);
+  return parts;
+}
+
+static lo_message
+text_part(const int part, const int parts, const RlSlice text)
+{
+  char   buffer[PART_TEXT + 1];
+  RlText words = rl_text_in(buffer, sizeof(buffer));
+  rl_text_add_slice(&words, text);
+  MESSAGE("iis", part, parts, words.to);
+}
+
+void
+rl_osc_write_text(const int64_t when, const char *const path, const RlSlice text,
+                  const RlOscOut out, void *const data)
+{
+  Post      p     = post(when, out, data);
+  RlSlice   rest  = text;
+  const int parts = parts_of(text);
+  for (int i = 1; i <= parts; ++i) {
+    const RlSlice part = part_of(rest);
+    add(&p, path, text_part(i, parts, part));
+    flush(&p);
+    rest = rl_slice_after(rest, part.length);
+  }
+}

@@ -1,0 +1,78 @@
+#include "plugin/osc/osc_state.h"
+
+#include <string.h>
+
+static void
+chord_write(const bool there, const RlHarmony *const chord, char *const name, char *const degree)
+{
+  RlText by_letter = rl_text_in(name, RL_CHORD_ROOM);
+  RlText by_degree = rl_text_in(degree, RL_CHORD_ROOM);
+  if (there) {
+    rl_harmony_name(chord, &by_letter);
+    rl_harmony_degree(chord, &by_degree);
+  }
+}
+
+static void
+key_write(const RlKey key, char *const to)
+{
+  RlText text = rl_text_in(to, RL_NAME_ROOM);
+  rl_key_write(key, &text);
+}
+
+RlWorth
+rl_osc_state_dark(void)
+{
+  return (RlWorth){RL_ROLE_OFF, RL_DEGREES, 0, false};
+}
+
+static void
+lamps_out(RlLamps *const lamps)
+{
+  for (int hole = 0; hole < RL_HOLES; ++hole) {
+    for (int how = 0; how < RL_TECHNIQUES; ++how) {
+      lamps->lamp[hole][how].worth = rl_osc_state_dark();
+    }
+  }
+}
+
+void
+rl_osc_state_end(RlOscState *const show)
+{
+  show->rolling  = false;
+  show->sounding = 0;
+  lamps_out(&show->lamps);
+}
+
+RlOscState
+rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
+{
+  const RlHarp harp = rl_harp_make(n->hand.harp);
+  RlOscState   show = {.rolling       = n->rolling,
+                       .tempo         = n->tempo,
+                       .beats         = n->beats,
+                       .unit          = n->unit,
+                       .chorus        = n->chorus,
+                       .bar           = n->bar,
+                       .bars          = n->bars,
+                       .beat          = n->beat,
+                       .sure          = n->sure,
+                       .beats_to_next = n->beats_to_next,
+                       .target        = n->target,
+                       .tuning        = n->hand.harp.tuning,
+                       .position      = n->position,
+                       .notes         = n->notes,
+                       .sounding      = n->sounding,
+                       .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
+  chord_write(n->sounds, &n->now, show.now, show.now_degree);
+  chord_write(n->follows, &n->next, show.next, show.next_degree);
+  key_write(rl_key_named(n->hand.harp.key, false), show.harp_key);
+  key_write(n->key, show.song_key);
+  RlText words = rl_text_in(show.title, sizeof(show.title));
+  rl_text_add(&words, title);
+  memcpy(show.note, n->note, sizeof(show.note));
+  if (!n->sounds) {
+    lamps_out(&show.lamps);
+  }
+  return show;
+}

@@ -1,0 +1,39 @@
+/* The show: everything that is sent, as it stands at one instant; plain data, made from news. Any
+   thread but the audio thread's. */
+#ifndef RL_PLUGIN_OSC_OSC_STATE_H
+#define RL_PLUGIN_OSC_OSC_STATE_H
+
+#include "core/harmony/lamps.h"
+#include "plugin/shared/osc_snapshot.h"
+
+typedef struct {
+  bool     rolling;
+  float    tempo;       /**< beats a minute */
+  int      beats, unit; /**< of the bar's meter */
+  int      chorus, bar, bars;
+  float    beat, sure;
+  char     now[RL_CHORD_ROOM], next[RL_CHORD_ROOM]; /**< by letter; empty: none */
+  char     now_degree[RL_CHORD_ROOM], next_degree[RL_CHORD_ROOM];
+  float    beats_to_next;
+  RlTarget target;
+  char     harp_key[RL_NAME_ROOM], song_key[RL_NAME_ROOM];
+  RlTuning tuning;
+  int      position;
+  RlLamps  lamps; /**< degree RL_DEGREES: dark, there is no chord to measure by */
+  unsigned notes; /**< as RlOscSnapshot.notes */
+  int      sounding;
+  RlPlayed note[RL_PHRASE_TOGETHER];
+  char     title[RL_PHRASE_TITLE_ROOM]; /**< of their phrase */
+} RlOscState;
+
+/** What the news come to; `title` is that of the phrase that sounds, if one does. Without a chord
+    all lamps are dark. */
+RlOscState rl_osc_state_of(const RlOscSnapshot *news, const char *title);
+
+/** Everything stands still and is dark. */
+void rl_osc_state_end(RlOscState *show);
+
+/** How a lamp is dark. */
+RlWorth rl_osc_state_dark(void);
+
+#endif

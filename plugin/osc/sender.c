@@ -1,0 +1,193 @@
+#include "plugin/osc/sender.h"
+
+#include "plugin/osc/bundle.h"
+#include "plugin/shared/frame_clock.h"
+
+#include <math.h>
+#include <string.h>
+
+static const int64_t stale = 500000000; /* nanoseconds */
+
+/* ---- packets ---- */
+
+typedef struct {
+  RlReceivers *receivers;
+  RlWho        who;
+} Round;
+
+static void
+out(void *const data, const void *const packet, const size_t size)
+{
+  const Round *const r = (const Round *)data;
+  rl_receivers_send(r->receivers, r->who, packet, size);
+}
+
+/* The long texts: those that changed, or `all`. */
+static void
+texts_send(const RlSender *const s, const RlOscSnapshot *const news, Round round, const bool all)
+{
+  if (all || news->chart != s->chart) {
+    rl_osc_write_text(news->when, "/reedlamp/chart", rl_slice(s->texts.chart), out, &round);
+  }
+  if (all || news->plan != s->plan) {
+    rl_osc_write_text(news->when, "/reedlamp/plan", rl_slice(s->texts.plan), out, &round);
+  }
+}
+
+static void
+round_send(const RlSender *const s, const RlOscNews *const what, const RlOscSnapshot *const news,
+           Round round, const bool all)
+{
+  RlOscNews told = *what;
+  told.full      = all;
+  if (rl_receivers_any(round.receivers, round.who)) {
+    rl_osc_write(&told, out, &round);
+    texts_send(s, news, round, all);
+  }
+}
+
+static void
+last_send(RlSender *const s, const int64_t when, Round round)
+{
+  rl_osc_state_end(&s->was);
+  rl_osc_write_last(when, &s->was, out, &round);
+}
+
+/* ---- news ---- */
+
+/* Is the next chord elsewhere than it would be had the music run on? */
+static bool
+leaped(const RlOscSnapshot *const was, const RlOscSnapshot *const now)
+{
+  static const double least = 0.05; /* beats */
+  const double        run   = was->beats_per_frame * (double)(now->frame - was->frame);
+  return now->follows &&
+         fabs((double)was->beats_to_next - run - (double)now->beats_to_next) > least;
+}
+
+/* Those no longer named are told that it is over for them. */
+static void
+receivers_list(RlSender *const s, const int64_t when)
+{
+  RlReceivers *const rs  = &s->receivers;
+  RlOscState         end = s->was;
+  rl_receivers_set(rs, rl_slice(s->texts.osc_to));
+  if (s->on && rl_receivers_any(rs, RL_RECEIVERS_LEAVING)) {
+    rl_osc_state_end(&end);
+    rl_osc_write_last(when, &end, out, &(Round){rs, RL_RECEIVERS_LEAVING});
+  }
+  rl_receivers_part(rs);
+  s->listed = true;
+}
+
+/* Of the phrase that sounds; a plan that the document has changed since has other ones. */
+static const char *
+title_of(const RlSender *const s, const RlOscSnapshot *const news)
+{
+  const bool known = news->sounding && news->plan == s->texts.version[RL_PLAN];
+  return known ? s->texts.title[news->note[0].planned] : "";
+}
+
+static void
+on_send(RlSender *const s, const RlOscSnapshot *const news)
+{
+  RlReceivers *const rs   = &s->receivers;
+  const RlOscState   now  = rl_osc_state_of(news, title_of(s, news));
+  const RlOscNews    what = {.when   = news->when,
+                             .was    = s->on ? &s->was : NULL,
+                             .now    = &now,
+                             .moved  = news->moved,
+                             .leaped = leaped(&s->latest, news)};
+  if (!s->listed) {
+    receivers_list(s, news->when);
+  }
+  if (news->full) {
+    rl_receivers_check(rs);
+  }
+  rl_receivers_try(rs);
+  round_send(s, &what, news, (Round){rs, news->full ? RL_RECEIVERS_ALL : RL_RECEIVERS_BEHIND},
+             true);
+  if (!news->full) {
+    round_send(s, &what, news, (Round){rs, RL_RECEIVERS_KNOWING}, false);
+  }
+  rl_receivers_told(rs);
+  s->was    = now;
+  s->chart  = news->chart;
+  s->plan   = news->plan;
+  s->latest = *news;
+  s->on     = true;
+}
+
+static void
+news_send(RlSender *const s, const RlOscSnapshot *const news)
+{
+  if (!news->last) {
+    on_send(s, news);
+    return;
+  }
+  if (s->on) {
+    last_send(s, news->when, (Round){&s->receivers, RL_RECEIVERS_ALL});
+  }
+  rl_receivers_close(&s->receivers);
+  s->on     = false;
+  s->listed = false;
+}
+
+/* Passes over those that come too late, unless they are the newest; what they wanted is wanted
+   still. */
+static void
+mailbox_empty(RlSender *const s, RlMailbox *const mailbox)
+{
+  RlOscSnapshot news, next = {0};
+  bool          more = rl_mailbox_pop(mailbox, &news);
+  const int64_t late = rl_frame_clock_now() - stale;
+  while (more) {
+    more = rl_mailbox_pop(mailbox, &next);
+    if (more && news.when < late && !news.last) {
+      next.full  = !next.last && (next.full || news.full);
+      next.moved = next.moved || news.moved;
+    } else {
+      news_send(s, &news);
+    }
+    news = next;
+  }
+}
+
+/* ---- all together ---- */
+
+static void
+problem_tell(RlSender *const s, RlDocument *const document)
+{
+  char   buffer[RL_PROBLEM_ROOM];
+  RlText text = rl_text_in(buffer, sizeof(buffer));
+  rl_receivers_problem(&s->receivers, &text);
+  if (strcmp(s->problem, text.to) != 0) {
+    memcpy(s->problem, text.to, text.used + 1);
+    rl_document_osc_problem(document, text.to);
+  }
+}
+
+void
+rl_sender_work(RlSender *const s, RlMailbox *const mailbox, RlDocument *const document)
+{
+  pthread_mutex_lock(&s->lock);
+  if (rl_document_texts(document, &s->texts)) {
+    s->listed = false;
+  }
+  mailbox_empty(s, mailbox);
+  problem_tell(s, document);
+  pthread_mutex_unlock(&s->lock);
+}
+
+void
+rl_sender_open(RlSender *const s)
+{
+  pthread_mutex_init(&s->lock, NULL);
+}
+
+void
+rl_sender_close(RlSender *const s)
+{
+  rl_receivers_close(&s->receivers);
+  pthread_mutex_destroy(&s->lock);
+}

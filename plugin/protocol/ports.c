@@ -1,0 +1,108 @@
+#include "plugin/protocol/ports.h"
+
+static const char *const notes[]     = {"C", "Db", "D", "Eb", "E", "F", "F#",
+                                        "G", "Ab", "A", "Bb", "B", 0};
+static const char *const song_keys[] = {
+  "C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B", "as the chart says", 0};
+static const char *const registers[] = {"low", "standard", "high", 0};
+static const char *const tunings[]   = {
+    "Richter", "raised third blow", "country", "natural minor", "harmonic minor", "solo", 0};
+static const char *const counts[] = {"bar by bar", "by beats", 0};
+static const char *const clocks[] = {"the host's transport", "the player's taps", 0};
+
+#define ATOMS                "atom:bufferType atom:Sequence ; rsz:minimumSize 32768"
+#define SOUNDS(group, which) "pg:group rl:" group " ; lv2:designation pg:" which
+
+/* Ardour gives no time:Position to an audio track if the port it comes on also takes MIDI (measured
+   in tests/hosts), so MIDI has a port of its own; what arrives on `control` all the same is heeded.
+ */
+const RlPortInfo rl_ports[RL_PORTS] = {
+  [RL_PORT_CONTROL] =
+    {"control", "Control", RL_KIND_ATOM_IN, 0, 0, 0, 0, 0,
+     ATOMS " ; atom:supports time:Position , patch:Message ; lv2:designation lv2:control",
+     "The host's transport; properties."},
+  [RL_PORT_NOTIFY]    = {"notify", "Notify", RL_KIND_ATOM_OUT, 0, 0, 0, 0, 0,
+                         ATOMS " ; atom:supports patch:Message ; lv2:designation lv2:control",
+                         "Where the music is, and answers about properties."},
+  [RL_PORT_IN_LEFT]   = {"in_left", "In left", RL_KIND_AUDIO_IN, 0, 0, 0, 0, 0,
+                         SOUNDS("track_in", "left"), "The track."},
+  [RL_PORT_IN_RIGHT]  = {"in_right", "In right", RL_KIND_AUDIO_IN, 0, 0, 0, RL_STEREO, 0,
+                         SOUNDS("track_in", "right"), "The track."},
+  [RL_PORT_OUT_LEFT]  = {"out_left", "Out left", RL_KIND_AUDIO_OUT, 0, 0, 0, 0, 0,
+                         SOUNDS("track_out", "left"), "A bit-exact copy."},
+  [RL_PORT_OUT_RIGHT] = {"out_right", "Out right", RL_KIND_AUDIO_OUT, 0, 0, 0, RL_STEREO, 0,
+                         SOUNDS("track_out", "right"), "A bit-exact copy."},
+  [RL_PORT_HARP_IN]   = {"harp_in", "Harp microphone", RL_KIND_AUDIO_IN, 0, 0, 0,
+                         RL_OPTIONAL | RL_SIDE, 0, "pg:group rl:harp_side",
+                         "The player's microphone; reserved for hearing the player."},
+  [RL_PORT_MIDI_OUT]  = {"midi_out", "Phrases as MIDI", RL_KIND_ATOM_OUT, 0, 0, 0, RL_OPTIONAL, 0,
+                         ATOMS " ; atom:supports midi:MidiEvent", "Silent until there are phrases."},
+  [RL_PORT_ENABLED]   = {"enabled", "Enabled", RL_KIND_IN, 0, 1, 1, RL_TOGGLED | RL_INTEGER, 0,
+                         "lv2:designation lv2:enabled", "Off: audio passes, the lamps are out."},
+  [RL_PORT_FREEWHEEL] = {"freewheel", "Freewheel", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_INTEGER, 0,
+                         "lv2:designation lv2:freeWheeling ; lv2:portProperty pprops:notOnGUI",
+                         "The host runs faster than real time; nothing is sent meanwhile."},
+  [RL_PORT_SONG_KEY]  = {"song_key", "Song key", RL_KIND_IN, 0, 12, 12, RL_INTEGER, song_keys, 0,
+                         "The key the song sounds in."},
+  [RL_PORT_HARP_KEY] =
+    {"harp_key", "Harp key", RL_KIND_IN, 0, 11, 0, RL_INTEGER, notes, 0,
+     "The note of hole 1 blow. Harps stamped by second position: choose the key a fourth higher."},
+  [RL_PORT_HARP_REGISTER] = {"harp_register", "Harp register", RL_KIND_IN, -1, 1, 0, RL_INTEGER,
+                             registers, 0, "Low, standard or high harp."},
+  [RL_PORT_TUNING]        = {"tuning", "Tuning", RL_KIND_IN, 0, 5, 0, RL_INTEGER, tunings, 0,
+                             "How the reeds are tuned."},
+  [RL_PORT_START_BAR]     = {"start_bar", "Start bar", RL_KIND_IN, -999, 9999, 1, RL_INTEGER, 0, 0,
+                             "The bar of the DAW (its first is 1) where the lead-in, or without one "
+                                 "bar 1 of the form, falls."},
+  [RL_PORT_COUNT_BY]      = {"count_by", "Count", RL_KIND_IN, 0, 1, 0, RL_INTEGER, counts, 0,
+                             "Bar by bar: each bar of the DAW is one of the form. By beats: the form's "
+                                  "own bars along the DAW's beats."},
+  [RL_PORT_CLOCK] = {"clock", "Clock", RL_KIND_IN, 0, 1, 0, RL_INTEGER, clocks, 0, "Who leads."},
+  [RL_PORT_TAP]   = {"tap", "Tap", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_TRIGGER | RL_INTEGER, 0, 0,
+                     "A tap of the foot; four count in. MIDI CC 80."},
+  [RL_PORT_BAR_ONE] = {"bar_one", "Bar one is now", RL_KIND_IN, 0, 1, 0,
+                       RL_TOGGLED | RL_TRIGGER | RL_INTEGER, 0, 0,
+                       "The bar that begins now is bar 1. MIDI CC 81."},
+  [RL_PORT_STOP] = {"stop", "Stop", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_TRIGGER | RL_INTEGER, 0, 0,
+                    "Stops the player's clock. MIDI CC 82."},
+  [RL_PORT_BEND_DEPTH]      = {"bend_depth", "Draw bends", RL_KIND_IN, 0, 3, 3, RL_INTEGER, 0,
+                               "units:unit units:semitone12TET",
+                               "How far this player bends drawn notes."},
+  [RL_PORT_BLOW_BEND_DEPTH] = {"blow_bend_depth", "Blow bends", RL_KIND_IN, 0, 3, 3, RL_INTEGER, 0,
+                               "units:unit units:semitone12TET",
+                               "How far this player bends blown notes."},
+  [RL_PORT_OVERBLOWS] = {"overblows", "Overblows", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_INTEGER, 0,
+                         0, "This player overblows and overdraws."},
+  [RL_PORT_SEND_OSC]  = {"send_osc", "Send OSC", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_INTEGER, 0, 0,
+                         "Sends where the music is, chords and lamps to phones and tablets (OSC)."},
+  [RL_PORT_CAPTURE]   = {"capture", "Capture", RL_KIND_IN, 0, 1, 0,
+                         RL_TOGGLED | RL_TRIGGER | RL_INTEGER, 0, 0,
+                         "Takes a phrase down from MIDI; pressed again, ends it."},
+  [RL_PORT_CHORUS]    = {"chorus", "Chorus", RL_KIND_OUT, 0, 9999, 0, RL_INTEGER, 0, 0,
+                         "0 before the form starts, then 1, 2, …"},
+  [RL_PORT_FORM_BAR] =
+    {"form_bar", "Bar of the form", RL_KIND_OUT, -9999, 512, 0, RL_INTEGER, 0, 0,
+     "-1 is the bar before bar 1; 0: nothing says where we are, or the song is over."},
+  [RL_PORT_FORM_BEAT] = {"form_beat", "Beat of the bar", RL_KIND_OUT, 0, 33, 0, 0, 0, 0,
+                         "From 1.0, at the last frame of the block."},
+  [RL_PORT_POSITION]  = {"position", "Position", RL_KIND_OUT, 1, 12, 1, RL_INTEGER, 0, 0,
+                         "The harp's position for this key."},
+  [RL_PORT_SURE]      = {"sure", "Sure", RL_KIND_OUT, 0, 1, 0, 0, 0, 0,
+                         "1: told by the host; less when estimated; 0: unknown."},
+  [RL_PORT_MIDI_IN]   = {"midi_in", "Foot switches", RL_KIND_ATOM_IN, 0, 0, 0, RL_OPTIONAL, 0,
+                         ATOMS " ; atom:supports midi:MidiEvent",
+                         "MIDI CC 80 tap, 81 bar one, 82 stop."},
+};
+
+RlPort
+rl_port_at(const uint32_t index, const bool mono)
+{
+  uint32_t at = 0;
+  for (int port = 0; port < RL_PORTS; ++port) {
+    const bool has = !mono || !(rl_ports[port].flags & RL_STEREO);
+    if (has && at++ == index) {
+      return (RlPort)port;
+    }
+  }
+  return RL_PORTS;
+}

@@ -1,0 +1,84 @@
+/* The ports: one table for the C code, for both plugins and for the Turtle that describes them. */
+#ifndef RL_PLUGIN_PROTOCOL_PORTS_H
+#define RL_PLUGIN_PROTOCOL_PORTS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/** What a port is for. The order is that of the stereo plugin's indices; new ones go to the end. */
+typedef enum {
+  RL_PORT_CONTROL,
+  RL_PORT_NOTIFY,
+  RL_PORT_IN_LEFT,
+  RL_PORT_IN_RIGHT,
+  RL_PORT_OUT_LEFT,
+  RL_PORT_OUT_RIGHT,
+  RL_PORT_HARP_IN,
+  RL_PORT_MIDI_OUT,
+  RL_PORT_ENABLED,
+  RL_PORT_FREEWHEEL,
+  RL_PORT_SONG_KEY,
+  RL_PORT_HARP_KEY,
+  RL_PORT_HARP_REGISTER,
+  RL_PORT_TUNING,
+  RL_PORT_START_BAR,
+  RL_PORT_COUNT_BY,
+  RL_PORT_CLOCK,
+  RL_PORT_TAP,
+  RL_PORT_BAR_ONE,
+  RL_PORT_STOP,
+  RL_PORT_BEND_DEPTH,
+  RL_PORT_BLOW_BEND_DEPTH,
+  RL_PORT_OVERBLOWS,
+  RL_PORT_SEND_OSC,
+  RL_PORT_CAPTURE,
+  RL_PORT_CHORUS,
+  RL_PORT_FORM_BAR,
+  RL_PORT_FORM_BEAT,
+  RL_PORT_POSITION,
+  RL_PORT_SURE,
+  RL_PORT_MIDI_IN,
+  RL_PORTS
+} RlPort;
+
+/** The control inputs stand together. */
+enum { RL_FIRST_INPUT = RL_PORT_ENABLED, RL_INPUTS_END = RL_PORT_CHORUS };
+
+typedef enum {
+  RL_KIND_ATOM_IN,
+  RL_KIND_ATOM_OUT,
+  RL_KIND_AUDIO_IN,
+  RL_KIND_AUDIO_OUT,
+  RL_KIND_IN,
+  RL_KIND_OUT
+} RlPortKind;
+
+enum {
+  RL_TOGGLED  = 1 << 0,
+  RL_TRIGGER  = 1 << 1, /**< acts on the rising edge */
+  RL_INTEGER  = 1 << 2,
+  RL_OPTIONAL = 1 << 3, /**< may be left unconnected */
+  RL_STEREO   = 1 << 4, /**< the mono plugin has none */
+  RL_SIDE     = 1 << 5  /**< a side chain */
+};
+
+/** A port as it is described. */
+typedef struct {
+  const char *symbol, *name;
+  RlPortKind  kind;
+  float       low, high, standard;
+  unsigned    flags;
+  const char *const
+    *points; /**< names of the values from `low` up, NULL-terminated; an enumeration */
+  const char
+    *more; /**< further Turtle, NULL for none; on audio ports their group, which only stereo has */
+  const char *comment;
+} RlPortInfo;
+
+/** By RlPort. */
+extern const RlPortInfo rl_ports[RL_PORTS];
+
+/** Which port an index means, RL_PORTS if none. */
+RlPort rl_port_at(uint32_t index, bool mono);
+
+#endif

@@ -1,0 +1,146 @@
+/* Writes reedlamp.ttl from the port table, at build time, so that the two cannot differ. */
+#include "plugin/protocol/ports.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char head[] =
+  "@prefix atom: <http://lv2plug.in/ns/ext/atom#> .\n"
+  "@prefix doap: <http://usefulinc.com/ns/doap#> .\n"
+  "@prefix foaf: <http://xmlns.com/foaf/0.1/> .\n"
+  "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
+  "@prefix midi: <http://lv2plug.in/ns/ext/midi#> .\n"
+  "@prefix opts: <http://lv2plug.in/ns/ext/options#> .\n"
+  "@prefix patch: <http://lv2plug.in/ns/ext/patch#> .\n"
+  "@prefix pg: <http://lv2plug.in/ns/ext/port-groups#> .\n"
+  "@prefix pprops: <http://lv2plug.in/ns/ext/port-props#> .\n"
+  "@prefix rdf: <http://www.w3.org/1999/02/22-rdf-syntax-ns#> .\n"
+  "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n"
+  "@prefix rl: <urn:reedlamp:> .\n"
+  "@prefix rsz: <http://lv2plug.in/ns/ext/resize-port#> .\n"
+  "@prefix state: <http://lv2plug.in/ns/ext/state#> .\n"
+  "@prefix time: <http://lv2plug.in/ns/ext/time#> .\n"
+  "@prefix units: <http://lv2plug.in/ns/extensions/units#> .\n"
+  "@prefix urid: <http://lv2plug.in/ns/ext/urid#> .\n"
+  "@prefix work: <http://lv2plug.in/ns/ext/worker#> .\n\n"
+  "rl:chart\n\ta lv2:Parameter ;\n\trdfs:label \"Chart\" ;\n"
+  "\trdfs:comment \"The chords of the song, as text.\" ;\n\trdfs:range atom:String .\n\n"
+  "rl:chart_file\n\ta lv2:Parameter ;\n\trdfs:label \"Chart file\" ;\n"
+  "\trdfs:comment \"Reads the chart from a text file.\" ;\n\trdfs:range atom:Path .\n\n"
+  "rl:plan\n\ta lv2:Parameter ;\n\trdfs:label \"Plan\" ;\n"
+  "\trdfs:comment \"Which phrase belongs on which bar, as text, the phrases in ABC below.\" ;\n"
+  "\trdfs:range atom:String .\n\n"
+  "rl:take\n\ta lv2:Parameter ;\n\trdfs:label \"Takes\" ;\n"
+  "\trdfs:comment \"What was played while capture was on, in the manner of a plan.\" ;\n"
+  "\trdfs:range atom:String .\n\n"
+  "rl:osc_to\n\ta lv2:Parameter ;\n\trdfs:label \"OSC to\" ;\n"
+  "\trdfs:comment \"Where OSC goes: host:port, several with spaces between.\" ;\n"
+  "\trdfs:range atom:String .\n\n"
+  "rl:problem\n\ta lv2:Parameter ;\n\trdfs:label \"Problem\" ;\n"
+  "\trdfs:comment \"What is wrong with the last chart, plan or address; empty when nothing is.\" "
+  ";\n"
+  "\trdfs:range atom:String .\n\n";
+
+static const char groups[] =
+  "rl:track_in\n\ta pg:StereoGroup , pg:InputGroup ;\n\tlv2:name \"Track\" ;\n"
+  "\tlv2:symbol \"track_in\" .\n\n"
+  "rl:track_out\n\ta pg:StereoGroup , pg:OutputGroup ;\n"
+  "\tlv2:name \"Track\" ;\n\tlv2:symbol \"track_out\" ;\n"
+  "\tpg:source rl:track_in .\n\n"
+  "rl:harp_side\n\ta pg:MonoGroup , pg:InputGroup ;\n"
+  "\tlv2:name \"Harp microphone\" ;\n\tlv2:symbol \"harp_side\" ;\n"
+  "\tpg:sideChainOf rl:track_in .\n\n";
+
+static const char plugin_head[] =
+  "<urn:reedlamp:%s>\n\ta lv2:AnalyserPlugin , lv2:Plugin ;\n"
+  "\tdoap:name \"%s\" ;\n\tdoap:license <http://opensource.org/licenses/isc> ;\n"
+  "\tlv2:project [ a doap:Project ; doap:name \"Reedlamp\" ;\n"
+  "\t\tdoap:maintainer [ foaf:name \"the Reedlamp authors\" ] ] ;\n"
+  "\trdfs:comment \"Follows the host's bars through a chord chart and lights the harmonica holes "
+  "worth "
+  "playing.\" ;\n"
+  "\tlv2:microVersion 0 ;\n\tlv2:minorVersion 1 ;\n"
+  "\tlv2:requiredFeature urid:map , work:schedule ;\n"
+  "\tlv2:optionalFeature lv2:hardRTCapable , state:threadSafeRestore ;\n"
+  "\tlv2:extensionData state:interface , work:interface ;\n"
+  "\tpatch:writable rl:chart , rl:chart_file , rl:plan , rl:take , rl:osc_to ;\n\tpatch:readable "
+  "rl:problem "
+  ";\n";
+
+static const char *const kinds[] = {
+  [RL_KIND_ATOM_IN]   = "lv2:InputPort , atom:AtomPort",
+  [RL_KIND_ATOM_OUT]  = "lv2:OutputPort , atom:AtomPort",
+  [RL_KIND_AUDIO_IN]  = "lv2:InputPort , lv2:AudioPort",
+  [RL_KIND_AUDIO_OUT] = "lv2:OutputPort , lv2:AudioPort",
+  [RL_KIND_IN]        = "lv2:InputPort , lv2:ControlPort",
+  [RL_KIND_OUT]       = "lv2:OutputPort , lv2:ControlPort",
+};
+
+static const struct {
+  unsigned    flag;
+  const char *property;
+} properties[] = {
+  {RL_TOGGLED, "lv2:toggled"},  {RL_TRIGGER, "pprops:trigger"},
+  {RL_INTEGER, "lv2:integer"},  {RL_OPTIONAL, "lv2:connectionOptional"},
+  {RL_SIDE, "lv2:isSideChain"},
+};
+
+static void
+points_write(const RlPortInfo *const port)
+{
+  if (!port->points) {
+    return;
+  }
+  printf(" ;\n\t\tlv2:portProperty lv2:enumeration");
+  for (int i = 0; port->points[i]; ++i) {
+    printf(" ;\n\t\tlv2:scalePoint [ rdfs:label \"%s\" ; rdf:value %d ]", port->points[i],
+           (int)port->low + i);
+  }
+}
+
+static void
+port_write(const RlPortInfo *const port, const int index, const bool mono)
+{
+  const bool controls = port->kind == RL_KIND_IN || port->kind == RL_KIND_OUT;
+  const int  decimals = port->flags & RL_INTEGER ? 0 : 1;
+  printf(
+    "\tlv2:port [\n\t\ta %s ;\n\t\tlv2:index %d ;\n\t\tlv2:symbol \"%s\" ;\n\t\tlv2:name \"%s\"",
+    kinds[port->kind], index, port->symbol, port->name);
+  for (unsigned i = 0; i < sizeof(properties) / sizeof(properties[0]); ++i) {
+    if (port->flags & properties[i].flag) {
+      printf(" ;\n\t\tlv2:portProperty %s", properties[i].property);
+    }
+  }
+  if (controls) {
+    printf(" ;\n\t\tlv2:minimum %.*f", decimals, (double)port->low);
+    printf(" ;\n\t\tlv2:maximum %.*f", decimals, (double)port->high);
+    printf(" ;\n\t\tlv2:default %.*f", decimals, (double)port->standard);
+  }
+  points_write(port);
+  const bool audio = port->kind == RL_KIND_AUDIO_IN || port->kind == RL_KIND_AUDIO_OUT;
+  if (port->more && !(mono && audio)) {
+    printf(" ;\n\t\t%s", port->more);
+  }
+  printf(" ;\n\t\trdfs:comment \"%s\"\n\t]", port->comment);
+}
+
+static void
+plugin_write(const char *const uri, const char *const name, const bool mono)
+{
+  printf(plugin_head, uri, name);
+  for (int i = 0; rl_port_at((uint32_t)i, mono) < RL_PORTS; ++i) {
+    port_write(&rl_ports[rl_port_at((uint32_t)i, mono)], i, mono);
+    printf(rl_port_at((uint32_t)i + 1, mono) < RL_PORTS ? " ;\n" : " .\n\n");
+  }
+}
+
+int
+main(const int argc, char **const argv)
+{
+  const bool mono = argc > 1 && !strcmp(argv[1], "mono");
+  fputs(head, stdout);
+  fputs(mono ? "" : groups, stdout);
+  plugin_write(mono ? "mono" : "plugin", mono ? "Reedlamp mono" : "Reedlamp", mono);
+  return ferror(stdout) ? EXIT_FAILURE : EXIT_SUCCESS;
+}

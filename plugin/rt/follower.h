@@ -1,0 +1,97 @@
+/* The follower: follows the clocks through the snapshot and knows, at every frame, what to call
+   out. No LV2 here; real-time safe; the audio thread's. */
+#ifndef RL_PLUGIN_RT_FOLLOWER_H
+#define RL_PLUGIN_RT_FOLLOWER_H
+
+#include "core/clock/clock.h"
+#include "core/clock/taps.h"
+#include "plugin/shared/snapshot.h"
+
+/** What the control ports say. */
+typedef struct {
+  RlHand hand;
+  int    start_bar;
+  bool   by_beats; /**< count_by 1 */
+  bool   by_taps;  /**< clock 1 */
+} RlSettings;
+
+/** A foot switch. */
+typedef enum {
+  RL_PEDAL_TAP,
+  RL_PEDAL_BAR_ONE,
+  RL_PEDAL_STOP,
+  RL_PEDAL_CAPTURE, /**< not the follower's: see capture.h */
+  RL_PEDALS
+} RlPedal;
+
+/** What is true at one frame. */
+typedef struct {
+  RlPlace    place;
+  RlChordsAt chords;
+  bool       rolling;
+  double     tempo; /**< beats of the bar's own unit a minute; 0 unknown */
+  float      sure;
+  double     beats_per_frame; /**< of the bar's own unit */
+} RlNow;
+
+/** The state. */
+typedef struct {
+  double            rate;
+  const RlSnapshot *snapshot;
+  RlSettings        settings;
+  RlClock           clock;
+  RlTaps            taps;
+  RlBarOne          bar_one;
+  unsigned          bar_ones;            /* how often the music itself has changed that */
+  double            taps_bar_one;        /* felt beats at which bar 1 lies */
+  double            bar_one_at[RL_AXES]; /* where bar 1 lies along each axis */
+  const RlSnapshot *turned;              /* the snapshot `now.chords` was found in */
+  RlKey             key;                 /* the song sounds in */
+  int               position;            /* of the harp, 1..12 */
+  RlNow             now;
+  unsigned          looks; /* how often `now` was made anew */
+  int64_t           since; /* frames since `now` was true */
+  int64_t           left;  /* frames until the next whole beat, INT64_MAX for none */
+} RlFollower;
+
+/** Begins with that snapshot and the standard settings. */
+void rl_follower_init(RlFollower *follower, double rate, const RlSnapshot *snapshot);
+
+/** Forgets where the music was; snapshot, settings and "bar one" stay. */
+void rl_follower_restart(RlFollower *follower);
+
+/** A new snapshot. Where it is another chart, "bar one" is forgotten, or what the snapshot brings
+ * holds.
+ */
+void rl_follower_snapshot(RlFollower *follower, const RlSnapshot *snapshot);
+
+/** New settings. Another start bar forgets "bar one". */
+void rl_follower_settings(RlFollower *follower, const RlSettings *settings);
+
+/** The host reports, now. */
+void rl_follower_report(RlFollower *follower, const RlReport *report);
+
+/** A pedal goes down, now. */
+void rl_follower_pedal(RlFollower *follower, RlPedal pedal);
+
+/** Time passes: at most `frames` (>= 0), but not beyond the next whole beat. Returns how many
+   frames passed; on a beat `now` is fresh. */
+int64_t rl_follower_advance(RlFollower *follower, int64_t frames);
+
+/** How many of `frames` rl_follower_advance() would let pass. */
+int64_t rl_follower_straight(const RlFollower *follower, int64_t frames);
+
+/** The beat of the bar now, from 0. */
+double rl_follower_beat(const RlFollower *follower);
+
+/** The same as it is shown: 1 up to (not incl.) beats + 1; 0 where nobody knows. */
+float rl_follower_shown_beat(const RlFollower *follower);
+
+/** Beats to the next chord, seen from now (`now.chords` is as seen from `since` frames ago); 0 if
+    there is none. */
+double rl_follower_beats_to_next(const RlFollower *follower);
+
+/** The target of a change (RlChordsAt.now or .next); hole 0 while there is none. */
+RlTarget rl_follower_target(const RlFollower *follower, int change);
+
+#endif

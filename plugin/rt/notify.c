@@ -1,0 +1,165 @@
+#include "plugin/rt/notify.h"
+
+#include <math.h>
+#include <string.h>
+
+void
+rl_notify_init(RlNotify *const n, LV2_URID_Map *const map, const RlUris *const uris)
+{
+  memset(n, 0, sizeof(*n));
+  n->uris = uris;
+  lv2_atom_forge_init(&n->forge, map);
+}
+
+uint32_t
+rl_sequence_clear(void *const port, const RlUris *const uris)
+{
+  LV2_Atom_Sequence empty = {{0, 0}, {0, 0}};
+  if (!port) {
+    return 0;
+  }
+  memcpy(&empty.atom, port, sizeof(empty.atom));
+  const uint32_t capacity = empty.atom.size;
+  empty.atom.type         = uris->atom_Sequence;
+  if (capacity >= sizeof(empty)) {
+    empty.atom.size = sizeof(empty.body);
+    memcpy(port, &empty, sizeof(empty));
+  } else {
+    empty.atom.size = 0;
+    memcpy(port, &empty.atom, sizeof(empty.atom));
+  }
+  return capacity;
+}
+
+void
+rl_notify_begin(RlNotify *const n, void *const port)
+{
+  n->port     = port;
+  n->open     = false;
+  n->capacity = rl_sequence_clear(port, n->uris);
+}
+
+/* Room for an event of `size` bytes? Opens the sequence at the first. */
+static bool
+room(RlNotify *const n, const uint32_t size)
+{
+  if (!n->open) {
+    if (n->capacity < sizeof(LV2_Atom_Sequence) + size) {
+      return false;
+    }
+    lv2_atom_forge_set_buffer(&n->forge, (uint8_t *)n->port, n->capacity);
+    n->open = lv2_atom_forge_sequence_head(&n->forge, &n->sequence, 0) != 0;
+  }
+  return n->open && n->forge.size - n->forge.offset >= size;
+}
+
+void
+rl_notify_end(RlNotify *const n)
+{
+  if (n->open) {
+    lv2_atom_forge_pop(&n->forge, &n->sequence);
+  }
+}
+
+static bool
+put_int(LV2_Atom_Forge *const f, const LV2_URID key, const int value)
+{
+  return lv2_atom_forge_key(f, key) && lv2_atom_forge_int(f, value);
+}
+
+static bool
+put_float(LV2_Atom_Forge *const f, const LV2_URID key, const double value)
+{
+  return lv2_atom_forge_key(f, key) && lv2_atom_forge_float(f, (float)value);
+}
+
+static bool
+put_text(LV2_Atom_Forge *const f, const LV2_URID key, const RlText *const text)
+{
+  return lv2_atom_forge_key(f, key) && lv2_atom_forge_string(f, text->to, (uint32_t)text->used);
+}
+
+static bool
+put_chord(LV2_Atom_Forge *const f, const LV2_URID name_key, const LV2_URID degree_key,
+          const RlFollower *const l, const int change)
+{
+  char   buffers[2][RL_CHORD_ROOM];
+  RlText name   = rl_text_in(buffers[0], RL_CHORD_ROOM);
+  RlText degree = rl_text_in(buffers[1], RL_CHORD_ROOM);
+  if (change >= 0) {
+    const RlHarmony h = rl_harmony_of(rl_form_chord(&l->snapshot->form, change), l->key);
+    rl_harmony_name(&h, &name);
+    rl_harmony_degree(&h, &degree);
+  }
+  return put_text(f, name_key, &name) && put_text(f, degree_key, &degree);
+}
+
+static bool
+put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target)
+{
+  const char *const degree = target.hole ? rl_degree_name((RlDegree)target.degree) : "";
+  const char *const how    = target.hole ? rl_technique_name((RlTechnique)target.technique) : "";
+  return put_int(f, u->rl_target_hole, target.hole) && put_int(f, u->rl_target_note, target.note) &&
+         lv2_atom_forge_key(f, u->rl_target_technique) &&
+         lv2_atom_forge_string(f, how, (uint32_t)strlen(how)) &&
+         lv2_atom_forge_key(f, u->rl_target_degree) &&
+         lv2_atom_forge_string(f, degree, (uint32_t)strlen(degree));
+}
+
+bool
+rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const l, const bool lit,
+                const int taking)
+{
+  enum { PLACE_BYTES = 680 }; /* what the fields below come to at most, and a little */
+  const RlUris *const     u      = n->uris;
+  LV2_Atom_Forge *const   f      = &n->forge;
+  const RlPlace *const    place  = &l->now.place;
+  const RlChordsAt *const chords = &l->now.chords;
+  LV2_Atom_Forge_Frame    object;
+  if (!room(n, PLACE_BYTES)) {
+    return false;
+  }
+  const bool whole =
+    lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Place) &&
+    put_int(f, u->rl_lit, lit) && put_int(f, u->rl_rolling, l->now.rolling) &&
+    (!taking || put_int(f, u->rl_taking, taking)) && put_float(f, u->rl_tempo, l->now.tempo) &&
+    put_int(f, u->rl_part, (int)place->part) && put_int(f, u->rl_chorus, place->chorus) &&
+    put_int(f, u->rl_bar, place->bar) && put_int(f, u->rl_bars, l->snapshot->form.bars) &&
+    put_float(f, u->rl_beat, (double)rl_follower_shown_beat(l)) &&
+    put_int(f, u->rl_beats, place->beats) && put_int(f, u->rl_unit, place->unit) &&
+    put_float(f, u->rl_sure, (double)l->now.sure) &&
+    put_int(f, u->rl_song_key, rl_spelling_class(l->key.tonic)) &&
+    put_chord(f, u->rl_now, u->rl_now_degree, l, chords->now) &&
+    put_chord(f, u->rl_next, u->rl_next_degree, l, chords->next) &&
+    put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(l)) &&
+    put_target(f, u, rl_follower_target(l, chords->next));
+  lv2_atom_forge_pop(f, &object);
+  return whole;
+}
+
+bool
+rl_notify_property(RlNotify *const n, const int64_t frame, const RlProperty property,
+                   const RlSnapshot *const snapshot)
+{
+  const RlUris *const   u       = n->uris;
+  LV2_Atom_Forge *const f       = &n->forge;
+  const LV2_URID        urids[] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
+                                   u->rl_take,  u->rl_osc_to,     u->rl_problem};
+  const char *const     text    = rl_snapshot_text(snapshot, property);
+  const uint32_t        length  = (uint32_t)strlen(text);
+  LV2_Atom_Forge_Frame  object;
+  if (!room(n, 128 + length)) {
+    return false;
+  }
+  lv2_atom_forge_frame_time(f, frame);
+  lv2_atom_forge_object(f, &object, 0, u->patch_Set);
+  lv2_atom_forge_key(f, u->patch_subject);
+  lv2_atom_forge_urid(f, u->own);
+  lv2_atom_forge_key(f, u->patch_property);
+  lv2_atom_forge_urid(f, urids[property]);
+  lv2_atom_forge_key(f, u->patch_value);
+  const bool whole = property == RL_CHART_FILE ? lv2_atom_forge_path(f, text, length)
+                                               : lv2_atom_forge_string(f, text, length);
+  lv2_atom_forge_pop(f, &object);
+  return whole;
+}

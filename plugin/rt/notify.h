@@ -1,0 +1,40 @@
+/* What the plugin tells the window and other listeners, as atoms on `notify`. Real-time safe. */
+#ifndef RL_PLUGIN_RT_NOTIFY_H
+#define RL_PLUGIN_RT_NOTIFY_H
+
+#include "plugin/protocol/uris.h"
+#include "plugin/rt/follower.h"
+
+#include <lv2/atom/forge.h>
+
+/** The port's sequence being written in one run(). */
+typedef struct {
+  const RlUris        *uris;
+  LV2_Atom_Forge       forge;
+  LV2_Atom_Forge_Frame sequence;
+  void                *port;
+  uint32_t             capacity; /* bytes, the atom's head included */
+  bool                 open;
+} RlNotify;
+
+void rl_notify_init(RlNotify *notify, LV2_URID_Map *map, const RlUris *uris);
+
+/** Empties an atom output port (NULL is legal), in whose size the host has left its capacity;
+   returns that. */
+uint32_t rl_sequence_clear(void *port, const RlUris *uris);
+
+/** A block begins: empties the port (NULL is legal). */
+void rl_notify_begin(RlNotify *notify, void *port);
+
+/** A block ends. */
+void rl_notify_end(RlNotify *notify);
+
+/** Tells where the music is (an object of type urn:reedlamp:Place). False if there was no room. */
+bool rl_notify_place(RlNotify *notify, int64_t frame, const RlFollower *follower, bool lit,
+                     int taking);
+
+/** Tells the value of a text property (patch:Set). False if there was no room. */
+bool rl_notify_property(RlNotify *notify, int64_t frame, RlProperty property,
+                        const RlSnapshot *snapshot);
+
+#endif

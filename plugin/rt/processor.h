@@ -1,0 +1,83 @@
+/* The audio thread: one block after the other. Real-time safe but for rl_processor_init(). */
+#ifndef RL_PLUGIN_RT_PROCESSOR_H
+#define RL_PLUGIN_RT_PROCESSOR_H
+
+#include "plugin/protocol/atoms.h"
+#include "plugin/protocol/ports.h"
+#include "plugin/protocol/uris.h"
+#include "plugin/rt/capture.h"
+#include "plugin/rt/follower.h"
+#include "plugin/rt/midi_out.h"
+#include "plugin/rt/notify.h"
+#include "plugin/rt/osc_publisher.h"
+#include "plugin/shared/request.h"
+#include "plugin/shared/ring.h"
+
+#include <lv2/worker/worker.h>
+
+enum { RL_REPORT_FIELDS = 8 };
+
+/** Everything the audio thread touches. */
+typedef struct {
+  void               *port[RL_PORTS];
+  uint32_t            raw[RL_PORTS]; /* the control inputs as they stood in the ports, bit by bit */
+  float               input[RL_PORTS];     /* the same as they can be used */
+  float               unplugged[RL_PORTS]; /* what a control port without a host reads or writes */
+  bool                read;                /* they have been */
+  bool                mono;
+  bool                wake;     /* the worker has something to do */
+  bool                hand_due; /* the document does not know the hand yet */
+  unsigned            changes;  /* another number: tell the place even if it looks the same */
+  unsigned            tell;     /* text properties still to be told, a bit each */
+  RlUris              uris;
+  LV2_URID            report_key[RL_REPORT_FIELDS];
+  RlFollower          follower;
+  RlNotify            notify;
+  RlSnapshot         *snapshot;
+  RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */
+  RlHand              asked_for;
+  RlChangeDetector    window;    /* and others on `notify` */
+  RlOscPublisher      publisher; /* and those who hear OSC */
+  RlMidiOut           midi_out;
+  RlCapture           capture;
+  unsigned            bar_ones; /* of the follower's, when the document last heard of it */
+  unsigned            lost;     /* text properties that the ring had no room for, a bit each */
+  RlRing             *ring;
+  RlOutbox           *outbox;
+  LV2_Worker_Schedule schedule;
+} RlProcessor;
+
+/** Sets up a zeroed processor. `own` is the URI of the plugin, `rate` in frames a second. The
+   processor plays from the snapshots in `outbox`, asks it through `ring`, and puts news for the
+   sender into `mailbox`.
+ */
+void rl_processor_init(RlProcessor *processor, LV2_URID_Map *map,
+                       const LV2_Worker_Schedule *schedule, const char *own, double rate,
+                       RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox);
+
+/** Connects a port; NULL leaves it unplugged. */
+void rl_processor_connect(RlProcessor *processor, RlPort port, void *data);
+
+/** The transport starts anew: forgets where the music was. */
+void rl_processor_restart(RlProcessor *processor);
+
+/** One block, with every port connected that must be. */
+void rl_processor_run(RlProcessor *processor, uint32_t frames);
+
+/** Heeds one event of an atom input, now. */
+void rl_processor_events(RlProcessor *processor, const RlAtom *atom);
+
+/** Learns the keys of a transport report; once, when the URIs are mapped. */
+void rl_processor_know_fields(RlProcessor *processor);
+
+/** A foot switch goes down, now. */
+void rl_processor_pedal(RlProcessor *processor, RlPedal pedal);
+
+/** Hears a MIDI message for the take, now. */
+void rl_processor_note(RlProcessor *processor, const uint8_t *bytes, uint32_t size);
+
+/** Puts a request into the ring and sees to it that the worker is woken; false if there is no room.
+ */
+bool rl_processor_ask(RlProcessor *processor, RlAskHead head, const void *body);
+
+#endif

@@ -1,0 +1,66 @@
+/* The snapshot: everything the audio thread plays from, one immutable page, handed over by pointer.
+   Made by the document (plugin/worker). */
+#ifndef RL_PLUGIN_SHARED_SNAPSHOT_H
+#define RL_PLUGIN_SHARED_SNAPSHOT_H
+
+#include "core/arrange/lane.h"
+#include "core/arrange/line.h"
+#include "core/chart/chart.h"
+#include "plugin/protocol/properties.h"
+
+#include <stdatomic.h>
+
+enum {
+  RL_PATH_MAX     = 4096, /**< bytes of a file's path, the NUL included */
+  RL_ADDRESS_MAX  = 1024, /**< bytes of osc_to, the NUL included */
+  RL_PROBLEM_ROOM = RL_PATH_MAX + RL_REASON_ROOM
+};
+
+/** The harp in the hand, who plays it, and the key: what a line of targets depends on. */
+typedef struct {
+  RlHarpChoice harp;
+  RlPlayer     player;
+  int          song_key; /**< 0..11, 12: as the chart says */
+} RlHand;
+
+/** Are the two the same? */
+bool rl_hand_same(const RlHand *a, const RlHand *b);
+
+/** "The bar that begins now is bar 1", as it was said. */
+typedef struct {
+  bool    set;
+  int32_t axis;      /**< RlAxis along which it was said */
+  int32_t start_bar; /**< the port's value then; another one forgets it */
+  double  at;        /**< bar 1: bars from 0, or quarters from the start bar's downbeat */
+} RlBarOne;
+
+/** One page. Immutable once handed over. */
+typedef struct {
+  unsigned version[RL_PROPERTIES]; /**< another number: that property has changed */
+  unsigned bar_one_version;        /**< another number: take `bar_one` */
+  RlBarOne bar_one;
+  RlHand   hand; /**< the hand `line` and `lane` are for */
+  RlForm   form;
+  RlLine   line;
+  RlLane   lane;
+  char     plan[RL_PLAN_MAX + 1];
+  char     take[RL_PLAN_MAX + 1]; /**< all of them, in the syntax of a plan */
+  char     chart_file[RL_PATH_MAX];
+  char     osc_to[RL_ADDRESS_MAX];
+  char     problem[RL_PROBLEM_ROOM];
+} RlSnapshot;
+
+/** The value of a text property, NUL-terminated. */
+const char *rl_snapshot_text(const RlSnapshot *snapshot, RlProperty property);
+
+/** The key the song sounds in with that value of the song_key port. */
+RlKey rl_snapshot_key(const RlSnapshot *snapshot, int song_key);
+
+/** Where the newest snapshot waits for the audio thread; NULL: nothing new. */
+typedef _Atomic(RlSnapshot *) RlOutbox;
+
+/** Takes the newest snapshot, NULL if nothing is new. The caller owns it; it goes back by
+    RL_ASK_FREE. Real-time safe. */
+RlSnapshot *rl_outbox_pop(RlOutbox *outbox);
+
+#endif

@@ -1,0 +1,391 @@
+/* Tab and the moving of phrases. The solver is held against a search through every way there is to
+   play a short phrase, with the rules and weights written down here again from the README, and
+   against what players take for granted (common practice, no source; each case says so). */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "core/arrange/tab.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static uint64_t chance_state;
+
+static int
+chance(const int below)
+{
+  chance_state = chance_state * 6364136223846793005U + 1442695040888963407U;
+  return (int)((chance_state >> 33U) % (uint64_t)below);
+}
+
+/* ---- the rules, again ---- */
+
+enum { HOLES = 10, MOST = 6, WAYS = 4000 };
+
+/* README, "Tab": what a hole adds to a bend. */
+static const int hole_adds[HOLES] = {0, 1, 2, 0, 1, 1, 1, 1, 1, 2};
+
+typedef struct {
+  int notes, hole[3], how[3], octaves, cost;
+} Way;
+
+typedef struct {
+  const RlNote *note;
+  int           count; /* at once */
+  int           ways;
+  Way           way[WAYS];
+} Instant;
+
+static struct {
+  RlHarp    harp;
+  RlPlayer  player;
+  RlHarmony over;
+  int       instants;
+  Instant   instant[MOST + 1];
+  int       best;
+} s;
+
+static int
+can(const int hole, const int how)
+{
+  static const int depth[] = {0, 0, 1, 2, 3, 1, 2, 3};
+  if (!s.harp.note[hole][how]) {
+    return 0;
+  }
+  if (how >= 8) {
+    return s.player.overblows;
+  }
+  return depth[how] <=
+         (how == 0 || (how >= 2 && how <= 4) ? s.player.blow_bends : s.player.draw_bends);
+}
+
+static int
+bent_by(const int how)
+{
+  return how >= 2 && how <= 4 ? how - 1 : how >= 5 && how <= 7 ? how - 4 : 0;
+}
+
+static int
+drawn(const int how)
+{
+  return how == 1 || (how >= 5 && how <= 7) || how == 9;
+}
+
+static int
+deeper_there(const int hole, const int how)
+{
+  const int next = how == 0 ? 2 : how == 1 ? 5 : how == 4 || how >= 7 ? -1 : how + 1;
+  return next < 0 ? -1 : s.harp.note[hole][next] ? next : -1;
+}
+
+static int
+worth(const int hole, const int how)
+{
+  static const int bend[] = {0, 2, 3, 5};
+  int              cost   = hole >= 6 ? 1 : 0;
+  if (how >= 8) {
+    return cost + 10;
+  }
+  if (bent_by(how)) {
+    cost += bend[bent_by(how)] + hole_adds[hole];
+    cost += deeper_there(hole, how) >= 0 ? 2 : 0;
+    cost += drawn(how) ? 0 : 2;
+  }
+  return cost;
+}
+
+static void
+way_add(Instant *const at, Way w)
+{
+  const RlNote *const top  = &at->note[at->count - 1];
+  const int           hole = w.hole[w.notes - 1];
+  const int           how  = w.how[w.notes - 1];
+  const int           next = deeper_there(hole, how);
+  if ((top->how & RL_HOW_SCOOP) && (next < 0 || !can(hole, next))) {
+    w.cost += 3;
+  }
+  if ((top->how & RL_HOW_BEND) && !bent_by(how)) {
+    w.cost += 3;
+  }
+  assert_true(at->ways < WAYS);
+  at->way[at->ways++] = w;
+}
+
+static int
+sounds(const int hole, const int how, const int pitch)
+{
+  return can(hole, how) && s.harp.note[hole][how] == pitch;
+}
+
+static int
+places_of(const int pitch)
+{
+  int n = 0;
+  for (int i = 0; i < HOLES * RL_TECHNIQUES; ++i) {
+    n += sounds(i / RL_TECHNIQUES, i % RL_TECHNIQUES, pitch);
+  }
+  return n;
+}
+
+static int
+in_chord(const int pitch)
+{
+  const RlQuality *const q = rl_quality(s.over.quality);
+  for (int t = 0; t < q->tones; ++t) {
+    if ((pitch - rl_harmony_root(&s.over) - rl_degree_semitones(q->tone[t])) % 12 == 0) {
+      return 1;
+    }
+  }
+  return 0;
+}
+
+static int
+in_scale(const int pitch)
+{
+  return s.over.scale >> ((pitch - rl_harmony_root(&s.over) + 120) % 12) & 1;
+}
+
+static void
+alone(Instant *const at, const int pitch, const int octaves, const int cost)
+{
+  for (int i = 0; i < HOLES * RL_TECHNIQUES; ++i) {
+    const int hole = i / RL_TECHNIQUES, how = i % RL_TECHNIQUES;
+    if (sounds(hole, how, pitch)) {
+      way_add(at, (Way){1, {hole}, {how}, octaves, cost + worth(hole, how)});
+    }
+  }
+}
+
+static void
+one(Instant *const at, const int octaves, const int cost)
+{
+  const int pitch = at->note[at->count - 1].pitch + 12 * octaves;
+  if (places_of(pitch)) {
+    alone(at, pitch, octaves, cost);
+    return;
+  }
+  for (int away = 1; away <= 6; ++away) {
+    int any = 0;
+    for (int sign = -1; sign <= 1; sign += 2) {
+      const int other = pitch + sign * away;
+      const int price = !s.over.sounding || in_chord(other) ? 12 : in_scale(other) ? 14 : -1;
+      if (price > 0 && places_of(other)) {
+        alone(at, other, octaves, cost + price + 2 * away);
+        any = 1;
+      }
+    }
+    if (any) {
+      return;
+    }
+  }
+}
+
+/* All holes that sound the kept notes in one breath; true if there are any. */
+static int
+several(Instant *const at, const int kept, const int octaves)
+{
+  int pitch[3], notes = 0, any = 0;
+  for (int i = 0; i < at->count; ++i) {
+    if (kept >> i & 1) {
+      pitch[notes++] = at->note[i].pitch + 12 * octaves;
+    }
+  }
+  for (int how = 0; how < 2; ++how) {
+    for (int code = 0; code < (notes == 2 ? 100 : 1000); ++code) {
+      const int h[3] = {code % 10, code / 10 % 10, code / 100};
+      int       fits = 1, low = 10, high = -1;
+      for (int i = 0; i < notes; ++i) {
+        fits = fits && s.harp.note[h[i]][how] == pitch[i];
+        low  = h[i] < low ? h[i] : low;
+        high = h[i] > high ? h[i] : high;
+        for (int k = 0; k < i; ++k) {
+          fits = fits && h[k] != h[i];
+        }
+      }
+      const int octave = notes == 2 && pitch[1] - pitch[0] == 12 && high - low <= 4;
+      if (fits && (octave || high - low == notes - 1)) {
+        Way w = {notes, {h[0], h[1], h[2]}, {how, how, how}, octaves, 0};
+        w.cost =
+          20 * (at->count - notes) + worth(h[notes - 1], how) + (high - low > notes - 1 ? 2 : 0);
+        way_add(at, w);
+        any = 1;
+      }
+    }
+  }
+  return any;
+}
+
+static void
+ways_find(Instant *const at)
+{
+  static const int two[3] = {5, 6, 0};
+  at->ways                = 0;
+  for (int octaves = -5; octaves <= 5; ++octaves) {
+    int any = 0;
+    if (at->count == 3) {
+      any = several(at, 7, octaves);
+      for (int i = 0, none = !any; none && i < 2; ++i) {
+        any = several(at, two[i], octaves) || any;
+      }
+    } else if (at->count == 2) {
+      any = several(at, 3, octaves);
+    }
+    if (!any) {
+      one(at, octaves, 20 * (at->count - 1));
+    }
+  }
+  if (!at->ways) {
+    at->way[at->ways++] = (Way){.cost = 20 * at->count};
+  }
+}
+
+static int
+going(const Instant *const from, const Way *const a, const Way *const b, const Instant *const to)
+{
+  const int rest = to->note->at - from->note->at - from->note->lasts >= RL_TICKS / 2;
+  const int slur = from->note[from->count - 1].how & RL_HOW_SLUR;
+  if (!a->notes || !b->notes) {
+    return 0;
+  }
+  const int x = a->notes - 1, y = b->notes - 1;
+  const int far    = abs(a->hole[x] - b->hole[y]);
+  const int jump   = far > 2 ? far + 2 * (far - 2) : far;
+  const int breath = drawn(a->how[x]) != drawn(b->how[y]);
+  const int apart  = 14 * abs(a->octaves - b->octaves);
+  if (rest) {
+    return apart + jump / 2;
+  }
+  return apart + jump + breath + (!far && !breath && a->how[x] != b->how[y]) +
+         (slur && (breath || far > 1) ? 4 : 0);
+}
+
+static void
+search(const int at, const Way *const before, const int cost)
+{
+  if (cost >= s.best) {
+    return;
+  }
+  if (at == s.instants) {
+    s.best = cost;
+    return;
+  }
+  for (int i = 0; i < s.instant[at].ways; ++i) {
+    const Way *const w = &s.instant[at].way[i];
+    search(at + 1, w,
+           cost + w->cost +
+             (before ? going(&s.instant[at - 1], before, w, &s.instant[at]) : 6 * abs(w->octaves)));
+  }
+}
+
+/* ---- against the search ---- */
+
+static int
+notes_make(RlNote *const notes, const RlHarmony *const over)
+{
+  int       count = 0, at = 0;
+  int       pitch = 55 + chance(30);
+  const int all   = 1 + chance(MOST);
+  (void)over;
+  s.instants = 0;
+  while (s.instants < all) {
+    const int together          = chance(5) ? 1 : 2 + chance(2);
+    const int lasts             = RL_TICKS / (1 + chance(3));
+    s.instant[s.instants].note  = &notes[count];
+    s.instant[s.instants].count = together;
+    for (int i = 0; i < together; ++i) {
+      static const int apart[] = {3, 4, 5, 7, 12};
+      pitch                    = i ? pitch + apart[chance(5)] : pitch;
+      notes[count++]           = (RlNote){.at    = at,
+                                          .lasts = lasts,
+                                          .pitch = (int16_t)pitch,
+                                          .how   = (uint8_t)(chance(3) ? 0 : chance(8))};
+    }
+    ++s.instants;
+    at += lasts + (chance(4) ? 0 : RL_TICKS / (1 + chance(3)));
+    pitch += chance(13) - 6 - (together > 1 ? 6 : 0);
+    pitch = pitch < 36 ? 60 : pitch > 100 ? 72 : pitch;
+  }
+  return count;
+}
+
+static int
+given_cost(const RlNote *const notes, const RlTab *const tab)
+{
+  int at = 0, cost = 0;
+  Way before = {0};
+  for (int i = 0; i < s.instants; ++i) {
+    const Instant *const in    = &s.instant[i];
+    int                  cheap = 1 << 20;
+    Way                  found = {0};
+    for (int w = 0; w < in->ways; ++w) {
+      const Way *const way  = &in->way[w];
+      int              same = 1, n = 0;
+      for (int k = 0; k < in->count; ++k) {
+        const RlTab *const t     = &tab[at + k];
+        int                there = 0;
+        for (int j = 0; j < way->notes; ++j) {
+          there = there || (t->hole == way->hole[j] + 1 && t->technique == way->how[j]);
+        }
+        n += t->hole > 0;
+        same = same && (!t->hole || (there && t->octaves == way->octaves));
+      }
+      const int step = i ? going(&s.instant[i - 1], &before, way, in) : 6 * abs(way->octaves);
+      if (same && n >= way->notes && way->cost + step < cheap) {
+        cheap = way->cost + step;
+        found = *way;
+      }
+    }
+    cost += cheap;
+    before = found;
+    at += in->count;
+  }
+  (void)notes;
+  return cost;
+}
+
+/* Ten thousand phrases of up to six notes (or chords), on all harps and for all players. */
+static void
+it_costs_as_little_as_anything_can(void **const state)
+{
+  static RlTabWorkspace room;
+  RlNote                notes[3 * MOST];
+  RlTab                 tab[3 * MOST];
+  (void)state;
+  chance_state = 20;
+  for (int i = 0; i < 10000; ++i) {
+    const RlHarpChoice choice = {(uint8_t)chance(12), (int8_t)(chance(3) - 1),
+                                 (RlTuning)chance(RL_TUNINGS)};
+    RlChord            chord  = {.quality = (uint8_t)chance(rl_qualities())};
+    chord.root                = (RlWritten){true, (int8_t)chance(7), (int8_t)(chance(3) - 1)};
+    s.harp                    = rl_harp_make(choice);
+    s.player                  = (RlPlayer){(uint8_t)chance(4), (uint8_t)chance(4), chance(2)};
+    s.over                    = rl_harmony_of(chord, (RlKey){{4, 0}, false});
+    s.over.sounding           = chance(10) > 0;
+    const int count           = notes_make(notes, &s.over);
+    for (int n = 0; n < s.instants; ++n) {
+      ways_find(&s.instant[n]);
+    }
+    const int cost = rl_tab_fit(notes, count, &s.over, &s.harp, s.player, &room, tab);
+    s.best         = cost + 1;
+    search(0, NULL, 0);
+    if (s.best != cost || given_cost(notes, tab) != cost) {
+      print_error("phrase %d: %d, the search %d, as given %d\n", i, cost, s.best,
+                  given_cost(notes, tab));
+    }
+    assert_int_equal(s.best, cost);
+    assert_int_equal(given_cost(notes, tab), cost);
+  }
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(it_costs_as_little_as_anything_can),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}

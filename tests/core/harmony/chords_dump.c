@@ -1,0 +1,62 @@
+/* Prints every quality of core, and the contract's other ways to write some of them, on all
+   twelve roots: one JSON object a line, for tonal/check.mjs to compare.
+
+     {"written":"m7","name":"m7","root":"Bb","degrees":["R","b3","5","b7"],"classes":[10,1,5,8]}
+
+   `written` is what rl_chord_read() was given after the root, `classes` are pitch classes, C = 0,
+   in the order of the tones. */
+#include "core/harmony/chord.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+static void
+print_chord(const char *const root, const char *const written)
+{
+  char    symbol[RL_CHORD_ROOM];
+  RlText  text  = rl_text_in(symbol, sizeof(symbol));
+  RlChord chord = {0};
+  rl_text_add(&text, root);
+  rl_text_add(&text, written);
+  if (rl_chord_read(rl_slice(symbol), &chord) != RL_CHORD_OK) {
+    fprintf(stderr, "core does not read %s\n", symbol);
+    exit(1);
+  }
+  const RlHarmony        harmony = rl_harmony_of(chord, rl_key_named(0, false));
+  const RlQuality *const quality = rl_quality(harmony.quality);
+  printf("{\"written\":\"%s\",\"name\":\"%s\",\"root\":\"%s\",\"degrees\":[", written,
+         quality->name, root);
+  for (int i = 0; i < quality->tones; ++i) {
+    printf("%s\"%s\"", i ? "," : "", rl_degree_name(quality->tone[i]));
+  }
+  printf("],\"classes\":[");
+  for (int i = 0; i < quality->tones; ++i) {
+    printf("%s%d", i ? "," : "",
+           rl_pitch_class(rl_harmony_root(&harmony) + rl_degree_semitones(quality->tone[i])));
+  }
+  printf("]}\n");
+}
+
+static void
+print_roots(const char *const written)
+{
+  for (int tonic = 0; tonic < 12; ++tonic) {
+    char   root[RL_NAME_ROOM];
+    RlText text = rl_text_in(root, sizeof(root));
+    rl_spelling_write(rl_key_named(tonic, false).tonic, &text);
+    print_chord(root, written);
+  }
+}
+
+int
+main(void)
+{
+  static const char *const others[] = {"-", "M7", "\xC3\xB8", "o", "o7", "+"};
+  for (int i = 0; i < rl_qualities(); ++i) {
+    print_roots(rl_quality(i)->name);
+  }
+  for (size_t i = 0; i < sizeof(others) / sizeof(others[0]); ++i) {
+    print_roots(others[i]);
+  }
+  return 0;
+}

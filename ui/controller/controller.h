@@ -1,0 +1,59 @@
+/* The board: what the window shows and does, without a window. It hears the plugin, takes what a
+   person does, and knows what must be drawn anew. One thread. */
+#ifndef RL_UI_CONTROLLER_CONTROLLER_H
+#define RL_UI_CONTROLLER_CONTROLLER_H
+
+#include "ui/model/input.h"
+#include "ui/model/view.h"
+#include "ui/paint/rect.h"
+
+#include <cairo.h>
+
+#include "ui/paper/paper.h"
+
+typedef struct RlController RlController;
+
+/** How the board speaks to the plugin. */
+typedef struct {
+  void *data;
+  void (*set_port)(void *data, RlPort port, float value);
+  void (*set_text)(void *data, RlControllerText which, const char *text);
+} RlControllerPlugin;
+
+/** `scale` is the host's ui:scaleFactor, 1 to 3; `settings` the folder where what is kept between
+    sessions lies (NULL: nowhere). NULL without memory. */
+RlController *rl_controller_new(const RlControllerPlugin *plugin, double scale,
+                                const char *settings);
+void          rl_controller_free(RlController *board);
+
+/** Where phrases lie: a folder of the player's, and the tunebook that comes with Reedlamp. NULL for
+    either: nowhere. */
+void rl_controller_phrases_from(RlController *board, const char *folder, const char *book);
+
+/** Makes a lesson sheet of a paper, which is filled but for its size and not fitted; `said` gets
+    where it lies or what is wrong, one sentence or two. True if it was made. */
+typedef bool (*RlControllerSheet)(void *data, RlPaper *paper, RlText *said);
+
+/** Who makes lesson sheets, when a person asks for one; without anybody no button is there. */
+void rl_controller_sheets_by(RlController *board, RlControllerSheet make, void *data);
+
+/** The size a window should first have, in pixels. */
+void rl_controller_size(const RlController *board, int *width, int *height);
+
+/** What the plugin says. `now` in seconds, on any clock that only goes forwards. */
+void rl_controller_hear_port(RlController *board, RlPort port, float value);
+void rl_controller_hear_place(RlController *board, const RlTold *told, double now);
+void rl_controller_hear_text(RlController *board, RlControllerText which, const char *text);
+
+/** RlFace, but that the time is given. */
+int  rl_controller_changed(RlController *board, double now, int width, int height, RlRect *damage);
+void rl_controller_draw(RlController *board, cairo_t *cr, int width, int height);
+bool rl_controller_input(RlController *board, const RlInput *input, double now);
+
+/** What is shown, as of the last rl_controller_changed() or rl_controller_look(). */
+const RlView *rl_controller_view(const RlController *board);
+
+/** Brings what is shown up to a time, for who draws without asking what changed. */
+void rl_controller_look(RlController *board, double now);
+
+#endif

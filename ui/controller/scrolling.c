@@ -1,0 +1,86 @@
+/* What is longer than the window: the chart, a text, a list; by the wheel and by keys. */
+#include "ui/controller/controller_state.h"
+
+/* What is longer than the window, and how much of it is in sight. */
+typedef struct {
+  int count, shown, first, step; /* step: of the wheel */
+} Long;
+
+static Long
+long_of(const RlController *const b)
+{
+  const RlView *const   v = &b->view;
+  const RlLayout *const l = &b->layout;
+  switch (v->page) {
+  case RL_PAGE_TEXT:
+    return (Long){(int)rl_text_input_lines(&b->typing), l->lines_shown, v->scroll, 3};
+  case RL_PAGE_PHRASES:
+    return (Long){rl_view_listed(v), l->picks_shown, v->scroll, 3};
+  case RL_PAGE_HARPS:
+    return (Long){v->findings, l->ranks_shown, v->scroll, 1};
+  case RL_PAGE_PLAY:
+    return (Long){v->edit == RL_EDIT_NOTHING ? l->row_count : 0, l->rows_shown,
+                  v->follow ? l->first_row : v->scroll, 1};
+  default:
+    return (Long){0, 0, 0, 1};
+  }
+}
+
+/* Scrolls by so many entries; true if that is possible. */
+static bool
+scroll_by(RlController *const b, const int by, const double now)
+{
+  RlView *const v    = &b->view;
+  const Long    all  = long_of(b);
+  const int     last = all.count > all.shown ? all.count - all.shown : 0;
+  const int     from = all.first > last ? last : all.first; /* the list may have become shorter */
+  const int     to   = from + by;
+  v->scroll          = to < 0 ? 0 : to > last ? last : to;
+  if (v->page == RL_PAGE_PLAY) { /* till the music is followed again */
+    v->follow      = false;
+    b->scrolled_at = now;
+  }
+  b->all = true;
+  return v->scroll != from;
+}
+
+void
+rl_controller_scroll(RlController *const b, const int steps, const double now)
+{
+  scroll_by(b, steps * long_of(b).step, now);
+}
+
+/* Past the end of a list there is more of it, if it is longer than the window. */
+static bool
+list_end(RlController *const b, const int key, const double now)
+{
+  const RlLayout *const l    = &b->layout;
+  const int             spot = b->view.focus;
+  const int             by   = key == RL_KEY_DOWN ? 1 : key == RL_KEY_UP ? -1 : 0;
+  if (!by || spot < l->live || spot >= l->spots) {
+    return false;
+  }
+  const RlDo doing = l->spot[spot].doing.doing;
+  const int  next  = spot + by;
+  const bool last  = next < 0 || next >= l->spots || l->spot[next].doing.doing != doing;
+  return (doing == RL_DO_PICK || doing == RL_DO_USE) && last && scroll_by(b, by, now);
+}
+
+bool
+rl_controller_scroll_key(RlController *const b, const int key, const double now)
+{
+  const Long all  = long_of(b);
+  const int  page = all.shown > 1 ? all.shown - 1 : 1;
+  switch (key) {
+  case RL_KEY_PAGE_UP:
+    return scroll_by(b, -page, now);
+  case RL_KEY_PAGE_DOWN:
+    return scroll_by(b, page, now);
+  case RL_KEY_HOME:
+    return scroll_by(b, -all.count, now);
+  case RL_KEY_END:
+    return scroll_by(b, all.count, now);
+  default:
+    return list_end(b, key, now);
+  }
+}

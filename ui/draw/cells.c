@@ -1,0 +1,68 @@
+/* What every lamp of the comb shows: worked out from the view, drawn by comb.c. */
+#include "ui/draw/draw.h"
+
+/* A chord by its degree, as the plugin tells it; not sounding where there is none. */
+static RlHarmony
+harmony_of(const char *const degree, const RlKey key)
+{
+  RlChord chord;
+  return *degree && rl_chord_read(rl_slice(degree), &chord) == RL_CHORD_OK
+           ? rl_harmony_of(chord, key)
+           : (RlHarmony){.sounding = false};
+}
+
+static bool
+is_tone(const RlWorth worth)
+{
+  return worth.role >= RL_ROLE_CHORD;
+}
+
+/* The lamps of the notes in this bar and the next. */
+static void
+phrase_mark(const RlView *const v, RlComb *const comb)
+{
+  RlLaneBar bars[2];
+  double    now   = 0;
+  const int count = rl_view_placed(v) ? rl_lane_in_sight(v, 2, bars, &now) : 0;
+  for (int b = count - 1; b >= 0; --b) {
+    RlLaneOnset n = rl_lane_first(v->lane, v->form, bars[b].from);
+    for (; n.index >= 0 && n.at < bars[b].to; n = rl_lane_next(v->lane, v->form, n)) {
+      const RlLaneNote *const note   = &v->lane->note[n.index];
+      const bool              sounds = n.at <= now && now < n.at + note->lasts && v->told.rolling;
+      uint8_t *const          mark   = &comb->cell[note->tab.hole - 1][note->tab.technique].phrase;
+      const uint8_t           here   = sounds ? RL_MARK_SOUNDS : b ? RL_MARK_SOON : RL_MARK_NOW;
+      *mark                          = here > *mark ? here : *mark;
+    }
+  }
+}
+
+RlComb
+rl_comb_of(const RlView *const v)
+{
+  RlComb          comb   = {.key = rl_view_key(v)};
+  const RlHarp    harp   = rl_harp_make(rl_view_harp(v));
+  const RlPlayer  player = rl_view_player(v);
+  const RlHarmony now    = harmony_of(v->told.now_degree, comb.key);
+  const RlHarmony next   = harmony_of(v->told.next_degree, comb.key);
+  const RlHarmony before = harmony_of(v->before, comb.key);
+  const bool      lit    = v->told.lit && rl_view_placed(v) && v->told.now_degree[0];
+  const RlWorth   out    = {RL_ROLE_OFF, RL_DEGREES, 0, false};
+  phrase_mark(v, &comb);
+  for (int hole = 1; hole <= RL_HOLES; ++hole) {
+    for (int how = 0; how < RL_TECHNIQUES; ++how) {
+      const RlTechnique technique = (RlTechnique)how;
+      const uint8_t     note      = harp.note[hole - 1][how];
+      RlCell *const     cell      = &comb.cell[hole - 1][how];
+      const RlWorth     coming    = rl_worth_of(note, &next, comb.key);
+      cell->shown                 = rl_layout_shows(&harp, player, hole, technique);
+      cell->reached               = rl_player_can(player, technique);
+      cell->note                  = note;
+      cell->now                   = lit ? rl_worth_of(note, &now, comb.key) : out;
+      cell->before = lit && v->before[0] ? rl_worth_of(note, &before, comb.key) : out;
+      cell->comes  = v->told.lit && next.sounding && is_tone(coming) && cell->reached;
+      cell->next   = coming.degree;
+      cell->target = v->told.lit && v->told.target.hole == hole && v->told.target.technique == how;
+    }
+  }
+  return comb;
+}

@@ -1,0 +1,252 @@
+/* The two corners that a harp's diagram leaves free: now in the upper left one, next in the lower
+   right one. */
+#include "ui/draw/draw.h"
+#include "ui/model/music_signs.h"
+
+#include <math.h>
+
+enum { SEGMENTS_MAX = 12 };
+
+static void
+chord_words(const char *const ascii, char words[RL_WORDS_ROOM])
+{
+  RlText text = rl_text_in(words, RL_WORDS_ROOM);
+  rl_music_signs(ascii, &text);
+}
+
+/* ---- the wire of the beat ---- */
+
+int
+rl_wire_segments(const RlView *const v)
+{
+  const int beats = (int)ceil(rl_view_felt_beats(v) - 1e-9);
+  return !rl_view_placed(v) || v->told.part == RL_PART_OVER ? 0
+         : beats > SEGMENTS_MAX                             ? SEGMENTS_MAX
+                                                            : beats;
+}
+
+/* Rises in 30 ms, then falls to 70 % over the beat, slower and slower. */
+double
+rl_wire_level(const RlView *const v, const int i, bool *const sounds)
+{
+  const double felt    = rl_view_felt(v);
+  const double into    = felt - i;
+  const double seconds = v->told.tempo > 0 ? into * 60 / v->told.tempo : 1;
+  *sounds              = into >= 0 && into < 1;
+  if (!*sounds || !v->told.rolling || v->calm) {
+    return *sounds ? 0.85 : 0;
+  }
+  const double rise = fmin(1, seconds / 0.03);
+  const double left = (1 - into) * (1 - into);
+  return rise * (0.7 + 0.3 * left);
+}
+
+/* A glow half as wide again on the first beat of a bar, twice on that of the form. */
+static double
+glow_of(const RlView *const v, const int i)
+{
+  const bool one = v->told.bar == 1 && v->told.part == RL_PART_CHORUS;
+  return i ? 1 : one ? 2 : 1.5;
+}
+
+RlRect
+rl_wire_at(const RlView *const v, const RlLayout *const l, const int i)
+{
+  const int    n   = rl_wire_segments(v);
+  const double h   = l->now.h * 0.085;
+  const double gap = h;
+  const double w   = (l->now.w - gap * (n - 1)) / (n ? n : 1);
+  return (RlRect){l->now.x + i * (w + gap), l->now.y + l->now.h - h, w, h};
+}
+
+static void
+wire_draw(const RlScene *const s)
+{
+  const RlView *const v = s->view;
+  for (int i = 0; i < rl_wire_segments(v); ++i) {
+    const RlRect at = rl_wire_at(v, s->layout, i);
+    bool         sounds;
+    const double level = rl_wire_level(v, i, &sounds);
+    if (!rl_seen(&s->paint, rl_inset(at, -at.h * 3))) {
+      continue;
+    }
+    if (sounds) {
+      rl_path_box(&s->paint, rl_inset(at, -0.7 * at.h * glow_of(v, i)), at.h * 2);
+      rl_set_ink(&s->paint, RL_INK_GLOW, 0.26 * level);
+      cairo_fill(s->paint.cr);
+      rl_fill_box(&s->paint, at, at.h / 2, RL_INK_50);
+      rl_path_box(&s->paint, at, at.h / 2);
+      rl_set_ink(&s->paint, RL_INK_100, level);
+      cairo_fill(s->paint.cr);
+    } else if (i < rl_view_felt(v)) {
+      rl_fill_box(&s->paint, at, at.h / 2, RL_INK_50);
+    } else {
+      rl_edge_box(&s->paint, at, at.h / 2, at.h / 6, RL_INK_EDGE);
+    }
+  }
+}
+
+/* ---- now ---- */
+
+static void
+place_words(const RlView *const v, RlText *const chorus, RlText *const bar)
+{
+  const RlTold *const t = &v->told;
+  if (t->part == RL_PART_LEAD_IN || t->part == RL_PART_BEFORE) {
+    rl_text_add(chorus, t->part == RL_PART_LEAD_IN ? "lead-in" : "before the song");
+    rl_text_add_int(bar, -t->bar);
+    rl_text_add(bar, t->bar == -1 ? " bar to bar 1" : " bars to bar 1");
+  } else if (t->part == RL_PART_ENDING) {
+    rl_text_add(chorus, "ending");
+    rl_text_add(bar, "bar ");
+    rl_text_add_int(bar, t->bar - t->bars);
+  } else {
+    rl_text_add(chorus, "chorus ");
+    rl_text_add_int(chorus, t->chorus);
+    rl_text_add(bar, "bar ");
+    rl_text_add_int(bar, t->bar);
+    rl_text_add(bar, " of ");
+    rl_text_add_int(bar, t->bars);
+  }
+}
+
+/* Where nobody plays a chord yet, the beat itself is counted in. */
+static void
+name_words(const RlView *const v, char words[RL_WORDS_ROOM])
+{
+  RlText     text  = rl_text_in(words, RL_WORDS_ROOM);
+  const bool count = v->told.part == RL_PART_LEAD_IN || v->told.part == RL_PART_BEFORE;
+  if (v->told.now[0]) {
+    rl_music_signs(v->told.now, &text);
+  } else if (count) {
+    rl_text_add_int(&text, (int)floor(rl_view_felt(v)) + 1);
+  }
+}
+
+/* What to do where nothing says where the music is. */
+static void
+lost_draw(const RlScene *const s, RlRect box)
+{
+  const bool        taps   = s->view->port[RL_PORT_CLOCK] > 0;
+  const bool        over   = s->view->told.part == RL_PART_OVER;
+  const char *const first  = over ? "The song is over" : taps ? "Tap the beat:" : "Press play,";
+  const char *const second = over   ? "play it again from its first bar"
+                             : taps ? "four taps count in"
+                                    : "or tap the beat";
+  const RlRect      upper  = rl_rect_cut_top(&box, box.h / 2);
+  const double      size   = fmin(upper.h * 0.62, upper.w / 9);
+  rl_write(&s->paint, upper, (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_LEFT}, first);
+  rl_write(&s->paint, box,
+           (RlStyle){size, over ? RL_PLAIN : RL_BOLD, over ? RL_INK_QUIET : RL_INK_TEXT, RL_LEFT},
+           second);
+}
+
+static void
+now_draw(const RlScene *const s)
+{
+  const RlView *const v   = s->view;
+  RlRect              box = s->layout->now;
+  char                name[RL_WORDS_ROOM], degree[RL_WORDS_ROOM];
+  char                chorus[RL_WORDS_ROOM], bar[RL_WORDS_ROOM];
+  RlText              upper = rl_text_in(chorus, sizeof(chorus));
+  RlText              lower = rl_text_in(bar, sizeof(bar));
+  if (!rl_view_placed(v) || v->told.part == RL_PART_OVER) {
+    lost_draw(s, box);
+    return;
+  }
+  place_words(v, &upper, &lower);
+  name_words(v, name);
+  chord_words(v->told.now_degree, degree);
+  rl_rect_cut_bottom(&box, box.h * 0.2);
+  const RlStyle style = {box.h / 0.75, RL_BOLD, RL_INK_TEXT, RL_LEFT};
+  /* a name takes more from what stands beside it only where it would shrink by a quarter */
+  const double left  = box.w - 0.75 * rl_write_width(&s->paint, style, name);
+  RlRect       side  = rl_rect_cut_right(&box, fmax(box.w * 0.28, fmin(box.w * 0.38, left)));
+  const double small = box.h * 0.24;
+  rl_write(&s->paint, box, style, name);
+  rl_write(&s->paint, rl_rect_cut_bottom(&side, small * 1.02),
+           (RlStyle){small, RL_BOLD, RL_INK_TEXT, RL_RIGHT}, bar);
+  rl_write(&s->paint, rl_rect_cut_bottom(&side, small * 1.2),
+           (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_RIGHT}, chorus);
+  rl_write(&s->paint, side,
+           (RlStyle){fmin(box.h * 0.46, side.h * 0.95), RL_BOLD, RL_INK_90, RL_RIGHT}, degree);
+  wire_draw(s);
+}
+
+/* ---- next ---- */
+
+/* Whole beats, counted down as one counts: "1" is the last. */
+void
+rl_countdown(const RlView *const v, RlText *const number, RlText *const words)
+{
+  const double left  = rl_view_to_next(v);
+  const int    whole = (int)ceil(left - 1e-3);
+  rl_text_add_int(number, whole < 1 ? 1 : whole);
+  rl_text_add(words, whole <= 1 ? "beat" : "beats");
+}
+
+/* The one note to land on, as players write it, and what it will be. */
+static void
+target_words(const RlView *const v, char words[RL_WORDS_ROOM])
+{
+  const RlTarget *const    t                   = &v->told.target;
+  RlText                   text                = rl_text_in(words, RL_WORDS_ROOM);
+  static const char *const hows[RL_TECHNIQUES] = {[RL_BLOW]     = " blow",
+                                                  [RL_DRAW]     = " draw",
+                                                  [RL_BLOW_1]   = " blow, bend ½",
+                                                  [RL_BLOW_2]   = " blow, bend 1",
+                                                  [RL_BLOW_3]   = " blow, bend 1½",
+                                                  [RL_DRAW_1]   = " draw, bend ½",
+                                                  [RL_DRAW_2]   = " draw, bend 1",
+                                                  [RL_DRAW_3]   = " draw, bend 1½",
+                                                  [RL_OVERBLOW] = " overblow",
+                                                  [RL_OVERDRAW] = " overdraw"};
+  if (t->hole) {
+    rl_text_add_int(&text, t->hole);
+    rl_text_add(&text, hows[t->technique]);
+  }
+}
+
+static void
+next_draw(const RlScene *const s)
+{
+  const RlView *const v   = s->view;
+  RlRect              box = s->layout->next;
+  char                name[RL_WORDS_ROOM], degree[RL_WORDS_ROOM], target[RL_WORDS_ROOM];
+  char                number[RL_WORDS_ROOM], words[RL_WORDS_ROOM];
+  RlText              count = rl_text_in(number, sizeof(number));
+  RlText              unit  = rl_text_in(words, sizeof(words));
+  if (!rl_view_placed(v) || !v->told.next[0]) {
+    return;
+  }
+  rl_countdown(v, &count, &unit);
+  chord_words(v->told.next, name);
+  chord_words(v->told.next_degree, degree);
+  target_words(v, target);
+  const double small = box.h * 0.17;
+  RlRect       foot  = rl_rect_cut_bottom(&box, box.h * 0.27);
+  RlRect       left  = rl_rect_cut_left(&box, box.w * 0.34);
+  rl_rect_cut_left(&box, box.h * 0.06);
+  const double size = fmin(box.h / 0.8, s->layout->pitch_y * 1.5); /* with its outline */
+  rl_write(&s->paint, rl_rect_cut_left(&left, left.w * 0.3),
+           (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_RIGHT}, "in");
+  rl_write(&s->paint, rl_inset(left, 2), (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_MIDDLE}, number);
+  rl_write_hollow(&s->paint, rl_inset(box, size / 40),
+                  (RlStyle){size, RL_BOLD, RL_INK_NEXT_NAME, RL_RIGHT}, name,
+                  (double)rl_fill_steps(v) / RL_FILL_STEPS);
+  const RlRect under = {left.x, foot.y, left.w, foot.h};
+  rl_write(&s->paint, under, (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_MIDDLE}, words);
+  rl_rect_cut_left(&foot, left.x + left.w - foot.x);
+  const RlStyle degrees = {small * 1.35, RL_BOLD, RL_INK_NEXT_NAME, RL_RIGHT};
+  const double  width   = fmin(foot.w * 0.4, rl_write_width(&s->paint, degrees, degree) + 2);
+  rl_write(&s->paint, rl_rect_cut_right(&foot, width), degrees, degree);
+  rl_rect_cut_right(&foot, small * 0.6);
+  rl_write(&s->paint, foot, (RlStyle){small, RL_BOLD, RL_INK_TARGET, RL_RIGHT}, target);
+}
+
+void
+rl_draw_corners(const RlScene *const s)
+{
+  now_draw(s);
+  next_draw(s);
+}

@@ -1,0 +1,324 @@
+/* The lane: the phrases of the plan as tab. The playing bar stands still and the light walks along
+   it; the next bars wait beside it. */
+#include "ui/draw/draw.h"
+#include "ui/model/music_signs.h"
+
+#include <math.h>
+
+int
+rl_lane_in_sight(const RlView *const v, const int count, RlLaneBar *const bars, double *const now)
+{
+  if (!rl_view_has_lane(v)) {
+    return 0;
+  }
+  const RlPlace place = rl_view_place(v);
+  const int     n     = rl_lane_bars(v->form, &place, count, bars);
+  *now = n && place.part != RL_PART_NOWHERE ? bars[0].from + place.beat * 4 / place.unit * RL_TICKS
+                                            : -HUGE_VAL;
+  return n;
+}
+
+/* ---- measures ---- */
+
+/* One bar, and where its parts stand. */
+typedef struct {
+  const RlScene   *s;
+  const RlLaneBar *bar;
+  RlRect           at, head;
+  double           line;        /* y of the line of time */
+  double           figure, low; /* sizes of hole and degree */
+  double           now;         /* ticks */
+} Lane;
+
+static Lane
+lane_of(const RlScene *const s, const RlLaneBar *const bar, const RlRect at, const double now)
+{
+  const double h = at.h;
+  Lane         l = {s, bar, at, at, at.y + h * 0.52, h * 0.25, h * 0.125, now};
+  l.head         = (RlRect){at.x + h * 0.08, at.y + h * 0.05, at.w - h * 0.16, h * 0.16};
+  return l;
+}
+
+static double
+x_of(const Lane *const l, const double ticks)
+{
+  const double pad = l->at.h * 0.08;
+  return l->at.x + pad + (ticks - l->bar->from) / (l->bar->to - l->bar->from) * (l->at.w - pad);
+}
+
+/* ---- what stands above ---- */
+
+static void
+bar_name(const RlView *const v, const RlPlace *const place, RlText *const text)
+{
+  const bool ending = place->part == RL_PART_ENDING;
+  if (place->bar < 0) {
+    rl_text_add(text, "lead-in ");
+    rl_text_add_int(text, -place->bar);
+    return;
+  }
+  rl_text_add(text, ending ? "ending " : "bar ");
+  rl_text_add_int(text, place->bar - (ending ? v->form->bars : 0));
+}
+
+/* The chords of a bar, with their names as they sound. */
+static void
+chords_name(const RlView *const v, const RlPlace *const place, RlText *const text)
+{
+  if (place->index < 0) {
+    return;
+  }
+  const RlBar *const bar = &v->form->bar[place->index];
+  for (int i = 0; i < bar->chords; ++i) {
+    char            ascii[RL_CHORD_ROOM];
+    RlText          name = rl_text_in(ascii, sizeof(ascii));
+    const RlHarmony h = rl_harmony_of(v->form->chord[bar->first_chord + i].chord, rl_view_key(v));
+    rl_harmony_name(&h, &name);
+    rl_text_add(text, i ? " " : "");
+    rl_music_signs(ascii, text);
+  }
+}
+
+static bool
+answers(const Lane *const l)
+{
+  return l->bar->place.bar > 0 && rl_plan_answers(l->s->view->plan, l->bar->place.bar);
+}
+
+/* Does no note begin in it? */
+static bool
+bar_free(const Lane *const l)
+{
+  const RlLaneOnset n = rl_lane_first(l->s->view->lane, l->s->view->form, l->bar->from);
+  return n.index < 0 || n.at >= l->bar->to;
+}
+
+/* The phrase that begins in this bar, and how it came here. */
+static void
+phrase_name(const Lane *const l, RlText *const text)
+{
+  const RlView *const v = l->s->view;
+  const RlLaneOnset   n = rl_lane_first(v->lane, v->form, l->bar->from);
+  if (bar_free(l)) {
+    return;
+  }
+  const RlPlanned *const p = &v->plan->planned[v->lane->note[n.index].planned];
+  rl_text_add(text, v->plan->phrase[p->phrase].title);
+  rl_text_add(text, p->move == RL_MOVE_NOT ? "" : ", ");
+  rl_text_add(text, p->move == RL_MOVE_NOT ? "" : rl_move_name((RlMove)p->move));
+}
+
+static void
+head_draw(const Lane *const l)
+{
+  char           words[3][RL_WORDS_ROOM + RL_PHRASE_TITLE_ROOM];
+  const RlView  *v     = l->s->view;
+  const RlPaint *paint = &l->s->paint;
+  RlRect         box   = l->head;
+  const double   size  = box.h * 0.78;
+  RlText         bar   = rl_text_in(words[0], sizeof(words[0]));
+  RlText         chord = rl_text_in(words[1], sizeof(words[1]));
+  RlText         name  = rl_text_in(words[2], sizeof(words[2]));
+  const RlStyle  quiet = {size, RL_PLAIN, RL_INK_QUIET, RL_LEFT};
+  const RlStyle  loud  = {size, RL_BOLD, RL_INK_NEXT_NAME, RL_LEFT};
+  bar_name(v, &l->bar->place, &bar);
+  chords_name(v, &l->bar->place, &chord);
+  phrase_name(l, &name);
+  rl_write(paint,
+           rl_rect_cut_left(&box, fmin(box.w * 0.3, rl_write_width(paint, quiet, words[0]) + 1)),
+           quiet, words[0]);
+  rl_rect_cut_left(&box, size * 0.5);
+  rl_write(paint,
+           rl_rect_cut_left(&box, fmin(box.w * 0.5, rl_write_width(paint, loud, words[1]) + 1)),
+           loud, words[1]);
+  rl_rect_cut_left(&box, size);
+  if (answers(l) && !bar_free(l)) {
+    const RlStyle blue = {size, RL_BOLD, RL_INK_DROP, RL_LEFT};
+    rl_write(paint, rl_rect_cut_left(&box, fmin(box.w, rl_write_width(paint, blue, "answer") + 1)),
+             blue, "answer");
+    rl_rect_cut_left(&box, size * 0.5);
+  }
+  if (box.w > 0.7 * rl_write_width(paint, quiet, words[2])) { /* else it could not be read */
+    rl_write(paint, box, quiet, words[2]);
+  }
+}
+
+/* ---- the line of time ---- */
+
+static void
+line_draw(const Lane *const l)
+{
+  cairo_t *const cr    = l->s->paint.cr;
+  const double   beats = l->bar->place.beats;
+  const double   h     = l->at.h;
+  rl_set_ink(&l->s->paint, RL_INK_BAR_LINE, 1);
+  cairo_set_line_width(cr, h / 60);
+  cairo_move_to(cr, l->at.x, l->line);
+  cairo_line_to(cr, l->at.x + l->at.w, l->line);
+  cairo_move_to(cr, l->at.x + l->at.w, l->at.y + h * 0.24);
+  cairo_line_to(cr, l->at.x + l->at.w, l->at.y + h * 0.78);
+  for (int i = 1; i < beats; ++i) {
+    const double x = x_of(l, l->bar->from + (l->bar->to - l->bar->from) * i / beats);
+    cairo_move_to(cr, x, l->line - h / 30);
+    cairo_line_to(cr, x, l->line + h / 30);
+  }
+  cairo_stroke(cr);
+}
+
+/* ---- notes ---- */
+
+/* Where a note's figures may reach to: the next note's beginning. */
+static double
+room_of(const Lane *const l, const RlLaneOnset *const n)
+{
+  const RlView *const v    = l->s->view;
+  RlLaneOnset         next = rl_lane_next(v->lane, v->form, *n);
+  while (next.index >= 0 && next.at <= n->at) {
+    next = rl_lane_next(v->lane, v->form, next);
+  }
+  const double end = next.index >= 0 && next.at < l->bar->to ? next.at : l->bar->to;
+  return x_of(l, end) - x_of(l, n->at);
+}
+
+/* Holes that are blown, or drawn, at once: `2+3`; and, `with_degree`, that of the highest. Are
+   there any? */
+static bool
+figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draws, const bool past,
+             const bool with_degree)
+{
+  const RlView *const v    = l->s->view;
+  const double        h    = l->at.h;
+  const double        size = l->figure;
+  const double        x    = x_of(l, from->at);
+  const double        w    = fmax(fmin(room_of(l, from), size * 3) - h * 0.02, 2);
+  const double        y    = draws ? l->line + h * 0.08 : l->line - h * 0.08 - size * 0.8;
+  char                tab[RL_WORDS_ROOM], degree[RL_WORDS_ROOM];
+  RlText              holes = rl_text_in(tab, sizeof(tab));
+  RlText              name  = rl_text_in(degree, sizeof(degree));
+  RlLaneOnset         n     = *from;
+  for (; n.index >= 0 && n.at <= from->at; n = rl_lane_next(v->lane, v->form, n)) {
+    const RlLaneNote *const note = &v->lane->note[n.index];
+    char                    one[16];
+    RlText                  hole = rl_text_in(one, sizeof(one));
+    if (rl_technique_draws((RlTechnique)note->tab.technique) == draws) {
+      rl_tab_write(note->tab.hole, (RlTechnique)note->tab.technique, &hole);
+      rl_text_add(&holes, holes.used ? "+" : "");
+      rl_text_add(&holes, one + draws); /* without its sign: the row says it */
+      name = rl_text_in(degree, sizeof(degree));
+      rl_music_signs(rl_degree_name((RlDegree)note->degree), &name);
+    }
+  }
+  if (!holes.used) {
+    return false;
+  }
+  const RlInk   ink   = past ? RL_INK_QUIET : RL_INK_TEXT;
+  const RlStyle style = {size, RL_BOLD, ink, RL_LEFT};
+  if (w < 0.25 * rl_write_width(&l->s->paint, style, tab)) { /* nobody could read them */
+    return false;
+  }
+  rl_write(&l->s->paint, (RlRect){x, y, w, size * 0.8}, style, tab);
+  if (with_degree) {
+    rl_write(&l->s->paint, (RlRect){x, l->at.y + h * 0.84, w, l->low},
+             (RlStyle){l->low, RL_BOLD, past ? RL_INK_QUIET : RL_INK_90, RL_LEFT}, degree);
+  }
+  return true;
+}
+
+/* Into a slur the line goes on; a scoop comes from below. */
+static void
+stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, const double end,
+            const bool past, const bool sounds)
+{
+  const RlPaint *const paint = &l->s->paint;
+  const double         thick = l->at.h * 0.05;
+  const bool           slur  = n->how & RL_HOW_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
+  const double         to    = slur ? end : end - thick * 0.7;
+  const RlRect         at    = {x, l->line - thick / 2, fmax(to - x, thick), thick};
+  if (sounds) {
+    rl_fill_box(paint, rl_inset(at, -thick * 0.6), thick, RL_INK_50);
+  }
+  if (n->tab.marks & RL_TAB_IS_REPLACED) {
+    rl_fill_box(paint, at, thick / 2, RL_INK_GROUND);
+    rl_edge_box(paint, at, thick / 2, thick / 4, past ? RL_INK_QUIET : RL_INK_TEXT);
+  } else {
+    rl_fill_box(paint, at, thick / 2, past ? RL_INK_QUIET : RL_INK_TEXT);
+  }
+  if (n->how & RL_HOW_SCOOP) {
+    rl_set_ink(paint, past ? RL_INK_QUIET : RL_INK_TEXT, 1);
+    cairo_set_line_width(paint->cr, thick / 2);
+    cairo_move_to(paint->cr, x - thick * 1.2, l->line + thick * 2);
+    cairo_line_to(paint->cr, x + thick * 0.4, l->line);
+    cairo_stroke(paint->cr);
+  }
+}
+
+static void
+notes_draw(const Lane *const l)
+{
+  const RlView *const v      = l->s->view;
+  RlLaneOnset         n      = rl_lane_first(v->lane, v->form, l->bar->from);
+  double              before = -HUGE_VAL;
+  for (; n.index >= 0 && n.at < l->bar->to; n = rl_lane_next(v->lane, v->form, n)) {
+    const RlLaneNote *const note   = &v->lane->note[n.index];
+    const double            end    = fmin(n.at + note->lasts, l->bar->to);
+    const bool              past   = n.at + note->lasts <= l->now;
+    const bool              sounds = n.at <= l->now && !past;
+    if (n.at > before) { /* of notes at once, the first stands for all */
+      stroke_draw(l, note, x_of(l, n.at), x_of(l, end), past, sounds);
+      const bool blown = figures_draw(l, &n, false, past, true);
+      figures_draw(l, &n, true, past, !blown);
+    }
+    before = n.at;
+  }
+}
+
+/* ---- the light, and who plays ---- */
+
+/* A bead of light on the line, clear of the figures. */
+static void
+light_draw(const Lane *const l)
+{
+  const double w = l->at.h * 0.045;
+  const double h = l->at.h * 0.13;
+  if (l->now < l->bar->from || l->now >= l->bar->to) {
+    return;
+  }
+  const double x = x_of(l, l->now);
+  rl_glow(&l->s->paint, x, l->line, l->at.h * 0.2, l->at.h * 0.16, 0.8, 1);
+  rl_fill_box(&l->s->paint, (RlRect){x - w / 2, l->line - h / 2, w, h}, w / 2, RL_INK_100);
+}
+
+/* Large where the bar is free for it. */
+static void
+answer_draw(const Lane *const l)
+{
+  const RlRect box = {l->at.x + 2, l->at.y + l->at.h * 0.26, l->at.w - 4, l->at.h * 0.2};
+  if (bar_free(l) && answers(l)) {
+    rl_write(&l->s->paint, box, (RlStyle){box.h, RL_BOLD, RL_INK_DROP, RL_MIDDLE}, "answer");
+  }
+}
+
+void
+rl_draw_lane(const RlScene *const s)
+{
+  const RlRect all = s->layout->lane;
+  RlLaneBar    bars[RL_LANE_BARS_MAX];
+  double       now = 0;
+  if (all.w <= 0 || !rl_seen(&s->paint, all)) {
+    return;
+  }
+  const int    count = rl_lane_in_sight(s->view, s->layout->lane_bars, bars, &now);
+  const double w     = all.w / s->layout->lane_bars;
+  rl_fill_box(&s->paint, all, fmin(12, all.h / 10), RL_INK_TOOTH);
+  for (int i = 0; i < count; ++i) {
+    const Lane l = lane_of(s, &bars[i], (RlRect){all.x + i * w, all.y, w, all.h}, now);
+    if (!rl_seen(&s->paint, l.at)) {
+      continue;
+    }
+    line_draw(&l);
+    head_draw(&l);
+    answer_draw(&l);
+    notes_draw(&l);
+    light_draw(&l);
+  }
+}

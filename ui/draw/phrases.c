@@ -1,0 +1,240 @@
+/* The page of phrases: the library, and what would come of one of them on a bar. */
+#include "ui/draw/draw.h"
+#include "ui/model/music_signs.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- the library ---- */
+
+/* The bars on which the plan has a phrase of that title. */
+static void
+bars_write(const RlView *const v, const char *const title, RlText *const text)
+{
+  for (int i = 0; v->plan && i < v->plan->planned_count; ++i) {
+    const RlPlanned *const p = &v->plan->planned[i];
+    if (!strcmp(v->plan->phrase[p->phrase].title, title)) {
+      rl_text_add(text, text->used ? " " : "bar ");
+      rl_text_add_int(text, p->bar);
+    }
+  }
+}
+
+static void
+row_draw(const RlScene *const s, const RlSpot *const spot)
+{
+  const RlView *const v    = s->view;
+  const int           pick = spot->doing.value;
+  const char *const   name = rl_view_pick_title(v, pick);
+  const bool          take = rl_view_is_take(v, pick);
+  const bool          here = spot->doing.value == v->pick;
+  const double        size = s->layout->value;
+  RlRect              box  = rl_inset(spot->at, spot->at.h / 8);
+  char                words[RL_WORDS_ROOM];
+  RlText              bars  = rl_text_in(words, sizeof(words));
+  const RlInk         title = here ? RL_INK_ON_LIGHT : take ? RL_INK_NEXT_NAME : RL_INK_TEXT;
+  if (here) {
+    rl_fill_box(&s->paint, spot->at, fmin(8, spot->at.h / 4), RL_INK_90);
+  }
+  bars_write(v, name, &bars);
+  const RlStyle quiet = {size * 0.85, RL_PLAIN, here ? RL_INK_ON_LIGHT : RL_INK_QUIET, RL_RIGHT};
+  if (words[0]) {
+    rl_write(
+      &s->paint,
+      rl_rect_cut_right(&box, fmin(box.w * 0.4, rl_write_width(&s->paint, quiet, words) + 1)),
+      quiet, words);
+    rl_rect_cut_right(&box, size / 2);
+  }
+  rl_write(&s->paint, box,
+           (RlStyle){size, rl_view_pick_own(v, pick) ? RL_BOLD : RL_PLAIN, title, RL_LEFT}, name);
+}
+
+static void
+find_draw(const RlScene *const s, const RlRect at)
+{
+  const RlView *const v      = s->view;
+  const double        size   = s->layout->value;
+  const bool          wanted = rl_view_wants(v);
+  RlRect              under  = {at.x, at.y + at.h, at.w, at.h};
+  if (v->edit == RL_EDIT_FIND && v->typing) {
+    rl_draw_typing(s, at, size);
+  } else {
+    rl_edge_box(&s->paint, at, fmin(8, at.h / 4), 1, RL_INK_EDGE);
+    rl_write(
+      &s->paint, rl_inset(at, at.h / 8),
+      (RlStyle){size, wanted ? RL_BOLD : RL_PLAIN, wanted ? RL_INK_TEXT : RL_INK_QUIET, RL_LEFT},
+      wanted ? v->wanted : "find");
+  }
+  if (wanted && !v->founds) {
+    rl_write(&s->paint, rl_inset(under, at.h / 8), (RlStyle){size, RL_PLAIN, RL_INK_90, RL_LEFT},
+             "no title has that; Escape lists all");
+  }
+}
+
+static void
+library_draw(const RlScene *const s)
+{
+  const RlLayout *const l = s->layout;
+  rl_fill_box(&s->paint, rl_inset(l->library, -4), 8, RL_INK_TOOTH);
+  for (int i = 0; i < l->spots; ++i) {
+    if (l->spot[i].doing.doing == RL_DO_PICK) {
+      row_draw(s, &l->spot[i]);
+    } else if (l->spot[i].doing.doing == RL_DO_FIND) {
+      find_draw(s, l->spot[i].at);
+    }
+  }
+}
+
+/* ---- what would come of it ---- */
+
+/* A beat of the form as the plugin would tell it, in ticks as rl_lane_place() counts them. */
+static RlTold
+told_at(const RlForm *const f, const double ticks, const bool ending)
+{
+  const RlPlace place = rl_lane_place(f, ticks, ending);
+  return (RlTold){.lit    = true,
+                  .part   = place.part,
+                  .chorus = place.chorus ? place.chorus : 1,
+                  .bar    = place.bar,
+                  .bars   = f->bars,
+                  .beats  = place.beats,
+                  .unit   = place.unit,
+                  .beat   = place.beat + 1};
+}
+
+/* The bar of the phrase, or the one before it where it has a pickup, not yet begun; of a take,
+   where the light stands on the note that is being put right. */
+static RlTold
+told_of(const RlView *const v)
+{
+  const RlForm *const f      = v->form;
+  const int           bar    = v->picked.bar;
+  const bool          ending = bar > f->bars;
+  const bool          take   = rl_view_is_take(v, v->pick);
+  const double        start  = f->starts[RL_AXIS_QUARTERS][bar - 1] * RL_TICKS;
+  const bool          early  = v->pick_lane->notes && v->pick_lane->note[0].at < start;
+  const double        from   = early && bar != f->bars + 1 ? start - RL_TICKS / 8.0 : start;
+  RlTold              told   = told_at(f, take ? v->pick_at + 1 : from, ending);
+  if (!take) {
+    told.beat = 1 - 1e-3;
+  }
+  return told;
+}
+
+static void
+preview_draw(const RlScene *const s)
+{
+  RlView   view   = *s->view;
+  RlLayout layout = *s->layout;
+  view.plan       = s->view->pick_plan;
+  view.lane       = s->view->pick_lane;
+  view.told       = told_of(s->view);
+  layout.lane     = s->layout->preview;
+  rl_draw_lane(&(RlScene){s->paint, &view, &layout});
+}
+
+static void
+octaves_write(const RlLane *const lane, RlText *const text)
+{
+  const int by = lane->notes ? lane->note[0].tab.octaves : 0;
+  if (by) {
+    rl_text_add(text, text->used ? "; " : "");
+    rl_text_add(text, by == 1 || by == -1 ? "an octave " : "two octaves or more ");
+    rl_text_add(text, by > 0 ? "higher" : "lower");
+  }
+}
+
+static void
+count_write(const int count, const char *const one, const char *const more, RlText *const text)
+{
+  if (count) {
+    rl_text_add(text, text->used ? "; " : "");
+    rl_text_add_int(text, count);
+    rl_text_add(text, count == 1 ? one : more);
+  }
+}
+
+/* What was changed, in words. */
+static void
+changes_draw(const RlScene *const s, const RlRect box)
+{
+  const RlView *const v = s->view;
+  char                words[RL_REASON_MAX];
+  RlText              text = rl_text_in(words, sizeof(words));
+  octaves_write(v->pick_lane, &text);
+  count_write(v->pick_followed, " note follows the chord", " notes follow the chord", &text);
+  count_write(v->pick_lane->replaced, " note is another one (hollow) or left out",
+              " notes are other ones (hollow) or left out", &text);
+  rl_write(&s->paint, box, (RlStyle){s->layout->value, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT},
+           words[0] ? words : "every note as it is in the phrase");
+}
+
+/* What the phrase says of itself, and on which harps it is easiest. */
+static void
+notes_draw(const RlScene *const s, RlRect box)
+{
+  const RlView *const v    = s->view;
+  const RlPlan *const p    = v->pick_plan;
+  const double        size = s->layout->value;
+  char                words[RL_REASON_MAX];
+  RlText              text  = rl_text_in(words, sizeof(words));
+  const RlStyle       quiet = {size, RL_PLAIN, RL_INK_QUIET, RL_LEFT};
+  for (int i = 0; i < v->pick_bests; ++i) {
+    char   key[RL_NAME_ROOM];
+    RlText name = rl_text_in(key, sizeof(key));
+    rl_key_write(rl_key_named(v->pick_best[i].key, false), &name);
+    rl_text_add(&text, i ? ", then " : "Easiest there on a harp in ");
+    rl_music_signs(key, &text);
+  }
+  if (box.h < size * 1.4) {
+    return;
+  }
+  rl_write_lines(&s->paint, rl_rect_cut_top(&box, fmin(box.h, size * 2.8)), quiet, words,
+                 box.h > size * 2.8 ? 2 : 1);
+  text               = rl_text_in(words, sizeof(words));
+  const RlSlice tune = rl_plan_tune(p, 0);
+  rl_text_add_slice(&text, rl_abc_says(tune, 'N'));
+  if (words[0] && box.h > size * 1.4) {
+    rl_write_lines(&s->paint, box, quiet, words, box.h > size * 2.8 ? 2 : 1);
+  }
+}
+
+static const char *
+foot_words(const RlView *const v, bool *const wrong)
+{
+  *wrong = true;
+  if (v->edit_error && *v->edit_error) {
+    return v->edit_error;
+  }
+  if (v->library && v->library->problem[0]) {
+    return v->library->problem;
+  }
+  *wrong = false;
+  return "Your own lie as .abc files in reedlamp/phrases.";
+}
+
+void
+rl_draw_phrases(const RlScene *const s)
+{
+  const RlView *const   v    = s->view;
+  const RlLayout *const l    = s->layout;
+  const double          head = l->shape == RL_SHAPE_FULL ? 26 : l->value;
+  bool                  wrong;
+  const char *const     foot = foot_words(v, &wrong);
+  rl_write(&s->paint, l->head, (RlStyle){head, RL_BOLD, RL_INK_TEXT, RL_LEFT}, "Phrases");
+  if (!*v->problem) { /* else that is said there */
+    rl_write_lines(&s->paint, l->problem,
+                   (RlStyle){l->value * 0.94, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
+                   foot, 2);
+  }
+  if (!v->library) {
+    return;
+  }
+  library_draw(s);
+  if (v->pick >= 0 && v->form && v->pick_plan->planned_count) {
+    preview_draw(s);
+    notes_draw(s, l->about);
+    changes_draw(s, (RlRect){l->preview.x, l->preview.y + l->preview.h + l->value / 3, l->preview.w,
+                             l->value * 1.5});
+  }
+}

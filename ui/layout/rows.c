@@ -1,0 +1,84 @@
+/* The chart's rows of bars. */
+#include "ui/layout/layout.h"
+
+/* A row is four bars, or fewer where a section begins. */
+void
+rl_layout_rows_cut(RlLayout *const l, const RlForm *const form)
+{
+  const int bars = form ? form->bars + form->ending_bars : 0;
+  int       in   = 0;
+  l->row_count   = 0;
+  for (int i = 0; i < bars; ++i) {
+    const bool opens = i > 0 && form->bar[i].section != form->bar[i - 1].section;
+    if (i == 0 || in == RL_ROW_BARS || opens || i == form->bars) {
+      l->row_bar[l->row_count++] = (uint16_t)i;
+      in                         = 0;
+    }
+    ++in;
+  }
+  l->row_bar[l->row_count] = (uint16_t)bars;
+}
+
+int
+rl_layout_row_of(const RlLayout *const l, const int index)
+{
+  int row = 0;
+  while (row + 1 < l->row_count && l->row_bar[row + 1] <= index) {
+    ++row;
+  }
+  return row;
+}
+
+/* The first row in sight: where the person scrolled to, else so that the row after the playing one
+   can be seen, the top ones as long as they do. */
+static int
+first_row(const RlLayout *const l, const RlView *const view)
+{
+  const int index = rl_view_index(view);
+  const int last  = l->row_count - l->rows_shown;
+  const int row   = index >= 0 ? rl_layout_row_of(l, index) : 0;
+  const int ahead = l->rows_shown > 1 ? row + 2 - l->rows_shown : row;
+  const int first = view->follow ? ahead : view->scroll;
+  return first > last ? (last > 0 ? last : 0) : first > 0 ? first : 0;
+}
+
+void
+rl_layout_rows_place(RlLayout *const l, const RlView *const view, const RlRect area,
+                     const double least, const double most)
+{
+  const double fit = area.h / (l->row_count ? l->row_count : 1);
+  l->rows          = area;
+  l->row_pitch     = fit > most ? most : fit < least ? least : fit;
+  l->rows_shown    = (int)(area.h / l->row_pitch + 1e-6);
+  l->rows_shown    = l->rows_shown < 1 ? 1 : l->rows_shown;
+  l->first_row     = first_row(l, view);
+}
+
+RlRect
+rl_layout_bar(const RlLayout *const l, const int index)
+{
+  const int    row   = rl_layout_row_of(l, index);
+  const int    line  = row - l->first_row;
+  const int    first = l->row_bar[line < 0 ? row : l->rows_shown == 1 ? l->first_row : row];
+  const int    cell  = index - first;
+  const double gap   = l->row_pitch / 8;
+  const bool   seen =
+    line >= 0 && (line < l->rows_shown || l->rows_shown == 1) && cell < l->row_cells;
+  const double w = l->rows.w / l->row_cells;
+  const double y = l->rows.y + (l->rows_shown == 1 ? 0 : line) * l->row_pitch;
+  return seen && index < l->row_bar[l->row_count]
+           ? (RlRect){l->rows.x + cell * w, y + gap, w, l->row_pitch - gap}
+           : (RlRect){0, 0, 0, 0};
+}
+
+void
+rl_layout_bars(RlLayout *const l)
+{
+  for (int i = l->row_bar[l->first_row]; i < l->row_bar[l->row_count]; ++i) {
+    const RlRect bar = rl_layout_bar(l, i);
+    if (bar.w == 0) {
+      return;
+    }
+    rl_layout_spot(l, RL_DO_BAR, i, bar);
+  }
+}

@@ -1,0 +1,168 @@
+#include "ui/model/fields.h"
+#include "ui/model/music_signs.h"
+
+#include <math.h>
+
+enum { STEPS = 4, AS_WRITTEN = 12 };
+
+static const int step[STEPS] = {-10, -1, 1, 10}; /* of the start bar */
+
+static const char *const registers[] = {"low", "standard", "high"};
+static const char *const bends[]     = {"none", "½ step", "1 step", "1½ steps"};
+static const char *const steps[]     = {"−10", "−1", "+1", "+10"};
+static const char *const counts[]    = {"bars", "beats"};
+static const char *const clocks[]    = {"host", "taps"};
+static const char *const yes_no[]    = {"no", "yes"};
+static const char *const on_off[]    = {"off", "on"};
+
+/* How the entries are called. */
+typedef enum { WORDS, KEYS, TUNINGS, POSITIONS } Naming;
+
+static const struct {
+  const char        *label;
+  RlPort             port;
+  int                choices;
+  Naming             naming;
+  const char *const *word;
+  int                first; /* the port's value for the first entry */
+} fields[RL_FIELDS] = {
+  [RL_FIELD_SONG_KEY]   = {"song key", RL_PORT_SONG_KEY, 13, KEYS, NULL, 0},
+  [RL_FIELD_HARP_KEY]   = {"harp key", RL_PORT_HARP_KEY, 12, KEYS, NULL, 0},
+  [RL_FIELD_REGISTER]   = {"register", RL_PORT_HARP_REGISTER, 3, WORDS, registers, -1},
+  [RL_FIELD_TUNING]     = {"tuning", RL_PORT_TUNING, RL_TUNINGS, TUNINGS, NULL, 0},
+  [RL_FIELD_POSITION]   = {"position", RL_PORT_HARP_KEY, 12, POSITIONS, NULL, 0},
+  [RL_FIELD_START_BAR]  = {"start bar", RL_PORT_START_BAR, STEPS, WORDS, steps, 0},
+  [RL_FIELD_COUNT_BY]   = {"count by", RL_PORT_COUNT_BY, 2, WORDS, counts, 0},
+  [RL_FIELD_CLOCK]      = {"clock", RL_PORT_CLOCK, 2, WORDS, clocks, 0},
+  [RL_FIELD_DRAW_BENDS] = {"draw bends", RL_PORT_BEND_DEPTH, 4, WORDS, bends, 0},
+  [RL_FIELD_BLOW_BENDS] = {"blow bends", RL_PORT_BLOW_BEND_DEPTH, 4, WORDS, bends, 0},
+  [RL_FIELD_OVERBLOWS]  = {"overblows", RL_PORT_OVERBLOWS, 2, WORDS, yes_no, 0},
+  [RL_FIELD_OSC]        = {"OSC", RL_PORT_SEND_OSC, 2, WORDS, on_off, 0},
+};
+
+const char *
+rl_field_label(const RlField field)
+{
+  return fields[field].label;
+}
+
+int
+rl_field_choices(const RlField field)
+{
+  return fields[field].choices;
+}
+
+RlPort
+rl_field_port(const RlField field)
+{
+  return fields[field].port;
+}
+
+const char *
+rl_position_name(const int position)
+{
+  static const char *const names[] = {"1st", "2nd", "3rd", "4th",  "5th",  "6th",
+                                      "7th", "8th", "9th", "10th", "11th", "12th"};
+  return names[(position + 11) % 12];
+}
+
+static void
+key_write(const int tonic, const bool minor, RlText *const text)
+{
+  char   buffer[RL_NAME_ROOM];
+  RlText name = rl_text_in(buffer, sizeof(buffer));
+  rl_key_write(rl_key_named(tonic, minor), &name);
+  rl_music_signs(buffer, text);
+}
+
+/* Harps are called by the note of their hole 1 blow. */
+static bool
+in_minor(const RlView *const view, const RlField field)
+{
+  return field == RL_FIELD_SONG_KEY && view->form && view->form->key.minor;
+}
+
+void
+rl_field_choice(const RlView *const view, const RlField field, const int n, RlText *const text)
+{
+  switch (fields[field].naming) {
+  case WORDS:
+    rl_text_add(text, fields[field].word[n]);
+    break;
+  case KEYS:
+    if (n == AS_WRITTEN) {
+      rl_text_add(text, "as the chart");
+    } else {
+      key_write(n, in_minor(view, field), text);
+    }
+    break;
+  case TUNINGS:
+    rl_text_add(text, rl_tuning_name((RlTuning)n));
+    break;
+  case POSITIONS:
+    rl_text_add(text, rl_position_name(n + 1));
+    break;
+  }
+}
+
+static int
+port_value(const RlView *const view, const RlField field)
+{
+  return (int)lroundf(view->port[fields[field].port]);
+}
+
+static int
+position_of(const RlView *const view)
+{
+  return rl_harp_position(rl_view_harp(view).key, rl_spelling_class(rl_view_key(view).tonic));
+}
+
+int
+rl_field_chosen(const RlView *const view, const RlField field)
+{
+  const int n = port_value(view, field) - fields[field].first;
+  return field == RL_FIELD_START_BAR           ? -1
+         : field == RL_FIELD_POSITION          ? position_of(view) - 1
+         : n >= 0 && n < fields[field].choices ? n
+                                               : -1;
+}
+
+void
+rl_field_value(const RlView *const view, const RlField field, RlText *const text)
+{
+  const int chosen = rl_field_chosen(view, field);
+  if (field == RL_FIELD_START_BAR) {
+    rl_text_add_int(text, port_value(view, field));
+  } else if (field == RL_FIELD_SONG_KEY) { /* what it comes to, not what it follows */
+    key_write(rl_spelling_class(rl_view_key(view).tonic), rl_view_key(view).minor, text);
+  } else if (chosen >= 0) {
+    rl_field_choice(view, field, chosen, text);
+  }
+}
+
+float
+rl_field_to(const RlView *const view, const RlField field, const int n)
+{
+  const int               tonic = rl_spelling_class(rl_view_key(view).tonic);
+  const int               value = field == RL_FIELD_START_BAR  ? port_value(view, field) + step[n]
+                                  : field == RL_FIELD_POSITION ? rl_pitch_class(tonic - 7 * n)
+                                                               : fields[field].first + n;
+  const RlPortInfo *const port  = &rl_ports[fields[field].port];
+  return fminf(fmaxf((float)value, port->low), port->high);
+}
+
+bool
+rl_field_typed(const RlField field)
+{
+  return field == RL_FIELD_START_BAR || field == RL_FIELD_OSC;
+}
+
+void
+rl_field_typing(const RlView *const view, const RlField field, RlText *const text)
+{
+  if (field == RL_FIELD_OSC) {
+    rl_text_add(text, view->osc_to);
+  } else {
+    rl_field_value(view, field, text);
+  }
+}

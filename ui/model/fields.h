@@ -1,0 +1,47 @@
+/* The settings a person can change: one table of what they are called, what can be chosen, and
+   which ports they stand for. */
+#ifndef RL_UI_MODEL_FIELDS_H
+#define RL_UI_MODEL_FIELDS_H
+
+#include "ui/model/view.h"
+
+/** In the order they are shown. */
+typedef enum {
+  RL_FIELD_SONG_KEY,
+  RL_FIELD_HARP_KEY,
+  RL_FIELD_REGISTER,
+  RL_FIELD_TUNING,
+  RL_FIELD_POSITION, /**< stands for the harp's key */
+  RL_FIELD_START_BAR,
+  RL_FIELD_COUNT_BY,
+  RL_FIELD_CLOCK,
+  RL_FIELD_DRAW_BENDS,
+  RL_FIELD_BLOW_BENDS,
+  RL_FIELD_OVERBLOWS,
+  RL_FIELD_OSC,
+  RL_FIELDS
+} RlField;
+
+/** Its label: `song key`. */
+const char *rl_field_label(RlField field);
+
+/** What it is set to, as it is shown. */
+void rl_field_value(const RlView *view, RlField field, RlText *text);
+
+/** How many entries its list has, what the n-th is called, and which is chosen (-1 for none). */
+int  rl_field_choices(RlField field);
+void rl_field_choice(const RlView *view, RlField field, int n, RlText *text);
+int  rl_field_chosen(const RlView *view, RlField field);
+
+/** The port, and the value it takes when the n-th is chosen. */
+RlPort rl_field_port(RlField field);
+float  rl_field_to(const RlView *view, RlField field, int n);
+
+/** Can something be typed for it, and what stands there to begin with? */
+bool rl_field_typed(RlField field);
+void rl_field_typing(const RlView *view, RlField field, RlText *text);
+
+/** `2nd` for 2: 1 to 12. */
+const char *rl_position_name(int position);
+
+#endif

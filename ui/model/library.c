@@ -1,0 +1,395 @@
+#include "ui/model/library.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include <sys/stat.h>
+
+enum { PATH_ROOM = 4096 };
+
+static void
+problem_set(RlLibrary *const l, const char *const where, const char *const why)
+{
+  RlText text = rl_text_in(l->problem, sizeof(l->problem));
+  rl_text_add(&text, where);
+  rl_text_add(&text, ": ");
+  rl_text_add(&text, why);
+}
+
+/* ---- room ---- */
+
+/* Makes room for `more` bytes of text; what points into it is kept as offsets. */
+static bool
+text_grow(RlLibrary *const l, const size_t more)
+{
+  size_t room = l->text_room ? l->text_room : 1 << 16;
+  while (room < l->used + more) {
+    room *= 2;
+  }
+  char *const text = room == l->text_room ? l->text : (char *)realloc(l->text, room);
+  if (text) {
+    l->text      = text;
+    l->text_room = room;
+  }
+  return text;
+}
+
+/* The next phrase, still to be counted; NULL, and said, if there is no room. */
+static RlLibraryPhrase *
+phrase_new(RlLibrary *const l, const char *const file)
+{
+  const int              room = l->count < l->room ? l->room : l->room ? 2 * l->room : 64;
+  RlLibraryPhrase *const more =
+    l->count == RL_LIBRARY_MAX ? NULL
+    : room == l->room          ? l->phrase
+                      : (RlLibraryPhrase *)realloc(l->phrase, (size_t)room * sizeof(*more));
+  if (!more) {
+    problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
+    return NULL;
+  }
+  l->phrase = more;
+  l->room   = room;
+  return &l->phrase[l->count];
+}
+
+/* ---- tunes ---- */
+
+static void
+tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const bool own)
+{
+  const RlSlice          title = rl_abc_says(tune, 'T');
+  RlLibraryPhrase *const p     = phrase_new(l, file);
+  if (!p) {
+    return;
+  }
+  if (!title.length || rl_slice_bad_byte(title) >= 0) {
+    problem_set(l, file, "a phrase without a title that can be read; give it a line T:");
+  } else {
+    RlText text = rl_text_in(p->title, sizeof(p->title));
+    rl_text_add_slice(&text, title);
+    p->at     = (uint32_t)(tune.at - l->text);
+    p->length = (uint32_t)tune.length;
+    p->own    = own;
+    p->midi   = false;
+    ++l->count;
+  }
+}
+
+/* ---- MIDI ---- */
+
+/* What may stand in a title: no comma, which separates it from what a plan says behind it, no sign
+   that ABC gives a meaning. */
+static void
+words_add(RlText *const text, const RlSlice words)
+{
+  if (rl_slice_bad_byte(words) >= 0) {
+    rl_text_add(text, "MIDI");
+    return;
+  }
+  for (size_t i = 0; i < words.length; ++i) {
+    const char c = words.at[i];
+    rl_text_add_slice(text, strchr(",%\\\t\r\n", c) ? rl_slice(" ") : (RlSlice){words.at + i, 1});
+  }
+}
+
+/* The file's name without what says that it is MIDI; of several parts, the track's name or the
+ * channel too. */
+static void
+part_name(const char *const file, const RlSmfPart *const part, const bool alone, RlText *const text)
+{
+  const char *const dot = strrchr(file, '.');
+  words_add(text, rl_slice_trim((RlSlice){file, (size_t)(dot - file)}));
+  if (!alone) {
+    rl_text_add(text, part->name.length ? " - " : " - channel ");
+  }
+  if (!alone && part->name.length) {
+    words_add(text, rl_slice_trim(part->name));
+  } else if (!alone) {
+    rl_text_add_int(text, part->channel + 1);
+  }
+}
+
+static void
+parts_take(RlLibrary *const l, const char *const file, const RlSlice bytes)
+{
+  RlSmfPart  part[RL_SMF_PARTS_MAX];
+  RlSmfError error;
+  const int  count = rl_smf_parts(bytes, part, &error);
+  if (count < 1) {
+    char   why[128] = "no notes in it";
+    RlText text     = rl_text_in(why, sizeof(why));
+    if (count < 0) {
+      rl_smf_error_write(&error, &text);
+    }
+    problem_set(l, file, count < 0 ? why : "no notes in it");
+    return;
+  }
+  for (int i = 0; i < count; ++i) {
+    RlLibraryPhrase *const p = phrase_new(l, file);
+    if (!p) {
+      return;
+    }
+    RlText title = rl_text_in(p->title, sizeof(p->title));
+    part_name(file, &part[i], count == 1, &title);
+    p->at      = (uint32_t)(bytes.at - l->text);
+    p->length  = (uint32_t)bytes.length;
+    p->own     = true;
+    p->midi    = true;
+    p->track   = part[i].track;
+    p->channel = part[i].channel;
+    ++l->count;
+  }
+}
+
+bool
+rl_library_midi(const RlLibrary *const l, const int index, const RlForm *const form,
+                const RlKey key, RlPhrase *const phrase, int *const bar, RlText *const why)
+{
+  const RlLibraryPhrase *const p     = &l->phrase[index];
+  RlSmfWorkspace *const        room  = (RlSmfWorkspace *)malloc(sizeof(RlSmfWorkspace));
+  RlSmfError                   error = {0, "no memory; close something"};
+  const RlSmfPart              part  = {p->track, p->channel, {"", 0}};
+  const bool good = room && rl_smf_phrase(rl_library_tune(l, index), part, form, key, room, &error);
+  if (good) {
+    *phrase = room->notated.phrase;
+    *bar    = room->notated.bar;
+    memcpy(phrase->title, p->title, sizeof(phrase->title));
+    RlText says = rl_text_in(phrase->fields, sizeof(phrase->fields));
+    rl_text_add(&says, "N:");
+    rl_notated_say(&room->notated, &says);
+    rl_text_add(&says, "\n");
+  } else {
+    rl_text_add(why, p->title);
+    rl_text_add(why, ": ");
+    rl_smf_error_write(&error, why);
+  }
+  free(room);
+  return good;
+}
+
+/* ---- files ---- */
+
+/* Bytes of an ordinary file, -1 for what is none: a pipe would keep the window waiting. */
+static long long
+size_of(const char *const path)
+{
+  struct stat file;
+  return !stat(path, &file) && S_ISREG(file.st_mode) ? (long long)file.st_size : -1;
+}
+
+static bool
+is_midi(const char *const name)
+{
+  const char *const dot = strrchr(name, '.');
+  return dot && (!strcasecmp(dot, ".mid") || !strcasecmp(dot, ".midi"));
+}
+
+static void
+file_read(RlLibrary *const l, const char *const path, const bool own)
+{
+  const char *const slash = strrchr(path, '/');
+  const char *const name  = slash ? slash + 1 : path;
+  const long long   size  = size_of(path);
+  FILE *const       file  = size < 0 ? NULL : fopen(path, "rb");
+  if (!file) {
+    problem_set(l, name, "cannot be read");
+    return;
+  }
+  if (size > RL_LIBRARY_FILE_MAX || l->used + (size_t)size > RL_LIBRARY_ROOM ||
+      !text_grow(l, (size_t)size)) {
+    problem_set(l, name, "too long; a file holds up to 4 MiB, a library 16");
+    fclose(file);
+    return;
+  }
+  const size_t  got  = fread(l->text + l->used, 1, (size_t)size, file);
+  const RlSlice all  = {l->text + l->used, got};
+  RlAbcBook     book = rl_abc_book(all);
+  fclose(file);
+  l->used += got;
+  if (own && is_midi(name)) {
+    parts_take(l, name, all);
+    return;
+  }
+  for (RlSlice tune = rl_abc_next(&book); tune.length; tune = rl_abc_next(&book)) {
+    tune_take(l, name, tune, own);
+  }
+}
+
+static int
+is_phrases(const struct dirent *const entry)
+{
+  const char *const dot = strrchr(entry->d_name, '.');
+  return dot && dot != entry->d_name && entry->d_name[0] != '.' &&
+         (!strcmp(dot, ".abc") || is_midi(entry->d_name));
+}
+
+static int
+by_name(const struct dirent **const a, const struct dirent **const b)
+{
+  return strcmp((*a)->d_name, (*b)->d_name);
+}
+
+static void
+folder_read(RlLibrary *const l, const char *const folder)
+{
+  struct dirent **names = NULL;
+  const int       count = scandir(folder, &names, is_phrases, by_name);
+  if (count < 0 && errno != ENOENT && errno != ENOTDIR) {
+    problem_set(l, folder, "cannot be read");
+  }
+  for (int i = 0; i < count; ++i) {
+    char path[PATH_ROOM];
+    if (snprintf(path, sizeof(path), "%s/%s", folder, names[i]->d_name) < PATH_ROOM) {
+      file_read(l, path, true);
+    }
+    free(names[i]);
+  }
+  free(names);
+}
+
+void
+rl_library_free(RlLibrary *const library)
+{
+  free(library->phrase);
+  free(library->text);
+  library->phrase     = NULL;
+  library->text       = NULL;
+  library->count      = 0;
+  library->room       = 0;
+  library->text_room  = 0;
+  library->used       = 0;
+  library->problem[0] = '\0';
+}
+
+void
+rl_library_read(RlLibrary *const library, const char *const folder, const char *const book)
+{
+  rl_library_free(library);
+  if (folder) {
+    folder_read(library, folder);
+  }
+  if (book) {
+    file_read(library, book, false);
+  }
+}
+
+RlSlice
+rl_library_tune(const RlLibrary *const library, const int index)
+{
+  const RlLibraryPhrase *const p = &library->phrase[index];
+  return (RlSlice){library->text + p->at, p->length};
+}
+
+/* ---- keeping ---- */
+
+static bool
+title_known(const RlLibrary *const l, const char *const title)
+{
+  for (int i = 0; i < l->count; ++i) {
+    if (!strcmp(l->phrase[i].title, title)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/* `Take 1` becomes `Take 2`, `Lantern` becomes `Lantern 2`, as far as is needed. */
+static void
+title_free(const RlLibrary *const l, char *const title)
+{
+  size_t stem   = strlen(title);
+  int    number = 2;
+  while (stem > 0 && title[stem - 1] >= '0' && title[stem - 1] <= '9') {
+    --stem;
+  }
+  stem = stem > 0 && title[stem - 1] == ' ' ? stem - 1 : strlen(title);
+  for (; title_known(l, title) && number < RL_LIBRARY_MAX; ++number) {
+    char   last[8];
+    RlText end = rl_text_in(last, sizeof(last));
+    rl_text_add(&end, " ");
+    rl_text_add_int(&end, number);
+    stem = stem + end.used < RL_PHRASE_TITLE_ROOM ? stem : RL_PHRASE_TITLE_ROOM - 1 - end.used;
+    while (stem > 0 && ((unsigned char)title[stem] & 0xC0U) == 0x80) {
+      --stem; /* not within a letter */
+    }
+    RlText text = rl_text_in(title + stem, RL_PHRASE_TITLE_ROOM - stem);
+    rl_text_add(&text, last);
+  }
+}
+
+/* Letters and figures of a title as a file's name. */
+static void
+name_write(const char *const title, RlText *const text)
+{
+  for (const char *c = title; *c; ++c) {
+    const bool figure = *c >= '0' && *c <= '9';
+    const bool upper  = *c >= 'A' && *c <= 'Z';
+    const char kept[] = {upper ? (char)(*c + 'a' - 'A') : *c, '\0'};
+    rl_text_add(text, figure || upper || (*c >= 'a' && *c <= 'z') ? kept : "-");
+  }
+  rl_text_add(text, ".abc");
+}
+
+/* Makes a folder and those above it. */
+static bool
+folder_make(const char *const folder)
+{
+  char path[PATH_ROOM];
+  if (snprintf(path, sizeof(path), "%s/", folder) >= PATH_ROOM) {
+    return false;
+  }
+  for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
+    *slash = '\0';
+    if (mkdir(path, 0777) && errno != EEXIST) {
+      return false;
+    }
+    *slash = '/';
+  }
+  return true;
+}
+
+/* A new file; none that is there is written over. */
+static FILE *
+file_new(const char *const folder, const char *const name, char *const path)
+{
+  for (int n = 1; n < 1000; ++n) {
+    const int   used = n == 1 ? snprintf(path, PATH_ROOM, "%s/%s", folder, name)
+                              : snprintf(path, PATH_ROOM, "%s/%d-%s", folder, n, name);
+    FILE *const file = used < PATH_ROOM ? fopen(path, "wx") : NULL;
+    if (file || errno != EEXIST) {
+      return file;
+    }
+  }
+  return NULL;
+}
+
+bool
+rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const phrase)
+{
+  char        path[PATH_ROOM], name[RL_PHRASE_TITLE_ROOM + 8];
+  RlText      file_name = rl_text_in(name, sizeof(name));
+  char *const abc       = (char *)malloc(RL_ABC_MAX);
+  if (!abc) {
+    return false;
+  }
+  RlText text = rl_text_in(abc, RL_ABC_MAX);
+  title_free(l, phrase->title);
+  name_write(phrase->title, &file_name);
+  rl_abc_write(phrase, &text);
+  FILE *const file    = folder && folder_make(folder) ? file_new(folder, name, path) : NULL;
+  const bool  written = file && fwrite(abc, 1, text.used, file) == text.used;
+  const bool  kept    = (!file || !fclose(file)) && written;
+  if (!kept) {
+    problem_set(l, folder ? folder : "phrases",
+                folder ? strerror(errno)
+                       : "there is no folder for them; set HOME or XDG_DATA_HOME");
+    if (file) {
+      remove(path); /* half a phrase is none */
+    }
+  }
+  free(abc);
+  return kept;
+}

@@ -1,0 +1,163 @@
+#include "ui/model/view.h"
+
+#include <math.h>
+
+RlHarpChoice
+rl_view_harp(const RlView *const v)
+{
+  return (RlHarpChoice){.key    = (uint8_t)v->port[RL_PORT_HARP_KEY],
+                        .range  = (int8_t)v->port[RL_PORT_HARP_REGISTER],
+                        .tuning = (RlTuning)v->port[RL_PORT_TUNING]};
+}
+
+RlPlayer
+rl_view_player(const RlView *const v)
+{
+  return (RlPlayer){.draw_bends = (uint8_t)v->port[RL_PORT_BEND_DEPTH],
+                    .blow_bends = (uint8_t)v->port[RL_PORT_BLOW_BEND_DEPTH],
+                    .overblows  = v->port[RL_PORT_OVERBLOWS] > 0};
+}
+
+/* The same rule as the plugin's: the port, else the chart, else G. */
+RlKey
+rl_view_key(const RlView *const v)
+{
+  const int   port    = (int)v->port[RL_PORT_SONG_KEY];
+  const RlKey written = v->form ? v->form->key : rl_key_named(7, false);
+  return rl_key_named(port < 12 ? port : rl_spelling_class(written.tonic), written.minor);
+}
+
+bool
+rl_view_placed(const RlView *const v)
+{
+  return v->told.part != RL_PART_NOWHERE && v->told.beats > 0;
+}
+
+int
+rl_view_index(const RlView *const v)
+{
+  const RlTold *const t       = &v->told;
+  const RlForm *const f       = v->form;
+  const bool          sounds  = t->part == RL_PART_CHORUS || t->part == RL_PART_ENDING;
+  const int           lead_in = f && t->part == RL_PART_LEAD_IN && f->lead_in_from
+                                  ? f->lead_in_from - 1 + f->lead_in + t->bar
+                                  : -1;
+  const int           index   = sounds ? t->bar - 1 : lead_in;
+  return f && index >= 0 && index < f->bars + f->ending_bars ? index : -1;
+}
+
+/* Felt beats for each of the meter's own. */
+static double
+felt(const RlView *const v)
+{
+  const RlTold *const t = &v->told;
+  return rl_view_placed(v) ? rl_meter_felt(t->beats, t->unit) / t->beats : 1;
+}
+
+double
+rl_view_felt(const RlView *const v)
+{
+  return rl_view_placed(v) ? (v->told.beat - 1) * felt(v) : 0;
+}
+
+double
+rl_view_felt_beats(const RlView *const v)
+{
+  return rl_view_placed(v) ? rl_meter_felt(v->told.beats, v->told.unit) : 1;
+}
+
+double
+rl_view_to_next(const RlView *const v)
+{
+  return v->told.beats_to_next * felt(v);
+}
+
+double
+rl_view_fill(const RlView *const v)
+{
+  const double soon = v->soon > 0 && v->soon < 4 ? v->soon : 4;
+  const double left = rl_view_to_next(v);
+  return v->told.next[0] && left < soon ? fmin(1, 1 - left / soon) : 0;
+}
+
+RlPlace
+rl_view_place(const RlView *const v)
+{
+  const RlTold *const t = &v->told;
+  return (RlPlace){.part   = rl_view_placed(v) ? t->part : RL_PART_NOWHERE,
+                   .chorus = t->chorus,
+                   .bar    = t->bar,
+                   .index  = rl_view_index(v),
+                   .beat   = t->beat - 1,
+                   .beats  = t->beats,
+                   .unit   = t->unit};
+}
+
+static int
+takes_of(const RlView *const v)
+{
+  return v->takes ? v->takes->phrase_count : 0;
+}
+
+int
+rl_view_picks(const RlView *const v)
+{
+  return takes_of(v) + (v->library ? v->library->count : 0);
+}
+
+bool
+rl_view_wants(const RlView *const v)
+{
+  return v->wanted && *v->wanted;
+}
+
+int
+rl_view_listed(const RlView *const v)
+{
+  return rl_view_wants(v) ? v->founds : rl_view_picks(v);
+}
+
+int
+rl_view_listed_pick(const RlView *const v, const int place)
+{
+  return rl_view_wants(v) ? v->found[place] : place;
+}
+
+bool
+rl_view_is_take(const RlView *const v, const int pick)
+{
+  return pick >= 0 && pick < takes_of(v);
+}
+
+bool
+rl_view_pick_midi(const RlView *const v, const int pick)
+{
+  return pick >= takes_of(v) && pick < rl_view_picks(v) &&
+         v->library->phrase[pick - takes_of(v)].midi;
+}
+
+bool
+rl_view_pick_own(const RlView *const v, const int pick)
+{
+  return rl_view_is_take(v, pick) || v->library->phrase[pick - takes_of(v)].own;
+}
+
+const char *
+rl_view_pick_title(const RlView *const v, const int pick)
+{
+  return rl_view_is_take(v, pick) ? v->takes->phrase[pick].title
+                                  : v->library->phrase[pick - takes_of(v)].title;
+}
+
+RlSlice
+rl_view_pick_tune(const RlView *const v, const int pick)
+{
+  return rl_view_is_take(v, pick) ? rl_plan_tune(v->takes, pick)
+                                  : rl_library_tune(v->library, pick - takes_of(v));
+}
+
+bool
+rl_view_has_lane(const RlView *const v)
+{
+  return v->form && v->plan && v->lane && v->plan->planned_count > 0;
+}

@@ -1,0 +1,46 @@
+/* The type case from inside: what was laid out and drawn lately, so that it need not be again. */
+#ifndef RL_UI_PAINT_TEXT_CACHE_H
+#define RL_UI_PAINT_TEXT_CACHE_H
+
+#include "ui/paint/paint.h"
+
+#include <pango/pangocairo.h>
+
+enum { RL_WORDS = 1024, RL_WORD_ROOM = 48, RL_GLOWS = 4, RL_EDGES = 4, RL_EDGE_EM = 128 };
+
+/* A glow as it was last drawn: a gradient is dear, its picture is not. Measures in pixels. */
+typedef struct {
+  cairo_surface_t *picture;
+  int              w, h;
+  double           strength;
+} RlGlow;
+
+/* The edge round a music sign, as a drawing of RL_EDGE_EM units to the size. */
+typedef struct {
+  cairo_surface_t *drawn;
+  PangoGlyph       glyph;
+  double           red, green, blue;
+} RlEdge;
+
+/* A line of text as it was last laid out. */
+typedef struct {
+  char             text[RL_WORD_ROOM];
+  double           size, scale; /* scale: of the cairo_t it was laid out for */
+  RlCut            cut;
+  PangoLayout     *layout;
+  double           width;      /* logical */
+  double           rise, hang; /* of the ink, above and below the line it stands on */
+  bool             signs;      /* it has music signs, which are dear: shown by its mask */
+  cairo_surface_t *mask;
+  int              left, top; /* of the mask from the beginning of the line, in pixels */
+} RlWord;
+
+struct RlTextCache {
+  PangoContext *context;
+  RlWord        word[RL_WORDS];
+  RlGlow        glow[RL_GLOWS];
+  RlEdge        edge[RL_EDGES];
+  int           next_glow, next_edge;
+};
+
+#endif

@@ -1,0 +1,29 @@
+#include "ui/window/keys.h"
+
+/* The character at the front of well-formed UTF-8; takes it off. */
+static int
+character_take(RlSlice *const text)
+{
+  const unsigned char first = (unsigned char)text->at[0];
+  const size_t        bytes = first < 0x80 ? 1 : first < 0xE0 ? 2 : first < 0xF0 ? 3 : 4;
+  int                 key   = bytes == 1 ? first : first & (0x7F >> bytes);
+  for (size_t i = 1; i < bytes; ++i) {
+    key = key * 64 + ((unsigned char)text->at[i] & 0x3F);
+  }
+  *text = rl_slice_after(*text, bytes);
+  return key;
+}
+
+void
+rl_keys_type(const RlFace *const face, RlSlice text)
+{
+  const ptrdiff_t bad = rl_slice_bad_byte(text);
+  text.length         = bad < 0 ? text.length : (size_t)bad;
+  while (text.length) {
+    RlInput input = {.kind = RL_INPUT_KEY, .key = character_take(&text)};
+    input.key     = input.key == '\n' ? RL_KEY_ENTER : input.key == '\t' ? ' ' : input.key;
+    if (input.key >= ' ') { /* no carriage returns */
+      face->input(face->data, &input);
+    }
+  }
+}

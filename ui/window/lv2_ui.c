@@ -1,0 +1,399 @@
+/* The window as an LV2 host sees it: between the host, the board and the window on the screen. One
+   thread, the host's for windows. */
+#include "ui/window/plugin_events.h"
+#include "ui/window/window.h"
+
+#include "plugin/protocol/atoms.h"
+#ifdef RL_SHEET
+#include "ui/paper/documents.h"
+#endif
+
+#include <lv2/atom/forge.h>
+#include <lv2/options/options.h>
+#include <lv2/ui/ui.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#define RL_WINDOW_URI "urn:reedlamp:window"
+
+/* The smallest window that still shows something. */
+enum { LEAST_WIDTH = 320, LEAST_HEIGHT = 320 };
+
+enum { TEXT_ROOM = RL_CHART_MAX + 1, ATOM_ROOM = TEXT_ROOM + 256, PATH_ROOM = 4096 };
+
+typedef struct {
+  LV2UI_Write_Function write;
+  LV2UI_Controller     controller;
+  const LV2UI_Touch   *touch;  /* NULL where not offered; the next too */
+  const LV2UI_Resize  *resize; /* the host's */
+  bool                 mono, asked;
+  RlUris               uris;
+  LV2_URID             event_transfer;
+  LV2_Atom_Forge       forge;
+  RlController        *board;
+  RlWindow            *window;
+  char                 text[TEXT_ROOM];
+  union {
+    LV2_Atom atom;
+    uint8_t  bytes[ATOM_ROOM];
+  } out;
+} Ui;
+
+/* What the host offers. */
+typedef struct {
+  void               *parent;
+  LV2_URID_Map       *map;
+  LV2UI_Touch        *touch;
+  LV2UI_Resize       *resize;
+  LV2_Options_Option *options;
+  const char         *bundle; /* where the files that come along lie; ends with a slash */
+} Offers;
+
+static double
+now(void)
+{
+  struct timespec t = {0, 0};
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* ---- To the plugin ---- */
+
+static uint32_t
+port_index(const Ui *const ui, const RlPort port)
+{
+  uint32_t index = 0;
+  while (rl_port_at(index, ui->mono) != port) {
+    ++index;
+  }
+  return index;
+}
+
+static void
+touch(const Ui *const ui, const uint32_t index, const bool held)
+{
+  if (ui->touch) {
+    ui->touch->touch(ui->touch->handle, index, held);
+  }
+}
+
+static void
+set_port(void *const data, const RlPort port, const float value)
+{
+  const Ui *const ui = data;
+  if (rl_ports[port].kind != RL_KIND_IN) {
+    return;
+  }
+  const uint32_t index = port_index(ui, port);
+  touch(ui, index, true);
+  ui->write(ui->controller, index, sizeof(value), 0, &value);
+  touch(ui, index, false);
+}
+
+/* Sends what was forged, if it fitted. */
+static void
+send(Ui *const ui, const bool whole)
+{
+  if (whole) {
+    ui->write(ui->controller, port_index(ui, RL_PORT_CONTROL), lv2_atom_total_size(&ui->out.atom),
+              ui->event_transfer, &ui->out.atom);
+  }
+}
+
+static void
+set_text(void *const data, const RlControllerText which, const char *const text)
+{
+  Ui *const             ui = data;
+  const RlUris *const   u  = &ui->uris;
+  LV2_Atom_Forge *const f  = &ui->forge;
+  const LV2_URID keys[]    = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_take, u->rl_osc_to};
+  const uint32_t length    = (uint32_t)strlen(text);
+  LV2_Atom_Forge_Frame object;
+  if (which >= RL_TEXT_PROBLEM || length >= TEXT_ROOM) {
+    return;
+  }
+  lv2_atom_forge_set_buffer(f, ui->out.bytes, sizeof(ui->out));
+  lv2_atom_forge_object(f, &object, 0, u->patch_Set);
+  lv2_atom_forge_key(f, u->patch_subject);
+  lv2_atom_forge_urid(f, u->own);
+  lv2_atom_forge_key(f, u->patch_property);
+  lv2_atom_forge_urid(f, keys[which]);
+  lv2_atom_forge_key(f, u->patch_value);
+  const bool whole = which == RL_TEXT_CHART_FILE ? lv2_atom_forge_path(f, text, length)
+                                                 : lv2_atom_forge_string(f, text, length);
+  lv2_atom_forge_pop(f, &object);
+  send(ui, whole);
+}
+
+/* Asks for every property, and so for the place too. */
+static void
+ask_all(Ui *const ui)
+{
+  LV2_Atom_Forge_Frame object;
+  lv2_atom_forge_set_buffer(&ui->forge, ui->out.bytes, sizeof(ui->out));
+  const bool whole = lv2_atom_forge_object(&ui->forge, &object, 0, ui->uris.patch_Get);
+  lv2_atom_forge_pop(&ui->forge, &object);
+  send(ui, whole);
+}
+
+/* ---- From the plugin ---- */
+
+static void
+atom_hear(Ui *const ui, const void *const atom, const uint32_t size)
+{
+  RlPluginMessage     m;
+  const RlPluginEvent heard = rl_plugin_event_read(&ui->uris, atom, size, &m);
+  if (heard == RL_PLUGIN_EVENT_PLACE) {
+    rl_controller_hear_place(ui->board, &m.told, now());
+  } else if (heard == RL_PLUGIN_EVENT_TEXT && m.length < TEXT_ROOM) {
+    memcpy(ui->text, m.text, m.length);
+    ui->text[m.length] = '\0';
+    rl_controller_hear_text(ui->board, m.which, ui->text);
+  }
+}
+
+static bool
+port_controls(const RlPort port)
+{
+  return port < RL_PORTS &&
+         (rl_ports[port].kind == RL_KIND_IN || rl_ports[port].kind == RL_KIND_OUT);
+}
+
+static void
+port_event(const LV2UI_Handle handle, const uint32_t index, const uint32_t size,
+           const uint32_t protocol, const void *const bytes)
+{
+  Ui *const ui    = handle;
+  float     value = NAN;
+  if (!ui) {
+    return; /* jalv may go on telling a window that it has just closed */
+  }
+  const RlPort port = rl_port_at(index, ui->mono);
+  if (protocol == 0 && size == sizeof(value) && port_controls(port)) {
+    memcpy(&value, bytes, sizeof(value));
+    if (isfinite(value)) {
+      rl_controller_hear_port(ui->board, port, value);
+    }
+  } else if (protocol == ui->event_transfer && port == RL_PORT_NOTIFY) {
+    atom_hear(ui, bytes, size);
+  }
+}
+
+/* ---- Between the window and the board ---- */
+
+static int
+face_changed(void *const data, const int width, const int height, RlRect *const damage)
+{
+  const Ui *const ui = data;
+  return rl_controller_changed(ui->board, now(), width, height, damage);
+}
+
+static void
+face_draw(void *const data, cairo_t *const cr, const int width, const int height)
+{
+  const Ui *const ui = data;
+  rl_controller_draw(ui->board, cr, width, height);
+}
+
+static bool
+face_input(void *const data, const RlInput *const input)
+{
+  const Ui *const ui = data;
+  return rl_controller_input(ui->board, input, now());
+}
+
+/* ---- Opening and closing ---- */
+
+static void
+offers_take(Offers *const offers, const LV2_Feature *const *const features)
+{
+  const struct {
+    const char *uri;
+    size_t      at;
+  } known[] = {{LV2_UI__parent, offsetof(Offers, parent)},
+               {LV2_URID__map, offsetof(Offers, map)},
+               {LV2_UI__touch, offsetof(Offers, touch)},
+               {LV2_UI__resize, offsetof(Offers, resize)},
+               {LV2_OPTIONS__options, offsetof(Offers, options)}};
+  for (int f = 0; features && features[f]; ++f) {
+    for (size_t i = 0; i < sizeof(known) / sizeof(known[0]); ++i) {
+      if (!strcmp(features[f]->URI, known[i].uri)) {
+        memcpy((char *)offers + known[i].at, &features[f]->data, sizeof(void *));
+      }
+    }
+  }
+}
+
+/* The host's ui:scaleFactor, 1 to 3. */
+static double
+scale_of(const Offers *const offers, const RlUris *const uris)
+{
+  const LV2_URID key   = offers->map->map(offers->map->handle, LV2_UI__scaleFactor);
+  double         scale = 1;
+  for (const LV2_Options_Option *o = offers->options; o && o->key; ++o) {
+    const RlAtom value = {o->value, o->size, o->type};
+    double       said;
+    if (o->key == key && o->value && rl_number(&value, uris, &said)) {
+      scale = said >= 1 && said <= 3 ? said : said > 3 && isfinite(said) ? 3 : 1;
+    }
+  }
+  return scale;
+}
+
+/* The tunebook in our bundle, whose path ends with a slash, as LV2 has it, or without one. */
+static bool
+book_find(char *const path, const size_t room, const char *const bundle)
+{
+  const size_t length = bundle ? strlen(bundle) : 0;
+  const char  *slash  = length && bundle[length - 1] != '/' ? "/" : "";
+  return length && snprintf(path, room, "%s%sphrases.abc", bundle, slash) < (int)room;
+}
+
+/* A folder of ours (XDG Base Directory): below what `variable` says, else below `standard` in the
+   home folder. NULL: nowhere. */
+static const char *
+own_folder(char *const path, const size_t room, const char *const variable,
+           const char *const standard, const char *const below)
+{
+  const char *const said   = getenv(variable);
+  const char *const home   = getenv("HOME");
+  int               length = 0;
+  if (said && said[0] == '/') {
+    length = snprintf(path, room, "%s/%s", said, below);
+  } else if (home && home[0] == '/') {
+    length = snprintf(path, room, "%s/%s/%s", home, standard, below);
+  }
+  return length > 0 && (size_t)length < room ? path : NULL;
+}
+
+static void
+phrases_find(const Ui *const ui, const char *const bundle)
+{
+  char path[PATH_ROOM], book[PATH_ROOM];
+  rl_controller_phrases_from(
+    ui->board, own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp/phrases"),
+    book_find(book, sizeof(book), bundle) ? book : NULL);
+}
+
+/* Board and window; false if either cannot be. */
+static bool
+ui_open(Ui *const ui, const Offers *const offers)
+{
+  const RlControllerPlugin plugin = {ui, set_port, set_text};
+  const RlFace             face   = {ui, face_changed, face_draw, face_input};
+  char                     path[PATH_ROOM];
+  RlSizes                  sizes = {0, 0, LEAST_WIDTH, LEAST_HEIGHT};
+  ui->board =
+    rl_controller_new(&plugin, scale_of(offers, &ui->uris),
+                      own_folder(path, sizeof(path), "XDG_CONFIG_HOME", ".config", "reedlamp"));
+  if (!ui->board) {
+    return false;
+  }
+  phrases_find(ui, offers->bundle);
+#ifdef RL_SHEET
+  rl_controller_sheets_by(ui->board, rl_documents_sheet, NULL);
+#endif
+  rl_controller_size(ui->board, &sizes.width, &sizes.height);
+  ui->window = rl_window_open((unsigned long)(uintptr_t)offers->parent, "Reedlamp", sizes, &face);
+  if (ui->window && ui->resize) {
+    ui->resize->ui_resize(ui->resize->handle, sizes.width, sizes.height);
+  }
+  return ui->window;
+}
+
+static void
+cleanup(const LV2UI_Handle handle)
+{
+  Ui *const ui = handle;
+  if (ui) {
+    rl_window_close(ui->window);
+    rl_controller_free(ui->board);
+    free(ui);
+  }
+}
+
+static LV2UI_Handle
+instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_uri,
+            const char *const bundle_path, const LV2UI_Write_Function write,
+            const LV2UI_Controller controller, LV2UI_Widget *const widget,
+            const LV2_Feature *const *const features)
+{
+  Offers     offers = {NULL, NULL, NULL, NULL, NULL, NULL};
+  const bool mono   = !strcmp(plugin_uri, RL_MONO_URI);
+  (void)descriptor;
+  offers_take(&offers, features);
+  offers.bundle = bundle_path;
+  if (!offers.map || (!mono && strcmp(plugin_uri, RL_PLUGIN_URI) != 0)) {
+    fprintf(stderr, "Reedlamp: no window: %s\n",
+            offers.map ? "it belongs to another plugin" : "the host does not offer urid:map");
+    return NULL;
+  }
+  Ui *const ui = calloc(1, sizeof(Ui));
+  if (!ui) {
+    return NULL;
+  }
+  ui->write      = write;
+  ui->controller = controller;
+  ui->touch      = offers.touch;
+  ui->resize     = offers.resize;
+  ui->mono       = mono;
+  rl_uris_map(&ui->uris, offers.map, plugin_uri);
+  lv2_atom_forge_init(&ui->forge, offers.map);
+  ui->event_transfer = offers.map->map(offers.map->handle, LV2_ATOM__eventTransfer);
+  if (!ui_open(ui, &offers)) {
+    cleanup(ui);
+    return NULL;
+  }
+  const uintptr_t id = rl_window_id(ui->window); /* a number in a pointer's place */
+  memcpy(widget, &id, sizeof(id));
+  return ui;
+}
+
+/* ---- What the host may call besides ---- */
+
+static int
+idle(const LV2UI_Handle handle)
+{
+  Ui *const ui = handle;
+  if (!ui) {
+    return 1;
+  }
+  if (!ui->asked) {
+    ui->asked = true; /* not sooner: a host may not yet listen while it opens the window */
+    ask_all(ui);
+  }
+  return !rl_window_idle(ui->window);
+}
+
+static int
+resize(const LV2UI_Feature_Handle handle, const int width, const int height)
+{
+  const Ui *const ui = handle;
+  if (!ui || width <= 0 || height <= 0) {
+    return 1;
+  }
+  rl_window_resize(ui->window, width, height);
+  return 0;
+}
+
+static const void *
+extension_data(const char *const uri)
+{
+  static const LV2UI_Idle_Interface idle_interface   = {idle};
+  static const LV2UI_Resize         resize_interface = {NULL, resize};
+  return !strcmp(uri, LV2_UI__idleInterface) ? (const void *)&idle_interface
+         : !strcmp(uri, LV2_UI__resize)      ? (const void *)&resize_interface
+                                             : NULL;
+}
+
+static const LV2UI_Descriptor descriptor = {RL_WINDOW_URI, instantiate, cleanup, port_event,
+                                            extension_data};
+
+LV2_SYMBOL_EXPORT const LV2UI_Descriptor *
+lv2ui_descriptor(const uint32_t index)
+{
+  return index ? NULL : &descriptor;
+}

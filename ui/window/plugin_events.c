@@ -1,0 +1,260 @@
+#include "ui/window/plugin_events.h"
+
+#include "plugin/protocol/atoms.h"
+
+#include <math.h>
+#include <string.h>
+
+typedef enum { WHOLE, REAL, TRUTH, WORDS, PART, HOLE, NOTE, DEGREE, TECHNIQUE } Kind;
+
+/* A field of the plugin's Place: its key in RlUris, where it goes in RlTold. */
+typedef struct {
+  size_t key, at;
+  Kind   kind;
+} Field;
+
+#define FIELD(name, kind)                                                                          \
+  {                                                                                                \
+    offsetof(RlUris, rl_##name), offsetof(RlTold, name), kind                                      \
+  }
+#define TARGET(key, name, kind)                                                                    \
+  {                                                                                                \
+    offsetof(RlUris, rl_##key), offsetof(RlTold, target.name), kind                                \
+  }
+
+static const Field fields[] = {FIELD(lit, TRUTH),
+                               FIELD(rolling, TRUTH),
+                               FIELD(tempo, REAL),
+                               FIELD(part, PART),
+                               FIELD(chorus, WHOLE),
+                               FIELD(bar, WHOLE),
+                               FIELD(bars, WHOLE),
+                               FIELD(beat, REAL),
+                               FIELD(beats, WHOLE),
+                               FIELD(unit, WHOLE),
+                               FIELD(sure, REAL),
+                               FIELD(song_key, WHOLE),
+                               FIELD(now, WORDS),
+                               FIELD(now_degree, WORDS),
+                               FIELD(next, WORDS),
+                               FIELD(next_degree, WORDS),
+                               FIELD(beats_to_next, REAL),
+                               TARGET(target_hole, hole, HOLE),
+                               TARGET(target_technique, technique, TECHNIQUE),
+                               TARGET(target_degree, degree, DEGREE),
+                               TARGET(target_note, note, NOTE),
+                               FIELD(taking, WHOLE)};
+
+enum {
+  FIELDS   = sizeof(fields) / sizeof(fields[0]),
+  OPTIONAL = 1 /* at the end: 0 where it is not said */
+};
+
+/* Bytes of a text up to its NUL. */
+static uint32_t
+text_length(const RlAtom *const atom)
+{
+  const void *const nul = memchr(atom->body, '\0', atom->size);
+  return nul ? (uint32_t)((const char *)nul - atom->body) : atom->size;
+}
+
+/* Text into RL_TOLD_ROOM bytes; what does not fit is none of ours. */
+static bool
+words_take(const RlAtom *const atom, const RlUris *const u, char *const to)
+{
+  const uint32_t length = text_length(atom);
+  if (atom->type != u->atom_String || length >= RL_TOLD_ROOM) {
+    return false;
+  }
+  memcpy(to, atom->body, length);
+  to[length] = '\0';
+  return true;
+}
+
+static const char *
+technique_word(const int i)
+{
+  return rl_technique_name((RlTechnique)i);
+}
+
+static const char *
+degree_word(const int i)
+{
+  return rl_degree_name((RlDegree)i);
+}
+
+/* Which of `count` words that is, `count` if none. */
+static int
+word_index(const char *const word, const char *(*const name)(int), const int count)
+{
+  int i = 0;
+  while (i < count && strcmp(word, name(i)) != 0) {
+    ++i;
+  }
+  return i;
+}
+
+/* A word's index into one byte. An empty word is index 0: there is no target. */
+static bool
+index_take(const char *const word, const bool technique, void *const to)
+{
+  const int count = technique ? (int)RL_TECHNIQUES : (int)RL_DEGREES;
+  const int index = *word ? word_index(word, technique ? technique_word : degree_word, count) : 0;
+  const uint8_t byte = (uint8_t)index;
+  if (index < count) {
+    memcpy(to, &byte, sizeof(byte));
+  }
+  return index < count;
+}
+
+/* A whole number within the limits of its kind. */
+static bool
+whole_take(const Kind kind, const double number, void *const to)
+{
+  static const int most[] = {
+    [WHOLE] = 1000000, [TRUTH] = 1, [PART] = RL_PART_OVER, [HOLE] = RL_HOLES, [NOTE] = 127};
+  const int     value = (int)number;
+  const uint8_t byte  = (uint8_t)value;
+  const bool    truth = value != 0;
+  const RlPart  part  = (RlPart)value;
+  if (value > most[kind] || value < (kind == WHOLE ? -most[kind] : 0)) {
+    return false;
+  }
+  switch (kind) {
+  case TRUTH:
+    memcpy(to, &truth, sizeof(truth));
+    break;
+  case PART:
+    memcpy(to, &part, sizeof(part));
+    break;
+  case WHOLE:
+    memcpy(to, &value, sizeof(value));
+    break;
+  default:
+    memcpy(to, &byte, sizeof(byte));
+    break;
+  }
+  return true;
+}
+
+static bool
+number_take(const Kind kind, const RlAtom *const atom, const RlUris *const u, void *const to)
+{
+  double number = 0;
+  if (!rl_number(atom, u, &number) || !(fabs(number) < 1e9)) {
+    return false;
+  }
+  if (kind != REAL) {
+    return whole_take(kind, number, to);
+  }
+  memcpy(to, &number, sizeof(number));
+  return true;
+}
+
+static bool
+field_take(const Field *const field, const RlAtom *const atom, const RlUris *const u,
+           RlTold *const told)
+{
+  char *const to = (char *)told + field->at;
+  char        word[RL_TOLD_ROOM];
+  switch (field->kind) {
+  case WORDS:
+    return words_take(atom, u, to);
+  case TECHNIQUE:
+  case DEGREE:
+    return words_take(atom, u, word) && index_take(word, field->kind == TECHNIQUE, to);
+  default:
+    return number_take(field->kind, atom, u, to);
+  }
+}
+
+/* Which field a key means, FIELDS if none. */
+static size_t
+field_of(const RlUris *const u, const LV2_URID key)
+{
+  size_t i = 0;
+  for (; i < FIELDS; ++i) {
+    LV2_URID ours;
+    memcpy(&ours, (const char *)u + fields[i].key, sizeof(ours));
+    if (ours == key) {
+      break;
+    }
+  }
+  return i;
+}
+
+/* A place counts only if nothing of it is missing that must be there. */
+static bool
+place_take(const RlUris *const u, RlWalk walk, RlTold *const told)
+{
+  uint32_t said = 0;
+  LV2_URID key;
+  RlAtom   value;
+  memset(told, 0, sizeof(*told));
+  while (rl_property_next(&walk, &key, &value)) {
+    const size_t i = field_of(u, key);
+    if (i < FIELDS && field_take(&fields[i], &value, u, told)) {
+      said |= 1U << i;
+    }
+  }
+  const uint32_t must = (1U << (FIELDS - OPTIONAL)) - 1U;
+  return (said & must) == must;
+}
+
+static LV2_URID
+urid_in(const RlAtom *const atom, const RlUris *const u)
+{
+  LV2_URID urid = 0;
+  if (atom->type == u->atom_URID && atom->size >= sizeof(urid)) {
+    memcpy(&urid, atom->body, sizeof(urid));
+  }
+  return urid;
+}
+
+static bool
+text_take(const RlUris *const u, RlWalk walk, RlPluginMessage *const m)
+{
+  const LV2_URID ours[RL_TEXTS] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
+                                   u->rl_take,  u->rl_osc_to,     u->rl_problem};
+  LV2_URID       key, subject = 0, property = 0;
+  RlAtom         atom, value = {NULL, 0, 0};
+  while (rl_property_next(&walk, &key, &atom)) {
+    subject  = key == u->patch_subject ? urid_in(&atom, u) : subject;
+    property = key == u->patch_property ? urid_in(&atom, u) : property;
+    value    = key == u->patch_value ? atom : value;
+  }
+  int which = 0;
+  while (which < RL_TEXTS && ours[which] != property) {
+    ++which;
+  }
+  const bool text = value.type == u->atom_String || value.type == u->atom_Path;
+  if (which == RL_TEXTS || !property || !value.body || !text || (subject && subject != u->own)) {
+    return false;
+  }
+  m->which  = (RlControllerText)which;
+  m->text   = value.body;
+  m->length = text_length(&value);
+  return true;
+}
+
+RlPluginEvent
+rl_plugin_event_read(const RlUris *const u, const void *const bytes, const uint32_t size,
+                     RlPluginMessage *const m)
+{
+  LV2_Atom head;
+  LV2_URID otype;
+  RlWalk   walk;
+  if (!bytes || size < sizeof(head)) {
+    return RL_PLUGIN_EVENT_NOTHING;
+  }
+  memcpy(&head, bytes, sizeof(head));
+  const RlAtom atom = {(const char *)bytes + sizeof(head), head.size, head.type};
+  if (head.size > size - sizeof(head) || !rl_object(&atom, u, &walk, &otype)) {
+    return RL_PLUGIN_EVENT_NOTHING;
+  }
+  if (otype == u->rl_Place) {
+    return place_take(u, walk, &m->told) ? RL_PLUGIN_EVENT_PLACE : RL_PLUGIN_EVENT_NOTHING;
+  }
+  return otype == u->patch_Set && text_take(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
+                                                        : RL_PLUGIN_EVENT_NOTHING;
+}
