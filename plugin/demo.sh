@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # The demo: installs what it needs (Debian 12), builds, and plays a band at a ferry landing through the
 # plugin in an embedded host, draws the window at six moments, and where there is a display opens it. No DAW, no
 # JACK, no display, no sound card needed.

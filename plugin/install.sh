@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 # Sourced by demo.sh and tests/run.sh, which define fail().
 # packages_need WHY PACKAGE...   Installs the Debian packages that are missing; root, or sudo.
 packages_need() {

@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """One tunebook of many tunes: book.py OUT TUNE... The tunes are numbered anew, with a blank line between them."""
 import re
 import sys

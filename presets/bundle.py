@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """Turns charts into LV2 presets: bundle.py OUTDIR CHART...
 
 Writes OUTDIR/presets.ttl, one pset:Preset a chart, and OUTDIR/presets-manifest.ttl, the lines

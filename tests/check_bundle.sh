@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Usage: check_bundle.sh BUNDLES   Is the Turtle of BUNDLES/reedlamp.lv2 valid against the installed LV2
 # specifications, and does every name in it exist? One line for each fault.
 set -u

@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """Checks the walls of the house: which room may include which, what stands at the top, how long files and functions
 are, and that no file knows the machine it was written on. Usage: check_tree.py TOP.
   --prove      first plants a breach of each kind in a scratch tree and demands that it is found

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 # Sourced by the runners of hosts, window and page: what they count and how they end.
 passed=0
 failed=0

@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """Runs `meson test` in a build folder and counts: a line a test, what failing ones said, and at last
 "N passed, N failed". A test that is skipped or times out counts as failed."""
 import json

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Every check there is. Installs what it needs on Debian 12 (root, or sudo), builds beside the sources, and ends
 # with the plain line "N passed, N failed". Works from any folder, as often as you like.
 set -u

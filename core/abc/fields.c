@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/abc/reader.h"
 
 #include <string.h>

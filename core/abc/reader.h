@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Private to core/abc/abc*.c: the reader that goes over a tune, and what reading and writing share.
  */
 #ifndef RL_CORE_ABC_READER_H

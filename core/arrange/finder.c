@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/arrange/finder.h"
 
 #include "core/harmony/lamps.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The harp finder: of the harps a player owns, which to take for this song, and by how much to move
    the recording if none will do. Pure, no heap, no state. Not for the audio thread (up to a few
    milliseconds for a long form and every harp there is); any other thread. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/arrange/lane.h"
 
 #include "core/harmony/lamps.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lane: a plan's phrases as this player plays them on this harp, note by note along the form.
    Made away from the audio thread; immutable after; reading is real-time safe, any thread. */
 #ifndef RL_CORE_ARRANGE_LANE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/arrange/line.h"
 
 #include <string.h>

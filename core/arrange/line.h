@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The line of targets: for every chord of the form one note to land on, so that together they make
    the cheapest line through the whole form. Not for the audio thread (a few milliseconds for a long
    form); no heap, no state; any other thread. */

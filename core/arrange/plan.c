@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/arrange/plan.h"
 
 #include "core/abc/abc.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The plan: which phrase belongs on which bar of the form. A text that people can write, with the
    phrases themselves below it, so that it is whole wherever it goes. The syntax stands in the
    README (plan reference). Not for the audio thread; no heap, no state; any other thread. */

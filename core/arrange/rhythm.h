@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Rhythm: what sounds in a bar as notes and rests to write down: values, dots, ties, tuplets and
    beams. Pure; no heap, no state; any thread. How values are cut at the beats is common practice
    in engraving, no source. */

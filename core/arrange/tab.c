@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/arrange/tab.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Tab: the easiest way to play some notes on this harp, for this player. Not for the audio thread
    (up to a millisecond or two for a long phrase); no heap, no state; any other thread. */
 #ifndef RL_CORE_ARRANGE_TAB_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The ways to divide a beat that are heard in blues and jazz, and how likely each is: the tables
    and costs of core/capture/quantise (common practice, no source). Costs are logarithms of how much
    less likely something is than the likeliest. Pure; any thread. */

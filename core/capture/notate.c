@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/capture/notate.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A take written down: quantised along the form, its chords the reference, pitch against them. No
    heap, no state; not for the audio thread; any other thread. */
 #ifndef RL_CORE_CAPTURE_NOTATE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/capture/quantise.h"
 
 #include "core/capture/division.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Notes as they were played onto the beats they were meant for: the most likely places, lengths,
    swing and lay-back, all at once. Plain mathematics on times; no heap, no state; not for the audio
    thread (a few ten milliseconds for a long take); any other thread.

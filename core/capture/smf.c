@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/capture/smf.h"
 
 #include "core/chart/chart.h"

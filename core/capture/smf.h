@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Standard MIDI Files (MIDI Manufacturers Association, RP-001), types 0 and 1: their messages in
    order of time, and their parts as takes. Reads within what it is given, whatever it is. No heap;
    any thread but audio. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/capture/take.h"
 
 #include "core/phrase/phrase.h"

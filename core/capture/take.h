@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A take: what somebody played on an instrument that speaks MIDI, as it was played, off the grid.
    MIDI messages in, notes out. No heap; one thread at a time; not for the audio thread (time grows
    with the notes). core/capture/quantise puts it on the beat. */

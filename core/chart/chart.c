@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/chart/chart.h"
 
 #include "core/chart/reader.h"

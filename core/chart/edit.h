@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Changing a chart one bar on paper at a time. Only the bar's own words change; every other byte
    stays: comments, headers, repeats, spacing, line ends. The caller reads the new text with
    rl_chart_read() and keeps the old chart if that fails. A bar that is `%` follows whatever bar now

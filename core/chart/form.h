@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The form: bars, chords, sections, as a person wrote them, unrolled; and where a moment falls in
    it. Built once by core/chart/chart, immutable after; reading is real-time safe, any thread. */
 #ifndef RL_CORE_CHART_FORM_H

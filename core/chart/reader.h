@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Private to the chart parser (chart*.c) and to core/chart/edit, which looks at a chart's lines as
    the parser does. Lines and words; the reader that goes over them; bars being unrolled. */
 #ifndef RL_CORE_CHART_READER_H

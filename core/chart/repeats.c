@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/chart/reader.h"
 
 RlStrain

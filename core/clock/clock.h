@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The clock that follows a host: transport reports and frames elapsed in, bar and beat at any frame
    out. Right in hosts as they are: reports may be partial, rare, in every block, rounded to ticks,
    in a beat other than the tempo's, or nonsense. All functions are real-time safe; one thread. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/clock/taps.h"
 
 #include <math.h>

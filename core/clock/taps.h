@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The player's own clock: taps of the foot in, felt beats out. Two to eight taps set the tempo by
    their median interval; four felt beats from the first tap count in, the next one is bar 1,
    beat 1. Later taps steer tempo and phase, never backwards. All functions are real-time safe; one

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/harmony/chord.h"
 
 #include <string.h>

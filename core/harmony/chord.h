@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Chords: what is written (a letter or a degree with a quality), what it sounds in a key, its
    tones, its scale and its names. Constant tables; real-time safe, any thread. */
 #ifndef RL_CORE_HARMONY_CHORD_H

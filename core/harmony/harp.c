@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/harmony/harp.h"
 
 static const struct {

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The harmonica: every note each hole can sound, and how. Ten holes, one blow and one draw reed
    in each. No state; real-time safe, any thread. */
 #ifndef RL_CORE_HARMONY_HARP_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/harmony/lamps.h"
 
 static const struct {

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lamps: what every note of the harp is worth over a chord. Pure; real-time safe, any thread.
  */
 #ifndef RL_CORE_HARMONY_LAMPS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Notes: pitch classes, their spelling, keys by name. No state; real-time safe, any thread. */
 #ifndef RL_CORE_HARMONY_PITCH_H
 #define RL_CORE_HARMONY_PITCH_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/phrase/phrase.h"
 
 static int

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A phrase: a few notes worth playing, as they were played over a chord, wherever they came from.
    Plain data; no heap, no state; any thread. core/abc/abc reads and writes it. */
 #ifndef RL_CORE_PHRASE_PHRASE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/phrase/retouch.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A phrase put right by hand: a note moved to the next place of its beat, or taken out. Plain data;
    no heap, no state; any thread but audio. */
 #ifndef RL_CORE_PHRASE_RETOUCH_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "core/text/text.h"
 
 #include <stdbool.h>

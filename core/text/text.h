@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Small texts built into a caller's buffer: chord names, degrees, error messages.
    Every function is real-time safe and may be called from any thread. */
 #ifndef RL_CORE_TEXT_TEXT_H

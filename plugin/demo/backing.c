@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/demo/backing.h"
 
 #include <sndfile.h>

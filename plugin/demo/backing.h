@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A plain backing track made from a chart: bass and brushes, for a newcomer to drop into a DAW. */
 #ifndef RL_PLUGIN_DEMO_BACKING_H
 #define RL_PLUGIN_DEMO_BACKING_H

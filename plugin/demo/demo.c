@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The demo: a band at a ferry landing plays three choruses, the plugin follows in the embedded
    host, and every bar becomes a line that a harmonica player can read. Usage: demo BUNDLES CHART
    FOLDER */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/demo/pictures.h"
 
 #include "ui/layout/layout.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/host/host.h"
 
 #include <lilv/lilv.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The embedded host: one plugin loaded through lilv and run block by block, as fast as it goes. For
    the demo, the tests and the benchmark. One thread, but for the worker in RL_HOST_THREADED. */
 #ifndef RL_PLUGIN_HOST_HOST_H

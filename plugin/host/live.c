@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/host/live.h"
 
 #include "plugin/protocol/uris.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The real window over the plugin in the embedded host, in real time: for the demo, with the
    backing track on the sound card if there is one, and for tests. One thread. */
 #ifndef RL_PLUGIN_HOST_LIVE_H

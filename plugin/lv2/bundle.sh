@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Usage: bundle.sh FOLDER STAMP FILE...   Puts the files of the bundle together in FOLDER.
 set -eu
 folder=$1 stamp=$2

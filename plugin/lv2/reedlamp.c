@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The LV2 face. What happens in a block is the processor's business (processor.h), what the music
    means the follower's (follower.h), what is read and kept the document's (document.h). */
 #include "plugin/lv2/state.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/lv2/state.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Sessions: the document's properties as LV2 state. Any thread but the audio thread's. */
 #ifndef RL_PLUGIN_LV2_STATE_H
 #define RL_PLUGIN_LV2_STATE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/osc/bundle.h"
 
 #include <lo/lo.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/osc/lookup.h"
 
 #include <netdb.h>

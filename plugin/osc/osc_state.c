@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/osc/osc_state.h"
 
 #include <string.h>

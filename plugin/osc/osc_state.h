@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The show: everything that is sent, as it stands at one instant; plain data, made from news. Any
    thread but the audio thread's. */
 #ifndef RL_PLUGIN_OSC_OSC_STATE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #define _DEFAULT_SOURCE /* IP_RECVERR */
 #include "plugin/osc/receivers.h"
 

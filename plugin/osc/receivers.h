@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The receivers: whom osc_to names, a socket each, and what is wrong with them. Nothing here waits
    for the network, and one receiver never holds up another. Any thread but the audio thread's, one
    at a time. */

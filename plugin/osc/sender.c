@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/osc/sender.h"
 
 #include "plugin/osc/bundle.h"

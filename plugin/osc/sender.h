@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The sender: news from the audio thread to packets on the network, in the worker. What it is told
    by the document and tells it, it does so without holding it up: the network is never waited for
    while the document's lock is held. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/protocol/atoms.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Reading atoms that anybody may have written: every size is checked, nothing need be aligned
    (hosts place atom ports on 4-byte boundaries). Real-time safe. */
 #ifndef RL_PLUGIN_PROTOCOL_ATOMS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/protocol/ports.h"
 
 static const char *const notes[]     = {"C", "Db", "D", "Eb", "E", "F", "F#",

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The ports: one table for the C code, for both plugins and for the Turtle that describes them. */
 #ifndef RL_PLUGIN_PROTOCOL_PORTS_H
 #define RL_PLUGIN_PROTOCOL_PORTS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The text properties, as plugin and window know them. */
 #ifndef RL_PLUGIN_PROTOCOL_PROPERTIES_H
 #define RL_PLUGIN_PROTOCOL_PROPERTIES_H

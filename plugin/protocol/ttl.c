@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Writes reedlamp.ttl from the port table, at build time, so that the two cannot differ. */
 #include "plugin/protocol/ports.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Every URI the plugin speaks, mapped once into one struct. */
 #ifndef RL_PLUGIN_PROTOCOL_URIS_H
 #define RL_PLUGIN_PROTOCOL_URIS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Capture: which MIDI messages belong to a take, where along the song they came, and when the take
    is over. The audio thread's; real-time safe. What becomes of them is the transcriber's business
    (transcriber.h). */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What an detector (the window, the OSC receivers) was told last of where the music is, and whether
    there is anything new to tell it. The audio thread's; real-time safe. */
 #ifndef RL_PLUGIN_RT_CHANGE_DETECTOR_H

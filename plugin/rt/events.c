@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What comes in on the atom inputs: transport reports, properties, foot switches. */
 #include "plugin/rt/processor.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/rt/follower.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The follower: follows the clocks through the snapshot and knows, at every frame, what to call
    out. No LV2 here; real-time safe; the audio thread's. */
 #ifndef RL_PLUGIN_RT_FOLLOWER_H

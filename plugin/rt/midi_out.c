@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/rt/midi_out.h"
 
 #include "plugin/rt/notify.h"

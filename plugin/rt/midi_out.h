@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lane as MIDI: plays the planned phrases on `midi_out`, in time with the music, and knows what
    of them sounds. The audio thread's; real-time safe. */
 #ifndef RL_PLUGIN_RT_MIDI_OUT_H

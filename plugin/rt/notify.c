@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/rt/notify.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the plugin tells the window and other listeners, as atoms on `notify`. Real-time safe. */
 #ifndef RL_PLUGIN_RT_NOTIFY_H
 #define RL_PLUGIN_RT_NOTIFY_H

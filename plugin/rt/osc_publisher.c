@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/rt/osc_publisher.h"
 
 static RlHarmony

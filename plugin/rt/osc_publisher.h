@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The OSC publisher: when the audio thread has news for the sender. The audio thread's; real-time
  * safe. */
 #ifndef RL_PLUGIN_RT_OSC_PUBLISHER_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/rt/processor.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The audio thread: one block after the other. Real-time safe but for rl_processor_init(). */
 #ifndef RL_PLUGIN_RT_PROCESSOR_H
 #define RL_PLUGIN_RT_PROCESSOR_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Addresses of osc_to as text: `host:port`, several with spaces between. One rule for the document,
    which says what is wrong, and the receivers, which are sent to. No state; any thread. */
 #ifndef RL_PLUGIN_SHARED_ADDRESS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/shared/frame_clock.h"
 
 #include <math.h>

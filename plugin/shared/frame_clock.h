@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The frame_clock clock, steadily: the moment at which a frame of a block sounds. A host calls
    run() now a little early, now a little late; frames themselves come evenly. The audio thread's;
    real-time safe. */

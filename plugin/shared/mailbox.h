@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The mailbox between the audio thread and the OSC sender. One writer, one reader; neither waits.
  */
 #ifndef RL_PLUGIN_SHARED_MAILBOX_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the audio thread tells the OSC sender of one instant. Plain data. */
 #ifndef RL_PLUGIN_SHARED_OSC_SNAPSHOT_H
 #define RL_PLUGIN_SHARED_OSC_SNAPSHOT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the audio thread asks of the document, through the ring. */
 #ifndef RL_PLUGIN_SHARED_REQUEST_H
 #define RL_PLUGIN_SHARED_REQUEST_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/shared/ring.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A ring of messages from the audio thread to the worker: one writer, one reader, neither waits. */
 #ifndef RL_PLUGIN_SHARED_RING_H
 #define RL_PLUGIN_SHARED_RING_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The snapshot: everything the audio thread plays from, one immutable page, handed over by pointer.
    Made by the document (plugin/worker). */
 #ifndef RL_PLUGIN_SHARED_SNAPSHOT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the audio thread tells the transcriber of a take. */
 #ifndef RL_PLUGIN_SHARED_TAKE_EVENT_H
 #define RL_PLUGIN_SHARED_TAKE_EVENT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/worker/document.h"
 
 #include "plugin/shared/address.h"

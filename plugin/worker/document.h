@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The document: where charts are read and everything the processor plays from is kept, away from
    the audio thread. What the audio thread gets is a snapshot: one immutable page, handed over by
    pointer. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "plugin/worker/transcriber.h"
 
 #include "core/abc/abc.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The transcriber: writes takes down for the document. Away from the audio thread; guarded by the
  * document's lock. */
 #ifndef RL_PLUGIN_WORKER_TRANSCRIBER_H

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Usage: bench.sh COST BUNDLES   Prints what things cost: instructions counted by callgrind inside run(), the rest by
 # the clock. Numbers to read, never a verdict.
 set -u

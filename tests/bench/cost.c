@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What a block costs. Usage: cost BUNDLES SCENE BLOCKS, to be counted under callgrind; or cost
    BUNDLES time, which times run() against eg-metro's in the same host by the clock, and the core's
    longer jobs. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The plugin and its window in the embedded host, in real time, told by lines what to do and
    telling by lines what happens: player BUNDLES TEMPO
 

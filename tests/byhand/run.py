@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """The window by mouse and keyboard, over the plugin in the embedded host. Usage: run.py BUNDLES TOOLS WINDOW_TOOLS SCRATCH
 Every click goes to where the layout itself says (see where.c); every answer comes from the plugin."""
 import os

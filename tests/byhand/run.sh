@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # The window by mouse and keyboard (xdotool) on a screen that nobody sees: run.sh BUNDLES BUILD, where BUNDLES holds
 # reedlamp.lv2 and BUILD is the build folder with tests/byhand and tests/window.
 set -u

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* When does a bar light up on the screen? watch WINDOW SECONDS X Y...
    Looks at points of a window every millisecond; says "lit N SECONDS" (on CLOCK_MONOTONIC) when the
    N-th (from 1) takes the colour of the playing bar. */

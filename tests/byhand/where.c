@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Where something can be done in a window over a chart of twelve bars: the middle of its spot, in
    pixels. Usage: where WIDTH HEIGHT PAGE LIST DOING VALUE PAGE   play, stage, harps, phrases, take
    (phrases with one looked at) or text LIST the number of the setting whose list is open, -1 for

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What must hold in every fuzzer. Stays in release builds too, other than assert(). */
 #ifndef DEMAND_H
 #define DEMAND_H

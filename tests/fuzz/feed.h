@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What is left of a fuzzer's input, taken byte by byte. */
 #ifndef FEED_H
 #define FEED_H

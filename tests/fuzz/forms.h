@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The forms that plans and takes are laid along: plain; with lead-in, ending, another meter, no
    chord; with meters that change at every bar. */
 #ifndef FORMS_H

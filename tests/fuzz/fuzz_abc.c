@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds the ABC reader anything. What it reads must hang together, and be written so that it reads
    back as the same; what it refuses must be refused with a reason, a line and a column. A libFuzzer
    harness:

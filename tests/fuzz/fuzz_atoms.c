@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds run() anything: events as raw bytes, events that are well formed but say wild things,
    control ports that hold any float, any block length, any room on `notify`, ports left unconnected
    or sharing buffers, a worker that comes late. What comes out must be what the contract promises.

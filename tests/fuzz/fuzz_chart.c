@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds the chart parser anything. What it reads must hang together; what it refuses must be
    refused with a reason and a line. A libFuzzer harness:
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds what the window hears of the plugin: atoms as a host may hand them over. Raw bytes, and
    objects of our own types whose properties come in any order, of any type, any number of times,
    with sizes that may lie. What is taken for true must be within its bounds and inside the atom. A

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds the page's server packets of any kind, some of them almost right, and looks at what it then
    tells browsers: one line of JSON in which every text is closed and nothing but printable ASCII
    stands, shorter than its room. An input is packets, each after two bytes of length. See

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds the plan's reader anything, and makes lanes of what it reads. What it reads must hang
    together; the lane's notes must be in order, on the harp, inside the form; put, take, drop,
    change and count must give plans that read again. What it refuses must be refused with a reason

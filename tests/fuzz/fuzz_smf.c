@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds the reader of MIDI files anything. Events must come in order of time and lie within the
    file; what is written down of a part must be a phrase that ABC can carry; what is refused must be
    refused with a reason and a place. A libFuzzer harness; the first byte chooses the key.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds restore() anything: values of any type and size, texts without their end, charts good and
    bad, paths to files that are there, that are not, that cannot be read; before running and in the
    middle of it, once or twice, with and without a host that maps paths, with memory running out.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds takes any stream of MIDI messages and writes them down along a form. No note may hang;
    every note on is written down or counted as left out; the phrase must be one that ABC can carry
    and tells pitches, bars and chords of the form. A libFuzzer harness; the first two bytes choose

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feeds the web server what browsers send, or anybody: bytes in up to four gulps on one connection,
    in the same process. Whatever comes, the server must go on, and must give away nothing to who
    does not know the key: no answer but 302, 200 and 304 carries the page, and these only if the key

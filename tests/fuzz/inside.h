@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The plugin from inside, for the fuzzers: an instance is put back to its first moment by hand, in
    a microsecond or, where its document has worked, some ten (opening one reads a chart: 0.2 ms and
    more). Every input begins on an instance that cannot be told from a new one, so every finding can

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Which inputs the slow part of a fuzzer is for: one of so many, whatever the fuzzer likes best. */
 #ifndef ONE_OF_H
 #define ONE_OF_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "pool.h"
 
 #include <sanitizer/asan_interface.h>

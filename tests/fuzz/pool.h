@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Memory for the fuzzers of the plugin. A chart that is set takes a dozen allocations of 90 to 400
    KiB, and fetching and returning such from the system is nearly all the time an input takes. So
    the large ones come from a pool, every block exactly as long as asked for with poison around it

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|hear|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
 # of the phrases of presets/ and of the tunes of tests/core/abc/outside/.

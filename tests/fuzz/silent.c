@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Receivers for the fuzzers, in the place of plugin/osc/receivers.c: nothing leaves this machine
    whatever osc_to says. They look at every packet instead. */
 #include "plugin/osc/bundle.h"

@@ -1,3 +1,4 @@
+-- SPDX-License-Identifier: ISC
 -- Drives Ardour without a window by a small script. Run by ardour.py:
 --   STEPS="step, a line each" ardour7-lua ardour.lua
 -- What a test needs to know goes to standard output behind an "@".

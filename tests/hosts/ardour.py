@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """What the plugin does in Ardour, which runs without a window or sound, and faster than the clock on the
 wall. Truth is Ardour's own tempo map, asked for quarter notes: for a meter in halves its bars and beats are
 wrong, and what it tells plugins about other meters is odd too (see core/clock/clock.c)."""

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """What the plugin does in jalv under JACK, with timebase.c for a master and its arithmetic for truth.
 
 jalv 1.6.6 reports only on a change of rolling, of frame (other than by rolling on) and of tempo, so

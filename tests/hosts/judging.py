@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """Would the judge see it? A plugin made of arithmetic plays five bars of 7/8; then it makes mistakes."""
 import trace
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A JACK client that plays MIDI for tests: every event at its frame of the transport, while that
    rolls.
 

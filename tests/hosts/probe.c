@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A listening post for tests in real hosts: an LV2 library that passes for Reedlamp, hands every
    call on to the real one, and writes down what the host said and what the plugin answered.
 

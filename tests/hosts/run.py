@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """Runs the tests in real hosts: see run.sh. Usage: run.py SHADOW REAL TIMEBASE SCRATCH WITHOUT [WORD...]
 SHADOW is the folder with the bundle that holds the probe, REAL the plugin's library; WITHOUT names hosts
 that are not there; of many tests only those with one of the WORDs in their name run."""

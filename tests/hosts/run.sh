@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # The plugin in real hosts: Ardour without a window, jalv under a JACK server of its own, both without
 # sound. What the host tells and what the plugin answers is written down by probe.c and compared with
 # the host's own tempo map.

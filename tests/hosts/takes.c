@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Phrases to be played to a host and taken down by the plugin, and the judge of what came of them.
 
      takes play SEED COUNT          what to play: lines

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A JACK timebase master for tests: says bars and beats by exact arithmetic, and does by script
    what transports do.
 

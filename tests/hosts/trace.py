@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """Reads what probe.c writes, and holds it against where the music was.
 
 Frames are the transport's. A label names a bar of the form by its distance from bar 1 of the first

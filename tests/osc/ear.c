@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ear.h"
 
 #include "../plugin/scene.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* An ear: a UDP port of this machine, and every packet that comes there taken apart by the letter
    of OSC 1.0 (Wright, 2002), without liblo. A packet that is not right fails the test. */
 #ifndef EAR_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "listening.h"
 
 #include <stdio.h>

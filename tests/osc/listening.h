@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A show: the plugin in the embedded host on the air, and an ear that listens to it. */
 #ifndef LISTENING_H
 #define LISTENING_H

@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """The cable is pulled. Usage: network.py SEND BUNDLES
 
 Two network namespaces of our own, a cable between them. The plugin plays in one and sends to a receiver

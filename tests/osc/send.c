@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Plays the plugin in real time with OSC on, for whoever listens. Usage:
      send BUNDLES OSC_TO SECONDS [KEEP]
    The twelve-bar of the plugin's own at 120, 4/4, with a plan of 16 KiB; every third second another

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The hand-over from the audio thread to the sender, without a plugin around it: the mailbox and
    the frame_clock clock. Meant for a thread sanitizer too. */
 #include <setjmp.h>

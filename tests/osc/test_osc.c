@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What OSC receivers hear of the plugin, and when. Sources: CONTRACT.md section 8; OSC 1.0 (ear.c).
  */
 #include "listening.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A band for the tests of the page: the plugin itself in the embedded host, in real time, sending
    OSC to a page server.
 

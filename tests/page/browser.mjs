@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Chromium on the page, and what can be seen there. */
 import { chromium } from 'playwright-core';
 import { afterwards } from './kit.mjs';

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Inside a network namespace (see network.mjs): the page and its server here, the plugin in another one, a cable between
    them. Usage: cable.mjs BUILD CHROMIUM PLUGIN-NAMESPACE ADDRESS-HERE; writes what was found as a line of JSON. */
 import { execFileSync } from 'node:child_process';

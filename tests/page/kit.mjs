@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* What the tests of the page share: servers, bands, readers, and the count of what passed. */
 import { spawn } from 'node:child_process';
 import http from 'node:http';

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The lamps of the page's core, in the order of pupil_dump.c; one digest for each key, mode and pupil. Runs in the browser. */
 
 export async function allLamps() {

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lane as core makes it for one harp, bar by bar, found note by note without what core has for
    walking along it: the page must show the same. Usage:
      lane_dump CHART KEY HARP REGISTER TUNING DRAWS BLOWS OVERBLOWS <PLAN

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The page in time with the music, on good and bad networks. */
 import { openPage, textOf, watch, watched } from './browser.mjs';
 import { demand, newsLateness, part, read, sleep, strict, tenth, test, timed, until, within } from './kit.mjs';

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The cable between plugin and page server is pulled, in network namespaces of the test's own. */
 import { execFileSync } from 'node:child_process';
 import { afterwards, demand, run, timed, within } from './kit.mjs';

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Sends so many megabytes of noise to a port, some of it almost right. Usage: noise.mjs PORT MEGABYTES */
 import dgram from 'node:dgram';
 

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The page as it is seen, touched, typed at and heard. */
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';

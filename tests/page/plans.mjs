@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Phrases planned in the DAW: how the plan comes to the server, and the lane of tab on the page. */
 import { execFileSync } from 'node:child_process';
 import dgram from 'node:dgram';

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the native core says for every harp key, tuning and quality over two roots in a major and a
    minor key, as bytes: the page's core must say the same. Order: see all_lamps() in
    tests/page/lamps.mjs. */

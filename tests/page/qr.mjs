@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Reads a QR code as printed in half blocks: a reader of its own for what the server prints, up to version 5, the lowest
    level of correction (ISO/IEC 18004), without correcting anything. */
 

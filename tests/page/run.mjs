@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The page from outside: its server, the page in Chromium, the weather of a network. Usage:
    run.mjs BUILD CHROMIUM SCRATCH [WORD...]; writes how many passed and failed into SCRATCH/count, pictures beside it. */
 import { writeFileSync } from 'node:fs';

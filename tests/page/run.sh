@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # The page: its server as a browser, a network and ill-mannered people meet it, and the page itself in Chromium. Everything
 # stays on this machine's own addresses.
 # Usage: run.sh BUILD [WORD...]   BUILD is the build folder with ui/page/reedlamp-page and tests/page/band. With WORDs only the

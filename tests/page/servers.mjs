@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The server against people who mean no good, and networks that are none. */
 import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';

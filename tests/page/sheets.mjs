@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Lesson sheets from the server: the right one for each pupil, all of a class in time, and nobody held up by it. */
 import { execFileSync } from 'node:child_process';
 import { readFileSync, readdirSync, writeFileSync } from 'node:fs';

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Who waits for a sheet, and the child that draws: with drawings that misbehave, and a clock of the
    test's own. */
 #include "ui/page/sheet_jobs.h"

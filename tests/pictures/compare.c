@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Compares two PNG pictures: compare GOLDEN NEW
    or writes a golden one:    compare --renew NEW GOLDEN FACTOR
 

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # The demo's pictures against those kept here: run.sh COMPARE FOLDER, where COMPARE is the program built from
 # compare.c and FOLDER holds window-*.png. A picture that differs is named.
 # run.sh COMPARE FOLDER --renew   keeps the new ones. Look at each of them first.

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Usage: broken.sh RUN BUNDLES CHECK   Breaks a copy of the bundle in every way a bundle breaks; each must be refused
 # in words, by the check of the bundle or by the host, and nothing may crash.
 set -u

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # Usage: rt_check.sh GUARD_SO RT_RUN BUNDLES   Nothing forbidden is called inside run(); and the guard does bark.
 LD_PRELOAD=$1 "$2" "$3" || exit 1
 said=$(LD_PRELOAD=$1 "$2" "$3" plant 2>&1)

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Ends the program with a message when a thread, while it says that it is inside run(), asks for
    memory, takes a lock, touches a file or a socket, prints, sleeps or makes a thread. Preloaded
    (LD_PRELOAD) into a program that calls rl_rt_enter() and rl_rt_leave() around run(); see

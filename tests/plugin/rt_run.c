@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Runs the plugin through everything that can happen, the guard awake inside run() alone. Usage:
      LD_PRELOAD=rt_guard.so rt_run BUNDLES          the scene; before it the guard is made to bark
      LD_PRELOAD=rt_guard.so rt_run BUNDLES plant    the scene with a malloc where none may be: the

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "scene.h"
 
 #include <lv2/atom/util.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A scene: the plugin in the embedded host, a transport to play it, and everything it says, taken
    apart and written down. What every plugin may be held to at every moment (events in order and
    inside their block, outputs in their ranges, whole numbers whole, all fields there in their

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Starts the plugin once and runs a block. Usage: start BUNDLES BLOCKS. For the broken bundles and
  * for measuring. */
 #include "plugin/host/host.h"

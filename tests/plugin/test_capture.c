@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Capture: what is played on MIDI while the music rolls becomes a take, on its bar, in the property
    `take`; whatever the transport does, no note hangs and none is lost. What comes of the times is
    test_notate's business. */

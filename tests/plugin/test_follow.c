@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The main job: a host's transport in, the place in the form out, at every block's end on the ports
    and at the exact frame of every beat on `notify`. Judged by a naive walk, bar by bar in whole
    ticks, from bar tables typed here beside their charts. Sources: CONTRACT.md, sections 3, 5 and 6

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Feet: tap, bar one and stop, by port and by MIDI. Sources: CONTRACT.md, section 3 ("contract");
    MIDI 1.0 (controllers 80 to 83 are general purpose buttons, 64 and above is on). Frames by hand:
    a beat of 24000 frames is 120 a minute at 48 kHz. */

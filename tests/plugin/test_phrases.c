@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The plan and the phrases on `midi_out`: on their bars, in time, in the choruses they are meant
    for, and no note hangs. Times are held against the exact ones of a transport that is written
    down here. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The bundle as a host reads it, against the contract (CONTRACT.md, sections 1, 3 and 4), typed
    here a second time. Vocabularies: lv2plug.in/ns/lv2core and
    /ns/ext/{atom,patch,port-groups,port-props, presets,resize-port,state,urid,worker}. The index ->

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Charts, files and addresses in, values and problems out: patch:Get and patch:Set on the atom
    ports. Sources: CONTRACT.md, sections 3 to 5 ("contract"); the LV2 patch, atom and worker
    vocabularies (lv2plug.in/ns/ext); HOSTS.md for what hosts do to atom ports. */

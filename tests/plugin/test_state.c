@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Sessions and presets. Sources: CONTRACT.md, section 4 ("contract"); the LV2 state and presets
    vocabularies (lv2plug.in/ns/ext/state, …/presets), state:threadSafeRestore above all: restore()
    may come at any time, also during run(). */

@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """What a sheet costs: how long the whole program takes for six songs with their plans, from its start to its end, and
 how large the PDF is. Printed, never deciding. Usage: bench.py REEDLAMP-SHEET TOP"""
 import resource

@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """reedlamp-sheet from outside: what it writes as other programs read it, every error with its exit status, and files
 that are there whole or not at all. Usage: run.py BUILD TOP [WORD...]   with WORDs only the tests that have one in their
 name. Prints a line a test and at last "N passed, N failed". With PICTURES=FOLDER the pictures are kept there; with

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lesson sheet as it is read: every word on its page, none over another, none too small for a
    copy; and that it says what is to be played in which chorus. All presets and six plans. */
 #include "ui/paper/inside.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What drawing costs, in CPU time: a whole picture at 1280 by 720, and what is drawn anew at each
    of the frames of a beat, 30 a second. Printed, never deciding. */
 #include "ui/controller/controller.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "gallery.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Pictures whose words are not inked but written down: where each stands, in which ink, and on
  * what. */
 #ifndef RL_GALLERY_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Places as the plugin would tell them, for tests of what is shown. */
 #ifndef RL_TELLING_H
 #define RL_TELLING_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The board as a person uses it, over a plugin that only takes notes. */
 #include "telling.h"
 #include "ui/controller/controller.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Every picture as it was drawn, in every size, with every harp and chart: words stay in their
    boxes, off each other, large enough for their distance and clear of what they stand on. */
 #include "gallery.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The picture as it is read: words inside their boxes and the window, none over another, large
    enough to be read from where the player stands, in inks that stand out. Sources: WCAG 2.1 for
    contrast; ISO 9241-303 for sizes (16 minutes of arc at least, 20 to 22 to be comfortable; from

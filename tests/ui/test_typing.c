@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A text under a person's hands. Source: RFC 3629 for what UTF-8 is. */
 #include "ui/model/text_input.h"
 

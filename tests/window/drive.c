@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A host that does nothing but open the window's module inside a window of its own.
    Usage: drive MODULE WHAT
      times N         opens, idles and closes N times; under valgrind says what is lost

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Looks at other programs' windows.
      peer inner TITLE    the ids of the windows on the screen with that title and no windows inside
      peer size ID        width and height

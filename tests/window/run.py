@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """The window in real hosts and in a bare one: see run.sh. Usage: run.py BUNDLES TOOLS TIMEBASE ARDOUR_LUA SCRATCH WITHOUT
 [WORD...]   WITHOUT names what is not installed; of many tests only those with one of the WORDs in their name run."""
 import os

@@ -1,4 +1,5 @@
 #!/bin/sh
+# SPDX-License-Identifier: ISC
 # The window: in a bare host, in jalv and in Ardour, on screens that nobody sees. Without sound, without hardware.
 # Usage: run.sh BUNDLES BUILD [WORD...]   BUNDLES holds reedlamp.lv2; BUILD is the build folder with tests/window/drive
 # and tests/hosts/timebase. With WORDs only the tests that have one in their name. REEDLAMP_WITHOUT=Ardour leaves its

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: ISC
 """Screens, hosts and a look at their windows, for run.py. Nothing here waits for a time to pass: everything waits
 for something to happen, and gives up late."""
 import os

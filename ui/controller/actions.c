@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What a person does with the board: one table of doings, one of keys. */
 #include "ui/controller/controller_state.h"
 #include "ui/model/fields.h"

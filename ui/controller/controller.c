@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/controller/controller_state.h"
 
 #include <math.h>

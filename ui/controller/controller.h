@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The board: what the window shows and does, without a window. It hears the plugin, takes what a
    person does, and knows what must be drawn anew. One thread. */
 #ifndef RL_UI_CONTROLLER_CONTROLLER_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The board from inside: shared by what it hears and shows (board.c) and what a person does with it
    (act.c). */
 #ifndef RL_UI_CONTROLLER_CONTROLLER_STATE_H

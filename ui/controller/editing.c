@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What is typed: begun, kept or given up. */
 #include "ui/controller/controller_state.h"
 #include "ui/model/fields.h"

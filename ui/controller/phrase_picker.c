@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The page of phrases, as the board sees it: the library, the phrase looked at, and the plan. */
 #include "ui/controller/controller_state.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Phrases by their titles. */
 #include "ui/controller/controller_state.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What is longer than the window: the chart, a text, a list; by the wheel and by keys. */
 #include "ui/controller/controller_state.h"
 

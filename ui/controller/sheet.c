@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lesson sheet of what is in force, at the press of a button. */
 #include "ui/controller/controller_state.h"
 

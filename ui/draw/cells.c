@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What every lamp of the comb shows: worked out from the view, drawn by comb.c. */
 #include "ui/draw/draw.h"
 

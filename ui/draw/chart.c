@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The chart: bars in rows of four, the playing one lit, the next chord's hinted. */
 #include "ui/draw/draw.h"
 #include "ui/model/music_signs.h"

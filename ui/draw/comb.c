@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The comb of lamps: teeth, rail, and every note of the harp in the player's hand. */
 #include "ui/draw/draw.h"
 #include "ui/model/music_signs.h"

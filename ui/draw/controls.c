@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Settings, buttons and lists: what a hand can change. */
 #include "ui/draw/draw.h"
 #include "ui/model/fields.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The two corners that a harp's diagram leaves free: now in the upper left one, next in the lower
    right one. */
 #include "ui/draw/draw.h"

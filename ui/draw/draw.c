@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/draw/draw.h"
 
 #include <math.h>

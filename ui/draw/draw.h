@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The picture: what a view looks like at a size. Pure but for the type case, which only remembers
    words. The window, the demo's pictures and the tests use the same. */
 #ifndef RL_UI_DRAW_DRAW_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Which harp? The harps a player owns, and what each is worth for this song. */
 #include "ui/draw/draw.h"
 #include "ui/model/fields.h"

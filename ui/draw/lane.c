@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lane: the phrases of the plan as tab. The playing bar stands still and the light walks along
    it; the next bars wait beside it. */
 #include "ui/draw/draw.h"

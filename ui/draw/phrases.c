@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The page of phrases: the library, and what would come of one of them on a bar. */
 #include "ui/draw/draw.h"
 #include "ui/model/music_signs.h"

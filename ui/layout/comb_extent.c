@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/layout/comb_extent.h"
 
 #include "ui/layout/layout.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The teeth of the comb: how far each hole's notes reach, and so where the two corners are free.
  * Pure.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/layout/layout.h"
 
 #include "ui/layout/comb_extent.h"

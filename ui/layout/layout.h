@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Where everything stands: the one place that holds measures. Units are pixels at the shape's own
    size, see the table in layout.c; `unit` says how many pixels one is. Pure. */
 #ifndef RL_UI_LAYOUT_LAYOUT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Where everything stands on the pages beside the music: harps, phrases, a text. */
 #include "ui/layout/layout.h"
 #include "ui/model/fields.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The chart's rows of bars. */
 #include "ui/layout/layout.h"
 

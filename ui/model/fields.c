@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/model/fields.h"
 #include "ui/model/music_signs.h"
 

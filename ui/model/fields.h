@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The settings a person can change: one table of what they are called, what can be chosen, and
    which ports they stand for. */
 #ifndef RL_UI_MODEL_FIELDS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What a person does to the window, as the toolkit-free side hears it. Whoever takes Control-V (the
    key 'v' or 'V' with `control`) gets what lies on the clipboard, soon after, as keys. The pointer
    leaving the window is a move to -1, -1. */

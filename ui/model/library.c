@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/model/library.h"
 
 #include <dirent.h>

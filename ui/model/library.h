@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The player's library of phrases: the ones that come with Reedlamp and those in a folder of the
    player's own, as ABC; and the parts of MIDI files there. Opening it finds titles only; a phrase
    is read when it is looked at. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Names with music signs. */
 #ifndef RL_UI_MODEL_MUSIC_SIGNS_H
 #define RL_UI_MODEL_MUSIC_SIGNS_H

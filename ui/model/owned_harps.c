@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/model/owned_harps.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The harps a person owns, kept between sessions in a file of their own: a line for each register
    and tuning, `standard, Richter: G A C D`. */
 #ifndef RL_UI_MODEL_OWNED_HARPS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/model/text_input.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A text under a person's hands: characters come and go at a caret. UTF-8; never longer than it has
    room for, never a broken character. No heap. */
 #ifndef RL_UI_MODEL_TEXT_INPUT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/model/view.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What one picture shows: all that the drawing needs to know, and nothing that it may change. Plain
    data; whoever fills it (the window, the demo, a test) owns what it points to. */
 #ifndef RL_UI_MODEL_VIEW_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/page/access.h"
 
 #include "ui/page/files.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The door: what a request asks for, and whether it is let in. Pure; any thread. */
 #ifndef RL_UI_PAGE_ACCESS_H
 #define RL_UI_PAGE_ACCESS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/page/clients.h"
 
 #include <netinet/in.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Who is connected: so that no single address takes all the room, and nobody stays who does not
    ask. One thread. */
 #ifndef RL_UI_PAGE_CLIENTS_H

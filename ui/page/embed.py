@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """Writes the files of the page as C. Usage: embed.py OUTPUT FILE...   index.html becomes the page itself, with its style
 sheet inside, so that it is painted after one answer; an empty file (a font that could not be made) is left out. Comments
 and the room before a line do not go over the network."""

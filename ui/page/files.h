@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The files of the page, inside the program: made by embed.py when it is built. Nothing is read
    from a disk while it runs. */
 #ifndef RL_UI_PAGE_FILES_H

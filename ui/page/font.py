@@ -1,4 +1,5 @@
 #!/usr/bin/env python3
+# SPDX-License-Identifier: ISC
 """Cuts the few letters that the page needs out of a font, as WOFF2. Usage: font.py OUTPUT LETTERS FONT...
 Takes the first of the fonts that is installed; writes an empty file if none is or fontTools with Brotli are missing:
 the page then makes do with the phone's own letters."""

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* reedlamp-page: hears the plugin by OSC and shows one page to phones and tablets. Waits in one
    place for everything: packets, browsers, signals, the clock. */
 #include "ui/page/net.h"

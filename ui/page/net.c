@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #define _DEFAULT_SOURCE /* multicast membership */
 
 #include "ui/page/net.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Sockets and addresses (IPv4). One thread. */
 #ifndef RL_UI_PAGE_NET_H
 #define RL_UI_PAGE_NET_H

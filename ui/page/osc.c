@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/page/osc.h"
 
 #include <string.h>

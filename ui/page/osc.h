@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* OSC 1.0 packets, read: messages with int32, float32 and string arguments, alone or in bundles
    (opensoundcontrol.org, specification 1.0). Whatever comes over the network may be fed to it: it
    reads nothing beyond the packet, allocates nothing and keeps no state. Any thread. */

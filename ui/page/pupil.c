@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/page/pupil.h"
 
 #include <math.h>

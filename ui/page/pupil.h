@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the page asks the core: one pupil's harp, the song, and where it is. Compiled to WebAssembly
    for the phones, and natively for the tests that prove both the same. Numbers in, numbers out; the
    results lie in memory that the page reads, laid out as below (little-endian). One thread. */

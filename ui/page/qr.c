@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/page/qr.h"
 
 #include <qrencode.h>

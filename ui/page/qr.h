@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A QR code in a terminal (ISO/IEC 18004, by libqrencode). */
 #ifndef RL_UI_PAGE_QR_H
 #define RL_UI_PAGE_QR_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/page/sheet_child.h"
 
 #include "ui/paper/atomic_file.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Draws the lesson sheet of what was heard, for one pupil. In a child of the server alone: it
    leaves fonts and memory behind. */
 #ifndef RL_UI_PAGE_SHEET_CHILD_H

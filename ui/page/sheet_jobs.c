@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #define _GNU_SOURCE /* close_range(), pipe2() */
 
 #include "ui/page/sheet_jobs.h"

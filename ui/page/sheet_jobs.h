@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Lesson sheets for pupils: who waits for one, and the child that draws one at a time. A child of
    the server has the chart and the plan as they were when it began, holds up nobody, takes all its
    memory with it, and can be ended when it takes too long. One thread. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* In the place of core's abc_error.c and chart_error.c on phones, where nobody is told what is
    wrong with a chart or a phrase: without anyone to read the words the linker leaves them out. */
 #include "core/abc/reader.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/page/state.h"
 
 #include "core/text/text.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the band plays, as the plugin last told it by OSC: the latest state and nothing else. Plain
    data, one thread. */
 #ifndef RL_UI_PAGE_STATE_H

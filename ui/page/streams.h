@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Who reads the news, and what of it each has been given. Nothing is queued: whoever can take
    something again gets the latest state. One thread. */
 #ifndef RL_UI_PAGE_STREAMS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* When something happened, from the time tag of whoever saw it. Pure; one thread. */
 #ifndef RL_UI_PAGE_TIME_TAG_H
 #define RL_UI_PAGE_TIME_TAG_H

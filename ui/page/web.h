@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The web server: the page's files, the chart, the plan, a clock, and a stream of news to everybody
    who reads. It shows; nothing that a browser sends changes anything here but what it is answered.
    One thread: everything happens inside rl_web_run(). Nothing is queued for a reader: whoever can

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/paint/text_cache.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Ink, boxes and words: what everything in a picture is made of. Measures are in units of the
    layout (pixels at 1280 by 720); the cairo_t is scaled. One thread for one RlTextCache. */
 #ifndef RL_UI_PAINT_PAINT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Boxes in pixels. */
 #ifndef RL_UI_PAINT_RECT_H
 #define RL_UI_PAINT_RECT_H

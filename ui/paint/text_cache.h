@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The type case from inside: what was laid out and drawn lately, so that it need not be again. */
 #ifndef RL_UI_PAINT_TEXT_CACHE_H
 #define RL_UI_PAINT_TEXT_CACHE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Words: laid out once, kept in the type case, written many times. */
 #include "ui/paint/text_cache.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/paper/atomic_file.h"
 
 #include <errno.h>

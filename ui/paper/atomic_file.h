@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Files that are there whole or not at all: written beside their place, then renamed. Nothing here
    touches what belongs to the whole process (its umask, its signals), so that a guest in a host's
    process may use it. Any thread. */

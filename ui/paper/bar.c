@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* One bar's notes: rhythm over tab over degrees over the count, all in the same slots. */
 #include "ui/model/music_signs.h"
 #include "ui/paper/inside.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What to play over each chord: a comb for every different one, and how to read them. */
 #include "ui/model/music_signs.h"
 #include "ui/paper/inside.h"

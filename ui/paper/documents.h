@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The window's lesson sheets: PDF files among the documents of whoever sits before it. UI thread:
    drawing takes some 60 ms, 0.3 s for 512 bars. */
 #ifndef RL_UI_PAPER_DOCUMENTS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Pages: blocks one below the other, as tight as saves a page and no tighter. */
 #include "ui/model/music_signs.h"
 #include "ui/paper/inside.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The sheet's words: what song this is, for whom, how to read it, and where phrases come from. */
 #include "ui/model/music_signs.h"
 #include "ui/paper/inside.h"

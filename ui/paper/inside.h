@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The sheet from inside: what its files share. */
 #ifndef RL_UI_PAPER_INSIDE_H
 #define RL_UI_PAPER_INSIDE_H

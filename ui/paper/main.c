@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* reedlamp-sheet: a chart, a plan and a harp as the lesson sheet, on paper. */
 #include "ui/paper/sheet.h"
 

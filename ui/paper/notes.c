@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The shapes of notes and rests: heads, stems, beams, flags, dots, ties, brackets. One line of
    rhythm without a staff. */
 #include "ui/paper/inside.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The command line of reedlamp-sheet. */
 #include "ui/paper/sheet.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The lesson sheet: a song for one harp and one player on paper. The form with its phrases as
    rhythm over tab, and a comb for every chord. Pure but for the type case, which only remembers
    words; black on white. Measures are points (1/72 inch). */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/paper/pdf.h"
 
 #include <cairo-pdf.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A lesson sheet as bytes: what the program, the window and the page for phones have in common. One
    thread for one RlTextCache. */
 #ifndef RL_UI_PAPER_PDF_H

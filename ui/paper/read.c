@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What a sheet is made of: chart, plan, harp. */
 #include "ui/paper/sheet.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The form in rows of bars: chords, and where there are phrases their notes below them. */
 #include "ui/paper/inside.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* reedlamp-sheet's own parts: what was asked for, what was read, what is written. One thread; for
    the program alone. */
 #ifndef RL_UI_PAPER_SHEET_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Which bars the sheet has, and what sounds in them in each chorus. */
 #include "ui/paper/inside.h"
 

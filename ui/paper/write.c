@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Sheets into files: drawn into memory first, written beside their place, then renamed. */
 #include "ui/paper/sheet.h"
 

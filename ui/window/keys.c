@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/window/keys.h"
 
 /* The character at the front of well-formed UTF-8; takes it off. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Text that comes as if a person typed it: what lay on the clipboard. The window's thread. */
 #ifndef RL_UI_WINDOW_KEYS_H
 #define RL_UI_WINDOW_KEYS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The window as an LV2 host sees it: between the host, the board and the window on the screen. One
    thread, the host's for windows. */
 #include "ui/window/plugin_events.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/window/pane.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The pane in the window: what was drawn, which parts of it must be drawn anew, and which must
    be brought to the screen. No X, no GL. The thread of the window only. */
 #ifndef RL_UI_WINDOW_PANE_H

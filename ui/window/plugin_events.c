@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/window/plugin_events.h"
 
 #include "plugin/protocol/atoms.h"

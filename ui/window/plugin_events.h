@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What the plugin says on `notify`, out of the atoms a host hands over. Anything may be in them:
    every type and size is checked, nothing need be aligned, what makes no sense is left out. No
    state; any thread. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "ui/window/keys.h"
 #include "ui/window/pane.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The window on the screen: the one file that knows Pugl, GL and X11. Shows what a face draws with
    Cairo, and passes on what a person does. The thread of the host's window only. */
 #ifndef RL_UI_WINDOW_WINDOW_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Prints what rl_abc_read() makes of ABC files, one JSON object a line, for abc/check.mjs to
    compare:
 

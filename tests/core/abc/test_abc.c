@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The ABC reader: every construct that the README names, against the standard (ABC 2.1, sections
    given by number where a rule is its own), and one broken tune for each way of being broken. */
 #include <setjmp.h>

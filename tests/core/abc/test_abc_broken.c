@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* One broken tune for each way of being broken, with all that is said about it. */
 #include <setjmp.h>
 #include <stdarg.h>

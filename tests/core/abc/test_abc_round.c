@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* What is written reads back as the same phrase, member by member: all presets, and random phrases
    out of a generator with a fixed seed. The project's own folder is the first argument. */
 #define _POSIX_C_SOURCE 200809L /* opendir */

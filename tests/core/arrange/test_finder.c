@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The harp finder. The shares are computed here a second time, by sound: the harp's notes and the
    chord's tones as frequencies, laid against each other. Facts counted by hand on a C harp
    (contract 6) say how at the place. What a player would take in his hand is common practice, no

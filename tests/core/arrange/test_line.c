@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The line of targets (contract 7, "Targets") against an exhaustive search: every line there is
    through a short form is tried, and its cost is added up from weights written down here again from
    the contract's text. core/arrange/line must find one that costs as little, and of several the one

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The plan's text: read, named where it is wrong, changed line by line; and the lane along a form,
    its bars and onsets, held against a search through all of them. */
 #include <setjmp.h>

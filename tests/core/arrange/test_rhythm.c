@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Rhythm as a player would write it down, meter by meter. Expected values by hand: how a bar is cut
    at its beats is common practice in engraving, no source. */
 #include <setjmp.h>

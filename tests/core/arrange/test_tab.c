@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Tab and the moving of phrases. The solver is held against a search through every way there is to
    play a short phrase, with the rules and weights written down here again from the README, and
    against what players take for granted (common practice, no source; each case says so). */

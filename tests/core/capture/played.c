@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "played.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A phrase played by somebody: in time, late, uneven, swung; as MIDI messages into a take. For
    tests; deterministic. */
 #ifndef PLAYED_H

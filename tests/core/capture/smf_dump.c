@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Prints the events that rl_smf_next() finds in files, one JSON object a file, for smf/check.mjs to
    compare:
 

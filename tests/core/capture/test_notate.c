@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Takes written down again: phrases are played by a machine that is late, uneven and swings, and
    what comes out is held against what went in. The figures are those we promise. That a player lags
    and swings about so much is common practice, no source. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Standard MIDI Files: their parts as phrases, and what is said of broken ones. What events are in
    a file is held against an outside reader in smf/check.mjs. */
 #include <setjmp.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The chart parser against section 5 of the contract ("Chart text"): every construct, every limit,
    every preset, and one broken chart for each way of being broken. Sources stand beside the checks;
    "contract 5" is that section. The project's own folder is the first argument, else the

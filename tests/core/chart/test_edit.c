@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Editing a chart bar by bar. What must hold for any chart is checked on the presets, on one chart
    for each thing the syntax knows (contract 5), and on charts by chance: a bar's own words change
    nothing, other words change that bar alone on every pass, and no byte outside of it is lost. What

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Where a moment falls, against a second way of finding it: a naive walk, bar by bar from bar 1,
    along whole numbers of 64ths. Every length of contract 5's meters is a whole number of 64ths
    along every axis, so the walk is exact, and so must core/chart/form be. "contract" is

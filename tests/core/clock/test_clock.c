@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The clock against exact arithmetic. Sources: the LV2 time vocabulary (lv2plug.in/ns/ext/time),
    jack/types.h, Standard MIDI Files 1.0, and what real hosts did on Debian 12;
    tests/core/clock/timeline plays the hosts and decides where the music is without rounding.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* The player's clock. The arithmetic of taps is the test's own: interval = median, four felt beats
    counted from the first tap (common practice of counting in, no source). */
 #include "core/clock/taps.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 #include "timeline.h"
 
 #include <assert.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* A song in exact arithmetic and hosts of every manner that play it: the judge of core/clock.
 
    A place in the song is a whole number of grains, and every tempo moves a whole number of grains

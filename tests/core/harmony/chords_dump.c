@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Prints every quality of core, and the contract's other ways to write some of them, on all
    twelve roots: one JSON object a line, for tonal/check.mjs to compare.
 

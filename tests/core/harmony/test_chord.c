@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Chords: reading, tones, scales, names in every key. Sources: CONTRACT section 5 (what may be
    written, spelling) and section 7 (scales, degrees). Tones of chords: the contract's where it
    names them, else common practice, no source; compared with an outside dictionary in tonal/. */

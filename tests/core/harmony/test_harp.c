@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Harps. Sources: CONTRACT section 6 (layouts, registers, which reed bends, techniques); layouts
    written out as note names from it by hand. Facts about real harps beyond it are marked. */
 #include "core/harmony/harp.h"

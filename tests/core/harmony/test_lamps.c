@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Lamps. Source: CONTRACT section 7, worked out a second time here from words: interval names
    counted along a major scale, scales as modes of their parents, harps as note names. Nothing
    here uses core's tables. Then facts by hand, each with its reason (common practice in jazz and

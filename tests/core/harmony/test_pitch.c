@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Pitch, spelling, keys. Sources: ISO 16:1975 (A4 = 440 Hz); CONTRACT section 5 (key names,
    doubles collapse); intervals and letters are elementary theory, from memory. */
 #include "core/harmony/pitch.h"

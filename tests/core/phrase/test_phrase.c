@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Phrases moved to other chords and keys, and the tab that comes of it, against what players take
    for granted. All of it is common practice, no source, written down from memory. */
 #include <setjmp.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: ISC */
 /* Texts and slices. Sources: RFC 3629 (UTF-8); the rest is what core/text/text.h promises. */
 #include "core/text/text.h"
 

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 // Reads Reedlamp's packets with an OSC decoder that is not ours (npm osc 2.4.5, MIT or GPL-2.0), and with
 // liblo's oscdump beside it.
 //

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Keeps the screen awake while the page is seen. Browsers lend a wake lock only over https or on the machine itself;
    elsewhere a tiny silent video that plays on does it on many phones, after the first touch. */
 

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* What the band plays at any moment: the last report, carried on by the beat and the chart. */
 import { Beat } from './clock.js';
 import { PART } from './core.js';

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The chart: bars in rows of four, the playing one lit, the next chord's framed and filling. */
 import { fitted, signed } from './paint.js';
 import { pretty } from './words.js';

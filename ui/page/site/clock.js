@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Time: what the server's clock says now, and where the beat is between two reports. Pure; times in milliseconds. */
 
 const WINDOW = 90e3; /* round trips older than this are forgotten: clocks drift */

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The core, as the plugin has it, compiled to WebAssembly; see pupil.h for what each number means. */
 
 export const HOLES = 10;

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The lane: the planned phrases as tab for this pupil's harp. The playing bar stands still and a bead of light walks along
    its line; the next bar waits below and takes its place at the bar line. */
 import { HOWS, PART, isDrawn } from './core.js';

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* My harp: what this pupil plays and can do, remembered on this phone. */
 import { KEYS, TUNINGS, ordinal } from './words.js';
 

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* News from the server: a stream that is opened again whenever it falls silent, and its clock. */
 
 const SILENCE = 5000; /* the server says something every two seconds */

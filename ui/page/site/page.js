@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The page: hears the server, asks the core, draws. start.js begins it. */
 import { Awake } from './awake.js';
 import { Band, fillOf, readKey } from './band.js';

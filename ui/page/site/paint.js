@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Ink: SVG elements, and words that shrink to fit and are never cut. */
 
 export function svg(tag, attributes = {}, parent = null, text = null) {

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The picture: now in the upper left corner, the comb of lamps, next in the lower right one. */
 import { HOLES, HOWS, ROLE } from './core.js';
 import { box, fitted, signed, svg, widthOf, write } from './paint.js';

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* The beginning: the page's words are painted first; only then everything else is fetched, all of it at once. */
 
 const MODULES = ['page', 'awake', 'band', 'chart', 'clock', 'core', 'lane', 'mine', 'news', 'paint', 'stage', 'words'];

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 /* Words and signs: how things are written and said. */
 import { HOWS, PART, ROLE } from './core.js';
 

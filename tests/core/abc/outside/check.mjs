@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 // Compares the notes that core/abc/abc reads (pitch, onset, length in ticks) with those of two outside readers of ABC:
 // abc2midi (Debian's abcmidi; what it writes is read with midi-file 1.2.4, MIT, npm) and abcjs 6.7.2 (MIT, npm).
 //

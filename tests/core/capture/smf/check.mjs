@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 // Compares the events that core/capture/smf finds in Standard MIDI Files with those of an outside reader, midi-file 1.2.4
 // (MIT, npm): files of types 0 and 1 written here byte by byte, with running status, tempo changes, system exclusive
 // messages in between, odd divisions, frames instead of ticks, odd chunks; some by hand, 500 by chance (the same every time).

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: ISC
 // Compares Reedlamp's chords with the chord dictionary of tonal 6.0.1 (MIT, npm): what is written,
 // on twelve roots, as pitch classes and as intervals.
 //
