@@ -5,7 +5,7 @@
 #define RL_PLUGIN_SHARED_SNAPSHOT_H
 
 #include "core/arrange/lane.h"
-#include "core/arrange/line.h"
+#include "core/arrange/target_line.h"
 #include "core/chart/chart.h"
 #include "plugin/protocol/properties.h"
 
@@ -37,18 +37,18 @@ typedef struct {
 
 /** One page. Immutable once handed over. */
 typedef struct {
-  unsigned version[RL_PROPERTIES]; /**< another number: that property has changed */
-  unsigned bar_one_version;        /**< another number: take `bar_one` */
-  RlBarOne bar_one;
-  RlHand   hand; /**< the hand `line` and `lane` are for */
-  RlForm   form;
-  RlLine   line;
-  RlLane   lane;
-  char     plan[RL_PLAN_MAX + 1];
-  char     take[RL_PLAN_MAX + 1]; /**< all of them, in the syntax of a plan */
-  char     chart_file[RL_PATH_MAX];
-  char     osc_to[RL_ADDRESS_MAX];
-  char     problem[RL_PROBLEM_ROOM];
+  unsigned     version[RL_PROPERTIES]; /**< another number: that property has changed */
+  unsigned     bar_one_version;        /**< another number: take `bar_one` */
+  RlBarOne     bar_one;
+  RlHand       hand; /**< the hand `line` and `lane` are for */
+  RlForm       form;
+  RlTargetLine line;
+  RlLane       lane;
+  char         plan[RL_PLAN_MAX + 1];
+  char         take[RL_PLAN_MAX + 1]; /**< all of them, in the syntax of a plan */
+  char         chart_file[RL_PATH_MAX];
+  char         osc_to[RL_ADDRESS_MAX];
+  char         problem[RL_PROBLEM_ROOM];
 } RlSnapshot;
 
 /** The value of a text property, NUL-terminated. */

@@ -39,13 +39,14 @@ rl_document_free(RlSnapshot *const snapshot)
 static void
 line_write(RlDocument *const document)
 {
-  RlSnapshot *const      m    = &document->master;
-  const RlHarp           harp = rl_harp_make(m->hand.harp);
-  RlLineWorkspace *const room = (RlLineWorkspace *)malloc(sizeof(RlLineWorkspace));
+  RlSnapshot *const            m    = &document->master;
+  const RlHarp                 harp = rl_harp_make(m->hand.harp);
+  RlTargetLineWorkspace *const room =
+    (RlTargetLineWorkspace *)malloc(sizeof(RlTargetLineWorkspace));
   memset(&m->line, 0, sizeof(m->line));
   if (room) {
-    rl_line_find(&m->form, rl_snapshot_key(m, m->hand.song_key), &harp, m->hand.player, room,
-                 &m->line);
+    rl_target_line_find(&m->form, rl_snapshot_key(m, m->hand.song_key), &harp, m->hand.player, room,
+                        &m->line);
   }
   free(room);
 }

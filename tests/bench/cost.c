@@ -3,8 +3,8 @@
    BUNDLES time, which times run() against eg-metro's in the same host by the clock, and the core's
    longer jobs. */
 #define _GNU_SOURCE
-#include "core/arrange/line.h"
 #include "core/arrange/tab.h"
+#include "core/arrange/target_line.h"
 #include "core/capture/notate.h"
 #include "core/chart/chart.h"
 #include "plugin/host/host.h"
@@ -131,15 +131,15 @@ form_of(RlForm *const form, const int bars)
 static double
 line_time(const int bars)
 {
-  static RlForm          form;
-  static RlLine          line;
-  static RlLineWorkspace room;
-  const RlHarp           harp = rl_harp_make((RlHarpChoice){0, 0, RL_RICHTER});
-  double                 best = HUGE_VAL;
+  static RlForm                form;
+  static RlTargetLine          line;
+  static RlTargetLineWorkspace room;
+  const RlHarp                 harp = rl_harp_make((RlHarpChoice){0, 0, RL_RICHTER});
+  double                       best = HUGE_VAL;
   form_of(&form, bars);
   for (int run = 0; run < 20; ++run) {
     const double start = seconds();
-    rl_line_find(&form, rl_key_named(7, false), &harp, (RlPlayer){3, 3, true}, &room, &line);
+    rl_target_line_find(&form, rl_key_named(7, false), &harp, (RlPlayer){3, 3, true}, &room, &line);
     best = fmin(best, seconds() - start);
   }
   return 1e3 * best;

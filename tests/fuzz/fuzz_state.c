@@ -7,7 +7,8 @@
 
      clang -std=c11 -D_POSIX_C_SOURCE=200809L -g -O2 -Icore \
        -fsanitize=fuzzer,address,undefined,float-cast-overflow -fno-sanitize-recover=all \
-       -Wl,--wrap=malloc,--wrap=calloc,--wrap=strdup,--wrap=free,--wrap=fopen,--wrap=rl_line_find \
+       -Wl,--wrap=malloc,--wrap=calloc,--wrap=strdup,--wrap=free,--wrap=fopen,--wrap=rl_target_line_find
+   \
        tests/fuzz/fuzz_state.c tests/fuzz/pool.c plugin/(the plugin's).c core/(all).c -lm \
        -o fuzz_state
      fuzz_state -max_len=512 CORPUS
@@ -202,17 +203,18 @@ __wrap_fopen(const char *const path, const char *const mode)
 
 static bool line_wanted;
 
-void __real_rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                         RlLineWorkspace *room, RlLine *line);
-void __wrap_rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                         RlLineWorkspace *room, RlLine *line);
+void __real_rl_target_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
+                                RlTargetLineWorkspace *room, RlTargetLine *line);
+void __wrap_rl_target_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
+                                RlTargetLineWorkspace *room, RlTargetLine *line);
 
 void
-__wrap_rl_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
-                    const RlPlayer player, RlLineWorkspace *const room, RlLine *const line)
+__wrap_rl_target_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
+                           const RlPlayer player, RlTargetLineWorkspace *const room,
+                           RlTargetLine *const line)
 {
   if (line_wanted) {
-    __real_rl_line_find(form, key, harp, player, room, line);
+    __real_rl_target_line_find(form, key, harp, player, room, line);
   }
 }
 

@@ -9,7 +9,7 @@
 
 #include "core/arrange/finder.h"
 #include "core/arrange/lane.h"
-#include "core/arrange/line.h"
+#include "core/arrange/target_line.h"
 #include "core/chart/form.h"
 #include "core/harmony/lamps.h"
 #include "plugin/protocol/ports.h"

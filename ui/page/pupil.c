@@ -5,23 +5,23 @@
 
 /* Everything a page knows: there is one pupil to a page. */
 static struct {
-  char            text[RL_CHART_MAX + 1];
-  bool            has_form, has_plan;
-  RlForm          form;
-  RlPlan          plan;
-  RlKey           key;
-  RlHarpChoice    choice;
-  RlHarp          harp;
-  RlPlayer        player;
-  RlHarmony       now, next;
-  RlLine          line;
-  RlLineWorkspace room;
-  RlLane          lane;
-  RlLaneWorkspace lane_room;
-  RlPupilLane     lane_bar;
-  RlPupilLamp     lamp[RL_HOLES][RL_TECHNIQUES];
-  RlPupilPlace    place;
-  uint8_t         bar[4];
+  char                  text[RL_CHART_MAX + 1];
+  bool                  has_form, has_plan;
+  RlForm                form;
+  RlPlan                plan;
+  RlKey                 key;
+  RlHarpChoice          choice;
+  RlHarp                harp;
+  RlPlayer              player;
+  RlHarmony             now, next;
+  RlTargetLine          line;
+  RlTargetLineWorkspace room;
+  RlLane                lane;
+  RlLaneWorkspace       lane_room;
+  RlPupilLane           lane_bar;
+  RlPupilLamp           lamp[RL_HOLES][RL_TECHNIQUES];
+  RlPupilPlace          place;
+  uint8_t               bar[4];
 } pupil;
 
 static int
@@ -79,7 +79,8 @@ void
 rl_pupil_line(void)
 {
   if (pupil.has_form) {
-    rl_line_find(&pupil.form, pupil.key, &pupil.harp, pupil.player, &pupil.room, &pupil.line);
+    rl_target_line_find(&pupil.form, pupil.key, &pupil.harp, pupil.player, &pupil.room,
+                        &pupil.line);
   }
   if (pupil.has_form && pupil.has_plan) {
     rl_lane_make(&pupil.plan, &pupil.form, pupil.key, pupil.choice, pupil.player, &pupil.lane_room,

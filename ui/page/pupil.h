@@ -6,7 +6,7 @@
 #define RL_UI_PAGE_PUPIL_H
 
 #include "core/arrange/lane.h"
-#include "core/arrange/line.h"
+#include "core/arrange/target_line.h"
 #include "core/chart/chart.h"
 #include "core/harmony/lamps.h"
 

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: ISC */
-#include "core/arrange/line.h"
+#include "core/arrange/target_line.h"
 
 #include <string.h>
 
 int
-rl_line_step(const RlTarget from, const RlTarget to)
+rl_target_line_step(const RlTarget from, const RlTarget to)
 {
   const int semitones = from.note > to.note ? from.note - to.note : to.note - from.note;
   const int holes     = from.hole > to.hole ? from.hole - to.hole : to.hole - from.hole;
@@ -12,7 +12,7 @@ rl_line_step(const RlTarget from, const RlTarget to)
 }
 
 int
-rl_line_landing(const RlTarget target)
+rl_target_line_landing(const RlTarget target)
 {
   static const int8_t by_function[] = {
     [RL_FUNCTION_ROOT]    = RL_COST_ROOT,
@@ -39,10 +39,10 @@ landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp
         note ? rl_quality_tone(harmony->quality, note - rl_harmony_root(harmony)) : RL_DEGREES;
       const RlTarget target = {(uint8_t)(hole + 1), (uint8_t)how, (uint8_t)degree, note};
       if (degree == RL_DEGREES || !rl_player_can(player, (RlTechnique)how) ||
-          rl_line_landing(target) < 0 || to->count == RL_CANDIDATES_MAX) {
+          rl_target_line_landing(target) < 0 || to->count == RL_CANDIDATES_MAX) {
         continue;
       }
-      to->cost[to->count] = (uint8_t)rl_line_landing(target);
+      to->cost[to->count] = (uint8_t)rl_target_line_landing(target);
       to->at[to->count++] = target;
     }
   }
@@ -51,7 +51,7 @@ landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp
 /* Sorts every change of the form to its kind of chord and finds each kind's landings once. */
 static void
 kinds_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
-           const RlPlayer player, RlLineWorkspace *const room)
+           const RlPlayer player, RlTargetLineWorkspace *const room)
 {
   bool known[RL_CHORD_KINDS] = {false};
   for (int i = 0; i < form->changes + form->ending_changes; ++i) {
@@ -66,14 +66,14 @@ kinds_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
 }
 
 static const RlLandings *
-landings_of(const RlLineWorkspace *const room, const int link)
+landings_of(const RlTargetLineWorkspace *const room, const int link)
 {
   return &room->kind[room->kind_of[room->chain[link]]];
 }
 
 /* Chains up the changes from `from` to `to` that have landings; returns how many. */
 static int
-chain_up(RlLineWorkspace *const room, const int from, const int to)
+chain_up(RlTargetLineWorkspace *const room, const int from, const int to)
 {
   int links = 0;
   for (int i = from; i < to; ++i) {
@@ -87,12 +87,12 @@ chain_up(RlLineWorkspace *const room, const int from, const int to)
 /* What is the cheapest way from each landing of link 0 to the chain's end and then on to `home`
    (if given)? Fills in room->next on the way; of equal ways the one with lower holes. */
 static void
-costs_to_go(RlLineWorkspace *const room, const int links, const RlTarget *const home,
+costs_to_go(RlTargetLineWorkspace *const room, const int links, const RlTarget *const home,
             uint32_t cost[RL_CANDIDATES_MAX])
 {
   const RlLandings *here = landings_of(room, links - 1);
   for (int i = 0; i < here->count; ++i) {
-    cost[i] = here->cost[i] + (home ? (uint32_t)rl_line_step(here->at[i], *home) : 0U);
+    cost[i] = here->cost[i] + (home ? (uint32_t)rl_target_line_step(here->at[i], *home) : 0U);
   }
   for (int link = links - 2; link >= 0; --link) {
     const RlLandings *const there = here;
@@ -102,7 +102,7 @@ costs_to_go(RlLineWorkspace *const room, const int links, const RlTarget *const 
     for (int i = 0; i < here->count; ++i) {
       uint32_t best = UINT32_MAX;
       for (int k = 0; k < there->count; ++k) {
-        const uint32_t way = beyond[k] + (uint32_t)rl_line_step(here->at[i], there->at[k]);
+        const uint32_t way = beyond[k] + (uint32_t)rl_target_line_step(here->at[i], there->at[k]);
         if (way < best) {
           best                = way;
           room->next[link][i] = (uint8_t)k;
@@ -115,7 +115,7 @@ costs_to_go(RlLineWorkspace *const room, const int links, const RlTarget *const 
 
 /* Writes down the way that begins on landing `at` of link 0. */
 static void
-walk(const RlLineWorkspace *const room, const int links, int at, RlLine *const line)
+walk(const RlTargetLineWorkspace *const room, const int links, int at, RlTargetLine *const line)
 {
   for (int link = 0; link < links; ++link) {
     line->target[room->chain[link]] = landings_of(room, link)->at[at];
@@ -124,7 +124,7 @@ walk(const RlLineWorkspace *const room, const int links, int at, RlLine *const l
 }
 
 static void
-cycle_find(RlLineWorkspace *const room, const int links, RlLine *const line)
+cycle_find(RlTargetLineWorkspace *const room, const int links, RlTargetLine *const line)
 {
   uint32_t                cost[RL_CANDIDATES_MAX] = {0};
   uint32_t                best                    = UINT32_MAX;
@@ -140,7 +140,8 @@ cycle_find(RlLineWorkspace *const room, const int links, RlLine *const line)
 }
 
 static void
-path_find(RlLineWorkspace *const room, const int links, const RlTarget before, RlLine *const line)
+path_find(RlTargetLineWorkspace *const room, const int links, const RlTarget before,
+          RlTargetLine *const line)
 {
   uint32_t                cost[RL_CANDIDATES_MAX] = {0};
   uint32_t                best                    = UINT32_MAX;
@@ -149,7 +150,7 @@ path_find(RlLineWorkspace *const room, const int links, const RlTarget before, R
   costs_to_go(room, links, NULL, cost);
   for (int i = 0; i < first->count; ++i) {
     const uint32_t way =
-      cost[i] + (before.hole ? (uint32_t)rl_line_step(before, first->at[i]) : 0U);
+      cost[i] + (before.hole ? (uint32_t)rl_target_line_step(before, first->at[i]) : 0U);
     start = way < best ? i : start;
     best  = way < best ? way : best;
   }
@@ -158,7 +159,7 @@ path_find(RlLineWorkspace *const room, const int links, const RlTarget before, R
 
 /* The last target at or before a change. */
 static RlTarget
-target_before(const RlLine *const line, int change)
+target_before(const RlTargetLine *const line, int change)
 {
   while (change > 0 && !line->target[change].hole) {
     --change;
@@ -167,8 +168,9 @@ target_before(const RlLine *const line, int change)
 }
 
 void
-rl_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
-             const RlPlayer player, RlLineWorkspace *const room, RlLine *const line)
+rl_target_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
+                    const RlPlayer player, RlTargetLineWorkspace *const room,
+                    RlTargetLine *const line)
 {
   const int  last  = form->changes - 1;
   const int  end   = form->changes + form->ending_changes;

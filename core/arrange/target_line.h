@@ -2,8 +2,8 @@
 /* The line of targets: for every chord of the form one note to land on, so that together they make
    the cheapest line through the whole form. Not for the audio thread (a few milliseconds for a long
    form); no heap, no state; any other thread. */
-#ifndef RL_CORE_ARRANGE_LINE_H
-#define RL_CORE_ARRANGE_LINE_H
+#ifndef RL_CORE_ARRANGE_TARGET_LINE_H
+#define RL_CORE_ARRANGE_TARGET_LINE_H
 
 #include "core/chart/form.h"
 #include "core/harmony/harp.h"
@@ -19,7 +19,7 @@ typedef struct {
 /** One target for each change of a form, by its index. */
 typedef struct {
   RlTarget target[RL_CHORDS_MAX];
-} RlLine;
+} RlTargetLine;
 
 /** What a line costs, in halves of a semitone: the whole table of weights. Ties go to the line
    whose first difference lies in the lower hole, then to the technique first in RlTechnique. */
@@ -52,18 +52,18 @@ typedef struct {
   uint16_t   kind_of[RL_CHORDS_MAX]; /**< by change */
   uint16_t   chain[RL_CHORDS_MAX];   /**< the changes that have landings, in order */
   uint8_t    next[RL_CHORDS_MAX][RL_CANDIDATES_MAX];
-} RlLineWorkspace;
+} RlTargetLineWorkspace;
 
 /** Finds the line. The chorus is taken as a cycle, a last chord that is also the first as one with
     it; the ending goes on from the last target of the chorus. */
-void rl_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                  RlLineWorkspace *room, RlLine *line);
+void rl_target_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
+                         RlTargetLineWorkspace *room, RlTargetLine *line);
 
 /** What going from one target to the next costs, landing not counted. */
-int rl_line_step(RlTarget from, RlTarget to);
+int rl_target_line_step(RlTarget from, RlTarget to);
 
 /** What landing on a target costs; negative if it is no target (not root, third, fifth, seventh).
  */
-int rl_line_landing(RlTarget target);
+int rl_target_line_landing(RlTarget target);
 
 #endif

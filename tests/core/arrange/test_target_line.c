@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* The line of targets (contract 7, "Targets") against an exhaustive search: every line there is
    through a short form is tried, and its cost is added up from weights written down here again from
-   the contract's text. core/arrange/line must find one that costs as little, and of several the one
-   that the tie rule names. */
+   the contract's text. core/arrange/target_line must find one that costs as little, and of several
+   the one that the tie rule names. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -10,7 +10,7 @@
 
 #include <cmocka.h>
 
-#include "core/arrange/line.h"
+#include "core/arrange/target_line.h"
 #include "core/chart/chart.h"
 
 #include <string.h>
@@ -115,9 +115,9 @@ typedef struct {
   RlPlayer player;
 } Song;
 
-static RlForm          form;
-static RlLineWorkspace room;
-static RlLine          line;
+static RlForm                form;
+static RlTargetLineWorkspace room;
+static RlTargetLine          line;
 
 static const char *const letters[12] = {"C",  "Db", "D",  "Eb", "E",  "F",
                                         "F#", "G",  "Ab", "A",  "Bb", "B"};
@@ -262,7 +262,7 @@ typedef struct {
 /* Tries every landing of `depth`'s change and all that follow. Landings are sorted by hole, then by
    technique, and lines are tried in dictionary order, so that of equally cheap lines the first
    tried has the lower hole where they first differ: the tie rule ("ties go to the lower hole";
-   which hole of a whole line, core/arrange/line.h says: that of the first difference). */
+   which hole of a whole line, core/arrange/target_line.h says: that of the first difference). */
 static void
 search_on(Search *const s, const int depth, const int cost, const RlTarget last)
 {
@@ -395,8 +395,8 @@ targets_check(const Song *const song)
   }
 }
 
-/* core/arrange/line.h: "The chorus is taken as a cycle, a last chord that is also the first as one
- * with it". */
+/* core/arrange/target_line.h: "The chorus is taken as a cycle, a last chord that is also the first
+ * as one with it". */
 static void
 chorus_check(const Song *const song)
 {
@@ -412,8 +412,8 @@ chorus_check(const Song *const song)
   seen.ties += s.as_cheap > 1;
 }
 
-/* core/arrange/line.h: "the ending goes on from the last target of the chorus". An ending that
-   begins on the chorus's last chord holds its target. */
+/* core/arrange/target_line.h: "the ending goes on from the last target of the chorus". An ending
+   that begins on the chorus's last chord holds its target. */
 static void
 ending_check(const Song *const song)
 {
@@ -448,9 +448,9 @@ the_line_is_the_one_an_exhaustive_search_finds(void **state)
     const Song song = song_by_chance();
     assert_int_equal(form.changes, song.chorus);
     assert_int_equal(form.ending_changes, song.ending);
-    memset(&room, 0xA5, sizeof(room)); /* core/arrange/line.h: no need to clear it */
+    memset(&room, 0xA5, sizeof(room)); /* core/arrange/target_line.h: no need to clear it */
     memset(&line, 0xA5, sizeof(line));
-    rl_line_find(&form, song.key, &song.harp, song.player, &room, &line);
+    rl_target_line_find(&form, song.key, &song.harp, song.player, &room, &line);
     targets_check(&song);
     chorus_check(&song);
     ending_check(&song);
@@ -483,7 +483,7 @@ the_line_is_the_cheapest_on_every_tuning_for_every_player(void **state)
       form.bars   = 3;
       song.chorus = n;
       rl_form_finish(&form);
-      rl_line_find(&form, song.key, &song.harp, song.player, &room, &line);
+      rl_target_line_find(&form, song.key, &song.harp, song.player, &room, &line);
       targets_check(&song);
       chorus_check(&song);
     }
@@ -516,17 +516,17 @@ steps_and_landings_cost_what_the_contract_says(void **state)
   const RlTarget g_blow = {3, RL_BLOW, RL_DEGREE_5, 67};
   const RlTarget over   = {6, RL_OVERBLOW, RL_DEGREE_FLAT_3, 82};
   const RlTarget ninth  = {1, RL_DRAW, RL_DEGREE_9, 62};
-  assert_int_equal(rl_line_step(b, b_flat), 2); /* a semitone */
-  assert_int_equal(rl_line_step(b_flat, b), 2);
-  assert_int_equal(rl_line_step(b, g_draw), 9);      /* four semitones, one hole */
-  assert_int_equal(rl_line_step(b, b), 2);           /* the same note: a common tone */
-  assert_int_equal(rl_line_step(g_draw, g_blow), 3); /* the same pitch one hole on */
-  assert_int_equal(rl_line_landing(b), 0);
-  assert_int_equal(rl_line_landing(b_flat), 2);
-  assert_int_equal(rl_line_landing(g_draw), 4);
-  assert_int_equal(rl_line_landing(g_blow), 6);
-  assert_int_equal(rl_line_landing(over), 8);
-  assert_true(rl_line_landing(ninth) < 0);
+  assert_int_equal(rl_target_line_step(b, b_flat), 2); /* a semitone */
+  assert_int_equal(rl_target_line_step(b_flat, b), 2);
+  assert_int_equal(rl_target_line_step(b, g_draw), 9);      /* four semitones, one hole */
+  assert_int_equal(rl_target_line_step(b, b), 2);           /* the same note: a common tone */
+  assert_int_equal(rl_target_line_step(g_draw, g_blow), 3); /* the same pitch one hole on */
+  assert_int_equal(rl_target_line_landing(b), 0);
+  assert_int_equal(rl_target_line_landing(b_flat), 2);
+  assert_int_equal(rl_target_line_landing(g_draw), 4);
+  assert_int_equal(rl_target_line_landing(g_blow), 6);
+  assert_int_equal(rl_target_line_landing(over), 8);
+  assert_true(rl_target_line_landing(ninth) < 0);
 }
 
 /* Common practice, no source: in a twelve-bar in second position the line that tells the harmony
@@ -547,7 +547,7 @@ in_second_position_the_four_chord_is_the_draw_three_bend(void **state)
       const RlHarp harp = rl_harp_make((RlHarpChoice){(uint8_t)key, (int8_t)range, RL_RICHTER});
       const RlKey  song = rl_key_named((key + 7) % 12, false);
       assert_int_equal(rl_harp_position(key, (key + 7) % 12), 2);
-      rl_line_find(&form, song, &harp, (RlPlayer){3, 3, false}, &room, &line);
+      rl_target_line_find(&form, song, &harp, (RlPlayer){3, 3, false}, &room, &line);
       static const int one[]  = {0, 2, 5}; /* I7 IV7 I7 V7 IV7 I7 */
       static const int four[] = {1, 4};
       for (size_t i = 0; i < sizeof(one) / sizeof(one[0]); ++i) {
@@ -572,14 +572,14 @@ a_player_who_does_not_bend_gets_a_line_without_bends(void **state)
   RlChartError error;
   assert_true(rl_chart_read(rl_slice("| I7 | IV7 | V7 | bVI7 |"), &form, &error));
   const RlHarp harp = rl_harp_make((RlHarpChoice){0, 0, RL_RICHTER});
-  rl_line_find(&form, rl_key_named(7, false), &harp, (RlPlayer){0, 0, false}, &room, &line);
+  rl_target_line_find(&form, rl_key_named(7, false), &harp, (RlPlayer){0, 0, false}, &room, &line);
   for (int i = 0; i < form.changes; ++i) {
     assert_true(line.target[i].hole > 0);
     assert_true(line.target[i].technique == RL_BLOW || line.target[i].technique == RL_DRAW);
   }
 }
 
-/* core/arrange/line.h, RlTarget: no hole for N.C.; a song of nothing else has no line. */
+/* core/arrange/target_line.h, RlTarget: no hole for N.C.; a song of nothing else has no line. */
 static void
 without_chords_there_is_no_line(void **state)
 {
@@ -589,7 +589,7 @@ without_chords_there_is_no_line(void **state)
     rl_chart_read(rl_slice("choruses: 1\n| N.C. | % |\n[ending]\n| N.C. | I7 |"), &form, &error));
   const RlHarp harp = rl_harp_make((RlHarpChoice){0, 0, RL_RICHTER});
   memset(&line, 0xA5, sizeof(line));
-  rl_line_find(&form, rl_key_named(7, false), &harp, (RlPlayer){3, 3, true}, &room, &line);
+  rl_target_line_find(&form, rl_key_named(7, false), &harp, (RlPlayer){3, 3, true}, &room, &line);
   assert_int_equal(form.changes + form.ending_changes, 3);
   assert_int_equal(line.target[0].hole, 0);
   assert_int_equal(line.target[1].hole, 0);
