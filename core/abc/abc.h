@@ -10,14 +10,14 @@
 enum {
   RL_ABC_MAX         = 65536, /**< bytes of a tune's text; holds whatever rl_abc_write() writes */
   RL_ABC_BARS_MAX    = 128,   /**< the pickup included */
-  RL_ABC_REASON_ROOM = 192    /**< bytes, the NUL included */
+  RL_ABC_REASON_SIZE = 192    /**< bytes, the NUL included */
 };
 
 /** What is wrong with a tune. */
 typedef struct {
   int  line;   /**< from 1 */
   int  column; /**< characters, from 1 */
-  char reason[RL_ABC_REASON_ROOM];
+  char reason[RL_ABC_REASON_SIZE];
 } RlAbcError;
 
 /** Reads one tune of at most RL_ABC_MAX bytes of UTF-8. On failure returns false, fills in `error`,

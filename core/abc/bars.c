@@ -26,7 +26,7 @@ static bool
 length_fail(RlAbcReader *const r, const RlAbcMark mark, const int32_t length,
             const char *const way_out)
 {
-  char   buffer[RL_ABC_REASON_ROOM];
+  char   buffer[RL_ABC_REASON_SIZE];
   RlText text = rl_text_in(buffer, sizeof(buffer));
   rl_text_add(&text, "the bar that begins here lasts ");
   ticks_write(length, &text);

@@ -38,11 +38,11 @@ keep_field(RlAbcReader *const r, const RlSlice value)
   char *const   to   = r->phrase->fields;
   const size_t  used = strlen(to);
   const RlSlice line = {r->line_at, (size_t)(value.at + value.length - r->line_at)};
-  if (used + line.length + 2 > RL_PHRASE_FIELDS_ROOM) {
+  if (used + line.length + 2 > RL_PHRASE_FIELDS_SIZE) {
     return rl_abc_fail(r, rl_abc_mark(r, r->line_at),
                        "the fields that only inform are longer than 511 bytes; shorten them");
   }
-  RlText text = {to + used, RL_PHRASE_FIELDS_ROOM - used, 0};
+  RlText text = {to + used, RL_PHRASE_FIELDS_SIZE - used, 0};
   rl_text_add_slice(&text, line);
   rl_text_add(&text, "\n");
   return true;

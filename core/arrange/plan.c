@@ -546,7 +546,7 @@ rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
   }
   rl_text_add_slice(out, rest);
   if (rl_slice_is((RlSlice){out->to, out->used}, "\n")) { /* nothing is left */
-    *out = rl_text_in(out->to, out->room);
+    *out = rl_text_in(out->to, out->size);
   }
 }
 

@@ -28,7 +28,7 @@ typedef struct {
 /** A phrase in the text. */
 typedef struct {
   uint16_t at, length; /**< bytes: one ABC tune */
-  char     title[RL_PHRASE_TITLE_ROOM];
+  char     title[RL_PHRASE_TITLE_SIZE];
 } RlPlanPhrase;
 
 /** A whole plan. About 24 KiB. */
@@ -47,7 +47,7 @@ typedef struct {
 typedef struct {
   int  line;   /**< from 1 */
   int  column; /**< from 1; 0 for the whole line */
-  char reason[RL_REASON_ROOM];
+  char reason[RL_REASON_SIZE];
 } RlPlanError;
 
 /** Reads `text` (at most RL_PLAN_MAX bytes of UTF-8; an empty one plans nothing) into `plan`;

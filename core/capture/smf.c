@@ -400,7 +400,7 @@ song_hear(Song *const song, const RlSmfEvent *const e)
 static bool
 song_read(Song *const song, RlForm *const form)
 {
-  char         head[64], name[RL_NAME_ROOM];
+  char         head[64], name[RL_NAME_SIZE];
   RlText       text = rl_text_in(head, sizeof(head));
   RlText       key  = rl_text_in(name, sizeof(name));
   RlChartError error;

@@ -22,7 +22,7 @@ static bool
 shares_fail(RlChartReader *const r)
 {
   const RlDraft *const d = &r->draft;
-  char                 buffer[RL_REASON_ROOM];
+  char                 buffer[RL_REASON_SIZE];
   RlText               text = rl_text_in(buffer, sizeof(buffer));
   const bool           many = d->shares > r->beats;
   rl_text_add_int(&text, d->shares);

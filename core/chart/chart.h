@@ -7,13 +7,13 @@
 
 #include "core/chart/form.h"
 
-enum { RL_REASON_ROOM = 192 /**< bytes, the NUL included */ };
+enum { RL_REASON_SIZE = 192 /**< bytes, the NUL included */ };
 
 /** What is wrong with a chart. */
 typedef struct {
   int  line; /**< from 1 */
   int  bar;  /**< on paper, from 1; 0 where the fault lies outside the bars */
-  char reason[RL_REASON_ROOM];
+  char reason[RL_REASON_SIZE];
 } RlChartError;
 
 /** Reads `text` (at most RL_CHART_MAX bytes of UTF-8) into `form`. On failure returns false,

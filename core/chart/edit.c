@@ -145,7 +145,7 @@ typedef struct {
 static Copy
 copy_begin(const RlForm *const form, RlText *const chart)
 {
-  *chart = rl_text_in(chart->to, chart->room);
+  *chart = rl_text_in(chart->to, chart->size);
   return (Copy){form, chart, 0, false};
 }
 
@@ -176,7 +176,7 @@ copy_end(Copy *const c)
 {
   copy_to(c, c->form->text_length);
   if (c->full) {
-    *c->chart = rl_text_in(c->chart->to, c->chart->room);
+    *c->chart = rl_text_in(c->chart->to, c->chart->size);
     return "the chart would be longer than 16384 bytes; leave out comments or write repeats";
   }
   return NULL;

@@ -9,7 +9,7 @@
 #include "core/chart/form.h"
 
 enum {
-  RL_EDIT_ROOM = RL_CHART_MAX + 1 /**< bytes for a whole chart, the NUL included */
+  RL_EDIT_SIZE = RL_CHART_MAX + 1 /**< bytes for a whole chart, the NUL included */
 };
 
 /** Appends what stands in bar `written` (0..paper_bars - 1): `I7 / / V7`, `%`, `3/4 I7`, without
@@ -18,7 +18,7 @@ enum {
 void rl_edit_text(const RlForm *form, int written, RlText *text);
 
 /** Writes the whole chart with `words` in place of those of bar `written` (0..paper_bars - 1) into
-    `chart`, which is begun anew and has room for RL_EDIT_ROOM bytes. The same words as
+    `chart`, which is begun anew and has room for RL_EDIT_SIZE bytes. The same words as
     rl_edit_text()'s give the same chart. A meter at the bar's head is one of its words.
     Returns NULL, or why not, for a person to read; then `chart` is empty. */
 const char *rl_edit_bar(const RlForm *form, int written, RlSlice words, RlText *chart);

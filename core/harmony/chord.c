@@ -248,7 +248,7 @@ ascii_signs(const RlSlice text, RlText *const out)
   for (RlSlice rest = text; rest.length;) {
     const bool flat  = rl_slice_begins(rest, "\xE2\x99\xAD");
     const bool sharp = rl_slice_begins(rest, "\xE2\x99\xAF");
-    if (out->used + 2 > out->room) {
+    if (out->used + 2 > out->size) {
       return false;
     }
     rl_text_add_slice(out, flat ? rl_slice("b") : sharp ? rl_slice("#") : (RlSlice){rest.at, 1});
@@ -263,7 +263,7 @@ static int
 quality_after(const RlSlice text, const bool lower)
 {
   static const char *const says_itself[] = {"m", "-", "dim", "o", "\xC3\xB8"};
-  char                     buffer[RL_CHORD_ROOM + 1];
+  char                     buffer[RL_CHORD_SIZE + 1];
   RlText                   full = rl_text_in(buffer, sizeof(buffer));
   bool                     add  = lower;
   for (size_t i = 0; i < sizeof(says_itself) / sizeof(says_itself[0]); ++i) {
@@ -290,7 +290,7 @@ bass_at(const RlSlice text)
 RlChordStatus
 rl_chord_read(const RlSlice text, RlChord *const chord)
 {
-  char   buffer[RL_CHORD_ROOM];
+  char   buffer[RL_CHORD_SIZE];
   RlText plain_text = rl_text_in(buffer, sizeof(buffer));
   bool   lower      = false;
   memset(chord, 0, sizeof(*chord));

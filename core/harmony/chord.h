@@ -66,7 +66,7 @@ extern const RlClassSet rl_scale_major, rl_scale_natural_minor, rl_scale_blues;
 
 enum {
   RL_TONES_MAX  = 6,
-  RL_CHORD_ROOM = 32 /**< bytes for any chord name or degree, the NUL included */
+  RL_CHORD_SIZE = 32 /**< bytes for any chord name or degree, the NUL included */
 };
 
 /** A chord's quality: its tones from the root up. */

@@ -19,7 +19,7 @@ typedef struct {
   bool       minor; /**< natural minor; otherwise major */
 } RlKey;
 
-enum { RL_NAME_ROOM = 8 /**< bytes for any note or key name, the NUL included */ };
+enum { RL_NAME_SIZE = 8 /**< bytes for any note or key name, the NUL included */ };
 
 /** 0..11 of any number of semitones above C. */
 int rl_pitch_class(int semitones);

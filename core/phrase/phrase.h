@@ -10,8 +10,8 @@ enum {
   RL_TICKS              = 20160, /**< in a quarter note: 2^6 * 3^2 * 5 * 7 */
   RL_PHRASE_NOTES_MAX   = 512,
   RL_PHRASE_CHORDS_MAX  = 32,
-  RL_PHRASE_TITLE_ROOM  = 64, /**< bytes, the NUL included */
-  RL_PHRASE_FIELDS_ROOM = 512,
+  RL_PHRASE_TITLE_SIZE  = 64, /**< bytes, the NUL included */
+  RL_PHRASE_FIELDS_SIZE = 512,
   RL_PHRASE_TOGETHER    = 3 /**< notes at once */
 };
 
@@ -40,8 +40,8 @@ typedef struct {
 
 /** A phrase. About 7 KiB. */
 typedef struct {
-  char title[RL_PHRASE_TITLE_ROOM];   /**< may be empty */
-  char fields[RL_PHRASE_FIELDS_ROOM]; /**< ABC fields that only inform (C, N, R, S, …), a line
+  char title[RL_PHRASE_TITLE_SIZE];   /**< may be empty */
+  char fields[RL_PHRASE_FIELDS_SIZE]; /**< ABC fields that only inform (C, N, R, S, …), a line
                                            each, kept as they came */
   RlKey   key;                        /**< at concert pitch; modes count by their third */
   uint8_t mode;                       /**< 0..6: Ionian, Dorian, … Locrian on that tonic */

@@ -5,10 +5,10 @@
 #include <string.h>
 
 RlText
-rl_text_in(char *const buffer, const size_t room)
+rl_text_in(char *const buffer, const size_t size)
 {
   buffer[0] = '\0';
-  return (RlText){buffer, room, 0};
+  return (RlText){buffer, size, 0};
 }
 
 static bool
@@ -20,7 +20,7 @@ continues(const char byte)
 void
 rl_text_add_slice(RlText *const text, const RlSlice slice)
 {
-  const size_t free_bytes = text->room - text->used - 1;
+  const size_t free_bytes = text->size - text->used - 1;
   size_t       n          = slice.length < free_bytes ? slice.length : free_bytes;
   while (n > 0 && n < slice.length && continues(slice.at[n])) {
     --n;
@@ -58,7 +58,7 @@ void
 rl_text_add_quote(RlText *const text, const RlSlice quoted)
 {
   enum { QUOTE_MAX = 40 };
-  const size_t left  = text->room - text->used;
+  const size_t left  = text->size - text->used;
   RlText       quote = {text->to + text->used, left < QUOTE_MAX ? left : QUOTE_MAX, 0};
   rl_text_add_slice(&quote, quoted);
   text->used += quote.used;

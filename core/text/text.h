@@ -10,7 +10,7 @@
 /** A text being built. The buffer always holds a NUL-terminated string. */
 typedef struct {
   char  *to;
-  size_t room; /**< bytes in the buffer, the NUL included; at least 1 */
+  size_t size; /**< bytes in the buffer, the NUL included; at least 1 */
   size_t used; /**< bytes written, the NUL not counted */
 } RlText;
 
@@ -20,8 +20,8 @@ typedef struct {
   size_t      length; /**< bytes */
 } RlSlice;
 
-/** Begin an empty text in `buffer` of `room` bytes (at least 1). */
-RlText rl_text_in(char *buffer, size_t room);
+/** Begin an empty text in `buffer` of `size` bytes (at least 1). */
+RlText rl_text_in(char *buffer, size_t size);
 
 /** Append a NUL-terminated string; what does not fit is cut at a whole UTF-8
     character (and a shorter one added after it may still fit). */

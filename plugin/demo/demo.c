@@ -163,7 +163,7 @@ static bool
 chart_load(Demo *const d, const char *const path, char *const text, const size_t room)
 {
   RlChartError error;
-  char         message[RL_REASON_ROOM + 64];
+  char         message[RL_REASON_SIZE + 64];
   RlText       out  = rl_text_in(message, sizeof(message));
   FILE *const  file = fopen(path, "rb");
   const size_t n    = file ? fread(text, 1, room - 1, file) : 0;

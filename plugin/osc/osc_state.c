@@ -6,8 +6,8 @@
 static void
 chord_write(const bool there, const RlHarmony *const chord, char *const name, char *const degree)
 {
-  RlText by_letter = rl_text_in(name, RL_CHORD_ROOM);
-  RlText by_degree = rl_text_in(degree, RL_CHORD_ROOM);
+  RlText by_letter = rl_text_in(name, RL_CHORD_SIZE);
+  RlText by_degree = rl_text_in(degree, RL_CHORD_SIZE);
   if (there) {
     rl_harmony_name(chord, &by_letter);
     rl_harmony_degree(chord, &by_degree);
@@ -17,7 +17,7 @@ chord_write(const bool there, const RlHarmony *const chord, char *const name, ch
 static void
 key_write(const RlKey key, char *const to)
 {
-  RlText text = rl_text_in(to, RL_NAME_ROOM);
+  RlText text = rl_text_in(to, RL_NAME_SIZE);
   rl_key_write(key, &text);
 }
 

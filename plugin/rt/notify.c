@@ -84,9 +84,9 @@ static bool
 put_chord(LV2_Atom_Forge *const f, const LV2_URID name_key, const LV2_URID degree_key,
           const RlFollower *const l, const int change)
 {
-  char   buffers[2][RL_CHORD_ROOM];
-  RlText name   = rl_text_in(buffers[0], RL_CHORD_ROOM);
-  RlText degree = rl_text_in(buffers[1], RL_CHORD_ROOM);
+  char   buffers[2][RL_CHORD_SIZE];
+  RlText name   = rl_text_in(buffers[0], RL_CHORD_SIZE);
+  RlText degree = rl_text_in(buffers[1], RL_CHORD_SIZE);
   if (change >= 0) {
     const RlHarmony h = rl_harmony_of(rl_form_chord(&l->snapshot->form, change), l->key);
     rl_harmony_name(&h, &name);

@@ -14,7 +14,7 @@
 enum {
   RL_PATH_MAX     = 4096, /**< bytes of a file's path, the NUL included */
   RL_ADDRESS_MAX  = 1024, /**< bytes of osc_to, the NUL included */
-  RL_PROBLEM_ROOM = RL_PATH_MAX + RL_REASON_ROOM
+  RL_PROBLEM_ROOM = RL_PATH_MAX + RL_REASON_SIZE
 };
 
 /** The harp in the hand, who plays it, and the key: what a line of targets depends on. */

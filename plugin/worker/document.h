@@ -46,7 +46,7 @@ typedef struct {
   unsigned version[RL_PROPERTIES]; /**< of RlSnapshot, when it was copied */
   char     chart[RL_CHART_MAX + 1], plan[RL_PLAN_MAX + 1];
   char     osc_to[RL_ADDRESS_MAX];
-  char     title[RL_PLANNED_MAX][RL_PHRASE_TITLE_ROOM]; /**< of each RlPlan.planned */
+  char     title[RL_PLANNED_MAX][RL_PHRASE_TITLE_SIZE]; /**< of each RlPlan.planned */
 } RlDocumentTexts;
 
 /** Brings the texts up to date. Has osc_to been set since? Any thread but the audio thread's. */

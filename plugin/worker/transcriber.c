@@ -56,12 +56,12 @@ name(RlNotated *const notated, const RlPlan *const takes, const RlPlan *const pl
 {
   int n = 0;
   do {
-    RlText title = rl_text_in(notated->phrase.title, RL_PHRASE_TITLE_ROOM);
+    RlText title = rl_text_in(notated->phrase.title, RL_PHRASE_TITLE_SIZE);
     rl_text_add(&title, "Take ");
     rl_text_add_int(&title, ++n);
   } while (rl_plan_find(takes, notated->phrase.title) >= 0 ||
            (plan && rl_plan_find(plan, notated->phrase.title) >= 0));
-  RlText fields = rl_text_in(notated->phrase.fields, RL_PHRASE_FIELDS_ROOM);
+  RlText fields = rl_text_in(notated->phrase.fields, RL_PHRASE_FIELDS_SIZE);
   rl_text_add(&fields, "N:");
   rl_notated_say(notated, &fields);
   rl_text_add(&fields, "\n");
@@ -81,7 +81,7 @@ comment(const char *const takes, RlText *const out, Room *const r)
     rl_text_add(out, "\n");
     rest = rl_slice_after(rest, n + 1);
   }
-  if (out->used + 1 >= out->room ||
+  if (out->used + 1 >= out->size ||
       !rl_plan_read(rl_slice(r->text), &r->phrase, &r->plan, &r->error)) {
     *out = rl_text_in(r->text, sizeof(r->text));
     rl_plan_read(rl_slice(""), &r->phrase, &r->plan, &r->error);
@@ -145,7 +145,7 @@ takes_write(RlTranscriber *const s, Room *const r, const RlSong *const song, RlT
   const char *const less = take_add(r, &where, r->notated.phrase.title, tune, text);
   if (text->used) {
     memcpy(s->title[++s->taken % RL_PLAN_PHRASES_MAX], r->notated.phrase.title,
-           RL_PHRASE_TITLE_ROOM);
+           RL_PHRASE_TITLE_SIZE);
   }
   return less ? less : problem;
 }
@@ -170,7 +170,7 @@ take_rescue(Room *const r, const char *const title, RlText *const text)
     rl_text_add(&whole, text->to);
     plan_again(r);
   }
-  *text = rl_text_in(text->to, text->room);
+  *text = rl_text_in(text->to, text->size);
   return less;
 }
 

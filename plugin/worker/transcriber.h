@@ -15,7 +15,7 @@ typedef struct {
   unsigned tempo_count;
   double   last;  /**< quarters */
   unsigned taken; /**< so many takes have been taken down so far */
-  char     title[RL_PLAN_PHRASES_MAX][RL_PHRASE_TITLE_ROOM]; /**< of the last ones, as it was: that
+  char     title[RL_PLAN_PHRASES_MAX][RL_PHRASE_TITLE_SIZE]; /**< of the last ones, as it was: that
                                                                 of number n at n % their room */
 } RlTranscriber;
 

@@ -28,11 +28,11 @@ error_check(const RlAbcError *const error, const RlSlice text)
 {
   DEMAND(error->line >= 1 && error->line <= lines_in(text.at, text.length));
   DEMAND(error->column >= 1 && (size_t)error->column <= text.length + 1);
-  DEMAND(memchr(error->reason, '\0', RL_ABC_REASON_ROOM));
+  DEMAND(memchr(error->reason, '\0', RL_ABC_REASON_SIZE));
   const size_t length = strlen(error->reason);
-  DEMAND(length > 0 && length < RL_ABC_REASON_ROOM - 1); /* one byte less: nothing was cut */
+  DEMAND(length > 0 && length < RL_ABC_REASON_SIZE - 1); /* one byte less: nothing was cut */
   DEMAND(text.length > RL_ABC_MAX || rl_slice_bad_byte((RlSlice){error->reason, length}) < 0);
-  char   buffer[RL_ABC_REASON_ROOM + 64];
+  char   buffer[RL_ABC_REASON_SIZE + 64];
   RlText message = rl_text_in(buffer, sizeof(buffer));
   rl_abc_error_write(error, &message);
   DEMAND(strncmp(buffer, "line ", 5) == 0 && message.used > length);

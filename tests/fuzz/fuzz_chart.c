@@ -33,12 +33,12 @@ error_check(const RlChartError *const error, const uint8_t *const data, const si
   DEMAND(error->line >= 1);
   DEMAND(error->line <= lines_in((const char *)data, size));
   DEMAND(error->bar >= 0);
-  DEMAND(memchr(error->reason, '\0', RL_REASON_ROOM));
+  DEMAND(memchr(error->reason, '\0', RL_REASON_SIZE));
   const size_t length = strlen(error->reason);
   DEMAND(length > 0);
-  DEMAND(length < RL_REASON_ROOM - 1); /* one byte less than the room: nothing was cut */
+  DEMAND(length < RL_REASON_SIZE - 1); /* one byte less than the room: nothing was cut */
   DEMAND(size > RL_CHART_MAX || rl_slice_bad_byte((RlSlice){error->reason, length}) < 0);
-  char   buffer[RL_REASON_ROOM + 64];
+  char   buffer[RL_REASON_SIZE + 64];
   RlText message = rl_text_in(buffer, sizeof(buffer));
   rl_chart_error_write(error, &message);
   DEMAND(strncmp(buffer, "line ", 5) == 0 && message.used > length);
@@ -182,15 +182,15 @@ written_same(const RlWritten a, const RlWritten b)
 static void
 names_check(const RlChord chord, const RlKey key)
 {
-  char            buffer[4 * RL_CHORD_ROOM];
+  char            buffer[4 * RL_CHORD_SIZE];
   RlText          text    = rl_text_in(buffer, sizeof(buffer));
   const RlHarmony harmony = rl_harmony_of(chord, key);
   RlChord         back;
   rl_harmony_name(&harmony, &text);
-  DEMAND(text.used > 0 && text.used < RL_CHORD_ROOM);
+  DEMAND(text.used > 0 && text.used < RL_CHORD_SIZE);
   text = rl_text_in(buffer, sizeof(buffer));
   rl_harmony_degree(&harmony, &text);
-  DEMAND(text.used > 0 && text.used < RL_CHORD_ROOM);
+  DEMAND(text.used > 0 && text.used < RL_CHORD_SIZE);
   DEMAND(rl_chord_read((RlSlice){buffer, text.used}, &back) == RL_CHORD_OK);
   if (!harmony.sounding) {
     DEMAND(back.quality == RL_QUALITY_NONE);

@@ -27,7 +27,7 @@ error_check(const RlPlanError *const error, const RlSlice text)
 {
   DEMAND(error->line >= 1 && error->line <= lines_in(text.at, text.length) && error->column >= 0);
   const size_t length = strlen(error->reason);
-  DEMAND(length > 0 && length < RL_REASON_ROOM - 1); /* one byte less: nothing was cut */
+  DEMAND(length > 0 && length < RL_REASON_SIZE - 1); /* one byte less: nothing was cut */
 }
 
 static void

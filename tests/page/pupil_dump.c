@@ -15,7 +15,7 @@ chord_set(const char *const root, const int quality)
   char *const       text = rl_pupil_text();
   const char *const name = rl_quality(quality)->name;
   const size_t      one  = strlen(root) + strlen(name);
-  RlText            both = rl_text_in(text, (size_t)2 * RL_CHORD_ROOM);
+  RlText            both = rl_text_in(text, (size_t)2 * RL_CHORD_SIZE);
   rl_text_add(&both, root);
   rl_text_add(&both, name);
   rl_text_add(&both, "IV");

@@ -538,7 +538,7 @@ what_is_looked_at_outlasts_a_text(void **state)
   key('p');
   const RlView *const v = rl_controller_view(desk.board);
   click(RL_DO_PICK, 7);
-  char title[RL_PHRASE_TITLE_ROOM], wanted[128];
+  char title[RL_PHRASE_TITLE_SIZE], wanted[128];
   snprintf(title, sizeof(title), "%s", rl_view_pick_title(v, v->pick));
   for (int i = 0; i < 3; ++i) {
     click(RL_DO_PLAN, 0);

@@ -32,8 +32,8 @@ struct RlController {
   RlPlan    plan, plan_trial, pick_plan, takes;
   RlLane    lane, pick_lane;
   RlLibrary library;
-  char      pick_title[RL_PHRASE_TITLE_ROOM]; /* of the phrase looked at, as it reads */
-  char      wanted[RL_PHRASE_TITLE_ROOM];
+  char      pick_title[RL_PHRASE_TITLE_SIZE]; /* of the phrase looked at, as it reads */
+  char      wanted[RL_PHRASE_TITLE_SIZE];
   int       found[RL_LIBRARY_MAX + RL_PLAN_PHRASES_MAX];
   char      phrases[RL_FOLDER_ROOM], book[RL_FOLDER_ROOM]; /* where they lie; empty: nowhere */
   RlLaneWorkspace lane_room;

@@ -37,7 +37,7 @@ degree_write(const RlScene *const s, const RlRect box, const RlChord chord, cons
              const double size)
 {
   const RlHarmony h = rl_harmony_of(chord, rl_view_key(s->view));
-  char            ascii[RL_CHORD_ROOM], words[RL_WORDS_ROOM];
+  char            ascii[RL_CHORD_SIZE], words[RL_WORDS_ROOM];
   RlText          name = rl_text_in(ascii, sizeof(ascii));
   RlText          text = rl_text_in(words, sizeof(words));
   if (h.sounding) {
@@ -53,7 +53,7 @@ chord_write(const RlScene *const s, RlRect box, const RlChord chord, const State
 {
   const RlLayout *const l = s->layout;
   const RlHarmony       h = rl_harmony_of(chord, rl_view_key(s->view));
-  char                  ascii[RL_CHORD_ROOM], words[RL_WORDS_ROOM];
+  char                  ascii[RL_CHORD_SIZE], words[RL_WORDS_ROOM];
   RlText                name = rl_text_in(ascii, sizeof(ascii));
   RlText                text = rl_text_in(words, sizeof(words));
   rl_harmony_name(&h, &name);
@@ -187,7 +187,7 @@ head_draw(const RlScene *const s)
   const RlForm *const f   = s->view->form;
   RlRect              box = s->layout->head;
   char                words[RL_WORDS_ROOM];
-  char                key[RL_NAME_ROOM];
+  char                key[RL_NAME_SIZE];
   RlText              text = rl_text_in(words, sizeof(words));
   RlText              name = rl_text_in(key, sizeof(key));
   rl_text_add_slice(&text, rl_form_text(f, f->title));

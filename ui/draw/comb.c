@@ -105,7 +105,7 @@ figure(const RlScene *const s, const RlRect box, const double size, const RlInk 
   char   words[RL_WORDS_ROOM];
   RlText text = rl_text_in(words, sizeof(words));
   if (s->view->note_names) {
-    char   name[RL_NAME_ROOM];
+    char   name[RL_NAME_SIZE];
     RlText ascii = rl_text_in(name, sizeof(name));
     /* spelled as the degree of a chord is: from the key where no chord sounds */
     RlChord           chord;

@@ -9,7 +9,7 @@
 static void
 key_words(const int key, char words[RL_WORDS_ROOM])
 {
-  char   name[RL_NAME_ROOM];
+  char   name[RL_NAME_SIZE];
   RlText ascii = rl_text_in(name, sizeof(name));
   RlText text  = rl_text_in(words, RL_WORDS_ROOM);
   rl_key_write(rl_key_named(key, false), &ascii);
@@ -227,7 +227,7 @@ heads_draw(const RlScene *const s)
   const RlLayout *const l    = s->layout;
   const RlView *const   v    = s->view;
   const bool            wide = l->shape == RL_SHAPE_FULL;
-  char                  words[RL_WORDS_ROOM], name[RL_NAME_ROOM];
+  char                  words[RL_WORDS_ROOM], name[RL_NAME_SIZE];
   RlText                text = rl_text_in(words, sizeof(words));
   RlText                key  = rl_text_in(name, sizeof(name));
   const double          size = wide ? 26 : l->value;

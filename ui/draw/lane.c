@@ -71,7 +71,7 @@ chords_name(const RlView *const v, const RlPlace *const place, RlText *const tex
   }
   const RlBar *const bar = &v->form->bar[place->index];
   for (int i = 0; i < bar->chords; ++i) {
-    char            ascii[RL_CHORD_ROOM];
+    char            ascii[RL_CHORD_SIZE];
     RlText          name = rl_text_in(ascii, sizeof(ascii));
     const RlHarmony h = rl_harmony_of(v->form->chord[bar->first_chord + i].chord, rl_view_key(v));
     rl_harmony_name(&h, &name);
@@ -112,7 +112,7 @@ phrase_name(const Lane *const l, RlText *const text)
 static void
 head_draw(const Lane *const l)
 {
-  char           words[3][RL_WORDS_ROOM + RL_PHRASE_TITLE_ROOM];
+  char           words[3][RL_WORDS_ROOM + RL_PHRASE_TITLE_SIZE];
   const RlView  *v     = l->s->view;
   const RlPaint *paint = &l->s->paint;
   RlRect         box   = l->head;

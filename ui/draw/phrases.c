@@ -181,7 +181,7 @@ notes_draw(const RlScene *const s, RlRect box)
   RlText              text  = rl_text_in(words, sizeof(words));
   const RlStyle       quiet = {size, RL_PLAIN, RL_INK_QUIET, RL_LEFT};
   for (int i = 0; i < v->pick_bests; ++i) {
-    char   key[RL_NAME_ROOM];
+    char   key[RL_NAME_SIZE];
     RlText name = rl_text_in(key, sizeof(key));
     rl_key_write(rl_key_named(v->pick_best[i].key, false), &name);
     rl_text_add(&text, i ? ", then " : "Easiest there on a harp in ");

@@ -70,7 +70,7 @@ rl_position_name(const int position)
 static void
 key_write(const int tonic, const bool minor, RlText *const text)
 {
-  char   buffer[RL_NAME_ROOM];
+  char   buffer[RL_NAME_SIZE];
   RlText name = rl_text_in(buffer, sizeof(buffer));
   rl_key_write(rl_key_named(tonic, minor), &name);
   rl_music_signs(buffer, text);

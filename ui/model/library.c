@@ -312,11 +312,11 @@ title_free(const RlLibrary *const l, char *const title)
     RlText end = rl_text_in(last, sizeof(last));
     rl_text_add(&end, " ");
     rl_text_add_int(&end, number);
-    stem = stem + end.used < RL_PHRASE_TITLE_ROOM ? stem : RL_PHRASE_TITLE_ROOM - 1 - end.used;
+    stem = stem + end.used < RL_PHRASE_TITLE_SIZE ? stem : RL_PHRASE_TITLE_SIZE - 1 - end.used;
     while (stem > 0 && ((unsigned char)title[stem] & 0xC0U) == 0x80) {
       --stem; /* not within a letter */
     }
-    RlText text = rl_text_in(title + stem, RL_PHRASE_TITLE_ROOM - stem);
+    RlText text = rl_text_in(title + stem, RL_PHRASE_TITLE_SIZE - stem);
     rl_text_add(&text, last);
   }
 }
@@ -370,7 +370,7 @@ file_new(const char *const folder, const char *const name, char *const path)
 bool
 rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const phrase)
 {
-  char        path[PATH_ROOM], name[RL_PHRASE_TITLE_ROOM + 8];
+  char        path[PATH_ROOM], name[RL_PHRASE_TITLE_SIZE + 8];
   RlText      file_name = rl_text_in(name, sizeof(name));
   char *const abc       = (char *)malloc(RL_ABC_MAX);
   if (!abc) {

@@ -18,7 +18,7 @@ enum {
 /** A phrase of it. */
 typedef struct {
   uint32_t at, length;                  /**< of its tune or MIDI file, in RlLibrary.text */
-  char     title[RL_PHRASE_TITLE_ROOM]; /**< as it stands in the file */
+  char     title[RL_PHRASE_TITLE_SIZE]; /**< as it stands in the file */
   bool     own;                         /**< the player's */
   bool     midi;                        /**< part of a MIDI file */
   uint8_t  track, channel;              /**< which */

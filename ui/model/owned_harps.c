@@ -77,7 +77,7 @@ lines_write(const RlOwnedHarps *const owned, FILE *const file)
         fprintf(file, "%s, %s:", registers[r], rl_tuning_name((RlTuning)t));
       }
       for (int key = 0; key < 12; ++key) {
-        char   name[RL_NAME_ROOM];
+        char   name[RL_NAME_SIZE];
         RlText text = rl_text_in(name, sizeof(name));
         rl_key_write(rl_key_named(key, false), &text);
         if (owned->keys[r][t] >> key & 1) {

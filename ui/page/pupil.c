@@ -136,9 +136,9 @@ lamp_of(const RlLamp *const lamp, const RlTechnique how, const bool lit)
 void
 rl_pupil_chords(const int now, const int next, const int lit, const int change)
 {
-  const int first       = clamped(now, 0, RL_CHORD_ROOM);
+  const int first       = clamped(now, 0, RL_CHORD_SIZE);
   pupil.now             = harmony_read(pupil.text, first);
-  pupil.next            = harmony_read(pupil.text + first, clamped(next, 0, RL_CHORD_ROOM));
+  pupil.next            = harmony_read(pupil.text + first, clamped(next, 0, RL_CHORD_SIZE));
   const RlLamps  lamps  = rl_lamps_light(&pupil.harp, pupil.player, &pupil.now, pupil.key);
   const RlTarget target = lit ? target_of(change) : (RlTarget){0};
   for (int hole = 0; hole < RL_HOLES; ++hole) {

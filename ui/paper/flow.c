@@ -80,7 +80,7 @@ void
 rl_paper_chord(const RlPaper *const p, const RlChord chord, const bool degree, RlText *const text)
 {
   const RlHarmony h = rl_harmony_of(chord, p->key);
-  char            ascii[RL_CHORD_ROOM];
+  char            ascii[RL_CHORD_SIZE];
   RlText          name = rl_text_in(ascii, sizeof(ascii));
   if (degree) {
     rl_harmony_degree(&h, &name);

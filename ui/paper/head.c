@@ -26,7 +26,7 @@ slice_has(const RlSlice slice, const char *const word)
 static void
 key_write(const RlKey key, RlText *const text)
 {
-  char   ascii[RL_NAME_ROOM];
+  char   ascii[RL_NAME_SIZE];
   RlText name = rl_text_in(ascii, sizeof(ascii));
   rl_key_write(key, &name);
   rl_music_signs(ascii, text);
@@ -261,7 +261,7 @@ move_write(const RlPaper *const p, const RlPlanned *const planned, RlText *const
   const RlHarmony       before = rl_harmony_of(phrase->chord[0].chord, p->key);
   rl_text_add(text, rl_move_name((RlMove)planned->move));
   if (planned->move == RL_MOVE_CHORD && p->room->over[0].sounding) {
-    char   from[RL_CHORD_ROOM], to[RL_CHORD_ROOM];
+    char   from[RL_CHORD_SIZE], to[RL_CHORD_SIZE];
     RlText was = rl_text_in(from, sizeof(from));
     RlText is  = rl_text_in(to, sizeof(to));
     rl_harmony_name(&before, &was);

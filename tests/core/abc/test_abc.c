@@ -19,7 +19,7 @@ static const RlPhrase *
 phrase_of(const char *const text)
 {
   if (!rl_abc_read(rl_slice(text), &phrase, &the_error)) {
-    char   buffer[RL_ABC_REASON_ROOM + 64];
+    char   buffer[RL_ABC_REASON_SIZE + 64];
     RlText shown = rl_text_in(buffer, sizeof(buffer));
     rl_abc_error_write(&the_error, &shown);
     fail_msg("should read, but: %s: %s", buffer, text);

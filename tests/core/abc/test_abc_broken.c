@@ -309,7 +309,7 @@ static RlAbcError error;
 static const char *
 said_about(const RlSlice text)
 {
-  static char buffer[RL_ABC_REASON_ROOM + 64];
+  static char buffer[RL_ABC_REASON_SIZE + 64];
   RlText      out = rl_text_in(buffer, sizeof(buffer));
   if (rl_abc_read(text, &phrase, &error)) {
     return "no error";
@@ -324,7 +324,7 @@ every_broken_tune_is_refused_with_the_place_and_the_way_out(void **state)
   (void)state;
   for (size_t i = 0; i < sizeof(broken) / sizeof(broken[0]); ++i) {
     assert_string_equal(said_about(rl_slice(broken[i].text)), broken[i].said);
-    assert_true(strlen(error.reason) < RL_ABC_REASON_ROOM - 1); /* nothing was cut */
+    assert_true(strlen(error.reason) < RL_ABC_REASON_SIZE - 1); /* nothing was cut */
   }
 }
 

@@ -144,7 +144,7 @@ text_random(char *const to, const int most)
 {
   static const char *const words[] = {"ferry", " ",  "50%",   "bell", "\\",
                                       "ä",     "\"", "rope:", "|",    "%%"};
-  char                     buffer[RL_PHRASE_TITLE_ROOM];
+  char                     buffer[RL_PHRASE_TITLE_SIZE];
   RlText                   text = rl_text_in(buffer, (size_t)most);
   for (int i = dice(8); i > 0; --i) {
     rl_text_add(&text, words[dice(sizeof(words) / sizeof(words[0]))]);

@@ -35,7 +35,7 @@ static const RlForm *
 form_of_slice(const RlSlice text)
 {
   if (!rl_chart_read(text, &the_form, &the_error)) {
-    char   buffer[RL_REASON_ROOM + 64];
+    char   buffer[RL_REASON_SIZE + 64];
     RlText shown = rl_text_in(buffer, sizeof(buffer));
     rl_chart_error_write(&the_error, &shown);
     fail_msg("should read, but: %s", buffer);
@@ -53,7 +53,7 @@ form_of(const char *const text)
 static const char *
 error_of_slice(const RlSlice text)
 {
-  static char buffer[RL_REASON_ROOM + 64];
+  static char buffer[RL_REASON_SIZE + 64];
   RlText      shown = rl_text_in(buffer, sizeof(buffer));
   if (rl_chart_read(text, &the_form, &the_error)) {
     return "no error";
@@ -1077,7 +1077,7 @@ place_and_way_out_check(const char *const name, const RlSlice text, const char *
 static void
 broken_check(const char *const name, const RlSlice text)
 {
-  static char expected[RL_REASON_ROOM * 2];
+  static char expected[RL_REASON_SIZE * 2];
   char        path[PATH_ROOM];
   size_t      length = 0;
   path_in_project(path, "tests/charts/broken", name, ".error");

@@ -29,7 +29,7 @@
 
 static const char *project_dir = RL_TEST_DATA;
 static RlForm      before, after;
-static char        edited_text[RL_EDIT_ROOM];
+static char        edited_text[RL_EDIT_SIZE];
 static RlText      edited;
 
 static uint64_t chance_state;
@@ -68,7 +68,7 @@ edited_slice(void)
 static const char *
 words_of(const int written)
 {
-  static char buffer[RL_EDIT_ROOM];
+  static char buffer[RL_EDIT_SIZE];
   RlText      text = rl_text_in(buffer, sizeof(buffer));
   rl_edit_text(&before, written, &text);
   return buffer;
@@ -191,7 +191,7 @@ own_words_change_nothing(const int written)
 static const char *
 meters_of(const int written)
 {
-  static char buffer[RL_EDIT_ROOM];
+  static char buffer[RL_EDIT_SIZE];
   size_t      n = 0;
   strcpy(buffer, words_of(written));
   while (buffer[n] >= '0' && buffer[n] <= '9') {
@@ -215,7 +215,7 @@ static const char other[] = "bII13"; /* in none of the charts */
 static RlSlice
 other_words(const int written)
 {
-  static char buffer[RL_EDIT_ROOM];
+  static char buffer[RL_EDIT_SIZE];
   RlText      text = rl_text_in(buffer, sizeof(buffer));
   rl_text_add(&text, meters_of(written));
   rl_text_add(&text, other);
@@ -309,7 +309,7 @@ static void
 other_words_and_back_again_are_the_same_song(const int written)
 {
   static RlForm song;
-  static char   words[RL_EDIT_ROOM];
+  static char   words[RL_EDIT_SIZE];
   const RlSlice there = other_words(written);
   RlText        text  = rl_text_in(words, sizeof(words));
   song                = before;
@@ -426,7 +426,7 @@ static void
 what_must_hold_holds_for_every_preset(void **state)
 {
   (void)state;
-  static char text[RL_EDIT_ROOM];
+  static char text[RL_EDIT_SIZE];
   char        path[512];
   int         count = 0;
   snprintf(path, sizeof(path), "%s/presets", project_dir);
@@ -795,7 +795,7 @@ static void
 a_chart_too_long_is_refused_and_one_just_fits(void **state)
 {
   (void)state;
-  static char text[RL_EDIT_ROOM], large[2 * RL_EDIT_ROOM];
+  static char text[RL_EDIT_SIZE], large[2 * RL_EDIT_SIZE];
   memset(text, '#', sizeof(text));
   memcpy(text, "| I7 |\n", 7);
   must_read(&before, (RlSlice){text, RL_CHART_MAX - 2});

@@ -14,7 +14,7 @@
 static void
 print_chord(const char *const root, const char *const written)
 {
-  char    symbol[RL_CHORD_ROOM];
+  char    symbol[RL_CHORD_SIZE];
   RlText  text  = rl_text_in(symbol, sizeof(symbol));
   RlChord chord = {0};
   rl_text_add(&text, root);
@@ -42,7 +42,7 @@ static void
 print_roots(const char *const written)
 {
   for (int tonic = 0; tonic < 12; ++tonic) {
-    char   root[RL_NAME_ROOM];
+    char   root[RL_NAME_SIZE];
     RlText text = rl_text_in(root, sizeof(root));
     rl_spelling_write(rl_key_named(tonic, false).tonic, &text);
     print_chord(root, written);

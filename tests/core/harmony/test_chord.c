@@ -665,14 +665,14 @@ reads_back(const RlChord chord, const RlKey key)
   RlChord         back    = {0};
   const RlHarmony harmony = rl_harmony_of(chord, key);
   degree_in(chord, key, text);
-  if (strlen(text) >= RL_CHORD_ROOM || rl_chord_read(rl_slice(text), &back) != RL_CHORD_OK) {
+  if (strlen(text) >= RL_CHORD_SIZE || rl_chord_read(rl_slice(text), &back) != RL_CHORD_OK) {
     fail_msg("the degree `%s` is too long or does not read back", text);
   }
   const RlHarmony second = rl_harmony_of(back, key);
   name_in(chord, key, name);
   name_in(back, key, again);
   if (!rl_chord_same(back, rl_chord_in_key(chord, key)) || second.scale != harmony.scale ||
-      rl_harmony_root(&second) != rl_harmony_root(&harmony) || strlen(name) >= RL_CHORD_ROOM) {
+      rl_harmony_root(&second) != rl_harmony_root(&harmony) || strlen(name) >= RL_CHORD_SIZE) {
     fail_msg("`%s`, %s, reads back as %s", text, name, again);
   }
   if (!chord.root.letter && !chord.bass.letter && strcmp(name, again) != 0) {
@@ -822,7 +822,7 @@ a_note_is_spelled_from_its_degree_against_the_root(void **state)
   };
   (void)state;
   for (size_t i = 0; i < sizeof(facts) / sizeof(facts[0]); ++i) {
-    char       buffer[RL_NAME_ROOM];
+    char       buffer[RL_NAME_SIZE];
     RlText     text = rl_text_in(buffer, sizeof(buffer));
     RlSpelling root = {0, 0};
     rl_spelling_read(rl_slice(facts[i].root), &root);

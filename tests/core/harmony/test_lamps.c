@@ -423,7 +423,7 @@ static void
 report(const char *const where, const char *const chord, const RlKey key, const int note,
        const RlWorth got, const Number want)
 {
-  char   name[RL_NAME_ROOM];
+  char   name[RL_NAME_SIZE];
   RlText text = rl_text_in(name, sizeof(name));
   rl_key_write(key, &text);
   fail_msg(

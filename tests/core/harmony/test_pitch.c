@@ -13,9 +13,9 @@
 #include <cmocka.h>
 
 static const char *
-name_of(const RlSpelling spelling, char buffer[RL_NAME_ROOM])
+name_of(const RlSpelling spelling, char buffer[RL_NAME_SIZE])
 {
-  RlText text = rl_text_in(buffer, RL_NAME_ROOM);
+  RlText text = rl_text_in(buffer, RL_NAME_SIZE);
   rl_spelling_write(spelling, &text);
   return buffer;
 }
@@ -115,7 +115,7 @@ names_are_read_written_and_placed_on_the_keyboard(void **state)
 {
   (void)state;
   for (int i = 0; i < 21; ++i) {
-    char             buffer[RL_NAME_ROOM];
+    char             buffer[RL_NAME_SIZE];
     const RlSpelling spelling = named(names[i]);
     assert_int_equal(spelling.letter, i % 7);
     assert_int_equal(spelling.alter, i < 7 ? 0 : i < 14 ? 1 : -1);
@@ -172,7 +172,7 @@ keys_go_by_their_usual_names(void **state) /* CONTRACT section 5, Spelling */
   };
   for (int minor = 0; minor < 2; ++minor) {
     for (int tonic = 0; tonic < 12; ++tonic) {
-      char        buffer[RL_NAME_ROOM];
+      char        buffer[RL_NAME_SIZE];
       RlText      text = rl_text_in(buffer, sizeof(buffer));
       const RlKey key  = rl_key_named(tonic, minor);
       rl_key_write(key, &text);
@@ -192,7 +192,7 @@ static void
 a_key_keeps_the_name_it_was_written_with(void **state)
 {
   (void)state;
-  char   buffer[RL_NAME_ROOM];
+  char   buffer[RL_NAME_SIZE];
   RlText text = rl_text_in(buffer, sizeof(buffer));
   RlKey  key;
   assert_true(rl_key_read(rl_slice("Gb"), &key));
@@ -248,7 +248,7 @@ intervals_above_a_note_take_their_own_letter(void **state)
     {"C", 0, 0, "C"},    /* itself */
   };
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
-    char buffer[RL_NAME_ROOM];
+    char buffer[RL_NAME_SIZE];
     assert_string_equal(
       name_of(rl_spelling_above(named(cases[i].from), cases[i].steps, cases[i].semitones), buffer),
       cases[i].to);
@@ -275,7 +275,7 @@ doubles_collapse_to_the_plain_name(void **state)
     {"Fb", 4, 6, "Bb", "C double flat"}, {"E#", 1, 3, "G#", "F triple sharp"},
   };
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
-    char buffer[RL_NAME_ROOM];
+    char buffer[RL_NAME_SIZE];
     name_of(rl_spelling_above(named(cases[i].from), cases[i].steps, cases[i].semitones), buffer);
     if (strcmp(buffer, cases[i].to) != 0) {
       fail_msg("%d semitones above %s: %s, expected %s instead of %s", cases[i].semitones,
@@ -296,7 +296,7 @@ spelling_above_is_right_for_every_note_letter_and_size(void **state)
       for (int semitones = -24; semitones <= 24; ++semitones) {
         const RlSpelling to    = rl_spelling_above(from, steps, semitones);
         const int        pitch = (class_of(names[i]) + semitones + 48) % 12;
-        char             buffer[RL_NAME_ROOM];
+        char             buffer[RL_NAME_SIZE];
         const char       own[] = {"CDEFGAB"[(i % 7 + steps + 70) % 7], '\0'};
         const int        away  = (pitch - class_of(own) + 12) % 12;
         const bool       one   = away <= 1 || away == 11;

@@ -95,7 +95,7 @@ a_text_begins_empty_and_grows(void **state)
   char   buffer[16] = "rubbish";
   RlText text       = rl_text_in(buffer, sizeof(buffer));
   assert_string_equal(buffer, "");
-  assert_int_equal(text.room, 16);
+  assert_int_equal(text.size, 16);
   rl_text_add(&text, "bar ");
   rl_text_add(&text, "");
   rl_text_add_slice(&text, (RlSlice){"12345", 2});
