@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* What a person does with the board: one table of doings, one of keys. */
 #include "ui/controller/controller_state.h"
+#include "ui/controller/takes.h"
 #include "ui/model/fields.h"
 
 #include <math.h>
@@ -179,7 +180,7 @@ act(RlController *const b, const RlDoing doing, const double now)
   case RL_DO_UNNOTE:
   case RL_DO_HOLD:
   case RL_DO_DISCARD:
-    rl_controller_take(b, doing);
+    rl_takes_act(b, doing);
     break;
   case RL_DO_SHEET:
     rl_controller_lesson(b);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/controller/controller_state.h"
+#include "ui/controller/takes.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -254,9 +255,9 @@ rl_controller_hear_text(RlController *const b, const RlControllerText which, con
       const int before = b->takes.phrase_count;
       b->takes         = b->plan_trial;
       if (b->takes.phrase_count > before) {
-        rl_controller_takes_come(b, before);
+        rl_takes_come(b, before);
       }
-      rl_controller_takes_go(b, before);
+      rl_takes_go(b, before);
       rl_controller_find_again(b);
     }
     break;

@@ -87,18 +87,6 @@ void rl_controller_find_first(RlController *board);
 void rl_controller_put(RlController *board);
 void rl_controller_free_bar(RlController *board);
 
-/** There are more takes than the `before` there were: where phrases are looked at it is the newest,
-    on the bar where it was played. */
-void rl_controller_takes_come(RlController *board, int before);
-
-/** There were `before` takes, and now there are others: what is looked at stays the same, or is a
-   take. */
-void rl_controller_takes_go(RlController *board, int before);
-
-/** Does something to the take looked at: RL_DO_NOTE, RL_DO_SHIFT, RL_DO_UNNOTE, RL_DO_HOLD,
-    RL_DO_DISCARD. */
-void rl_controller_take(RlController *board, RlDoing doing);
-
 /** Makes the lesson sheet of what is in force, and says where it lies or what is wrong. */
 void rl_controller_lesson(RlController *board);
 

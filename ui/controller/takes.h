@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: ISC */
+/* Takes: phrases recorded from MIDI that are not in the library yet. They are listed before the
+   library; the one selected can be corrected, kept or discarded. The plugin owns their text: each
+   change is sent to it and shown once it comes back. Window thread. */
+#ifndef RL_UI_CONTROLLER_TAKES_H
+#define RL_UI_CONTROLLER_TAKES_H
+
+#include "ui/controller/controller.h"
+
+/** Corrects, keeps or discards the selected take: RL_DO_NOTE, RL_DO_SHIFT, RL_DO_UNNOTE,
+    RL_DO_HOLD, RL_DO_DISCARD. Nothing happens if no take is selected. */
+void rl_takes_act(RlController *board, RlDoing doing);
+
+/** Makes a take of the selected part of a MIDI file, as if it had been played. */
+void rl_takes_add_midi(RlController *board);
+
+/** Selects the newest take, on the bar where it was played. There is at least one. */
+void rl_takes_look_at_newest(RlController *board);
+
+/** After takes arrived that are more than the `before` there were: on the page of phrases the
+    newest is selected; elsewhere the selection stays on the phrase it was on. */
+void rl_takes_come(RlController *board, int before);
+
+/** After takes arrived that are fewer than the `before` there were: the selection stays on the
+    phrase it was on, or goes to the last take that is left. */
+void rl_takes_go(RlController *board, int before);
+
+#endif
