@@ -266,7 +266,7 @@ rl_abc_next(RlAbcBook *const book)
 }
 
 RlSlice
-rl_abc_says(RlSlice tune, const char name)
+rl_abc_field_value(RlSlice tune, const char name)
 {
   while (tune.length) {
     const RlSlice line = {tune.at, rl_slice_until(tune, "\n")};

@@ -36,7 +36,7 @@ RlSlice rl_abc_tune(const RlPhrase *phrase, RlText *text);
 
 /** What the first field of a name (`T`) says in a tune's text, read or not; empty if there is none.
  */
-RlSlice rl_abc_says(RlSlice tune, char name);
+RlSlice rl_abc_field_value(RlSlice tune, char name);
 
 /** Appends `line 3, column 7: …`. */
 void rl_abc_error_write(const RlAbcError *error, RlText *text);

@@ -106,7 +106,7 @@ rl_abc_bars_rest(RlAbcReader *const r, const RlAbcMark mark, const int bars)
   if (!bar_open(r, mark)) {
     return false;
   }
-  if (r->has_chord || r->how || r->tie || r->tuplet_left || bars < 1 ||
+  if (r->has_chord || r->articulation || r->tie || r->tuplet_left || bars < 1 ||
       bars > RL_ABC_BARS_MAX - r->bars) {
     return rl_abc_fail(r, mark,
                        "Z rests for up to 128 bars, and has no chord symbol, tie or group; "
@@ -176,8 +176,8 @@ tied(RlAbcReader *const r, const RlAbcStack *const stack, const int32_t ticks)
                        "this tie does not lead to the same note; for another note "
                        "write a slur: (ab)");
   }
-  if (r->how) {
-    return rl_abc_fail(r, r->how_mark,
+  if (r->articulation) {
+    return rl_abc_fail(r, r->articulation_mark,
                        "the note behind this is tied to the one before and does not "
                        "begin here; write it before the first");
   }
@@ -197,10 +197,11 @@ notes_add(RlAbcReader *const r, const RlAbcMark mark, const RlAbcStack *const st
   }
   r->first = r->onset = p->notes;
   for (int i = 0; i < stack->count; ++i) {
-    p->note[p->notes++] = (RlPhraseNote){r->now, ticks, stack->pitch[i],
-                                         (uint8_t)(p->chords ? p->chords - 1 : 0), (uint8_t)r->how};
+    p->note[p->notes++] =
+      (RlPhraseNote){r->now, ticks, stack->pitch[i], (uint8_t)(p->chords ? p->chords - 1 : 0),
+                     (uint8_t)r->articulation};
   }
-  r->how = 0;
+  r->articulation = 0;
   return true;
 }
 
@@ -211,7 +212,8 @@ rest_add(RlAbcReader *const r)
     return rl_abc_fail(r, r->tie_mark,
                        "this tie leads to a rest; make the note longer, or leave it out");
   }
-  return !r->how || rl_abc_fail(r, r->how_mark, "this stands before a rest; put it before a note");
+  return !r->articulation ||
+         rl_abc_fail(r, r->articulation_mark, "this stands before a rest; put it before a note");
 }
 
 bool

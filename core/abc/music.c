@@ -111,7 +111,7 @@ slur_close(RlAbcReader *const r, const RlSlice rest)
     return fail(r, rest, "a slur joins at least two notes: (ab); for a held note write a tie: a-a");
   }
   for (int i = r->slur_from; i < r->onset; ++i) {
-    p->note[i].how |= RL_HOW_SLUR;
+    p->note[i].articulation |= RL_ARTICULATION_SLUR;
   }
   r->slur = false;
   r->end  = r->end == rest.at ? rest.at + 1 : r->end;
@@ -198,13 +198,14 @@ broken(RlAbcReader *const r, const RlSlice rest)
 /* ---- what stands before a note ---- */
 
 static size_t
-how_add(RlAbcReader *const r, const RlSlice rest, const RlHow how, const size_t n)
+articulation_add(RlAbcReader *const r, const RlSlice rest, const RlArticulation articulation,
+                 const size_t n)
 {
-  if (r->how & how) {
+  if (r->articulation & articulation) {
     return fail(r, rest, "this stands twice before one note; leave one of them out");
   }
-  r->how_mark = r->how ? r->how_mark : rl_abc_mark(r, rest.at);
-  r->how |= how;
+  r->articulation_mark = r->articulation ? r->articulation_mark : rl_abc_mark(r, rest.at);
+  r->articulation |= articulation;
   return n;
 }
 
@@ -213,7 +214,7 @@ decoration(RlAbcReader *const r, const RlSlice rest)
 {
   static const char slide[] = "!slide!";
   if (rl_slice_begins(rest, slide)) {
-    return how_add(r, rest, RL_HOW_SCOOP, sizeof(slide) - 1);
+    return articulation_add(r, rest, RL_ARTICULATION_SCOOP, sizeof(slide) - 1);
   }
   const RlSlice after = rl_slice_after(rest, 1);
   const size_t  n     = rl_slice_until(after, "! \t");
@@ -259,7 +260,7 @@ quoted(RlAbcReader *const r, const RlSlice rest)
     return fail(r, rest, "these quotes are not closed in their line; write \"G7\"");
   }
   if (rl_slice_is(text, "^bend")) {
-    return how_add(r, rest, RL_HOW_BEND, text.length + 2);
+    return articulation_add(r, rest, RL_ARTICULATION_BEND, text.length + 2);
   }
   if (text.length && strchr("^_<>@", text.at[0])) {
     return (size_t)rl_abc_fail_with(
@@ -342,8 +343,8 @@ rl_abc_music_end(RlAbcReader *const r)
     return rl_abc_fail(r, r->chord_mark,
                        "no note or rest stands behind this chord symbol; write one");
   }
-  if (r->how) {
-    return rl_abc_fail(r, r->how_mark, "no note stands behind this; write one");
+  if (r->articulation) {
+    return rl_abc_fail(r, r->articulation_mark, "no note stands behind this; write one");
   }
   return rl_abc_bar_close(r);
 }

@@ -77,10 +77,10 @@ typedef struct {
   RlAbcLength rhythm; /* over 0: none */
   RlAbcMark   tie_mark, slur_mark, tuplet_mark, rhythm_mark;
   /* for the next note */
-  unsigned  how;
+  unsigned  articulation;
   bool      has_chord;
   RlChord   chord;
-  RlAbcMark how_mark, chord_mark;
+  RlAbcMark articulation_mark, chord_mark;
 } RlAbcReader;
 
 /* ---- errors: abc_error.c ---- */

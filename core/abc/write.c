@@ -255,19 +255,19 @@ slurred(const RlAbcWriter *const w, const RlPiece *const piece)
 {
   const RlPhrase *const p = w->phrase;
   return piece->count && piece->note + piece->count < p->notes &&
-         (p->note[piece->note].how & RL_HOW_SLUR);
+         (p->note[piece->note].articulation & RL_ARTICULATION_SLUR);
 }
 
 static void
-how_write(RlAbcWriter *const w, const RlPiece *const piece)
+articulation_write(RlAbcWriter *const w, const RlPiece *const piece)
 {
-  const unsigned how = piece->begins ? w->phrase->note[piece->note].how : 0;
+  const unsigned articulation = piece->begins ? w->phrase->note[piece->note].articulation : 0;
   if (piece->begins && slurred(w, piece) && !w->slur) {
     rl_text_add(w->text, "(");
     w->slur = true;
   }
-  rl_text_add(w->text, how & RL_HOW_SCOOP ? "!slide!" : "");
-  rl_text_add(w->text, how & RL_HOW_BEND ? "\"^bend\"" : "");
+  rl_text_add(w->text, articulation & RL_ARTICULATION_SCOOP ? "!slide!" : "");
+  rl_text_add(w->text, articulation & RL_ARTICULATION_BEND ? "\"^bend\"" : "");
 }
 
 static void
@@ -308,7 +308,7 @@ music_write(RlAbcWriter *const w)
     bar_line_write(w);
     chord_write(w);
     group_write(w, &piece);
-    how_write(w, &piece);
+    articulation_write(w, &piece);
     notes_write(w, &piece);
     length_write(w, &piece);
     end_write(w, &piece);

@@ -119,16 +119,16 @@ notes_add(RlLane *const lane, const RlPlan *const plan, const int planned, const
     lane->replaced = (uint16_t)(lane->replaced + (!t.hole || (t.marks & RL_TAB_IS_REPLACED)));
     if (t.hole) {
       const RlHarmony now = harmony_at(form, key, at, ending);
-      note_insert(lane, (RlLaneNote){.at       = at,
-                                     .lasts    = n->lasts,
-                                     .choruses = p->choruses,
-                                     .beyond   = !p->choruses,
-                                     .tab      = t,
-                                     .planned  = (uint8_t)planned,
-                                     .degree   = (uint8_t)rl_worth_of(t.note, &now, key).degree,
-                                     .how      = n->how,
-                                     .followed = n->followed,
-                                     .ending   = ending});
+      note_insert(lane, (RlLaneNote){.at           = at,
+                                     .lasts        = n->lasts,
+                                     .choruses     = p->choruses,
+                                     .beyond       = !p->choruses,
+                                     .tab          = t,
+                                     .planned      = (uint8_t)planned,
+                                     .degree       = (uint8_t)rl_worth_of(t.note, &now, key).degree,
+                                     .articulation = n->articulation,
+                                     .followed     = n->followed,
+                                     .ending       = ending});
     }
   }
 }

@@ -16,9 +16,9 @@ typedef struct {
   int32_t  lasts;    /**< ticks, at least 1 */
   uint32_t choruses; /**< as RlPlanned.choruses */
   RlTab    tab;
-  uint8_t  planned; /**< index in RlPlan.planned */
-  uint8_t  degree;  /**< RlDegree against the chord that sounds */
-  uint8_t  how;     /**< RlHow */
+  uint8_t  planned;      /**< index in RlPlan.planned */
+  uint8_t  degree;       /**< RlDegree against the chord that sounds */
+  uint8_t  articulation; /**< RlArticulation */
   bool     followed, ending;
   bool     beyond; /**< it plays in the choruses that cannot be named (behind the 32nd) too */
 } RlLaneNote;

@@ -88,11 +88,11 @@ grip_add(const Fit *const f, const RlNote *const wanted, RlGrip grip)
   RlGrip *const to  = f->room->grip[0];
   const int     top = grip.notes - 1;
   const int     how = grip.technique[top];
-  if ((wanted->how & RL_HOW_SCOOP) && !deeper(f, grip.hole[top], how, true)) {
+  if ((wanted->articulation & RL_ARTICULATION_SCOOP) && !deeper(f, grip.hole[top], how, true)) {
     grip.cost += RL_TAB_SCOOP;
     grip.marks |= RL_TAB_NO_SCOOP;
   }
-  if ((wanted->how & RL_HOW_BEND) && !rl_technique_bend((RlTechnique)how)) {
+  if ((wanted->articulation & RL_ARTICULATION_BEND) && !rl_technique_bend((RlTechnique)how)) {
     grip.cost += RL_TAB_BENT;
     grip.marks |= RL_TAB_NO_BEND;
   }
@@ -324,7 +324,7 @@ rests(const Chord *const a, const Chord *const b)
 static bool
 slurs(const Chord *const a)
 {
-  return a->note[a->count - 1].how & RL_HOW_SLUR;
+  return a->note[a->count - 1].articulation & RL_ARTICULATION_SLUR;
 }
 
 static void

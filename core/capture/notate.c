@@ -105,12 +105,12 @@ notes_fill(const RlTake *const take, const double before, const double to, const
     const RlTakeNote *const note = &take->note[i];
     if (crushes(take, i, tempo) && note[1].at - before < to) {
       early = (note[1].at - note->at) / 2;
-      scoop = RL_HOW_SCOOP;
+      scoop = RL_ARTICULATION_SCOOP;
       ++*scoops;
       continue;
     }
-    room->from[n] = (uint16_t)i;
-    room->how[n]  = (uint8_t)(note->how | scoop);
+    room->from[n]         = (uint16_t)i;
+    room->articulation[n] = (uint8_t)(note->articulation | scoop);
     room->note[n++] =
       (RlGridNote){.at = note->at - early - before, .ends = fmin(note->ends - before, to)};
     early = 0;
@@ -192,7 +192,7 @@ crush(const Writing *const w, const int i, uint8_t *const how)
   const int next   = i + 1 < w->notes ? w->take->note[w->room->from[i + 1]].pitch -
                                         w->take->note[w->room->from[i]].pitch
                                       : 0;
-  *how             = next > 0 && next <= scoop_most ? RL_HOW_SCOOP : 0;
+  *how             = next > 0 && next <= scoop_most ? RL_ARTICULATION_SCOOP : 0;
   w->out->scoops   = (uint16_t)(w->out->scoops + (*how != 0));
   w->out->left_out = (uint16_t)(w->out->left_out + (*how == 0));
 }
@@ -246,9 +246,9 @@ notes_put(const Writing *const w)
       crush(w, i, &scoop);
       continue;
     }
-    const RlPhraseNote note = {.at    = at,
-                               .lasts = ticks_of(w->room, w->beats, n->off) - w->bar - at,
-                               .how   = (uint8_t)(w->room->how[i] | scoop)};
+    const RlPhraseNote note = {.at           = at,
+                               .lasts        = ticks_of(w->room, w->beats, n->off) - w->bar - at,
+                               .articulation = (uint8_t)(w->room->articulation[i] | scoop)};
     note_put(w, note, t->pitch, pitches);
     scoop = 0;
   }

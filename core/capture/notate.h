@@ -12,8 +12,8 @@
 /** Room to work in, from the caller: no need to clear it. About 190 KiB. */
 typedef struct {
   RlGridNote      note[RL_TAKE_NOTES_MAX];
-  uint16_t        from[RL_TAKE_NOTES_MAX]; /**< index in the take */
-  uint8_t         how[RL_TAKE_NOTES_MAX];  /**< RlHow */
+  uint16_t        from[RL_TAKE_NOTES_MAX];         /**< index in the take */
+  uint8_t         articulation[RL_TAKE_NOTES_MAX]; /**< RlArticulation */
   RlGridBeat      beat[RL_QUANTISE_BEATS_MAX];
   RlGridWorkspace grid;
 } RlNotateWorkspace;

@@ -74,8 +74,8 @@ bend_judge(RlTakeNote *const n)
   const double whole =
     to >= 0 && to <= 127 ? round(held) : 0; /* no instrument bends out of sight */
   n->pitch = (int16_t)(n->pitch + whole);
-  n->how |= n->bend_begin < held - scoop ? RL_HOW_SCOOP : 0;
-  n->how |= whole < 0 ? RL_HOW_BEND : 0;
+  n->articulation |= n->bend_begin < held - scoop ? RL_ARTICULATION_SCOOP : 0;
+  n->articulation |= whole < 0 ? RL_ARTICULATION_BEND : 0;
 }
 
 /* ---- notes ---- */

@@ -12,10 +12,10 @@ enum { RL_TAKE_NOTES_MAX = 512, RL_TAKE_CHANNELS = 16 };
 
 /** A note as it was played. */
 typedef struct {
-  double  at, ends; /**< quarters along the song; ends > at once it is over */
-  int16_t pitch;    /**< MIDI number; where it was held bent, that of the bent note */
-  uint8_t how;      /**< RlHow: scoop and bend, from pitch bend */
-  uint8_t key;      /**< as it came: channel and key that end it */
+  double  at, ends;     /**< quarters along the song; ends > at once it is over */
+  int16_t pitch;        /**< MIDI number; where it was held bent, that of the bent note */
+  uint8_t articulation; /**< RlArticulation: scoop and bend, from pitch bend */
+  uint8_t key;          /**< as it came: channel and key that end it */
   uint8_t channel;
   bool    sounds;     /**< its end is still to come */
   bool    again;      /**< its key was struck before it had been let go */

@@ -49,7 +49,7 @@ part_text(const RlForm *const form, const Part part)
 }
 
 void
-rl_edit_text(const RlForm *const form, const int written, RlText *const text)
+rl_chart_edit_text(const RlForm *const form, const int written, RlText *const text)
 {
   const RlSpan bar  = form->paper[written];
   Part         part = part_none(bar);
@@ -59,7 +59,7 @@ rl_edit_text(const RlForm *const form, const int written, RlText *const text)
   }
 }
 
-/* Are these the words rl_edit_text() gives? */
+/* Are these the words rl_chart_edit_text() gives? */
 static bool
 same_words(const RlForm *const form, const RlSpan bar, RlSlice words)
 {
@@ -206,7 +206,8 @@ words_refused(const RlSlice words)
 /* ---- the three changes ---- */
 
 const char *
-rl_edit_bar(const RlForm *const form, const int written, const RlSlice words, RlText *const chart)
+rl_chart_edit_bar(const RlForm *const form, const int written, const RlSlice words,
+                  RlText *const chart)
 {
   Copy              c       = copy_begin(form, chart);
   const RlSlice     trimmed = rl_slice_trim(words);
@@ -231,8 +232,8 @@ rl_edit_bar(const RlForm *const form, const int written, const RlSlice words, Rl
 }
 
 const char *
-rl_edit_insert(const RlForm *const form, const int written, const RlSlice words,
-               RlText *const chart)
+rl_chart_edit_insert(const RlForm *const form, const int written, const RlSlice words,
+                     RlText *const chart)
 {
   Copy              c       = copy_begin(form, chart);
   const RlSlice     trimmed = rl_slice_trim(words);
@@ -297,7 +298,7 @@ meter_needed(const RlForm *const form, const int written)
 }
 
 const char *
-rl_edit_delete(const RlForm *const form, const int written, RlText *const chart)
+rl_chart_edit_delete(const RlForm *const form, const int written, RlText *const chart)
 {
   Copy              c      = copy_begin(form, chart);
   const char *const no_bar = bar_refused(form, written);

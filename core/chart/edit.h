@@ -9,24 +9,24 @@
 #include "core/chart/form.h"
 
 enum {
-  RL_EDIT_SIZE = RL_CHART_MAX + 1 /**< bytes for a whole chart, the NUL included */
+  RL_CHART_SIZE = RL_CHART_MAX + 1 /**< bytes for a whole chart, the NUL included */
 };
 
 /** Appends what stands in bar `written` (0..paper_bars - 1): `I7 / / V7`, `%`, `3/4 I7`, without
    bar lines, signs and section. Of a bar that runs over several lines, the parts that are bars with
    a space between. At most the length of its RlForm.paper. */
-void rl_edit_text(const RlForm *form, int written, RlText *text);
+void rl_chart_edit_text(const RlForm *form, int written, RlText *text);
 
 /** Writes the whole chart with `words` in place of those of bar `written` (0..paper_bars - 1) into
-    `chart`, which is begun anew and has room for RL_EDIT_SIZE bytes. The same words as
-    rl_edit_text()'s give the same chart. A meter at the bar's head is one of its words.
+    `chart`, which is begun anew and has room for RL_CHART_SIZE bytes. The same words as
+    rl_chart_edit_text()'s give the same chart. A meter at the bar's head is one of its words.
     Returns NULL, or why not, for a person to read; then `chart` is empty. */
-const char *rl_edit_bar(const RlForm *form, int written, RlSlice words, RlText *chart);
+const char *rl_chart_edit_bar(const RlForm *form, int written, RlSlice words, RlText *chart);
 
 /** The same with a new bar behind bar `written`, inside the same repeat and ending. */
-const char *rl_edit_insert(const RlForm *form, int written, RlSlice words, RlText *chart);
+const char *rl_chart_edit_insert(const RlForm *form, int written, RlSlice words, RlText *chart);
 
 /** The same without bar `written`; its meter stays if the bars behind it need it. */
-const char *rl_edit_delete(const RlForm *form, int written, RlText *chart);
+const char *rl_chart_edit_delete(const RlForm *form, int written, RlText *chart);
 
 #endif

@@ -87,11 +87,11 @@ rl_phrase_move(const RlPhrase *const p, const RlMove move, const RlKey key,
     const bool                same = move != RL_MOVE_CHORD || !over[n->chord].sounding;
     const int                 more =
       same ? 0 : follow(n->above, p->chord[n->chord].chord.quality, over[n->chord].quality);
-    notes[i] = (RlNote){.at       = n->at,
-                        .lasts    = n->lasts,
-                        .pitch    = (int16_t)(rl_phrase_pitch(p, n) + by[n->chord] + more),
-                        .chord    = n->chord,
-                        .how      = n->how,
-                        .followed = more != 0};
+    notes[i] = (RlNote){.at           = n->at,
+                        .lasts        = n->lasts,
+                        .pitch        = (int16_t)(rl_phrase_pitch(p, n) + by[n->chord] + more),
+                        .chord        = n->chord,
+                        .articulation = n->articulation,
+                        .followed     = more != 0};
   }
 }

@@ -17,10 +17,10 @@ enum {
 
 /** How a note is played, as a set. */
 typedef enum {
-  RL_HOW_SCOOP = 1 << 0, /**< from below (ABC: !slide!) */
-  RL_HOW_BEND  = 1 << 1, /**< it is meant to be bent (ABC: "^bend") */
-  RL_HOW_SLUR  = 1 << 2  /**< without a new attack into the next onset (ABC: parentheses) */
-} RlHow;
+  RL_ARTICULATION_SCOOP = 1 << 0, /**< from below (ABC: !slide!) */
+  RL_ARTICULATION_BEND  = 1 << 1, /**< it is meant to be bent (ABC: "^bend") */
+  RL_ARTICULATION_SLUR  = 1 << 2 /**< without a new attack into the next onset (ABC: parentheses) */
+} RlArticulation;
 
 /** A note. Notes at once have the same `at` and `lasts`, the lowest first. */
 typedef struct {
@@ -29,7 +29,7 @@ typedef struct {
   int16_t above; /**< semitones above the root of its chord, that root taken in the octave from
                       middle C up (MIDI 60..71) */
   uint8_t chord; /**< index of the chord it was played over */
-  uint8_t how;   /**< RlHow */
+  uint8_t articulation; /**< RlArticulation */
 } RlPhraseNote;
 
 /** A chord the phrase was played over, by letter, at concert pitch. */
@@ -75,11 +75,11 @@ const char *rl_move_name(RlMove move);
 
 /** A note to be played. */
 typedef struct {
-  int32_t at, lasts; /**< ticks, as in the phrase */
-  int16_t pitch;     /**< MIDI number; may lie outside 0..127 */
-  uint8_t chord;     /**< index of the phrase's chord */
-  uint8_t how;       /**< RlHow */
-  bool    followed;  /**< another tone than in the phrase, because the chord is of another kind */
+  int32_t at, lasts;    /**< ticks, as in the phrase */
+  int16_t pitch;        /**< MIDI number; may lie outside 0..127 */
+  uint8_t chord;        /**< index of the phrase's chord */
+  uint8_t articulation; /**< RlArticulation */
+  bool    followed; /**< another tone than in the phrase, because the chord is of another kind */
 } RlNote;
 
 /** The notes of a phrase where they are to be played, into `notes` (room for phrase->notes).

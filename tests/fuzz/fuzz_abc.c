@@ -110,7 +110,7 @@ onset_check(const int first, const int count)
     const int pitch = rl_phrase_pitch(&one, &note[i]);
     DEMAND(pitch >= 0 && pitch <= 127);
     DEMAND(i == 0 || pitch > rl_phrase_pitch(&one, &note[i - 1]));
-    DEMAND(note[i].lasts == note[0].lasts && note[i].how == note[0].how);
+    DEMAND(note[i].lasts == note[0].lasts && note[i].articulation == note[0].articulation);
     DEMAND(note[i].chord < one.chords);
     DEMAND(note[i].chord == 0 || one.chord[note[i].chord].at <= note[i].at);
     DEMAND(note[i].chord + 1 == one.chords || one.chord[note[i].chord + 1].at > note[i].at);
@@ -130,7 +130,7 @@ notes_check(void)
     DEMAND(one.note[i].at >= end && one.note[i].lasts >= 1);
     end = one.note[i].at + one.note[i].lasts;
     DEMAND(end <= one.lasts);
-    DEMAND(i + count < one.notes || !(one.note[i].how & RL_HOW_SLUR));
+    DEMAND(i + count < one.notes || !(one.note[i].articulation & RL_ARTICULATION_SLUR));
     onset_check(i, count);
   }
 }
@@ -146,7 +146,8 @@ notes_same(void)
   }
   for (int i = 0; i < one.notes; ++i) {
     DEMAND(one.note[i].at == other.note[i].at && one.note[i].lasts == other.note[i].lasts);
-    DEMAND(one.note[i].above == other.note[i].above && one.note[i].how == other.note[i].how);
+    DEMAND(one.note[i].above == other.note[i].above &&
+           one.note[i].articulation == other.note[i].articulation);
     DEMAND(one.note[i].chord == other.note[i].chord);
   }
 }

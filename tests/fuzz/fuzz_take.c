@@ -9,7 +9,7 @@
    fuzzer find it. */
 #include "core/abc/abc.h"
 #include "core/capture/notate.h"
-#include "core/phrase/retouch.h"
+#include "core/phrase/edit.h"
 #include "demand.h"
 #include "forms.h"
 #include "one_of.h"
@@ -66,17 +66,17 @@ phrase_check(const RlForm *const f)
 }
 
 static void
-retouch_check(const unsigned how)
+phrase_edit_check(const unsigned how)
 {
-  const int onsets = rl_retouch_onsets(&back);
+  const int onsets = rl_phrase_onsets(&back);
   DEMAND(onsets >= 1 && onsets <= back.notes);
   const int notes = back.notes;
   if (how & 1U) {
-    DEMAND(rl_retouch_remove(&back, (int)(how / 4) % onsets) == (onsets > 1));
+    DEMAND(rl_phrase_onset_remove(&back, (int)(how / 4) % onsets) == (onsets > 1));
     DEMAND((back.notes < notes) == (onsets > 1));
   } else {
-    rl_retouch_shift(&back, (int)(how / 4) % onsets, how & 2U ? 1 : -1);
-    DEMAND(back.notes == notes && rl_retouch_onsets(&back) == onsets);
+    rl_phrase_onset_shift(&back, (int)(how / 4) % onsets, how & 2U ? 1 : -1);
+    DEMAND(back.notes == notes && rl_phrase_onsets(&back) == onsets);
   }
   RlText     out = rl_text_in(abc, sizeof(abc));
   RlAbcError error;
@@ -109,6 +109,6 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   }
   DEMAND(notated.phrase.notes + notated.left_out + notated.scoops == all);
   phrase_check(f);
-  retouch_check(data[1] + 256U * data[0]);
+  phrase_edit_check(data[1] + 256U * data[0]);
   return 0;
 }

@@ -27,11 +27,11 @@ text_read(FILE *const from, char *const text, const size_t most)
 static void
 note_print(const RlLaneNote *const n, const double at, const double beats, const bool first)
 {
-  const bool slur = n->how & RL_HOW_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
+  const bool slur = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
   printf("%s[%.17g,%.17g,%d,%d,%d,%s,%s,%s]", first ? "" : ",", (double)(float)(at * beats),
          (double)(float)(n->lasts * beats), n->tab.hole, n->tab.technique, n->degree,
          n->tab.marks & RL_TAB_IS_REPLACED ? "true" : "false", slur ? "true" : "false",
-         n->how & RL_HOW_SCOOP ? "true" : "false");
+         n->articulation & RL_ARTICULATION_SCOOP ? "true" : "false");
 }
 
 /* Those that begin in the bar, of this chorus and of the ones beside it. */

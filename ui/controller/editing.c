@@ -46,7 +46,7 @@ rl_controller_bar_open(RlController *const b, const int index)
   const RlForm *const f = b->view.form;
   if (f && index >= 0 && index < f->bars + f->ending_bars) {
     RlText text = rl_text_in(b->text, sizeof(b->text));
-    rl_edit_text(f, f->bar[index].written, &text);
+    rl_chart_edit_text(f, f->bar[index].written, &text);
     editing_begin(b, RL_EDIT_BAR, rl_slice(b->text));
     b->view.edit_bar = index;
   }
@@ -118,9 +118,9 @@ bar_keep(RlController *const b, const RlDo doing)
   const int           written = f->bar[b->view.edit_bar].written;
   const RlSlice       words   = {b->typing.text, b->typing.length};
   RlText              out     = rl_text_in(b->text, sizeof(b->text));
-  const char *const   why     = doing == RL_DO_BAR_MORE   ? rl_edit_insert(f, written, words, &out)
-                                : doing == RL_DO_BAR_LESS ? rl_edit_delete(f, written, &out)
-                                                          : rl_edit_bar(f, written, words, &out);
+  const char *const   why = doing == RL_DO_BAR_MORE ? rl_chart_edit_insert(f, written, words, &out)
+                            : doing == RL_DO_BAR_LESS ? rl_chart_edit_delete(f, written, &out)
+                                                      : rl_chart_edit_bar(f, written, words, &out);
   if (why) {
     rl_controller_error(b, why);
     return false;

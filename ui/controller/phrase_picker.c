@@ -3,7 +3,7 @@
 #include "ui/controller/controller_state.h"
 #include "ui/controller/takes.h"
 
-#include "core/phrase/retouch.h"
+#include "core/phrase/edit.h"
 
 #include <string.h>
 
@@ -38,10 +38,10 @@ touch_find(RlController *const b)
 {
   RlView *const         v      = &b->view;
   const RlPhrase *const p      = &b->lane_room.phrase;
-  const int             onsets = rl_retouch_onsets(p);
+  const int             onsets = rl_phrase_onsets(p);
   v->pick_note                 = v->pick_note < onsets ? v->pick_note : onsets - 1;
   v->pick_at                   = v->form->starts[RL_AXIS_QUARTERS][v->picked.bar - 1] * RL_TICKS +
-               p->note[rl_retouch_first(p, v->pick_note)].at;
+               p->note[rl_phrase_onset_first(p, v->pick_note)].at;
 }
 
 /* A plan of the phrase looked at alone, and what comes of it on this harp. */

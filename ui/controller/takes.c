@@ -3,7 +3,7 @@
 
 #include "ui/controller/controller_state.h"
 
-#include "core/phrase/retouch.h"
+#include "core/phrase/edit.h"
 
 #include <stdlib.h>
 
@@ -139,7 +139,7 @@ rl_takes_act(RlController *const b, const RlDoing doing)
   }
   rl_controller_error(b, "");
   rl_plan_phrase(&b->takes, v->pick, phrase);
-  const int onsets = rl_retouch_onsets(phrase);
+  const int onsets = rl_phrase_onsets(phrase);
   const int note   = v->pick_note < onsets ? v->pick_note : onsets - 1;
   switch (doing.doing) {
   case RL_DO_NOTE:
@@ -147,14 +147,14 @@ rl_takes_act(RlController *const b, const RlDoing doing)
     rl_controller_pick(b);
     break;
   case RL_DO_SHIFT:
-    if (rl_retouch_shift(phrase, note, doing.value)) {
+    if (rl_phrase_onset_shift(phrase, note, doing.value)) {
       take_write(b, phrase);
     } else {
       rl_controller_error(b, "there is no place for it there; move the notes beside it first");
     }
     break;
   case RL_DO_UNNOTE:
-    if (rl_retouch_remove(phrase, note)) {
+    if (rl_phrase_onset_remove(phrase, note)) {
       v->pick_note = note ? note - 1 : 0;
       take_write(b, phrase);
     } else {

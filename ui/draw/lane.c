@@ -232,9 +232,9 @@ stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, cons
 {
   const RlPaint *const paint = &l->s->paint;
   const double         thick = l->at.h * 0.05;
-  const bool           slur  = n->how & RL_HOW_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
-  const double         to    = slur ? end : end - thick * 0.7;
-  const RlRect         at    = {x, l->line - thick / 2, fmax(to - x, thick), thick};
+  const bool   slur = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
+  const double to   = slur ? end : end - thick * 0.7;
+  const RlRect at   = {x, l->line - thick / 2, fmax(to - x, thick), thick};
   if (sounds) {
     rl_fill_box(paint, rl_inset(at, -thick * 0.6), thick, RL_INK_50);
   }
@@ -244,7 +244,7 @@ stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, cons
   } else {
     rl_fill_box(paint, at, thick / 2, past ? RL_INK_QUIET : RL_INK_TEXT);
   }
-  if (n->how & RL_HOW_SCOOP) {
+  if (n->articulation & RL_ARTICULATION_SCOOP) {
     rl_set_ink(paint, past ? RL_INK_QUIET : RL_INK_TEXT, 1);
     cairo_set_line_width(paint->cr, thick / 2);
     cairo_move_to(paint->cr, x - thick * 1.2, l->line + thick * 2);

@@ -194,7 +194,7 @@ notes_draw(const RlScene *const s, RlRect box)
                  box.h > size * 2.8 ? 2 : 1);
   text               = rl_text_in(words, sizeof(words));
   const RlSlice tune = rl_plan_tune(p, 0);
-  rl_text_add_slice(&text, rl_abc_says(tune, 'N'));
+  rl_text_add_slice(&text, rl_abc_field_value(tune, 'N'));
   if (words[0] && box.h > size * 1.4) {
     rl_write_lines(&s->paint, box, quiet, words, box.h > size * 2.8 ? 2 : 1);
   }

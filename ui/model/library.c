@@ -61,7 +61,7 @@ phrase_new(RlLibrary *const l, const char *const file)
 static void
 tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const bool own)
 {
-  const RlSlice          title = rl_abc_says(tune, 'T');
+  const RlSlice          title = rl_abc_field_value(tune, 'T');
   RlLibraryPhrase *const p     = phrase_new(l, file);
   if (!p) {
     return;

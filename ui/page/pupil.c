@@ -242,8 +242,8 @@ static RlPupilNote
 note_of(const RlLaneNote *const n, const double at, const double beats)
 {
   const bool replaced = n->tab.marks & RL_TAB_IS_REPLACED;
-  const bool slur     = n->how & RL_HOW_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
-  const bool scoop    = n->how & RL_HOW_SCOOP;
+  const bool slur     = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
+  const bool scoop    = n->articulation & RL_ARTICULATION_SCOOP;
   return (RlPupilNote){.at     = (float)(at * beats),
                        .lasts  = (float)(n->lasts * beats),
                        .hole   = n->tab.hole,

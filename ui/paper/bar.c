@@ -266,15 +266,15 @@ stroke_draw(const RlPaint *const p, const RlBarNotes *const b, const RlPaperSoun
   const double            y     = cell.y + RL_TAB_LINE;
   const double            from  = s->sound.at < 0 ? cell.x : x_of(b, cell, s->sound.at);
   const double            end   = x_of(b, cell, s->sound.at + s->sound.lasts);
-  const bool              slur  = n->how & RL_HOW_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
-  const RlRect box = {from, y - thick / 2, fmax(end - from - (slur ? 0 : 2), thick), thick};
+  const bool   slur = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
+  const RlRect box  = {from, y - thick / 2, fmax(end - from - (slur ? 0 : 2), thick), thick};
   if (n->tab.marks & RL_TAB_IS_REPLACED) {
     rl_fill_box(p, box, thick / 2, RL_INK_PAPER);
     rl_edge_box(p, box, thick / 2, 0.8, RL_INK_PRINT);
   } else {
     rl_fill_box(p, box, thick / 2, RL_INK_PRINT);
   }
-  if (n->how & RL_HOW_SCOOP && s->sound.at >= 0) {
+  if (n->articulation & RL_ARTICULATION_SCOOP && s->sound.at >= 0) {
     rl_paper_line(p, from - 3.5, y + 6, from + 1, y, 1.4);
   }
 }

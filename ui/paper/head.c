@@ -209,12 +209,12 @@ rl_paper_head(RlFlow *const f)
 /* ---- how the tab is read ---- */
 
 static bool
-any_note(const RlPaper *const p, const unsigned how, const unsigned mark, const bool over)
+any_note(const RlPaper *const p, const unsigned articulation, const unsigned mark, const bool over)
 {
   bool any = false;
   for (int i = 0; i < p->lane->notes && !any; ++i) {
     const RlLaneNote *const n = &p->lane->note[i];
-    any                       = (n->how & how) || (n->tab.marks & mark) ||
+    any                       = (n->articulation & articulation) || (n->tab.marks & mark) ||
           (over && (n->tab.technique == RL_OVERBLOW || n->tab.technique == RL_OVERDRAW));
   }
   return any;
@@ -241,7 +241,8 @@ tab_say(RlFlow *const f)
                      "bends it half a step down. ");
   rl_text_add(&text, any_together(p->lane) ? "2+3: both at once. " : "");
   rl_text_add(&text, any_note(p, 0, 0, true) ? "o: overblow; drawn: overdraw. " : "");
-  rl_text_add(&text, any_note(p, RL_HOW_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
+  rl_text_add(&text,
+              any_note(p, RL_ARTICULATION_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
   rl_text_add(&text, "The line is thick as long as the note lasts");
   rl_text_add(&text, any_note(p, 0, RL_TAB_IS_REPLACED, false)
                        ? ", hollow where it is another note than in the phrase. "

@@ -221,7 +221,7 @@ slur_draw(const Staff *const s, const int i)
   const RlPaperSound *const sound = &s->b->sound[n->sound];
   const RlLaneNote *const   note  = &s->b->paper->lane->note[sound->note[0]];
   const bool                last  = i + 1 == s->b->symbols;
-  if (note->how & RL_HOW_SLUR && !(note->tab.marks & RL_TAB_NO_SLUR) &&
+  if (note->articulation & RL_ARTICULATION_SLUR && !(note->tab.marks & RL_TAB_NO_SLUR) &&
       (last || s->b->symbol[i + 1].sound >= 0)) {
     arc_draw(s, middle_of(s, i) + 1, last ? s->cell.x + s->cell.w - 0.5 : middle_of(s, i + 1) - 1,
              3);

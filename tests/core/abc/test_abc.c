@@ -48,9 +48,9 @@ shown(const RlPhrase *const p)
     time_show(&out, p->note[i].at);
     rl_text_add(&out, ":");
     time_show(&out, p->note[i].lasts);
-    rl_text_add(&out, p->note[i].how & RL_HOW_SCOOP ? "s" : "");
-    rl_text_add(&out, p->note[i].how & RL_HOW_BEND ? "b" : "");
-    rl_text_add(&out, p->note[i].how & RL_HOW_SLUR ? "~" : "");
+    rl_text_add(&out, p->note[i].articulation & RL_ARTICULATION_SCOOP ? "s" : "");
+    rl_text_add(&out, p->note[i].articulation & RL_ARTICULATION_BEND ? "b" : "");
+    rl_text_add(&out, p->note[i].articulation & RL_ARTICULATION_SLUR ? "~" : "");
   }
   return buffer;
 }

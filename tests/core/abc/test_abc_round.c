@@ -43,7 +43,7 @@ notes_same(void)
     const RlPhraseNote *const a = &one.note[i];
     const RlPhraseNote *const b = &other.note[i];
     if (a->at != b->at || a->lasts != b->lasts || a->above != b->above || a->chord != b->chord ||
-        a->how != b->how) {
+        a->articulation != b->articulation) {
       return false;
     }
   }
@@ -264,11 +264,12 @@ how_random(void)
 {
   for (int i = 0; i < one.notes; ++i) {
     const bool again = i && one.note[i].at == one.note[i - 1].at;
-    one.note[i].how  = again ? one.note[i - 1].how : (uint8_t)(dice(2) ? 0 : dice(8));
+    one.note[i].articulation =
+      again ? one.note[i - 1].articulation : (uint8_t)(dice(2) ? 0 : dice(8));
   }
   const int32_t last = one.note[one.notes - 1].at;
   for (int i = one.notes - 1; i >= 0 && one.note[i].at == last; --i) {
-    one.note[i].how &= (uint8_t)~RL_HOW_SLUR;
+    one.note[i].articulation &= (uint8_t)~RL_ARTICULATION_SLUR;
   }
 }
 
@@ -337,7 +338,8 @@ the_largest_phrase_fits(void **state)
     const int32_t at = i * (WHOLE / 4 - 1);
     one.note[one.notes++] =
       (RlPhraseNote){at, RL_TICKS / 2 + 1, (int16_t)(i % 2 ? 60 : -60), (uint8_t)chord_at(at),
-                     i % 2 ? RL_HOW_SCOOP | RL_HOW_BEND : RL_HOW_SCOOP | RL_HOW_BEND | RL_HOW_SLUR};
+                     i % 2 ? RL_ARTICULATION_SCOOP | RL_ARTICULATION_BEND
+                           : RL_ARTICULATION_SCOOP | RL_ARTICULATION_BEND | RL_ARTICULATION_SLUR};
   }
   one.lasts = WHOLE * RL_ABC_BARS_MAX;
   round_trip("the largest phrase");

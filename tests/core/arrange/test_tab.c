@@ -106,10 +106,10 @@ way_add(Instant *const at, Way w)
   const int           hole = w.hole[w.notes - 1];
   const int           how  = w.how[w.notes - 1];
   const int           next = deeper_there(hole, how);
-  if ((top->how & RL_HOW_SCOOP) && (next < 0 || !can(hole, next))) {
+  if ((top->articulation & RL_ARTICULATION_SCOOP) && (next < 0 || !can(hole, next))) {
     w.cost += 3;
   }
-  if ((top->how & RL_HOW_BEND) && !bent_by(how)) {
+  if ((top->articulation & RL_ARTICULATION_BEND) && !bent_by(how)) {
     w.cost += 3;
   }
   assert_true(at->ways < WAYS);
@@ -248,7 +248,7 @@ static int
 going(const Instant *const from, const Way *const a, const Way *const b, const Instant *const to)
 {
   const int rest = to->note->at - from->note->at - from->note->lasts >= RL_TICKS / 2;
-  const int slur = from->note[from->count - 1].how & RL_HOW_SLUR;
+  const int slur = from->note[from->count - 1].articulation & RL_ARTICULATION_SLUR;
   if (!a->notes || !b->notes) {
     return 0;
   }
@@ -300,10 +300,10 @@ notes_make(RlNote *const notes, const RlHarmony *const over)
     for (int i = 0; i < together; ++i) {
       static const int apart[] = {3, 4, 5, 7, 12};
       pitch                    = i ? pitch + apart[chance(5)] : pitch;
-      notes[count++]           = (RlNote){.at    = at,
-                                          .lasts = lasts,
-                                          .pitch = (int16_t)pitch,
-                                          .how   = (uint8_t)(chance(3) ? 0 : chance(8))};
+      notes[count++]           = (RlNote){.at           = at,
+                                          .lasts        = lasts,
+                                          .pitch        = (int16_t)pitch,
+                                          .articulation = (uint8_t)(chance(3) ? 0 : chance(8))};
     }
     ++s.instants;
     at += lasts + (chance(4) ? 0 : RL_TICKS / (1 + chance(3)));

@@ -12,7 +12,7 @@
 #include "core/abc/abc.h"
 #include "core/capture/notate.h"
 #include "core/chart/chart.h"
-#include "core/phrase/retouch.h"
+#include "core/phrase/edit.h"
 #include "played.h"
 
 #include <math.h>
@@ -95,7 +95,7 @@ abc_holds(void)
   for (int i = 0; i < w->notes; ++i) {
     assert_int_equal(back.note[i].at, w->note[i].at);
     assert_int_equal(back.note[i].lasts, w->note[i].lasts);
-    assert_int_equal(back.note[i].how, w->note[i].how);
+    assert_int_equal(back.note[i].articulation, w->note[i].articulation);
     assert_int_equal(rl_phrase_pitch(&back, &back.note[i]), rl_phrase_pitch(w, &w->note[i]));
   }
 }
@@ -530,19 +530,20 @@ a_note_is_moved_by_hand(void **state)
 {
   (void)state;
   abc_read("X:1\nT:a\nM:4/4\nL:1/8\nK:C\n\"C7\"c2 [eg]2 z2 \"F7\"a2|\n");
-  assert_int_equal(rl_retouch_onsets(&own), 3);
-  assert_int_equal(rl_retouch_first(&own, 2), 3);
-  assert_true(rl_retouch_shift(&own, 1, 1)); /* a quarter of a beat, then a third, then a half */
+  assert_int_equal(rl_phrase_onsets(&own), 3);
+  assert_int_equal(rl_phrase_onset_first(&own, 2), 3);
+  assert_true(
+    rl_phrase_onset_shift(&own, 1, 1)); /* a quarter of a beat, then a third, then a half */
   abc_is("\"C7\"c5/[eg]3/ z2 \"F7\"a2|]\n");
-  assert_true(rl_retouch_shift(&own, 1, 1));
-  assert_true(rl_retouch_shift(&own, 1, 1));
+  assert_true(rl_phrase_onset_shift(&own, 1, 1));
+  assert_true(rl_phrase_onset_shift(&own, 1, 1));
   abc_is("\"C7\"c3[eg] z2 \"F7\"a2|]\n");
-  assert_true(rl_retouch_shift(&own, 2, -1));
+  assert_true(rl_phrase_onset_shift(&own, 2, -1));
   abc_is("\"C7\"c3[eg] z3/a/- \"F7\"a2|]\n");
   assert_int_equal(own.note[3].chord, 0); /* over another chord, at the same pitch */
   assert_int_equal(rl_phrase_pitch(&own, &own.note[3]), 81);
-  assert_false(rl_retouch_shift(&own, 0, -1));
-  while (rl_retouch_shift(&own, 0, 1)) {
+  assert_false(rl_phrase_onset_shift(&own, 0, -1));
+  while (rl_phrase_onset_shift(&own, 0, 1)) {
   }
   assert_true(own.note[0].at < own.note[1].at && own.note[0].lasts > 0);
 }
@@ -552,12 +553,12 @@ a_note_is_taken_out_by_hand(void **state)
 {
   (void)state;
   abc_read("X:1\nT:a\nM:12/8\nL:1/8\nK:C\n\"C7\"c3 [eg]3 z3 a3|\n");
-  assert_true(rl_retouch_shift(&own, 1, 1)); /* a sixth of a dotted quarter */
+  assert_true(rl_phrase_onset_shift(&own, 1, 1)); /* a sixth of a dotted quarter */
   assert_int_equal(own.note[1].at, RL_TICKS * 3 / 2 + RL_TICKS / 4);
-  assert_true(rl_retouch_remove(&own, 1));
-  assert_true(rl_retouch_remove(&own, 0));
+  assert_true(rl_phrase_onset_remove(&own, 1));
+  assert_true(rl_phrase_onset_remove(&own, 0));
   abc_is("\"C7\"z9 a3|]\n");
-  assert_false(rl_retouch_remove(&own, 0));
+  assert_false(rl_phrase_onset_remove(&own, 0));
 }
 
 /* ---- takes ---- */

@@ -29,7 +29,7 @@
 
 static const char *project_dir = RL_TEST_DATA;
 static RlForm      before, after;
-static char        edited_text[RL_EDIT_SIZE];
+static char        edited_text[RL_CHART_SIZE];
 static RlText      edited;
 
 static uint64_t chance_state;
@@ -64,13 +64,13 @@ edited_slice(void)
   return (RlSlice){edited.to, edited.used};
 }
 
-/* What rl_edit_text() gives for a bar of `before`. */
+/* What rl_chart_edit_text() gives for a bar of `before`. */
 static const char *
 words_of(const int written)
 {
-  static char buffer[RL_EDIT_SIZE];
+  static char buffer[RL_CHART_SIZE];
   RlText      text = rl_text_in(buffer, sizeof(buffer));
-  rl_edit_text(&before, written, &text);
+  rl_chart_edit_text(&before, written, &text);
   return buffer;
 }
 
@@ -181,7 +181,8 @@ paper_is_sound(const int written)
 static void
 own_words_change_nothing(const int written)
 {
-  const char *const refused = rl_edit_bar(&before, written, rl_slice(words_of(written)), &edited);
+  const char *const refused =
+    rl_chart_edit_bar(&before, written, rl_slice(words_of(written)), &edited);
   assert_null(refused);
   assert_int_equal(edited.used, before.text_length);
   assert_memory_equal(edited.to, before.text, before.text_length);
@@ -191,7 +192,7 @@ own_words_change_nothing(const int written)
 static const char *
 meters_of(const int written)
 {
-  static char buffer[RL_EDIT_SIZE];
+  static char buffer[RL_CHART_SIZE];
   size_t      n = 0;
   strcpy(buffer, words_of(written));
   while (buffer[n] >= '0' && buffer[n] <= '9') {
@@ -215,7 +216,7 @@ static const char other[] = "bII13"; /* in none of the charts */
 static RlSlice
 other_words(const int written)
 {
-  static char buffer[RL_EDIT_SIZE];
+  static char buffer[RL_CHART_SIZE];
   RlText      text = rl_text_in(buffer, sizeof(buffer));
   rl_text_add(&text, meters_of(written));
   rl_text_add(&text, other);
@@ -288,7 +289,7 @@ nothing_outside_is_lost(const int written)
 static void
 other_words_change_that_bar_alone(const int written)
 {
-  assert_null(rl_edit_bar(&before, written, other_words(written), &edited));
+  assert_null(rl_chart_edit_bar(&before, written, other_words(written), &edited));
   nothing_outside_is_lost(written);
   must_read(&after, edited_slice());
   assert_int_equal(after.paper_bars, before.paper_bars);
@@ -309,15 +310,15 @@ static void
 other_words_and_back_again_are_the_same_song(const int written)
 {
   static RlForm song;
-  static char   words[RL_EDIT_SIZE];
+  static char   words[RL_CHART_SIZE];
   const RlSlice there = other_words(written);
   RlText        text  = rl_text_in(words, sizeof(words));
   song                = before;
   rl_text_add(&text, words_of(written));
-  assert_null(rl_edit_bar(&before, written, there, &edited));
+  assert_null(rl_chart_edit_bar(&before, written, there, &edited));
   must_read(&before, edited_slice());
   assert_string_equal(words_of(written), there.at);
-  assert_null(rl_edit_bar(&before, written, rl_slice(words), &edited));
+  assert_null(rl_chart_edit_bar(&before, written, rl_slice(words), &edited));
   must_read(&after, edited_slice());
   before = song;
   assert_int_equal(after.bars, before.bars);
@@ -340,7 +341,7 @@ static void
 a_new_bar_comes_behind_its_own_on_every_pass(const int written)
 {
   const int all = before.bars + before.ending_bars;
-  assert_null(rl_edit_insert(&before, written, rl_slice(other), &edited));
+  assert_null(rl_chart_edit_insert(&before, written, rl_slice(other), &edited));
   assert_int_equal(edited.used, before.text_length + 3 + strlen(other));
   if (all + passes_of(&before, written) > RL_BARS_MAX) {
     assert_false(reads(&after, edited_slice()));
@@ -367,7 +368,7 @@ static int deleted, undeletable;
 static void
 a_deleted_bar_is_gone_and_the_others_stay(const int written)
 {
-  const char *const refused = rl_edit_delete(&before, written, &edited);
+  const char *const refused = rl_chart_edit_delete(&before, written, &edited);
   if (before.paper_bars == 1) {
     assert_non_null(refused);
     assert_int_equal(edited.used, 0);
@@ -426,7 +427,7 @@ static void
 what_must_hold_holds_for_every_preset(void **state)
 {
   (void)state;
-  static char text[RL_EDIT_SIZE];
+  static char text[RL_CHART_SIZE];
   char        path[512];
   int         count = 0;
   snprintf(path, sizeof(path), "%s/presets", project_dir);
@@ -581,9 +582,9 @@ a_long_evening_of_edits_leaves_comments_and_headers_alone(void **state)
     const int     bar  = chance(before.paper_bars);
     const RlSlice text = rl_slice(one_of(words, COUNT(words)));
     const int     how  = before.paper_bars > 40 ? 2 : chance(3);
-    const char   *no   = how == 0   ? rl_edit_bar(&before, bar, text, &edited)
-                         : how == 1 ? rl_edit_insert(&before, bar, text, &edited)
-                                    : rl_edit_delete(&before, bar, &edited);
+    const char   *no   = how == 0   ? rl_chart_edit_bar(&before, bar, text, &edited)
+                         : how == 1 ? rl_chart_edit_insert(&before, bar, text, &edited)
+                                    : rl_chart_edit_delete(&before, bar, &edited);
     if (!no && reads(&after, edited_slice())) {
       before = after;
       ++steps;
@@ -606,9 +607,9 @@ edit_gives(const char *const chart, const Kind kind, const int written, const ch
 {
   must_read(&before, rl_slice(chart));
   const char *const refused =
-    kind == REPLACE  ? rl_edit_bar(&before, written, rl_slice(words), &edited)
-    : kind == INSERT ? rl_edit_insert(&before, written, rl_slice(words), &edited)
-                     : rl_edit_delete(&before, written, &edited);
+    kind == REPLACE  ? rl_chart_edit_bar(&before, written, rl_slice(words), &edited)
+    : kind == INSERT ? rl_chart_edit_insert(&before, written, rl_slice(words), &edited)
+                     : rl_chart_edit_delete(&before, written, &edited);
   assert_null(refused);
   assert_string_equal(edited.to, expected);
 }
@@ -737,8 +738,8 @@ what_is_no_part_of_a_bar_is_refused(void **state)
                                       "I7\r\n# c", "I7 :", ":|",   "title: x", "I7\rIV7"};
   must_read(&before, rl_slice("| I7 | IV7 |"));
   for (size_t i = 0; i < COUNT(words); ++i) {
-    refused("no part of a bar", rl_edit_bar(&before, 0, rl_slice(words[i]), &edited));
-    refused("no part of a bar", rl_edit_insert(&before, 0, rl_slice(words[i]), &edited));
+    refused("no part of a bar", rl_chart_edit_bar(&before, 0, rl_slice(words[i]), &edited));
+    refused("no part of a bar", rl_chart_edit_insert(&before, 0, rl_slice(words[i]), &edited));
   }
 }
 
@@ -749,11 +750,11 @@ a_bar_of_nothing_is_refused(void **state)
   static const char *const words[] = {"", "  ", "\t", "3/4", "3/4 4/4 ", "12/8\t"};
   must_read(&before, rl_slice("| I7 | IV7 |"));
   for (size_t i = 0; i < COUNT(words); ++i) {
-    const char *const reason = rl_edit_bar(&before, 1, rl_slice(words[i]), &edited);
+    const char *const reason = rl_chart_edit_bar(&before, 1, rl_slice(words[i]), &edited);
     assert_non_null(reason);
     assert_non_null(strstr(reason, "needs something"));
     assert_int_equal(edited.used, 0);
-    assert_non_null(rl_edit_insert(&before, 1, rl_slice(words[i]), &edited));
+    assert_non_null(rl_chart_edit_insert(&before, 1, rl_slice(words[i]), &edited));
   }
 }
 
@@ -764,9 +765,9 @@ bars_that_are_not_there_are_refused(void **state)
   static const int bars[] = {-1, 2, 512, 100000};
   must_read(&before, rl_slice("| I7 | IV7 :|"));
   for (size_t i = 0; i < COUNT(bars); ++i) {
-    refused("no such bar", rl_edit_bar(&before, bars[i], rl_slice("V7"), &edited));
-    refused("no such bar", rl_edit_insert(&before, bars[i], rl_slice("V7"), &edited));
-    refused("no such bar", rl_edit_delete(&before, bars[i], &edited));
+    refused("no such bar", rl_chart_edit_bar(&before, bars[i], rl_slice("V7"), &edited));
+    refused("no such bar", rl_chart_edit_insert(&before, bars[i], rl_slice("V7"), &edited));
+    refused("no such bar", rl_chart_edit_delete(&before, bars[i], &edited));
   }
 }
 
@@ -775,7 +776,7 @@ the_only_bar_stays(void **state)
 {
   (void)state;
   must_read(&before, rl_slice("|: I7 :|"));
-  refused("only bar", rl_edit_delete(&before, 0, &edited));
+  refused("only bar", rl_chart_edit_delete(&before, 0, &edited));
 }
 
 /* What the parser refuses is its own affair: the words go in, the reading fails. */
@@ -795,18 +796,18 @@ static void
 a_chart_too_long_is_refused_and_one_just_fits(void **state)
 {
   (void)state;
-  static char text[RL_EDIT_SIZE], large[2 * RL_EDIT_SIZE];
+  static char text[RL_CHART_SIZE], large[2 * RL_CHART_SIZE];
   memset(text, '#', sizeof(text));
   memcpy(text, "| I7 |\n", 7);
   must_read(&before, (RlSlice){text, RL_CHART_MAX - 2});
-  assert_null(rl_edit_bar(&before, 0, rl_slice("VIm7"), &edited));
+  assert_null(rl_chart_edit_bar(&before, 0, rl_slice("VIm7"), &edited));
   assert_int_equal(edited.used, RL_CHART_MAX);
   must_read(&after, edited_slice());
-  refused("longer than 16384", rl_edit_bar(&before, 0, rl_slice("VIm7b"), &edited));
+  refused("longer than 16384", rl_chart_edit_bar(&before, 0, rl_slice("VIm7b"), &edited));
   RlText roomy = rl_text_in(large, sizeof(large));
-  assert_non_null(rl_edit_bar(&before, 0, rl_slice("VIm7b"), &roomy));
+  assert_non_null(rl_chart_edit_bar(&before, 0, rl_slice("VIm7b"), &roomy));
   assert_int_equal(roomy.used, 0);
-  refused("longer than 16384", rl_edit_insert(&before, 0, rl_slice("I"), &edited));
+  refused("longer than 16384", rl_chart_edit_insert(&before, 0, rl_slice("I"), &edited));
 }
 
 static void
@@ -816,10 +817,10 @@ a_small_buffer_is_refused_and_not_overrun(void **state)
   char   small[10] = "xxxxxxxxx";
   RlText text      = rl_text_in(small, 8);
   must_read(&before, rl_slice("| I7 |"));
-  assert_non_null(rl_edit_bar(&before, 0, rl_slice("bVII7"), &text));
+  assert_non_null(rl_chart_edit_bar(&before, 0, rl_slice("bVII7"), &text));
   assert_string_equal(small, "");
   assert_int_equal(small[8], 'x');
-  assert_null(rl_edit_bar(&before, 0, rl_slice("I7#"), &text));
+  assert_null(rl_chart_edit_bar(&before, 0, rl_slice("I7#"), &text));
   assert_string_equal(small, "| I7# |");
 }
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-#include "core/phrase/retouch.h"
+#include "core/phrase/edit.h"
 
 #include <string.h>
 
@@ -10,7 +10,7 @@ begins(const RlPhrase *const p, const int note)
 }
 
 int
-rl_retouch_onsets(const RlPhrase *const p)
+rl_phrase_onsets(const RlPhrase *const p)
 {
   int onsets = 0;
   for (int i = 0; i < p->notes; ++i) {
@@ -20,7 +20,7 @@ rl_retouch_onsets(const RlPhrase *const p)
 }
 
 int
-rl_retouch_first(const RlPhrase *const p, const int onset)
+rl_phrase_onset_first(const RlPhrase *const p, const int onset)
 {
   int left = onset;
   int i    = 0;
@@ -101,9 +101,9 @@ held_follow(RlPhrase *const p, const int before, const int32_t was, const int32_
 }
 
 bool
-rl_retouch_shift(RlPhrase *const p, const int onset, const int by)
+rl_phrase_onset_shift(RlPhrase *const p, const int onset, const int by)
 {
-  const int     first = rl_retouch_first(p, onset);
+  const int     first = rl_phrase_onset_first(p, onset);
   const int     count = together(p, first);
   const int32_t was   = p->note[first].at;
   const int32_t at    = place_from(p, was, by);
@@ -121,9 +121,9 @@ rl_retouch_shift(RlPhrase *const p, const int onset, const int by)
 }
 
 bool
-rl_retouch_remove(RlPhrase *const p, const int onset)
+rl_phrase_onset_remove(RlPhrase *const p, const int onset)
 {
-  const int first = rl_retouch_first(p, onset);
+  const int first = rl_phrase_onset_first(p, onset);
   const int count = together(p, first);
   if (count == p->notes) {
     return false;
