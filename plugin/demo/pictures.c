@@ -67,10 +67,10 @@ set_text(void *const data, const RlControllerText which, const char *const text)
 
 /* The button is in the pictures; nobody presses it. */
 static bool
-sheet_make(void *const data, RlPaper *const paper, RlText *const said)
+sheet_make(void *const data, RlSheet *const sheet, RlText *const said)
 {
   (void)data;
-  (void)paper;
+  (void)sheet;
   rl_text_add(said, "no sheets here");
   return false;
 }

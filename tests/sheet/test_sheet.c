@@ -20,8 +20,8 @@ enum { TEXT_ROOM = 65536, WORDS_MAX = 4000, PATH_ROOM = 1024 };
 static RlForm          form;
 static RlPlan          plan;
 static RlLane          lane;
-static RlLaneWorkspace room;
-static RlPaper         paper;
+static RlLaneWorkspace workspace;
+static RlSheet         sheet;
 
 /* Plans and the charts they were made for. */
 static const struct {
@@ -61,8 +61,8 @@ chart_take(const RlSlice text)
   if (!rl_chart_read(text, &form, &error)) {
     fail_msg("line %d, bar %d: %s", error.line, error.bar, error.reason);
   }
-  paper =
-    (RlPaper){.form = &form, .key = form.key, .harp = {0, 0, RL_RICHTER}, .player = {3, 3, false}};
+  sheet =
+    (RlSheet){.form = &form, .key = form.key, .harp = {0, 0, RL_RICHTER}, .player = {3, 3, false}};
 }
 
 /* After the chart, key, harp and player. */
@@ -70,13 +70,13 @@ static void
 plan_take(const RlSlice text)
 {
   RlPlanError error;
-  if (!rl_plan_read(text, &room.phrase, &plan, &error)) {
+  if (!rl_plan_read(text, &workspace.phrase, &plan, &error)) {
     fail_msg("line %d: %s", error.line, error.reason);
   }
-  rl_lane_make(&plan, &form, paper.key, paper.harp, paper.player, &room, &lane);
-  paper.plan = &plan;
-  paper.lane = &lane;
-  paper.room = &room;
+  rl_lane_make(&plan, &form, sheet.key, sheet.harp, sheet.player, &workspace, &lane);
+  sheet.plan      = &plan;
+  sheet.lane      = &lane;
+  sheet.workspace = &workspace;
 }
 
 /* ---- what is written on it ---- */
@@ -108,8 +108,8 @@ page_read(const int page)
   cairo_surface_t *const to = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 8, 8);
   cairo_t *const         cr = cairo_create(to);
   count                     = 0;
-  rl_paper_fit(&paper);
-  rl_paper_draw(&paper, page, cr, rl_text_cache(), watch, NULL);
+  rl_sheet_fit(&sheet);
+  rl_sheet_draw(&sheet, page, cr, rl_text_cache(), watch, NULL);
   assert_int_equal(cairo_status(cr), CAIRO_STATUS_SUCCESS);
   cairo_destroy(cr);
   cairo_surface_destroy(to);
@@ -140,12 +140,12 @@ static double smallest;
 static void
 words_check(const char *const what)
 {
-  static const double edge  = 18;
-  const RlRect        sheet = rl_paper_sheet(paper.size);
+  static const double edge = 18;
+  const RlRect        area = rl_paper_rect(sheet.size);
   for (int i = 0; i < count; ++i) {
     const Word *const w = &words[i];
     const RlRect      k = w->ink;
-    if (k.x < edge || k.y < edge || k.x + k.w > sheet.w - edge || k.y + k.h > sheet.h - edge) {
+    if (k.x < edge || k.y < edge || k.x + k.w > area.w - edge || k.y + k.h > area.h - edge) {
       fail_msg("%s: \"%s\" at %.1f %.1f, %.1f by %.1f, leaves the page", what, w->text, k.x, k.y,
                k.w, k.h);
     }
@@ -167,12 +167,12 @@ static void
 sheet_check(const char *const what)
 {
   for (int size = 0; size < RL_PAPERS; ++size) {
-    paper.size      = (RlPaperSize)size;
-    const int pages = rl_paper_fit(&paper);
+    sheet.size      = (RlPaperSize)size;
+    const int pages = rl_sheet_fit(&sheet);
     for (int page = 0; page < pages; ++page) {
       char where[PATH_ROOM + 64];
       char foot[64];
-      snprintf(where, sizeof(where), "%s, %s, page %d", what, rl_paper_name(paper.size), page + 1);
+      snprintf(where, sizeof(where), "%s, %s, page %d", what, rl_paper_name(sheet.size), page + 1);
       snprintf(foot, sizeof(foot),
                pages > 1 ? "page %d of %d, made with Reedlamp" : "made with Reedlamp", page + 1,
                pages);
@@ -191,14 +191,14 @@ harps_check(const char *const name, const RlSlice plan_text)
   static const RlPlayer players[] = {{3, 3, false}, {1, 0, true}, {3, 3, true}};
   for (int i = 0; i < 6; ++i) {
     char what[PATH_ROOM];
-    paper.key    = i % 2 ? rl_key_named(1, form.key.minor) : form.key;
-    paper.harp   = (RlHarpChoice){(uint8_t)(i * 5 % 12), (int8_t)(i % 3 - 1), tunings[i / 2]};
-    paper.player = players[i % 3];
+    sheet.key    = i % 2 ? rl_key_named(1, form.key.minor) : form.key;
+    sheet.harp   = (RlHarpChoice){(uint8_t)(i * 5 % 12), (int8_t)(i % 3 - 1), tunings[i / 2]};
+    sheet.player = players[i % 3];
     if (plan_text.length) {
       plan_take(plan_text);
     }
     snprintf(what, sizeof(what), "%s, key %d, %s tuning", name, i % 2,
-             rl_tuning_name(paper.harp.tuning));
+             rl_tuning_name(sheet.harp.tuning));
     sheet_check(what);
   }
 }
@@ -369,8 +369,8 @@ no_word_of_any_song_does_either(void **state)
     chart_invent(&chart);
     chart_take((RlSlice){chart_text, chart.used});
     plan_invent(&lines);
-    paper.harp   = (RlHarpChoice){(uint8_t)chance(12), 0, (RlTuning)chance(RL_TUNINGS)};
-    paper.player = (RlPlayer){(uint8_t)chance(4), (uint8_t)chance(4), chance(2)};
+    sheet.harp   = (RlHarpChoice){(uint8_t)chance(12), 0, (RlTuning)chance(RL_TUNINGS)};
+    sheet.player = (RlPlayer){(uint8_t)chance(4), (uint8_t)chance(4), chance(2)};
     plan_take((RlSlice){plan_text, lines.used});
     sheet_check(what);
   }
@@ -391,7 +391,7 @@ a_song_of_512_bars_has_all_of_them(void **state)
   rl_text_add(&chart, "|\n");
   chart_take((RlSlice){text, chart.used});
   sheet_check("512 bars");
-  for (int page = rl_paper_fit(&paper) - 1; page >= 0; --page) {
+  for (int page = rl_sheet_fit(&sheet) - 1; page >= 0; --page) {
     page_read(page);
     for (int bar = 100; bar <= RL_BARS_MAX; ++bar) {
       snprintf(text, sizeof(text), "%d", bar);
@@ -407,10 +407,10 @@ a_twelve_bar_with_phrases_takes_one_page(void **state)
   (void)state;
   for (int size = 0; size < RL_PAPERS; ++size) {
     chart_take(file_text(songs[0].chart));
-    paper.size = (RlPaperSize)size;
-    assert_int_equal(rl_paper_fit(&paper), 1);
+    sheet.size = (RlPaperSize)size;
+    assert_int_equal(rl_sheet_fit(&sheet), 1);
     plan_take(file_text(songs[0].plan));
-    assert_int_equal(rl_paper_fit(&paper), 1);
+    assert_int_equal(rl_sheet_fit(&sheet), 1);
   }
 }
 
@@ -442,12 +442,12 @@ the_players_means_are_said(void **state)
 {
   (void)state;
   chart_take(file_text(songs[0].chart));
-  paper.harp   = (RlHarpChoice){10, -1, RL_COUNTRY};
-  paper.player = (RlPlayer){1, 0, true};
+  sheet.harp   = (RlHarpChoice){10, -1, RL_COUNTRY};
+  sheet.player = (RlPlayer){1, 0, true};
   page_read(0);
   assert_int_equal(said("low B\xE2\x99\xAD harp, 4th position"), 1);
   assert_int_equal(said("country tuning, draw bends: 1 half step, blow: none, overblows"), 1);
-  paper.player = (RlPlayer){0, 0, false};
+  sheet.player = (RlPlayer){0, 0, false};
   page_read(0);
   assert_int_equal(said("country tuning, no bends, no overblows"), 1);
 }
@@ -459,7 +459,7 @@ a_comb_has_only_what_this_player_reaches(void **state)
   chart_take(rl_slice("key: G\n| VI7 |\n"));
   page_read(0);
   const int with = count;
-  paper.player   = (RlPlayer){0, 0, false};
+  sheet.player   = (RlPlayer){0, 0, false};
   page_read(0);
   assert_int_equal(with - count, 8 + 4); /* drawn 1 2 2 3 3 3 4 6, blown 8 9 10 10 */
 }
@@ -495,7 +495,7 @@ versions(const int bar, const int bars)
   static char text[1024];
   RlVersion   all[RL_VERSIONS_MAX];
   RlText      out  = rl_text_in(text, sizeof(text));
-  const int   some = rl_paper_versions(&paper, bar - 1, bars, all);
+  const int   some = rl_paper_versions(&sheet, bar - 1, bars, all);
   for (int i = 0; i < some; ++i) {
     rl_text_add(&out, i ? "|" : "");
     rl_text_add(&out, all[i].name[0] ? all[i].name : "all");
@@ -527,14 +527,14 @@ a_pickup_stands_where_it_sounds(void **state)
   (void)state;
   chart_take(rl_slice(for_ever));
   plan_of("bar 1: Up");
-  assert_int_equal(rl_paper_before(&paper), 1);
+  assert_int_equal(rl_paper_before(&sheet), 1);
   assert_string_equal(versions(0, 1), "all");
   assert_string_equal(versions(4, 1), "all"); /* each chorus leads into another */
   plan_of("bar 1: Up, chorus 3");
-  assert_int_equal(rl_paper_before(&paper), 0);
+  assert_int_equal(rl_paper_before(&sheet), 0);
   assert_string_equal(versions(4, 1), "chorus 2");
   plan_of("bar 3: Up");
-  assert_int_equal(rl_paper_before(&paper), 0);
+  assert_int_equal(rl_paper_before(&sheet), 0);
   assert_string_equal(versions(2, 1), "all");
 }
 
@@ -557,10 +557,10 @@ a_note_held_over_the_end_of_the_form_is_held_in_the_next_chorus(void **state)
   chart_take(rl_slice(for_ever));
   plan_of("bar 4: Long");
   assert_string_equal(versions(1, 1), "all choruses but 1");
-  const RlPaperBar first = rl_paper_bar(&paper, 0);
+  const RlPaperBar first = rl_paper_bar(&sheet, 0);
   RlPaperSound     sounds[RL_SOUNDS_MAX];
-  assert_int_equal(rl_paper_sounds(&paper, &first, 1, sounds), 0);
-  assert_int_equal(rl_paper_sounds(&paper, &first, 2, sounds), 1);
+  assert_int_equal(rl_paper_sounds(&sheet, &first, 1, sounds), 0);
+  assert_int_equal(rl_paper_sounds(&sheet, &first, 2, sounds), 1);
   assert_int_equal(sounds[0].sound.at, -4 * RL_TICKS);
   assert_int_equal(sounds[0].sound.lasts, 8 * RL_TICKS);
 }
@@ -571,9 +571,9 @@ what_is_over_before_a_bar_does_not_sound_in_it(void **state)
   (void)state;
   chart_take(rl_slice(for_ever));
   plan_of("bar 1: One\nbar 3: Long"); /* the long one has notes looked for two bars back */
-  const RlPaperBar second = rl_paper_bar(&paper, 1);
+  const RlPaperBar second = rl_paper_bar(&sheet, 1);
   RlPaperSound     sounds[RL_SOUNDS_MAX];
-  assert_int_equal(rl_paper_sounds(&paper, &second, 1, sounds), 0);
+  assert_int_equal(rl_paper_sounds(&sheet, &second, 1, sounds), 0);
   assert_string_equal(versions(2, 1), "");
 }
 

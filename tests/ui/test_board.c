@@ -1236,14 +1236,14 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
 /* Notes what it is asked for. */
 typedef struct {
   int     asked;
-  RlPaper paper;
+  RlSheet sheet;
 } Maker;
 
 static bool
-maker_make(void *const data, RlPaper *const paper, RlText *const said)
+maker_make(void *const data, RlSheet *const sheet, RlText *const said)
 {
   Maker *const m = (Maker *)data;
-  m->paper       = *paper;
+  m->sheet       = *sheet;
   ++m->asked;
   rl_text_add(said, "It lies in \xFF\x1B, a folder.");
   return true;
@@ -1279,20 +1279,20 @@ a_sheet_is_made_of_what_is_in_force(void **state)
   rl_controller_hear_port(desk.board, RL_PORT_SONG_KEY, 9);
   key('l');
   assert_int_equal(maker.asked, 1);
-  assert_ptr_equal(maker.paper.form, rl_controller_view(desk.board)->form);
-  assert_null(maker.paper.plan);
-  assert_int_equal(maker.paper.harp.key, 5);
-  assert_int_equal(maker.paper.harp.range, 1);
-  assert_int_equal(maker.paper.harp.tuning, 2);
-  assert_int_equal(maker.paper.player.draw_bends, 1);
-  assert_int_equal(rl_spelling_class(maker.paper.key.tonic), 9);
+  assert_ptr_equal(maker.sheet.form, rl_controller_view(desk.board)->form);
+  assert_null(maker.sheet.plan);
+  assert_int_equal(maker.sheet.harp.key, 5);
+  assert_int_equal(maker.sheet.harp.range, 1);
+  assert_int_equal(maker.sheet.harp.tuning, 2);
+  assert_int_equal(maker.sheet.player.draw_bends, 1);
+  assert_int_equal(rl_spelling_class(maker.sheet.key.tonic), 9);
   assert_string_equal(rl_controller_view(desk.board)->notice, "It lies in ??, a folder.");
   rl_controller_hear_text(desk.board, RL_TEXT_PLAN,
                           "bar 2: a\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:G\nGABd|\n");
   key('l');
-  assert_ptr_equal(maker.paper.plan, rl_controller_view(desk.board)->plan);
-  assert_ptr_equal(maker.paper.lane, rl_controller_view(desk.board)->lane);
-  assert_non_null(maker.paper.room);
+  assert_ptr_equal(maker.sheet.plan, rl_controller_view(desk.board)->plan);
+  assert_ptr_equal(maker.sheet.lane, rl_controller_view(desk.board)->lane);
+  assert_non_null(maker.sheet.workspace);
   close_board();
 }
 

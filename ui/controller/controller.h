@@ -10,7 +10,7 @@
 
 #include <cairo.h>
 
-#include "ui/paper/paper.h"
+#include "ui/paper/sheet.h"
 
 typedef struct RlController RlController;
 
@@ -31,9 +31,9 @@ void          rl_controller_free(RlController *board);
     either: nowhere. */
 void rl_controller_phrases_from(RlController *board, const char *folder, const char *book);
 
-/** Makes a lesson sheet of a paper, which is filled but for its size and not fitted; `said` gets
+/** Makes a lesson sheet from `sheet`, which is filled but for its size and not fitted; `said` gets
     where it lies or what is wrong, one sentence or two. True if it was made. */
-typedef bool (*RlControllerSheet)(void *data, RlPaper *paper, RlText *said);
+typedef bool (*RlControllerSheet)(void *data, RlSheet *sheet, RlText *said);
 
 /** Who makes lesson sheets, when a person asks for one; without anybody no button is there. */
 void rl_controller_sheets_by(RlController *board, RlControllerSheet make, void *data);

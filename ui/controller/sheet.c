@@ -25,12 +25,12 @@ rl_controller_lesson(RlController *const b)
   const RlView *const v       = &b->view;
   const bool          planned = v->form && b->plan.planned_count;
   RlText              said    = rl_text_in(b->notice, sizeof(b->notice));
-  RlPaper             paper   = {
+  RlSheet             sheet   = {
                   .form = v->form, .key = rl_view_key(v), .harp = rl_view_harp(v), .player = rl_view_player(v)};
   if (planned) {
-    paper.plan = &b->plan;
-    paper.lane = &b->lane;
-    paper.room = &b->lane_room;
+    sheet.plan      = &b->plan;
+    sheet.lane      = &b->lane;
+    sheet.workspace = &b->lane_room;
   }
   if (!b->sheet_make) {
     return;
@@ -43,7 +43,7 @@ rl_controller_lesson(RlController *const b)
                 "The lesson sheet has no room for so many notes: more than 2048 in all. Take "
                 "phrases out of the plan, or make two plans.");
   } else {
-    b->sheet_make(b->sheet_data, &paper, &said);
+    b->sheet_make(b->sheet_data, &sheet, &said);
   }
   writable_make(b->notice);
 }

@@ -11,7 +11,7 @@ static struct {
   RlForm          form;
   RlPlan          plan;
   RlLane          lane;
-  RlLaneWorkspace room;
+  RlLaneWorkspace workspace;
 } song;
 
 /* As told with the harp; as the chart says as long as nothing is. */
@@ -26,30 +26,30 @@ key_of(const RlPageState *const h)
 }
 
 static void
-plan_take(const RlPageState *const h, RlPaper *const paper)
+plan_take(const RlPageState *const h, RlSheet *const sheet)
 {
   RlPlanError error;
-  if (!rl_plan_read((RlSlice){h->plan.text, h->plan.length}, &song.room.phrase, &song.plan,
+  if (!rl_plan_read((RlSlice){h->plan.text, h->plan.length}, &song.workspace.phrase, &song.plan,
                     &error) ||
       !song.plan.planned_count) {
     return;
   }
-  rl_lane_make(&song.plan, &song.form, paper->key, paper->harp, paper->player, &song.room,
+  rl_lane_make(&song.plan, &song.form, sheet->key, sheet->harp, sheet->player, &song.workspace,
                &song.lane);
-  paper->plan = &song.plan;
-  paper->lane = &song.lane;
-  paper->room = &song.room;
+  sheet->plan      = &song.plan;
+  sheet->lane      = &song.lane;
+  sheet->workspace = &song.workspace;
 }
 
 /* `Ferry Street Slow Drag, C harp.pdf` and a newline. */
 static cairo_status_t
-name_put(const RlPaper *const paper, RlBytes *const to)
+name_put(const RlSheet *const sheet, RlBytes *const to)
 {
   char   name[RL_SHEET_JOBS_NAME];
   RlText text = rl_text_in(name, sizeof(name));
-  rl_documents_name(paper->form, true, &text);
+  rl_documents_name(sheet->form, true, &text);
   rl_text_add(&text, ", ");
-  rl_key_write(rl_key_named(paper->harp.key, false), &text);
+  rl_key_write(rl_key_named(sheet->harp.key, false), &text);
   rl_text_add(&text, " harp.pdf\n");
   return rl_bytes_add(to, (const unsigned char *)name, (unsigned)text.used);
 }
@@ -63,15 +63,15 @@ rl_sheet_child(const RlPageState *const h, const RlSheetJobWish *const wish, con
   if (!rl_chart_read((RlSlice){h->chart.text, h->chart.length}, &song.form, &error)) {
     return RL_SHEET_JOB_CHART;
   }
-  RlPaper paper = {.form   = &song.form,
+  RlSheet sheet = {.form   = &song.form,
                    .key    = key_of(h),
                    .harp   = wish->harp,
                    .player = wish->player,
                    .size   = wish->letter ? RL_PAPER_LETTER : RL_PAPER_A4};
-  plan_take(h, &paper);
-  rl_paper_fit(&paper);
-  return type && name_put(&paper, &pdf) == CAIRO_STATUS_SUCCESS &&
-             rl_paper_pdf(&paper, type, &pdf) == CAIRO_STATUS_SUCCESS && rl_bytes_write(to, &pdf)
+  plan_take(h, &sheet);
+  rl_sheet_fit(&sheet);
+  return type && name_put(&sheet, &pdf) == CAIRO_STATUS_SUCCESS &&
+             rl_sheet_pdf(&sheet, type, &pdf) == CAIRO_STATUS_SUCCESS && rl_bytes_write(to, &pdf)
            ? RL_SHEET_JOB_DONE
            : RL_SHEET_JOB_FAILED;
 }

@@ -17,7 +17,7 @@ enum { FIGURE_HIGH = 11, DEGREE_TOP = 56, DEGREE_HIGH = 10, COUNT_TOP = 66, COUN
 static const RlLaneNote *
 note_of(const RlBarNotes *const b, const RlPaperSound *const s, const int i)
 {
-  return &b->paper->lane->note[s->note[i]];
+  return &b->sheet->lane->note[s->note[i]];
 }
 
 void
@@ -70,7 +70,7 @@ slot_needs(const RlBarNotes *const b, const RlSlot *const s)
   if (s->sound >= 0) {
     for (int draws = 0; draws < 2; ++draws) {
       RlText text = rl_text_in(words, sizeof(words));
-      rl_bar_figures(b->paper->lane, &b->sound[s->sound], draws, &text);
+      rl_bar_figures(b->sheet->lane, &b->sound[s->sound], draws, &text);
       most = fmax(most, rl_paper_about(words, figure_size));
     }
     RlText text = rl_text_in(words, sizeof(words));
@@ -131,11 +131,11 @@ slots_make(RlBarNotes *const b)
 }
 
 void
-rl_bar_notes(const RlPaper *const p, const RlPaperBar *const bar, const int chorus,
+rl_bar_notes(const RlSheet *const p, const RlPaperBar *const bar, const int chorus,
              RlBarNotes *const b)
 {
   RlSound sound[RL_SOUNDS_MAX];
-  b->paper   = p;
+  b->sheet   = p;
   b->bar     = *bar;
   b->sounds  = rl_paper_sounds(p, bar, chorus, b->sound);
   b->symbols = b->slots = 0;
@@ -238,7 +238,7 @@ words_draw(const RlPaint *const p, const RlBarNotes *const b, const RlSlot *cons
   RlText              text = rl_text_in(words, sizeof(words));
   for (int draws = 0; s->sound >= 0 && draws < 2; ++draws) {
     text = rl_text_in(words, sizeof(words));
-    rl_bar_figures(b->paper->lane, &b->sound[s->sound], draws, &text);
+    rl_bar_figures(b->sheet->lane, &b->sound[s->sound], draws, &text);
     rl_paper_write(p, row_of(s, cell, draws ? below : above, FIGURE_HIGH), figure_size * b->shrink,
                    RL_BOLD, RL_MIDDLE, words);
   }

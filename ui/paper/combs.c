@@ -18,7 +18,7 @@ typedef struct {
 } Kind;
 
 typedef struct {
-  const RlPaper *paper;
+  const RlSheet *sheet;
   RlHarp         harp;
   int            above, below; /* rows over and under the rail */
   double         pitch;        /* of rows */
@@ -89,14 +89,14 @@ note_draw(const RlPaint *const p, const RlRect cell, const Look look, const bool
 static bool
 shown(const Comb *const c, const int hole, const RlTechnique how)
 {
-  return rl_layout_shows(&c->harp, c->paper->player, hole, how) &&
-         rl_player_can(c->paper->player, how);
+  return rl_layout_shows(&c->harp, c->sheet->player, hole, how) &&
+         rl_player_can(c->sheet->player, how);
 }
 
 static Comb
-comb_of(const RlPaper *const p, const double tight)
+comb_of(const RlSheet *const p, const double tight)
 {
-  Comb c = {.paper = p, .harp = rl_harp_make(p->harp), .pitch = 11.4 + 1.1 * tight};
+  Comb c = {.sheet = p, .harp = rl_harp_make(p->harp), .pitch = 11.4 + 1.1 * tight};
   for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
     const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
     int *const        side = rl_technique_draws(how) ? &c.below : &c.above;
@@ -176,14 +176,14 @@ comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
   char          words[RL_PAPER_WORDS];
   const RlStyle loud = {13.5, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   RlText        text = rl_text_in(words, sizeof(words));
-  rl_paper_chord(c->paper, k->chord, false, &text);
+  rl_paper_chord(c->sheet, k->chord, false, &text);
   rl_write(p, rl_rect_cut_left(&box, fmin(rl_write_width(p, loud, words) + 1, box.w / 2)), loud,
            words);
   rl_rect_cut_left(&box, 4);
   const RlStyle quiet = {9, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
   text                = rl_text_in(words, sizeof(words));
-  if (rl_harmony_of(k->chord, c->paper->key).sounding) {
-    rl_paper_chord(c->paper, k->chord, true, &text);
+  if (rl_harmony_of(k->chord, c->sheet->key).sounding) {
+    rl_paper_chord(c->sheet, k->chord, true, &text);
   } else {
     rl_text_add(&text, "against the key");
   }
@@ -196,7 +196,7 @@ comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
 static void
 comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRect box)
 {
-  const RlHarmony now = rl_harmony_of(k->chord, c->paper->key);
+  const RlHarmony now = rl_harmony_of(k->chord, c->sheet->key);
   comb_head(p, c, k, rl_rect_cut_top(&box, HEAD_HIGH - 3));
   const double w    = box.w / RL_HOLES;
   const double rail = box.y + 3 + c->above * c->pitch;
@@ -216,7 +216,7 @@ comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
       rl_paper_write(p, (RlRect){cell.x, rail, w, RAIL_HIGH}, 8.5, RL_PLAIN, RL_MIDDLE, words);
     }
     if (shown(c, hole, how)) {
-      const RlWorth worth = rl_worth_of(c->harp.note[hole - 1][how], &now, c->paper->key);
+      const RlWorth worth = rl_worth_of(c->harp.note[hole - 1][how], &now, c->sheet->key);
       text                = rl_text_in(words, sizeof(words));
       rl_music_signs(rl_degree_name(worth.degree), &text);
       note_draw(p, cell, look_of(worth), worth.blue && worth.role != RL_ROLE_OFF, words);
@@ -247,7 +247,7 @@ enum { ITEMS = sizeof(items) / sizeof(*items) };
 static void
 rows_write(const Comb *const c, RlText *const text)
 {
-  const RlPlayer m = c->paper->player;
+  const RlPlayer m = c->sheet->player;
   rl_text_add(text, "Above the holes: blow");
   rl_text_add(text, m.overblows && m.blow_bends ? ", then blow bends, overblows"
                     : m.overblows               ? ", then overblows"
@@ -353,8 +353,8 @@ grid_take(RlFlow *const f, Grid *const g, RlRect *const box)
 void
 rl_paper_combs(RlFlow *const f)
 {
-  const RlForm *const form = f->paper->form;
-  const Comb          c    = comb_of(f->paper, f->tight);
+  const RlForm *const form = f->sheet->form;
+  const Comb          c    = comb_of(f->sheet, f->tight);
   Grid                g = {.last = kinds_count(form), .high = comb_high(&c), .legend = LEGEND_HIGH};
   RlRect              box;
   for (int i = 0; i < form->chords; ++i) {

@@ -172,16 +172,16 @@ pdf_keep(const char *const folder, const RlForm *const form, const RlBytes *cons
 
 /* Fits, draws and keeps it, and says where. */
 static bool
-documents_keep(const char *const folder, RlPaper *const paper, RlText *const said)
+documents_keep(const char *const folder, RlSheet *const sheet, RlText *const said)
 {
   RlTextCache *const type            = rl_text_cache();
   RlBytes            pdf             = {NULL, 0, 0};
   char               path[PATH_ROOM] = "";
-  rl_paper_fit(paper);
-  const cairo_status_t status = type ? rl_paper_pdf(paper, type, &pdf) : CAIRO_STATUS_NO_MEMORY;
+  rl_sheet_fit(sheet);
+  const cairo_status_t status = type ? rl_sheet_pdf(sheet, type, &pdf) : CAIRO_STATUS_NO_MEMORY;
   const char *const    why    = status != CAIRO_STATUS_SUCCESS
                                   ? cairo_status_to_string(status)
-                                  : pdf_keep(folder, paper->form, &pdf, path);
+                                  : pdf_keep(folder, sheet->form, &pdf, path);
   free(pdf.at);
   rl_text_add(said, why ? "The lesson sheet cannot be written into " : "The lesson sheet lies in ");
   rl_text_add(said, why ? folder : path);
@@ -194,14 +194,14 @@ documents_keep(const char *const folder, RlPaper *const paper, RlText *const sai
 }
 
 bool
-rl_documents_sheet(void *const data, RlPaper *const paper, RlText *const said)
+rl_documents_sheet(void *const data, RlSheet *const sheet, RlText *const said)
 {
   char folder[PATH_ROOM];
   (void)data;
-  paper->size = rl_documents_paper();
+  sheet->size = rl_documents_paper();
   if (!rl_documents_folder(folder, sizeof(folder))) {
     rl_text_add(said, "The lesson sheet has no place to go: HOME names no folder. Set it.");
     return false;
   }
-  return documents_keep(folder, paper, said);
+  return documents_keep(folder, sheet, said);
 }

@@ -4,7 +4,7 @@
 #ifndef RL_UI_PAPER_DOCUMENTS_H
 #define RL_UI_PAPER_DOCUMENTS_H
 
-#include "ui/paper/paper.h"
+#include "ui/paper/sheet.h"
 
 /** Where documents lie: what user-dirs.dirs in XDG_CONFIG_HOME (or ~/.config) calls
     XDG_DOCUMENTS_DIR if that is a folder, else the home folder. False: nowhere, or it does not fit
@@ -24,6 +24,6 @@ void rl_documents_name(const RlForm *form, bool ascii, RlText *name);
     `Title.pdf`, or `Title 2.pdf` up to 99 where that is taken: nothing is written over. `said` gets
     where it lies, or what is wrong and the way out. True if it lies there, whole. As
     rl_controller_sheets_by() wants it; `data` is not used. */
-bool rl_documents_sheet(void *data, RlPaper *paper, RlText *said);
+bool rl_documents_sheet(void *data, RlSheet *sheet, RlText *said);
 
 #endif

@@ -21,7 +21,7 @@ rl_paper_name(const RlPaperSize size)
 }
 
 RlRect
-rl_paper_sheet(const RlPaperSize size)
+rl_paper_rect(const RlPaperSize size)
 {
   return (RlRect){0, 0, sizes[size].w, sizes[size].h};
 }
@@ -77,7 +77,7 @@ rl_paper_line(const RlPaint *const p, const double x, const double y, const doub
 }
 
 void
-rl_paper_chord(const RlPaper *const p, const RlChord chord, const bool degree, RlText *const text)
+rl_paper_chord(const RlSheet *const p, const RlChord chord, const bool degree, RlText *const text)
 {
   const RlHarmony h = rl_harmony_of(chord, p->key);
   char            ascii[RL_CHORD_SIZE];
@@ -118,11 +118,11 @@ rl_flow_words(RlFlow *const f, const double size, const char *const words)
 static void
 foot_draw(const RlFlow *const f)
 {
-  const RlRect sheet = rl_paper_sheet(f->paper->size);
-  RlRect       box   = {f->text.x, sheet.h - MARGIN - 10, f->text.w, 10};
+  const RlRect area = rl_paper_rect(f->sheet->size);
+  RlRect       box  = {f->text.x, area.h - MARGIN - 10, f->text.w, 10};
   char         words[RL_PAPER_WORDS];
   RlText       text  = rl_text_in(words, sizeof(words));
-  const int    pages = f->paper->pages;
+  const int    pages = f->sheet->pages;
   if (pages > 1) {
     rl_text_add(&text, "page ");
     rl_text_add_int(&text, f->wanted + 1);
@@ -141,22 +141,22 @@ foot_draw(const RlFlow *const f)
 static void
 running_head(const RlFlow *const f)
 {
-  const RlForm *const form = f->paper->form;
+  const RlForm *const form = f->sheet->form;
   char                words[RL_PAPER_WORDS];
   RlText              text = rl_text_in(words, sizeof(words));
   rl_text_add_slice(&text, rl_form_text(form, form->title));
   rl_text_add(&text, text.used ? ", " : "");
-  rl_paper_harp(f->paper, &text);
+  rl_paper_harp(f->sheet, &text);
   rl_paper_write(&f->paint, (RlRect){f->text.x, MARGIN - 16, f->text.w, 11}, 9, RL_PLAIN, RL_LEFT,
                  words);
 }
 
 static RlFlow
-flow_begin(const RlPaper *const p, const double tight)
+flow_begin(const RlSheet *const p, const double tight)
 {
-  const RlRect sheet = rl_paper_sheet(p->size);
-  const RlRect text  = {MARGIN, MARGIN, sheet.w - 2 * MARGIN, sheet.h - 2 * MARGIN - FOOT};
-  return (RlFlow){.paper = p, .text = text, .y = text.y, .tight = tight};
+  const RlRect area = rl_paper_rect(p->size);
+  const RlRect text = {MARGIN, MARGIN, area.w - 2 * MARGIN, area.h - 2 * MARGIN - FOOT};
+  return (RlFlow){.sheet = p, .text = text, .y = text.y, .tight = tight};
 }
 
 static int
@@ -170,7 +170,7 @@ flow_run(RlFlow *const f)
 }
 
 int
-rl_paper_fit(RlPaper *const p)
+rl_sheet_fit(RlSheet *const p)
 {
   static const double tries[] = {1, 0.75, 0.5, 0.25, 0};
   p->pages                    = 0;
@@ -186,13 +186,13 @@ rl_paper_fit(RlPaper *const p)
 }
 
 void
-rl_paper_draw(const RlPaper *const p, const int page, cairo_t *const cr, RlTextCache *const type,
+rl_sheet_draw(const RlSheet *const p, const int page, cairo_t *const cr, RlTextCache *const type,
               const RlWatch watch, void *const watch_data)
 {
   RlFlow f = flow_begin(p, p->tight);
   f.paint  = (RlPaint){cr, type, watch, watch_data};
   f.wanted = page;
-  rl_fill_box(&f.paint, rl_paper_sheet(p->size), 0, RL_INK_PAPER);
+  rl_fill_box(&f.paint, rl_paper_rect(p->size), 0, RL_INK_PAPER);
   flow_run(&f);
   if (page > 0) {
     running_head(&f);

@@ -40,7 +40,7 @@ counted_write(const int count, const char *const one, const char *const more, Rl
 }
 
 static void
-song_write(const RlPaper *const p, RlText *const text)
+song_write(const RlSheet *const p, RlText *const text)
 {
   const RlForm *const f = p->form;
   rl_text_add(text, "Song in ");
@@ -103,7 +103,7 @@ course_write(const RlForm *const f, RlText *const text)
 /* ---- the player ---- */
 
 void
-rl_paper_harp(const RlPaper *const p, RlText *const text)
+rl_paper_harp(const RlSheet *const p, RlText *const text)
 {
   static const char *const ordinals[] = {"1st", "2nd", "3rd", "4th",  "5th",  "6th",
                                          "7th", "8th", "9th", "10th", "11th", "12th"};
@@ -127,7 +127,7 @@ depth_write(const int depth, RlText *const text)
 }
 
 static void
-player_write(const RlPaper *const p, RlText *const text)
+player_write(const RlSheet *const p, RlText *const text)
 {
   const RlPlayer m = p->player;
   rl_text_add(text, rl_tuning_name(p->harp.tuning));
@@ -153,7 +153,7 @@ title_draw(const RlFlow *const f, const RlRect box)
   static const double squeeze = 1.3;
   const RlStyle       large   = {23, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   const RlStyle       small   = {12, RL_BOLD, RL_INK_PRINT, RL_LEFT};
-  const RlForm *const form    = f->paper->form;
+  const RlForm *const form    = f->sheet->form;
   char                words[RL_PAPER_WORDS];
   RlText              text = rl_text_in(words, sizeof(words));
   rl_text_add_slice(&text, rl_form_text(form, form->title));
@@ -168,7 +168,7 @@ title_draw(const RlFlow *const f, const RlRect box)
 static void
 head_flow(RlFlow *const f)
 {
-  const RlPaper *const p = f->paper;
+  const RlSheet *const p = f->sheet;
   char                 words[RL_PAPER_WORDS];
   RlRect               box;
   RlText               text = rl_text_in(words, sizeof(words));
@@ -200,8 +200,8 @@ rl_paper_head(RlFlow *const f)
   RlText text = rl_text_in(words, sizeof(words));
   RlRect gap;
   head_flow(f);
-  feel_write(f->paper->form, &text);
-  course_write(f->paper->form, &text);
+  feel_write(f->sheet->form, &text);
+  course_write(f->sheet->form, &text);
   rl_flow_words(f, 10, words);
   rl_flow_reserve(f, 2 + 6 * f->tight, &gap);
 }
@@ -209,7 +209,7 @@ rl_paper_head(RlFlow *const f)
 /* ---- how the tab is read ---- */
 
 static bool
-any_note(const RlPaper *const p, const unsigned articulation, const unsigned mark, const bool over)
+any_note(const RlSheet *const p, const unsigned articulation, const unsigned mark, const bool over)
 {
   bool any = false;
   for (int i = 0; i < p->lane->notes && !any; ++i) {
@@ -234,7 +234,7 @@ any_together(const RlLane *const lane)
 static void
 tab_say(RlFlow *const f)
 {
-  const RlPaper *const p = f->paper;
+  const RlSheet *const p = f->sheet;
   char                 words[2 * RL_PAPER_WORDS];
   RlText               text = rl_text_in(words, sizeof(words));
   rl_text_add(&text, "Number above the line: blow that hole. Below the line: draw. Each stroke ' "
@@ -256,17 +256,17 @@ tab_say(RlFlow *const f)
 
 /* By what it was moved, and from where to where. */
 static void
-move_write(const RlPaper *const p, const RlPlanned *const planned, RlText *const text)
+move_write(const RlSheet *const p, const RlPlanned *const planned, RlText *const text)
 {
-  const RlPhrase *const phrase = &p->room->phrase;
+  const RlPhrase *const phrase = &p->workspace->phrase;
   const RlHarmony       before = rl_harmony_of(phrase->chord[0].chord, p->key);
   rl_text_add(text, rl_move_name((RlMove)planned->move));
-  if (planned->move == RL_MOVE_CHORD && p->room->over[0].sounding) {
+  if (planned->move == RL_MOVE_CHORD && p->workspace->over[0].sounding) {
     char   from[RL_CHORD_SIZE], to[RL_CHORD_SIZE];
     RlText was = rl_text_in(from, sizeof(from));
     RlText is  = rl_text_in(to, sizeof(to));
     rl_harmony_name(&before, &was);
-    rl_harmony_name(&p->room->over[0], &is);
+    rl_harmony_name(&p->workspace->over[0], &is);
     rl_text_add(text, strcmp(from, to) != 0 ? ", from " : ", which is its own: ");
     rl_music_signs(from, text);
     rl_text_add(text, strcmp(from, to) != 0 ? " to " : "");
@@ -290,7 +290,7 @@ more_write(const int count, const char *const one, const char *const more, RlTex
 
 /* What became of its notes. */
 static void
-fate_write(const RlPaper *const p, const int planned, RlText *const text)
+fate_write(const RlSheet *const p, const int planned, RlText *const text)
 {
   int played   = 0;
   int followed = 0;
@@ -311,17 +311,17 @@ fate_write(const RlPaper *const p, const int planned, RlText *const text)
   }
   more_write(followed, " note follows the chord", " notes follow the chord", text);
   more_write(replaced, " note is another one (hollow)", " notes are other ones (hollow)", text);
-  more_write(p->room->phrase.notes - played, " note is left out", " notes are left out", text);
+  more_write(p->workspace->phrase.notes - played, " note is left out", " notes are left out", text);
 }
 
 static void
 phrase_say(RlFlow *const f, const int planned)
 {
-  const RlPaper *const   p = f->paper;
+  const RlSheet *const   p = f->sheet;
   const RlPlanned *const n = &p->plan->planned[planned];
   char                   words[RL_PAPER_WORDS];
   RlText                 text = rl_text_in(words, sizeof(words));
-  if (rl_lane_move(p->plan, planned, p->form, p->key, p->room)) {
+  if (rl_lane_move(p->plan, planned, p->form, p->key, p->workspace)) {
     const RlPlanned where = {
       .bar = n->bar, .beat = n->beat, .choruses = n->choruses, .move = RL_MOVE_CHORD};
     rl_plan_line(&where, p->plan->phrase[n->phrase].title, &text);
@@ -335,7 +335,7 @@ phrase_say(RlFlow *const f, const int planned)
 void
 rl_paper_reading(RlFlow *const f)
 {
-  const RlPaper *const p = f->paper;
+  const RlSheet *const p = f->sheet;
   RlRect               gap;
   if (!p->lane || !p->lane->notes) {
     return;

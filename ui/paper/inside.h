@@ -3,7 +3,7 @@
 #ifndef RL_UI_PAPER_INSIDE_H
 #define RL_UI_PAPER_INSIDE_H
 
-#include "ui/paper/paper.h"
+#include "ui/paper/sheet.h"
 
 #include "core/arrange/rhythm.h"
 #include "core/harmony/lamps.h"
@@ -24,14 +24,14 @@ typedef struct {
 } RlPaperBar;
 
 /* How many bars before bar 1 have notes in them, or lie between those and bar 1. */
-int rl_paper_before(const RlPaper *paper);
+int rl_paper_before(const RlSheet *sheet);
 
 /* The n-th bar from bar 1 on (0), or before it (-1). */
-RlPaperBar rl_paper_bar(const RlPaper *paper, int n);
+RlPaperBar rl_paper_bar(const RlSheet *sheet, int n);
 
 /* What sounds in a bar in a chorus (from 1; of no account outside the chorus): up to
    RL_SOUNDS_MAX. Returns how many. */
-int rl_paper_sounds(const RlPaper *paper, const RlPaperBar *bar, int chorus, RlPaperSound *sounds);
+int rl_paper_sounds(const RlSheet *sheet, const RlPaperBar *bar, int chorus, RlPaperSound *sounds);
 
 enum { RL_VERSIONS_MAX = RL_PLAN_CHORUSES + 2 };
 
@@ -42,12 +42,12 @@ typedef struct {
 } RlVersion;
 
 /* The versions of `count` bars from the n-th on that have notes. */
-int rl_paper_versions(const RlPaper *paper, int n, int count, RlVersion *versions);
+int rl_paper_versions(const RlSheet *sheet, int n, int count, RlVersion *versions);
 
 /* ---- flow.c: pages ---- */
 
 typedef struct {
-  const RlPaper *paper;
+  const RlSheet *sheet;
   RlPaint        paint; /* `cr` NULL: only counted */
   RlRect         text;  /* where something may stand */
   double         y;
@@ -83,7 +83,7 @@ typedef struct {
 } RlSlot;
 
 typedef struct {
-  const RlPaper *paper;
+  const RlSheet *sheet;
   RlPaperBar     bar;
   RlPaperSound   sound[RL_SOUNDS_MAX];
   RlSymbol       symbol[RL_SYMBOLS_MAX];
@@ -93,7 +93,7 @@ typedef struct {
 } RlBarNotes;
 
 /* Works out a bar's notes; its slots stand nowhere yet. About 90 KiB. */
-void rl_bar_notes(const RlPaper *paper, const RlPaperBar *bar, int chorus, RlBarNotes *notes);
+void rl_bar_notes(const RlSheet *sheet, const RlPaperBar *bar, int chorus, RlBarNotes *notes);
 
 /* How wide it would have to be for nothing to shrink, in points. */
 double rl_bar_needs(const RlBarNotes *notes);
@@ -124,9 +124,9 @@ enum { RL_PAPER_WORDS = 512 };
 double rl_paper_about(const char *text, double size);
 
 /* `low C harp, 2nd position`. */
-void rl_paper_harp(const RlPaper *paper, RlText *text);
+void rl_paper_harp(const RlSheet *sheet, RlText *text);
 
 /* A chord by letter or by degree, with music signs. */
-void rl_paper_chord(const RlPaper *paper, RlChord chord, bool degree, RlText *text);
+void rl_paper_chord(const RlSheet *sheet, RlChord chord, bool degree, RlText *text);
 
 #endif

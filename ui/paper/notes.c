@@ -219,7 +219,7 @@ slur_draw(const Staff *const s, const int i)
     return;
   }
   const RlPaperSound *const sound = &s->b->sound[n->sound];
-  const RlLaneNote *const   note  = &s->b->paper->lane->note[sound->note[0]];
+  const RlLaneNote *const   note  = &s->b->sheet->lane->note[sound->note[0]];
   const bool                last  = i + 1 == s->b->symbols;
   if (note->articulation & RL_ARTICULATION_SLUR && !(note->tab.marks & RL_TAB_NO_SLUR) &&
       (last || s->b->symbol[i + 1].sound >= 0)) {

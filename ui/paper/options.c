@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* The command line of reedlamp-sheet. */
-#include "ui/paper/sheet.h"
+#include "ui/paper/program.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -213,21 +213,21 @@ option_find(const char *const argument, const char **const value)
   return -1;
 }
 
-static RlSheetEnd
+static RlSheetStatus
 refuse(const char *const argument, const char *const why)
 {
-  return rl_sheet_complain(RL_SHEET_USAGE, argument, why);
+  return rl_sheet_complain(RL_SHEET_BAD_OPTIONS, argument, why);
 }
 
 /* Takes the argument at `at`, and the one behind it where that is its value. */
-static RlSheetEnd
+static RlSheetStatus
 argument_take(const int count, char *const *const arguments, int *const at, RlSheetOptions *const w)
 {
   const char *const argument = arguments[*at];
   const char       *value    = NULL;
   const int         i        = option_find(argument, &value);
   if (argument[0] != '-' || !argument[1]) {
-    return chart_take(w, argument) ? RL_SHEET_DONE : refuse(argument, options[0].why);
+    return chart_take(w, argument) ? RL_SHEET_OK : refuse(argument, options[0].why);
   }
   if (i < 0) {
     return refuse(argument, "not understood; reedlamp-sheet --help says what is");
@@ -239,40 +239,40 @@ argument_take(const int count, char *const *const arguments, int *const at, RlSh
     value = arguments[++*at];
   }
   return (!options[i].alone || !value) && options[i].take(w, value)
-           ? RL_SHEET_DONE
+           ? RL_SHEET_OK
            : refuse(argument, options[i].why);
 }
 
 /* ---- what fits together ---- */
 
-static RlSheetEnd
+static RlSheetStatus
 format_find(RlSheetOptions *const w)
 {
   const char *const dot = strrchr(w->output, '.');
   if (w->format != RL_SHEET_FORMATS) {
-    return RL_SHEET_DONE;
+    return RL_SHEET_OK;
   }
   if (!strcmp(w->output, "-")) {
     w->format = RL_SHEET_PDF;
-    return RL_SHEET_DONE;
+    return RL_SHEET_OK;
   }
   return dot && format_take(w, dot + 1)
-           ? RL_SHEET_DONE
+           ? RL_SHEET_OK
            : refuse(w->output, "which format? Let it end in .pdf, .svg or .png, or use --format");
 }
 
-RlSheetEnd
+RlSheetStatus
 rl_sheet_options(const int count, char *const *const arguments, RlSheetOptions *const w)
 {
   *w = (RlSheetOptions){.player = {3, 3, false}, .format = RL_SHEET_FORMATS};
   for (int at = 1; at < count && !w->said; ++at) {
-    const RlSheetEnd end = argument_take(count, arguments, &at, w);
-    if (end != RL_SHEET_DONE) {
+    const RlSheetStatus end = argument_take(count, arguments, &at, w);
+    if (end != RL_SHEET_OK) {
       return end;
     }
   }
   if (w->said) {
-    return RL_SHEET_DONE;
+    return RL_SHEET_OK;
   }
   if (!w->chart) {
     return refuse(NULL, "which chart? Name its file; reedlamp-sheet --help says more");

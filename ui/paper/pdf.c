@@ -28,13 +28,13 @@ rl_bytes_add(void *const bytes, const unsigned char *const more, const unsigned 
 }
 
 cairo_status_t
-rl_paper_onto(cairo_surface_t *const surface, const double scale, const RlPaper *const paper,
-              const int from, const int to, RlTextCache *const type)
+rl_sheet_render(cairo_surface_t *const surface, const double scale, const RlSheet *const sheet,
+                const int from, const int to, RlTextCache *const type)
 {
   cairo_t *const cr = cairo_create(surface);
   cairo_scale(cr, scale, scale);
   for (int page = from; page < to; ++page) {
-    rl_paper_draw(paper, page, cr, type, NULL, NULL);
+    rl_sheet_draw(sheet, page, cr, type, NULL, NULL);
     cairo_show_page(cr);
   }
   const cairo_status_t status = cairo_status(cr);
@@ -53,13 +53,13 @@ title_set(cairo_surface_t *const to, const RlForm *const form)
 }
 
 cairo_status_t
-rl_paper_pdf(const RlPaper *const paper, RlTextCache *const type, RlBytes *const pdf)
+rl_sheet_pdf(const RlSheet *const sheet, RlTextCache *const type, RlBytes *const pdf)
 {
-  const RlRect           sheet = rl_paper_sheet(paper->size);
+  const RlRect           area = rl_paper_rect(sheet->size);
   cairo_surface_t *const on =
-    cairo_pdf_surface_create_for_stream(rl_bytes_add, pdf, sheet.w, sheet.h);
-  title_set(on, paper->form);
-  cairo_status_t status = rl_paper_onto(on, 1, paper, 0, paper->pages, type);
+    cairo_pdf_surface_create_for_stream(rl_bytes_add, pdf, area.w, area.h);
+  title_set(on, sheet->form);
+  cairo_status_t status = rl_sheet_render(on, 1, sheet, 0, sheet->pages, type);
   cairo_surface_finish(on);
   status = status == CAIRO_STATUS_SUCCESS ? cairo_surface_status(on) : status;
   cairo_surface_destroy(on);

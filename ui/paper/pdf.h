@@ -4,7 +4,7 @@
 #ifndef RL_UI_PAPER_PDF_H
 #define RL_UI_PAPER_PDF_H
 
-#include "ui/paper/paper.h"
+#include "ui/paper/sheet.h"
 
 /** Bytes that grow; begin with all zero, free() `at`. */
 typedef struct {
@@ -17,10 +17,10 @@ cairo_status_t rl_bytes_add(void *bytes, const unsigned char *more, unsigned len
 
 /** Draws pages `from` up to `to` (not included) of a fitted paper, a point being `scale` units of
     the surface. */
-cairo_status_t rl_paper_onto(cairo_surface_t *surface, double scale, const RlPaper *paper, int from,
-                             int to, RlTextCache *type);
+cairo_status_t rl_sheet_render(cairo_surface_t *surface, double scale, const RlSheet *sheet,
+                               int from, int to, RlTextCache *type);
 
 /** The whole sheet as a PDF with the song's title, appended to `pdf`. The paper must be fitted. */
-cairo_status_t rl_paper_pdf(const RlPaper *paper, RlTextCache *type, RlBytes *pdf);
+cairo_status_t rl_sheet_pdf(const RlSheet *sheet, RlTextCache *type, RlBytes *pdf);
 
 #endif

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* What a sheet is made of: chart, plan, harp. */
-#include "ui/paper/sheet.h"
+#include "ui/paper/program.h"
 
 #include "core/arrange/finder.h"
 #include "core/arrange/plan.h"
@@ -21,10 +21,11 @@ typedef struct {
 
 /* ---- texts ---- */
 
-static RlSheetEnd
+static RlSheetStatus
 wrong(const char *const path, const char *const why)
 {
-  return rl_sheet_complain(RL_SHEET_INPUT, strcmp(path, "-") != 0 ? path : "standard input", why);
+  return rl_sheet_complain(RL_SHEET_BAD_INPUT, strcmp(path, "-") != 0 ? path : "standard input",
+                           why);
 }
 
 /* Without waiting: a pipe with a name has no end to wait for. */
@@ -43,7 +44,7 @@ file_open(const char *const path, const char **const why)
   return file;
 }
 
-static RlSheetEnd
+static RlSheetStatus
 text_read(const char *const path, Text *const text)
 {
   const char *why  = NULL;
@@ -62,19 +63,19 @@ text_read(const char *const path, Text *const text)
   if (file > STDIN_FILENO) {
     close(file);
   }
-  return why ? wrong(path, why) : RL_SHEET_DONE;
+  return why ? wrong(path, why) : RL_SHEET_OK;
 }
 
 /* ---- chart and key ---- */
 
-static RlSheetEnd
+static RlSheetStatus
 chart_read(const char *const path, Text *const text, RlForm *const form)
 {
-  RlChartError     error;
-  char             words[WORDS_ROOM];
-  RlText           out = rl_text_in(words, sizeof(words));
-  const RlSheetEnd end = text_read(path, text);
-  if (end != RL_SHEET_DONE || rl_chart_read((RlSlice){text->at, text->length}, form, &error)) {
+  RlChartError        error;
+  char                words[WORDS_ROOM];
+  RlText              out = rl_text_in(words, sizeof(words));
+  const RlSheetStatus end = text_read(path, text);
+  if (end != RL_SHEET_OK || rl_chart_read((RlSlice){text->at, text->length}, form, &error)) {
     return end;
   }
   rl_chart_error_write(&error, &out);
@@ -82,34 +83,34 @@ chart_read(const char *const path, Text *const text, RlForm *const form)
 }
 
 /* The key by the name it usually goes by; its mode is the chart's. */
-static RlSheetEnd
-key_choose(const RlSheetOptions *const w, RlSheet *const s)
+static RlSheetStatus
+key_choose(const RlSheetOptions *const w, RlSheetInput *const s)
 {
   if (w->has_key && w->key.minor && !s->form.key.minor) {
-    return rl_sheet_complain(RL_SHEET_USAGE, "--key",
+    return rl_sheet_complain(RL_SHEET_BAD_OPTIONS, "--key",
                              "the chart is in a major key; name one without m");
   }
-  s->paper.key = w->has_key ? rl_key_named(rl_spelling_class(w->key.tonic), s->form.key.minor)
+  s->sheet.key = w->has_key ? rl_key_named(rl_spelling_class(w->key.tonic), s->form.key.minor)
                             : rl_key_named(rl_spelling_class(s->form.key.tonic), s->form.key.minor);
-  return RL_SHEET_DONE;
+  return RL_SHEET_OK;
 }
 
 /* The key that suits the song best, in the register and tuning asked for. */
 static RlHarpChoice
-harp_choose(const RlSheetOptions *const w, const RlSheet *const s)
+harp_choose(const RlSheetOptions *const w, const RlSheetInput *const s)
 {
   RlHarpChoice harps[KEYS];
   RlFinding    ranked[KEYS];
   for (int i = 0; i < KEYS; ++i) {
     harps[i] = (RlHarpChoice){(uint8_t)i, w->harp.range, w->harp.tuning};
   }
-  rl_finder_rank(&s->form, s->paper.key, harps, KEYS, w->player, ranked);
+  rl_finder_rank(&s->form, s->sheet.key, harps, KEYS, w->player, ranked);
   return ranked[0].choice;
 }
 
 /* ---- plan ---- */
 
-static RlSheetEnd
+static RlSheetStatus
 line_wrong(const char *const path, const int line, const char *const what, const int number,
            const char *const why, const int most, const char *const way_out)
 {
@@ -126,7 +127,7 @@ line_wrong(const char *const path, const int line, const char *const what, const
 }
 
 /* Is everything in the plan somewhere in the song? */
-static RlSheetEnd
+static RlSheetStatus
 plan_check(const char *const path, const RlPlan *const plan, const RlForm *const f)
 {
   const int bars = f->bars + f->ending_bars;
@@ -155,55 +156,55 @@ plan_check(const char *const path, const RlPlan *const plan, const RlForm *const
                         bars, "; take it out");
     }
   }
-  return RL_SHEET_DONE;
+  return RL_SHEET_OK;
 }
 
-static RlSheetEnd
-plan_read(const char *const path, Text *const text, RlSheet *const s)
+static RlSheetStatus
+plan_read(const char *const path, Text *const text, RlSheetInput *const s)
 {
-  RlPlanError      error;
-  char             words[WORDS_ROOM];
-  RlText           out = rl_text_in(words, sizeof(words));
-  const RlSheetEnd end = text_read(path, text);
-  if (end != RL_SHEET_DONE) {
+  RlPlanError         error;
+  char                words[WORDS_ROOM];
+  RlText              out = rl_text_in(words, sizeof(words));
+  const RlSheetStatus end = text_read(path, text);
+  if (end != RL_SHEET_OK) {
     return end;
   }
-  if (!rl_plan_read((RlSlice){text->at, text->length}, &s->room.phrase, &s->plan, &error)) {
+  if (!rl_plan_read((RlSlice){text->at, text->length}, &s->workspace.phrase, &s->plan, &error)) {
     rl_plan_error_write(&error, &out);
     return wrong(path, words);
   }
   return plan_check(path, &s->plan, &s->form);
 }
 
-static RlSheetEnd
-lane_make(const RlSheetOptions *const w, RlSheet *const s)
+static RlSheetStatus
+lane_make(const RlSheetOptions *const w, RlSheetInput *const s)
 {
-  RlPaper *const p = &s->paper;
-  rl_lane_make(&s->plan, &s->form, p->key, p->harp, p->player, &s->room, &s->lane);
-  p->plan = &s->plan;
-  p->lane = &s->lane;
-  p->room = &s->room;
+  RlSheet *const p = &s->sheet;
+  rl_lane_make(&s->plan, &s->form, p->key, p->harp, p->player, &s->workspace, &s->lane);
+  p->plan      = &s->plan;
+  p->lane      = &s->lane;
+  p->workspace = &s->workspace;
   return s->lane.too_many
            ? wrong(w->plan, "more than 2048 notes in all; take phrases out, or make two plans")
-           : RL_SHEET_DONE;
+           : RL_SHEET_OK;
 }
 
-RlSheetEnd
-rl_sheet_read(const RlSheetOptions *const w, RlSheet *const s)
+RlSheetStatus
+rl_sheet_read(const RlSheetOptions *const w, RlSheetInput *const s)
 {
-  static Text text;
-  RlSheetEnd  end = chart_read(w->chart, &text, &s->form);
-  if (end != RL_SHEET_DONE || (end = key_choose(w, s)) != RL_SHEET_DONE) {
+  static Text   text;
+  RlSheetStatus end = chart_read(w->chart, &text, &s->form);
+  if (end != RL_SHEET_OK || (end = key_choose(w, s)) != RL_SHEET_OK) {
     return end;
   }
-  s->paper.form   = &s->form;
-  s->paper.player = w->player;
-  s->paper.size   = w->size;
-  s->paper.harp   = w->has_harp ? w->harp : harp_choose(w, s);
-  if (w->plan && ((end = plan_read(w->plan, &text, s)) != RL_SHEET_DONE ||
-                  (end = lane_make(w, s)) != RL_SHEET_DONE)) {
+  s->sheet.form   = &s->form;
+  s->sheet.player = w->player;
+  s->sheet.size   = w->size;
+  s->sheet.harp   = w->has_harp ? w->harp : harp_choose(w, s);
+  if (w->plan && ((end = plan_read(w->plan, &text, s)) != RL_SHEET_OK ||
+                  (end = lane_make(w, s)) != RL_SHEET_OK)) {
     return end;
   }
-  rl_paper_fit(&s->paper);
-  return RL_SHEET_DONE;
+  rl_sheet_fit(&s->sheet);
+  return RL_SHEET_OK;
 }

@@ -15,7 +15,7 @@ static const double chords_squeeze = 0.86, notes_room = 1.06;
 
 /* Some bars side by side, in one of their versions. */
 typedef struct {
-  const RlPaper   *paper;
+  const RlSheet   *sheet;
   int              n, count, cells; /* cells: bars that would fit */
   const RlVersion *version;         /* NULL: nothing sounds in them */
   char             label[RL_PAPER_WORDS];
@@ -25,7 +25,7 @@ typedef struct {
 } Row;
 
 static const RlBar *
-bar_of(const RlPaper *const p, const int n)
+bar_of(const RlSheet *const p, const int n)
 {
   const RlPaperBar bar = rl_paper_bar(p, n);
   return bar.place.index < 0 ? NULL : &p->form->bar[bar.place.index];
@@ -34,7 +34,7 @@ bar_of(const RlPaper *const p, const int n)
 /* ---- what stands in a bar ---- */
 
 static bool
-begins_here(const RlPaper *const p, const RlPlanned *const planned, const int n, const int chorus)
+begins_here(const RlSheet *const p, const RlPlanned *const planned, const int n, const int chorus)
 {
   const bool ending = n >= p->form->bars;
   return planned->bar == n + 1 &&
@@ -52,7 +52,7 @@ title_add(const RlPlan *const plan, const int planned, const char *const more, R
 
 /* Is the note before its phrase's own bar? */
 static bool
-in_pickup(const RlPaper *const p, const RlLaneNote *const n)
+in_pickup(const RlSheet *const p, const RlLaneNote *const n)
 {
   const RlPlanned *const planned = &p->plan->planned[n->planned];
   const double           into    = planned->beat / 1000.0 * 4 / p->form->bar[planned->bar - 1].unit;
@@ -64,7 +64,7 @@ static void
 pickups_write(const Row *const r, const int n, RlText *const text)
 {
   RlPaperSound     sounds[RL_SOUNDS_MAX];
-  const RlPaper   *p     = r->paper;
+  const RlSheet   *p     = r->sheet;
   const RlPaperBar bar   = rl_paper_bar(p, n);
   const int        count = rl_paper_sounds(p, &bar, r->version->chorus, sounds);
   int              last  = -1;
@@ -80,7 +80,7 @@ pickups_write(const Row *const r, const int n, RlText *const text)
 
 /* Is anything of it heard in that chorus? Another phrase may have taken its place. */
 static bool
-heard(const RlPaper *const p, const int planned, const int chorus)
+heard(const RlSheet *const p, const int planned, const int chorus)
 {
   int i = 0;
   while (i < p->lane->notes &&
@@ -106,10 +106,10 @@ named(const RlPlan *const plan, const int planned, const int bar)
 static void
 titles_write(const Row *const r, const int n, RlText *const text)
 {
-  const RlPlan *const plan = r->paper->plan;
+  const RlPlan *const plan = r->sheet->plan;
   for (int i = 0; r->version && i < plan->planned_count; ++i) {
     const int chorus = r->version->chorus;
-    if (begins_here(r->paper, &plan->planned[i], n, chorus) && heard(r->paper, i, chorus) &&
+    if (begins_here(r->sheet, &plan->planned[i], n, chorus) && heard(r->sheet, i, chorus) &&
         !named(plan, i, n + 1)) {
       title_add(plan, i, "", text);
     }
@@ -120,7 +120,7 @@ titles_write(const Row *const r, const int n, RlText *const text)
 }
 
 static bool
-answers(const RlPaper *const p, const int n)
+answers(const RlSheet *const p, const int n)
 {
   return p->plan && n >= 0 && rl_plan_answers(p->plan, n + 1);
 }
@@ -137,7 +137,7 @@ meter_changes(const RlForm *const f, const int n)
 /* ---- chords ---- */
 
 static void
-number_draw(const RlPaint *const p, const RlPaper *const paper, const int n, RlRect *const box)
+number_draw(const RlPaint *const p, const RlSheet *const sheet, const int n, RlRect *const box)
 {
   char   words[RL_PAPER_WORDS];
   RlText text = rl_text_in(words, sizeof(words));
@@ -145,11 +145,11 @@ number_draw(const RlPaint *const p, const RlPaper *const paper, const int n, RlR
   at.h        = CHORD_HIGH;
   rl_text_add_int(&text, n < 0 ? n : n + 1);
   rl_paper_write(p, at, 8.5, RL_PLAIN, RL_LEFT, words);
-  if (n >= 0 && meter_changes(paper->form, n)) {
+  if (n >= 0 && meter_changes(sheet->form, n)) {
     text = rl_text_in(words, sizeof(words));
-    rl_text_add_int(&text, paper->form->bar[n].beats);
+    rl_text_add_int(&text, sheet->form->bar[n].beats);
     rl_text_add(&text, "/");
-    rl_text_add_int(&text, paper->form->bar[n].unit);
+    rl_text_add_int(&text, sheet->form->bar[n].unit);
     at   = rl_rect_cut_left(box, 22);
     at.h = CHORD_HIGH;
     rl_paper_write(p, at, 10, RL_BOLD, RL_LEFT, words);
@@ -158,7 +158,7 @@ number_draw(const RlPaint *const p, const RlPaper *const paper, const int n, RlR
 
 /* A chord's name; its degree beside it if it is alone in its bar, else below. */
 static void
-chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord chord, RlRect box,
+chord_draw(const RlPaint *const p, const RlSheet *const sheet, const RlChord chord, RlRect box,
            const bool alone)
 {
   char          names[RL_PAPER_WORDS], degrees[RL_PAPER_WORDS];
@@ -167,9 +167,9 @@ chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord cho
   const RlStyle loud   = {alone ? 15 : 13, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   const RlStyle quiet  = {alone ? 9.5 : 8, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
   RlRect        top    = rl_rect_cut_top(&box, CHORD_HIGH);
-  rl_paper_chord(paper, chord, false, &name);
-  if (rl_harmony_of(chord, paper->key).sounding) {
-    rl_paper_chord(paper, chord, true, &degree);
+  rl_paper_chord(sheet, chord, false, &name);
+  if (rl_harmony_of(chord, sheet->key).sounding) {
+    rl_paper_chord(sheet, chord, true, &degree);
   }
   if (alone) {
     const double beside = rl_write_width(p, quiet, degrees) + 4;
@@ -182,7 +182,7 @@ chord_draw(const RlPaint *const p, const RlPaper *const paper, const RlChord cho
 
 /* About how wide a chord must be to be read, its degree below it or, `alone`, beside it. */
 static double
-chord_needs(const RlPaper *const p, const RlChord chord, const bool alone)
+chord_needs(const RlSheet *const p, const RlChord chord, const bool alone)
 {
   char   name[RL_PAPER_WORDS], degree[RL_PAPER_WORDS];
   RlText letters = rl_text_in(name, sizeof(name));
@@ -197,7 +197,7 @@ chord_needs(const RlPaper *const p, const RlChord chord, const bool alone)
 /* The chords' shares of their bar's width: by their beats, or where that is too little for one of
    them by what they need. */
 static void
-shares_find(const RlPaper *const p, const RlBar *const bar, const double width, double *const share)
+shares_find(const RlSheet *const p, const RlBar *const bar, const double width, double *const share)
 {
   double sum  = 0;
   bool   fits = true;
@@ -216,18 +216,18 @@ shares_find(const RlPaper *const p, const RlBar *const bar, const double width, 
 static void
 chords_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box)
 {
-  const RlBar *const bar = bar_of(r->paper, n);
+  const RlBar *const bar = bar_of(r->sheet, n);
   double             share[RL_BAR_CHORDS_MAX];
   rl_rect_cut_left(&box, 3);
-  number_draw(p, r->paper, n, &box);
+  number_draw(p, r->sheet, n, &box);
   if (!bar) {
     return;
   }
-  shares_find(r->paper, bar, box.w, share);
+  shares_find(r->sheet, bar, box.w, share);
   for (int i = 0; i < bar->chords; ++i) {
     RlRect at = rl_rect_cut_left(&box, share[i]);
     at.w -= 2;
-    chord_draw(p, r->paper, r->paper->form->chord[bar->first_chord + i].chord, at,
+    chord_draw(p, r->sheet, r->sheet->form->chord[bar->first_chord + i].chord, at,
                bar->chords == 1);
   }
 }
@@ -291,7 +291,7 @@ title_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box, 
   RlText text = rl_text_in(words, sizeof(words));
   titles_write(r, n, &text);
   rl_rect_cut_right(&box, 3);
-  if (answers(r->paper, n) && sounds) {
+  if (answers(r->sheet, n) && sounds) {
     rl_paper_write(p, rl_rect_cut_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
     rl_rect_cut_right(&box, 4);
   }
@@ -303,8 +303,8 @@ static void
 notes_draw(const RlPaint *const p, const Row *const r, const int n, RlRect cell)
 {
   RlBarNotes       notes;
-  const RlPaperBar bar = rl_paper_bar(r->paper, n);
-  rl_bar_notes(r->paper, &bar, r->version->chorus, &notes);
+  const RlPaperBar bar = rl_paper_bar(r->sheet, n);
+  rl_bar_notes(r->sheet, &bar, r->version->chorus, &notes);
   if (r->titles) {
     RlRect title = rl_rect_cut_top(&cell, TITLE_HIGH);
     rl_rect_cut_left(&title, 4);
@@ -312,7 +312,7 @@ notes_draw(const RlPaint *const p, const Row *const r, const int n, RlRect cell)
   }
   rl_paper_line(p, cell.x, cell.y + RL_TAB_LINE, cell.x + cell.w, cell.y + RL_TAB_LINE, 0.8);
   rl_bar_draw(p, &notes, cell);
-  if (!notes.sounds && answers(r->paper, n)) {
+  if (!notes.sounds && answers(r->sheet, n)) {
     rl_paper_write(p, (RlRect){cell.x, cell.y + RL_TAB_TOP, cell.w, 11}, 11, RL_ITALIC, RL_MIDDLE,
                    "answer");
   }
@@ -327,7 +327,7 @@ bar_draw(const RlPaint *const p, const Row *const r, const int n, const RlRect c
   chords_draw(p, r, n, chords);
   if (r->version) {
     notes_draw(p, r, n, rest);
-  } else if (answers(r->paper, n)) {
+  } else if (answers(r->sheet, n)) {
     rl_paper_write(p, (RlRect){rest.x + 18, rest.y, rest.w - 20, ANSWER_HIGH}, 10, RL_ITALIC,
                    RL_LEFT, "answer");
   }
@@ -345,11 +345,11 @@ row_draw(const RlPaint *const p, const Row *const r, const RlRect box)
   rl_paper_write(p, (RlRect){box.x, box.y, box.w, LABEL_HIGH - 2}, 10, RL_BOLD, RL_LEFT, r->label);
   for (int i = 0; i < r->count; ++i) {
     bar_draw(p, r, r->n + i, (RlRect){box.x + i * w, box.y, w, box.h});
-    if (i || r->n != r->paper->form->bars) {
-      bar_line(p, r->paper->form, i ? r->n + i : -1, box.x + i * w, from, to);
+    if (i || r->n != r->sheet->form->bars) {
+      bar_line(p, r->sheet->form, i ? r->n + i : -1, box.x + i * w, from, to);
     }
   }
-  bar_line(p, r->paper->form, r->n + r->count, box.x + r->count * w, from, to);
+  bar_line(p, r->sheet->form, r->n + r->count, box.x + r->count * w, from, to);
 }
 
 /* ---- which rows ---- */
@@ -372,7 +372,7 @@ begins_again(const RlForm *const f, const int n)
 }
 
 static void
-label_write(const RlPaper *const p, const int n, const RlVersion *const v, RlText *const text)
+label_write(const RlSheet *const p, const int n, const RlVersion *const v, RlText *const text)
 {
   const RlForm *const f     = p->form;
   const bool          again = n > 0 && begins_again(f, n);
@@ -391,10 +391,10 @@ label_write(const RlPaper *const p, const int n, const RlVersion *const v, RlTex
 }
 
 static Row
-row_of(const RlPaper *const p, const int n, const int count, const int cells,
+row_of(const RlSheet *const p, const int n, const int count, const int cells,
        const RlVersion *const v)
 {
-  Row    r     = {.paper = p, .n = n, .count = count, .cells = cells, .version = v};
+  Row    r     = {.sheet = p, .n = n, .count = count, .cells = cells, .version = v};
   RlText label = rl_text_in(r.label, sizeof(r.label));
   label_write(p, n, v, &label);
   for (int i = n; i < n + count; ++i) {
@@ -411,7 +411,7 @@ row_of(const RlPaper *const p, const int n, const int count, const int cells,
 
 /* How wide a bar must be for its chords to be read. */
 static double
-chords_need(const RlPaper *const p, const int n)
+chords_need(const RlSheet *const p, const int n)
 {
   const RlBar *const bar = bar_of(p, n);
   double             sum = 18;
@@ -423,7 +423,7 @@ chords_need(const RlPaper *const p, const int n)
 
 /* How many of the bars, which play in those versions, a row of that width holds. */
 static int
-cells_fit(const RlPaper *const p, const int n, const int count, const RlVersion *const versions,
+cells_fit(const RlSheet *const p, const int n, const int count, const RlVersion *const versions,
           const int version_count, const double width)
 {
   RlBarNotes notes;
@@ -453,7 +453,7 @@ row_flow(RlFlow *const f, const Row *const r)
 static void
 bars_flow(RlFlow *const f, const int n, const int count)
 {
-  const RlPaper *const p = f->paper;
+  const RlSheet *const p = f->sheet;
   RlVersion            versions[RL_VERSIONS_MAX];
   const int            kinds = rl_paper_versions(p, n, count, versions);
   const int            cells = cells_fit(p, n, count, versions, kinds, f->text.w);
@@ -470,9 +470,9 @@ bars_flow(RlFlow *const f, const int n, const int count)
 void
 rl_paper_rows(RlFlow *const f)
 {
-  const RlForm *const form = f->paper->form;
+  const RlForm *const form = f->sheet->form;
   const int           all  = form->bars + form->ending_bars;
-  int                 n    = -rl_paper_before(f->paper);
+  int                 n    = -rl_paper_before(f->sheet);
   while (n < all) {
     const int end   = n < 0 ? 0 : all;
     int       count = 1;

@@ -1,54 +1,43 @@
 /* SPDX-License-Identifier: ISC */
-/* reedlamp-sheet's own parts: what was asked for, what was read, what is written. One thread; for
-   the program alone. */
+/* The lesson sheet: a song for one harp and one player on paper. The form with its phrases as
+   rhythm over tab, and a comb for every chord. Pure but for the type case, which only remembers
+   words; black on white. Measures are points (1/72 inch). */
 #ifndef RL_UI_PAPER_SHEET_H
 #define RL_UI_PAPER_SHEET_H
 
-#include "ui/paper/paper.h"
+#include "core/arrange/lane.h"
+#include "ui/paint/paint.h"
 
-/** How the program ends. */
-typedef enum {
-  RL_SHEET_DONE,
-  RL_SHEET_INPUT, /**< a chart or plan that is wrong or cannot be read */
-  RL_SHEET_USAGE, /**< options that are not understood */
-  RL_SHEET_OUTPUT /**< a file that cannot be written */
-} RlSheetEnd;
+typedef enum { RL_PAPER_A4, RL_PAPER_LETTER, RL_PAPERS } RlPaperSize;
 
-typedef enum { RL_SHEET_PDF, RL_SHEET_SVG, RL_SHEET_PNG, RL_SHEET_FORMATS } RlSheetFormat;
-
-enum { RL_SHEET_DPI = 200 /**< of PNG */ };
-
-/** What was asked for. */
+/** What a sheet shows. Whoever fills it owns what it points to. */
 typedef struct {
-  const char   *chart, *plan, *output; /**< plan NULL: none. `-`: stdin, stdout */
-  bool          has_harp, has_key;
-  RlHarpChoice  harp; /**< its key only if has_harp */
-  RlPlayer      player;
-  RlKey         key; /**< of the song, as it was written */
-  RlPaperSize   size;
-  RlSheetFormat format;
-  const char   *said; /**< not NULL: to be printed, and nothing else done */
-} RlSheetOptions;
-
-/** All that a sheet is made of. About 260 KiB: keep it off the stack. */
-typedef struct {
-  RlForm          form;
-  RlPlan          plan;
-  RlLane          lane;
-  RlLaneWorkspace room;
-  RlPaper         paper; /**< points to the others */
+  const RlForm *form;
+  const RlPlan *plan; /**< NULL: no phrases */
+  const RlLane *lane; /**< the plan's, for this form, key, harp and player; NULL without a plan */
+  RlLaneWorkspace *workspace; /**< to work in; NULL without a plan */
+  RlKey            key;       /**< of the song as it sounds */
+  RlHarpChoice     harp;
+  RlPlayer         player;
+  RlPaperSize      size;
+  int              pages; /**< by rl_sheet_fit() */
+  double           tight; /**< likewise: how much of the roomy gaps there is, 0..1 */
 } RlSheet;
 
-/** Prints `reedlamp-sheet: where: why` to stderr; `where` may be NULL. Returns `end`. */
-RlSheetEnd rl_sheet_complain(RlSheetEnd end, const char *where, const char *why);
+/** `a4`, `letter`. */
+const char *rl_paper_name(RlPaperSize size);
 
-/** Reads the command line. */
-RlSheetEnd rl_sheet_options(int count, char *const *arguments, RlSheetOptions *wish);
+/** Its width and height in points; x and y are 0. Sources: ISO 216 (A4, 210 by 297 mm),
+    ANSI/ASME Y14.1 (Letter, 8.5 by 11 inches). */
+RlRect rl_paper_rect(RlPaperSize size);
 
-/** Reads chart and plan, chooses a harp if none was asked for. */
-RlSheetEnd rl_sheet_read(const RlSheetOptions *wish, RlSheet *sheet);
+/** Finds how many pages it takes (returned too, at least 1) and how tight they must be for that: to
+    be called before it is drawn, and after any change again. No font is needed. */
+int rl_sheet_fit(RlSheet *sheet);
 
-/** Draws all pages, then writes them; each file is there whole or not at all. */
-RlSheetEnd rl_sheet_write(const RlSheetOptions *wish, const RlSheet *sheet);
+/** Draws a page (from 0, below `pages`) with the unit of `cr` a point and its origin the
+    sheet's upper left corner. `watch` may be NULL. */
+void rl_sheet_draw(const RlSheet *sheet, int page, cairo_t *cr, RlTextCache *type, RlWatch watch,
+                   void *watch_data);
 
 #endif

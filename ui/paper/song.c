@@ -8,20 +8,20 @@
 enum { BEFORE_MAX = 8 };
 
 static double
-chorus_ticks(const RlPaper *const p)
+chorus_ticks(const RlSheet *const p)
 {
   return p->form->starts[RL_AXIS_QUARTERS][p->form->bars] * RL_TICKS;
 }
 
 static RlPaperBar
-bar_at(const RlPaper *const p, const double from)
+bar_at(const RlSheet *const p, const double from)
 {
   const RlPlace place = rl_form_locate(p->form, RL_AXIS_QUARTERS, from / RL_TICKS, 1.0 / RL_TICKS);
   return (RlPaperBar){place, from, from + place.beats * 4.0 / place.unit * RL_TICKS};
 }
 
 RlPaperBar
-rl_paper_bar(const RlPaper *const p, const int n)
+rl_paper_bar(const RlSheet *const p, const int n)
 {
   const RlForm *const f    = p->form;
   const bool          ends = n >= f->bars;
@@ -36,7 +36,7 @@ rl_paper_bar(const RlPaper *const p, const int n)
 }
 
 int
-rl_paper_before(const RlPaper *const p)
+rl_paper_before(const RlSheet *const p)
 {
   const RlLaneOnset first =
     p->lane ? rl_lane_first(p->lane, p->form, -1e12) : (RlLaneOnset){-1, 0, 0};
@@ -69,7 +69,7 @@ sound_end(RlPaperSound *const s, const int32_t next)
 }
 
 int
-rl_paper_sounds(const RlPaper *const p, const RlPaperBar *const bar, const int chorus,
+rl_paper_sounds(const RlSheet *const p, const RlPaperBar *const bar, const int chorus,
                 RlPaperSound *const sounds)
 {
   int count = 0;
@@ -117,7 +117,7 @@ typedef struct {
 } Choruses;
 
 static Choruses
-choruses_of(const RlPaper *const p)
+choruses_of(const RlSheet *const p)
 {
   const int last  = p->form->choruses;
   int       named = 1;
@@ -154,7 +154,7 @@ same_sound(const RlPaperSound *const a, const RlPaperSound *const b)
 
 /* Do those bars sound the same in two choruses? */
 static bool
-same(const RlPaper *const p, const int n, const int count, const int a, const int b)
+same(const RlSheet *const p, const int n, const int count, const int a, const int b)
 {
   RlPaperSound one[RL_SOUNDS_MAX], other[RL_SOUNDS_MAX];
   for (int i = n; i < n + count; ++i) {
@@ -174,7 +174,7 @@ same(const RlPaper *const p, const int n, const int count, const int a, const in
 
 /* A number that differs where the bars sound different, as good as always; 0 for silence. */
 static uint64_t
-digest(const RlPaper *const p, const int n, const int count, const int chorus)
+digest(const RlSheet *const p, const int n, const int count, const int chorus)
 {
   RlPaperSound sounds[RL_SOUNDS_MAX];
   uint64_t     sum = 0;
@@ -221,7 +221,7 @@ name_write(const Choruses *const c, const uint64_t set, char *const name, const 
 }
 
 int
-rl_paper_versions(const RlPaper *const p, const int n, const int count, RlVersion *const versions)
+rl_paper_versions(const RlSheet *const p, const int n, const int count, RlVersion *const versions)
 {
   uint64_t sets[RL_VERSIONS_MAX] = {0};
   uint64_t digests[RL_VERSIONS_MAX];

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* Sheets into files: drawn into memory first, written beside their place, then renamed. */
-#include "ui/paper/sheet.h"
+#include "ui/paper/program.h"
 
 #include "ui/paper/atomic_file.h"
 
@@ -26,17 +26,17 @@ typedef struct {
 
 /* One page as SVG or PNG. */
 static cairo_status_t
-page_draw(const RlSheetFormat format, const RlPaper *const paper, RlTextCache *const type,
+page_draw(const RlSheetFormat format, const RlSheet *const sheet, RlTextCache *const type,
           const int page, RlBytes *const bytes)
 {
-  const RlRect           sheet = rl_paper_sheet(paper->size);
+  const RlRect           area  = rl_paper_rect(sheet->size);
   const bool             svg   = format == RL_SHEET_SVG;
   const double           scale = svg ? 1 : RL_SHEET_DPI / 72.0;
   cairo_surface_t *const on =
-    svg ? cairo_svg_surface_create_for_stream(rl_bytes_add, bytes, sheet.w, sheet.h)
-        : cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)lround(sheet.w * scale),
-                                     (int)lround(sheet.h * scale));
-  cairo_status_t status = rl_paper_onto(on, scale, paper, page, page + 1, type);
+    svg ? cairo_svg_surface_create_for_stream(rl_bytes_add, bytes, area.w, area.h)
+        : cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)lround(area.w * scale),
+                                     (int)lround(area.h * scale));
+  cairo_status_t status = rl_sheet_render(on, scale, sheet, page, page + 1, type);
   if (!svg && status == CAIRO_STATUS_SUCCESS) {
     status = cairo_surface_write_to_png_stream(on, rl_bytes_add, bytes);
   }
@@ -48,10 +48,11 @@ page_draw(const RlSheetFormat format, const RlPaper *const paper, RlTextCache *c
 
 /* ---- writing ---- */
 
-static RlSheetEnd
+static RlSheetStatus
 unwritten(const char *const path, const char *const why)
 {
-  return rl_sheet_complain(RL_SHEET_OUTPUT, strcmp(path, "-") != 0 ? path : "standard output", why);
+  return rl_sheet_complain(RL_SHEET_NOT_WRITTEN, strcmp(path, "-") != 0 ? path : "standard output",
+                           why);
 }
 
 /* What is there must be a plain file, or nothing. */
@@ -97,15 +98,15 @@ beside_write(File *const f)
 }
 
 /* All files, or none of them. */
-static RlSheetEnd
+static RlSheetStatus
 files_keep(File *const files, const int count)
 {
-  RlSheetEnd end = RL_SHEET_DONE;
-  for (int i = 0; i < count && end == RL_SHEET_DONE; ++i) {
+  RlSheetStatus end = RL_SHEET_OK;
+  for (int i = 0; i < count && end == RL_SHEET_OK; ++i) {
     const char *const why = beside_write(&files[i]);
     end                   = why ? unwritten(files[i].path, why) : end;
   }
-  for (int i = 0; i < count && end == RL_SHEET_DONE; ++i) {
+  for (int i = 0; i < count && end == RL_SHEET_OK; ++i) {
     if (rename(files[i].beside, files[i].path) != 0) {
       end = unwritten(files[i].path, strerror(errno));
     } else {
@@ -123,7 +124,7 @@ files_keep(File *const files, const int count)
 }
 
 /* Without an interruption in the middle: it would leave behind what was written beside. */
-static RlSheetEnd
+static RlSheetStatus
 files_write(File *const files, const int count)
 {
   sigset_t ends, before;
@@ -132,16 +133,16 @@ files_write(File *const files, const int count)
   sigaddset(&ends, SIGTERM);
   sigaddset(&ends, SIGHUP);
   sigprocmask(SIG_BLOCK, &ends, &before);
-  const RlSheetEnd end = files_keep(files, count);
+  const RlSheetStatus end = files_keep(files, count);
   sigprocmask(SIG_SETMASK, &before, NULL);
-  for (int i = 0; i < count && count > 1 && end == RL_SHEET_DONE; ++i) {
+  for (int i = 0; i < count && count > 1 && end == RL_SHEET_OK; ++i) {
     printf("page %d of %d: %s\n", i + 1, count, files[i].path);
   }
   return end;
 }
 
-static RlSheetEnd
-pages_write(const RlSheetOptions *const w, const RlPaper *const paper, File *const files,
+static RlSheetStatus
+pages_write(const RlSheetOptions *const w, const RlSheet *const sheet, File *const files,
             const int count)
 {
   const bool         to_stdout = !strcmp(w->output, "-");
@@ -150,24 +151,24 @@ pages_write(const RlSheetOptions *const w, const RlPaper *const paper, File *con
     RlBytes *const       bytes  = &files[i].bytes;
     const cairo_status_t status = !type ? CAIRO_STATUS_NO_MEMORY
                                   : w->format == RL_SHEET_PDF
-                                    ? rl_paper_pdf(paper, type, bytes)
-                                    : page_draw(w->format, paper, type, i, bytes);
+                                    ? rl_sheet_pdf(sheet, type, bytes)
+                                    : page_draw(w->format, sheet, type, i, bytes);
     files[i].path               = path_of(w->output, count > 1 ? i + 1 : 0);
     if (status != CAIRO_STATUS_SUCCESS || !files[i].path) {
       return unwritten(w->output, files[i].path ? cairo_status_to_string(status) : "no memory");
     }
   }
   if (to_stdout) {
-    return rl_bytes_write(STDOUT_FILENO, &files[0].bytes) ? RL_SHEET_DONE
+    return rl_bytes_write(STDOUT_FILENO, &files[0].bytes) ? RL_SHEET_OK
                                                           : unwritten(w->output, strerror(errno));
   }
   return files_write(files, count);
 }
 
-RlSheetEnd
-rl_sheet_write(const RlSheetOptions *const w, const RlSheet *const s)
+RlSheetStatus
+rl_sheet_write(const RlSheetOptions *const w, const RlSheetInput *const s)
 {
-  const int count = w->format == RL_SHEET_PDF ? 1 : s->paper.pages;
+  const int count = w->format == RL_SHEET_PDF ? 1 : s->sheet.pages;
   signal(SIGPIPE, SIG_IGN);
   signal(SIGXFSZ, SIG_IGN);
   if (!strcmp(w->output, "-") && count > 1) {
@@ -178,7 +179,7 @@ rl_sheet_write(const RlSheetOptions *const w, const RlSheet *const s)
   if (!files) {
     return unwritten(w->output, "no memory");
   }
-  const RlSheetEnd end = pages_write(w, &s->paper, files, count);
+  const RlSheetStatus end = pages_write(w, &s->sheet, files, count);
   for (int i = 0; i < count; ++i) {
     free(files[i].bytes.at);
     free(files[i].path);
