@@ -58,7 +58,7 @@ set_port(void *const data, const RlPort port, const float value)
 }
 
 static void
-set_text(void *const data, const RlControllerText which, const char *const text)
+set_text(void *const data, const RlProperty which, const char *const text)
 {
   (void)data;
   (void)which;
@@ -102,7 +102,7 @@ pictures_hear_place(RlPictures *const p, const RlTold *const told, const double 
 }
 
 void
-pictures_hear_text(RlPictures *const p, const RlControllerText which, const char *const text)
+pictures_hear_text(RlPictures *const p, const RlProperty which, const char *const text)
 {
   rl_controller_hear_text(p->board, which, text);
 }
@@ -179,19 +179,19 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     break;
   case PHRASES_STAGE:
     key(p, 's', seconds);
-    rl_controller_hear_text(p->board, RL_TEXT_PLAN, plan);
+    rl_controller_hear_text(p->board, RL_PLAN, plan);
     break;
   case LIBRARY:
-    rl_controller_hear_text(p->board, RL_TEXT_PLAN, plan);
+    rl_controller_hear_text(p->board, RL_PLAN, plan);
     key(p, 'p', seconds);
     rl_controller_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = RL_KEY_TAB}, seconds);
     break;
   case TAKE:
-    rl_controller_hear_text(p->board, RL_TEXT_TAKE, takes);
+    rl_controller_hear_text(p->board, RL_TAKE, takes);
     key(p, 'p', seconds);
     break;
   case PHRASES:
-    rl_controller_hear_text(p->board, RL_TEXT_PLAN, plan);
+    rl_controller_hear_text(p->board, RL_PLAN, plan);
     break;
   case WRONG_CHORD:
     wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
@@ -223,8 +223,8 @@ take(RlPictures *const p, const int moment, const double seconds)
   }
   if (moments[moment].hand != NOTHING) {
     key(p, RL_KEY_ESCAPE, seconds);
-    rl_controller_hear_text(p->board, RL_TEXT_PLAN, "");
-    rl_controller_hear_text(p->board, RL_TEXT_TAKE, "");
+    rl_controller_hear_text(p->board, RL_PLAN, "");
+    rl_controller_hear_text(p->board, RL_TAKE, "");
   }
   p->taken[moment] = true;
   cairo_destroy(cr);

@@ -61,8 +61,8 @@ set(void *const data, const RlPort port, const float value)
 static void
 text_say(const RlPluginMessage *const m)
 {
-  static const char *const names[RL_TEXTS] = {"chart", "chart_file", "plan",
-                                              "take",  "osc_to",     "problem"};
+  static const char *const names[RL_PROPERTIES] = {"chart", "chart_file", "plan",
+                                                   "take",  "osc_to",     "problem"};
   printf("%s ", names[m->which]);
   for (uint32_t i = 0; i < m->length; ++i) {
     fputs(m->text[i] == '\n' ? "\\n" : (char[]){m->text[i], '\0'}, stdout);

@@ -158,7 +158,7 @@ static void
 text_check(const RlPluginMessage *const m, const char *const from, const uint32_t size)
 {
   unsigned sum = 0;
-  DEMAND(m->which >= RL_TEXT_CHART && m->which < RL_TEXTS);
+  DEMAND(m->which >= RL_CHART && m->which < RL_PROPERTIES);
   DEMAND(m->text >= from && m->length <= size && m->text + m->length <= from + size);
   for (uint32_t i = 0; i < m->length + PLANTED * (m->length > 8); ++i) {
     sum += (unsigned char)m->text[i];

@@ -28,7 +28,7 @@ set_port(void *const data, const RlPort port, const float value)
 }
 
 static void
-set_text(void *const data, const RlControllerText which, const char *const text)
+set_text(void *const data, const RlProperty which, const char *const text)
 {
   (void)data;
   (void)which;
@@ -144,11 +144,11 @@ main(void)
   if (!board) {
     return EXIT_FAILURE;
   }
-  rl_controller_hear_text(board, RL_TEXT_CHART,
+  rl_controller_hear_text(board, RL_CHART,
                           "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | I7 |\n"
                           "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n");
   frames_time(board, cr, "without phrases");
-  rl_controller_hear_text(board, RL_TEXT_PLAN, plan);
+  rl_controller_hear_text(board, RL_PLAN, plan);
   frames_time(board, cr, "with a lane");
   rl_controller_free(board);
   cairo_destroy(cr);

@@ -39,7 +39,7 @@ typedef struct {
   int           width, height;
   Set           set[256];
   int           sets;
-  char          text[RL_TEXTS][RL_CHART_MAX + 2]; /* the last one sent; empty: none */
+  char          text[RL_PROPERTIES][RL_CHART_MAX + 2]; /* the last one sent; empty: none */
 } Desk;
 
 static Desk desk;
@@ -54,7 +54,7 @@ set_port(void *const data, const RlPort port, const float value)
 }
 
 static void
-set_text(void *const data, const RlControllerText which, const char *const text)
+set_text(void *const data, const RlProperty which, const char *const text)
 {
   Desk *const d = (Desk *)data;
   snprintf(d->text[which], sizeof(d->text[which]), "%s", text);
@@ -76,8 +76,8 @@ open_board(const char *const folder)
   desk.height = 720;
   desk.board  = rl_controller_new(&plugin, 1, folder);
   assert_non_null(desk.board);
-  rl_controller_hear_text(desk.board, RL_TEXT_CHART, twelve);
-  rl_controller_hear_text(desk.board, RL_TEXT_OSC_TO, "127.0.0.1:9911");
+  rl_controller_hear_text(desk.board, RL_CHART, twelve);
+  rl_controller_hear_text(desk.board, RL_OSC_TO, "127.0.0.1:9911");
   look();
 }
 
@@ -223,7 +223,7 @@ a_bar_is_edited_and_only_that_bar_changes(void **state)
     } else {
       click(RL_DO_KEEP, 0);
     }
-    assert_string_equal(desk.text[RL_TEXT_CHART],
+    assert_string_equal(desk.text[RL_CHART],
                         "title: Ferry Street Slow Drag\nkey: G\n"
                         "| I7 | IV7 | I7 | I7 |\n| ii7 bVII7 | % | I7 | VI7 |\n"
                         "| ii7 | V7 | I7 | ii7 V7 |\n");
@@ -242,7 +242,7 @@ a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
   type("H7");
   key(RL_KEY_ENTER);
   const RlView *const v = rl_controller_view(desk.board);
-  assert_string_equal(desk.text[RL_TEXT_CHART], "");
+  assert_string_equal(desk.text[RL_CHART], "");
   assert_int_equal(v->edit, RL_EDIT_BAR);
   assert_int_equal(v->error_bar, 6);
   assert_non_null(strstr(v->edit_error, "H7"));
@@ -250,7 +250,7 @@ a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
   key(RL_KEY_ESCAPE);
   assert_int_equal(v->edit, RL_EDIT_NOTHING);
   assert_int_equal(v->error_bar, -1);
-  assert_string_equal(desk.text[RL_TEXT_CHART], "");
+  assert_string_equal(desk.text[RL_CHART], "");
   close_board();
 }
 
@@ -270,8 +270,8 @@ static void
 plan_told(void)
 {
   static char text[sizeof(desk.text[0])];
-  memcpy(text, desk.text[RL_TEXT_PLAN], sizeof(text));
-  rl_controller_hear_text(desk.board, RL_TEXT_PLAN, text);
+  memcpy(text, desk.text[RL_PLAN], sizeof(text));
+  rl_controller_hear_text(desk.board, RL_PLAN, text);
   look();
 }
 
@@ -309,17 +309,17 @@ a_phrase_is_looked_at_and_put_on_its_bar(void **state)
     assert_int_equal(v->pick_bests, RL_PICK_BEST);
     ways[way](RL_DO_PUT, 0);
     plan_told();
-    assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 9: Coal Barge\n\n", 19);
+    assert_memory_equal(desk.text[RL_PLAN], "bar 9: Coal Barge\n\n", 19);
     assert_true(rl_view_has_lane(v));
     ways[way](RL_DO_PICK_BAR, -1);
     ways[way](RL_DO_PICK_MOVE, 0);
     ways[way](RL_DO_PUT, 0);
     plan_told();
-    assert_memory_equal(desk.text[RL_TEXT_PLAN],
+    assert_memory_equal(desk.text[RL_PLAN],
                         "bar 9: Coal Barge\nbar 8: Coal Barge, with the key\n\n", 51);
     ways[way](RL_DO_PICK_BAR, 1);
     ways[way](RL_DO_FREE, 0);
-    assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 8: Coal Barge, with the key\n\n", 33);
+    assert_memory_equal(desk.text[RL_PLAN], "bar 8: Coal Barge, with the key\n\n", 33);
     ways[way](RL_DO_PHRASES, 0);
     assert_int_equal(v->page, RL_PAGE_PLAY);
     close_board();
@@ -339,13 +339,13 @@ a_wrong_plan_is_named_where_it_is_typed(void **state)
   const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(v->edit, RL_EDIT_PLAN);
   assert_non_null(strstr(v->edit_error, "Fog Signal"));
-  assert_string_equal(desk.text[RL_TEXT_PLAN], "");
+  assert_string_equal(desk.text[RL_PLAN], "");
   key(RL_KEY_ESCAPE);
   assert_int_equal(v->page, RL_PAGE_PHRASES);
   click(RL_DO_PLAN, 0);
   type("answer: 3");
   click(RL_DO_KEEP, 0);
-  assert_string_equal(desk.text[RL_TEXT_PLAN], "answer: 3");
+  assert_string_equal(desk.text[RL_PLAN], "answer: 3");
   close_board();
 }
 
@@ -484,7 +484,7 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
   assert_non_null(strstr(v->edit_error, "line 6, column 7"));
   assert_int_equal(v->pick_plan->planned_count, 0);
   click(RL_DO_PUT, 0);
-  assert_string_equal(desk.text[RL_TEXT_PLAN], "");
+  assert_string_equal(desk.text[RL_PLAN], "");
   click(RL_DO_PICK, 8);
   assert_string_equal(v->edit_error, "");
   assert_true(v->pick_lane->notes == 4);
@@ -509,8 +509,8 @@ static void
 takes_told(void)
 {
   static char text[sizeof(desk.text[0])];
-  memcpy(text, desk.text[RL_TEXT_TAKE], sizeof(text));
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, text);
+  memcpy(text, desk.text[RL_TAKE], sizeof(text));
+  rl_controller_hear_text(desk.board, RL_TAKE, text);
   look();
 }
 
@@ -542,19 +542,19 @@ what_is_looked_at_outlasts_a_text(void **state)
   snprintf(title, sizeof(title), "%s", rl_view_pick_title(v, v->pick));
   for (int i = 0; i < 3; ++i) {
     click(RL_DO_PLAN, 0);
-    rl_controller_hear_text(desk.board, RL_TEXT_TAKE, comes[i]);
+    rl_controller_hear_text(desk.board, RL_TAKE, comes[i]);
     click(RL_DO_GIVE_UP, 0);
     assert_string_equal(rl_view_pick_title(v, v->pick), title);
     assert_string_equal(v->pick_plan->phrase[0].title, title);
     click(RL_DO_PUT, 0);
     snprintf(wanted, sizeof(wanted), "bar %d: %s\n\nX:", v->picked.bar, title);
-    assert_non_null(strstr(desk.text[RL_TEXT_PLAN], wanted));
+    assert_non_null(strstr(desk.text[RL_PLAN], wanted));
     snprintf(wanted, sizeof(wanted), "\nT:%s\n", title);
-    assert_non_null(strstr(desk.text[RL_TEXT_PLAN], wanted));
+    assert_non_null(strstr(desk.text[RL_PLAN], wanted));
   }
   click(RL_DO_PICK, 0);
   click(RL_DO_PLAN, 0);
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
   click(RL_DO_GIVE_UP, 0);
   assert_string_equal(v->pick_plan->phrase[0].title, rl_view_pick_title(v, v->pick));
   close_board();
@@ -567,7 +567,7 @@ a_new_take_is_looked_at_on_its_bar(void **state)
   (void)state;
   open_board(NULL);
   library_open();
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
   key('p');
   const RlView *const v = rl_controller_view(desk.board);
   assert_int_equal(rl_view_picks(v), 22);
@@ -575,7 +575,7 @@ a_new_take_is_looked_at_on_its_bar(void **state)
   assert_int_equal(v->picked.bar, 10);
   assert_string_equal(rl_view_pick_title(v, 1), "Take 2");
   assert_true(v->pick_lane->notes == 4);
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
+  rl_controller_hear_text(desk.board, RL_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
   look();
   assert_int_equal(rl_view_picks(v), 21); /* fewer than before: nothing new */
   close_board();
@@ -593,26 +593,26 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     snprintf(deep, sizeof(deep), "%s/a/phrases", folder);
     open_board(NULL);
     rl_controller_phrases_from(desk.board, deep, NULL);
-    rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+    rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
     ways[way](RL_DO_PHRASES, 0);
     const RlView *const v = rl_controller_view(desk.board);
     ways[way](RL_DO_NOTE, 1);
     assert_int_equal(v->pick_note, 1);
     ways[way](RL_DO_SHIFT, 1);
     takes_told();
-    assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "\"C7\"C5/E3/ G2 c2|"));
+    assert_non_null(strstr(desk.text[RL_TAKE], "\"C7\"C5/E3/ G2 c2|"));
     assert_int_equal(v->pick, 1);
     ways[way](RL_DO_UNNOTE, 0);
     takes_told();
-    assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "\"C7\"C5/z3/ G2 c2|"));
-    assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "\"D7\"D4 z4|")); /* the other as it was */
+    assert_non_null(strstr(desk.text[RL_TAKE], "\"C7\"C5/z3/ G2 c2|"));
+    assert_non_null(strstr(desk.text[RL_TAKE], "\"D7\"D4 z4|")); /* the other as it was */
     ways[way](RL_DO_PUT, 0);
     plan_told();
-    assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 10: Take 2\n\n", 16);
+    assert_memory_equal(desk.text[RL_PLAN], "bar 10: Take 2\n\n", 16);
     ways[way](RL_DO_HOLD, 0);
     takes_told();
     assert_string_equal(v->edit_error, "");
-    assert_null(strstr(desk.text[RL_TEXT_TAKE], "Take 2"));
+    assert_null(strstr(desk.text[RL_TAKE], "Take 2"));
     assert_int_equal(v->library->count, 1);
     assert_string_equal(v->library->phrase[0].title, "Take 2");
     snprintf(path, sizeof(path), "%s/take-2.abc", deep);
@@ -626,7 +626,7 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     assert_non_null(strstr(v->edit_error, "the only note stays"));
     ways[way](RL_DO_DISCARD, 0);
     takes_told();
-    assert_string_equal(desk.text[RL_TEXT_TAKE], "taken: 0\n\n"); /* of none that it knows */
+    assert_string_equal(desk.text[RL_TAKE], "taken: 0\n\n"); /* of none that it knows */
     assert_int_equal(rl_view_picks(v), 1);
     close_board();
     unlink(path);
@@ -644,20 +644,19 @@ what_is_put_again_is_the_newest(void **state)
   (void)state;
   open_board(NULL);
   library_open();
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
   key('p');
   click(RL_DO_PUT, 0);
   plan_told();
-  assert_non_null(strstr(desk.text[RL_TEXT_PLAN], "C2 E2 G2 c2|"));
+  assert_non_null(strstr(desk.text[RL_PLAN], "C2 E2 G2 c2|"));
   click(RL_DO_UNNOTE, 0);
   takes_told();
   click(RL_DO_PICK_BAR, 1);
   click(RL_DO_PUT, 0);
   plan_told();
-  assert_null(strstr(desk.text[RL_TEXT_PLAN], "C2 E2 G2 c2|"));
-  assert_non_null(strstr(desk.text[RL_TEXT_PLAN], "\"C7\"z2 E2 G2 c2|"));
-  assert_memory_equal(desk.text[RL_TEXT_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n",
-                      44);
+  assert_null(strstr(desk.text[RL_PLAN], "C2 E2 G2 c2|"));
+  assert_non_null(strstr(desk.text[RL_PLAN], "\"C7\"z2 E2 G2 c2|"));
+  assert_memory_equal(desk.text[RL_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n", 44);
   assert_string_equal(rl_controller_view(desk.board)->edit_error, "");
   close_board();
 }
@@ -677,8 +676,7 @@ keeping_writes_over_nothing(void **state)
   file_write(second, "not to be lost");
   open_board(NULL);
   rl_controller_phrases_from(desk.board, folder, NULL);
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE,
-                          "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
+  rl_controller_hear_text(desk.board, RL_TAKE, "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
   key('p');
   click(RL_DO_HOLD, 0);
   takes_told();
@@ -691,12 +689,12 @@ keeping_writes_over_nothing(void **state)
   assert_string_equal(text, "not to be lost");
   fclose(file);
   rl_controller_phrases_from(desk.board, "/proc/no/such", NULL);
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, two_takes);
+  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
   look();
-  memset(desk.text[RL_TEXT_TAKE], 0, sizeof(desk.text[0]));
+  memset(desk.text[RL_TAKE], 0, sizeof(desk.text[0]));
   click(RL_DO_HOLD, 0);
   assert_non_null(strstr(v->edit_error, "/proc/no/such"));
-  assert_string_equal(desk.text[RL_TEXT_TAKE], "");
+  assert_string_equal(desk.text[RL_TAKE], "");
   close_board();
   unlink(path);
   unlink(second);
@@ -722,7 +720,7 @@ a_long_title_stays_a_text(void **state)
   open_board(NULL);
   rl_controller_phrases_from(desk.board, folder, NULL);
   snprintf(text, sizeof(text), "bar 9: %s\n\nX:1\nT:%s\nK:G\nG4 B4|\n", title, title);
-  rl_controller_hear_text(desk.board, RL_TEXT_TAKE, text);
+  rl_controller_hear_text(desk.board, RL_TAKE, text);
   key('p');
   click(RL_DO_HOLD, 0);
   takes_told();
@@ -765,22 +763,21 @@ a_midi_file_becomes_a_take(void **state)
   assert_int_equal(v->library->count, 1);
   assert_string_equal(v->library->phrase[0].title, "landing bell");
   assert_int_equal(v->pick, -1);
-  assert_string_equal(desk.text[RL_TEXT_TAKE], ""); /* not before it is asked for */
+  assert_string_equal(desk.text[RL_TAKE], ""); /* not before it is asked for */
   click(RL_DO_PICK, 0);
   takes_told();
   assert_int_equal(v->pick, 0);
   assert_int_equal(v->picked.bar, 9); /* where it lies in the file */
   assert_non_null(
-    strstr(desk.text[RL_TEXT_TAKE], "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
-  assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "G2 B2"));
+    strstr(desk.text[RL_TAKE], "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
+  assert_non_null(strstr(desk.text[RL_TAKE], "G2 B2"));
   assert_true(v->pick_lane->notes == 2);
   click(RL_DO_PICK, 1);
   assert_string_equal(v->edit_error, "it is among the takes already");
   click(RL_DO_PICK, 0);
   click(RL_DO_DISCARD, 0);
   takes_told();
-  assert_string_equal(desk.text[RL_TEXT_TAKE],
-                      "taken: 0\n\n"); /* and does not come back by itself */
+  assert_string_equal(desk.text[RL_TAKE], "taken: 0\n\n"); /* and does not come back by itself */
   assert_int_equal(v->pick, -1);
   snprintf(broken, sizeof(broken), "%s/Lick, with the key\n%%.mid",
            folder); /* its name means nothing */
@@ -789,7 +786,7 @@ a_midi_file_becomes_a_take(void **state)
   key('p');
   click(RL_DO_PICK, 0);
   takes_told();
-  assert_non_null(strstr(desk.text[RL_TEXT_TAKE], "bar 9: Lick  with the key"));
+  assert_non_null(strstr(desk.text[RL_TAKE], "bar 9: Lick  with the key"));
   assert_int_equal(v->pick_lane->notes, 2);
   unlink(broken);
   snprintf(broken, sizeof(broken), "%s/broken.mid", folder);
@@ -813,10 +810,10 @@ a_bar_is_added_behind_and_one_taken_out(void **state)
     open_board(NULL);
     ways[way](RL_DO_BAR, 1);
     ways[way](RL_DO_BAR_MORE, 0);
-    assert_non_null(strstr(desk.text[RL_TEXT_CHART], "| I7 | IV7 | IV7 | I7 | I7 |"));
+    assert_non_null(strstr(desk.text[RL_CHART], "| I7 | IV7 | IV7 | I7 | I7 |"));
     ways[way](RL_DO_BAR, 1);
     ways[way](RL_DO_BAR_LESS, 0);
-    assert_non_null(strstr(desk.text[RL_TEXT_CHART], "| I7 | I7 | I7 |\n"));
+    assert_non_null(strstr(desk.text[RL_CHART], "| I7 | I7 | I7 |\n"));
     close_board();
   }
 }
@@ -843,11 +840,11 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
     assert_int_equal(v->page, RL_PAGE_TEXT);
     assert_non_null(strstr(v->edit_error, "line 4"));
     assert_int_equal(rl_text_input_line(v->typing, &column), 3);
-    assert_string_equal(desk.text[RL_TEXT_CHART], "");
+    assert_string_equal(desk.text[RL_CHART], "");
     key(RL_KEY_END);
     rub_out(2);
     ways[way](RL_DO_KEEP, 0);
-    assert_string_equal(desk.text[RL_TEXT_CHART], twelve);
+    assert_string_equal(desk.text[RL_CHART], twelve);
     assert_int_equal(v->page, RL_PAGE_PLAY);
     close_board();
   }
@@ -947,7 +944,7 @@ addresses_are_typed(void **state)
   assert_string_equal(rl_controller_view(desk.board)->typing->text, "127.0.0.1:9911");
   type(" 10.0.0.7:9000");
   key(RL_KEY_ENTER);
-  assert_string_equal(desk.text[RL_TEXT_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
+  assert_string_equal(desk.text[RL_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
   close_board();
 }
 
@@ -969,7 +966,7 @@ escape_gives_up_everywhere(void **state)
     assert_int_equal(v->edit, RL_EDIT_NOTHING);
     assert_int_equal(v->list, RL_NO_FIELD);
     assert_int_equal(desk.sets, 0);
-    assert_string_equal(desk.text[RL_TEXT_CHART], "");
+    assert_string_equal(desk.text[RL_CHART], "");
     close_board();
   }
 }
@@ -1078,7 +1075,7 @@ harps_that_cannot_be_read_are_not_written_over(void **state)
   snprintf(path, sizeof(path), "%s/harps", folder);
   assert_int_equal(symlink("harps", path), 0);
   open_board(folder);
-  rl_controller_hear_text(desk.board, RL_TEXT_PROBLEM, ""); /* as the plugin does at first */
+  rl_controller_hear_text(desk.board, RL_PROBLEM, ""); /* as the plugin does at first */
   assert_non_null(strstr(rl_controller_view(desk.board)->problem, "cannot be read"));
   click(RL_DO_HARPS, 0);
   click(RL_DO_OWN, 2);
@@ -1183,7 +1180,7 @@ a_small_window_does_it_all_too(void **state)
     rub_out(2);
     type("v7");
     ways[i % WAYS](RL_DO_KEEP, 0);
-    assert_non_null(strstr(desk.text[RL_TEXT_CHART], "| v7 | IV7 | I7 | I7 |"));
+    assert_non_null(strstr(desk.text[RL_CHART], "| v7 | IV7 | I7 | I7 |"));
     ways[i % WAYS](RL_DO_SETTINGS, 0);
     ways[i % WAYS](RL_DO_HARPS, 0);
     assert_int_equal(v->page, RL_PAGE_HARPS);
@@ -1203,7 +1200,7 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
     rl_text_add(&text, "| I7 | IV7 | I7 | V7 |\n");
   }
   open_board(NULL);
-  rl_controller_hear_text(desk.board, RL_TEXT_CHART, chart);
+  rl_controller_hear_text(desk.board, RL_CHART, chart);
   tell(told_at(RL_PART_CHORUS, 1, 81, 80, 0));
   assert_true(spot_of(RL_DO_BAR, 80) >= 0);
   assert_true(spot_of(RL_DO_BAR, 84) >= 0); /* the row after it too */
@@ -1287,8 +1284,7 @@ a_sheet_is_made_of_what_is_in_force(void **state)
   assert_int_equal(maker.sheet.player.draw_bends, 1);
   assert_int_equal(rl_spelling_class(maker.sheet.key.tonic), 9);
   assert_string_equal(rl_controller_view(desk.board)->notice, "It lies in ??, a folder.");
-  rl_controller_hear_text(desk.board, RL_TEXT_PLAN,
-                          "bar 2: a\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:G\nGABd|\n");
+  rl_controller_hear_text(desk.board, RL_PLAN, "bar 2: a\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:G\nGABd|\n");
   key('l');
   assert_ptr_equal(maker.sheet.plan, rl_controller_view(desk.board)->plan);
   assert_ptr_equal(maker.sheet.lane, rl_controller_view(desk.board)->lane);
@@ -1594,7 +1590,7 @@ a_title_becomes_a_name_that_any_file_system_takes(void **state)
     char chart[256], name[256];
     open_board(NULL);
     snprintf(chart, sizeof(chart), "title: %s\n| I7 |\n", names[i].title);
-    rl_controller_hear_text(desk.board, RL_TEXT_CHART, chart);
+    rl_controller_hear_text(desk.board, RL_CHART, chart);
     for (int ascii = 0; ascii < 2; ++ascii) {
       RlText text = rl_text_in(name, sizeof(name));
       rl_documents_name(rl_controller_view(desk.board)->form, ascii, &text);
@@ -1612,7 +1608,7 @@ a_title_becomes_a_name_that_any_file_system_takes(void **state)
   char   name[256];
   RlText to = rl_text_in(name, sizeof(name));
   open_board(NULL);
-  rl_controller_hear_text(desk.board, RL_TEXT_CHART, long_chart);
+  rl_controller_hear_text(desk.board, RL_CHART, long_chart);
   rl_documents_name(rl_controller_view(desk.board)->form, false, &to);
   assert_int_equal(to.used, 99); /* at a whole character */
   close_board();
@@ -1648,7 +1644,7 @@ in_every_meter_a_beat_that_was_not_told_is_not_entered(void **state)
   (void)state;
   srand(13);
   open_board(NULL);
-  rl_controller_hear_text(desk.board, RL_TEXT_CHART,
+  rl_controller_hear_text(desk.board, RL_CHART,
                           "meter: 12/8\n| I7 | 2/4 IV7 | 3/4 V7 ii7 I7 | 7/8 I7 |\n");
   for (int i = 0; i < 400; ++i) {
     const int index = rand() % 4;
@@ -1831,7 +1827,7 @@ something(void)
     rl_controller_input(desk.board, &wheel, desk.now);
     break;
   case 4:
-    rl_controller_hear_text(desk.board, RL_TEXT_PROBLEM,
+    rl_controller_hear_text(desk.board, RL_PROBLEM,
                             rand() % 2 ? "" : "line 3, bar 7: no such chord");
     break;
   case 5:
@@ -1861,7 +1857,7 @@ part_by_part_it_looks_as_drawn_whole(void **state)
       open_board(NULL);
       desk.width  = sizes[s][0];
       desk.height = sizes[s][1];
-      rl_controller_hear_text(desk.board, RL_TEXT_CHART, songs[song]);
+      rl_controller_hear_text(desk.board, RL_CHART, songs[song]);
       pictures_make();
       parts_draw();
       for (int beat = 0; beat < 230; beat += 1 + rand() % 7) { /* some beats are missed */
@@ -1979,7 +1975,7 @@ a_host_may_say_anything(void **state)
                               rand() % 2 ? (float)wild() : (float)(rand() % 40 - 10));
     }
     if (i % 50 == 0) {
-      rl_controller_hear_text(desk.board, (RlControllerText)(rand() % RL_TEXTS), texts[rand() % 9]);
+      rl_controller_hear_text(desk.board, (RlProperty)(rand() % RL_PROPERTIES), texts[rand() % 9]);
     }
     if (i % 5 == 0) {
       RlTold t = rl_telling_beat(rl_controller_view(desk.board), rand() % 100);
@@ -2015,10 +2011,10 @@ what_is_sent_reads(void)
   static RlForm   form;
   RlPlanError     error;
   RlChartError    wrong;
-  assert_true(rl_plan_read(rl_slice(desk.text[RL_TEXT_PLAN]), &phrase, &plan, &error));
-  assert_true(rl_plan_read(rl_slice(desk.text[RL_TEXT_TAKE]), &phrase, &plan, &error));
-  assert_true(!desk.text[RL_TEXT_CHART][0] ||
-              rl_chart_read(rl_slice(desk.text[RL_TEXT_CHART]), &form, &wrong));
+  assert_true(rl_plan_read(rl_slice(desk.text[RL_PLAN]), &phrase, &plan, &error));
+  assert_true(rl_plan_read(rl_slice(desk.text[RL_TAKE]), &phrase, &plan, &error));
+  assert_true(!desk.text[RL_CHART][0] ||
+              rl_chart_read(rl_slice(desk.text[RL_CHART]), &form, &wrong));
 }
 
 /* A click on anything that can be clicked; which. */
@@ -2065,22 +2061,22 @@ whoever_clicks_anything_breaks_nothing(void **state)
       key(rand() % 5 ? typed[rand() % 11] : RL_KEY_ENTER);
     }
     if (rand() % 10 == 0) { /* as the plugin answers */
-      for (int t = 0; t <= RL_TEXT_TAKE; ++t) {
+      for (int t = 0; t <= RL_TAKE; ++t) {
         what_is_sent_reads();
-        if (t != RL_TEXT_CHART_FILE && (desk.text[t][0] || t != RL_TEXT_CHART)) {
-          rl_controller_hear_text(desk.board, (RlControllerText)t, desk.text[t]);
+        if (t != RL_CHART_FILE && (desk.text[t][0] || t != RL_CHART)) {
+          rl_controller_hear_text(desk.board, (RlProperty)t, desk.text[t]);
         }
       }
     }
     if (rand() % 40 == 0) {
-      rl_controller_hear_text(desk.board, RL_TEXT_TAKE, takes[rand() % 3]);
+      rl_controller_hear_text(desk.board, RL_TAKE, takes[rand() % 3]);
       key('p');
     }
     if (rand() % 100 == 0) {
       const int size = rand() % 5;
       desk.width     = sizes[size][0];
       desk.height    = sizes[size][1];
-      rl_controller_hear_text(desk.board, RL_TEXT_CHART, twelve);
+      rl_controller_hear_text(desk.board, RL_CHART, twelve);
     }
     look();
     desk.now += rand() % 9 ? 0.03 : 3;

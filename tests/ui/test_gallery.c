@@ -38,7 +38,7 @@ set_port(void *const data, const RlPort port, const float value)
 }
 
 static void
-set_text(void *const data, const RlControllerText which, const char *const text)
+set_text(void *const data, const RlProperty which, const char *const text)
 {
   (void)data;
   (void)which;
@@ -65,8 +65,8 @@ open_board(const char *const chart)
   assert_non_null(board);
   snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
   rl_controller_phrases_from(board, phrases, NULL);
-  rl_controller_hear_text(board, RL_TEXT_CHART, chart);
-  rl_controller_hear_text(board, RL_TEXT_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
+  rl_controller_hear_text(board, RL_CHART, chart);
+  rl_controller_hear_text(board, RL_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
   assert_non_null(rl_controller_view(board)->form);
   look();
 }
@@ -615,7 +615,7 @@ every_figure_of_the_lane_fits(void **state)
   (void)state;
   for (int c = 0; c < chart_count; c += some(2)) {
     open_board(charts[c]);
-    rl_controller_hear_text(board, RL_TEXT_PLAN, plan);
+    rl_controller_hear_text(board, RL_PLAN, plan);
     assert_int_equal(rl_controller_view(board)->plan->planned_count, 4);
     for (int s = 0; s < SIZES; ++s) {
       size_set(sizes[s][0], sizes[s][1]);
@@ -721,13 +721,13 @@ problems_check(void)
     "/a/folder/whose/name/is/long/enough/for/two/lines/of/the/window/and/then/some/more/harps: "
     "cannot be written; your harps will be forgotten with this session, and jpqgy hang low"};
   for (int i = 0; i < 2; ++i) {
-    rl_controller_hear_text(board, RL_TEXT_PROBLEM, problems[i]);
+    rl_controller_hear_text(board, RL_PROBLEM, problems[i]);
     for (int page = 0; page < PAGES; ++page) {
       page_open(pages[page]);
       both_check();
     }
   }
-  rl_controller_hear_text(board, RL_TEXT_PROBLEM, "");
+  rl_controller_hear_text(board, RL_PROBLEM, "");
 }
 
 static void

@@ -227,7 +227,7 @@ rl_controller_hear_place(RlController *const b, const RlTold *const raw, const d
 }
 
 void
-rl_controller_hear_text(RlController *const b, const RlControllerText which, const char *const text)
+rl_controller_hear_text(RlController *const b, const RlProperty which, const char *const text)
 {
   RlChartError error;
   RlPlanError  plan_error;
@@ -235,7 +235,7 @@ rl_controller_hear_text(RlController *const b, const RlControllerText which, con
     return; /* cannot be written */
   }
   switch (which) {
-  case RL_TEXT_CHART:
+  case RL_CHART:
     if (rl_chart_read(rl_slice(text), &b->trial, &error)) {
       b->form      = b->trial;
       b->view.form = &b->form;
@@ -245,12 +245,12 @@ rl_controller_hear_text(RlController *const b, const RlControllerText which, con
       b->view.error_bar = -1;
     }
     break;
-  case RL_TEXT_PLAN:
+  case RL_PLAN:
     if (rl_plan_read(rl_slice(text), &b->lane_room.phrase, &b->plan_trial, &plan_error)) {
       b->plan = b->plan_trial;
     }
     break;
-  case RL_TEXT_TAKE:
+  case RL_TAKE:
     if (rl_plan_read(rl_slice(text), &b->lane_room.phrase, &b->plan_trial, &plan_error)) {
       const int before = b->takes.phrase_count;
       b->takes         = b->plan_trial;
@@ -261,10 +261,10 @@ rl_controller_hear_text(RlController *const b, const RlControllerText which, con
       rl_controller_find_again(b);
     }
     break;
-  case RL_TEXT_OSC_TO:
+  case RL_OSC_TO:
     keep(b->osc_to, sizeof(b->osc_to), text);
     break;
-  case RL_TEXT_PROBLEM:
+  case RL_PROBLEM:
     keep(b->problem, sizeof(b->problem), text);
     b->view.problem = b->problem[0] ? b->problem : b->trouble;
     break;

@@ -18,7 +18,7 @@ typedef struct RlController RlController;
 typedef struct {
   void *data;
   void (*set_port)(void *data, RlPort port, float value);
-  void (*set_text)(void *data, RlControllerText which, const char *text);
+  void (*set_text)(void *data, RlProperty which, const char *text);
 } RlControllerPlugin;
 
 /** `scale` is the host's ui:scaleFactor, 1 to 3; `settings` the folder where what is kept between
@@ -44,7 +44,7 @@ void rl_controller_size(const RlController *board, int *width, int *height);
 /** What the plugin says. `now` in seconds, on any clock that only goes forwards. */
 void rl_controller_hear_port(RlController *board, RlPort port, float value);
 void rl_controller_hear_place(RlController *board, const RlTold *told, double now);
-void rl_controller_hear_text(RlController *board, RlControllerText which, const char *text);
+void rl_controller_hear_text(RlController *board, RlProperty which, const char *text);
 
 /** RlFace, but that the time is given. */
 int  rl_controller_changed(RlController *board, double now, int width, int height, RlRect *damage);

@@ -67,7 +67,7 @@ chart_send(RlController *const b, const char *const text)
 {
   RlChartError error;
   if (rl_chart_read(rl_slice(text), &b->trial, &error)) {
-    b->plugin.set_text(b->plugin.data, RL_TEXT_CHART, text);
+    b->plugin.set_text(b->plugin.data, RL_CHART, text);
     return true;
   }
   RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
@@ -101,7 +101,7 @@ plan_keep(RlController *const b, const char *const text)
 {
   RlPlanError error;
   if (rl_plan_read(rl_slice(text), &b->lane_room.phrase, &b->plan_trial, &error)) {
-    b->plugin.set_text(b->plugin.data, RL_TEXT_PLAN, text);
+    b->plugin.set_text(b->plugin.data, RL_PLAN, text);
     return true;
   }
   RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
@@ -159,7 +159,7 @@ rl_controller_keep(RlController *const b, const RlDo doing)
     if (b->view.list == RL_FIELD_START_BAR) {
       return start_bar_keep(b);
     }
-    b->plugin.set_text(b->plugin.data, RL_TEXT_OSC_TO, b->typing.text);
+    b->plugin.set_text(b->plugin.data, RL_OSC_TO, b->typing.text);
     return true;
   default:
     return true;

@@ -140,7 +140,7 @@ rl_controller_phrases_open(RlController *const b)
 static void
 plan_send(RlController *const b)
 {
-  b->plugin.set_text(b->plugin.data, RL_TEXT_PLAN, b->text);
+  b->plugin.set_text(b->plugin.data, RL_PLAN, b->text);
 }
 
 /* The plan with the phrase looked at as it is now, if it has one of that title that is another.

@@ -17,7 +17,7 @@ takes_send(RlController *const b)
     RlText text = rl_text_in(b->text, sizeof(b->text));
     rl_text_add(&text, rl_plan_count(&b->plan_trial, 0, &text) ? "" : b->plan_trial.text);
   }
-  b->plugin.set_text(b->plugin.data, RL_TEXT_TAKE, b->text);
+  b->plugin.set_text(b->plugin.data, RL_TAKE, b->text);
 }
 
 void

@@ -13,6 +13,7 @@
 #include "core/chart/form.h"
 #include "core/harmony/lamps.h"
 #include "plugin/protocol/ports.h"
+#include "plugin/protocol/properties.h"
 
 enum { RL_TOLD_ROOM = 32, RL_REASON_MAX = 512, RL_PICK_BEST = 3 };
 
@@ -27,17 +28,6 @@ typedef struct {
   RlTarget target;
   int      taking; /**< capture: 0 off, 1 armed, 2 and more: a take with so many notes and two */
 } RlTold;
-
-/** Text properties, as in the contract. */
-typedef enum {
-  RL_TEXT_CHART,
-  RL_TEXT_CHART_FILE,
-  RL_TEXT_PLAN,
-  RL_TEXT_TAKE,
-  RL_TEXT_OSC_TO,
-  RL_TEXT_PROBLEM,
-  RL_TEXTS
-} RlControllerText;
 
 /** What fills the window. */
 typedef enum {

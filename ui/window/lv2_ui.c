@@ -105,7 +105,7 @@ send(Ui *const ui, const bool whole)
 }
 
 static void
-set_text(void *const data, const RlControllerText which, const char *const text)
+set_text(void *const data, const RlProperty which, const char *const text)
 {
   Ui *const             ui = data;
   const RlUris *const   u  = &ui->uris;
@@ -113,7 +113,7 @@ set_text(void *const data, const RlControllerText which, const char *const text)
   const LV2_URID keys[]    = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_take, u->rl_osc_to};
   const uint32_t length    = (uint32_t)strlen(text);
   LV2_Atom_Forge_Frame object;
-  if (which >= RL_TEXT_PROBLEM || length >= TEXT_ROOM) {
+  if (which >= RL_PROBLEM || length >= TEXT_ROOM) {
     return;
   }
   lv2_atom_forge_set_buffer(f, ui->out.bytes, sizeof(ui->out));
@@ -123,8 +123,8 @@ set_text(void *const data, const RlControllerText which, const char *const text)
   lv2_atom_forge_key(f, u->patch_property);
   lv2_atom_forge_urid(f, keys[which]);
   lv2_atom_forge_key(f, u->patch_value);
-  const bool whole = which == RL_TEXT_CHART_FILE ? lv2_atom_forge_path(f, text, length)
-                                                 : lv2_atom_forge_string(f, text, length);
+  const bool whole = which == RL_CHART_FILE ? lv2_atom_forge_path(f, text, length)
+                                            : lv2_atom_forge_string(f, text, length);
   lv2_atom_forge_pop(f, &object);
   send(ui, whole);
 }

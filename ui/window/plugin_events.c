@@ -215,8 +215,8 @@ urid_in(const RlAtom *const atom, const RlUris *const u)
 static bool
 text_take(const RlUris *const u, RlWalk walk, RlPluginMessage *const m)
 {
-  const LV2_URID ours[RL_TEXTS] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
-                                   u->rl_take,  u->rl_osc_to,     u->rl_problem};
+  const LV2_URID ours[RL_PROPERTIES] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
+                                        u->rl_take,  u->rl_osc_to,     u->rl_problem};
   LV2_URID       key, subject = 0, property = 0;
   RlAtom         atom, value = {NULL, 0, 0};
   while (rl_property_next(&walk, &key, &atom)) {
@@ -225,14 +225,15 @@ text_take(const RlUris *const u, RlWalk walk, RlPluginMessage *const m)
     value    = key == u->patch_value ? atom : value;
   }
   int which = 0;
-  while (which < RL_TEXTS && ours[which] != property) {
+  while (which < RL_PROPERTIES && ours[which] != property) {
     ++which;
   }
   const bool text = value.type == u->atom_String || value.type == u->atom_Path;
-  if (which == RL_TEXTS || !property || !value.body || !text || (subject && subject != u->own)) {
+  if (which == RL_PROPERTIES || !property || !value.body || !text ||
+      (subject && subject != u->own)) {
     return false;
   }
-  m->which  = (RlControllerText)which;
+  m->which  = (RlProperty)which;
   m->text   = value.body;
   m->length = text_length(&value);
   return true;
