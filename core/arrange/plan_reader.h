@@ -1,0 +1,32 @@
+/* SPDX-License-Identifier: ISC */
+/* Private to the plan (plan*.c): the reader that goes over a plan's text, and what reading and
+   editing share. */
+#ifndef RL_CORE_ARRANGE_PLAN_READER_H
+#define RL_CORE_ARRANGE_PLAN_READER_H
+
+#include "core/arrange/plan.h"
+
+typedef struct {
+  RlPlan      *plan;
+  RlPlanError *error;
+  int          line; /* being read, from 1 */
+  struct {
+    RlSlice title;
+    int     line;
+  } wanted[RL_PLANNED_MAX]; /* for each planned phrase its title, until the phrases are read */
+} RlPlanReader;
+
+/* plan.c: notes what is wrong in the line being read; always false. `quoted` is cut if it is long.
+ */
+bool rl_plan_reader_fail(const RlPlanReader *r, const char *reason);
+bool rl_plan_reader_fail_with(const RlPlanReader *r, const char *before, RlSlice quoted,
+                              const char *after);
+
+/* plan_lines.c: removes the first line from `rest` and returns it without its newline. */
+RlSlice rl_plan_line_next(RlSlice *rest);
+
+/* plan_lines.c: reads one line of the plan's head: empty, a comment, `bar`, `answer` or `taken`.
+   False: failed, and the error is filled in. */
+bool rl_plan_reader_line(RlPlanReader *r, RlSlice line);
+
+#endif
