@@ -27,7 +27,7 @@ ROOMS = {
     "core/abc": "core/phrase core/harmony core/text",
     "core/capture": "core/phrase core/chart core/harmony core/text",
     "core/arrange": "core/abc core/phrase core/chart core/harmony core/text",
-    "plugin/protocol": "",
+    "plugin/protocol": "core/arrange core/chart",
     "plugin/shared": "plugin/protocol core/arrange core/chart core/phrase core/harmony core/text",
     "plugin/rt": "plugin/shared plugin/protocol core/clock core/arrange core/chart core/phrase core/harmony core/text",
     "plugin/worker": "plugin/shared plugin/protocol core/arrange core/capture core/abc core/chart core/phrase "

@@ -88,7 +88,7 @@ dial(RlReceiver *const r)
 static void
 look_up(RlReceiver *const r)
 {
-  char   buffer[RL_ADDRESS_MAX];
+  char   buffer[RL_ADDRESS_SIZE];
   RlText host = rl_text_in(buffer, sizeof(buffer));
   rl_text_add_slice(&host, r->host);
   r->number = rl_lookup_number(host.to, r->port, &r->address);
@@ -206,7 +206,7 @@ rl_receivers_set(RlReceivers *const rs, const RlSlice list)
 {
   RlReceiver now;
   rs->which    = !rs->which;
-  RlText text  = rl_text_in(rs->list[rs->which], RL_ADDRESS_MAX);
+  RlText text  = rl_text_in(rs->list[rs->which], RL_ADDRESS_SIZE);
   rs->too_many = false;
   rl_text_add_slice(&text, list);
   for (int i = 0; i < rs->count; ++i) {

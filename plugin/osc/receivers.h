@@ -28,8 +28,8 @@ typedef struct {
 
 /** Zeroed at the beginning. */
 typedef struct {
-  char       list[2][RL_ADDRESS_MAX]; /* osc_to, and the one before it */
-  int        which;                   /* of the two */
+  char       list[2][RL_ADDRESS_SIZE]; /* osc_to, and the one before it */
+  int        which;                    /* of the two */
   int        count;
   bool       too_many;
   RlReceiver at[RL_RECEIVERS_MAX];

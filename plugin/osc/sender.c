@@ -159,7 +159,7 @@ mailbox_empty(RlSender *const s, RlMailbox *const mailbox)
 static void
 problem_tell(RlSender *const s, RlDocument *const document)
 {
-  char   buffer[RL_PROBLEM_ROOM];
+  char   buffer[RL_PROBLEM_SIZE];
   RlText text = rl_text_in(buffer, sizeof(buffer));
   rl_receivers_problem(&s->receivers, &text);
   if (strcmp(s->problem, text.to) != 0) {

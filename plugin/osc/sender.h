@@ -20,7 +20,7 @@ typedef struct {
   bool            listed;      /* `receivers` are those of `texts` */
   unsigned        chart, plan; /* sent last: as in RlOscSnapshot */
   RlOscSnapshot   latest;
-  char            problem[RL_PROBLEM_ROOM];
+  char            problem[RL_PROBLEM_SIZE];
 } RlSender;
 
 /** Opens a zeroed one. */

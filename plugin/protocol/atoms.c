@@ -133,3 +133,10 @@ rl_whole(const RlAtom *const atom, const RlUris *const uris, void *const to)
   memcpy(to, &whole, sizeof(whole));
   return true;
 }
+
+uint32_t
+rl_string_length(const RlAtom *const atom)
+{
+  const void *const nul = memchr(atom->body, '\0', atom->size);
+  return nul ? (uint32_t)((const char *)nul - atom->body) : atom->size;
+}

@@ -39,4 +39,7 @@ bool rl_number(const RlAtom *atom, const RlUris *uris, void *to);
 /** The same into an int64_t: a Long with all its bits, others rounded down; false if it is none. */
 bool rl_whole(const RlAtom *atom, const RlUris *uris, void *to);
 
+/** Bytes of a String or Path up to its NUL, which may be missing. */
+uint32_t rl_string_length(const RlAtom *atom);
+
 #endif

@@ -11,7 +11,9 @@ static const char *const tunings[]   = {
 static const char *const counts[] = {"bar by bar", "by beats", 0};
 static const char *const clocks[] = {"the host's transport", "the player's taps", 0};
 
-#define ATOMS                "atom:bufferType atom:Sequence ; rsz:minimumSize 32768"
+#define WORD(number)         #number
+#define NUMBER(macro)        WORD(macro)
+#define ATOMS                "atom:bufferType atom:Sequence ; rsz:minimumSize " NUMBER(RL_ATOM_PORT_SIZE)
 #define SOUNDS(group, which) "pg:group rl:" group " ; lv2:designation pg:" which
 
 /* Ardour gives no time:Position to an audio track if the port it comes on also takes MIDI (measured

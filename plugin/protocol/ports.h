@@ -63,6 +63,9 @@ enum {
   RL_SIDE     = 1 << 5  /**< a side chain */
 };
 
+/* Bytes of an atom port that a host is asked for; also written into the Turtle. */
+#define RL_ATOM_PORT_SIZE 32768
+
 /** A port as it is described. */
 typedef struct {
   const char *symbol, *name;

@@ -1,47 +1,31 @@
 /* SPDX-License-Identifier: ISC */
-/* Writes reedlamp.ttl from the port table, at build time, so that the two cannot differ. */
+/* Writes reedlamp.ttl from the tables of ports and properties, at build time, so that Turtle and
+   code cannot differ. */
 #include "plugin/protocol/ports.h"
+#include "plugin/protocol/properties.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static const char head[] =
-  "@prefix atom: <http://lv2plug.in/ns/ext/atom#> .\n"
-  "@prefix doap: <http://usefulinc.com/ns/doap#> .\n"
-  "@prefix foaf: <http://xmlns.com/foaf/0.1/> .\n"
-  "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
-  "@prefix midi: <http://lv2plug.in/ns/ext/midi#> .\n"
-  "@prefix opts: <http://lv2plug.in/ns/ext/options#> .\n"
-  "@prefix patch: <http://lv2plug.in/ns/ext/patch#> .\n"
-  "@prefix pg: <http://lv2plug.in/ns/ext/port-groups#> .\n"
-  "@prefix pprops: <http://lv2plug.in/ns/ext/port-props#> .\n"
-  "@prefix rdf: <http://www.w3.org/1999/02/22-rdf-syntax-ns#> .\n"
-  "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n"
-  "@prefix rl: <urn:reedlamp:> .\n"
-  "@prefix rsz: <http://lv2plug.in/ns/ext/resize-port#> .\n"
-  "@prefix state: <http://lv2plug.in/ns/ext/state#> .\n"
-  "@prefix time: <http://lv2plug.in/ns/ext/time#> .\n"
-  "@prefix units: <http://lv2plug.in/ns/extensions/units#> .\n"
-  "@prefix urid: <http://lv2plug.in/ns/ext/urid#> .\n"
-  "@prefix work: <http://lv2plug.in/ns/ext/worker#> .\n\n"
-  "rl:chart\n\ta lv2:Parameter ;\n\trdfs:label \"Chart\" ;\n"
-  "\trdfs:comment \"The chords of the song, as text.\" ;\n\trdfs:range atom:String .\n\n"
-  "rl:chart_file\n\ta lv2:Parameter ;\n\trdfs:label \"Chart file\" ;\n"
-  "\trdfs:comment \"Reads the chart from a text file.\" ;\n\trdfs:range atom:Path .\n\n"
-  "rl:plan\n\ta lv2:Parameter ;\n\trdfs:label \"Plan\" ;\n"
-  "\trdfs:comment \"Which phrase belongs on which bar, as text, the phrases in ABC below.\" ;\n"
-  "\trdfs:range atom:String .\n\n"
-  "rl:take\n\ta lv2:Parameter ;\n\trdfs:label \"Takes\" ;\n"
-  "\trdfs:comment \"What was played while capture was on, in the manner of a plan.\" ;\n"
-  "\trdfs:range atom:String .\n\n"
-  "rl:osc_to\n\ta lv2:Parameter ;\n\trdfs:label \"OSC to\" ;\n"
-  "\trdfs:comment \"Where OSC goes: host:port, several with spaces between.\" ;\n"
-  "\trdfs:range atom:String .\n\n"
-  "rl:problem\n\ta lv2:Parameter ;\n\trdfs:label \"Problem\" ;\n"
-  "\trdfs:comment \"What is wrong with the last chart, plan or address; empty when nothing is.\" "
-  ";\n"
-  "\trdfs:range atom:String .\n\n";
+static const char head[] = "@prefix atom: <http://lv2plug.in/ns/ext/atom#> .\n"
+                           "@prefix doap: <http://usefulinc.com/ns/doap#> .\n"
+                           "@prefix foaf: <http://xmlns.com/foaf/0.1/> .\n"
+                           "@prefix lv2: <http://lv2plug.in/ns/lv2core#> .\n"
+                           "@prefix midi: <http://lv2plug.in/ns/ext/midi#> .\n"
+                           "@prefix opts: <http://lv2plug.in/ns/ext/options#> .\n"
+                           "@prefix patch: <http://lv2plug.in/ns/ext/patch#> .\n"
+                           "@prefix pg: <http://lv2plug.in/ns/ext/port-groups#> .\n"
+                           "@prefix pprops: <http://lv2plug.in/ns/ext/port-props#> .\n"
+                           "@prefix rdf: <http://www.w3.org/1999/02/22-rdf-syntax-ns#> .\n"
+                           "@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .\n"
+                           "@prefix rl: <urn:reedlamp:> .\n"
+                           "@prefix rsz: <http://lv2plug.in/ns/ext/resize-port#> .\n"
+                           "@prefix state: <http://lv2plug.in/ns/ext/state#> .\n"
+                           "@prefix time: <http://lv2plug.in/ns/ext/time#> .\n"
+                           "@prefix units: <http://lv2plug.in/ns/extensions/units#> .\n"
+                           "@prefix urid: <http://lv2plug.in/ns/ext/urid#> .\n"
+                           "@prefix work: <http://lv2plug.in/ns/ext/worker#> .\n\n";
 
 static const char groups[] =
   "rl:track_in\n\ta pg:StereoGroup , pg:InputGroup ;\n\tlv2:name \"Track\" ;\n"
@@ -64,10 +48,7 @@ static const char plugin_head[] =
   "\tlv2:microVersion 0 ;\n\tlv2:minorVersion 1 ;\n"
   "\tlv2:requiredFeature urid:map , work:schedule ;\n"
   "\tlv2:optionalFeature lv2:hardRTCapable , state:threadSafeRestore ;\n"
-  "\tlv2:extensionData state:interface , work:interface ;\n"
-  "\tpatch:writable rl:chart , rl:chart_file , rl:plan , rl:take , rl:osc_to ;\n\tpatch:readable "
-  "rl:problem "
-  ";\n";
+  "\tlv2:extensionData state:interface , work:interface ;\n";
 
 static const char *const kinds[] = {
   [RL_KIND_ATOM_IN]   = "lv2:InputPort , atom:AtomPort",
@@ -81,11 +62,38 @@ static const char *const kinds[] = {
 static const struct {
   unsigned    flag;
   const char *property;
-} properties[] = {
+} flags[] = {
   {RL_TOGGLED, "lv2:toggled"},  {RL_TRIGGER, "pprops:trigger"},
   {RL_INTEGER, "lv2:integer"},  {RL_OPTIONAL, "lv2:connectionOptional"},
   {RL_SIDE, "lv2:isSideChain"},
 };
+
+static void
+properties_write(void)
+{
+  for (int i = 0; i < RL_PROPERTIES; ++i) {
+    const RlPropertyInfo *const p = &rl_properties[i];
+    printf("rl:%s\n\ta lv2:Parameter ;\n\trdfs:label \"%s\" ;\n\trdfs:comment \"%s\" ;\n"
+           "\trdfs:range atom:%s .\n\n",
+           p->symbol, p->label, p->comment, p->path ? "Path" : "String");
+  }
+}
+
+/* One that can be written can be read too, but the Turtle need not say so: a host that sets it
+   knows it. */
+static void
+patch_write(const char *const predicate, const bool writable)
+{
+  const char *before = "";
+  printf("\tpatch:%s ", predicate);
+  for (int i = 0; i < RL_PROPERTIES; ++i) {
+    if (!(rl_properties[i].access & RL_WRITE) == !writable) {
+      printf("%srl:%s", before, rl_properties[i].symbol);
+      before = " , ";
+    }
+  }
+  puts(" ;");
+}
 
 static void
 points_write(const RlPortInfo *const port)
@@ -108,9 +116,9 @@ port_write(const RlPortInfo *const port, const int index, const bool mono)
   printf(
     "\tlv2:port [\n\t\ta %s ;\n\t\tlv2:index %d ;\n\t\tlv2:symbol \"%s\" ;\n\t\tlv2:name \"%s\"",
     kinds[port->kind], index, port->symbol, port->name);
-  for (unsigned i = 0; i < sizeof(properties) / sizeof(properties[0]); ++i) {
-    if (port->flags & properties[i].flag) {
-      printf(" ;\n\t\tlv2:portProperty %s", properties[i].property);
+  for (unsigned i = 0; i < sizeof(flags) / sizeof(flags[0]); ++i) {
+    if (port->flags & flags[i].flag) {
+      printf(" ;\n\t\tlv2:portProperty %s", flags[i].property);
     }
   }
   if (controls) {
@@ -130,6 +138,8 @@ static void
 plugin_write(const char *const uri, const char *const name, const bool mono)
 {
   printf(plugin_head, uri, name);
+  patch_write("writable", true);
+  patch_write("readable", false);
   for (int i = 0; rl_port_at((uint32_t)i, mono) < RL_PORTS; ++i) {
     port_write(&rl_ports[rl_port_at((uint32_t)i, mono)], i, mono);
     printf(rl_port_at((uint32_t)i + 1, mono) < RL_PORTS ? " ;\n" : " .\n\n");
@@ -141,6 +151,7 @@ main(const int argc, char **const argv)
 {
   const bool mono = argc > 1 && !strcmp(argv[1], "mono");
   fputs(head, stdout);
+  properties_write();
   fputs(mono ? "" : groups, stdout);
   plugin_write(mono ? "mono" : "plugin", mono ? "Reedlamp mono" : "Reedlamp", mono);
   return ferror(stdout) ? EXIT_FAILURE : EXIT_SUCCESS;

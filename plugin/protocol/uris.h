@@ -16,6 +16,9 @@
 /* Ardour's own field in time:Position: how fast run() is called against the transport. */
 #define RL_ARDOUR_SCALE "http://ardour.org/lv2/time#scale"
 
+/* Each of our own has the name that its URI has. */
+#define RL_OWN(X, name) X(rl_##name, RL_URI(#name))
+
 #define RL_URIS(X)                                                                                 \
   X(atom_Blank, LV2_ATOM__Blank)                                                                   \
   X(atom_Bool, LV2_ATOM__Bool)                                                                     \
@@ -44,38 +47,38 @@
   X(time_frame, LV2_TIME__frame)                                                                   \
   X(time_speed, LV2_TIME__speed)                                                                   \
   X(ardour_scale, RL_ARDOUR_SCALE)                                                                 \
-  X(rl_chart, RL_URI("chart"))                                                                     \
-  X(rl_chart_file, RL_URI("chart_file"))                                                           \
-  X(rl_take, RL_URI("take"))                                                                       \
-  X(rl_taking, RL_URI("taking"))                                                                   \
-  X(rl_plan, RL_URI("plan"))                                                                       \
-  X(rl_osc_to, RL_URI("osc_to"))                                                                   \
-  X(rl_problem, RL_URI("problem"))                                                                 \
-  X(rl_bar_one, RL_URI("bar_one"))                                                                 \
-  X(rl_bar_one_axis, RL_URI("bar_one_axis"))                                                       \
-  X(rl_bar_one_start, RL_URI("bar_one_start"))                                                     \
-  X(rl_Place, RL_URI("Place"))                                                                     \
-  X(rl_lit, RL_URI("lit"))                                                                         \
-  X(rl_rolling, RL_URI("rolling"))                                                                 \
-  X(rl_tempo, RL_URI("tempo"))                                                                     \
-  X(rl_part, RL_URI("part"))                                                                       \
-  X(rl_chorus, RL_URI("chorus"))                                                                   \
-  X(rl_bar, RL_URI("bar"))                                                                         \
-  X(rl_bars, RL_URI("bars"))                                                                       \
-  X(rl_beat, RL_URI("beat"))                                                                       \
-  X(rl_beats, RL_URI("beats"))                                                                     \
-  X(rl_unit, RL_URI("unit"))                                                                       \
-  X(rl_sure, RL_URI("sure"))                                                                       \
-  X(rl_song_key, RL_URI("song_key"))                                                               \
-  X(rl_now, RL_URI("now"))                                                                         \
-  X(rl_next, RL_URI("next"))                                                                       \
-  X(rl_now_degree, RL_URI("now_degree"))                                                           \
-  X(rl_next_degree, RL_URI("next_degree"))                                                         \
-  X(rl_beats_to_next, RL_URI("beats_to_next"))                                                     \
-  X(rl_target_hole, RL_URI("target_hole"))                                                         \
-  X(rl_target_technique, RL_URI("target_technique"))                                               \
-  X(rl_target_degree, RL_URI("target_degree"))                                                     \
-  X(rl_target_note, RL_URI("target_note"))
+  RL_OWN(X, chart)                                                                                 \
+  RL_OWN(X, chart_file)                                                                            \
+  RL_OWN(X, take)                                                                                  \
+  RL_OWN(X, taking)                                                                                \
+  RL_OWN(X, plan)                                                                                  \
+  RL_OWN(X, osc_to)                                                                                \
+  RL_OWN(X, problem)                                                                               \
+  RL_OWN(X, bar_one)                                                                               \
+  RL_OWN(X, bar_one_axis)                                                                          \
+  RL_OWN(X, bar_one_start)                                                                         \
+  RL_OWN(X, Place)                                                                                 \
+  RL_OWN(X, lit)                                                                                   \
+  RL_OWN(X, rolling)                                                                               \
+  RL_OWN(X, tempo)                                                                                 \
+  RL_OWN(X, part)                                                                                  \
+  RL_OWN(X, chorus)                                                                                \
+  RL_OWN(X, bar)                                                                                   \
+  RL_OWN(X, bars)                                                                                  \
+  RL_OWN(X, beat)                                                                                  \
+  RL_OWN(X, beats)                                                                                 \
+  RL_OWN(X, unit)                                                                                  \
+  RL_OWN(X, sure)                                                                                  \
+  RL_OWN(X, song_key)                                                                              \
+  RL_OWN(X, now)                                                                                   \
+  RL_OWN(X, next)                                                                                  \
+  RL_OWN(X, now_degree)                                                                            \
+  RL_OWN(X, next_degree)                                                                           \
+  RL_OWN(X, beats_to_next)                                                                         \
+  RL_OWN(X, target_hole)                                                                           \
+  RL_OWN(X, target_technique)                                                                      \
+  RL_OWN(X, target_degree)                                                                         \
+  RL_OWN(X, target_note)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* What comes in on the atom inputs: transport reports, properties, foot switches. */
+#include "plugin/protocol/patch.h"
 #include "plugin/rt/processor.h"
 
 #include <string.h>
@@ -65,85 +66,47 @@ report_take(RlProcessor *const b, RlWalk walk)
   rl_follower_report(&b->follower, &report);
 }
 
-/* Bytes of a text up to its NUL. */
-static uint32_t
-text_length(const RlAtom *const atom)
-{
-  const void *const nul = memchr(atom->body, '\0', atom->size);
-  return nul ? (uint32_t)((const char *)nul - atom->body) : atom->size;
-}
-
 static void
 property_ask(RlProcessor *const b, const RlProperty property, const RlAtom *const value)
 {
-  static const uint32_t most[RL_PROPERTIES] = {[RL_CHART]      = RL_CHART_MAX,
-                                               [RL_CHART_FILE] = RL_PATH_MAX - 1,
-                                               [RL_PLAN]       = RL_PLAN_MAX,
-                                               [RL_TAKE]       = RL_PLAN_MAX,
-                                               [RL_OSC_TO]     = RL_ADDRESS_MAX - 1};
-  const RlUris *const   u                   = &b->uris;
-  const bool            path   = property == RL_CHART_FILE && value->type == u->atom_Path;
-  const bool            text   = property != RL_PROBLEM && (path || value->type == u->atom_String);
-  const uint32_t        length = text ? text_length(value) : 0;
-  const bool            usable = text && length <= most[property];
-  const RlAskHead       head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property,
+  const RlPropertyInfo *const info = &rl_properties[property];
+  const RlUris *const         u    = &b->uris;
+  const bool                  text = (info->access & RL_WRITE) &&
+                    (value->type == u->atom_String || value->type == rl_property_type(property, u));
+  const uint32_t  length = text ? rl_string_length(value) : 0;
+  const bool      usable = text && length <= info->most;
+  const RlAskHead head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property,
                           usable ? length : 0, 0};
-  const unsigned        bit    = 1U << property;
-  b->lost = rl_processor_ask(b, head, value->body) ? b->lost & ~bit : b->lost | bit;
+  const unsigned  bit    = 1U << property;
+  b->lost                = rl_processor_ask(b, head, value->body) ? b->lost & ~bit : b->lost | bit;
 }
 
-/* Which of ours a URID is, RL_PROPERTIES if none. */
-static RlProperty
-property_of(const RlProcessor *const b, const LV2_URID urid)
+/* Those that are told of all that are asked for, a bit each. */
+static unsigned
+told(const unsigned asked)
 {
-  const LV2_URID ours[RL_PROPERTIES] = {b->uris.rl_chart,  b->uris.rl_chart_file,
-                                        b->uris.rl_plan,   b->uris.rl_take,
-                                        b->uris.rl_osc_to, b->uris.rl_problem};
-  int            p                   = 0;
-  while (p < RL_PROPERTIES && (!urid || ours[p] != urid)) {
-    ++p;
+  unsigned bits = 0;
+  for (int p = 0; p < RL_PROPERTIES; ++p) {
+    bits |= rl_properties[p].access & RL_READ ? asked & (1U << p) : 0U;
   }
-  return (RlProperty)p;
-}
-
-typedef struct {
-  LV2_URID subject, property;
-  RlAtom   value;
-} Patch;
-
-static LV2_URID
-urid_in(const RlAtom *const atom, const RlUris *const u)
-{
-  LV2_URID urid = 0;
-  if (atom->type == u->atom_URID && atom->size >= sizeof(urid)) {
-    memcpy(&urid, atom->body, sizeof(urid));
-  }
-  return urid;
+  return bits;
 }
 
 static void
-patch_take(RlProcessor *const b, RlWalk walk, const bool set)
+patch_take(RlProcessor *const b, const RlWalk walk, const bool set)
 {
-  const RlUris *const u     = &b->uris;
-  Patch               patch = {0, 0, {NULL, 0, 0}};
-  bool                one   = false; /* a property was named */
-  LV2_URID            key;
-  RlAtom              value;
-  while (rl_property_next(&walk, &key, &value)) {
-    one            = one || key == u->patch_property;
-    patch.subject  = key == u->patch_subject ? urid_in(&value, u) : patch.subject;
-    patch.property = key == u->patch_property ? urid_in(&value, u) : patch.property;
-    patch.value    = key == u->patch_value ? value : patch.value;
-  }
-  const RlProperty property = property_of(b, patch.property);
-  if (patch.subject && patch.subject != u->own) {
+  const RlPatch    patch    = rl_patch_read(walk, &b->uris);
+  const RlProperty property = rl_property_of(patch.property, &b->uris);
+  if (!rl_patch_ours(&patch, &b->uris)) {
     return;
   }
-  if (!set) {
-    b->tell |= !one ? (1U << RL_PROPERTIES) - 1U : property < RL_PROPERTIES ? 1U << property : 0U;
-    b->changes += !one;
-  } else if (property < RL_PROPERTIES && patch.value.body) {
+  if (set && property < RL_PROPERTIES && patch.value.body) {
     property_ask(b, property, &patch.value);
+  } else if (!set && patch.named) {
+    b->tell |= property < RL_PROPERTIES ? told(1U << property) : 0U;
+  } else if (!set) {
+    b->tell |= told(~0U);
+    ++b->changes;
   }
 }
 

@@ -1,8 +1,17 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/rt/notify.h"
 
+#include "plugin/protocol/patch.h"
+#include "plugin/protocol/ports.h"
+
 #include <math.h>
 #include <string.h>
+
+enum { PLACE_BYTES = 680 /* what the fields of a Place come to at most, and a little */ };
+
+_Static_assert(sizeof(LV2_Atom_Sequence) + PLACE_BYTES + RL_PATCH_SET_BYTES + RL_PROPERTY_MOST <=
+                 RL_ATOM_PORT_SIZE,
+               "the port that hosts are asked for does not hold the longest property");
 
 void
 rl_notify_init(RlNotify *const n, LV2_URID_Map *const map, const RlUris *const uris)
@@ -111,7 +120,6 @@ bool
 rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const l, const bool lit,
                 const int taking)
 {
-  enum { PLACE_BYTES = 680 }; /* what the fields below come to at most, and a little */
   const RlUris *const     u      = n->uris;
   LV2_Atom_Forge *const   f      = &n->forge;
   const RlPlace *const    place  = &l->now.place;
@@ -142,25 +150,8 @@ bool
 rl_notify_property(RlNotify *const n, const int64_t frame, const RlProperty property,
                    const RlSnapshot *const snapshot)
 {
-  const RlUris *const   u       = n->uris;
-  LV2_Atom_Forge *const f       = &n->forge;
-  const LV2_URID        urids[] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
-                                   u->rl_take,  u->rl_osc_to,     u->rl_problem};
-  const char *const     text    = rl_snapshot_text(snapshot, property);
-  const uint32_t        length  = (uint32_t)strlen(text);
-  LV2_Atom_Forge_Frame  object;
-  if (!room(n, 128 + length)) {
-    return false;
-  }
-  lv2_atom_forge_frame_time(f, frame);
-  lv2_atom_forge_object(f, &object, 0, u->patch_Set);
-  lv2_atom_forge_key(f, u->patch_subject);
-  lv2_atom_forge_urid(f, u->own);
-  lv2_atom_forge_key(f, u->patch_property);
-  lv2_atom_forge_urid(f, urids[property]);
-  lv2_atom_forge_key(f, u->patch_value);
-  const bool whole = property == RL_CHART_FILE ? lv2_atom_forge_path(f, text, length)
-                                               : lv2_atom_forge_string(f, text, length);
-  lv2_atom_forge_pop(f, &object);
-  return whole;
+  const RlPatchValue value =
+    rl_patch_value(property, rl_snapshot_text(snapshot, property), n->uris);
+  return room(n, RL_PATCH_SET_BYTES + value.length) &&
+         lv2_atom_forge_frame_time(&n->forge, frame) && rl_patch_set(&n->forge, n->uris, &value);
 }

@@ -11,12 +11,6 @@
 
 #include <stdatomic.h>
 
-enum {
-  RL_PATH_MAX     = 4096, /**< bytes of a file's path, the NUL included */
-  RL_ADDRESS_MAX  = 1024, /**< bytes of osc_to, the NUL included */
-  RL_PROBLEM_ROOM = RL_PATH_MAX + RL_REASON_SIZE
-};
-
 /** The harp in the hand, who plays it, and the key: what a line of targets depends on. */
 typedef struct {
   RlHarpChoice harp;
@@ -46,9 +40,9 @@ typedef struct {
   RlLane       lane;
   char         plan[RL_PLAN_MAX + 1];
   char         take[RL_PLAN_MAX + 1]; /**< all of them, in the syntax of a plan */
-  char         chart_file[RL_PATH_MAX];
-  char         osc_to[RL_ADDRESS_MAX];
-  char         problem[RL_PROBLEM_ROOM];
+  char         chart_file[RL_PATH_SIZE];
+  char         osc_to[RL_ADDRESS_SIZE];
+  char         problem[RL_PROBLEM_SIZE];
 } RlSnapshot;
 
 /** The value of a text property, NUL-terminated. */

@@ -53,25 +53,44 @@ line_write(RlDocument *const document)
 
 /* ---- properties ---- */
 
-/* What is said of a text that cannot be used. */
-static const char *const refusals[RL_PROPERTIES] = {
-  [RL_CHART]      = "chart: not a text of up to 16384 bytes; send the chart as a String",
-  [RL_CHART_FILE] = "chart_file: not a path of up to 4095 bytes; send it as a Path",
-  [RL_PLAN]       = "plan: not a text of up to 16384 bytes; send the plan as a String",
-  [RL_TAKE]       = "take: not a text of up to 16384 bytes; send it as a String",
-  [RL_OSC_TO]     = "osc_to: not a text of up to 1023 bytes; send addresses as a String",
-  [RL_PROBLEM]    = "problem: can only be read",
-};
+/* Something about a property, for a person to read. */
+typedef struct {
+  char words[RL_PROBLEM_SIZE];
+} Sentence;
+
+/* What is said of a value that cannot be used. */
+static Sentence
+refusal(const RlProperty property)
+{
+  const RlPropertyInfo *const info = &rl_properties[property];
+  Sentence                    said;
+  RlText                      text = rl_text_in(said.words, sizeof(said.words));
+  rl_text_add(&text, info->symbol);
+  if (info->access & RL_WRITE) {
+    rl_text_add(&text, info->path ? ": not a path of up to " : ": not a text of up to ");
+    rl_text_add_int(&text, info->most);
+    rl_text_add(&text, " bytes; send ");
+    rl_text_add(&text, info->object);
+    rl_text_add(&text, info->path ? " as a Path" : " as a String");
+  } else {
+    rl_text_add(&text, ": can only be read");
+  }
+  return said;
+}
 
 /* What is said of one that there was no room for. */
-static const char *const losses[RL_PROPERTIES] = {
-  [RL_CHART]      = "chart: too much at once, the last chart was not heard; send it again",
-  [RL_CHART_FILE] = "chart_file: too much at once, the last path was not heard; send it again",
-  [RL_PLAN]       = "plan: too much at once, the last plan was not heard; send it again",
-  [RL_TAKE]       = "take: too much at once, the last one was not heard; send it again",
-  [RL_OSC_TO]     = "osc_to: too much at once, the last address was not heard; send it again",
-  [RL_PROBLEM]    = "problem: can only be read",
-};
+static Sentence
+loss(const RlProperty property)
+{
+  const RlPropertyInfo *const info = &rl_properties[property];
+  Sentence                    said;
+  RlText                      text = rl_text_in(said.words, sizeof(said.words));
+  rl_text_add(&text, info->symbol);
+  rl_text_add(&text, ": too much at once, the last ");
+  rl_text_add(&text, info->noun);
+  rl_text_add(&text, " was not heard; send it again");
+  return info->access & RL_WRITE ? said : refusal(property);
+}
 
 static void
 text_set(RlDocument *const document, const RlProperty property, char *const to, const size_t room,
@@ -93,7 +112,7 @@ problem_add(RlText *const problem, const char *const text)
 static void
 problem_join(RlDocument *const document)
 {
-  RlText problem = rl_text_in(document->master.problem, RL_PROBLEM_ROOM);
+  RlText problem = rl_text_in(document->master.problem, RL_PROBLEM_SIZE);
   problem_add(&problem, document->chart_problem);
   problem_add(&problem, document->plan_problem);
   problem_add(&problem, document->lane_problem);
@@ -110,7 +129,7 @@ problem_set(RlDocument *const document, const RlProperty about, const char *cons
                     : about == RL_PLAN ? document->plan_problem
                     : about == RL_TAKE ? document->take_problem
                                        : document->chart_problem;
-  RlText      out = rl_text_in(own, RL_PROBLEM_ROOM);
+  RlText      out = rl_text_in(own, RL_PROBLEM_SIZE);
   rl_text_add(&out, text);
   problem_join(document);
 }
@@ -179,7 +198,7 @@ plan_read(RlDocument *const document, const RlProperty about, const RlSlice text
   RlPlan *const   plan = (RlPlan *)malloc(sizeof(RlPlan));
   RlPhrase *const room = (RlPhrase *)malloc(sizeof(RlPhrase));
   const bool      good = plan && room && rl_plan_read(text, room, plan, &error);
-  char            buffer[RL_PROBLEM_ROOM];
+  char            buffer[RL_PROBLEM_SIZE];
   RlText          problem = rl_text_in(buffer, sizeof(buffer));
   rl_text_add(&problem, good ? "" : what);
   if (!plan || !room) {
@@ -311,7 +330,7 @@ chart_set(RlDocument *const document, const RlSlice text, const char *const what
     unread_forget(&document->unread);
     problem_set(document, RL_CHART, "");
   } else {
-    char   buffer[RL_PROBLEM_ROOM];
+    char   buffer[RL_PROBLEM_SIZE];
     RlText problem = rl_text_in(buffer, sizeof(buffer));
     rl_text_add(&problem, what);
     rl_text_add(&problem, *what ? ": " : "");
@@ -325,7 +344,7 @@ chart_set(RlDocument *const document, const RlSlice text, const char *const what
 static void
 file_problem(RlDocument *const document, const char *const path, const char *const why)
 {
-  char   buffer[RL_PROBLEM_ROOM];
+  char   buffer[RL_PROBLEM_SIZE];
   RlText problem = rl_text_in(buffer, sizeof(buffer));
   rl_text_add(&problem, path);
   rl_text_add(&problem, ": ");
@@ -355,7 +374,7 @@ chart_file_read(RlDocument *const document, const char *const path)
   if (!file || ferror(file)) {
     file_problem(document, path, text ? strerror(errno) : "no memory");
   } else if (chart_set(document, (RlSlice){text, n}, path)) {
-    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_MAX, rl_slice(path));
+    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_SIZE, rl_slice(path));
   }
   if (file) {
     fclose(file);
@@ -366,12 +385,12 @@ chart_file_read(RlDocument *const document, const char *const path)
 static void
 chart_file_set(RlDocument *const document, const RlSlice path)
 {
-  char   buffer[RL_PATH_MAX];
+  char   buffer[RL_PATH_SIZE];
   RlText text = rl_text_in(buffer, sizeof(buffer));
   rl_text_add_slice(&text, path);
   if (!path.length) {
-    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_MAX, path);
-  } else if (path.length >= RL_PATH_MAX) {
+    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_SIZE, path);
+  } else if (path.length >= RL_PATH_SIZE) {
     file_problem(document, "chart_file", "the path is longer than 4095 bytes");
   } else {
     chart_file_read(document, buffer);
@@ -394,18 +413,18 @@ address_bad(RlSlice list)
 static void
 osc_to_set(RlDocument *const document, const RlSlice text)
 {
-  char    buffer[RL_PROBLEM_ROOM];
+  char    buffer[RL_PROBLEM_SIZE];
   RlText  problem = rl_text_in(buffer, sizeof(buffer));
   RlSlice bad     = {text.at, 0};
-  if (text.length >= RL_ADDRESS_MAX || rl_slice_bad_byte(text) >= 0) {
-    rl_text_add(&problem, refusals[RL_OSC_TO]);
+  if (text.length >= RL_ADDRESS_SIZE || rl_slice_bad_byte(text) >= 0) {
+    rl_text_add(&problem, refusal(RL_OSC_TO).words);
   } else if ((bad = address_bad(text)).length) {
     rl_text_add(&problem, "osc_to: no such address \"");
     rl_text_add_slice(&problem, bad);
     rl_text_add(&problem, "\"; write host:port, the port 1 to 65535: 127.0.0.1:9911");
   }
   if (!problem.used || bad.length) { /* the good addresses of a list hold */
-    text_set(document, RL_OSC_TO, document->master.osc_to, RL_ADDRESS_MAX, text);
+    text_set(document, RL_OSC_TO, document->master.osc_to, RL_ADDRESS_SIZE, text);
   }
   problem_set(document, RL_OSC_TO, buffer);
 }
@@ -416,7 +435,7 @@ property_set(RlDocument *const document, const RlProperty property, const RlSlic
   switch (property) {
   case RL_CHART:
     if (chart_set(document, text, "") && document->master.chart_file[0]) {
-      text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_MAX, rl_slice(""));
+      text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_SIZE, rl_slice(""));
     }
     break;
   case RL_CHART_FILE:
@@ -453,10 +472,10 @@ body_answer(RlDocument *const document, const RlAskHead head, const char *const 
     property_set(document, (RlProperty)head.property, (RlSlice){body, head.size});
     return true;
   case RL_ASK_REFUSE:
-    problem_set(document, (RlProperty)head.property, refusals[head.property]);
+    problem_set(document, (RlProperty)head.property, refusal((RlProperty)head.property).words);
     return true;
   case RL_ASK_LOST:
-    problem_set(document, (RlProperty)head.property, losses[head.property]);
+    problem_set(document, (RlProperty)head.property, loss((RlProperty)head.property).words);
     return true;
   case RL_ASK_HAND:
     memcpy(&document->master.hand, body, sizeof(RlHand));
@@ -541,7 +560,7 @@ void
 rl_document_osc_problem(RlDocument *const document, const char *const text)
 {
   pthread_mutex_lock(&document->lock);
-  RlText out = rl_text_in(document->trouble, RL_PROBLEM_ROOM);
+  RlText out = rl_text_in(document->trouble, RL_PROBLEM_SIZE);
   rl_text_add(&out, text);
   problem_join(document);
   publish(document);
@@ -558,12 +577,12 @@ chart_restore(RlDocument *const document, const RlSaved *const saved)
     document->unread = strdup(saved->chart);
   }
   if (saved->chart && saved->chart_file) {
-    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_MAX,
+    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_SIZE,
              rl_slice(saved->chart_file));
   } else if (saved->chart_file) {
     chart_file_set(document, rl_slice(saved->chart_file));
   } else if (saved->chart) {
-    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_MAX, rl_slice(""));
+    text_set(document, RL_CHART_FILE, document->master.chart_file, RL_PATH_SIZE, rl_slice(""));
   }
 }
 

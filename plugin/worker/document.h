@@ -19,10 +19,10 @@ typedef struct {
   RlSnapshot      master;
   RlPlan         *plan; /**< what `lane` is made from */
   RlTranscriber   transcriber;
-  char            chart_problem[RL_PROBLEM_ROOM], osc_problem[RL_PROBLEM_ROOM];
-  char            plan_problem[RL_PROBLEM_ROOM], lane_problem[RL_PROBLEM_ROOM];
-  char            take_problem[RL_PROBLEM_ROOM];
-  char            trouble[RL_PROBLEM_ROOM]; /**< what the sender has with its receivers */
+  char            chart_problem[RL_PROBLEM_SIZE], osc_problem[RL_PROBLEM_SIZE];
+  char            plan_problem[RL_PROBLEM_SIZE], lane_problem[RL_PROBLEM_SIZE];
+  char            take_problem[RL_PROBLEM_SIZE];
+  char            trouble[RL_PROBLEM_SIZE]; /**< what the sender has with its receivers */
   char    *unread, *unread_plan; /**< restored texts that could not be read: saved as they came */
   RlOutbox outbox;               /**< the newest page the audio thread has not taken yet */
 } RlDocument;
@@ -45,7 +45,7 @@ void rl_document_set(RlDocument *document, RlProperty property, RlSlice text);
 typedef struct {
   unsigned version[RL_PROPERTIES]; /**< of RlSnapshot, when it was copied */
   char     chart[RL_CHART_MAX + 1], plan[RL_PLAN_MAX + 1];
-  char     osc_to[RL_ADDRESS_MAX];
+  char     osc_to[RL_ADDRESS_SIZE];
   char     title[RL_PLANNED_MAX][RL_PHRASE_TITLE_SIZE]; /**< of each RlPlan.planned */
 } RlDocumentTexts;
 

@@ -310,7 +310,7 @@ saved_check(const Session *const saved, const Paths paths)
   DEMAND(v[TAKE].size <= RL_PLAN_MAX + 1);
   DEMAND(rl_slice_bad_byte((RlSlice){v[TAKE].value, v[TAKE].size - 1}) < 0);
   DEMAND(v[OSC_TO].value && length_of(&v[OSC_TO]) == v[OSC_TO].size - 1);
-  DEMAND(v[OSC_TO].size <= RL_ADDRESS_MAX);
+  DEMAND(v[OSC_TO].size <= RL_ADDRESS_SIZE);
   DEMAND(rl_slice_bad_byte((RlSlice){v[OSC_TO].value, v[OSC_TO].size - 1}) < 0);
   for (size_t i = 0; i + 1 < v[OSC_TO].size; ++i) {
     const unsigned char c = (unsigned char)v[OSC_TO].value[i];
@@ -319,7 +319,7 @@ saved_check(const Session *const saved, const Paths paths)
   const size_t mapped_by = paths == PATHS || paths == PATHS_TO_FREE ? 2 : 0;
   if (v[CHART_FILE].value) {
     DEMAND(length_of(&v[CHART_FILE]) == v[CHART_FILE].size - 1);
-    DEMAND(v[CHART_FILE].size > 1 + mapped_by && v[CHART_FILE].size <= RL_PATH_MAX + mapped_by);
+    DEMAND(v[CHART_FILE].size > 1 + mapped_by && v[CHART_FILE].size <= RL_PATH_SIZE + mapped_by);
   }
   DEMAND(!v[BAR_ONE].value == !v[BAR_ONE_AXIS].value);
   DEMAND(!v[BAR_ONE].value == !v[BAR_ONE_START].value);
@@ -359,11 +359,11 @@ kept_check(const Session *const said, const Session *const saved, const Paths pa
       rl_slice_bad_byte((RlSlice){take->value, length_of(take)}) < 0) {
     DEMAND(text_is(&saved->value[TAKE], take->value, length_of(take)));
   }
-  if (osc && length_of(osc) < RL_ADDRESS_MAX &&
+  if (osc && length_of(osc) < RL_ADDRESS_SIZE &&
       rl_slice_bad_byte((RlSlice){osc->value, length_of(osc)}) < 0) {
     DEMAND(text_is(&saved->value[OSC_TO], osc->value, length_of(osc)));
   }
-  if (chart && path && paths == NO_PATHS && length_of(path) && length_of(path) < RL_PATH_MAX) {
+  if (chart && path && paths == NO_PATHS && length_of(path) && length_of(path) < RL_PATH_SIZE) {
     DEMAND(text_is(&saved->value[CHART_FILE], path->value, length_of(path)));
   }
   if (chart && !path) {
@@ -403,7 +403,7 @@ page_check(const Instance *const i, const Session *const saved)
   DEMAND(!document->unread_plan || page->problem[0]);
   DEMAND(text_is(&saved->value[TAKE], page->take, strlen(page->take)));
   DEMAND(text_is(&saved->value[OSC_TO], page->osc_to, strlen(page->osc_to)));
-  DEMAND(memchr(page->problem, '\0', RL_PROBLEM_ROOM));
+  DEMAND(memchr(page->problem, '\0', RL_PROBLEM_SIZE));
 }
 
 static bool

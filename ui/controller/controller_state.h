@@ -10,7 +10,7 @@
 
 #include "core/chart/chart.h"
 
-enum { RL_ADDRESS_ROOM = 1024, RL_PROBLEM_ROOM = 1024, RL_FOLDER_ROOM = 4096 };
+enum { RL_FOLDER_ROOM = 4096 };
 
 struct RlController {
   RlControllerPlugin plugin;
@@ -22,9 +22,9 @@ struct RlController {
   double heard;
   double fade_from; /* when the chord changed */
   RlForm form, trial;
-  char   osc_to[RL_ADDRESS_ROOM], problem[RL_PROBLEM_ROOM], edit_error[RL_REASON_MAX];
-  char   trouble[RL_PROBLEM_ROOM]; /* the board's own, said while the plugin has none */
-  char   notice[RL_PROBLEM_ROOM];  /* said until the next click or key */
+  char   osc_to[RL_ADDRESS_SIZE], problem[RL_PROBLEM_SIZE], edit_error[RL_REASON_MAX];
+  char   trouble[RL_PROBLEM_SIZE]; /* the board's own, said while the plugin has none */
+  char   notice[RL_PROBLEM_SIZE];  /* said until the next click or key */
 
   RlControllerSheet sheet_make; /* NULL: no sheets */
   void             *sheet_data;

@@ -169,7 +169,7 @@ rl_controller_keep(RlController *const b, const RlDo doing)
 void
 rl_controller_list_open(RlController *const b, const int field)
 {
-  char          words[RL_ADDRESS_ROOM];
+  char          words[RL_ADDRESS_SIZE];
   RlText        text = rl_text_in(words, sizeof(words));
   RlView *const v    = &b->view;
   if (rl_field_typed((RlField)field)) {

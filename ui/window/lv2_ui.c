@@ -4,7 +4,7 @@
 #include "ui/window/plugin_events.h"
 #include "ui/window/window.h"
 
-#include "plugin/protocol/atoms.h"
+#include "plugin/protocol/patch.h"
 #ifdef RL_SHEET
 #include "ui/paper/documents.h"
 #endif
@@ -23,7 +23,11 @@
 /* The smallest window that still shows something. */
 enum { LEAST_WIDTH = 320, LEAST_HEIGHT = 320 };
 
-enum { TEXT_ROOM = RL_CHART_MAX + 1, ATOM_ROOM = TEXT_ROOM + 256, PATH_ROOM = 4096 };
+enum {
+  TEXT_SIZE = RL_PROPERTY_MOST + 1,
+  ATOM_SIZE = TEXT_SIZE + RL_PATCH_SET_BYTES,
+  PATH_SIZE = 4096
+};
 
 typedef struct {
   LV2UI_Write_Function write;
@@ -36,10 +40,10 @@ typedef struct {
   LV2_Atom_Forge       forge;
   RlController        *board;
   RlWindow            *window;
-  char                 text[TEXT_ROOM];
+  char                 text[TEXT_SIZE];
   union {
     LV2_Atom atom;
-    uint8_t  bytes[ATOM_ROOM];
+    uint8_t  bytes[ATOM_SIZE];
   } out;
 } Ui;
 
@@ -107,37 +111,20 @@ send(Ui *const ui, const bool whole)
 static void
 set_text(void *const data, const RlProperty which, const char *const text)
 {
-  Ui *const             ui = data;
-  const RlUris *const   u  = &ui->uris;
-  LV2_Atom_Forge *const f  = &ui->forge;
-  const LV2_URID keys[]    = {u->rl_chart, u->rl_chart_file, u->rl_plan, u->rl_take, u->rl_osc_to};
-  const uint32_t length    = (uint32_t)strlen(text);
-  LV2_Atom_Forge_Frame object;
-  if (which >= RL_PROBLEM || length >= TEXT_ROOM) {
-    return;
+  Ui *const          ui    = data;
+  const RlPatchValue value = rl_patch_value(which, text, &ui->uris);
+  if ((rl_properties[which].access & RL_WRITE) && value.length <= rl_properties[which].most) {
+    lv2_atom_forge_set_buffer(&ui->forge, ui->out.bytes, sizeof(ui->out));
+    send(ui, rl_patch_set(&ui->forge, &ui->uris, &value));
   }
-  lv2_atom_forge_set_buffer(f, ui->out.bytes, sizeof(ui->out));
-  lv2_atom_forge_object(f, &object, 0, u->patch_Set);
-  lv2_atom_forge_key(f, u->patch_subject);
-  lv2_atom_forge_urid(f, u->own);
-  lv2_atom_forge_key(f, u->patch_property);
-  lv2_atom_forge_urid(f, keys[which]);
-  lv2_atom_forge_key(f, u->patch_value);
-  const bool whole = which == RL_CHART_FILE ? lv2_atom_forge_path(f, text, length)
-                                            : lv2_atom_forge_string(f, text, length);
-  lv2_atom_forge_pop(f, &object);
-  send(ui, whole);
 }
 
 /* Asks for every property, and so for the place too. */
 static void
 ask_all(Ui *const ui)
 {
-  LV2_Atom_Forge_Frame object;
   lv2_atom_forge_set_buffer(&ui->forge, ui->out.bytes, sizeof(ui->out));
-  const bool whole = lv2_atom_forge_object(&ui->forge, &object, 0, ui->uris.patch_Get);
-  lv2_atom_forge_pop(&ui->forge, &object);
-  send(ui, whole);
+  send(ui, rl_patch_get(&ui->forge, &ui->uris, 0));
 }
 
 /* ---- From the plugin ---- */
@@ -149,7 +136,7 @@ atom_hear(Ui *const ui, const void *const atom, const uint32_t size)
   const RlPluginEvent heard = rl_plugin_event_read(&ui->uris, atom, size, &m);
   if (heard == RL_PLUGIN_EVENT_PLACE) {
     rl_controller_hear_place(ui->board, &m.told, now());
-  } else if (heard == RL_PLUGIN_EVENT_TEXT && m.length < TEXT_ROOM) {
+  } else if (heard == RL_PLUGIN_EVENT_TEXT && m.length < TEXT_SIZE) {
     memcpy(ui->text, m.text, m.length);
     ui->text[m.length] = '\0';
     rl_controller_hear_text(ui->board, m.which, ui->text);
@@ -273,7 +260,7 @@ own_folder(char *const path, const size_t room, const char *const variable,
 static void
 phrases_find(const Ui *const ui, const char *const bundle)
 {
-  char path[PATH_ROOM], book[PATH_ROOM];
+  char path[PATH_SIZE], book[PATH_SIZE];
   rl_controller_phrases_from(
     ui->board, own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp/phrases"),
     book_find(book, sizeof(book), bundle) ? book : NULL);
@@ -285,7 +272,7 @@ ui_open(Ui *const ui, const Offers *const offers)
 {
   const RlControllerPlugin plugin = {ui, set_port, set_text};
   const RlFace             face   = {ui, face_changed, face_draw, face_input};
-  char                     path[PATH_ROOM];
+  char                     path[PATH_SIZE];
   RlSizes                  sizes = {0, 0, LEAST_WIDTH, LEAST_HEIGHT};
   ui->board =
     rl_controller_new(&plugin, scale_of(offers, &ui->uris),

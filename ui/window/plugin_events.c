@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/window/plugin_events.h"
 
-#include "plugin/protocol/atoms.h"
+#include "plugin/protocol/patch.h"
 
 #include <math.h>
 #include <string.h>
@@ -51,19 +51,11 @@ enum {
   OPTIONAL = 1 /* at the end: 0 where it is not said */
 };
 
-/* Bytes of a text up to its NUL. */
-static uint32_t
-text_length(const RlAtom *const atom)
-{
-  const void *const nul = memchr(atom->body, '\0', atom->size);
-  return nul ? (uint32_t)((const char *)nul - atom->body) : atom->size;
-}
-
 /* Text into RL_TOLD_ROOM bytes; what does not fit is none of ours. */
 static bool
 words_take(const RlAtom *const atom, const RlUris *const u, char *const to)
 {
-  const uint32_t length = text_length(atom);
+  const uint32_t length = rl_string_length(atom);
   if (atom->type != u->atom_String || length >= RL_TOLD_ROOM) {
     return false;
   }
@@ -202,40 +194,19 @@ place_take(const RlUris *const u, RlWalk walk, RlTold *const told)
   return (said & must) == must;
 }
 
-static LV2_URID
-urid_in(const RlAtom *const atom, const RlUris *const u)
-{
-  LV2_URID urid = 0;
-  if (atom->type == u->atom_URID && atom->size >= sizeof(urid)) {
-    memcpy(&urid, atom->body, sizeof(urid));
-  }
-  return urid;
-}
-
 static bool
-text_take(const RlUris *const u, RlWalk walk, RlPluginMessage *const m)
+text_take(const RlUris *const u, const RlWalk walk, RlPluginMessage *const m)
 {
-  const LV2_URID ours[RL_PROPERTIES] = {u->rl_chart, u->rl_chart_file, u->rl_plan,
-                                        u->rl_take,  u->rl_osc_to,     u->rl_problem};
-  LV2_URID       key, subject = 0, property = 0;
-  RlAtom         atom, value = {NULL, 0, 0};
-  while (rl_property_next(&walk, &key, &atom)) {
-    subject  = key == u->patch_subject ? urid_in(&atom, u) : subject;
-    property = key == u->patch_property ? urid_in(&atom, u) : property;
-    value    = key == u->patch_value ? atom : value;
-  }
-  int which = 0;
-  while (which < RL_PROPERTIES && ours[which] != property) {
-    ++which;
-  }
-  const bool text = value.type == u->atom_String || value.type == u->atom_Path;
-  if (which == RL_PROPERTIES || !property || !value.body || !text ||
-      (subject && subject != u->own)) {
+  const RlPatch    patch    = rl_patch_read(walk, u);
+  const RlProperty property = rl_property_of(patch.property, u);
+  const RlAtom     value    = patch.value;
+  const bool       text     = value.type == u->atom_String || value.type == u->atom_Path;
+  if (property == RL_PROPERTIES || !value.body || !text || !rl_patch_ours(&patch, u)) {
     return false;
   }
-  m->which  = (RlProperty)which;
+  m->which  = property;
   m->text   = value.body;
-  m->length = text_length(&value);
+  m->length = rl_string_length(&value);
   return true;
 }
 
