@@ -45,7 +45,7 @@ static const char plugin_head[] =
   "\trdfs:comment \"Follows the host's bars through a chord chart and lights the harmonica holes "
   "worth "
   "playing.\" ;\n"
-  "\tlv2:microVersion 0 ;\n\tlv2:minorVersion 1 ;\n"
+  "\tlv2:microVersion " RL_VERSION_MICRO " ;\n\tlv2:minorVersion " RL_VERSION_MINOR " ;\n"
   "\tlv2:requiredFeature urid:map , work:schedule ;\n"
   "\tlv2:optionalFeature lv2:hardRTCapable , state:threadSafeRestore ;\n"
   "\tlv2:extensionData state:interface , work:interface ;\n";

@@ -260,7 +260,7 @@ def help_and_version_go_to_stdout(folder):
 
 
 def the_manual_page_names_every_option(folder):
-    page = TOP / "ui/paper/reedlamp-sheet.1"
+    page = BUILD / "ui/paper/reedlamp-sheet.1"
     text = subprocess.run(["man", "-l", page], capture_output=True, text=True, check=True,
                           env={**os.environ, "MANWIDTH": "200", "LC_ALL": "C"}).stdout
     text = re.sub(r".\b|\x1b\[[\d;]*m", lambda m: "" if m[0].startswith("\x1b") else m[0], text)
