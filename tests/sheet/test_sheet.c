@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 /* The lesson sheet as it is read: every word on its page, none over another, none too small for a
    copy; and that it says what is to be played in which chorus. All presets and six plans. */
-#include "ui/paper/inside.h"
+#include "ui/paper/sheet.h"
 
 #include "core/chart/chart.h"
+#include "ui/paper/song.h"
 
 #include <dirent.h>
 #include <math.h>
@@ -492,10 +493,10 @@ plan_of(const char *const lines)
 static const char *
 versions(const int bar, const int bars)
 {
-  static char text[1024];
-  RlVersion   all[RL_VERSIONS_MAX];
-  RlText      out  = rl_text_in(text, sizeof(text));
-  const int   some = rl_paper_versions(&sheet, bar - 1, bars, all);
+  static char   text[1024];
+  RlSongVersion all[RL_SONG_VERSIONS_MAX];
+  RlText        out  = rl_text_in(text, sizeof(text));
+  const int     some = rl_song_versions(&sheet, bar - 1, bars, all);
   for (int i = 0; i < some; ++i) {
     rl_text_add(&out, i ? "|" : "");
     rl_text_add(&out, all[i].name[0] ? all[i].name : "all");
@@ -527,14 +528,14 @@ a_pickup_stands_where_it_sounds(void **state)
   (void)state;
   chart_take(rl_slice(for_ever));
   plan_of("bar 1: Up");
-  assert_int_equal(rl_paper_before(&sheet), 1);
+  assert_int_equal(rl_song_pickup_bars(&sheet), 1);
   assert_string_equal(versions(0, 1), "all");
   assert_string_equal(versions(4, 1), "all"); /* each chorus leads into another */
   plan_of("bar 1: Up, chorus 3");
-  assert_int_equal(rl_paper_before(&sheet), 0);
+  assert_int_equal(rl_song_pickup_bars(&sheet), 0);
   assert_string_equal(versions(4, 1), "chorus 2");
   plan_of("bar 3: Up");
-  assert_int_equal(rl_paper_before(&sheet), 0);
+  assert_int_equal(rl_song_pickup_bars(&sheet), 0);
   assert_string_equal(versions(2, 1), "all");
 }
 
@@ -557,10 +558,10 @@ a_note_held_over_the_end_of_the_form_is_held_in_the_next_chorus(void **state)
   chart_take(rl_slice(for_ever));
   plan_of("bar 4: Long");
   assert_string_equal(versions(1, 1), "all choruses but 1");
-  const RlPaperBar first = rl_paper_bar(&sheet, 0);
-  RlPaperSound     sounds[RL_SOUNDS_MAX];
-  assert_int_equal(rl_paper_sounds(&sheet, &first, 1, sounds), 0);
-  assert_int_equal(rl_paper_sounds(&sheet, &first, 2, sounds), 1);
+  const RlSongBar first = rl_song_bar(&sheet, 0);
+  RlSongSound     sounds[RL_SOUNDS_MAX];
+  assert_int_equal(rl_song_sounds(&sheet, &first, 1, sounds), 0);
+  assert_int_equal(rl_song_sounds(&sheet, &first, 2, sounds), 1);
   assert_int_equal(sounds[0].sound.at, -4 * RL_TICKS);
   assert_int_equal(sounds[0].sound.lasts, 8 * RL_TICKS);
 }
@@ -571,9 +572,9 @@ what_is_over_before_a_bar_does_not_sound_in_it(void **state)
   (void)state;
   chart_take(rl_slice(for_ever));
   plan_of("bar 1: One\nbar 3: Long"); /* the long one has notes looked for two bars back */
-  const RlPaperBar second = rl_paper_bar(&sheet, 1);
-  RlPaperSound     sounds[RL_SOUNDS_MAX];
-  assert_int_equal(rl_paper_sounds(&sheet, &second, 1, sounds), 0);
+  const RlSongBar second = rl_song_bar(&sheet, 1);
+  RlSongSound     sounds[RL_SOUNDS_MAX];
+  assert_int_equal(rl_song_sounds(&sheet, &second, 1, sounds), 0);
   assert_string_equal(versions(2, 1), "");
 }
 

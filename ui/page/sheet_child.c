@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/page/sheet_child.h"
 
-#include "ui/paper/atomic_file.h"
 #include "ui/paper/documents.h"
+#include "ui/paper/pdf.h"
 
 #include <string.h>
 

@@ -8,51 +8,40 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { SUFFIX_ROOM = 40, TRIES = 100 };
+enum {
+  SUFFIX_SIZE = 40, /* bytes: a process id and a number, with their punctuation */
+  TRIES       = 100
+};
 
-bool
-rl_bytes_write(const int to, const RlBytes *const bytes)
-{
-  size_t done = 0;
-  while (done < bytes->length) {
-    const ssize_t n = write(to, bytes->at + done, bytes->length - done);
-    if (n < 0 && errno != EINTR) {
-      return false;
-    }
-    done += n > 0 ? (size_t)n : 0;
-  }
-  return true;
-}
-
-/* A file of a name that nobody has: not by mkstemp(), which leaves it to its owner alone, and the
-   umask that would put that right can only be read by setting it. */
+/* Opens a new file. Not by mkstemp(): that gives it mode 0600, and the umask, from which the usual
+   mode follows, can only be read by setting it, which belongs to the whole process. */
 static int
-beside_open(const char *const path, char *const name, const size_t room)
+temporary_open(const char *const path, char *const name, const size_t size)
 {
   int to = -1;
   errno  = EEXIST;
   for (int i = 0; to < 0 && errno == EEXIST && i < TRIES; ++i) {
-    snprintf(name, room, "%s.%ld-%d", path, (long)getpid(), i);
+    snprintf(name, size, "%s.%ld-%d", path, (long)getpid(), i);
     to = open(name, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
   }
   return to;
 }
 
 const char *
-rl_atomic_file_write(const char *const path, const RlBytes *const bytes, char **const beside)
+rl_atomic_file_write(const char *const path, const RlBytes *const bytes, char **const temporary)
 {
-  const size_t room = strlen(path) + SUFFIX_ROOM;
-  char *const  name = (char *)malloc(room);
-  *beside           = NULL;
+  const size_t size = strlen(path) + SUFFIX_SIZE;
+  char *const  name = (char *)malloc(size);
+  *temporary        = NULL;
   if (!name) {
     return "no memory";
   }
-  const int to = beside_open(path, name, room);
+  const int to = temporary_open(path, name, size);
   if (to < 0) {
     free(name);
     return strerror(errno);
   }
-  *beside               = name;
+  *temporary            = name;
   const char *const why = rl_bytes_write(to, bytes) ? NULL : strerror(errno);
   return close(to) == 0 || why ? why : strerror(errno);
 }

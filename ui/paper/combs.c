@@ -1,17 +1,21 @@
 /* SPDX-License-Identifier: ISC */
-/* What to play over each chord: a comb for every different one, and how to read them. */
-#include "ui/model/music_signs.h"
-#include "ui/paper/inside.h"
+#include "ui/paper/combs.h"
 
+#include "core/harmony/lamps.h"
 #include "ui/layout/layout.h"
+#include "ui/model/music_signs.h"
+#include "ui/paper/labels.h"
+#include "ui/paper/pen.h"
 
 #include <math.h>
 
 enum { COLUMNS = 3, GUTTER = 14, HEAD_HIGH = 19, RAIL_HIGH = 12, ITEM_HIGH = 12 };
 
-static const double glass_high = 10.8;
+static const double glass_height = 10.8; /* points, as all lengths here */
 
-/* A chord of the form, and the bars in which it sounds. */
+_Static_assert(RL_BARS_MAX % 32 == 0, "bars are bits of uint32_t words");
+
+/* A chord of the form, and the set of bars (from 0) in which it sounds. */
 typedef struct {
   RlChord  chord;
   uint32_t bars[RL_BARS_MAX / 32];
@@ -20,8 +24,8 @@ typedef struct {
 typedef struct {
   const RlSheet *sheet;
   RlHarp         harp;
-  int            above, below; /* rows over and under the rail */
-  double         pitch;        /* of rows */
+  int            above, below; /* rows of notes over and under the rail */
+  double         pitch;        /* of rows, points */
 } Comb;
 
 /* ---- how a note looks ---- */
@@ -54,8 +58,8 @@ drop_draw(const RlPaint *const p, const RlRect cell)
 {
   const double x = cell.x + cell.w - 2.4;
   const double y = cell.y + cell.h - 2.2;
-  rl_paper_dot(p, x, y, 2.9, RL_INK_PAPER);
-  rl_paper_dot(p, x, y, 2.1, RL_INK_PRINT);
+  rl_pen_dot(p, x, y, 2.9, RL_INK_PAPER);
+  rl_pen_dot(p, x, y, 2.1, RL_INK_PRINT);
 }
 
 static void
@@ -63,8 +67,8 @@ note_draw(const RlPaint *const p, const RlRect cell, const Look look, const bool
           const char *const words)
 {
   const double side  = blue ? 2.5 : 0;
-  const RlRect glass = {cell.x + 0.8, cell.y + (cell.h - glass_high) / 2, cell.w - 1.6 - side,
-                        glass_high};
+  const RlRect glass = {cell.x + 0.8, cell.y + (cell.h - glass_height) / 2, cell.w - 1.6 - side,
+                        glass_height};
   if (look == LOOK_OFF) {
     return;
   }
@@ -76,9 +80,9 @@ note_draw(const RlPaint *const p, const RlRect cell, const Look look, const bool
   if (blue) {
     drop_draw(p, cell);
   }
-  const bool   bare = !looks[look].black && looks[look].ring <= 0;
-  const RlRect room = {cell.x, cell.y, cell.w - side - 0.5, cell.h};
-  rl_write(p, bare ? room : rl_inset(glass, looks[look].ring > 1 ? 2 : 0.8),
+  const bool   bare     = !looks[look].black && looks[look].ring <= 0;
+  const RlRect free_box = {cell.x, cell.y, cell.w - side - 0.5, cell.h};
+  rl_write(p, bare ? free_box : rl_inset(glass, looks[look].ring > 1 ? 2 : 0.8),
            (RlStyle){looks[look].size, looks[look].cut,
                      looks[look].black ? RL_INK_PAPER : RL_INK_PRINT, RL_MIDDLE},
            words);
@@ -94,9 +98,9 @@ shown(const Comb *const c, const int hole, const RlTechnique how)
 }
 
 static Comb
-comb_of(const RlSheet *const p, const double tight)
+comb_of(const RlSheet *const sheet, const double spacing)
 {
-  Comb c = {.sheet = p, .harp = rl_harp_make(p->harp), .pitch = 11.4 + 1.1 * tight};
+  Comb c = {.sheet = sheet, .harp = rl_harp_make(sheet->harp), .pitch = 11.4 + 1.1 * spacing};
   for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
     const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
     int *const        side = rl_technique_draws(how) ? &c.below : &c.above;
@@ -152,11 +156,11 @@ bars_write(const Kind *const k, RlText *const text)
   }
 }
 
-/* In which bars; only in how many, where all of them could not be read. */
+/* In which bars it sounds; only in how many, where the list would be too small to read. */
 static void
 bars_draw(const RlPaint *const p, const Kind *const k, const RlRect box)
 {
-  static const double squeeze = 1.35;
+  static const double squeeze = 1.35; /* a line may be shrunk by that much */
   const RlStyle       style   = {8.5, RL_PLAIN, RL_INK_PRINT, RL_RIGHT};
   char                words[5 * RL_BARS_MAX];
   RlText              text = rl_text_in(words, sizeof(words));
@@ -173,17 +177,17 @@ bars_draw(const RlPaint *const p, const Kind *const k, const RlRect box)
 static void
 comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRect box)
 {
-  char          words[RL_PAPER_WORDS];
+  char          words[RL_LABEL_SIZE];
   const RlStyle loud = {13.5, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   RlText        text = rl_text_in(words, sizeof(words));
-  rl_paper_chord(c->sheet, k->chord, false, &text);
+  rl_label_chord(c->sheet, k->chord, false, &text);
   rl_write(p, rl_rect_cut_left(&box, fmin(rl_write_width(p, loud, words) + 1, box.w / 2)), loud,
            words);
   rl_rect_cut_left(&box, 4);
   const RlStyle quiet = {9, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
   text                = rl_text_in(words, sizeof(words));
   if (rl_harmony_of(k->chord, c->sheet->key).sounding) {
-    rl_paper_chord(c->sheet, k->chord, true, &text);
+    rl_label_chord(c->sheet, k->chord, true, &text);
   } else {
     rl_text_add(&text, "against the key");
   }
@@ -209,11 +213,11 @@ comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
                          rl_technique_draws(how) ? rail + RAIL_HIGH + out * c->pitch + 1
                                                       : rail - (out + 1) * c->pitch - 1,
                               w, c->pitch};
-    char              words[RL_PAPER_WORDS];
+    char              words[RL_LABEL_SIZE];
     RlText            text = rl_text_in(words, sizeof(words));
     if (how == RL_BLOW) {
       rl_text_add_int(&text, hole);
-      rl_paper_write(p, (RlRect){cell.x, rail, w, RAIL_HIGH}, 8.5, RL_PLAIN, RL_MIDDLE, words);
+      rl_pen_write(p, (RlRect){cell.x, rail, w, RAIL_HIGH}, 8.5, RL_PLAIN, RL_MIDDLE, words);
     }
     if (shown(c, hole, how)) {
       const RlWorth worth = rl_worth_of(c->harp.note[hole - 1][how], &now, c->sheet->key);
@@ -243,7 +247,7 @@ static const struct {
 };
 enum { ITEMS = sizeof(items) / sizeof(*items) };
 
-/* What the rows of this harp are. */
+/* Names the rows above and below the holes. */
 static void
 rows_write(const Comb *const c, RlText *const text)
 {
@@ -265,16 +269,16 @@ enum { LEGEND_HIGH = HEAD_HIGH + ITEMS * ITEM_HIGH + 2 * 10 + 2 };
 static void
 legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
 {
-  char   words[RL_PAPER_WORDS];
+  char   words[RL_LABEL_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
-  rl_paper_write(p, rl_rect_cut_top(&box, HEAD_HIGH - 3), 11.5, RL_BOLD, RL_LEFT,
-                 "What to play over each chord");
+  rl_pen_write(p, rl_rect_cut_top(&box, HEAD_HIGH - 3), 11.5, RL_BOLD, RL_LEFT,
+               "What to play over each chord");
   for (int i = 0; i < ITEMS; ++i) {
     RlRect line = rl_rect_cut_top(&box, ITEM_HIGH);
     note_draw(p, rl_inset(rl_rect_cut_left(&line, box.w / RL_HOLES), 0), items[i].look,
               items[i].blue, items[i].degree);
     rl_rect_cut_left(&line, 6);
-    rl_paper_write(p, line, 8.5, RL_PLAIN, RL_LEFT, items[i].words);
+    rl_pen_write(p, line, 8.5, RL_PLAIN, RL_LEFT, items[i].words);
   }
   rl_rect_cut_top(&box, 2);
   rows_write(c, &text);
@@ -283,7 +287,7 @@ legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
 
 /* ---- all of them ---- */
 
-/* The lamps follow the chord, whatever its bass. */
+/* Lamps follow the chord and not its bass. */
 static bool
 same_lamps(const RlChord a, const RlChord b)
 {
@@ -292,6 +296,7 @@ same_lamps(const RlChord a, const RlChord b)
   return rl_chord_same(one, other);
 }
 
+/* Has a chord with the same lamps come before in the form? */
 static bool
 chord_before(const RlForm *const f, const int index)
 {
@@ -302,7 +307,7 @@ chord_before(const RlForm *const f, const int index)
   return i < index;
 }
 
-/* The bars of the chord at that index, and in which ones it is. */
+/* The chord at that index, and the bars it sounds in. */
 static Kind
 kind_of(const RlForm *const f, const int index)
 {
@@ -330,40 +335,40 @@ kinds_count(const RlForm *const f)
 
 typedef struct {
   RlRect row;
-  bool   seen;
-  int    cell, last; /* the legend's */
-  double high, legend;
+  bool   drawn;        /* is the row on the page that is drawn? */
+  int    cell, last;   /* the next one, and the legend's */
+  double high, legend; /* heights of a comb and of the legend, points */
 } Grid;
 
-/* The next cell of the grid, below what stands there if a row is full. */
+/* The next cell of the grid; a new row where one is full. True if it is to be drawn. */
 static bool
-grid_take(RlFlow *const f, Grid *const g, RlRect *const box)
+grid_next(RlFlow *const f, Grid *const g, RlRect *const box)
 {
   RlRect       gap;
   const double w = (f->text.w - (COLUMNS - 1) * GUTTER) / COLUMNS;
   if (g->cell % COLUMNS == 0) {
     const bool with_legend = g->last - g->cell < COLUMNS;
-    rl_flow_reserve(f, 4 + 4 * f->tight, &gap);
-    g->seen = rl_flow_reserve(f, with_legend ? fmax(g->high, g->legend) : g->high, &g->row);
+    rl_flow_reserve(f, 4 + 4 * f->spacing, &gap);
+    g->drawn = rl_flow_reserve(f, with_legend ? fmax(g->high, g->legend) : g->high, &g->row);
   }
   *box = (RlRect){g->row.x + g->cell++ % COLUMNS * (w + GUTTER), g->row.y, w, g->row.h};
-  return g->seen;
+  return g->drawn;
 }
 
 void
-rl_paper_combs(RlFlow *const f)
+rl_combs_add(RlFlow *const f)
 {
   const RlForm *const form = f->sheet->form;
-  const Comb          c    = comb_of(f->sheet, f->tight);
+  const Comb          c    = comb_of(f->sheet, f->spacing);
   Grid                g = {.last = kinds_count(form), .high = comb_high(&c), .legend = LEGEND_HIGH};
   RlRect              box;
   for (int i = 0; i < form->chords; ++i) {
-    if (!chord_before(form, i) && grid_take(f, &g, &box)) {
+    if (!chord_before(form, i) && grid_next(f, &g, &box)) {
       const Kind k = kind_of(form, i);
       comb_draw(&f->paint, &c, &k, box);
     }
   }
-  if (grid_take(f, &g, &box)) {
+  if (grid_next(f, &g, &box)) {
     legend_draw(&f->paint, &c, box);
   }
 }

@@ -2,6 +2,7 @@
 #include "ui/paper/documents.h"
 
 #include "ui/paper/atomic_file.h"
+#include "ui/paper/pdf.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -11,7 +12,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { NAME_MOST = 100, PATH_ROOM = 4200, LINE_ROOM = 4096, COPIES = 99 };
+enum { NAME_MAX_BYTES = 100, PATH_SIZE = 4200, LINE_SIZE = 4096, NUMBERS_MAX = 99 };
 
 /* ---- where ---- */
 
@@ -25,7 +26,7 @@ is_folder(const char *const path)
 /* The value of a line `XDG_DOCUMENTS_DIR="$HOME/Papers"`, as xdg-user-dirs writes it: in quotes,
    absolute or in the home folder, with backslashes before what a shell would take. */
 static bool
-line_read(const char *line, const char *const home, char *const path, const size_t room)
+line_read(const char *line, const char *const home, char *const path, const size_t size)
 {
   static const char key[] = "XDG_DOCUMENTS_DIR=\"", below[] = "$HOME/";
   size_t            used = 0;
@@ -35,30 +36,30 @@ line_read(const char *line, const char *const home, char *const path, const size
   }
   line += sizeof(key) - 1;
   if (!strncmp(line, below, sizeof(below) - 1)) {
-    used = (size_t)snprintf(path, room, "%s/", home);
+    used = (size_t)snprintf(path, size, "%s/", home);
     line += sizeof(below) - 1;
   }
-  for (; *line && *line != '"' && used + 1 < room; ++line) {
+  for (; *line && *line != '"' && used + 1 < size; ++line) {
     line += line[0] == '\\' && line[1] ? 1 : 0;
     path[used++] = *line;
   }
-  path[used < room ? used : room - 1] = '\0';
+  path[used < size ? used : size - 1] = '\0';
   return *line == '"' && is_folder(path);
 }
 
 /* The last line that says it holds, as for a shell. */
 static bool
-folder_said(const char *const home, char *const path, const size_t room)
+folder_said(const char *const home, char *const path, const size_t size)
 {
   const char *const config = getenv("XDG_CONFIG_HOME");
   const bool        own    = config && config[0] == '/';
-  char              name[PATH_ROOM], line[LINE_ROOM], said[PATH_ROOM];
+  char              name[PATH_SIZE], line[LINE_SIZE], said[PATH_SIZE];
   bool              found = false;
   const int         length =
     snprintf(name, sizeof(name), "%s%s/user-dirs.dirs", own ? config : home, own ? "" : "/.config");
-  FILE *const file = length < PATH_ROOM ? fopen(name, "re") : NULL;
+  FILE *const file = length < PATH_SIZE ? fopen(name, "re") : NULL;
   while (file && fgets(line, sizeof(line), file)) {
-    if (line_read(line, home, said, sizeof(said)) && strlen(said) < room) {
+    if (line_read(line, home, said, sizeof(said)) && strlen(said) < size) {
       memcpy(path, said, strlen(said) + 1);
       found = true;
     }
@@ -70,13 +71,13 @@ folder_said(const char *const home, char *const path, const size_t room)
 }
 
 bool
-rl_documents_folder(char *const path, const size_t room)
+rl_documents_folder(char *const path, const size_t size)
 {
   const char *const home = getenv("HOME");
-  if (!home || home[0] != '/' || strlen(home) >= room || strlen(home) >= LINE_ROOM) {
+  if (!home || home[0] != '/' || strlen(home) >= size || strlen(home) >= LINE_SIZE) {
     return false;
   }
-  if (!folder_said(home, path, room)) {
+  if (!folder_said(home, path, size)) {
     memcpy(path, home, strlen(home) + 1);
   }
   return true;
@@ -107,7 +108,7 @@ void
 rl_documents_name(const RlForm *const form, const bool ascii, RlText *const name)
 {
   const RlSlice title = rl_slice_trim(rl_form_text(form, form->title));
-  char          words[NAME_MOST + 1];
+  char          words[NAME_MAX_BYTES + 1];
   RlText        text = rl_text_in(words, sizeof(words));
   rl_text_add_slice(&text, title);
   for (size_t i = 0; i < text.used; ++i) {
@@ -127,19 +128,19 @@ rl_documents_name(const RlForm *const form, const bool ascii, RlText *const name
 /* A name in the folder that nobody has, held by an empty file from now on: so that renaming the
    whole one to it writes over nothing but that. NULL, or why there is none. */
 static const char *
-place_hold(const char *const folder, const RlForm *const form, char path[PATH_ROOM])
+place_hold(const char *const folder, const RlForm *const form, char path[PATH_SIZE])
 {
-  char   name[NAME_MOST + 1];
+  char   name[NAME_MAX_BYTES + 1];
   RlText text = rl_text_in(name, sizeof(name));
   int    to   = -1;
   rl_documents_name(form, false, &text);
   errno = EEXIST;
-  for (int i = 1; to < 0 && errno == EEXIST && i <= COPIES; ++i) {
+  for (int i = 1; to < 0 && errno == EEXIST && i <= NUMBERS_MAX; ++i) {
     char number[16] = "";
     if (i > 1) {
       snprintf(number, sizeof(number), " %d", i);
     }
-    if (snprintf(path, PATH_ROOM, "%s/%s%s.pdf", folder, name, number) >= PATH_ROOM) {
+    if (snprintf(path, PATH_SIZE, "%s/%s%s.pdf", folder, name, number) >= PATH_SIZE) {
       return "its name is too long";
     }
     to = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
@@ -151,22 +152,22 @@ place_hold(const char *const folder, const RlForm *const form, char path[PATH_RO
 
 static const char *
 pdf_keep(const char *const folder, const RlForm *const form, const RlBytes *const pdf,
-         char path[PATH_ROOM])
+         char path[PATH_SIZE])
 {
-  char *beside = NULL;
-  if (snprintf(path, PATH_ROOM, "%s/.reedlamp-sheet", folder) >= PATH_ROOM) {
+  char *temporary = NULL;
+  if (snprintf(path, PATH_SIZE, "%s/.reedlamp-sheet", folder) >= PATH_SIZE) {
     return "its name is too long";
   }
-  const char *why  = rl_atomic_file_write(path, pdf, &beside);
+  const char *why  = rl_atomic_file_write(path, pdf, &temporary);
   const bool  held = !why && !(why = place_hold(folder, form, path));
-  if (held && rename(beside, path) != 0) {
+  if (held && rename(temporary, path) != 0) {
     why = strerror(errno);
     unlink(path);
   }
-  if (why && beside) {
-    unlink(beside);
+  if (why && temporary) {
+    unlink(temporary);
   }
-  free(beside);
+  free(temporary);
   return why;
 }
 
@@ -176,7 +177,7 @@ documents_keep(const char *const folder, RlSheet *const sheet, RlText *const sai
 {
   RlTextCache *const type            = rl_text_cache();
   RlBytes            pdf             = {NULL, 0, 0};
-  char               path[PATH_ROOM] = "";
+  char               path[PATH_SIZE] = "";
   rl_sheet_fit(sheet);
   const cairo_status_t status = type ? rl_sheet_pdf(sheet, type, &pdf) : CAIRO_STATUS_NO_MEMORY;
   const char *const    why    = status != CAIRO_STATUS_SUCCESS
@@ -196,7 +197,7 @@ documents_keep(const char *const folder, RlSheet *const sheet, RlText *const sai
 bool
 rl_documents_sheet(void *const data, RlSheet *const sheet, RlText *const said)
 {
-  char folder[PATH_ROOM];
+  char folder[PATH_SIZE];
   (void)data;
   sheet->size = rl_documents_paper();
   if (!rl_documents_folder(folder, sizeof(folder))) {

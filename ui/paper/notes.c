@@ -1,22 +1,24 @@
 /* SPDX-License-Identifier: ISC */
-/* The shapes of notes and rests: heads, stems, beams, flags, dots, ties, brackets. One line of
-   rhythm without a staff. */
-#include "ui/paper/inside.h"
+#include "ui/paper/notes.h"
 
+#include "ui/paper/pen.h"
+
+#include <assert.h>
 #include <math.h>
 
+/* Points from the top of the strip; half widths and heights of a head; thicknesses. */
 static const double head_y = 24, stem_top = 8.5, rest_y = 17, head_w = 3.6, head_h = 2.6;
 static const double thin = 0.9, beam_thick = 2.4, beam_pitch = 3.8;
 
 typedef struct {
-  const RlPaint    *p;
-  const RlBarNotes *b;
-  RlRect            cell;
-  double            top;
-} Staff;
+  const RlPaint     *p;
+  const RlBarLayout *b;
+  RlRect             cell;
+  double             top;
+} Strip;
 
-static const RlSlot *
-slot_of(const RlBarNotes *const b, const int symbol)
+static const RlBarSlot *
+slot_of(const RlBarLayout *const b, const int symbol)
 {
   int i = 0;
   while (i + 1 < b->slots && b->slot[i].symbol != symbol) {
@@ -27,16 +29,16 @@ slot_of(const RlBarNotes *const b, const int symbol)
 
 /* The middle of a head or rest. */
 static double
-middle_of(const Staff *const s, const int symbol)
+middle_of(const Strip *const s, const int symbol)
 {
-  const RlSlot *const   slot = slot_of(s->b, symbol);
-  const RlSymbol *const n    = &s->b->symbol[symbol];
-  const double          more = (n->dot ? 4 : 0) + (n->value >= RL_EIGHTH_NOTE && !n->beam ? 5 : 0);
-  return slot->x + fmax(slot->needs - (n->sound >= 0 ? more * 0.5 : 0), 0) / 2;
+  const RlBarSlot *const slot = slot_of(s->b, symbol);
+  const RlSymbol *const  n    = &s->b->symbol[symbol];
+  const double           more = (n->dot ? 4 : 0) + (n->value >= RL_EIGHTH_NOTE && !n->beam ? 5 : 0);
+  return slot->x + fmax(slot->column - (n->sound >= 0 ? more * 0.5 : 0), 0) / 2;
 }
 
 static double
-stem_x(const Staff *const s, const int symbol)
+stem_x(const Strip *const s, const int symbol)
 {
   return middle_of(s, symbol) + head_w - thin / 2;
 }
@@ -44,7 +46,7 @@ stem_x(const Staff *const s, const int symbol)
 /* ---- one note ---- */
 
 static void
-head_draw(const Staff *const s, const int symbol)
+head_draw(const Strip *const s, const int symbol)
 {
   const RlSymbol *const n      = &s->b->symbol[symbol];
   const bool            hollow = n->value <= RL_HALF_NOTE;
@@ -65,7 +67,7 @@ head_draw(const Staff *const s, const int symbol)
 }
 
 static void
-flags_draw(const Staff *const s, const int symbol)
+flags_draw(const Strip *const s, const int symbol)
 {
   const int      flags = s->b->symbol[symbol].value - RL_QUARTER_NOTE;
   const double   x     = stem_x(s, symbol);
@@ -82,19 +84,19 @@ flags_draw(const Staff *const s, const int symbol)
 }
 
 static void
-note_draw(const Staff *const s, const int symbol)
+note_draw(const Strip *const s, const int symbol)
 {
   const RlSymbol *const n = &s->b->symbol[symbol];
   const double          x = stem_x(s, symbol);
   head_draw(s, symbol);
   if (n->value >= RL_HALF_NOTE) {
-    rl_paper_line(s->p, x, s->top + head_y - 1, x, s->top + stem_top, thin);
+    rl_pen_line(s->p, x, s->top + head_y - 1, x, s->top + stem_top, thin);
   }
   if (n->value >= RL_EIGHTH_NOTE && !n->beam) {
     flags_draw(s, symbol);
   }
   if (n->dot) {
-    rl_paper_dot(s->p, middle_of(s, symbol) + head_w + 2.6, s->top + head_y - 1, 1.1, RL_INK_PRINT);
+    rl_pen_dot(s->p, middle_of(s, symbol) + head_w + 2.6, s->top + head_y - 1, 1.1, RL_INK_PRINT);
   }
 }
 
@@ -102,15 +104,15 @@ note_draw(const Staff *const s, const int symbol)
 
 /* A bar on a short line: a whole rest hangs from it, a half rest lies on it. */
 static void
-long_rest(const Staff *const s, const double x, const bool whole)
+long_rest(const Strip *const s, const double x, const bool whole)
 {
   const double y = s->top + rest_y;
-  rl_paper_line(s->p, x - 5, y, x + 5, y, 0.7);
+  rl_pen_line(s->p, x - 5, y, x + 5, y, 0.7);
   rl_fill_box(s->p, (RlRect){x - 3, whole ? y : y - 2.8, 6, 2.8}, 0, RL_INK_PRINT);
 }
 
 static void
-quarter_rest(const Staff *const s, const double x)
+quarter_rest(const Strip *const s, const double x)
 {
   const double   y  = s->top + rest_y;
   cairo_t *const cr = s->p->cr;
@@ -126,24 +128,24 @@ quarter_rest(const Staff *const s, const double x)
 }
 
 static void
-short_rest(const Staff *const s, const double x, const int flags)
+short_rest(const Strip *const s, const double x, const int flags)
 {
   const double   y  = s->top + rest_y - 4;
   cairo_t *const cr = s->p->cr;
   for (int i = 0; i < flags; ++i) {
     const double at = x + 2.4 - i * 1.1;
-    rl_paper_dot(s->p, at - 4, y + i * 3.6, 1.4, RL_INK_PRINT);
+    rl_pen_dot(s->p, at - 4, y + i * 3.6, 1.4, RL_INK_PRINT);
     rl_set_ink(s->p, RL_INK_PRINT, 1);
     cairo_set_line_width(cr, 1);
     cairo_move_to(cr, at - 4, y + i * 3.6 + 1);
     cairo_curve_to(cr, at - 2.5, y + i * 3.6 + 1.6, at - 1, y + i * 3.6 + 1, at, y + i * 3.6 - 0.6);
     cairo_stroke(cr);
   }
-  rl_paper_line(s->p, x + 2.4, y - 0.8, x + 2.4 - flags * 1.6 - 1, y + 4.4 + flags * 3, 1.1);
+  rl_pen_line(s->p, x + 2.4, y - 0.8, x + 2.4 - flags * 1.6 - 1, y + 4.4 + flags * 3, 1.1);
 }
 
 static void
-rest_draw(const Staff *const s, const int symbol)
+rest_draw(const Strip *const s, const int symbol)
 {
   const RlSymbol *const n = &s->b->symbol[symbol];
   const double          x = middle_of(s, symbol) - (n->dot ? 2 : 0);
@@ -155,16 +157,16 @@ rest_draw(const Staff *const s, const int symbol)
     short_rest(s, x, n->value - RL_QUARTER_NOTE);
   }
   if (n->dot) {
-    rl_paper_dot(s->p, x + 6, s->top + rest_y - 2, 1.1, RL_INK_PRINT);
+    rl_pen_dot(s->p, x + 6, s->top + rest_y - 2, 1.1, RL_INK_PRINT);
   }
 }
 
-/* ---- what holds notes together ---- */
+/* ---- beams, ties, slurs, tuplets ---- */
 
-/* The level-th beam (1: the eighths') over one note: to the neighbours that have it too, else a
-   stub. */
+/* The beam of that level (1: eighths) from one note to the next that has it too; a stub where
+   neither neighbour has. */
 static void
-beam_draw(const Staff *const s, const int i, const int level)
+beam_draw(const Strip *const s, const int i, const int level)
 {
   const RlSymbol *const n    = &s->b->symbol[i];
   const bool            more = i + 1 < s->b->symbols && n[1].beam == n->beam;
@@ -176,14 +178,14 @@ beam_draw(const Staff *const s, const int i, const int level)
     return;
   }
   if (more && n[1].value - RL_QUARTER_NOTE >= level) {
-    rl_paper_line(s->p, x - thin / 2, y, stem_x(s, i + 1) + thin / 2, y, beam_thick);
+    rl_pen_line(s->p, x - thin / 2, y, stem_x(s, i + 1) + thin / 2, y, beam_thick);
   } else if (!(less && n[-1].value - RL_QUARTER_NOTE >= level)) {
-    rl_paper_line(s->p, x, y, x + (more ? 5 : -5), y, beam_thick);
+    rl_pen_line(s->p, x, y, x + (more ? 5 : -5), y, beam_thick);
   }
 }
 
 static void
-arc_draw(const Staff *const s, const double from, const double to, const double deep)
+arc_draw(const Strip *const s, const double from, const double to, const double deep)
 {
   const double   y  = s->top + head_y + 3.4;
   cairo_t *const cr = s->p->cr;
@@ -197,7 +199,7 @@ arc_draw(const Staff *const s, const double from, const double to, const double 
 }
 
 static void
-ties_draw(const Staff *const s, const int i)
+ties_draw(const Strip *const s, const int i)
 {
   const RlSymbol *const n    = &s->b->symbol[i];
   const bool            last = i + 1 == s->b->symbols;
@@ -210,17 +212,17 @@ ties_draw(const Staff *const s, const int i)
   }
 }
 
-/* Without a new attack into the next sound. */
+/* A slur: into the next sound without a new attack. */
 static void
-slur_draw(const Staff *const s, const int i)
+slur_draw(const Strip *const s, const int i)
 {
   const RlSymbol *const n = &s->b->symbol[i];
   if (n->sound < 0 || n->into) {
     return;
   }
-  const RlPaperSound *const sound = &s->b->sound[n->sound];
-  const RlLaneNote *const   note  = &s->b->sheet->lane->note[sound->note[0]];
-  const bool                last  = i + 1 == s->b->symbols;
+  const RlSongSound *const sound = &s->b->sound[n->sound];
+  const RlLaneNote *const  note  = rl_bar_layout_note(s->b, sound, 0);
+  const bool               last  = i + 1 == s->b->symbols;
   if (note->articulation & RL_ARTICULATION_SLUR && !(note->tab.marks & RL_TAB_NO_SLUR) &&
       (last || s->b->symbol[i + 1].sound >= 0)) {
     arc_draw(s, middle_of(s, i) + 1, last ? s->cell.x + s->cell.w - 0.5 : middle_of(s, i + 1) - 1,
@@ -228,9 +230,9 @@ slur_draw(const Staff *const s, const int i)
   }
 }
 
-/* The number over a tuplet; its bracket, where no beam holds all of it together. */
+/* The number over a tuplet, and a bracket where no single beam joins all of it. */
 static void
-tuplet_draw(const Staff *const s, const int first)
+tuplet_draw(const Strip *const s, const int first)
 {
   const RlSymbol *const n     = &s->b->symbol[first];
   bool                  beams = n->beam != 0;
@@ -246,20 +248,21 @@ tuplet_draw(const Staff *const s, const int first)
   char         digit[8];
   RlText       text = rl_text_in(digit, sizeof(digit));
   rl_text_add_int(&text, n->tuplet);
-  rl_paper_write(s->p, (RlRect){middle - 5, s->top - 0.5, 10, 8}, 8.5, RL_BOLD, RL_MIDDLE, digit);
+  rl_pen_write(s->p, (RlRect){middle - 5, s->top - 0.5, 10, 8}, 8.5, RL_BOLD, RL_MIDDLE, digit);
   if (!beams) {
-    rl_paper_line(s->p, from, y, fmax(from, middle - 4), y, 0.7);
-    rl_paper_line(s->p, fmin(to, middle + 4), y, to, y, 0.7);
-    rl_paper_line(s->p, from, y, from, y + 3, 0.7);
-    rl_paper_line(s->p, to, y, to, y + 3, 0.7);
+    rl_pen_line(s->p, from, y, fmax(from, middle - 4), y, 0.7);
+    rl_pen_line(s->p, fmin(to, middle + 4), y, to, y, 0.7);
+    rl_pen_line(s->p, from, y, from, y + 3, 0.7);
+    rl_pen_line(s->p, to, y, to, y + 3, 0.7);
   }
 }
 
 void
-rl_notes_draw(const RlPaint *const p, const RlBarNotes *const b, const double top,
+rl_notes_draw(const RlPaint *const p, const RlBarLayout *const b, const double top,
               const RlRect cell)
 {
-  const Staff s = {p, b, cell, top};
+  const Strip s = {p, b, cell, top};
+  assert(p->cr);
   for (int i = 0; i < b->symbols; ++i) {
     const RlSymbol *const n = &b->symbol[i];
     if (n->sound < 0) {

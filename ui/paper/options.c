@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* The command line of reedlamp-sheet. */
-#include "ui/paper/program.h"
+#include "ui/paper/options.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -48,7 +47,7 @@ word_find(const char *const word, const char *const *const words, const int coun
 }
 
 static bool
-depth_take(const char *const value, uint8_t *const depth)
+depth_set(const char *const value, uint8_t *const depth)
 {
   const int n = rl_slice_number(rl_slice(value));
   *depth      = (uint8_t)n;
@@ -56,119 +55,119 @@ depth_take(const char *const value, uint8_t *const depth)
 }
 
 static bool
-chart_take(RlSheetOptions *const w, const char *const value)
+chart_set(RlSheetOptions *const options, const char *const value)
 {
-  const bool first = !w->chart;
-  w->chart         = value;
+  const bool first = !options->chart;
+  options->chart   = value;
   return first && *value;
 }
 
 static bool
-plan_take(RlSheetOptions *const w, const char *const value)
+plan_set(RlSheetOptions *const options, const char *const value)
 {
-  const bool first = !w->plan;
-  w->plan          = value;
+  const bool first = !options->plan;
+  options->plan    = value;
   return first && *value;
 }
 
 static bool
-output_take(RlSheetOptions *const w, const char *const value)
+output_set(RlSheetOptions *const options, const char *const value)
 {
-  w->output = value;
+  options->output = value;
   return *value;
 }
 
 static const char *const formats[RL_SHEET_FORMATS] = {"pdf", "svg", "png"};
 
 static bool
-format_take(RlSheetOptions *const w, const char *const value)
+format_set(RlSheetOptions *const options, const char *const value)
 {
   const int format = word_find(value, formats, RL_SHEET_FORMATS);
-  w->format        = (RlSheetFormat)format;
+  options->format  = (RlSheetFormat)format;
   return format >= 0;
 }
 
 static bool
-paper_take(RlSheetOptions *const w, const char *const value)
+paper_set(RlSheetOptions *const options, const char *const value)
 {
   int size = 0;
   while (size < RL_PAPERS && strcmp(value, rl_paper_name((RlPaperSize)size)) != 0) {
     ++size;
   }
-  w->size = (RlPaperSize)size;
+  options->size = (RlPaperSize)size;
   return size < RL_PAPERS;
 }
 
 static bool
-key_take(RlSheetOptions *const w, const char *const value)
+key_set(RlSheetOptions *const options, const char *const value)
 {
-  w->has_key = true;
-  return rl_key_read(rl_slice(value), &w->key);
+  options->has_key = true;
+  return rl_key_read(rl_slice(value), &options->key);
 }
 
 static bool
-harp_take(RlSheetOptions *const w, const char *const value)
+harp_set(RlSheetOptions *const options, const char *const value)
 {
   RlKey      key;
-  const bool good = rl_key_read(rl_slice(value), &key) && !key.minor;
-  w->has_harp     = true;
-  w->harp.key     = good ? (uint8_t)rl_spelling_class(key.tonic) : 0;
+  const bool good   = rl_key_read(rl_slice(value), &key) && !key.minor;
+  options->has_harp = true;
+  options->harp.key = good ? (uint8_t)rl_spelling_class(key.tonic) : 0;
   return good;
 }
 
 static bool
-register_take(RlSheetOptions *const w, const char *const value)
+register_set(RlSheetOptions *const options, const char *const value)
 {
   static const char *const names[] = {"low", "standard", "high"};
   const int                which   = word_find(value, names, 3);
-  w->harp.range                    = (int8_t)(which - 1);
+  options->harp.range              = (int8_t)(which - 1);
   return which >= 0;
 }
 
 static bool
-tuning_take(RlSheetOptions *const w, const char *const value)
+tuning_set(RlSheetOptions *const options, const char *const value)
 {
   int tuning = rl_slice_number(rl_slice(value));
   for (int i = 0; i < RL_TUNINGS; ++i) {
     tuning = strcmp(value, rl_tuning_name((RlTuning)i)) != 0 ? tuning : i;
   }
-  w->harp.tuning = (RlTuning)tuning;
+  options->harp.tuning = (RlTuning)tuning;
   return tuning >= 0 && tuning < RL_TUNINGS;
 }
 
 static bool
-bends_take(RlSheetOptions *const w, const char *const value)
+bends_set(RlSheetOptions *const options, const char *const value)
 {
-  return depth_take(value, &w->player.draw_bends);
+  return depth_set(value, &options->player.draw_bends);
 }
 
 static bool
-blow_bends_take(RlSheetOptions *const w, const char *const value)
+blow_bends_set(RlSheetOptions *const options, const char *const value)
 {
-  return depth_take(value, &w->player.blow_bends);
+  return depth_set(value, &options->player.blow_bends);
 }
 
 static bool
-overblows_take(RlSheetOptions *const w, const char *const value)
+overblows_set(RlSheetOptions *const options, const char *const value)
 {
   (void)value;
-  w->player.overblows = true;
+  options->player.overblows = true;
   return true;
 }
 
 static bool
-help_take(RlSheetOptions *const w, const char *const value)
+help_set(RlSheetOptions *const options, const char *const value)
 {
   (void)value;
-  w->said = usage;
+  options->message = usage;
   return true;
 }
 
 static bool
-version_take(RlSheetOptions *const w, const char *const value)
+version_set(RlSheetOptions *const options, const char *const value)
 {
   (void)value;
-  w->said = version;
+  options->message = version;
   return true;
 }
 
@@ -176,28 +175,28 @@ version_take(RlSheetOptions *const w, const char *const value)
 
 static const struct {
   const char *name;
-  bool        alone; /* without a value */
-  bool (*take)(RlSheetOptions *wish, const char *value);
+  bool        alone; /* takes no value */
+  bool (*set)(RlSheetOptions *options, const char *value);
   const char *why;
-} options[] = {
-  {"--chart", false, chart_take, "one chart, please: a file, or - for standard input"},
-  {"--plan", false, plan_take, "one plan, please: a file, or - for standard input"},
-  {"--output", false, output_take, "name a file, or - for standard output"},
-  {"-o", false, output_take, "name a file, or - for standard output"},
-  {"--format", false, format_take, "formats are pdf, svg, png"},
-  {"--paper", false, paper_take, "papers are a4 and letter"},
-  {"--key", false, key_take, "no such key; write G, Bb, F#, or Gm where the chart is in minor"},
-  {"--harp", false, harp_take, "no such harp; write the note of hole 1 blow: C, Bb, F#"},
-  {"--register", false, register_take, "registers are low, standard, high"},
-  {"--tuning", false, tuning_take, "no such tuning; reedlamp-sheet --help names all six"},
-  {"--bends", false, bends_take, "half steps run from 0 to 3"},
-  {"--blow-bends", false, blow_bends_take, "half steps run from 0 to 3"},
-  {"--overblows", true, overblows_take, "takes no value"},
-  {"--help", true, help_take, "takes no value"},
-  {"-h", true, help_take, "takes no value"},
-  {"--version", true, version_take, "takes no value"},
+} known[] = {
+  {"--chart", false, chart_set, "one chart, please: a file, or - for standard input"},
+  {"--plan", false, plan_set, "one plan, please: a file, or - for standard input"},
+  {"--output", false, output_set, "name a file, or - for standard output"},
+  {"-o", false, output_set, "name a file, or - for standard output"},
+  {"--format", false, format_set, "formats are pdf, svg, png"},
+  {"--paper", false, paper_set, "papers are a4 and letter"},
+  {"--key", false, key_set, "no such key; write G, Bb, F#, or Gm where the chart is in minor"},
+  {"--harp", false, harp_set, "no such harp; write the note of hole 1 blow: C, Bb, F#"},
+  {"--register", false, register_set, "registers are low, standard, high"},
+  {"--tuning", false, tuning_set, "no such tuning; reedlamp-sheet --help names all six"},
+  {"--bends", false, bends_set, "half steps run from 0 to 3"},
+  {"--blow-bends", false, blow_bends_set, "half steps run from 0 to 3"},
+  {"--overblows", true, overblows_set, "takes no value"},
+  {"--help", true, help_set, "takes no value"},
+  {"-h", true, help_set, "takes no value"},
+  {"--version", true, version_set, "takes no value"},
 };
-enum { OPTIONS = sizeof(options) / sizeof(*options) };
+enum { KNOWN = sizeof(known) / sizeof(*known) };
 
 /* The option an argument names, and behind a `=` its value (else NULL); -1 if it names none. */
 static int
@@ -205,8 +204,8 @@ option_find(const char *const argument, const char **const value)
 {
   const size_t length = strcspn(argument, "=");
   *value              = argument[length] ? argument + length + 1 : NULL;
-  for (int i = 0; i < OPTIONS; ++i) {
-    if (strlen(options[i].name) == length && !strncmp(argument, options[i].name, length)) {
+  for (int i = 0; i < KNOWN; ++i) {
+    if (strlen(known[i].name) == length && !strncmp(argument, known[i].name, length)) {
       return i;
     }
   }
@@ -219,69 +218,71 @@ refuse(const char *const argument, const char *const why)
   return rl_sheet_complain(RL_SHEET_BAD_OPTIONS, argument, why);
 }
 
-/* Takes the argument at `at`, and the one behind it where that is its value. */
+/* Reads the argument at `at`, and the one behind it where that is its value. */
 static RlSheetStatus
-argument_take(const int count, char *const *const arguments, int *const at, RlSheetOptions *const w)
+argument_set(const int count, char *const *const arguments, int *const at,
+             RlSheetOptions *const options)
 {
   const char *const argument = arguments[*at];
   const char       *value    = NULL;
   const int         i        = option_find(argument, &value);
   if (argument[0] != '-' || !argument[1]) {
-    return chart_take(w, argument) ? RL_SHEET_OK : refuse(argument, options[0].why);
+    return chart_set(options, argument) ? RL_SHEET_OK : refuse(argument, known[0].why);
   }
   if (i < 0) {
     return refuse(argument, "not understood; reedlamp-sheet --help says what is");
   }
-  if (!options[i].alone && !value) {
+  if (!known[i].alone && !value) {
     if (*at + 1 == count) {
       return refuse(argument, "a value must follow; reedlamp-sheet --help says which");
     }
     value = arguments[++*at];
   }
-  return (!options[i].alone || !value) && options[i].take(w, value)
+  return (!known[i].alone || !value) && known[i].set(options, value)
            ? RL_SHEET_OK
-           : refuse(argument, options[i].why);
+           : refuse(argument, known[i].why);
 }
 
-/* ---- what fits together ---- */
+/* ---- all together ---- */
 
 static RlSheetStatus
-format_find(RlSheetOptions *const w)
+format_find(RlSheetOptions *const options)
 {
-  const char *const dot = strrchr(w->output, '.');
-  if (w->format != RL_SHEET_FORMATS) {
+  const char *const dot = strrchr(options->output, '.');
+  if (options->format != RL_SHEET_FORMATS) {
     return RL_SHEET_OK;
   }
-  if (!strcmp(w->output, "-")) {
-    w->format = RL_SHEET_PDF;
+  if (!strcmp(options->output, "-")) {
+    options->format = RL_SHEET_PDF;
     return RL_SHEET_OK;
   }
-  return dot && format_take(w, dot + 1)
+  return dot && format_set(options, dot + 1)
            ? RL_SHEET_OK
-           : refuse(w->output, "which format? Let it end in .pdf, .svg or .png, or use --format");
+           : refuse(options->output,
+                    "which format? Let it end in .pdf, .svg or .png, or use --format");
 }
 
 RlSheetStatus
-rl_sheet_options(const int count, char *const *const arguments, RlSheetOptions *const w)
+rl_sheet_options_read(const int count, char *const *const arguments, RlSheetOptions *const options)
 {
-  *w = (RlSheetOptions){.player = {3, 3, false}, .format = RL_SHEET_FORMATS};
-  for (int at = 1; at < count && !w->said; ++at) {
-    const RlSheetStatus end = argument_take(count, arguments, &at, w);
-    if (end != RL_SHEET_OK) {
-      return end;
+  *options = (RlSheetOptions){.player = {3, 3, false}, .format = RL_SHEET_FORMATS};
+  for (int at = 1; at < count && !options->message; ++at) {
+    const RlSheetStatus status = argument_set(count, arguments, &at, options);
+    if (status != RL_SHEET_OK) {
+      return status;
     }
   }
-  if (w->said) {
+  if (options->message) {
     return RL_SHEET_OK;
   }
-  if (!w->chart) {
+  if (!options->chart) {
     return refuse(NULL, "which chart? Name its file; reedlamp-sheet --help says more");
   }
-  if (!w->output) {
+  if (!options->output) {
     return refuse(NULL, "where to? Name a file with -o: sheet.pdf, .svg or .png");
   }
-  if (w->plan && !strcmp(w->plan, "-") && !strcmp(w->chart, "-")) {
+  if (options->plan && !strcmp(options->plan, "-") && !strcmp(options->chart, "-")) {
     return refuse("--plan", "chart and plan cannot both come from standard input");
   }
-  return format_find(w);
+  return format_find(options);
 }

@@ -1,36 +1,18 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/paper/pdf.h"
 
+#include <assert.h>
 #include <cairo-pdf.h>
-#include <stdlib.h>
-#include <string.h>
 
 #ifndef RL_VERSION
 #define RL_VERSION "unknown"
 #endif
 
 cairo_status_t
-rl_bytes_add(void *const bytes, const unsigned char *const more, const unsigned length)
-{
-  RlBytes *const b = (RlBytes *)bytes;
-  if (b->length + length > b->room) {
-    const size_t         room  = 2 * (b->length + length);
-    unsigned char *const grown = (unsigned char *)realloc(b->at, room);
-    if (!grown) {
-      return CAIRO_STATUS_NO_MEMORY;
-    }
-    b->at   = grown;
-    b->room = room;
-  }
-  memcpy(b->at + b->length, more, length);
-  b->length += length;
-  return CAIRO_STATUS_SUCCESS;
-}
-
-cairo_status_t
 rl_sheet_render(cairo_surface_t *const surface, const double scale, const RlSheet *const sheet,
                 const int from, const int to, RlTextCache *const type)
 {
+  assert(from >= 0 && from <= to && to <= sheet->pages);
   cairo_t *const cr = cairo_create(surface);
   cairo_scale(cr, scale, scale);
   for (int page = from; page < to; ++page) {
@@ -55,6 +37,7 @@ title_set(cairo_surface_t *const to, const RlForm *const form)
 cairo_status_t
 rl_sheet_pdf(const RlSheet *const sheet, RlTextCache *const type, RlBytes *const pdf)
 {
+  assert(sheet->pages > 0);
   const RlRect           area = rl_paper_rect(sheet->size);
   cairo_surface_t *const on =
     cairo_pdf_surface_create_for_stream(rl_bytes_add, pdf, area.w, area.h);

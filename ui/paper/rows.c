@@ -1,42 +1,46 @@
 /* SPDX-License-Identifier: ISC */
-/* The form in rows of bars: chords, and where there are phrases their notes below them. */
-#include "ui/paper/inside.h"
+#include "ui/paper/rows.h"
 
 #include "ui/layout/layout.h"
+#include "ui/paper/bar.h"
+#include "ui/paper/labels.h"
+#include "ui/paper/pen.h"
 
 #include <math.h>
 #include <string.h>
 
+/* Heights in points. */
 enum { LABEL_HIGH = 12, CHORD_HIGH = 17, DEGREE_HIGH = 9, TITLE_HIGH = 12, ANSWER_HIGH = 11 };
 
-/* Before a row holds fewer bars chords may shrink; notes want a little more than they need, so that
-   longer ones look longer. */
-static const double chords_squeeze = 0.86, notes_room = 1.06;
+/* Chords may shrink this far before a row gets fewer bars; notes get a little more than they need,
+   so that longer ones look longer. */
+static const double chords_shrink = 0.86, notes_stretch = 1.06;
 
-/* Some bars side by side, in one of their versions. */
+/* Bars side by side, in one of their versions. */
 typedef struct {
-  const RlSheet   *sheet;
-  int              n, count, cells; /* cells: bars that would fit */
-  const RlVersion *version;         /* NULL: nothing sounds in them */
-  char             label[RL_PAPER_WORDS];
-  bool             degrees; /* on a line of their own */
-  bool             titles;  /* phrases begin here, or an answer is wanted besides one */
-  bool             answers;
+  const RlSheet       *sheet;
+  int                  n, count, cells; /* from bar n; cells: how many a full row holds */
+  const RlSongVersion *version;         /* NULL: nothing sounds in them */
+  char                 label[RL_LABEL_SIZE];
+  bool                 degrees; /* on a line of their own */
+  bool                 titles;  /* phrases begin here, or a bar with a phrase wants an answer too */
+  bool                 answers;
 } Row;
 
 static const RlBar *
-bar_of(const RlSheet *const p, const int n)
+bar_of(const RlSheet *const sheet, const int n)
 {
-  const RlPaperBar bar = rl_paper_bar(p, n);
-  return bar.place.index < 0 ? NULL : &p->form->bar[bar.place.index];
+  const RlSongBar bar = rl_song_bar(sheet, n);
+  return bar.place.index < 0 ? NULL : &sheet->form->bar[bar.place.index];
 }
 
 /* ---- what stands in a bar ---- */
 
 static bool
-begins_here(const RlSheet *const p, const RlPlanned *const planned, const int n, const int chorus)
+begins_here(const RlSheet *const sheet, const RlPlanned *const planned, const int n,
+            const int chorus)
 {
-  const bool ending = n >= p->form->bars;
+  const bool ending = n >= sheet->form->bars;
   return planned->bar == n + 1 &&
          (ending || !planned->choruses ||
           (chorus <= RL_PLAN_CHORUSES && (planned->choruses >> (chorus - 1) & 1U)));
@@ -50,50 +54,50 @@ title_add(const RlPlan *const plan, const int planned, const char *const more, R
   rl_text_add(text, more);
 }
 
-/* Is the note before its phrase's own bar? */
+/* Is the note part of its phrase's pickup? */
 static bool
-in_pickup(const RlSheet *const p, const RlLaneNote *const n)
+in_pickup(const RlSheet *const sheet, const RlLaneNote *const n)
 {
-  const RlPlanned *const planned = &p->plan->planned[n->planned];
-  const double           into    = planned->beat / 1000.0 * 4 / p->form->bar[planned->bar - 1].unit;
-  return n->at < (p->form->starts[RL_AXIS_QUARTERS][planned->bar - 1] + into) * RL_TICKS - 1;
+  const RlPlanned *const planned = &sheet->plan->planned[n->planned];
+  const double into = planned->beat / 1000.0 * 4 / sheet->form->bar[planned->bar - 1].unit;
+  return n->at < (sheet->form->starts[RL_AXIS_QUARTERS][planned->bar - 1] + into) * RL_TICKS - 1;
 }
 
-/* Phrases whose pickup begins in bar n, and not their own bar. */
+/* Titles of phrases whose pickup begins in bar n, before their own bar. */
 static void
 pickups_write(const Row *const r, const int n, RlText *const text)
 {
-  RlPaperSound     sounds[RL_SOUNDS_MAX];
-  const RlSheet   *p     = r->sheet;
-  const RlPaperBar bar   = rl_paper_bar(p, n);
-  const int        count = rl_paper_sounds(p, &bar, r->version->chorus, sounds);
-  int              last  = -1;
+  RlSongSound     sounds[RL_SOUNDS_MAX];
+  const RlSheet  *sheet = r->sheet;
+  const RlSongBar bar   = rl_song_bar(sheet, n);
+  const int       count = rl_song_sounds(sheet, &bar, r->version->chorus, sounds);
+  int             last  = -1;
   for (int i = 0; i < count; ++i) {
-    const RlLaneNote *const note = &p->lane->note[sounds[i].note[0]];
-    if (note->planned != last && sounds[i].sound.at >= 0 && in_pickup(p, note) &&
-        p->plan->planned[note->planned].bar != n + 1) {
-      title_add(p->plan, note->planned, ", pickup", text);
+    const RlLaneNote *const note = &sheet->lane->note[sounds[i].note[0]];
+    if (note->planned != last && sounds[i].sound.at >= 0 && in_pickup(sheet, note) &&
+        sheet->plan->planned[note->planned].bar != n + 1) {
+      title_add(sheet->plan, note->planned, ", pickup", text);
       last = note->planned;
     }
   }
 }
 
-/* Is anything of it heard in that chorus? Another phrase may have taken its place. */
+/* Has it notes in that chorus? Another phrase may have replaced it there. */
 static bool
-heard(const RlSheet *const p, const int planned, const int chorus)
+sounds_in(const RlSheet *const sheet, const int planned, const int chorus)
 {
   int i = 0;
-  while (i < p->lane->notes &&
-         !(p->lane->note[i].planned == planned &&
-           (p->lane->note[i].ending || rl_lane_plays(&p->lane->note[i], chorus)))) {
+  while (i < sheet->lane->notes &&
+         !(sheet->lane->note[i].planned == planned &&
+           (sheet->lane->note[i].ending || rl_lane_plays(&sheet->lane->note[i], chorus)))) {
     ++i;
   }
-  return i < p->lane->notes;
+  return i < sheet->lane->notes;
 }
 
-/* Has a phrase of that title been named for this bar already? */
+/* Is the same phrase planned on this bar a second time? Then it has been named already. */
 static bool
-named(const RlPlan *const plan, const int planned, const int bar)
+named_before(const RlPlan *const plan, const int planned, const int bar)
 {
   int i = 0;
   while (i < planned && !(plan->planned[i].bar == bar &&
@@ -109,8 +113,8 @@ titles_write(const Row *const r, const int n, RlText *const text)
   const RlPlan *const plan = r->sheet->plan;
   for (int i = 0; r->version && i < plan->planned_count; ++i) {
     const int chorus = r->version->chorus;
-    if (begins_here(r->sheet, &plan->planned[i], n, chorus) && heard(r->sheet, i, chorus) &&
-        !named(plan, i, n + 1)) {
+    if (begins_here(r->sheet, &plan->planned[i], n, chorus) && sounds_in(r->sheet, i, chorus) &&
+        !named_before(plan, i, n + 1)) {
       title_add(plan, i, "", text);
     }
   }
@@ -120,9 +124,9 @@ titles_write(const Row *const r, const int n, RlText *const text)
 }
 
 static bool
-answers(const RlSheet *const p, const int n)
+answers(const RlSheet *const sheet, const int n)
 {
-  return p->plan && n >= 0 && rl_plan_answers(p->plan, n + 1);
+  return sheet->plan && n >= 0 && rl_plan_answers(sheet->plan, n + 1);
 }
 
 static bool
@@ -139,12 +143,12 @@ meter_changes(const RlForm *const f, const int n)
 static void
 number_draw(const RlPaint *const p, const RlSheet *const sheet, const int n, RlRect *const box)
 {
-  char   words[RL_PAPER_WORDS];
+  char   words[RL_LABEL_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
   RlRect at   = rl_rect_cut_left(box, n < 99 ? 15 : 19);
   at.h        = CHORD_HIGH;
   rl_text_add_int(&text, n < 0 ? n : n + 1);
-  rl_paper_write(p, at, 8.5, RL_PLAIN, RL_LEFT, words);
+  rl_pen_write(p, at, 8.5, RL_PLAIN, RL_LEFT, words);
   if (n >= 0 && meter_changes(sheet->form, n)) {
     text = rl_text_in(words, sizeof(words));
     rl_text_add_int(&text, sheet->form->bar[n].beats);
@@ -152,7 +156,7 @@ number_draw(const RlPaint *const p, const RlSheet *const sheet, const int n, RlR
     rl_text_add_int(&text, sheet->form->bar[n].unit);
     at   = rl_rect_cut_left(box, 22);
     at.h = CHORD_HIGH;
-    rl_paper_write(p, at, 10, RL_BOLD, RL_LEFT, words);
+    rl_pen_write(p, at, 10, RL_BOLD, RL_LEFT, words);
   }
 }
 
@@ -161,15 +165,15 @@ static void
 chord_draw(const RlPaint *const p, const RlSheet *const sheet, const RlChord chord, RlRect box,
            const bool alone)
 {
-  char          names[RL_PAPER_WORDS], degrees[RL_PAPER_WORDS];
+  char          names[RL_LABEL_SIZE], degrees[RL_LABEL_SIZE];
   RlText        name   = rl_text_in(names, sizeof(names));
   RlText        degree = rl_text_in(degrees, sizeof(degrees));
   const RlStyle loud   = {alone ? 15 : 13, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   const RlStyle quiet  = {alone ? 9.5 : 8, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
   RlRect        top    = rl_rect_cut_top(&box, CHORD_HIGH);
-  rl_paper_chord(sheet, chord, false, &name);
+  rl_label_chord(sheet, chord, false, &name);
   if (rl_harmony_of(chord, sheet->key).sounding) {
-    rl_paper_chord(sheet, chord, true, &degree);
+    rl_label_chord(sheet, chord, true, &degree);
   }
   if (alone) {
     const double beside = rl_write_width(p, quiet, degrees) + 4;
@@ -182,34 +186,36 @@ chord_draw(const RlPaint *const p, const RlSheet *const sheet, const RlChord cho
 
 /* About how wide a chord must be to be read, its degree below it or, `alone`, beside it. */
 static double
-chord_needs(const RlSheet *const p, const RlChord chord, const bool alone)
+chord_needs(const RlSheet *const sheet, const RlChord chord, const bool alone)
 {
-  char   name[RL_PAPER_WORDS], degree[RL_PAPER_WORDS];
+  char   name[RL_LABEL_SIZE], degree[RL_LABEL_SIZE];
   RlText letters = rl_text_in(name, sizeof(name));
   RlText numbers = rl_text_in(degree, sizeof(degree));
-  rl_paper_chord(p, chord, false, &letters);
-  rl_paper_chord(p, chord, true, &numbers);
-  const double wide   = rl_paper_about(name, 11) + 3;
-  const double beside = rl_paper_about(degree, 8) + 4;
+  rl_label_chord(sheet, chord, false, &letters);
+  rl_label_chord(sheet, chord, true, &numbers);
+  const double wide   = rl_pen_width_estimate(name, 11) + 3;
+  const double beside = rl_pen_width_estimate(degree, 8) + 4;
   return alone ? wide + beside : fmax(wide, beside);
 }
 
-/* The chords' shares of their bar's width: by their beats, or where that is too little for one of
-   them by what they need. */
+/* How the chords share their bar's width: by beats, or where one of them would be too narrow by
+   what each needs. */
 static void
-shares_find(const RlSheet *const p, const RlBar *const bar, const double width, double *const share)
+shares_find(const RlSheet *const sheet, const RlBar *const bar, const double width,
+            double *const share)
 {
   double sum  = 0;
   bool   fits = true;
   for (int i = 0; i < bar->chords; ++i) {
-    const RlFormChord *const c    = &p->form->chord[bar->first_chord + i];
+    const RlFormChord *const c    = &sheet->form->chord[bar->first_chord + i];
     const int                till = i + 1 < bar->chords ? c[1].beat : bar->beats;
     share[i]                      = width * (till - c->beat) / bar->beats;
-    fits                          = fits && chord_needs(p, c->chord, false) <= share[i];
-    sum += chord_needs(p, c->chord, false);
+    fits                          = fits && chord_needs(sheet, c->chord, false) <= share[i];
+    sum += chord_needs(sheet, c->chord, false);
   }
   for (int i = 0; i < bar->chords && !fits; ++i) {
-    share[i] = width * chord_needs(p, p->form->chord[bar->first_chord + i].chord, false) / sum;
+    share[i] =
+      width * chord_needs(sheet, sheet->form->chord[bar->first_chord + i].chord, false) / sum;
   }
 }
 
@@ -217,7 +223,7 @@ static void
 chords_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box)
 {
   const RlBar *const bar = bar_of(r->sheet, n);
-  double             share[RL_BAR_CHORDS_MAX];
+  double             share[RL_BAR_CHORDS_MAX]; /* points */
   rl_rect_cut_left(&box, 3);
   number_draw(p, r->sheet, n, &box);
   if (!bar) {
@@ -243,41 +249,42 @@ strip_top(const Row *const r)
 static double
 row_high(const Row *const r)
 {
-  const double below = r->version   ? (r->titles ? TITLE_HIGH : 0) + RL_STRIP_HIGH
+  const double below = r->version   ? (r->titles ? TITLE_HIGH : 0) + RL_BAR_STRIP_HEIGHT
                        : r->answers ? ANSWER_HIGH
                                     : 0;
   return strip_top(r) + below;
 }
 
-/* At the left of bar n; or, `end`, at the right of the last one. Where the song's end is, thick. */
+/* The line to the left of bar n; a double one, its second thick, where the form or its ending ends.
+ */
 static void
 bar_line(const RlPaint *const p, const RlForm *const f, const int n, const double x,
          const double from, const double to)
 {
   const bool ends = n == f->bars || n == f->bars + f->ending_bars;
-  rl_paper_line(p, x - (ends ? 3 : 0), from, x - (ends ? 3 : 0), to, 1);
+  rl_pen_line(p, x - (ends ? 3 : 0), from, x - (ends ? 3 : 0), to, 1);
   if (ends) {
-    rl_paper_line(p, x, from, x, to, 2.4);
+    rl_pen_line(p, x, from, x, to, 2.4);
   }
 }
 
-/* Where there is no room to read all of them: the first, and how many more. The list below the form
-   names each. */
+/* Where all titles would be too small to read: the first, and how many more. The list below the
+   form names each. */
 static void
-titles_shorten(const RlPaint *const p, const double room, char *const words, RlText *const text)
+titles_shorten(const RlPaint *const p, const double width, char *const words, RlText *const text)
 {
-  static const double most  = 9 / 6.0; /* down to six points */
+  static const double most  = 9 / 6.0; /* from nine points down to six */
   const RlStyle       style = {.size = 9, .cut = RL_ITALIC};
   int                 more  = 0;
   for (const char *at = words; (at = strstr(at, "; ")); ++at) {
     ++more;
   }
-  if (more && rl_write_width(p, style, words) > most * room) {
+  if (more && rl_write_width(p, style, words) > most * width) {
     const size_t first = rl_slice_until(rl_slice(words), ";");
-    char         kept[RL_PAPER_WORDS];
+    char         kept[RL_LABEL_SIZE];
     memcpy(kept, words, first);
     kept[first] = '\0';
-    *text       = rl_text_in(words, RL_PAPER_WORDS);
+    *text       = rl_text_in(words, RL_LABEL_SIZE);
     rl_text_add(text, kept);
     rl_text_add(text, " +");
     rl_text_add_int(text, more);
@@ -287,34 +294,34 @@ titles_shorten(const RlPaint *const p, const double room, char *const words, RlT
 static void
 title_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box, const bool sounds)
 {
-  char   words[RL_PAPER_WORDS];
+  char   words[RL_LABEL_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
   titles_write(r, n, &text);
   rl_rect_cut_right(&box, 3);
   if (answers(r->sheet, n) && sounds) {
-    rl_paper_write(p, rl_rect_cut_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
+    rl_pen_write(p, rl_rect_cut_right(&box, 36), 9, RL_ITALIC, RL_RIGHT, "answer");
     rl_rect_cut_right(&box, 4);
   }
   titles_shorten(p, box.w, words, &text);
-  rl_paper_write(p, box, 9, RL_ITALIC, RL_LEFT, words);
+  rl_pen_write(p, box, 9, RL_ITALIC, RL_LEFT, words);
 }
 
 static void
 notes_draw(const RlPaint *const p, const Row *const r, const int n, RlRect cell)
 {
-  RlBarNotes       notes;
-  const RlPaperBar bar = rl_paper_bar(r->sheet, n);
-  rl_bar_notes(r->sheet, &bar, r->version->chorus, &notes);
+  RlBarLayout     notes;
+  const RlSongBar bar = rl_song_bar(r->sheet, n);
+  rl_bar_layout_make(r->sheet, &bar, r->version->chorus, &notes);
   if (r->titles) {
     RlRect title = rl_rect_cut_top(&cell, TITLE_HIGH);
     rl_rect_cut_left(&title, 4);
     title_draw(p, r, n, title, notes.sounds > 0);
   }
-  rl_paper_line(p, cell.x, cell.y + RL_TAB_LINE, cell.x + cell.w, cell.y + RL_TAB_LINE, 0.8);
+  rl_pen_line(p, cell.x, cell.y + RL_BAR_TAB_LINE, cell.x + cell.w, cell.y + RL_BAR_TAB_LINE, 0.8);
   rl_bar_draw(p, &notes, cell);
   if (!notes.sounds && answers(r->sheet, n)) {
-    rl_paper_write(p, (RlRect){cell.x, cell.y + RL_TAB_TOP, cell.w, 11}, 11, RL_ITALIC, RL_MIDDLE,
-                   "answer");
+    rl_pen_write(p, (RlRect){cell.x, cell.y + RL_BAR_TAB_TOP, cell.w, 11}, 11, RL_ITALIC, RL_MIDDLE,
+                 "answer");
   }
 }
 
@@ -328,8 +335,8 @@ bar_draw(const RlPaint *const p, const Row *const r, const int n, const RlRect c
   if (r->version) {
     notes_draw(p, r, n, rest);
   } else if (answers(r->sheet, n)) {
-    rl_paper_write(p, (RlRect){rest.x + 18, rest.y, rest.w - 20, ANSWER_HIGH}, 10, RL_ITALIC,
-                   RL_LEFT, "answer");
+    rl_pen_write(p, (RlRect){rest.x + 18, rest.y, rest.w - 20, ANSWER_HIGH}, 10, RL_ITALIC, RL_LEFT,
+                 "answer");
   }
 }
 
@@ -339,10 +346,10 @@ row_draw(const RlPaint *const p, const Row *const r, const RlRect box)
   const double top  = box.y + strip_top(r) + (r->titles ? TITLE_HIGH : 0);
   const double w    = box.w / r->cells;
   const double from = r->version
-                        ? top + RL_TAB_TOP
+                        ? top + RL_BAR_TAB_TOP
                         : box.y + strip_top(r) - CHORD_HIGH + 1 - (r->degrees ? DEGREE_HIGH : 0);
-  const double to   = r->version ? top + RL_TAB_FOOT : box.y + row_high(r) - 1;
-  rl_paper_write(p, (RlRect){box.x, box.y, box.w, LABEL_HIGH - 2}, 10, RL_BOLD, RL_LEFT, r->label);
+  const double to   = r->version ? top + RL_BAR_TAB_FOOT : box.y + row_high(r) - 1;
+  rl_pen_write(p, (RlRect){box.x, box.y, box.w, LABEL_HIGH - 2}, 10, RL_BOLD, RL_LEFT, r->label);
   for (int i = 0; i < r->count; ++i) {
     bar_draw(p, r, r->n + i, (RlRect){box.x + i * w, box.y, w, box.h});
     if (i || r->n != r->sheet->form->bars) {
@@ -352,15 +359,16 @@ row_draw(const RlPaint *const p, const Row *const r, const RlRect box)
   bar_line(p, r->sheet->form, r->n + r->count, box.x + r->count * w, from, to);
 }
 
-/* ---- which rows ---- */
+/* ---- dividing bars into rows ---- */
 
+/* Does a section begin there, or the ending? */
 static bool
 opens(const RlForm *const f, const int n)
 {
   return n <= 0 || n == f->bars || f->bar[n].section != f->bar[n - 1].section;
 }
 
-/* Does its section begin over again there? */
+/* Is bar n the first bar of its section, repeated? */
 static bool
 begins_again(const RlForm *const f, const int n)
 {
@@ -372,9 +380,10 @@ begins_again(const RlForm *const f, const int n)
 }
 
 static void
-label_write(const RlSheet *const p, const int n, const RlVersion *const v, RlText *const text)
+label_write(const RlSheet *const sheet, const int n, const RlSongVersion *const v,
+            RlText *const text)
 {
-  const RlForm *const f     = p->form;
+  const RlForm *const f     = sheet->form;
   const bool          again = n > 0 && begins_again(f, n);
   if (n < 0) {
     rl_text_add(text, f->lead_in >= -n ? "lead-in" : "before bar 1");
@@ -391,95 +400,95 @@ label_write(const RlSheet *const p, const int n, const RlVersion *const v, RlTex
 }
 
 static Row
-row_of(const RlSheet *const p, const int n, const int count, const int cells,
-       const RlVersion *const v)
+row_of(const RlSheet *const sheet, const int n, const int count, const int cells,
+       const RlSongVersion *const v)
 {
-  Row    r     = {.sheet = p, .n = n, .count = count, .cells = cells, .version = v};
+  Row    r     = {.sheet = sheet, .n = n, .count = count, .cells = cells, .version = v};
   RlText label = rl_text_in(r.label, sizeof(r.label));
-  label_write(p, n, v, &label);
+  label_write(sheet, n, v, &label);
   for (int i = n; i < n + count; ++i) {
-    char               words[RL_PAPER_WORDS];
+    char               words[RL_LABEL_SIZE];
     RlText             text = rl_text_in(words, sizeof(words));
-    const RlBar *const bar  = bar_of(p, i);
+    const RlBar *const bar  = bar_of(sheet, i);
     titles_write(&r, i, &text);
     r.degrees = r.degrees || (bar && bar->chords > 1);
-    r.answers = r.answers || answers(p, i);
-    r.titles  = r.titles || text.used || (v && answers(p, i));
+    r.answers = r.answers || answers(sheet, i);
+    r.titles  = r.titles || text.used || (v && answers(sheet, i));
   }
   return r;
 }
 
 /* How wide a bar must be for its chords to be read. */
 static double
-chords_need(const RlSheet *const p, const int n)
+chords_need(const RlSheet *const sheet, const int n)
 {
-  const RlBar *const bar = bar_of(p, n);
+  const RlBar *const bar = bar_of(sheet, n);
   double             sum = 18;
   for (int i = 0; bar && i < bar->chords; ++i) {
-    sum += chord_needs(p, p->form->chord[bar->first_chord + i].chord, bar->chords == 1);
+    sum += chord_needs(sheet, sheet->form->chord[bar->first_chord + i].chord, bar->chords == 1);
   }
   return sum;
 }
 
-/* How many of the bars, which play in those versions, a row of that width holds. */
+/* How many of these bars fit into a row of that width in all of their versions: 4, 2 or 1. */
 static int
-cells_fit(const RlSheet *const p, const int n, const int count, const RlVersion *const versions,
-          const int version_count, const double width)
+cells_fit(const RlSheet *const sheet, const int n, const int count,
+          const RlSongVersion *const versions, const int version_count, const double width)
 {
-  RlBarNotes notes;
-  double     most = 0;
+  RlBarLayout notes;
+  double      most = 0;
   for (int i = n; i < n + count; ++i) {
-    const RlPaperBar bar = rl_paper_bar(p, i);
-    most                 = fmax(most, chords_squeeze * chords_need(p, i));
+    const RlSongBar bar = rl_song_bar(sheet, i);
+    most                = fmax(most, chords_shrink * chords_need(sheet, i));
     for (int v = 0; v < version_count; ++v) {
-      rl_bar_notes(p, &bar, versions[v].chorus, &notes);
-      most = fmax(most, notes_room * rl_bar_needs(&notes));
+      rl_bar_layout_make(sheet, &bar, versions[v].chorus, &notes);
+      most = fmax(most, notes_stretch * rl_bar_layout_width(&notes));
     }
   }
   return most <= width / RL_ROW_BARS ? RL_ROW_BARS : most <= width / 2 ? 2 : 1;
 }
 
 static void
-row_flow(RlFlow *const f, const Row *const r)
+row_add(RlFlow *const f, const Row *const r)
 {
   RlRect box, gap;
   if (rl_flow_reserve(f, row_high(r), &box)) {
     row_draw(&f->paint, r, box);
   }
-  rl_flow_reserve(f, (r->version ? 2 : 4) + 8 * f->tight, &gap);
+  rl_flow_reserve(f, (r->version ? 2 : 4) + 8 * f->spacing, &gap);
 }
 
-/* Bars that belong into one row, in as many as they need, version by version. */
+/* Bars that belong into one row, in as many rows as they need, version by version. */
 static void
-bars_flow(RlFlow *const f, const int n, const int count)
+bars_add(RlFlow *const f, const int n, const int count)
 {
-  const RlSheet *const p = f->sheet;
-  RlVersion            versions[RL_VERSIONS_MAX];
-  const int            kinds = rl_paper_versions(p, n, count, versions);
-  const int            cells = cells_fit(p, n, count, versions, kinds, f->text.w);
+  const RlSheet *const sheet = f->sheet;
+  RlSongVersion        versions[RL_SONG_VERSIONS_MAX];
+  const int            kinds = rl_song_versions(sheet, n, count, versions);
+  const int            cells = cells_fit(sheet, n, count, versions, kinds, f->text.w);
   for (int i = 0; i < count; i += cells) {
     const int part  = count - i < cells ? count - i : cells;
-    const int shown = cells < count ? rl_paper_versions(p, n + i, part, versions) : kinds;
+    const int shown = cells < count ? rl_song_versions(sheet, n + i, part, versions) : kinds;
     for (int v = 0; v < shown || v == 0; ++v) {
-      const Row r = row_of(p, n + i, part, cells, shown ? &versions[v] : NULL);
-      row_flow(f, &r);
+      const Row r = row_of(sheet, n + i, part, cells, shown ? &versions[v] : NULL);
+      row_add(f, &r);
     }
   }
 }
 
 void
-rl_paper_rows(RlFlow *const f)
+rl_rows_add(RlFlow *const f)
 {
   const RlForm *const form = f->sheet->form;
   const int           all  = form->bars + form->ending_bars;
-  int                 n    = -rl_paper_before(f->sheet);
+  int                 n    = -rl_song_pickup_bars(f->sheet);
   while (n < all) {
     const int end   = n < 0 ? 0 : all;
     int       count = 1;
     while (count < RL_ROW_BARS && n + count < end && !opens(form, n + count)) {
       ++count;
     }
-    bars_flow(f, n, count);
+    bars_add(f, n, count);
     n += count;
   }
 }

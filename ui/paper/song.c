@@ -1,29 +1,33 @@
 /* SPDX-License-Identifier: ISC */
-/* Which bars the sheet has, and what sounds in them in each chorus. */
-#include "ui/paper/inside.h"
+#include "ui/paper/song.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
-enum { BEFORE_MAX = 8 };
+enum { PICKUP_BARS_MAX = 8 };
+
+_Static_assert(RL_SONG_VERSIONS_MAX <= 64, "sets of choruses are bits of a uint64_t");
+_Static_assert(RL_LANE_NOTES_MAX <= UINT16_MAX, "a sound has its notes as uint16_t");
 
 static double
-chorus_ticks(const RlSheet *const p)
+chorus_ticks(const RlSheet *const sheet)
 {
-  return p->form->starts[RL_AXIS_QUARTERS][p->form->bars] * RL_TICKS;
+  return sheet->form->starts[RL_AXIS_QUARTERS][sheet->form->bars] * RL_TICKS;
 }
 
-static RlPaperBar
-bar_at(const RlSheet *const p, const double from)
+static RlSongBar
+bar_at(const RlSheet *const sheet, const double from)
 {
-  const RlPlace place = rl_form_locate(p->form, RL_AXIS_QUARTERS, from / RL_TICKS, 1.0 / RL_TICKS);
-  return (RlPaperBar){place, from, from + place.beats * 4.0 / place.unit * RL_TICKS};
+  const RlPlace place =
+    rl_form_locate(sheet->form, RL_AXIS_QUARTERS, from / RL_TICKS, 1.0 / RL_TICKS);
+  return (RlSongBar){place, from, from + place.beats * 4.0 / place.unit * RL_TICKS};
 }
 
-RlPaperBar
-rl_paper_bar(const RlSheet *const p, const int n)
+RlSongBar
+rl_song_bar(const RlSheet *const sheet, const int n)
 {
-  const RlForm *const f    = p->form;
+  const RlForm *const f    = sheet->form;
   const bool          ends = n >= f->bars;
   const RlPlace       at   = {.part   = n < 0  ? RL_PART_LEAD_IN
                                         : ends ? RL_PART_ENDING
@@ -32,16 +36,16 @@ rl_paper_bar(const RlSheet *const p, const int n)
                               .bar    = n < 0 ? n : n + 1,
                               .index  = n < 0 ? -1 : n,
                               .unit   = 4};
-  return bar_at(p, rl_lane_ticks(f, &at, 0));
+  return bar_at(sheet, rl_lane_ticks(f, &at, 0));
 }
 
 int
-rl_paper_before(const RlSheet *const p)
+rl_song_pickup_bars(const RlSheet *const sheet)
 {
   const RlLaneOnset first =
-    p->lane ? rl_lane_first(p->lane, p->form, -1e12) : (RlLaneOnset){-1, 0, 0};
+    sheet->lane ? rl_lane_first(sheet->lane, sheet->form, -1e12) : (RlLaneOnset){-1, 0, 0};
   int bars = 0;
-  while (first.index >= 0 && bars < BEFORE_MAX && first.at < rl_paper_bar(p, -bars).from) {
+  while (first.index >= 0 && bars < PICKUP_BARS_MAX && first.at < rl_song_bar(sheet, -bars).from) {
     ++bars;
   }
   return bars;
@@ -59,9 +63,9 @@ longest(const RlLane *const lane)
   return most;
 }
 
-/* A sound ends where the next one begins. */
+/* Ends a sound where the next one begins, at `next`. */
 static void
-sound_end(RlPaperSound *const s, const int32_t next)
+sound_end(RlSongSound *const s, const int32_t next)
 {
   if (s->sound.at + s->sound.lasts > next) {
     s->sound.lasts = next - s->sound.at;
@@ -69,20 +73,21 @@ sound_end(RlPaperSound *const s, const int32_t next)
 }
 
 int
-rl_paper_sounds(const RlSheet *const p, const RlPaperBar *const bar, const int chorus,
-                RlPaperSound *const sounds)
+rl_song_sounds(const RlSheet *const sheet, const RlSongBar *const bar, const int chorus,
+               RlSongSound *const sounds)
 {
   int count = 0;
-  if (!p->lane) {
+  assert(chorus >= 1);
+  if (!sheet->lane) {
     return 0;
   }
   const bool   in_chorus = bar->place.part == RL_PART_CHORUS;
-  const double shift     = in_chorus ? (chorus - 1) * chorus_ticks(p) : 0;
+  const double shift     = in_chorus ? (chorus - 1) * chorus_ticks(sheet) : 0;
   const double from      = bar->from + shift;
-  RlLaneOnset  n         = rl_lane_first(p->lane, p->form, from - longest(p->lane));
-  for (; n.index >= 0 && n.at < bar->to + shift; n = rl_lane_next(p->lane, p->form, n)) {
-    RlPaperSound *const last = count ? &sounds[count - 1] : NULL;
-    const int32_t       at   = (int32_t)lround(n.at - from);
+  RlLaneOnset  n         = rl_lane_first(sheet->lane, sheet->form, from - longest(sheet->lane));
+  for (; n.index >= 0 && n.at < bar->to + shift; n = rl_lane_next(sheet->lane, sheet->form, n)) {
+    RlSongSound *const last = count ? &sounds[count - 1] : NULL;
+    const int32_t      at   = (int32_t)lround(n.at - from);
     if (last && last->sound.at == at) {
       if (last->notes < RL_PHRASE_TOGETHER) {
         last->note[last->notes++] = (uint16_t)n.index;
@@ -91,10 +96,11 @@ rl_paper_sounds(const RlSheet *const p, const RlPaperBar *const bar, const int c
     }
     if (last) {
       sound_end(last, at);
-      count -= last->sound.at + last->sound.lasts <= 0; /* it was over before this bar */
+      count -= last->sound.at + last->sound.lasts <= 0; /* it ended before this bar */
     }
     if (count < RL_SOUNDS_MAX) {
-      sounds[count++] = (RlPaperSound){{at, p->lane->note[n.index].lasts}, {(uint16_t)n.index}, 1};
+      sounds[count++] =
+        (RlSongSound){{at, sheet->lane->note[n.index].lasts}, {(uint16_t)n.index}, 1};
     }
   }
   if (n.index >= 0 && count) {
@@ -108,23 +114,24 @@ rl_paper_sounds(const RlSheet *const p, const RlPaperBar *const bar, const int c
 
 /* ---- versions ---- */
 
-/* The choruses that may differ: every one that is named and the one after it, which stands for all
-   the others; and the last, before which nothing is played that leads into another. */
+/* The choruses that may differ from each other: those the plan names and the one after the last of
+   them, which stands for all the rest; and the last chorus, in which no pickup leads into another.
+ */
 typedef struct {
-  int chorus[RL_VERSIONS_MAX];
+  int chorus[RL_SONG_VERSIONS_MAX];
   int count;
-  int others; /* index of the one that stands for more than itself, -1: none does */
+  int others; /* index of the one that stands for all the rest, -1: none does */
 } Choruses;
 
 static Choruses
-choruses_of(const RlSheet *const p)
+choruses_of(const RlSheet *const sheet)
 {
-  const int last  = p->form->choruses;
+  const int last  = sheet->form->choruses;
   int       named = 1;
   Choruses  c     = {.others = -1};
-  for (int i = 0; i < p->plan->planned_count; ++i) {
+  for (int i = 0; i < sheet->plan->planned_count; ++i) {
     for (int k = named; k < RL_PLAN_CHORUSES; ++k) {
-      named = p->plan->planned[i].choruses >> k & 1U ? k + 1 : named;
+      named = sheet->plan->planned[i].choruses >> k & 1U ? k + 1 : named;
     }
   }
   while (c.count <= named && (!last || c.count < last)) {
@@ -142,7 +149,7 @@ choruses_of(const RlSheet *const p)
 }
 
 static bool
-same_sound(const RlPaperSound *const a, const RlPaperSound *const b)
+same_sound(const RlSongSound *const a, const RlSongSound *const b)
 {
   bool same =
     a->sound.at == b->sound.at && a->sound.lasts == b->sound.lasts && a->notes == b->notes;
@@ -152,15 +159,15 @@ same_sound(const RlPaperSound *const a, const RlPaperSound *const b)
   return same;
 }
 
-/* Do those bars sound the same in two choruses? */
+/* Do these bars sound the same in choruses `a` and `b`? */
 static bool
-same(const RlSheet *const p, const int n, const int count, const int a, const int b)
+same_bars(const RlSheet *const sheet, const int n, const int count, const int a, const int b)
 {
-  RlPaperSound one[RL_SOUNDS_MAX], other[RL_SOUNDS_MAX];
+  RlSongSound one[RL_SOUNDS_MAX], other[RL_SOUNDS_MAX];
   for (int i = n; i < n + count; ++i) {
-    const RlPaperBar bar    = rl_paper_bar(p, i);
-    const int        sounds = rl_paper_sounds(p, &bar, a, one);
-    if (rl_paper_sounds(p, &bar, b, other) != sounds) {
+    const RlSongBar bar    = rl_song_bar(sheet, i);
+    const int       sounds = rl_song_sounds(sheet, &bar, a, one);
+    if (rl_song_sounds(sheet, &bar, b, other) != sounds) {
       return false;
     }
     for (int k = 0; k < sounds; ++k) {
@@ -172,18 +179,18 @@ same(const RlSheet *const p, const int n, const int count, const int a, const in
   return true;
 }
 
-/* A number that differs where the bars sound different, as good as always; 0 for silence. */
+/* A hash of what sounds in the bars (FNV-1a, its 64-bit prime); 0 for silence. */
 static uint64_t
-digest(const RlSheet *const p, const int n, const int count, const int chorus)
+bars_hash(const RlSheet *const sheet, const int n, const int count, const int chorus)
 {
-  RlPaperSound sounds[RL_SOUNDS_MAX];
-  uint64_t     sum = 0;
-  bool         any = false;
+  RlSongSound sounds[RL_SOUNDS_MAX];
+  uint64_t    sum = 0;
+  bool        any = false;
   for (int i = n; i < n + count; ++i) {
-    const RlPaperBar bar = rl_paper_bar(p, i);
-    for (int k = rl_paper_sounds(p, &bar, chorus, sounds) - 1; k >= 0; --k) {
-      const RlPaperSound *const s = &sounds[k];
-      any                         = true;
+    const RlSongBar bar = rl_song_bar(sheet, i);
+    for (int k = rl_song_sounds(sheet, &bar, chorus, sounds) - 1; k >= 0; --k) {
+      const RlSongSound *const s = &sounds[k];
+      any                        = true;
       sum = (sum ^ (uint32_t)s->sound.at ^ (uint64_t)(i + 1) << 48) * UINT64_C(1099511628211);
       sum = (sum ^ (uint32_t)s->sound.lasts ^ (uint64_t)s->note[0] << 32) * UINT64_C(1099511628211);
     }
@@ -206,10 +213,10 @@ numbers_write(const Choruses *const c, const uint64_t set, const char *const one
 
 /* `choruses 1 3`, or `all choruses but 2`. */
 static void
-name_write(const Choruses *const c, const uint64_t set, char *const name, const size_t room)
+name_write(const Choruses *const c, const uint64_t set, char *const name, const size_t size)
 {
   const uint64_t all  = (UINT64_C(1) << c->count) - 1;
-  RlText         text = rl_text_in(name, room);
+  RlText         text = rl_text_in(name, size);
   if (set == all) {
     return;
   }
@@ -221,31 +228,32 @@ name_write(const Choruses *const c, const uint64_t set, char *const name, const 
 }
 
 int
-rl_paper_versions(const RlSheet *const p, const int n, const int count, RlVersion *const versions)
+rl_song_versions(const RlSheet *const sheet, const int n, const int count,
+                 RlSongVersion *const versions)
 {
-  uint64_t sets[RL_VERSIONS_MAX] = {0};
-  uint64_t digests[RL_VERSIONS_MAX];
-  int      first[RL_VERSIONS_MAX];
+  uint64_t sets[RL_SONG_VERSIONS_MAX] = {0};
+  uint64_t hashes[RL_SONG_VERSIONS_MAX];
+  int      first[RL_SONG_VERSIONS_MAX];
   int      kinds = 0;
   int      shown = 0;
-  if (!p->lane || !p->lane->notes) {
+  if (!sheet->lane || !sheet->lane->notes) {
     return 0;
   }
-  const bool     once = n < 0 || n >= p->form->bars;
-  const Choruses c    = once ? (Choruses){{1}, 1, -1} : choruses_of(p);
+  const bool     once = n < 0 || n >= sheet->form->bars;
+  const Choruses c    = once ? (Choruses){{1}, 1, -1} : choruses_of(sheet);
   for (int i = 0; i < c.count; ++i) {
-    const uint64_t sum = digest(p, n, count, c.chorus[i]);
+    const uint64_t sum = bars_hash(sheet, n, count, c.chorus[i]);
     int            k   = 0;
-    while (k < kinds && !(sum == digests[k] && same(p, n, count, first[k], c.chorus[i]))) {
+    while (k < kinds && !(sum == hashes[k] && same_bars(sheet, n, count, first[k], c.chorus[i]))) {
       ++k;
     }
-    digests[k] = sum;
-    first[k]   = k == kinds ? c.chorus[i] : first[k];
+    hashes[k] = sum;
+    first[k]  = k == kinds ? c.chorus[i] : first[k];
     kinds += k == kinds;
     sets[k] |= UINT64_C(1) << i;
   }
   for (int k = 0; k < kinds; ++k) {
-    if (digests[k]) {
+    if (hashes[k]) {
       versions[shown].chorus = first[k];
       name_write(&c, sets[k], versions[shown++].name, sizeof(versions->name));
     }

@@ -1,21 +1,23 @@
 /* SPDX-License-Identifier: ISC */
-/* What a sheet is made of: chart, plan, harp. */
-#include "ui/paper/program.h"
+#include "ui/paper/input.h"
 
 #include "core/arrange/finder.h"
 #include "core/arrange/plan.h"
 #include "core/chart/chart.h"
 
+#include <assert.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { TEXT_ROOM = RL_CHART_MAX + 2, WORDS_ROOM = 512, KEYS = 12 };
+enum { TEXT_SIZE = RL_CHART_MAX + 2, WORDS_SIZE = 512, KEYS = 12 };
+
+_Static_assert((int)RL_PLAN_MAX <= (int)RL_CHART_MAX, "a plan is read into the buffer of a chart");
 
 typedef struct {
-  char   at[TEXT_ROOM]; /* one byte more than may be, so that too much is seen */
+  char   at[TEXT_SIZE]; /* one byte more than allowed, so that too much is noticed */
   size_t length;
 } Text;
 
@@ -28,7 +30,7 @@ wrong(const char *const path, const char *const why)
                            why);
 }
 
-/* Without waiting: a pipe with a name has no end to wait for. */
+/* Only a plain file, and opened without waiting: a named pipe would block until someone writes. */
 static int
 file_open(const char *const path, const char **const why)
 {
@@ -50,8 +52,8 @@ text_read(const char *const path, Text *const text)
   const char *why  = NULL;
   const int   file = strcmp(path, "-") != 0 ? file_open(path, &why) : STDIN_FILENO;
   text->length     = 0;
-  while (!why && text->length + 1 < TEXT_ROOM) {
-    const ssize_t n = read(file, text->at + text->length, TEXT_ROOM - 1 - text->length);
+  while (!why && text->length + 1 < TEXT_SIZE) {
+    const ssize_t n = read(file, text->at + text->length, TEXT_SIZE - 1 - text->length);
     if (n == 0) {
       break;
     }
@@ -72,11 +74,11 @@ static RlSheetStatus
 chart_read(const char *const path, Text *const text, RlForm *const form)
 {
   RlChartError        error;
-  char                words[WORDS_ROOM];
-  RlText              out = rl_text_in(words, sizeof(words));
-  const RlSheetStatus end = text_read(path, text);
-  if (end != RL_SHEET_OK || rl_chart_read((RlSlice){text->at, text->length}, form, &error)) {
-    return end;
+  char                words[WORDS_SIZE];
+  RlText              out    = rl_text_in(words, sizeof(words));
+  const RlSheetStatus status = text_read(path, text);
+  if (status != RL_SHEET_OK || rl_chart_read((RlSlice){text->at, text->length}, form, &error)) {
+    return status;
   }
   rl_chart_error_write(&error, &out);
   return wrong(path, words);
@@ -84,27 +86,29 @@ chart_read(const char *const path, Text *const text, RlForm *const form)
 
 /* The key by the name it usually goes by; its mode is the chart's. */
 static RlSheetStatus
-key_choose(const RlSheetOptions *const w, RlSheetInput *const s)
+key_choose(const RlSheetOptions *const options, RlSheetInput *const input)
 {
-  if (w->has_key && w->key.minor && !s->form.key.minor) {
+  if (options->has_key && options->key.minor && !input->form.key.minor) {
     return rl_sheet_complain(RL_SHEET_BAD_OPTIONS, "--key",
                              "the chart is in a major key; name one without m");
   }
-  s->sheet.key = w->has_key ? rl_key_named(rl_spelling_class(w->key.tonic), s->form.key.minor)
-                            : rl_key_named(rl_spelling_class(s->form.key.tonic), s->form.key.minor);
+  input->sheet.key =
+    options->has_key
+      ? rl_key_named(rl_spelling_class(options->key.tonic), input->form.key.minor)
+      : rl_key_named(rl_spelling_class(input->form.key.tonic), input->form.key.minor);
   return RL_SHEET_OK;
 }
 
 /* The key that suits the song best, in the register and tuning asked for. */
 static RlHarpChoice
-harp_choose(const RlSheetOptions *const w, const RlSheetInput *const s)
+harp_choose(const RlSheetOptions *const options, const RlSheetInput *const input)
 {
   RlHarpChoice harps[KEYS];
   RlFinding    ranked[KEYS];
   for (int i = 0; i < KEYS; ++i) {
-    harps[i] = (RlHarpChoice){(uint8_t)i, w->harp.range, w->harp.tuning};
+    harps[i] = (RlHarpChoice){(uint8_t)i, options->harp.range, options->harp.tuning};
   }
-  rl_finder_rank(&s->form, s->sheet.key, harps, KEYS, w->player, ranked);
+  rl_finder_rank(&input->form, input->sheet.key, harps, KEYS, options->player, ranked);
   return ranked[0].choice;
 }
 
@@ -114,7 +118,7 @@ static RlSheetStatus
 line_wrong(const char *const path, const int line, const char *const what, const int number,
            const char *const why, const int most, const char *const way_out)
 {
-  char   words[WORDS_ROOM];
+  char   words[WORDS_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
   rl_text_add(&text, "line ");
   rl_text_add_int(&text, line);
@@ -126,7 +130,7 @@ line_wrong(const char *const path, const int line, const char *const what, const
   return wrong(path, words);
 }
 
-/* Is everything in the plan somewhere in the song? */
+/* Every bar, beat and chorus that the plan names must be in the form. */
 static RlSheetStatus
 plan_check(const char *const path, const RlPlan *const plan, const RlForm *const f)
 {
@@ -134,7 +138,7 @@ plan_check(const char *const path, const RlPlan *const plan, const RlForm *const
   for (int i = 0; i < plan->planned_count; ++i) {
     const RlPlanned *const p     = &plan->planned[i];
     const int              beats = p->bar <= bars ? f->bar[p->bar - 1].beats : 0;
-    const uint32_t         heard =
+    const uint32_t         choruses =
       f->choruses && f->choruses < RL_PLAN_CHORUSES ? (1U << f->choruses) - 1 : UINT32_MAX;
     if (!beats) {
       return line_wrong(path, p->line, ": bar ", p->bar, " is none of the form's ", bars,
@@ -144,7 +148,7 @@ plan_check(const char *const path, const RlPlan *const plan, const RlForm *const
       return line_wrong(path, p->line, ": beat ", p->beat / 1000 + 1, " is none of the bar's ",
                         beats, "; choose another beat");
     }
-    if (p->bar <= f->bars && p->choruses & ~heard) {
+    if (p->bar <= f->bars && p->choruses & ~choruses) {
       return line_wrong(path, p->line, ": a chorus after the ", f->choruses,
                         " that the chart has; name 1 to ", f->choruses,
                         ", or change the chart's `choruses:`");
@@ -160,51 +164,55 @@ plan_check(const char *const path, const RlPlan *const plan, const RlForm *const
 }
 
 static RlSheetStatus
-plan_read(const char *const path, Text *const text, RlSheetInput *const s)
+plan_read(const char *const path, Text *const text, RlSheetInput *const input)
 {
   RlPlanError         error;
-  char                words[WORDS_ROOM];
-  RlText              out = rl_text_in(words, sizeof(words));
-  const RlSheetStatus end = text_read(path, text);
-  if (end != RL_SHEET_OK) {
-    return end;
+  char                words[WORDS_SIZE];
+  RlText              out    = rl_text_in(words, sizeof(words));
+  const RlSheetStatus status = text_read(path, text);
+  if (status != RL_SHEET_OK) {
+    return status;
   }
-  if (!rl_plan_read((RlSlice){text->at, text->length}, &s->workspace.phrase, &s->plan, &error)) {
+  if (!rl_plan_read((RlSlice){text->at, text->length}, &input->workspace.phrase, &input->plan,
+                    &error)) {
     rl_plan_error_write(&error, &out);
     return wrong(path, words);
   }
-  return plan_check(path, &s->plan, &s->form);
+  return plan_check(path, &input->plan, &input->form);
 }
 
 static RlSheetStatus
-lane_make(const RlSheetOptions *const w, RlSheetInput *const s)
+lane_make(const RlSheetOptions *const options, RlSheetInput *const input)
 {
-  RlSheet *const p = &s->sheet;
-  rl_lane_make(&s->plan, &s->form, p->key, p->harp, p->player, &s->workspace, &s->lane);
-  p->plan      = &s->plan;
-  p->lane      = &s->lane;
-  p->workspace = &s->workspace;
-  return s->lane.too_many
-           ? wrong(w->plan, "more than 2048 notes in all; take phrases out, or make two plans")
+  RlSheet *const sheet = &input->sheet;
+  rl_lane_make(&input->plan, &input->form, sheet->key, sheet->harp, sheet->player,
+               &input->workspace, &input->lane);
+  sheet->plan      = &input->plan;
+  sheet->lane      = &input->lane;
+  sheet->workspace = &input->workspace;
+  return input->lane.too_many
+           ? wrong(options->plan,
+                   "more than 2048 notes in all; take phrases out, or make two plans")
            : RL_SHEET_OK;
 }
 
 RlSheetStatus
-rl_sheet_read(const RlSheetOptions *const w, RlSheetInput *const s)
+rl_sheet_input_read(const RlSheetOptions *const options, RlSheetInput *const input)
 {
-  static Text   text;
-  RlSheetStatus end = chart_read(w->chart, &text, &s->form);
-  if (end != RL_SHEET_OK || (end = key_choose(w, s)) != RL_SHEET_OK) {
-    return end;
+  static Text text;
+  assert(options->chart && !options->message);
+  RlSheetStatus status = chart_read(options->chart, &text, &input->form);
+  if (status != RL_SHEET_OK || (status = key_choose(options, input)) != RL_SHEET_OK) {
+    return status;
   }
-  s->sheet.form   = &s->form;
-  s->sheet.player = w->player;
-  s->sheet.size   = w->size;
-  s->sheet.harp   = w->has_harp ? w->harp : harp_choose(w, s);
-  if (w->plan && ((end = plan_read(w->plan, &text, s)) != RL_SHEET_OK ||
-                  (end = lane_make(w, s)) != RL_SHEET_OK)) {
-    return end;
+  input->sheet.form   = &input->form;
+  input->sheet.player = options->player;
+  input->sheet.size   = options->size;
+  input->sheet.harp   = options->has_harp ? options->harp : harp_choose(options, input);
+  if (options->plan && ((status = plan_read(options->plan, &text, input)) != RL_SHEET_OK ||
+                        (status = lane_make(options, input)) != RL_SHEET_OK)) {
+    return status;
   }
-  rl_sheet_fit(&s->sheet);
+  rl_sheet_fit(&input->sheet);
   return RL_SHEET_OK;
 }

@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: ISC */
-/* Sheets into files: drawn into memory first, written beside their place, then renamed. */
-#include "ui/paper/program.h"
+#include "ui/paper/output.h"
 
 #include "ui/paper/atomic_file.h"
+#include "ui/paper/pdf.h"
 
+#include <assert.h>
 #include <cairo-svg.h>
 #include <errno.h>
 #include <math.h>
@@ -14,12 +15,12 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { SUFFIX_ROOM = 16 };
+enum { SUFFIX_SIZE = 16 /* bytes that a page number adds to a name */ };
 
-/* A file to be. */
+/* A file to write. */
 typedef struct {
   RlBytes bytes;
-  char   *path, *beside; /* its place, and where it is written */
+  char   *path, *temporary; /* where it belongs, and where it is written first */
 } File;
 
 /* ---- drawing ---- */
@@ -55,7 +56,7 @@ unwritten(const char *const path, const char *const why)
                            why);
 }
 
-/* What is there must be a plain file, or nothing. */
+/* Only a plain file may be replaced. */
 static const char *
 place_check(const char *const path)
 {
@@ -73,20 +74,20 @@ path_of(const char *const path, const int number)
   const char *const dot   = strrchr(path, '.');
   const int         stem =
     (int)(dot && (!slash || dot > slash + 1) && dot > path ? (size_t)(dot - path) : strlen(path));
-  const size_t room = strlen(path) + SUFFIX_ROOM;
-  char *const  text = (char *)malloc(room);
+  const size_t size = strlen(path) + SUFFIX_SIZE;
+  char *const  text = (char *)malloc(size);
   if (text && number) {
-    snprintf(text, room, "%.*s-%d%s", stem, path, number, path + stem);
+    snprintf(text, size, "%.*s-%d%s", stem, path, number, path + stem);
   } else if (text) {
-    snprintf(text, room, "%s", path);
+    snprintf(text, size, "%s", path);
   }
   return text;
 }
 
-/* Writes it whole, beside its place; where that is a link, beside what it leads to. NULL, or why
-   not. */
+/* Writes the whole file under a temporary name in the folder of its place, or of what a link there
+   leads to. NULL, or why not. */
 static const char *
-beside_write(File *const f)
+temporary_write(File *const f)
 {
   char *const leads_to = realpath(f->path, NULL);
   if (leads_to) {
@@ -94,36 +95,36 @@ beside_write(File *const f)
     f->path = leads_to;
   }
   const char *const why = place_check(f->path);
-  return why ? why : rl_atomic_file_write(f->path, &f->bytes, &f->beside);
+  return why ? why : rl_atomic_file_write(f->path, &f->bytes, &f->temporary);
 }
 
 /* All files, or none of them. */
 static RlSheetStatus
 files_keep(File *const files, const int count)
 {
-  RlSheetStatus end = RL_SHEET_OK;
-  for (int i = 0; i < count && end == RL_SHEET_OK; ++i) {
-    const char *const why = beside_write(&files[i]);
-    end                   = why ? unwritten(files[i].path, why) : end;
+  RlSheetStatus status = RL_SHEET_OK;
+  for (int i = 0; i < count && status == RL_SHEET_OK; ++i) {
+    const char *const why = temporary_write(&files[i]);
+    status                = why ? unwritten(files[i].path, why) : status;
   }
-  for (int i = 0; i < count && end == RL_SHEET_OK; ++i) {
-    if (rename(files[i].beside, files[i].path) != 0) {
-      end = unwritten(files[i].path, strerror(errno));
+  for (int i = 0; i < count && status == RL_SHEET_OK; ++i) {
+    if (rename(files[i].temporary, files[i].path) != 0) {
+      status = unwritten(files[i].path, strerror(errno));
     } else {
-      free(files[i].beside);
-      files[i].beside = NULL;
+      free(files[i].temporary);
+      files[i].temporary = NULL;
     }
   }
   for (int i = 0; i < count; ++i) {
-    if (files[i].beside) {
-      unlink(files[i].beside);
-      free(files[i].beside);
+    if (files[i].temporary) {
+      unlink(files[i].temporary);
+      free(files[i].temporary);
     }
   }
-  return end;
+  return status;
 }
 
-/* Without an interruption in the middle: it would leave behind what was written beside. */
+/* With signals blocked: an interruption in the middle would leave temporary files behind. */
 static RlSheetStatus
 files_write(File *const files, const int count)
 {
@@ -133,57 +134,60 @@ files_write(File *const files, const int count)
   sigaddset(&ends, SIGTERM);
   sigaddset(&ends, SIGHUP);
   sigprocmask(SIG_BLOCK, &ends, &before);
-  const RlSheetStatus end = files_keep(files, count);
+  const RlSheetStatus status = files_keep(files, count);
   sigprocmask(SIG_SETMASK, &before, NULL);
-  for (int i = 0; i < count && count > 1 && end == RL_SHEET_OK; ++i) {
+  for (int i = 0; i < count && count > 1 && status == RL_SHEET_OK; ++i) {
     printf("page %d of %d: %s\n", i + 1, count, files[i].path);
   }
-  return end;
+  return status;
 }
 
 static RlSheetStatus
-pages_write(const RlSheetOptions *const w, const RlSheet *const sheet, File *const files,
+pages_write(const RlSheetOptions *const options, const RlSheet *const sheet, File *const files,
             const int count)
 {
-  const bool         to_stdout = !strcmp(w->output, "-");
+  const bool         to_stdout = !strcmp(options->output, "-");
   RlTextCache *const type      = rl_text_cache();
   for (int i = 0; i < count; ++i) {
     RlBytes *const       bytes  = &files[i].bytes;
     const cairo_status_t status = !type ? CAIRO_STATUS_NO_MEMORY
-                                  : w->format == RL_SHEET_PDF
+                                  : options->format == RL_SHEET_PDF
                                     ? rl_sheet_pdf(sheet, type, bytes)
-                                    : page_draw(w->format, sheet, type, i, bytes);
-    files[i].path               = path_of(w->output, count > 1 ? i + 1 : 0);
+                                    : page_draw(options->format, sheet, type, i, bytes);
+    files[i].path               = path_of(options->output, count > 1 ? i + 1 : 0);
     if (status != CAIRO_STATUS_SUCCESS || !files[i].path) {
-      return unwritten(w->output, files[i].path ? cairo_status_to_string(status) : "no memory");
+      return unwritten(options->output,
+                       files[i].path ? cairo_status_to_string(status) : "no memory");
     }
   }
   if (to_stdout) {
-    return rl_bytes_write(STDOUT_FILENO, &files[0].bytes) ? RL_SHEET_OK
-                                                          : unwritten(w->output, strerror(errno));
+    return rl_bytes_write(STDOUT_FILENO, &files[0].bytes)
+             ? RL_SHEET_OK
+             : unwritten(options->output, strerror(errno));
   }
   return files_write(files, count);
 }
 
 RlSheetStatus
-rl_sheet_write(const RlSheetOptions *const w, const RlSheetInput *const s)
+rl_sheet_output_write(const RlSheetOptions *const options, const RlSheet *const sheet)
 {
-  const int count = w->format == RL_SHEET_PDF ? 1 : s->sheet.pages;
+  const int count = options->format == RL_SHEET_PDF ? 1 : sheet->pages;
+  assert(sheet->pages > 0 && options->output);
   signal(SIGPIPE, SIG_IGN);
   signal(SIGXFSZ, SIG_IGN);
-  if (!strcmp(w->output, "-") && count > 1) {
+  if (!strcmp(options->output, "-") && count > 1) {
     return unwritten("-", "this sheet has several pages, and only a PDF holds them all; use "
                           "--format=pdf, or name a file");
   }
   File *const files = (File *)calloc((size_t)count, sizeof(*files));
   if (!files) {
-    return unwritten(w->output, "no memory");
+    return unwritten(options->output, "no memory");
   }
-  const RlSheetStatus end = pages_write(w, &s->sheet, files, count);
+  const RlSheetStatus status = pages_write(options, sheet, files, count);
   for (int i = 0; i < count; ++i) {
     free(files[i].bytes.at);
     free(files[i].path);
   }
   free(files);
-  return end;
+  return status;
 }

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: ISC */
+/* Blocks one below the other, page by page. The same code counts pages (without ink) and draws one
+   of them. Lengths are points. */
+#ifndef RL_UI_PAPER_FLOW_H
+#define RL_UI_PAPER_FLOW_H
+
+#include "ui/paper/sheet.h"
+
+typedef struct {
+  const RlSheet *sheet;
+  RlPaint        paint;        /**< `cr` NULL: pages are only counted */
+  RlRect         text;         /**< the area inside the margins */
+  double         y;            /**< where the next block begins */
+  double         spacing;      /**< as in RlSheet; blocks scale their gaps by it */
+  int            page, wanted; /**< the page reached, and the one to draw; from 0 */
+} RlFlow;
+
+/** Reserves a box of that height below what stands there, or on a new page. True if it is to be
+    drawn. */
+bool rl_flow_reserve(RlFlow *flow, double height, RlRect *box);
+
+/** A paragraph as wide as the page. */
+void rl_flow_paragraph(RlFlow *flow, double size, const char *words);
+
+#endif

@@ -1,0 +1,160 @@
+/* SPDX-License-Identifier: ISC */
+#include "ui/paper/legend.h"
+
+#include "ui/model/music_signs.h"
+#include "ui/paper/labels.h"
+
+#include <assert.h>
+#include <string.h>
+
+/* ---- how the tab is read ---- */
+
+/* Has any note one of these articulations, one of these marks or, with `over`, is it an overblow or
+   overdraw? */
+static bool
+any_note(const RlSheet *const sheet, const unsigned articulation, const unsigned mark,
+         const bool over)
+{
+  bool any = false;
+  for (int i = 0; i < sheet->lane->notes && !any; ++i) {
+    const RlLaneNote *const n = &sheet->lane->note[i];
+    any                       = (n->articulation & articulation) || (n->tab.marks & mark) ||
+          (over && (n->tab.technique == RL_OVERBLOW || n->tab.technique == RL_OVERDRAW));
+  }
+  return any;
+}
+
+static bool
+any_together(const RlLane *const lane)
+{
+  bool any = false;
+  for (int i = 0; i + 1 < lane->notes && !any; ++i) {
+    any = lane->note[i].at == lane->note[i + 1].at &&
+          lane->note[i].planned == lane->note[i + 1].planned;
+  }
+  return any;
+}
+
+static void
+tab_add(RlFlow *const f)
+{
+  const RlSheet *const sheet = f->sheet;
+  char                 words[2 * RL_LABEL_SIZE];
+  RlText               text = rl_text_in(words, sizeof(words));
+  rl_text_add(&text, "Number above the line: blow that hole. Below the line: draw. Each stroke ' "
+                     "bends it half a step down. ");
+  rl_text_add(&text, any_together(sheet->lane) ? "2+3: both at once. " : "");
+  rl_text_add(&text, any_note(sheet, 0, 0, true) ? "o: overblow; drawn: overdraw. " : "");
+  rl_text_add(
+    &text, any_note(sheet, RL_ARTICULATION_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
+  rl_text_add(&text, "The line is thick as long as the note lasts");
+  rl_text_add(&text, any_note(sheet, 0, RL_TAB_IS_REPLACED, false)
+                       ? ", hollow where it is another note than in the phrase. "
+                       : ". ");
+  rl_text_add(&text, "Under the tab: the note's degree against the chord (R is the root), then the "
+                     "count, bold where a note begins.");
+  rl_flow_paragraph(f, 8.5, words);
+}
+
+/* ---- what became of each phrase ---- */
+
+/* How it was moved, and from where to where. */
+static void
+move_write(const RlSheet *const sheet, const RlPlanned *const planned, RlText *const text)
+{
+  const RlPhrase *const phrase = &sheet->workspace->phrase;
+  const RlHarmony       before = rl_harmony_of(phrase->chord[0].chord, sheet->key);
+  rl_text_add(text, rl_move_name((RlMove)planned->move));
+  if (planned->move == RL_MOVE_CHORD && sheet->workspace->over[0].sounding) {
+    char   from[RL_CHORD_SIZE], to[RL_CHORD_SIZE];
+    RlText was = rl_text_in(from, sizeof(from));
+    RlText is  = rl_text_in(to, sizeof(to));
+    rl_harmony_name(&before, &was);
+    rl_harmony_name(&sheet->workspace->over[0], &is);
+    rl_text_add(text, strcmp(from, to) != 0 ? ", from " : ", which is its own: ");
+    rl_music_signs(from, text);
+    rl_text_add(text, strcmp(from, to) != 0 ? " to " : "");
+    rl_music_signs(strcmp(from, to) != 0 ? to : "", text);
+  } else if (planned->move == RL_MOVE_KEY) {
+    rl_text_add(text, ", from ");
+    rl_label_key(phrase->key, text);
+    rl_text_add(text, " to ");
+    rl_label_key(sheet->key, text);
+  }
+}
+
+static void
+optional_count_write(const int count, const char *const one, const char *const more,
+                     RlText *const text)
+{
+  if (count) {
+    rl_text_add(text, "; ");
+    rl_label_count(count, one, more, text);
+  }
+}
+
+/* What became of its notes: moved by octaves, changed for the chord, replaced, left out. */
+static void
+changes_write(const RlSheet *const sheet, const int planned, RlText *const text)
+{
+  int played   = 0;
+  int followed = 0;
+  int replaced = 0;
+  int octaves  = 0;
+  for (int i = 0; i < sheet->lane->notes; ++i) {
+    const RlLaneNote *const n = &sheet->lane->note[i];
+    if (n->planned == planned) {
+      octaves = played ? octaves : n->tab.octaves;
+      followed += n->followed;
+      replaced += (n->tab.marks & RL_TAB_IS_REPLACED) != 0;
+      ++played;
+    }
+  }
+  if (octaves) {
+    rl_text_add(text, octaves == 1 || octaves == -1 ? "; an octave " : "; two octaves or more ");
+    rl_text_add(text, octaves > 0 ? "higher" : "lower");
+  }
+  optional_count_write(followed, " note follows the chord", " notes follow the chord", text);
+  optional_count_write(replaced, " note is another one (hollow)", " notes are other ones (hollow)",
+                       text);
+  optional_count_write(sheet->workspace->phrase.notes - played, " note is left out",
+                       " notes are left out", text);
+}
+
+static void
+phrase_add(RlFlow *const f, const int planned)
+{
+  const RlSheet *const sheet = f->sheet;
+  assert(planned >= 0 && planned < sheet->plan->planned_count);
+  const RlPlanned *const n = &sheet->plan->planned[planned];
+  char                   words[RL_LABEL_SIZE];
+  RlText                 text = rl_text_in(words, sizeof(words));
+  if (rl_lane_move(sheet->plan, planned, sheet->form, sheet->key, sheet->workspace)) {
+    const RlPlanned where = {
+      .bar = n->bar, .beat = n->beat, .choruses = n->choruses, .move = RL_MOVE_CHORD};
+    rl_plan_line(&where, sheet->plan->phrase[n->phrase].title, &text);
+    rl_text_add(&text, ", ");
+    move_write(sheet, n, &text);
+    changes_write(sheet, planned, &text);
+    rl_flow_paragraph(f, 8.5, words);
+  }
+}
+
+void
+rl_legend_add(RlFlow *const f)
+{
+  const RlSheet *const sheet = f->sheet;
+  RlRect               gap;
+  if (!sheet->lane || !sheet->lane->notes) {
+    return;
+  }
+  rl_flow_reserve(f, 2 + 4 * f->spacing, &gap);
+  tab_add(f);
+  for (int bar = 1; bar <= sheet->form->bars + sheet->form->ending_bars; ++bar) {
+    for (int i = 0; i < sheet->plan->planned_count; ++i) {
+      if (sheet->plan->planned[i].bar == bar) {
+        phrase_add(f, i);
+      }
+    }
+  }
+}
