@@ -20,11 +20,12 @@ FUNCTION_MAX = 50   # lines of a function, its head and braces included
 # here is from the ground up, and no room may name one that comes after it, so there can be no circle.
 ROOMS = {
     "core/text": "",
+    "core/meter": "",
     "core/harmony": "core/text",
     "core/clock": "",
-    "core/chart": "core/harmony core/text",
-    "core/phrase": "core/harmony core/text",
-    "core/abc": "core/phrase core/harmony core/text",
+    "core/chart": "core/harmony core/meter core/text",
+    "core/phrase": "core/harmony core/meter core/text",
+    "core/abc": "core/phrase core/harmony core/meter core/text",
     "core/capture": "core/phrase core/chart core/harmony core/text",
     "core/arrange": "core/abc core/phrase core/chart core/harmony core/text",
     "plugin/protocol": "core/arrange core/chart",

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/abc/reader.h"
 
+#include "core/meter/meter.h"
+
 #include <limits.h>
 
 enum {
@@ -382,9 +384,9 @@ rl_abc_write(const RlPhrase *const p, RlText *const text)
   RlAbcWriter w = {.phrase = p, .text = text, .at = -p->pickup};
   w.key         = rl_abc_key_moved((RlAbcKey){p->key.tonic, p->mode}, -p->transpose);
   if (p->meter_unit) {
-    const bool compound = p->meter_beats > 3 && p->meter_beats % 3 == 0;
-    w.beat              = RL_ABC_WHOLE / p->meter_unit * (compound ? 3 : 1);
-    w.bar               = RL_ABC_WHOLE / p->meter_unit * p->meter_beats;
+    /* 6/4 too is spaced by threes */
+    w.beat = RL_ABC_WHOLE / p->meter_unit * (rl_meter_in_threes(p->meter_beats) ? 3 : 1);
+    w.bar  = RL_ABC_WHOLE / p->meter_unit * p->meter_beats;
   }
   rl_text_add(text, "%abc-2.1\nX:1\n");
   title_write(text, p->title);

@@ -15,12 +15,6 @@ rl_form_chord(const RlForm *const form, const int change)
   return form->chord[form->change[change].chord].chord;
 }
 
-double
-rl_meter_felt(const int beats, const int unit)
-{
-  return unit >= 8 && beats > 3 && beats % 3 == 0 ? beats / 3 : beats;
-}
-
 static double
 bar_length(const RlBar *const bar, const RlAxis axis)
 {

@@ -5,6 +5,7 @@
 #define RL_CORE_CHART_FORM_H
 
 #include "core/harmony/chord.h"
+#include "core/meter/meter.h"
 
 enum {
   RL_CHART_MAX      = 16384, /**< bytes of chart text */
@@ -84,9 +85,6 @@ void rl_form_finish(RlForm *form);
 
 /** The text of a span, `title` and the like. */
 RlSlice rl_form_text(const RlForm *form, RlSpan span);
-
-/** Felt beats in a bar: a third of the meter's in 6/8, 9/8, 12/8 (and 6/16 …), else all of them. */
-double rl_meter_felt(int beats, int unit);
 
 /** Which part of the song is sounding. */
 typedef enum {

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/phrase/edit.h"
 
+#include "core/meter/meter.h"
+
 #include <string.h>
 
 static bool
@@ -45,8 +47,8 @@ together(const RlPhrase *const p, const int note)
 static int32_t
 beat_of(const RlPhrase *const p)
 {
-  const bool dotted = p->meter_unit >= 8 && p->meter_beats > 3 && p->meter_beats % 3 == 0;
-  return dotted ? RL_TICKS * 12 / p->meter_unit : RL_TICKS;
+  return rl_meter_compound(p->meter_beats, p->meter_unit) ? RL_TICKS * 12 / p->meter_unit
+                                                          : RL_TICKS;
 }
 
 /* Is that many twelfths into a beat a place? */

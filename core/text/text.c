@@ -1,12 +1,14 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/text/text.h"
 
+#include <assert.h>
 #include <stdbool.h>
 #include <string.h>
 
 RlText
 rl_text_in(char *const buffer, const size_t size)
 {
+  assert(buffer && size > 0);
   buffer[0] = '\0';
   return (RlText){buffer, size, 0};
 }
@@ -20,6 +22,7 @@ continues(const char byte)
 void
 rl_text_add_slice(RlText *const text, const RlSlice slice)
 {
+  assert(text->used < text->size && (slice.at || !slice.length));
   const size_t free_bytes = text->size - text->used - 1;
   size_t       n          = slice.length < free_bytes ? slice.length : free_bytes;
   while (n > 0 && n < slice.length && continues(slice.at[n])) {
@@ -134,9 +137,9 @@ rl_slice_number(const RlSlice slice)
   return number;
 }
 
-/* The table of well-formed byte sequences, RFC 3629 section 4: lead byte range, bytes that
-   follow, and the range of the first that follows (which shuts out overlong forms,
-   surrogates and anything past U+10FFFF). */
+/* Well-formed byte sequences, RFC 3629 section 4: range of the lead byte, how many bytes follow,
+   and the range of the first of those, which excludes overlong forms, surrogates and anything past
+   U+10FFFF. */
 static const struct {
   unsigned char lead_from, lead_to, follow, first_from, first_to;
 } sequences[] = {
