@@ -72,7 +72,7 @@ target_write(const RlTarget *const target, RlText *const text)
 
 /* The chord that sounds, by its name as a degree: the plugin and the core speak the same chords. */
 static RlHarmony
-harmony_of(const Demo *const d, const RlTold *const t)
+harmony_of(const Demo *const d, const RlPlaceReport *const t)
 {
   RlChord chord;
   rl_chord_read(rl_slice(t->now_degree), &chord);
@@ -80,7 +80,7 @@ harmony_of(const Demo *const d, const RlTold *const t)
 }
 
 static void
-line_say(const Demo *const d, const RlTold *const t, const bool new_bar)
+line_say(const Demo *const d, const RlPlaceReport *const t, const bool new_bar)
 {
   char            target[TEXT_ROOM], guide[TEXT_ROOM], chord[TEXT_ROOM], safe[TEXT_ROOM];
   char            where[TEXT_ROOM], line[10 * TEXT_ROOM];
@@ -120,7 +120,7 @@ head_say(const Demo *const d)
 }
 
 static void
-place_say(Demo *const d, const RlTold *const t)
+place_say(Demo *const d, const RlPlaceReport *const t)
 {
   const bool new_bar = t->chorus != d->last_chorus || t->bar != d->last_bar;
   if (t->chorus < 1 || t->chorus > CHORUSES || (!new_bar && !strcmp(t->now, d->last_chord))) {
@@ -152,8 +152,8 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
   if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_show(d, &m);
   } else if (heard == RL_PLUGIN_EVENT_PLACE) {
-    pictures_hear_place(d->pictures, &m.told, (double)(d->frame + frame) / RATE);
-    place_say(d, &m.told);
+    pictures_hear_place(d->pictures, &m.report, (double)(d->frame + frame) / RATE);
+    place_say(d, &m.report);
   }
 }
 

@@ -96,7 +96,7 @@ pictures_open(const char *const folder, const char *const book)
 }
 
 void
-pictures_hear_place(RlPictures *const p, const RlTold *const told, const double seconds)
+pictures_hear_place(RlPictures *const p, const RlPlaceReport *const told, const double seconds)
 {
   rl_controller_hear_place(p->board, told, seconds);
 }
@@ -235,7 +235,7 @@ void
 pictures_pass(RlPictures *const p, const double seconds)
 {
   rl_controller_look(p->board, seconds);
-  const RlTold *const t = &rl_controller_view(p->board)->told;
+  const RlPlaceReport *const t = &rl_controller_view(p->board)->report;
   for (int i = 0; i < MOMENTS; ++i) {
     const bool there =
       t->chorus == moments[i].chorus && t->bar == moments[i].bar && t->beat >= moments[i].beat;

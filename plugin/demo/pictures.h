@@ -12,7 +12,7 @@ typedef struct RlPictures RlPictures;
 RlPictures *pictures_open(const char *folder, const char *book);
 
 /** What the plugin said, `seconds` after the first frame. */
-void pictures_hear_place(RlPictures *pictures, const RlTold *told, double seconds);
+void pictures_hear_place(RlPictures *pictures, const RlPlaceReport *told, double seconds);
 void pictures_hear_text(RlPictures *pictures, RlProperty which, const char *text);
 
 /** Time passes: takes the pictures whose moment has come. */

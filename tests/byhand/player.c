@@ -80,11 +80,11 @@ said(void *const data, const int64_t frame, const LV2_Atom *const atom)
     text_say(&m);
     break;
   case RL_PLUGIN_EVENT_PLACE:
-    printf("place %d %d %.3f\n", m.told.chorus, m.told.bar, m.told.beat);
-    if (m.told.bar != p->bar && m.told.rolling) {
-      printf("line %d %.6f\n", m.told.bar, p->block_time + (double)frame / RATE);
+    printf("place %d %d %.3f\n", m.report.chorus, m.report.bar, m.report.beat);
+    if (m.report.bar != p->bar && m.report.rolling) {
+      printf("line %d %.6f\n", m.report.bar, p->block_time + (double)frame / RATE);
     }
-    p->bar = m.told.bar;
+    p->bar = m.report.bar;
     break;
   default:
     break;

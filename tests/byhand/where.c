@@ -15,29 +15,45 @@
 static const char chart[] = "| I7 | % | % | % |\n| IV7 | % | I7 | % |\n| V7 | IV7 | I7 | V7 |\n";
 
 static const struct {
-  const char *word;
-  RlDo        doing;
-} doings[] = {{"bar", RL_DO_BAR},       {"text", RL_DO_TEXT},       {"stage", RL_DO_STAGE},
-              {"harps", RL_DO_HARPS},   {"names", RL_DO_NAMES},     {"bar-one", RL_DO_BAR_ONE},
-              {"tap", RL_DO_TAP},       {"stop", RL_DO_STOP},       {"field", RL_DO_FIELD},
-              {"choose", RL_DO_CHOOSE}, {"own", RL_DO_OWN},         {"use", RL_DO_USE},
-              {"keep", RL_DO_KEEP},     {"give-up", RL_DO_GIVE_UP}, {"phrases", RL_DO_PHRASES},
-              {"put", RL_DO_PUT},       {"bar-by", RL_DO_PICK_BAR}, {"capture", RL_DO_CAPTURE},
-              {"note", RL_DO_NOTE},     {"shift", RL_DO_SHIFT},     {"unnote", RL_DO_UNNOTE},
-              {"hold", RL_DO_HOLD},     {"discard", RL_DO_DISCARD}, {"sheet", RL_DO_SHEET}};
+  const char  *word;
+  RlActionKind kind;
+} actions[] = {{"bar", RL_ACTION_BAR_EDIT},
+               {"text", RL_ACTION_CHART_TEXT},
+               {"stage", RL_ACTION_STAGE},
+               {"harps", RL_ACTION_HARPS},
+               {"names", RL_ACTION_NOTE_NAMES},
+               {"bar-one", RL_ACTION_BAR_ONE},
+               {"tap", RL_ACTION_TAP},
+               {"stop", RL_ACTION_STOP},
+               {"field", RL_ACTION_FIELD_OPEN},
+               {"choose", RL_ACTION_FIELD_CHOOSE},
+               {"own", RL_ACTION_HARP_OWN},
+               {"use", RL_ACTION_HARP_USE},
+               {"keep", RL_ACTION_EDIT_KEEP},
+               {"give-up", RL_ACTION_EDIT_CANCEL},
+               {"phrases", RL_ACTION_PHRASES},
+               {"put", RL_ACTION_PHRASE_PUT},
+               {"bar-by", RL_ACTION_PHRASE_BAR},
+               {"capture", RL_ACTION_CAPTURE},
+               {"note", RL_ACTION_NOTE_SELECT},
+               {"shift", RL_ACTION_NOTE_SHIFT},
+               {"unnote", RL_ACTION_NOTE_REMOVE},
+               {"hold", RL_ACTION_TAKE_KEEP},
+               {"discard", RL_ACTION_TAKE_DISCARD},
+               {"sheet", RL_ACTION_SHEET}};
 
 static const char *const pages[] = {
-  [RL_PAGE_PLAY] = "play",   [RL_PAGE_STAGE] = "stage",     [RL_PAGE_SETTINGS] = "settings",
-  [RL_PAGE_HARPS] = "harps", [RL_PAGE_PHRASES] = "phrases", [RL_PAGE_TEXT] = "text"};
+  [RL_SCREEN_PLAY] = "play",   [RL_SCREEN_STAGE] = "stage",     [RL_SCREEN_SETTINGS] = "settings",
+  [RL_SCREEN_HARPS] = "harps", [RL_SCREEN_PHRASES] = "phrases", [RL_SCREEN_TEXT] = "text"};
 
-static RlPage
+static RlScreen
 page_named(const char *const word)
 {
   int page = 0;
-  while (page < RL_PAGE_TEXT && strcmp(pages[page], word) != 0) {
+  while (page < RL_SCREEN_TEXT && strcmp(pages[page], word) != 0) {
     ++page;
   }
-  return (RlPage)page;
+  return (RlScreen)page;
 }
 
 int
@@ -47,24 +63,24 @@ main(const int argc, char **const argv)
   static RlLayout layout;
   static RlPlan   takes = {.phrase_count = 1};
   RlChartError    error;
-  RlView view = {.osc_to = "", .problem = "", .focus = -1, .error_bar = -1, .follow = true};
+  RlView view = {.osc_to = "", .problem = "", .focus = -1, .edit.error_bar = -1, .follow = true};
   if (argc != 7 || !rl_chart_read(rl_slice(chart), &form, &error)) {
     return EXIT_FAILURE;
   }
   for (int i = 0; i < RL_PORTS; ++i) {
     view.port[i] = rl_ports[i].standard;
   }
-  view.form     = &form;
-  view.page     = page_named(strcmp(argv[3], "take") ? argv[3] : "phrases");
-  view.takes    = strcmp(argv[3], "take") ? NULL : &takes; /* the first phrase is one */
-  view.sheets   = true;
-  view.list     = atoi(argv[4]);
-  view.findings = RL_KEYS;
+  view.form          = &form;
+  view.screen        = page_named(strcmp(argv[3], "take") ? argv[3] : "phrases");
+  view.phrases.takes = strcmp(argv[3], "take") ? NULL : &takes; /* the first phrase is one */
+  view.sheets        = true;
+  view.edit.list     = atoi(argv[4]);
+  view.harps.count   = RL_KEYS;
   rl_layout_make(&layout, &view, atoi(argv[1]), atoi(argv[2]));
-  for (size_t d = 0; d < sizeof(doings) / sizeof(doings[0]); ++d) {
-    for (int i = 0; !strcmp(doings[d].word, argv[5]) && i < layout.spots; ++i) {
+  for (size_t d = 0; d < sizeof(actions) / sizeof(actions[0]); ++d) {
+    for (int i = 0; !strcmp(actions[d].word, argv[5]) && i < layout.spots; ++i) {
       const RlSpot *const spot = &layout.spot[i];
-      if (spot->doing.doing == doings[d].doing && spot->doing.value == atoi(argv[6])) {
+      if (spot->action.kind == actions[d].kind && spot->action.value == atoi(argv[6])) {
         printf("%.0f %.0f\n", (spot->at.x + spot->at.w / 2) * layout.unit,
                (spot->at.y + spot->at.h / 2) * layout.unit);
         return EXIT_SUCCESS;

@@ -137,11 +137,11 @@ place_make(Feed *const feed)
 static void
 words_check(const char *const words)
 {
-  DEMAND(memchr(words, '\0', RL_TOLD_ROOM));
+  DEMAND(memchr(words, '\0', RL_REPORT_TEXT_SIZE));
 }
 
 static void
-told_check(const RlTold *const t)
+told_check(const RlPlaceReport *const t)
 {
   DEMAND(t->part >= RL_PART_NOWHERE && t->part <= RL_PART_OVER);
   DEMAND(isfinite(t->tempo) && isfinite(t->beat) && isfinite(t->sure) &&
@@ -189,7 +189,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   DEMAND(exact);
   const RlPluginEvent heard = rl_plugin_event_read(&uris, exact + odd, used, &m);
   if (heard == RL_PLUGIN_EVENT_PLACE) {
-    told_check(&m.told);
+    told_check(&m.report);
   } else if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_check(&m, exact + odd, used);
   }

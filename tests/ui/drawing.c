@@ -64,22 +64,22 @@ static const char plan[] =
 static void
 frames_time(RlController *const board, cairo_t *const cr, const char *const what)
 {
-  RlTold t     = {.lit         = true,
-                  .rolling     = true,
-                  .part        = RL_PART_CHORUS,
-                  .chorus      = 2,
-                  .bars        = 12,
-                  .beats       = 4,
-                  .unit        = 4,
-                  .song_key    = 7,
-                  .tempo       = 120,
-                  .sure        = 1,
-                  .now         = "E7",
-                  .now_degree  = "VI7",
-                  .next        = "Am7",
-                  .next_degree = "ii7"};
-  double sum   = 0;
-  double worst = 0;
+  RlPlaceReport t     = {.lit         = true,
+                         .rolling     = true,
+                         .part        = RL_PART_CHORUS,
+                         .chorus      = 2,
+                         .bars        = 12,
+                         .beats       = 4,
+                         .unit        = 4,
+                         .song_key    = 7,
+                         .tempo       = 120,
+                         .sure        = 1,
+                         .now         = "E7",
+                         .now_degree  = "VI7",
+                         .next        = "Am7",
+                         .next_degree = "ii7"};
+  double        sum   = 0;
+  double        worst = 0;
   for (int bar = 0; bar < BARS; ++bar) {
     for (int beat = 0; beat < 4; ++beat) {
       const double now = (bar * 4 + beat) * 0.5;

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "telling.h"
 
-RlTold
+RlPlaceReport
 rl_telling_at(const RlView *const v, const RlPart part, const int chorus, const int bar,
               const int index, const int beat)
 {
@@ -14,7 +14,7 @@ rl_telling_at(const RlView *const v, const RlPart part, const int chorus, const 
                                      .beat   = beat,
                                      .beats  = at->beats,
                                      .unit   = at->unit};
-  RlTold              t           = {.lit      = true,
+  RlPlaceReport       t           = {.lit      = true,
                                      .rolling  = true,
                                      .part     = part,
                                      .chorus   = chorus,
@@ -32,8 +32,8 @@ rl_telling_at(const RlView *const v, const RlPart part, const int chorus, const 
     const int change = i ? turn.next : turn.now;
     if (change >= 0) {
       const RlHarmony h      = rl_harmony_of(rl_form_chord(f, change), rl_view_key(v));
-      RlText          name   = rl_text_in(names[i][0], RL_TOLD_ROOM);
-      RlText          degree = rl_text_in(names[i][1], RL_TOLD_ROOM);
+      RlText          name   = rl_text_in(names[i][0], RL_REPORT_TEXT_SIZE);
+      RlText          degree = rl_text_in(names[i][1], RL_REPORT_TEXT_SIZE);
       rl_harmony_name(&h, &name);
       rl_harmony_degree(&h, &degree);
     }
@@ -46,7 +46,7 @@ rl_telling_at(const RlView *const v, const RlPart part, const int chorus, const 
   return t;
 }
 
-RlTold
+RlPlaceReport
 rl_telling_beat(const RlView *const v, int beat)
 {
   const RlForm *const f       = v->form;
@@ -64,7 +64,7 @@ rl_telling_beat(const RlView *const v, int beat)
     }
     beat -= beats;
   }
-  RlTold over = rl_telling_at(v, RL_PART_OVER, 2, 0, -1, 0);
+  RlPlaceReport over = rl_telling_at(v, RL_PART_OVER, 2, 0, -1, 0);
   over.now[0] = over.now_degree[0] = over.next[0] = over.next_degree[0] = '\0';
   over.target.hole                                                      = 0;
   return over;

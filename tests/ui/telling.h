@@ -6,9 +6,10 @@
 #include "ui/controller/controller.h"
 
 /** On a beat (from 0) of a bar; `index` of the bar in the form, -1 where none sounds. */
-RlTold rl_telling_at(const RlView *view, RlPart part, int chorus, int bar, int index, int beat);
+RlPlaceReport rl_telling_at(const RlView *view, RlPart part, int chorus, int bar, int index,
+                            int beat);
 
 /** The n-th beat of lead-in, two choruses, ending, and over. */
-RlTold rl_telling_beat(const RlView *view, int beat);
+RlPlaceReport rl_telling_beat(const RlView *view, int beat);
 
 #endif

@@ -87,14 +87,14 @@ close_board(void)
   rl_controller_free(desk.board);
 }
 
-static RlTold
+static RlPlaceReport
 told_at(const RlPart part, const int chorus, const int bar, const int index, const int beat)
 {
   return rl_telling_at(rl_controller_view(desk.board), part, chorus, bar, index, beat);
 }
 
 static void
-tell(const RlTold t)
+tell(const RlPlaceReport t)
 {
   rl_controller_hear_place(desk.board, &t, desk.now);
   look();
@@ -131,11 +131,11 @@ static RlLayout layout;
 
 /* The index of a spot that can be used. */
 static int
-spot_of(const RlDo doing, const int value)
+spot_of(const RlActionKind kind, const int value)
 {
   rl_layout_make(&layout, rl_controller_view(desk.board), desk.width, desk.height);
   for (int i = layout.live; i < layout.spots; ++i) {
-    if (layout.spot[i].doing.doing == doing && layout.spot[i].doing.value == value) {
+    if (layout.spot[i].action.kind == kind && layout.spot[i].action.value == value) {
       return i;
     }
   }
@@ -143,21 +143,21 @@ spot_of(const RlDo doing, const int value)
 }
 
 static RlInput
-on_spot(const RlInputKind kind, const RlDo doing, const int value)
+on_spot(const RlInputKind input, const RlActionKind kind, const int value)
 {
-  const int spot = spot_of(doing, value);
+  const int spot = spot_of(kind, value);
   if (spot < 0) {
-    fail_msg("nowhere can one do %d to %d", (int)doing, value);
+    fail_msg("no spot for action %d, %d", (int)kind, value);
   }
   const RlRect at = layout.spot[spot].at;
   return (RlInput){
-    .kind = kind, .x = (at.x + at.w / 2) * layout.unit, .y = (at.y + at.h / 2) * layout.unit};
+    .kind = input, .x = (at.x + at.w / 2) * layout.unit, .y = (at.y + at.h / 2) * layout.unit};
 }
 
 static void
-click(const RlDo doing, const int value)
+click(const RlActionKind kind, const int value)
 {
-  const RlInput down = on_spot(RL_INPUT_PRESS, doing, value);
+  const RlInput down = on_spot(RL_INPUT_PRESS, kind, value);
   RlInput       up   = down;
   up.kind            = RL_INPUT_RELEASE;
   rl_controller_input(desk.board, &down, desk.now);
@@ -168,28 +168,28 @@ click(const RlDo doing, const int value)
 
 /* By Tab alone. */
 static void
-walk_to(const RlDo doing, const int value)
+walk_to(const RlActionKind kind, const int value)
 {
   for (int i = 0; i < RL_SPOTS_MAX; ++i) {
-    const int at = spot_of(doing, value);
+    const int at = spot_of(kind, value);
     assert_true(at >= 0);
     if (rl_controller_view(desk.board)->focus == at) {
       return;
     }
     key(RL_KEY_TAB);
   }
-  fail_msg("Tab does not reach %d, %d", (int)doing, value);
+  fail_msg("Tab does not reach %d, %d", (int)kind, value);
 }
 
 static void
-walk_and_enter(const RlDo doing, const int value)
+walk_and_enter(const RlActionKind kind, const int value)
 {
-  walk_to(doing, value);
+  walk_to(kind, value);
   key(RL_KEY_ENTER);
 }
 
 /* The two ways to do everything. */
-static void (*const ways[])(RlDo, int) = {click, walk_and_enter};
+static void (*const ways[])(RlActionKind, int) = {click, walk_and_enter};
 
 enum { WAYS = 2 };
 
@@ -213,21 +213,21 @@ a_bar_is_edited_and_only_that_bar_changes(void **state)
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
-    ways[way](RL_DO_BAR, 4);
-    assert_int_equal(rl_controller_view(desk.board)->edit, RL_EDIT_BAR);
-    assert_string_equal(rl_controller_view(desk.board)->typing->text, "IV7");
+    ways[way](RL_ACTION_BAR_EDIT, 4);
+    assert_int_equal(rl_controller_view(desk.board)->edit.kind, RL_EDIT_BAR);
+    assert_string_equal(rl_controller_view(desk.board)->edit.input->text, "IV7");
     rub_out(3);
     type("ii7 bVII7");
     if (way) {
       key(RL_KEY_ENTER);
     } else {
-      click(RL_DO_KEEP, 0);
+      click(RL_ACTION_EDIT_KEEP, 0);
     }
     assert_string_equal(desk.text[RL_CHART],
                         "title: Ferry Street Slow Drag\nkey: G\n"
                         "| I7 | IV7 | I7 | I7 |\n| ii7 bVII7 | % | I7 | VI7 |\n"
                         "| ii7 | V7 | I7 | ii7 V7 |\n");
-    assert_int_equal(rl_controller_view(desk.board)->edit, RL_EDIT_NOTHING);
+    assert_int_equal(rl_controller_view(desk.board)->edit.kind, RL_EDIT_NOTHING);
     close_board();
   }
 }
@@ -237,19 +237,19 @@ a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
 {
   (void)state;
   open_board(NULL);
-  click(RL_DO_BAR, 6);
+  click(RL_ACTION_BAR_EDIT, 6);
   rub_out(8);
   type("H7");
   key(RL_KEY_ENTER);
   const RlView *const v = rl_controller_view(desk.board);
   assert_string_equal(desk.text[RL_CHART], "");
-  assert_int_equal(v->edit, RL_EDIT_BAR);
-  assert_int_equal(v->error_bar, 6);
-  assert_non_null(strstr(v->edit_error, "H7"));
+  assert_int_equal(v->edit.kind, RL_EDIT_BAR);
+  assert_int_equal(v->edit.error_bar, 6);
+  assert_non_null(strstr(v->edit.error, "H7"));
   assert_int_equal(v->form->bars, 12);
   key(RL_KEY_ESCAPE);
-  assert_int_equal(v->edit, RL_EDIT_NOTHING);
-  assert_int_equal(v->error_bar, -1);
+  assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
+  assert_int_equal(v->edit.error_bar, -1);
   assert_string_equal(desk.text[RL_CHART], "");
   close_board();
 }
@@ -278,7 +278,7 @@ plan_told(void)
 static int
 phrase_called(const char *const title)
 {
-  const RlLibrary *const l = rl_controller_view(desk.board)->library;
+  const RlLibrary *const l = rl_controller_view(desk.board)->phrases.library;
   for (int i = 0; i < l->count; ++i) {
     if (!strcmp(l->phrase[i].title, title)) {
       return i;
@@ -295,33 +295,33 @@ a_phrase_is_looked_at_and_put_on_its_bar(void **state)
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
     library_open();
-    ways[way](RL_DO_PHRASES, 0);
+    ways[way](RL_ACTION_PHRASES, 0);
     const RlView *const v = rl_controller_view(desk.board);
-    assert_int_equal(v->page, RL_PAGE_PHRASES);
-    assert_int_equal(v->library->count, 20);
-    assert_string_equal(v->library->problem, "");
-    ways[way](RL_DO_PICK, phrase_called("Coal Barge"));
+    assert_int_equal(v->screen, RL_SCREEN_PHRASES);
+    assert_int_equal(v->phrases.library->count, 20);
+    assert_string_equal(v->phrases.library->problem, "");
+    ways[way](RL_ACTION_PHRASE_SELECT, phrase_called("Coal Barge"));
     for (int i = 1; i < 9; ++i) {
-      ways[way](RL_DO_PICK_BAR, 1);
+      ways[way](RL_ACTION_PHRASE_BAR, 1);
     }
-    assert_int_equal(v->picked.bar, 9);
-    assert_true(v->pick_lane->notes > 10);
-    assert_int_equal(v->pick_bests, RL_PICK_BEST);
-    ways[way](RL_DO_PUT, 0);
+    assert_int_equal(v->phrases.planned.bar, 9);
+    assert_true(v->phrases.lane->notes > 10);
+    assert_int_equal(v->phrases.best_count, RL_BEST_HARPS);
+    ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
     assert_memory_equal(desk.text[RL_PLAN], "bar 9: Coal Barge\n\n", 19);
     assert_true(rl_view_has_lane(v));
-    ways[way](RL_DO_PICK_BAR, -1);
-    ways[way](RL_DO_PICK_MOVE, 0);
-    ways[way](RL_DO_PUT, 0);
+    ways[way](RL_ACTION_PHRASE_BAR, -1);
+    ways[way](RL_ACTION_PHRASE_MOVE, 0);
+    ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
     assert_memory_equal(desk.text[RL_PLAN],
                         "bar 9: Coal Barge\nbar 8: Coal Barge, with the key\n\n", 51);
-    ways[way](RL_DO_PICK_BAR, 1);
-    ways[way](RL_DO_FREE, 0);
+    ways[way](RL_ACTION_PHRASE_BAR, 1);
+    ways[way](RL_ACTION_BAR_CLEAR, 0);
     assert_memory_equal(desk.text[RL_PLAN], "bar 8: Coal Barge, with the key\n\n", 33);
-    ways[way](RL_DO_PHRASES, 0);
-    assert_int_equal(v->page, RL_PAGE_PLAY);
+    ways[way](RL_ACTION_PHRASES, 0);
+    assert_int_equal(v->screen, RL_SCREEN_PLAY);
     close_board();
   }
 }
@@ -333,18 +333,18 @@ a_wrong_plan_is_named_where_it_is_typed(void **state)
   open_board(NULL);
   library_open();
   key('p');
-  click(RL_DO_PLAN, 0);
+  click(RL_ACTION_PLAN_TEXT, 0);
   type("bar 9: Fog Signal");
-  click(RL_DO_KEEP, 0);
+  click(RL_ACTION_EDIT_KEEP, 0);
   const RlView *const v = rl_controller_view(desk.board);
-  assert_int_equal(v->edit, RL_EDIT_PLAN);
-  assert_non_null(strstr(v->edit_error, "Fog Signal"));
+  assert_int_equal(v->edit.kind, RL_EDIT_PLAN);
+  assert_non_null(strstr(v->edit.error, "Fog Signal"));
   assert_string_equal(desk.text[RL_PLAN], "");
   key(RL_KEY_ESCAPE);
-  assert_int_equal(v->page, RL_PAGE_PHRASES);
-  click(RL_DO_PLAN, 0);
+  assert_int_equal(v->screen, RL_SCREEN_PHRASES);
+  click(RL_ACTION_PLAN_TEXT, 0);
   type("answer: 3");
-  click(RL_DO_KEEP, 0);
+  click(RL_ACTION_EDIT_KEEP, 0);
   assert_string_equal(desk.text[RL_PLAN], "answer: 3");
   close_board();
 }
@@ -357,13 +357,14 @@ a_poor_library_is_used_as_far_as_it_goes(void **state)
   open_board(NULL);
   rl_controller_phrases_from(desk.board, "/nonexistent/reedlamp/phrases", NULL);
   key('p');
-  assert_int_equal(rl_controller_view(desk.board)->library->count, 0);
-  assert_string_equal(rl_controller_view(desk.board)->library->problem, "");
-  assert_int_equal(rl_controller_view(desk.board)->pick, -1);
+  assert_int_equal(rl_controller_view(desk.board)->phrases.library->count, 0);
+  assert_string_equal(rl_controller_view(desk.board)->phrases.library->problem, "");
+  assert_int_equal(rl_controller_view(desk.board)->phrases.selected, -1);
   key('p');
   rl_controller_phrases_from(desk.board, NULL, "/dev/null");
   key('p');
-  assert_string_equal(rl_controller_view(desk.board)->library->problem, "null: cannot be read");
+  assert_string_equal(rl_controller_view(desk.board)->phrases.library->problem,
+                      "null: cannot be read");
   close_board();
 }
 
@@ -382,33 +383,33 @@ large_library_scrolls(const int files)
 {
   const RlView *const v = rl_controller_view(desk.board);
   key(RL_KEY_END);
-  assert_true(spot_of(RL_DO_PICK, files - 1) >= 0);
+  assert_true(spot_of(RL_ACTION_PHRASE_SELECT, files - 1) >= 0);
   key(RL_KEY_PAGE_UP);
-  assert_true(spot_of(RL_DO_PICK, files - 1) < 0);
+  assert_true(spot_of(RL_ACTION_PHRASE_SELECT, files - 1) < 0);
   const int shown = layout.picks_shown;
   assert_int_equal(layout.first_pick, files - 2 * shown + 1);
   key(RL_KEY_HOME);
-  assert_true(spot_of(RL_DO_PICK, 0) >= 0);
+  assert_true(spot_of(RL_ACTION_PHRASE_SELECT, 0) >= 0);
   key(RL_KEY_PAGE_DOWN);
-  assert_true(spot_of(RL_DO_PICK, shown - 1) >= 0); /* one row is seen again */
-  assert_true(spot_of(RL_DO_PICK, 2 * shown - 2) >= 0);
+  assert_true(spot_of(RL_ACTION_PHRASE_SELECT, shown - 1) >= 0); /* one row is seen again */
+  assert_true(spot_of(RL_ACTION_PHRASE_SELECT, 2 * shown - 2) >= 0);
   key(RL_KEY_HOME);
   key(RL_KEY_TAB);
-  while (layout.spot[v->focus].doing.doing != RL_DO_PICK) {
+  while (layout.spot[v->focus].action.kind != RL_ACTION_PHRASE_SELECT) {
     key(RL_KEY_TAB);
   }
   for (int i = 0; i < 3 * shown; ++i) {
     key(RL_KEY_DOWN);
   }
-  spot_of(RL_DO_PICK, 0);
-  assert_int_equal(layout.spot[v->focus].doing.value, 3 * shown);
+  spot_of(RL_ACTION_PHRASE_SELECT, 0);
+  assert_int_equal(layout.spot[v->focus].action.value, 3 * shown);
   key(RL_KEY_ENTER);
-  assert_int_equal(v->pick, 3 * shown);
+  assert_int_equal(v->phrases.selected, 3 * shown);
   for (int i = 0; i < 3 * shown; ++i) {
     key(RL_KEY_UP);
   }
-  spot_of(RL_DO_PICK, 0);
-  assert_int_equal(layout.spot[v->focus].doing.value, 0);
+  spot_of(RL_ACTION_PHRASE_SELECT, 0);
+  assert_int_equal(layout.spot[v->focus].action.value, 0);
 }
 
 /* By words of its title, as they are typed. */
@@ -420,43 +421,43 @@ large_library_is_searched(void)
     if (way) {
       key('f');
     } else {
-      click(RL_DO_FIND, 0);
+      click(RL_ACTION_FIND, 0);
     }
     type("48 plANK");
-    assert_true(v->founds > 1 && v->founds < 1000);
-    assert_int_equal(rl_view_listed_pick(v, 0), 48);
+    assert_true(v->phrases.found_count > 1 && v->phrases.found_count < 1000);
+    assert_int_equal(rl_view_listed_phrase(v, 0), 48);
     type(" 9");
-    assert_int_equal(rl_view_listed_pick(v, 0), 489);
+    assert_int_equal(rl_view_listed_phrase(v, 0), 489);
     key(RL_KEY_ENTER);
-    assert_int_equal(v->edit, RL_EDIT_NOTHING);
-    assert_int_equal(v->pick, 489);
-    assert_true(v->pick_lane->notes == 4);
+    assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
+    assert_int_equal(v->phrases.selected, 489);
+    assert_true(v->phrases.lane->notes == 4);
     key(RL_KEY_PAGE_DOWN);
-    const int far = rl_view_listed_pick(v, v->scroll);
-    click(RL_DO_PICK, far); /* what is wanted stays, where it was scrolled to */
-    assert_int_equal(v->pick, far);
-    assert_int_equal(rl_view_listed_pick(v, v->scroll), far);
-    assert_true(rl_view_wants(v));
-    click(RL_DO_FIND, 0);
+    const int far = rl_view_listed_phrase(v, v->scroll);
+    click(RL_ACTION_PHRASE_SELECT, far); /* what is wanted stays, where it was scrolled to */
+    assert_int_equal(v->phrases.selected, far);
+    assert_int_equal(rl_view_listed_phrase(v, v->scroll), far);
+    assert_true(rl_view_searches(v));
+    click(RL_ACTION_FIND, 0);
     type("x");
     assert_int_equal(rl_view_listed(v), 0);
     key(RL_KEY_ENTER);
-    assert_int_equal(v->pick, far);
+    assert_int_equal(v->phrases.selected, far);
     key(RL_KEY_ESCAPE);
-    assert_false(rl_view_wants(v));
-    assert_int_equal(v->page, RL_PAGE_PHRASES);
-    click(RL_DO_PICK, 0);
+    assert_false(rl_view_searches(v));
+    assert_int_equal(v->screen, RL_SCREEN_PHRASES);
+    click(RL_ACTION_PHRASE_SELECT, 0);
   }
   key('f');
   type("8");
-  click(RL_DO_PICK, 18); /* from the typing */
-  assert_int_equal(v->pick, 18);
-  assert_int_equal(v->edit, RL_EDIT_NOTHING);
+  click(RL_ACTION_PHRASE_SELECT, 18); /* from the typing */
+  assert_int_equal(v->phrases.selected, 18);
+  assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
   key('p');
   key('f');
-  assert_int_equal(v->edit, RL_EDIT_NOTHING); /* there is nothing to be found here */
+  assert_int_equal(v->edit.kind, RL_EDIT_NOTHING); /* there is nothing to be found here */
   key('p');
-  assert_false(rl_view_wants(v));
+  assert_false(rl_view_searches(v));
 }
 
 /* Ten thousand files, one of which is no ABC further down: it is named when it is looked at. */
@@ -478,16 +479,16 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
   rl_controller_phrases_from(desk.board, folder, NULL);
   key('p');
   const RlView *const v = rl_controller_view(desk.board);
-  assert_int_equal(v->library->count, FILES);
-  assert_string_equal(v->library->phrase[FILES - 1].title, "Plank 9999");
-  click(RL_DO_PICK, 7);
-  assert_non_null(strstr(v->edit_error, "line 6, column 7"));
-  assert_int_equal(v->pick_plan->planned_count, 0);
-  click(RL_DO_PUT, 0);
+  assert_int_equal(v->phrases.library->count, FILES);
+  assert_string_equal(v->phrases.library->phrase[FILES - 1].title, "Plank 9999");
+  click(RL_ACTION_PHRASE_SELECT, 7);
+  assert_non_null(strstr(v->edit.error, "line 6, column 7"));
+  assert_int_equal(v->phrases.plan->planned_count, 0);
+  click(RL_ACTION_PHRASE_PUT, 0);
   assert_string_equal(desk.text[RL_PLAN], "");
-  click(RL_DO_PICK, 8);
-  assert_string_equal(v->edit_error, "");
-  assert_true(v->pick_lane->notes == 4);
+  click(RL_ACTION_PHRASE_SELECT, 8);
+  assert_string_equal(v->edit.error, "");
+  assert_true(v->phrases.lane->notes == 4);
   large_library_scrolls(FILES);
   large_library_is_searched();
   close_board();
@@ -520,7 +521,7 @@ capture_is_switched_on_and_shown(void **state)
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
-    ways[way](RL_DO_CAPTURE, 0);
+    ways[way](RL_ACTION_CAPTURE, 0);
     assert_int_equal(desk.set[desk.sets - 1].port, RL_PORT_CAPTURE);
     close_board();
   }
@@ -537,26 +538,27 @@ what_is_looked_at_outlasts_a_text(void **state)
   library_open();
   key('p');
   const RlView *const v = rl_controller_view(desk.board);
-  click(RL_DO_PICK, 7);
+  click(RL_ACTION_PHRASE_SELECT, 7);
   char title[RL_PHRASE_TITLE_SIZE], wanted[128];
-  snprintf(title, sizeof(title), "%s", rl_view_pick_title(v, v->pick));
+  snprintf(title, sizeof(title), "%s", rl_view_phrase_title(v, v->phrases.selected));
   for (int i = 0; i < 3; ++i) {
-    click(RL_DO_PLAN, 0);
+    click(RL_ACTION_PLAN_TEXT, 0);
     rl_controller_hear_text(desk.board, RL_TAKE, comes[i]);
-    click(RL_DO_GIVE_UP, 0);
-    assert_string_equal(rl_view_pick_title(v, v->pick), title);
-    assert_string_equal(v->pick_plan->phrase[0].title, title);
-    click(RL_DO_PUT, 0);
-    snprintf(wanted, sizeof(wanted), "bar %d: %s\n\nX:", v->picked.bar, title);
+    click(RL_ACTION_EDIT_CANCEL, 0);
+    assert_string_equal(rl_view_phrase_title(v, v->phrases.selected), title);
+    assert_string_equal(v->phrases.plan->phrase[0].title, title);
+    click(RL_ACTION_PHRASE_PUT, 0);
+    snprintf(wanted, sizeof(wanted), "bar %d: %s\n\nX:", v->phrases.planned.bar, title);
     assert_non_null(strstr(desk.text[RL_PLAN], wanted));
     snprintf(wanted, sizeof(wanted), "\nT:%s\n", title);
     assert_non_null(strstr(desk.text[RL_PLAN], wanted));
   }
-  click(RL_DO_PICK, 0);
-  click(RL_DO_PLAN, 0);
+  click(RL_ACTION_PHRASE_SELECT, 0);
+  click(RL_ACTION_PLAN_TEXT, 0);
   rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
-  click(RL_DO_GIVE_UP, 0);
-  assert_string_equal(v->pick_plan->phrase[0].title, rl_view_pick_title(v, v->pick));
+  click(RL_ACTION_EDIT_CANCEL, 0);
+  assert_string_equal(v->phrases.plan->phrase[0].title,
+                      rl_view_phrase_title(v, v->phrases.selected));
   close_board();
 }
 
@@ -570,14 +572,14 @@ a_new_take_is_looked_at_on_its_bar(void **state)
   rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
   key('p');
   const RlView *const v = rl_controller_view(desk.board);
-  assert_int_equal(rl_view_picks(v), 22);
-  assert_int_equal(v->pick, 1);
-  assert_int_equal(v->picked.bar, 10);
-  assert_string_equal(rl_view_pick_title(v, 1), "Take 2");
-  assert_true(v->pick_lane->notes == 4);
+  assert_int_equal(rl_view_phrases(v), 22);
+  assert_int_equal(v->phrases.selected, 1);
+  assert_int_equal(v->phrases.planned.bar, 10);
+  assert_string_equal(rl_view_phrase_title(v, 1), "Take 2");
+  assert_true(v->phrases.lane->notes == 4);
   rl_controller_hear_text(desk.board, RL_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
   look();
-  assert_int_equal(rl_view_picks(v), 21); /* fewer than before: nothing new */
+  assert_int_equal(rl_view_phrases(v), 21); /* fewer than before: nothing new */
   close_board();
 }
 
@@ -594,40 +596,40 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     open_board(NULL);
     rl_controller_phrases_from(desk.board, deep, NULL);
     rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
-    ways[way](RL_DO_PHRASES, 0);
+    ways[way](RL_ACTION_PHRASES, 0);
     const RlView *const v = rl_controller_view(desk.board);
-    ways[way](RL_DO_NOTE, 1);
-    assert_int_equal(v->pick_note, 1);
-    ways[way](RL_DO_SHIFT, 1);
+    ways[way](RL_ACTION_NOTE_SELECT, 1);
+    assert_int_equal(v->phrases.note, 1);
+    ways[way](RL_ACTION_NOTE_SHIFT, 1);
     takes_told();
     assert_non_null(strstr(desk.text[RL_TAKE], "\"C7\"C5/E3/ G2 c2|"));
-    assert_int_equal(v->pick, 1);
-    ways[way](RL_DO_UNNOTE, 0);
+    assert_int_equal(v->phrases.selected, 1);
+    ways[way](RL_ACTION_NOTE_REMOVE, 0);
     takes_told();
     assert_non_null(strstr(desk.text[RL_TAKE], "\"C7\"C5/z3/ G2 c2|"));
     assert_non_null(strstr(desk.text[RL_TAKE], "\"D7\"D4 z4|")); /* the other as it was */
-    ways[way](RL_DO_PUT, 0);
+    ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
     assert_memory_equal(desk.text[RL_PLAN], "bar 10: Take 2\n\n", 16);
-    ways[way](RL_DO_HOLD, 0);
+    ways[way](RL_ACTION_TAKE_KEEP, 0);
     takes_told();
-    assert_string_equal(v->edit_error, "");
+    assert_string_equal(v->edit.error, "");
     assert_null(strstr(desk.text[RL_TAKE], "Take 2"));
-    assert_int_equal(v->library->count, 1);
-    assert_string_equal(v->library->phrase[0].title, "Take 2");
+    assert_int_equal(v->phrases.library->count, 1);
+    assert_string_equal(v->phrases.library->phrase[0].title, "Take 2");
     snprintf(path, sizeof(path), "%s/take-2.abc", deep);
     FILE *const file = fopen(path, "r");
     assert_non_null(file);
     assert_true(fread(text, 1, sizeof(text) - 1, file) > 0);
     assert_non_null(strstr(text, "\nT:Take 2\n"));
     fclose(file);
-    ways[way](RL_DO_PICK, 0);
-    ways[way](RL_DO_UNNOTE, 0);
-    assert_non_null(strstr(v->edit_error, "the only note stays"));
-    ways[way](RL_DO_DISCARD, 0);
+    ways[way](RL_ACTION_PHRASE_SELECT, 0);
+    ways[way](RL_ACTION_NOTE_REMOVE, 0);
+    assert_non_null(strstr(v->edit.error, "the only note stays"));
+    ways[way](RL_ACTION_TAKE_DISCARD, 0);
     takes_told();
     assert_string_equal(desk.text[RL_TAKE], "taken: 0\n\n"); /* of none that it knows */
-    assert_int_equal(rl_view_picks(v), 1);
+    assert_int_equal(rl_view_phrases(v), 1);
     close_board();
     unlink(path);
     rmdir(deep);
@@ -646,18 +648,18 @@ what_is_put_again_is_the_newest(void **state)
   library_open();
   rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
   key('p');
-  click(RL_DO_PUT, 0);
+  click(RL_ACTION_PHRASE_PUT, 0);
   plan_told();
   assert_non_null(strstr(desk.text[RL_PLAN], "C2 E2 G2 c2|"));
-  click(RL_DO_UNNOTE, 0);
+  click(RL_ACTION_NOTE_REMOVE, 0);
   takes_told();
-  click(RL_DO_PICK_BAR, 1);
-  click(RL_DO_PUT, 0);
+  click(RL_ACTION_PHRASE_BAR, 1);
+  click(RL_ACTION_PHRASE_PUT, 0);
   plan_told();
   assert_null(strstr(desk.text[RL_PLAN], "C2 E2 G2 c2|"));
   assert_non_null(strstr(desk.text[RL_PLAN], "\"C7\"z2 E2 G2 c2|"));
   assert_memory_equal(desk.text[RL_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n", 44);
-  assert_string_equal(rl_controller_view(desk.board)->edit_error, "");
+  assert_string_equal(rl_controller_view(desk.board)->edit.error, "");
   close_board();
 }
 
@@ -678,11 +680,11 @@ keeping_writes_over_nothing(void **state)
   rl_controller_phrases_from(desk.board, folder, NULL);
   rl_controller_hear_text(desk.board, RL_TAKE, "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
   key('p');
-  click(RL_DO_HOLD, 0);
+  click(RL_ACTION_TAKE_KEEP, 0);
   takes_told();
   const RlView *const v = rl_controller_view(desk.board);
-  assert_int_equal(v->library->count, 2);
-  assert_string_equal(v->library->phrase[0].title, "Take 2");
+  assert_int_equal(v->phrases.library->count, 2);
+  assert_string_equal(v->phrases.library->phrase[0].title, "Take 2");
   char  text[64] = {0};
   FILE *file     = fopen(second, "r");
   assert_true(fread(text, 1, sizeof(text) - 1, file) > 0);
@@ -692,8 +694,8 @@ keeping_writes_over_nothing(void **state)
   rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
   look();
   memset(desk.text[RL_TAKE], 0, sizeof(desk.text[0]));
-  click(RL_DO_HOLD, 0);
-  assert_non_null(strstr(v->edit_error, "/proc/no/such"));
+  click(RL_ACTION_TAKE_KEEP, 0);
+  assert_non_null(strstr(v->edit.error, "/proc/no/such"));
   assert_string_equal(desk.text[RL_TAKE], "");
   close_board();
   unlink(path);
@@ -722,11 +724,11 @@ a_long_title_stays_a_text(void **state)
   snprintf(text, sizeof(text), "bar 9: %s\n\nX:1\nT:%s\nK:G\nG4 B4|\n", title, title);
   rl_controller_hear_text(desk.board, RL_TAKE, text);
   key('p');
-  click(RL_DO_HOLD, 0);
+  click(RL_ACTION_TAKE_KEEP, 0);
   takes_told();
   const RlView *const v = rl_controller_view(desk.board);
-  assert_string_equal(v->library->problem, "");
-  assert_int_equal(v->library->count, 2);
+  assert_string_equal(v->phrases.library->problem, "");
+  assert_int_equal(v->phrases.library->count, 2);
   close_board();
   unlink(path);
   snprintf(path, sizeof(path), "rm -r %s", folder);
@@ -760,40 +762,41 @@ a_midi_file_becomes_a_take(void **state)
   rl_controller_phrases_from(desk.board, folder, NULL);
   key('p');
   const RlView *const v = rl_controller_view(desk.board);
-  assert_int_equal(v->library->count, 1);
-  assert_string_equal(v->library->phrase[0].title, "landing bell");
-  assert_int_equal(v->pick, -1);
+  assert_int_equal(v->phrases.library->count, 1);
+  assert_string_equal(v->phrases.library->phrase[0].title, "landing bell");
+  assert_int_equal(v->phrases.selected, -1);
   assert_string_equal(desk.text[RL_TAKE], ""); /* not before it is asked for */
-  click(RL_DO_PICK, 0);
+  click(RL_ACTION_PHRASE_SELECT, 0);
   takes_told();
-  assert_int_equal(v->pick, 0);
-  assert_int_equal(v->picked.bar, 9); /* where it lies in the file */
+  assert_int_equal(v->phrases.selected, 0);
+  assert_int_equal(v->phrases.planned.bar, 9); /* where it lies in the file */
   assert_non_null(
     strstr(desk.text[RL_TAKE], "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
   assert_non_null(strstr(desk.text[RL_TAKE], "G2 B2"));
-  assert_true(v->pick_lane->notes == 2);
-  click(RL_DO_PICK, 1);
-  assert_string_equal(v->edit_error, "it is among the takes already");
-  click(RL_DO_PICK, 0);
-  click(RL_DO_DISCARD, 0);
+  assert_true(v->phrases.lane->notes == 2);
+  click(RL_ACTION_PHRASE_SELECT, 1);
+  assert_string_equal(v->edit.error, "it is among the takes already");
+  click(RL_ACTION_PHRASE_SELECT, 0);
+  click(RL_ACTION_TAKE_DISCARD, 0);
   takes_told();
   assert_string_equal(desk.text[RL_TAKE], "taken: 0\n\n"); /* and does not come back by itself */
-  assert_int_equal(v->pick, -1);
+  assert_int_equal(v->phrases.selected, -1);
   snprintf(broken, sizeof(broken), "%s/Lick, with the key\n%%.mid",
            folder); /* its name means nothing */
   bytes_write(broken, bell, sizeof(bell));
   key('p');
   key('p');
-  click(RL_DO_PICK, 0);
+  click(RL_ACTION_PHRASE_SELECT, 0);
   takes_told();
   assert_non_null(strstr(desk.text[RL_TAKE], "bar 9: Lick  with the key"));
-  assert_int_equal(v->pick_lane->notes, 2);
+  assert_int_equal(v->phrases.lane->notes, 2);
   unlink(broken);
   snprintf(broken, sizeof(broken), "%s/broken.mid", folder);
   bytes_write(broken, bell, 20);
   key('p');
   key('p');
-  assert_string_equal(v->library->problem, "broken.mid: byte 14: no track in it; save it anew");
+  assert_string_equal(v->phrases.library->problem,
+                      "broken.mid: byte 14: no track in it; save it anew");
   close_board();
   unlink(path);
   unlink(broken);
@@ -808,11 +811,11 @@ a_bar_is_added_behind_and_one_taken_out(void **state)
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
-    ways[way](RL_DO_BAR, 1);
-    ways[way](RL_DO_BAR_MORE, 0);
+    ways[way](RL_ACTION_BAR_EDIT, 1);
+    ways[way](RL_ACTION_BAR_INSERT, 0);
     assert_non_null(strstr(desk.text[RL_CHART], "| I7 | IV7 | IV7 | I7 | I7 |"));
-    ways[way](RL_DO_BAR, 1);
-    ways[way](RL_DO_BAR_LESS, 0);
+    ways[way](RL_ACTION_BAR_EDIT, 1);
+    ways[way](RL_ACTION_BAR_DELETE, 0);
     assert_non_null(strstr(desk.text[RL_CHART], "| I7 | I7 | I7 |\n"));
     close_board();
   }
@@ -825,10 +828,10 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
   for (int way = 0; way < WAYS; ++way) {
     size_t column;
     open_board(NULL);
-    ways[way](RL_DO_TEXT, 0);
+    ways[way](RL_ACTION_CHART_TEXT, 0);
     const RlView *const v = rl_controller_view(desk.board);
-    assert_int_equal(v->page, RL_PAGE_TEXT);
-    assert_string_equal(v->typing->text, twelve);
+    assert_int_equal(v->screen, RL_SCREEN_TEXT);
+    assert_string_equal(v->edit.input->text, twelve);
     for (int i = 0; i < 3; ++i) {
       key(RL_KEY_DOWN);
     }
@@ -836,16 +839,16 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
     type(" Q");
     key(RL_KEY_HOME);
     key(RL_KEY_UP);
-    ways[way](RL_DO_KEEP, 0);
-    assert_int_equal(v->page, RL_PAGE_TEXT);
-    assert_non_null(strstr(v->edit_error, "line 4"));
-    assert_int_equal(rl_text_input_line(v->typing, &column), 3);
+    ways[way](RL_ACTION_EDIT_KEEP, 0);
+    assert_int_equal(v->screen, RL_SCREEN_TEXT);
+    assert_non_null(strstr(v->edit.error, "line 4"));
+    assert_int_equal(rl_text_input_line(v->edit.input, &column), 3);
     assert_string_equal(desk.text[RL_CHART], "");
     key(RL_KEY_END);
     rub_out(2);
-    ways[way](RL_DO_KEEP, 0);
+    ways[way](RL_ACTION_EDIT_KEEP, 0);
     assert_string_equal(desk.text[RL_CHART], twelve);
-    assert_int_equal(v->page, RL_PAGE_PLAY);
+    assert_int_equal(v->screen, RL_SCREEN_PLAY);
     close_board();
   }
 }
@@ -861,9 +864,9 @@ every_setting_is_chosen_from_its_list(void **state)
       for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
         open_board(NULL);
         const float want = rl_field_to(rl_controller_view(desk.board), (RlField)field, n);
-        ways[way](RL_DO_FIELD, field);
-        assert_int_equal(rl_controller_view(desk.board)->list, field);
-        ways[way](RL_DO_CHOOSE, n);
+        ways[way](RL_ACTION_FIELD_OPEN, field);
+        assert_int_equal(rl_controller_view(desk.board)->edit.list, field);
+        ways[way](RL_ACTION_FIELD_CHOOSE, n);
         assert_true(last_set(rl_field_port((RlField)field)) == want);
         assert_true(rl_controller_view(desk.board)->port[rl_field_port((RlField)field)] == want);
         close_board();
@@ -880,14 +883,14 @@ every_setting_turns_by_wheel_and_by_plus_and_minus(void **state)
     const RlPort port = rl_field_port((RlField)field);
     open_board(NULL);
     const float was   = rl_controller_view(desk.board)->port[port];
-    RlInput     wheel = on_spot(RL_INPUT_SCROLL, RL_DO_FIELD, field);
+    RlInput     wheel = on_spot(RL_INPUT_SCROLL, RL_ACTION_FIELD_OPEN, field);
     wheel.scroll      = 1;
     rl_controller_input(desk.board, &wheel, desk.now);
     assert_true(last_set(port) != was);
     wheel.scroll = -1;
     rl_controller_input(desk.board, &wheel, desk.now);
     assert_true(last_set(port) == was);
-    walk_to(RL_DO_FIELD, field);
+    walk_to(RL_ACTION_FIELD_OPEN, field);
     key('+');
     assert_true(last_set(port) != was);
     key('-');
@@ -904,8 +907,8 @@ a_position_picks_the_harp(void **state)
   (void)state;
   for (int position = 1; position <= 4; ++position) {
     open_board(NULL);
-    click(RL_DO_FIELD, RL_FIELD_POSITION);
-    click(RL_DO_CHOOSE, position - 1);
+    click(RL_ACTION_FIELD_OPEN, RL_FIELD_POSITION);
+    click(RL_ACTION_FIELD_CHOOSE, position - 1);
     assert_true(last_set(RL_PORT_HARP_KEY) == (float)keys[position - 1]);
     close_board();
   }
@@ -916,7 +919,7 @@ a_start_bar_is_typed_and_refused_out_of_range(void **state)
 {
   (void)state;
   open_board(NULL);
-  click(RL_DO_FIELD, RL_FIELD_START_BAR);
+  click(RL_ACTION_FIELD_OPEN, RL_FIELD_START_BAR);
   rub_out(3);
   type("-12");
   key(RL_KEY_ENTER);
@@ -924,12 +927,12 @@ a_start_bar_is_typed_and_refused_out_of_range(void **state)
   const int sets = desk.sets;
   for (int i = 0; i < 3; ++i) {
     static const char *const wrong[] = {"99999", "4x", ""};
-    click(RL_DO_FIELD, RL_FIELD_START_BAR);
+    click(RL_ACTION_FIELD_OPEN, RL_FIELD_START_BAR);
     rub_out(8);
     type(wrong[i]);
     key(RL_KEY_ENTER);
     assert_int_equal(desk.sets, sets);
-    assert_true(rl_controller_view(desk.board)->edit_error[0]);
+    assert_true(rl_controller_view(desk.board)->edit.error[0]);
     key(RL_KEY_ESCAPE);
   }
   close_board();
@@ -940,8 +943,8 @@ addresses_are_typed(void **state)
 {
   (void)state;
   open_board(NULL);
-  click(RL_DO_FIELD, RL_FIELD_OSC);
-  assert_string_equal(rl_controller_view(desk.board)->typing->text, "127.0.0.1:9911");
+  click(RL_ACTION_FIELD_OPEN, RL_FIELD_OSC);
+  assert_string_equal(rl_controller_view(desk.board)->edit.input->text, "127.0.0.1:9911");
   type(" 10.0.0.7:9000");
   key(RL_KEY_ENTER);
   assert_string_equal(desk.text[RL_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
@@ -952,19 +955,20 @@ static void
 escape_gives_up_everywhere(void **state)
 {
   static const struct {
-    RlDo doing;
-    int  value;
-  } openings[] = {{RL_DO_BAR, 3},   {RL_DO_TEXT, 0},  {RL_DO_FIELD, RL_FIELD_SONG_KEY},
-                  {RL_DO_HARPS, 0}, {RL_DO_STAGE, 0}, {RL_DO_FIELD, RL_FIELD_OSC}};
+    RlActionKind kind;
+    int          value;
+  } openings[] = {
+    {RL_ACTION_BAR_EDIT, 3}, {RL_ACTION_CHART_TEXT, 0}, {RL_ACTION_FIELD_OPEN, RL_FIELD_SONG_KEY},
+    {RL_ACTION_HARPS, 0},    {RL_ACTION_STAGE, 0},      {RL_ACTION_FIELD_OPEN, RL_FIELD_OSC}};
   (void)state;
   for (size_t i = 0; i < sizeof(openings) / sizeof(openings[0]); ++i) {
     open_board(NULL);
-    click(openings[i].doing, openings[i].value);
+    click(openings[i].kind, openings[i].value);
     key(RL_KEY_ESCAPE);
     const RlView *const v = rl_controller_view(desk.board);
-    assert_int_equal(v->page, RL_PAGE_PLAY);
-    assert_int_equal(v->edit, RL_EDIT_NOTHING);
-    assert_int_equal(v->list, RL_NO_FIELD);
+    assert_int_equal(v->screen, RL_SCREEN_PLAY);
+    assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
+    assert_int_equal(v->edit.list, RL_NO_FIELD);
     assert_int_equal(desk.sets, 0);
     assert_string_equal(desk.text[RL_CHART], "");
     close_board();
@@ -979,7 +983,7 @@ a_trigger_goes_down_and_comes_up_again(void **state)
   (void)state;
   open_board(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 1, 0, 0));
-  click(RL_DO_BAR_ONE, 0);
+  click(RL_ACTION_BAR_ONE, 0);
   assert_true(last_set(RL_PORT_BAR_ONE) == 1);
   desk.now += 0.07;
   look();
@@ -998,7 +1002,7 @@ a_tap_where_nothing_is_known_takes_the_clock(void **state)
   (void)state;
   open_board(NULL);
   for (int i = 0; i < 4; ++i) {
-    click(RL_DO_TAP, 0);
+    click(RL_ACTION_TAP, 0);
     desk.now += 0.05;
     look();
   }
@@ -1014,7 +1018,7 @@ a_tap_where_nothing_is_known_takes_the_clock(void **state)
   close_board();
   open_board(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 1, 0, 0));
-  click(RL_DO_TAP, 0);
+  click(RL_ACTION_TAP, 0);
   assert_true(rl_controller_view(desk.board)->port[RL_PORT_CLOCK] == 0);
   close_board();
 }
@@ -1030,20 +1034,20 @@ harps_owned_are_kept_between_sessions(void **state)
   assert_non_null(mkdtemp(folder));
   snprintf(kept_in, sizeof(kept_in), "%s/kept", folder);
   open_board(kept_in);
-  click(RL_DO_HARPS, 0);
-  assert_int_equal(rl_controller_view(desk.board)->findings, 12);
-  click(RL_DO_OWN, 9);
-  click(RL_DO_OWN, 5);
-  click(RL_DO_OWN, 0);
-  click(RL_DO_OWN, 5);
+  click(RL_ACTION_HARPS, 0);
+  assert_int_equal(rl_controller_view(desk.board)->harps.count, 12);
+  click(RL_ACTION_HARP_OWN, 9);
+  click(RL_ACTION_HARP_OWN, 5);
+  click(RL_ACTION_HARP_OWN, 0);
+  click(RL_ACTION_HARP_OWN, 5);
   close_board();
   open_board(kept_in);
-  click(RL_DO_HARPS, 0);
+  click(RL_ACTION_HARPS, 0);
   const RlView *const v = rl_controller_view(desk.board);
-  assert_int_equal(v->owned, 1U << 9 | 1U << 0);
-  assert_int_equal(v->findings, 2);
-  assert_int_equal(v->finding[0].choice.key, 0); /* G blues: the C harp before the A harp */
-  click(RL_DO_USE, 1);
+  assert_int_equal(v->harps.owned, 1U << 9 | 1U << 0);
+  assert_int_equal(v->harps.count, 2);
+  assert_int_equal(v->harps.ranked[0].choice.key, 0); /* G blues: the C harp before the A harp */
+  click(RL_ACTION_HARP_USE, 1);
   assert_true(last_set(RL_PORT_HARP_KEY) == 9);
   close_board();
   snprintf(path, sizeof(path), "%s/harps", kept_in);
@@ -1057,9 +1061,9 @@ where_harps_cannot_be_kept_it_is_said(void **state)
 {
   (void)state;
   open_board("/proc/nowhere");
-  click(RL_DO_HARPS, 0);
-  click(RL_DO_OWN, 2);
-  assert_int_equal(rl_controller_view(desk.board)->owned, 1U << 2);
+  click(RL_ACTION_HARPS, 0);
+  click(RL_ACTION_HARP_OWN, 2);
+  assert_int_equal(rl_controller_view(desk.board)->harps.owned, 1U << 2);
   assert_non_null(strstr(rl_controller_view(desk.board)->problem, "cannot be written"));
   close_board();
 }
@@ -1077,9 +1081,9 @@ harps_that_cannot_be_read_are_not_written_over(void **state)
   open_board(folder);
   rl_controller_hear_text(desk.board, RL_PROBLEM, ""); /* as the plugin does at first */
   assert_non_null(strstr(rl_controller_view(desk.board)->problem, "cannot be read"));
-  click(RL_DO_HARPS, 0);
-  click(RL_DO_OWN, 2);
-  assert_int_equal(rl_controller_view(desk.board)->owned, 1U << 2);
+  click(RL_ACTION_HARPS, 0);
+  click(RL_ACTION_HARP_OWN, 2);
+  assert_int_equal(rl_controller_view(desk.board)->harps.owned, 1U << 2);
   close_board();
   assert_int_equal(readlink(path, target, sizeof(target)), 5);
   unlink(path);
@@ -1103,10 +1107,10 @@ use_sets_key_register_and_tuning(void **state)
   fclose(file);
   for (int n = 0; n < 3; ++n) {
     open_board(folder);
-    click(RL_DO_HARPS, 0);
-    assert_int_equal(rl_controller_view(desk.board)->findings, 3);
-    const RlHarpChoice want = rl_controller_view(desk.board)->finding[n].choice;
-    ways[n % 2](RL_DO_USE, n);
+    click(RL_ACTION_HARPS, 0);
+    assert_int_equal(rl_controller_view(desk.board)->harps.count, 3);
+    const RlHarpChoice want = rl_controller_view(desk.board)->harps.ranked[n].choice;
+    ways[n % 2](RL_ACTION_HARP_USE, n);
     assert_true(last_set(RL_PORT_HARP_KEY) == (float)want.key);
     assert_true(last_set(RL_PORT_HARP_REGISTER) == (float)want.range);
     assert_true(last_set(RL_PORT_TUNING) == (float)want.tuning);
@@ -1125,14 +1129,14 @@ stage_is_gone_to_and_come_back_from(void **state)
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
     const RlView *const v = rl_controller_view(desk.board);
-    ways[way](RL_DO_STAGE, 0);
-    assert_int_equal(v->page, RL_PAGE_STAGE);
-    ways[way](RL_DO_STAGE, 0);
-    assert_int_equal(v->page, RL_PAGE_PLAY);
+    ways[way](RL_ACTION_STAGE, 0);
+    assert_int_equal(v->screen, RL_SCREEN_STAGE);
+    ways[way](RL_ACTION_STAGE, 0);
+    assert_int_equal(v->screen, RL_SCREEN_PLAY);
     key('s');
-    assert_int_equal(v->page, RL_PAGE_STAGE);
+    assert_int_equal(v->screen, RL_SCREEN_STAGE);
     key('s');
-    assert_int_equal(v->page, RL_PAGE_PLAY);
+    assert_int_equal(v->screen, RL_SCREEN_PLAY);
     assert_int_equal(desk.sets, 0);
     close_board();
   }
@@ -1144,9 +1148,9 @@ notes_are_named_and_degrees_again(void **state)
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
     open_board(NULL);
-    ways[way](RL_DO_NAMES, 0);
+    ways[way](RL_ACTION_NOTE_NAMES, 0);
     assert_true(rl_controller_view(desk.board)->note_names);
-    ways[way](RL_DO_NAMES, 0);
+    ways[way](RL_ACTION_NOTE_NAMES, 0);
     assert_false(rl_controller_view(desk.board)->note_names);
     close_board();
   }
@@ -1168,24 +1172,24 @@ a_small_window_does_it_all_too(void **state)
       for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
         key(RL_KEY_ESCAPE);
         const float want = rl_field_to(v, (RlField)field, n);
-        ways[i % WAYS](RL_DO_SETTINGS, 0);
-        ways[i % WAYS](RL_DO_FIELD, field);
-        ways[i % WAYS](RL_DO_CHOOSE, n);
+        ways[i % WAYS](RL_ACTION_SETTINGS, 0);
+        ways[i % WAYS](RL_ACTION_FIELD_OPEN, field);
+        ways[i % WAYS](RL_ACTION_FIELD_CHOOSE, n);
         assert_true(last_set(rl_field_port((RlField)field)) == want);
         key(RL_KEY_ESCAPE);
       }
     }
     key(RL_KEY_ESCAPE);
-    ways[i % WAYS](RL_DO_BAR, 0);
+    ways[i % WAYS](RL_ACTION_BAR_EDIT, 0);
     rub_out(2);
     type("v7");
-    ways[i % WAYS](RL_DO_KEEP, 0);
+    ways[i % WAYS](RL_ACTION_EDIT_KEEP, 0);
     assert_non_null(strstr(desk.text[RL_CHART], "| v7 | IV7 | I7 | I7 |"));
-    ways[i % WAYS](RL_DO_SETTINGS, 0);
-    ways[i % WAYS](RL_DO_HARPS, 0);
-    assert_int_equal(v->page, RL_PAGE_HARPS);
-    ways[i % WAYS](RL_DO_HARPS, 0);
-    assert_int_equal(v->page, RL_PAGE_PLAY);
+    ways[i % WAYS](RL_ACTION_SETTINGS, 0);
+    ways[i % WAYS](RL_ACTION_HARPS, 0);
+    assert_int_equal(v->screen, RL_SCREEN_HARPS);
+    ways[i % WAYS](RL_ACTION_HARPS, 0);
+    assert_int_equal(v->screen, RL_SCREEN_PLAY);
     close_board();
   }
 }
@@ -1202,29 +1206,29 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
   open_board(NULL);
   rl_controller_hear_text(desk.board, RL_CHART, chart);
   tell(told_at(RL_PART_CHORUS, 1, 81, 80, 0));
-  assert_true(spot_of(RL_DO_BAR, 80) >= 0);
-  assert_true(spot_of(RL_DO_BAR, 84) >= 0); /* the row after it too */
-  assert_true(spot_of(RL_DO_BAR, 0) < 0);
-  RlInput wheel = on_spot(RL_INPUT_SCROLL, RL_DO_BAR, 80);
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 80) >= 0);
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 84) >= 0); /* the row after it too */
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 0) < 0);
+  RlInput wheel = on_spot(RL_INPUT_SCROLL, RL_ACTION_BAR_EDIT, 80);
   wheel.scroll  = 1;
   for (int i = 0; i < 40; ++i) {
     rl_controller_input(desk.board, &wheel, desk.now);
     look();
   }
-  assert_true(spot_of(RL_DO_BAR, 0) >= 0);
-  assert_true(spot_of(RL_DO_BAR, 80) < 0);
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 0) >= 0);
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 80) < 0);
   wheel.scroll = -1;
   for (int i = 0; i < 80; ++i) {
     rl_controller_input(desk.board, &wheel, desk.now);
     look();
   }
-  assert_true(spot_of(RL_DO_BAR, 159) >= 0);
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 159) >= 0);
   desk.now += 7.9;
   look();
-  assert_true(spot_of(RL_DO_BAR, 159) >= 0);
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 159) >= 0);
   desk.now += 0.2;
   look();
-  assert_true(spot_of(RL_DO_BAR, 80) >= 0);
+  assert_true(spot_of(RL_ACTION_BAR_EDIT, 80) >= 0);
   close_board();
 }
 
@@ -1251,10 +1255,10 @@ without_anybody_who_makes_sheets_there_is_no_button(void **state)
 {
   (void)state;
   open_board(NULL);
-  for (int page = RL_PAGE_PLAY; page <= RL_PAGE_PHRASES; ++page) {
+  for (int page = RL_SCREEN_PLAY; page <= RL_SCREEN_PHRASES; ++page) {
     const char keys[] = {'e', 's', 'g', 'h', 'p'};
     key(keys[page]);
-    assert_true(spot_of(RL_DO_SHEET, 0) < 0);
+    assert_true(spot_of(RL_ACTION_SHEET, 0) < 0);
     key(RL_KEY_ESCAPE);
   }
   key('l');
@@ -1297,9 +1301,10 @@ static void
 the_button_stands_in_every_shape(void **state)
 {
   static const struct {
-    int  width, height;
-    RlDo page;
-  } shapes[] = {{1280, 720, RL_DO_PHRASES}, {480, 320, RL_DO_SETTINGS}, {360, 740, RL_DO_SETTINGS}};
+    int          width, height;
+    RlActionKind page;
+  } shapes[] = {
+    {1280, 720, RL_ACTION_PHRASES}, {480, 320, RL_ACTION_SETTINGS}, {360, 740, RL_ACTION_SETTINGS}};
   (void)state;
   for (int i = 0; i < 3 * WAYS; ++i) {
     Maker maker = {0, {0}};
@@ -1309,7 +1314,7 @@ the_button_stands_in_every_shape(void **state)
     desk.height = shapes[i / WAYS].height;
     look();
     ways[i % WAYS](shapes[i / WAYS].page, 0);
-    ways[i % WAYS](RL_DO_SHEET, 0);
+    ways[i % WAYS](RL_ACTION_SHEET, 0);
     assert_int_equal(maker.asked, 1);
     assert_true(rl_controller_view(desk.board)->notice[0]);
     close_board();
@@ -1324,15 +1329,15 @@ a_notice_goes_with_the_next_click_or_key(void **state)
   open_board(NULL);
   rl_controller_sheets_by(desk.board, maker_make, &maker);
   const RlView *const v = rl_controller_view(desk.board);
-  click(RL_DO_PHRASES, 0);
-  walk_and_enter(RL_DO_SHEET, 0);
+  click(RL_ACTION_PHRASES, 0);
+  walk_and_enter(RL_ACTION_SHEET, 0);
   key(RL_KEY_ENTER); /* it is read: no second one */
   assert_string_equal(v->notice, "");
   assert_int_equal(maker.asked, 1);
   key('l');
   key(RL_KEY_ESCAPE); /* the page stays */
   assert_string_equal(v->notice, "");
-  assert_int_equal(v->page, RL_PAGE_PHRASES);
+  assert_int_equal(v->screen, RL_SCREEN_PHRASES);
   key('l');
   rl_layout_make(&layout, v, desk.width, desk.height);
   const RlRect at = layout.notice;
@@ -1347,9 +1352,9 @@ a_notice_goes_with_the_next_click_or_key(void **state)
   key('l');
   rl_controller_input(desk.board, &(RlInput){.kind = RL_INPUT_MOVE, .x = 1, .y = 1}, desk.now);
   assert_true(v->notice[0]);
-  click(RL_DO_PHRASES, 0); /* does what it does besides */
+  click(RL_ACTION_PHRASES, 0); /* does what it does besides */
   assert_string_equal(v->notice, "");
-  assert_int_equal(v->page, RL_PAGE_PLAY);
+  assert_int_equal(v->screen, RL_SCREEN_PLAY);
   close_board();
 }
 
@@ -1624,7 +1629,7 @@ between_two_beats_the_beat_runs_on_and_never_into_the_next(void **state)
   (void)state;
   open_board(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 2, 1, 1));
-  const RlTold *const t = &rl_controller_view(desk.board)->told;
+  const RlPlaceReport *const t = &rl_controller_view(desk.board)->report;
   for (int i = 0; i < 20; ++i) {
     desk.now = i * 0.025;
     look();
@@ -1647,17 +1652,17 @@ in_every_meter_a_beat_that_was_not_told_is_not_entered(void **state)
   rl_controller_hear_text(desk.board, RL_CHART,
                           "meter: 12/8\n| I7 | 2/4 IV7 | 3/4 V7 ii7 I7 | 7/8 I7 |\n");
   for (int i = 0; i < 400; ++i) {
-    const int index = rand() % 4;
-    const int beat  = rand() % rl_controller_view(desk.board)->form->bar[index].beats;
-    RlTold    t     = told_at(RL_PART_CHORUS, 1, index + 1, index, beat);
-    t.tempo         = 20 + rand() % 400;
+    const int     index = rand() % 4;
+    const int     beat  = rand() % rl_controller_view(desk.board)->form->bar[index].beats;
+    RlPlaceReport t     = told_at(RL_PART_CHORUS, 1, index + 1, index, beat);
+    t.tempo             = 20 + rand() % 400;
     t.beat += rand() % 100 / 100.0;
     const double told = desk.now;
     tell(t);
     for (double last = 0; desk.now < told + 1; desk.now += 0.03) {
       look();
-      const RlTold *const now  = &rl_controller_view(desk.board)->told;
-      const double        want = t.beat + (desk.now - told) * t.tempo / 60;
+      const RlPlaceReport *const now  = &rl_controller_view(desk.board)->report;
+      const double               want = t.beat + (desk.now - told) * t.tempo / 60;
       assert_true(now->beat < floor(t.beat) + 1);
       assert_true(now->beat >= last && now->beat <= want + 1e-9);
       assert_true(want > floor(t.beat) + 0.99 || fabs(now->beat - want) < 1e-9);
@@ -1694,20 +1699,20 @@ stopped_nothing_is_drawn_on_any_page(void **state)
     key(pages[page]);
     nothing_is_drawn_for_a_while(what); /* nothing was told yet */
     for (int beat = 0; beat < 110; beat += 7) {
-      RlTold t  = rl_telling_beat(rl_controller_view(desk.board), beat);
-      t.rolling = false;
+      RlPlaceReport t = rl_telling_beat(rl_controller_view(desk.board), beat);
+      t.rolling       = false;
       rl_controller_hear_place(desk.board, &t, desk.now);
       nothing_is_drawn_for_a_while(what);
     }
-    tell((RlTold){.part = RL_PART_NOWHERE, .rolling = true, .tempo = 100});
+    tell((RlPlaceReport){.part = RL_PART_NOWHERE, .rolling = true, .tempo = 100});
     nothing_is_drawn_for_a_while(what);
     close_board();
   }
   open_board(NULL);
-  click(RL_DO_BAR, 3);
+  click(RL_ACTION_BAR_EDIT, 3);
   nothing_is_drawn_for_a_while("a bar being typed");
   key(RL_KEY_ESCAPE);
-  click(RL_DO_FIELD, RL_FIELD_TUNING);
+  click(RL_ACTION_FIELD_OPEN, RL_FIELD_TUNING);
   nothing_is_drawn_for_a_while("a list");
   close_board();
 }
@@ -1715,8 +1720,8 @@ stopped_nothing_is_drawn_on_any_page(void **state)
 static void
 stopped_there_is_nothing_to_draw(void **state)
 {
-  RlRect damage[RL_DAMAGE_MAX];
-  RlTold t;
+  RlRect        damage[RL_DAMAGE_MAX];
+  RlPlaceReport t;
   (void)state;
   open_board(NULL);
   t         = told_at(RL_PART_CHORUS, 1, 2, 1, 1);
@@ -1861,10 +1866,10 @@ part_by_part_it_looks_as_drawn_whole(void **state)
       pictures_make();
       parts_draw();
       for (int beat = 0; beat < 230; beat += 1 + rand() % 7) { /* some beats are missed */
-        RlTold t  = rl_telling_beat(rl_controller_view(desk.board), beat);
-        t.rolling = rand() % 12 > 0;
-        t.lit     = rand() % 30 > 0;
-        t.part    = rand() % 40 ? t.part : RL_PART_NOWHERE;
+        RlPlaceReport t = rl_telling_beat(rl_controller_view(desk.board), beat);
+        t.rolling       = rand() % 12 > 0;
+        t.lit           = rand() % 30 > 0;
+        t.part          = rand() % 40 ? t.part : RL_PART_NOWHERE;
         rl_controller_hear_place(desk.board, &t, desk.now);
         for (int frame = 0; frame < 8; ++frame) {
           char what[64];
@@ -1906,21 +1911,21 @@ whatever_is_told_it_stays_on_its_feet(void **state)
   open_board(NULL);
   pictures_make();
   for (int i = 0; i < 3000; ++i) {
-    RlTold t = {.lit           = rand() % 2,
-                .rolling       = rand() % 2,
-                .part          = (RlPart)(rand() % 6),
-                .chorus        = rand() % 3 ? rand() % 9 : INT32_MAX,
-                .bar           = rand() % 3   ? rand() % 20 - 5
-                                 : rand() % 2 ? INT32_MAX
-                                              : INT32_MIN + 1,
-                .bars          = rand() % 30,
-                .beats         = rand() % 5 ? 1 + rand() % 32 : 0,
-                .unit          = 1 << rand() % 6,
-                .song_key      = rand() % 12,
-                .tempo         = wild(),
-                .beat          = rand() % 2 ? 1 + rand() % 4 : wild(),
-                .sure          = wild(),
-                .beats_to_next = rand() % 2 ? rand() % 8 : wild()};
+    RlPlaceReport t = {.lit           = rand() % 2,
+                       .rolling       = rand() % 2,
+                       .part          = (RlPart)(rand() % 6),
+                       .chorus        = rand() % 3 ? rand() % 9 : INT32_MAX,
+                       .bar           = rand() % 3   ? rand() % 20 - 5
+                                        : rand() % 2 ? INT32_MAX
+                                                     : INT32_MIN + 1,
+                       .bars          = rand() % 30,
+                       .beats         = rand() % 5 ? 1 + rand() % 32 : 0,
+                       .unit          = 1 << rand() % 6,
+                       .song_key      = rand() % 12,
+                       .tempo         = wild(),
+                       .beat          = rand() % 2 ? 1 + rand() % 4 : wild(),
+                       .sure          = wild(),
+                       .beats_to_next = rand() % 2 ? rand() % 8 : wild()};
     snprintf(t.now, sizeof(t.now), "%s", chords[rand() % 8]);
     snprintf(t.now_degree, sizeof(t.now_degree), "%s", chords[rand() % 8]);
     snprintf(t.next, sizeof(t.next), "%s", chords[rand() % 8]);
@@ -1978,13 +1983,13 @@ a_host_may_say_anything(void **state)
       rl_controller_hear_text(desk.board, (RlProperty)(rand() % RL_PROPERTIES), texts[rand() % 9]);
     }
     if (i % 5 == 0) {
-      RlTold t = rl_telling_beat(rl_controller_view(desk.board), rand() % 100);
-      t.part   = (RlPart)(rand() % 9);
-      t.bar    = rand() % 4 ? t.bar : INT32_MIN;
-      t.bars   = rand() % 4 ? t.bars : -1;
-      t.beats  = rand() % 4 ? t.beats : rand() - rand();
-      t.unit   = rand() % 4 ? t.unit : rand() % 3 - 1;
-      t.chorus = rand() % 4 ? t.chorus : INT32_MIN;
+      RlPlaceReport t = rl_telling_beat(rl_controller_view(desk.board), rand() % 100);
+      t.part          = (RlPart)(rand() % 9);
+      t.bar           = rand() % 4 ? t.bar : INT32_MIN;
+      t.bars          = rand() % 4 ? t.bars : -1;
+      t.beats         = rand() % 4 ? t.beats : rand() - rand();
+      t.unit          = rand() % 4 ? t.unit : rand() % 3 - 1;
+      t.chorus        = rand() % 4 ? t.chorus : INT32_MIN;
       t.target = (RlTarget){(uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand()};
       rl_controller_hear_place(desk.board, &t, desk.now);
     }
@@ -2018,12 +2023,12 @@ what_is_sent_reads(void)
 }
 
 /* A click on anything that can be clicked; which. */
-static RlDo
+static RlActionKind
 click_anything(void)
 {
   rl_layout_make(&layout, rl_controller_view(desk.board), desk.width, desk.height);
   if (layout.live >= layout.spots) {
-    return RL_DO_NOTHING;
+    return RL_ACTION_NONE;
   }
   const RlSpot spot = layout.spot[layout.live + rand() % (layout.spots - layout.live)];
   RlInput      hand = {.kind = RL_INPUT_PRESS,
@@ -2032,7 +2037,7 @@ click_anything(void)
   rl_controller_input(desk.board, &hand, desk.now);
   hand.kind = RL_INPUT_RELEASE;
   rl_controller_input(desk.board, &hand, desk.now);
-  return spot.doing.doing;
+  return spot.action.kind;
 }
 
 /* Somebody who clicks and types whatever there is, with takes coming in between: everything can be
@@ -2047,8 +2052,8 @@ whoever_clicks_anything_breaks_nothing(void **state)
   static const int  sizes[][2] = {{1280, 720}, {1280, 720}, {640, 400}, {500, 900}, {1920, 1080}};
   static const char typed[]    = "I7 V/%|b: 9";
   char              folder[]   = "/tmp/reedlamp-anything-XXXXXX", command[64];
-  int               done[RL_DOINGS] = {0};
-  Maker             maker           = {0, {0}};
+  int               done[RL_ACTIONS] = {0};
+  Maker             maker            = {0, {0}};
   (void)state;
   assert_non_null(mkdtemp(folder));
   srand(15);
@@ -2057,7 +2062,7 @@ whoever_clicks_anything_breaks_nothing(void **state)
   rl_controller_sheets_by(desk.board, maker_make, &maker);
   for (int i = 0; i < 20000; ++i) {
     ++done[click_anything()];
-    if (rl_controller_view(desk.board)->edit != RL_EDIT_NOTHING && rand() % 4) {
+    if (rl_controller_view(desk.board)->edit.kind != RL_EDIT_NOTHING && rand() % 4) {
       key(rand() % 5 ? typed[rand() % 11] : RL_KEY_ENTER);
     }
     if (rand() % 10 == 0) { /* as the plugin answers */
@@ -2081,7 +2086,7 @@ whoever_clicks_anything_breaks_nothing(void **state)
     look();
     desk.now += rand() % 9 ? 0.03 : 3;
   }
-  for (int d = RL_DO_NOTHING + 1; d < RL_DOINGS; ++d) {
+  for (int d = RL_ACTION_NONE + 1; d < RL_ACTIONS; ++d) {
     assert_true(done[d] > 0);
   }
   close_board();

@@ -86,7 +86,7 @@ key(const int which)
 
 /* Standing still, so that a picture does not hang on when it is taken. */
 static void
-tell(RlTold told)
+tell(RlPlaceReport told)
 {
   told.rolling = false;
   rl_controller_hear_place(board, &told, now);
@@ -248,8 +248,8 @@ fault(const char *const what, const RlShown *const a, const RlShown *const b, co
       "\n%s by %.2f: \"%s\" %.1f,%.1f %.1fx%.1f in %.1f,%.1f %.1fx%.1f%s%s%s; %dx%d page %d, "
       "\"%.20s\" bar %d, tuning %g over %g bends %g",
       what, by, a->text, a->ink.x, a->ink.y, a->ink.w, a->ink.h, a->box.x, a->box.y, a->box.w,
-      a->box.h, b ? " and \"" : "", b ? b->text : "", b ? "\"" : "", width, height, (int)v->page,
-      rl_form_text(v->form, v->form->title).at, v->told.bar, (double)v->port[RL_PORT_TUNING],
+      a->box.h, b ? " and \"" : "", b ? b->text : "", b ? "\"" : "", width, height, (int)v->screen,
+      rl_form_text(v->form, v->form->title).at, v->report.bar, (double)v->port[RL_PORT_TUNING],
       (double)v->port[RL_PORT_OVERBLOWS], (double)v->port[RL_PORT_BEND_DEPTH]);
   }
 }
@@ -296,7 +296,7 @@ words_check(void)
   const RlView *const v      = rl_controller_view(board);
   const RlRect        window = {0, 0, gallery.layout.w, gallery.layout.h};
   const double        u      = gallery.layout.unit;
-  const bool          flat   = v->edit != RL_EDIT_BAR && v->list == RL_NO_FIELD;
+  const bool          flat   = v->edit.kind != RL_EDIT_BAR && v->edit.list == RL_NO_FIELD;
   for (int i = 0; i < gallery.count; ++i) {
     const RlShown *const a = &gallery.word[i];
     if (beyond(a->ink, room_of(a)) * u > slack) {
@@ -366,7 +366,7 @@ chart_check(const int shift)
 {
   const int beats = 2 * beats_of(rl_controller_view(board)->form);
   for (int page = 0; page < PAGES; ++page) {
-    tell((RlTold){.part = RL_PART_NOWHERE});
+    tell((RlPlaceReport){.part = RL_PART_NOWHERE});
     page_open(pages[page]);
     picture_check();
     for (int i = 0; i < (page < 2 ? 4 : 1); ++i) { /* the others show no place */
@@ -415,7 +415,7 @@ capitals(const RlShown *const word)
 static bool
 stands_in(const RlShown *const word, const RlRect box)
 {
-  return rl_inside(box, word->ink.x + word->ink.w / 2, word->ink.y + word->ink.h / 2);
+  return rl_rect_contains(box, word->ink.x + word->ink.w / 2, word->ink.y + word->ink.h / 2);
 }
 
 /* The lamp that a word is the label of: the middle of its ink lies near the middle of the cell. */
@@ -427,7 +427,7 @@ labelled(const RlComb *const comb, const RlShown *const word)
     const int    how  = i % RL_TECHNIQUES;
     const RlRect cell = rl_layout_cell(&gallery.layout, hole + 1, (RlTechnique)how);
     if (comb->cell[hole][how].shown && comb->cell[hole][how].reached &&
-        stands_in(word, rl_inset(cell, fmin(cell.w, cell.h) / 4))) {
+        stands_in(word, rl_rect_inset(cell, fmin(cell.w, cell.h) / 4))) {
       return &comb->cell[hole][how];
     }
   }
@@ -458,12 +458,12 @@ static void
 names_check(const double least)
 {
   const RlView *const v = rl_controller_view(board);
-  char                name[RL_WORDS_ROOM], number[RL_WORDS_ROOM], unit[RL_WORDS_ROOM];
+  char                name[RL_WORDS_SIZE], number[RL_WORDS_SIZE], unit[RL_WORDS_SIZE];
   RlText              pretty = rl_text_in(name, sizeof(name));
   RlText              count  = rl_text_in(number, sizeof(number));
   RlText              beats  = rl_text_in(unit, sizeof(unit));
   int                 found  = 0;
-  rl_music_signs(v->told.now, &pretty);
+  rl_music_signs(v->report.now, &pretty);
   rl_countdown(v, &count, &beats);
   for (int i = 0; i < gallery.count; ++i) {
     const RlShown *const word    = &gallery.word[i];
@@ -522,7 +522,7 @@ on_stage_every_chord_is_read_from_3_m(void **state)
     for (int key = 0; key < 12; ++key) {
       const RlChord   chord  = {.quality = (uint8_t)quality, .root = {.step = 0}};
       const RlHarmony h      = rl_harmony_of(chord, rl_key_named(key, false));
-      RlTold          told   = rl_telling_beat(rl_controller_view(board), key);
+      RlPlaceReport   told   = rl_telling_beat(rl_controller_view(board), key);
       RlText          name   = rl_text_in(told.now, sizeof(told.now));
       RlText          degree = rl_text_in(told.now_degree, sizeof(told.now_degree));
       rl_harmony_name(&h, &name);
@@ -639,12 +639,12 @@ every_figure_of_the_lane_fits(void **state)
 /* ---- what is typed, chosen, pressed or wrong ---- */
 
 static int
-spot_of(const RlDo doing, const int value)
+spot_of(const RlActionKind kind, const int value)
 {
   static RlLayout layout;
   rl_layout_make(&layout, rl_controller_view(board), width, height);
   for (int i = layout.live; i < layout.spots; ++i) {
-    if (layout.spot[i].doing.doing == doing && layout.spot[i].doing.value == value) {
+    if (layout.spot[i].action.kind == kind && layout.spot[i].action.value == value) {
       return i;
     }
   }
@@ -652,10 +652,10 @@ spot_of(const RlDo doing, const int value)
 }
 
 static bool
-open_by_keys(const RlDo doing, const int value)
+open_by_keys(const RlActionKind kind, const int value)
 {
-  for (int i = 0; i < RL_SPOTS_MAX && spot_of(doing, value) >= 0; ++i) {
-    if (rl_controller_view(board)->focus == spot_of(doing, value)) {
+  for (int i = 0; i < RL_SPOTS_MAX && spot_of(kind, value) >= 0; ++i) {
+    if (rl_controller_view(board)->focus == spot_of(kind, value)) {
       key(RL_KEY_ENTER);
       return true;
     }
@@ -676,7 +676,7 @@ lists_check(void)
 {
   for (int field = 0; field < RL_FIELDS; ++field) {
     page_open(height < 540 || height > width ? 'g' : 0);
-    assert_true(open_by_keys(RL_DO_FIELD, field));
+    assert_true(open_by_keys(RL_ACTION_FIELD_OPEN, field));
     both_check();
     key('9');
     for (int i = 0; i < 80; ++i) {
@@ -693,13 +693,13 @@ static void
 editors_check(void)
 {
   page_open(0);
-  assert_true(open_by_keys(RL_DO_BAR, 0));
+  assert_true(open_by_keys(RL_ACTION_BAR_EDIT, 0));
   both_check();
   for (int i = 0; i < 60; ++i) {
     key("G#m7b5/Bb qj"[i % 12]);
   }
   key(RL_KEY_ENTER);
-  assert_true(rl_controller_view(board)->edit_error[0]);
+  assert_true(rl_controller_view(board)->edit.error[0]);
   both_check();
   key(RL_KEY_ESCAPE);
   page_open('e');
@@ -707,8 +707,8 @@ editors_check(void)
     key("G#m7b5/Bb qj"[i % 12]);
   }
   both_check();
-  assert_true(open_by_keys(RL_DO_KEEP, 0));
-  assert_true(rl_controller_view(board)->edit_error[0]);
+  assert_true(open_by_keys(RL_ACTION_EDIT_KEEP, 0));
+  assert_true(rl_controller_view(board)->edit.error[0]);
   both_check();
   key(RL_KEY_ESCAPE);
 }
@@ -838,7 +838,7 @@ without_hue_lamps_differ_in_lightness_and_keep_their_order(void **state)
   (void)state;
   open_board(plain_song);
   for (int beat = 0; beat < 32; beat += 4) {
-    RlTold told  = rl_telling_beat(rl_controller_view(board), beat);
+    RlPlaceReport told = rl_telling_beat(rl_controller_view(board), beat);
     told.next[0] = told.next_degree[0] = '\0';
     tell(told);
     glasses_add(sum, count);

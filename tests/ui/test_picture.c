@@ -40,36 +40,36 @@ static const char crowded[] =
 static void
 place_at(const int index, const double beat)
 {
-  const RlBar *const bar   = &form.bar[index];
-  RlTold *const      t     = &view.told;
-  const RlPlace      place = {.part   = RL_PART_CHORUS,
-                              .chorus = 9999,
-                              .bar    = index + 1,
-                              .index  = index,
-                              .beat   = beat,
-                              .beats  = bar->beats,
-                              .unit   = bar->unit};
-  const RlChordsAt   turn  = rl_form_chords_at(&form, &place);
-  *t                       = (RlTold){.lit           = true,
-                                      .rolling       = true,
-                                      .part          = RL_PART_CHORUS,
-                                      .chorus        = 9999,
-                                      .bar           = index + 1,
-                                      .bars          = form.bars,
-                                      .beats         = bar->beats,
-                                      .unit          = bar->unit,
-                                      .tempo         = 120,
-                                      .beat          = beat + 1,
-                                      .sure          = 1,
-                                      .target        = {3, RL_DRAW_3, RL_DEGREE_FLAT_3, 58},
-                                      .beats_to_next = turn.next < 0 ? 0 : turn.beats_to_next};
-  char *const names[2][2]  = {{t->now, t->now_degree}, {t->next, t->next_degree}};
+  const RlBar *const   bar   = &form.bar[index];
+  RlPlaceReport *const t     = &view.report;
+  const RlPlace        place = {.part   = RL_PART_CHORUS,
+                                .chorus = 9999,
+                                .bar    = index + 1,
+                                .index  = index,
+                                .beat   = beat,
+                                .beats  = bar->beats,
+                                .unit   = bar->unit};
+  const RlChordsAt     turn  = rl_form_chords_at(&form, &place);
+  *t                         = (RlPlaceReport){.lit           = true,
+                                               .rolling       = true,
+                                               .part          = RL_PART_CHORUS,
+                                               .chorus        = 9999,
+                                               .bar           = index + 1,
+                                               .bars          = form.bars,
+                                               .beats         = bar->beats,
+                                               .unit          = bar->unit,
+                                               .tempo         = 120,
+                                               .beat          = beat + 1,
+                                               .sure          = 1,
+                                               .target        = {3, RL_DRAW_3, RL_DEGREE_FLAT_3, 58},
+                                               .beats_to_next = turn.next < 0 ? 0 : turn.beats_to_next};
+  char *const names[2][2]    = {{t->now, t->now_degree}, {t->next, t->next_degree}};
   for (int i = 0; i < 2; ++i) {
     const int change = i ? turn.next : turn.now;
     if (change >= 0) {
       const RlHarmony h      = rl_harmony_of(rl_form_chord(&form, change), rl_view_key(&view));
-      RlText          name   = rl_text_in(names[i][0], RL_TOLD_ROOM);
-      RlText          degree = rl_text_in(names[i][1], RL_TOLD_ROOM);
+      RlText          name   = rl_text_in(names[i][0], RL_REPORT_TEXT_SIZE);
+      RlText          degree = rl_text_in(names[i][1], RL_REPORT_TEXT_SIZE);
       rl_harmony_name(&h, &name);
       rl_harmony_degree(&h, &degree);
     }
@@ -91,14 +91,14 @@ view_make(const char *const chart)
   view.form       = &form;
   view.osc_to     = "127.0.0.1:9911";
   view.problem    = "";
-  view.edit_error = "";
-  view.focus = view.error_bar = -1;
-  view.list                   = RL_NO_FIELD;
-  view.follow                 = true;
-  view.fade                   = 1;
-  view.typing                 = &typing;
-  view.finding                = finding;
-  view.findings               = 12;
+  view.edit.error = "";
+  view.focus = view.edit.error_bar = -1;
+  view.edit.list                   = RL_NO_FIELD;
+  view.follow                      = true;
+  view.change.fade                 = 1;
+  view.edit.input                  = &typing;
+  view.harps.ranked                = finding;
+  view.harps.count                 = 12;
   rl_text_input_begin(&typing, rl_slice(chart), true);
   for (int key = 0; key < 12; ++key) {
     harps[key] = (RlHarpChoice){(uint8_t)key, 0, RL_RICHTER};
@@ -165,7 +165,7 @@ overlap(const RlRect a, const RlRect b)
 static bool
 typed(const Word *const w)
 {
-  return view.page == RL_PAGE_TEXT && w->box.x > layout.editor.x && w->box.y > layout.editor.y;
+  return view.screen == RL_SCREEN_TEXT && w->box.x > layout.editor.x && w->box.y > layout.editor.y;
 }
 
 static void
@@ -198,8 +198,8 @@ static const int sizes[][2] = {{480, 320},   {640, 480},   {960, 540},   {1280, 
 
 enum { SIZES = sizeof(sizes) / sizeof(sizes[0]) };
 
-static const RlPage pages[] = {RL_PAGE_PLAY, RL_PAGE_STAGE, RL_PAGE_SETTINGS, RL_PAGE_HARPS,
-                               RL_PAGE_TEXT};
+static const RlScreen pages[] = {RL_SCREEN_PLAY, RL_SCREEN_STAGE, RL_SCREEN_SETTINGS,
+                                 RL_SCREEN_HARPS, RL_SCREEN_TEXT};
 
 static void
 sizes_check(const char *const what, const int first, const int last)
@@ -207,13 +207,13 @@ sizes_check(const char *const what, const int first, const int last)
   for (int s = 0; s < SIZES; ++s) {
     for (int p = first; p <= last; ++p) {
       char where[160];
-      view.page = pages[p];
+      view.screen = pages[p];
       snprintf(where, sizeof(where), "%s, page %d, %dx%d", what, p, sizes[s][0], sizes[s][1]);
       draw(sizes[s][0], sizes[s][1]);
       words_check(where);
     }
   }
-  view.page = RL_PAGE_PLAY;
+  view.screen = RL_SCREEN_PLAY;
 }
 
 static void
@@ -231,7 +231,7 @@ no_word_is_cut_nor_lies_over_another(void **state)
         snprintf(what, sizeof(what), "chart %d, bar %d", c, bar + 1);
         sizes_check(what, 0, bar ? 1 : 4);
       }
-      memset(&view.told, 0, sizeof(view.told));
+      memset(&view.report, 0, sizeof(view.report));
       sizes_check("lost", 0, 1);
       view.problem =
         "line 3, bar 7: no such chord \"H7\"; letters run A to G, degrees I to VII; osc_to: "
@@ -277,7 +277,7 @@ word_in(const RlRect box, const char *const text)
   for (int i = 0; i < count; ++i) {
     const double x = words[i].ink.x + words[i].ink.w / 2;
     const double y = words[i].ink.y + words[i].ink.h / 2;
-    if (rl_inside(box, x, y) && (!text || !strcmp(words[i].text, text))) {
+    if (rl_rect_contains(box, x, y) && (!text || !strcmp(words[i].text, text))) {
       return &words[i];
     }
   }
@@ -289,7 +289,7 @@ static void
 sizes_at(const char *const what, const int width, const int height, const double label,
          const double name)
 {
-  char   number[RL_WORDS_ROOM], unit_words[RL_WORDS_ROOM];
+  char   number[RL_WORDS_SIZE], unit_words[RL_WORDS_SIZE];
   RlText digits = rl_text_in(number, sizeof(number));
   RlText rest   = rl_text_in(unit_words, sizeof(unit_words));
   draw(width, height);
@@ -309,9 +309,9 @@ sizes_at(const char *const what, const int width, const int height, const double
   }
   rl_countdown(&view, &digits, &rest);
   const Word *const numeral = word_in(layout.next, number);
-  char              name_words[RL_WORDS_ROOM];
+  char              name_words[RL_WORDS_SIZE];
   RlText            pretty = rl_text_in(name_words, sizeof(name_words));
-  rl_music_signs(view.told.now, &pretty);
+  rl_music_signs(view.report.now, &pretty);
   const Word *const chord = word_in(layout.now, name_words);
   assert_non_null(numeral);
   assert_non_null(chord);
@@ -335,9 +335,9 @@ it_is_read_from_three_metres_on_the_stage_and_from_one_in_the_window(void **stat
         view.port[RL_PORT_TUNING]    = (float)tuning;
         place_at(bar, 0);
         snprintf(what, sizeof(what), "bar %d, tuning %d, overblows %d", bar + 1, tuning, over);
-        view.page = RL_PAGE_PLAY;
+        view.screen = RL_SCREEN_PLAY;
         sizes_at(what, 1920, 1080, 17, 42);
-        view.page = RL_PAGE_STAGE;
+        view.screen = RL_SCREEN_STAGE;
         sizes_at(what, 1920, 1080, 50, 126);
       }
     }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* What a person does with the board: one table of doings, one of keys. */
+/* What a person does with the board: one table of actions, one of keys. */
 #include "ui/controller/controller_state.h"
 #include "ui/controller/takes.h"
 #include "ui/model/fields.h"
@@ -14,7 +14,7 @@ static const double hold_time = 0.08; /* seconds a trigger stays down, so that a
 static bool
 text_page(const RlView *const v)
 {
-  return v->edit == RL_EDIT_TEXT || v->edit == RL_EDIT_PLAN;
+  return v->edit.kind == RL_EDIT_TEXT || v->edit.kind == RL_EDIT_PLAN;
 }
 
 /* ---- lists ---- */
@@ -35,7 +35,7 @@ field_turn(RlController *const b, const RlField field, const int by)
 static void
 choose(RlController *const b, const int n)
 {
-  const RlField field = (RlField)b->view.list;
+  const RlField field = (RlField)b->view.edit.list;
   rl_controller_set(b, rl_field_port(field), rl_field_to(&b->view, field, n));
   if (field == RL_FIELD_START_BAR) { /* by steps, so the list stays */
     rl_controller_list_open(b, RL_FIELD_START_BAR);
@@ -44,7 +44,7 @@ choose(RlController *const b, const int n)
   }
 }
 
-/* ---- doings ---- */
+/* ---- actions ---- */
 
 static void
 trigger(RlController *const b, const RlPort port, const double now)
@@ -68,16 +68,16 @@ tap(RlController *const b, const double now)
 }
 
 static void
-page_turn(RlController *const b, const RlPage page)
+page_turn(RlController *const b, const RlScreen page)
 {
   RlView *const v    = &b->view;
-  const bool    back = v->page == page;
+  const bool    back = v->screen == page;
   rl_controller_edit_end(b);
-  v->page   = back ? RL_PAGE_PLAY : page;
+  v->screen = back ? RL_SCREEN_PLAY : page;
   v->follow = true;
-  if (v->page == RL_PAGE_HARPS) {
+  if (v->screen == RL_SCREEN_HARPS) {
     rl_controller_rank(b);
-  } else if (v->page == RL_PAGE_PHRASES) {
+  } else if (v->screen == RL_SCREEN_PHRASES) {
     rl_controller_phrases_open(b);
   }
 }
@@ -96,7 +96,7 @@ harp_own(RlController *const b, const int key)
 static void
 harp_use(RlController *const b, const int n)
 {
-  if (n < b->view.findings) {
+  if (n < b->view.harps.count) {
     const RlHarpChoice choice = b->finding[n].choice;
     rl_controller_set(b, RL_PORT_HARP_KEY, choice.key);
     rl_controller_set(b, RL_PORT_HARP_REGISTER, choice.range);
@@ -109,105 +109,105 @@ static void
 find_leave(RlController *const b)
 {
   const int scroll = b->view.scroll;
-  if (b->view.edit == RL_EDIT_FIND) {
+  if (b->view.edit.kind == RL_EDIT_FIND) {
     rl_controller_edit_end(b);
     b->view.scroll = scroll;
   }
 }
 
 static void
-act(RlController *const b, const RlDoing doing, const double now)
+act(RlController *const b, const RlAction action, const double now)
 {
   RlView *const v = &b->view;
-  if (doing.doing != RL_DO_KEEP) {
+  if (action.kind != RL_ACTION_EDIT_KEEP) {
     find_leave(b);
   }
-  switch (doing.doing) {
-  case RL_DO_BAR:
-    rl_controller_bar_open(b, doing.value);
+  switch (action.kind) {
+  case RL_ACTION_BAR_EDIT:
+    rl_controller_bar_open(b, action.value);
     break;
-  case RL_DO_TEXT:
+  case RL_ACTION_CHART_TEXT:
     rl_controller_text_open(b);
     break;
-  case RL_DO_KEEP:
-  case RL_DO_BAR_MORE:
-  case RL_DO_BAR_LESS:
-    if (rl_controller_keep(b, doing.doing)) {
+  case RL_ACTION_EDIT_KEEP:
+  case RL_ACTION_BAR_INSERT:
+  case RL_ACTION_BAR_DELETE:
+    if (rl_controller_keep(b, action.kind)) {
       rl_controller_edit_end(b);
     }
     break;
-  case RL_DO_GIVE_UP:
-  case RL_DO_LEAVE:
+  case RL_ACTION_EDIT_CANCEL:
+  case RL_ACTION_LIST_CLOSE:
     rl_controller_edit_end(b);
     break;
-  case RL_DO_STAGE:
-    page_turn(b, RL_PAGE_STAGE);
+  case RL_ACTION_STAGE:
+    page_turn(b, RL_SCREEN_STAGE);
     break;
-  case RL_DO_SETTINGS:
-    page_turn(b, RL_PAGE_SETTINGS);
+  case RL_ACTION_SETTINGS:
+    page_turn(b, RL_SCREEN_SETTINGS);
     break;
-  case RL_DO_HARPS:
-    page_turn(b, RL_PAGE_HARPS);
+  case RL_ACTION_HARPS:
+    page_turn(b, RL_SCREEN_HARPS);
     break;
-  case RL_DO_PHRASES:
-  case RL_DO_LANE:
-    page_turn(b, RL_PAGE_PHRASES);
+  case RL_ACTION_PHRASES:
+  case RL_ACTION_LANE:
+    page_turn(b, RL_SCREEN_PHRASES);
     break;
-  case RL_DO_FIND:
-    if (v->page == RL_PAGE_PHRASES) {
+  case RL_ACTION_FIND:
+    if (v->screen == RL_SCREEN_PHRASES) {
       rl_controller_find_open(b);
     }
     break;
-  case RL_DO_PICK:
-  case RL_DO_PICK_BAR:
-  case RL_DO_PICK_MOVE:
-    rl_controller_pick_turn(b, doing);
+  case RL_ACTION_PHRASE_SELECT:
+  case RL_ACTION_PHRASE_BAR:
+  case RL_ACTION_PHRASE_MOVE:
+    rl_controller_pick_turn(b, action);
     break;
-  case RL_DO_PUT:
+  case RL_ACTION_PHRASE_PUT:
     rl_controller_put(b);
     break;
-  case RL_DO_FREE:
+  case RL_ACTION_BAR_CLEAR:
     rl_controller_free_bar(b);
     break;
-  case RL_DO_PLAN:
+  case RL_ACTION_PLAN_TEXT:
     rl_controller_plan_open(b);
     break;
-  case RL_DO_CAPTURE:
+  case RL_ACTION_CAPTURE:
     trigger(b, RL_PORT_CAPTURE, now);
     break;
-  case RL_DO_NOTE:
-  case RL_DO_SHIFT:
-  case RL_DO_UNNOTE:
-  case RL_DO_HOLD:
-  case RL_DO_DISCARD:
-    rl_takes_act(b, doing);
+  case RL_ACTION_NOTE_SELECT:
+  case RL_ACTION_NOTE_SHIFT:
+  case RL_ACTION_NOTE_REMOVE:
+  case RL_ACTION_TAKE_KEEP:
+  case RL_ACTION_TAKE_DISCARD:
+    rl_takes_act(b, action);
     break;
-  case RL_DO_SHEET:
+  case RL_ACTION_SHEET:
     rl_controller_lesson(b);
     break;
-  case RL_DO_NAMES:
+  case RL_ACTION_NOTE_NAMES:
     v->note_names = !v->note_names;
     break;
-  case RL_DO_BAR_ONE:
+  case RL_ACTION_BAR_ONE:
     trigger(b, RL_PORT_BAR_ONE, now);
     break;
-  case RL_DO_TAP:
+  case RL_ACTION_TAP:
     tap(b, now);
     break;
-  case RL_DO_STOP:
+  case RL_ACTION_STOP:
     trigger(b, RL_PORT_STOP, now);
     break;
-  case RL_DO_FIELD:
-    rl_controller_list_open(b, doing.value);
+  case RL_ACTION_FIELD_OPEN:
+    rl_controller_list_open(b, action.value);
     break;
-  case RL_DO_CHOOSE:
-    choose(b, doing.value);
+  case RL_ACTION_FIELD_CHOOSE:
+    choose(b, action.value);
     break;
-  case RL_DO_OWN:
-    harp_own(b, doing.value);
+  case RL_ACTION_HARP_OWN:
+    harp_own(b, action.value);
     break;
-  case RL_DO_USE:
-    harp_use(b, doing.value);
+  case RL_ACTION_HARP_USE:
+    harp_use(b, action.value);
     break;
   default:
     break;
@@ -233,10 +233,10 @@ caret_put(RlController *const b, const RlInput *const input, const RlRect at)
 
 /* Feet and hands are early: a tap counts when the button goes down. */
 static bool
-acts_at_once(const RlDo doing)
+acts_at_once(const RlActionKind kind)
 {
-  return doing == RL_DO_TAP || doing == RL_DO_BAR_ONE || doing == RL_DO_CAPTURE ||
-         doing == RL_DO_CARET;
+  return kind == RL_ACTION_TAP || kind == RL_ACTION_BAR_ONE || kind == RL_ACTION_CAPTURE ||
+         kind == RL_ACTION_CARET;
 }
 
 static bool
@@ -244,10 +244,10 @@ press(RlController *const b, const RlInput *const input, const double now)
 {
   const int spot  = rl_layout_hit(&b->layout, input->x, input->y);
   b->view.focus   = -1;
-  b->view.pressed = spot < 0 ? (RlDoing){RL_DO_NOTHING, 0} : b->layout.spot[spot].doing;
-  if (b->view.pressed.doing == RL_DO_CARET) {
+  b->view.pressed = spot < 0 ? (RlAction){RL_ACTION_NONE, 0} : b->layout.spot[spot].action;
+  if (b->view.pressed.kind == RL_ACTION_CARET) {
     caret_put(b, input, b->layout.spot[spot].at);
-  } else if (acts_at_once(b->view.pressed.doing)) {
+  } else if (acts_at_once(b->view.pressed.kind)) {
     act(b, b->view.pressed, now);
   }
   b->all = true;
@@ -257,12 +257,12 @@ press(RlController *const b, const RlInput *const input, const double now)
 static bool
 release(RlController *const b, const RlInput *const input, const double now)
 {
-  const int     spot = rl_layout_hit(&b->layout, input->x, input->y);
-  const RlDoing on   = spot < 0 ? (RlDoing){RL_DO_NOTHING, 0} : b->layout.spot[spot].doing;
-  const RlDoing down = b->view.pressed;
-  b->view.pressed    = (RlDoing){RL_DO_NOTHING, 0};
-  b->all             = true;
-  if (on.doing == down.doing && on.value == down.value && !acts_at_once(on.doing)) {
+  const int      spot = rl_layout_hit(&b->layout, input->x, input->y);
+  const RlAction on   = spot < 0 ? (RlAction){RL_ACTION_NONE, 0} : b->layout.spot[spot].action;
+  const RlAction down = b->view.pressed;
+  b->view.pressed     = (RlAction){RL_ACTION_NONE, 0};
+  b->all              = true;
+  if (on.kind == down.kind && on.value == down.value && !acts_at_once(on.kind)) {
     act(b, on, now);
   }
   return true;
@@ -273,8 +273,9 @@ scroll(RlController *const b, const RlInput *const input, const double now)
 {
   const int spot = rl_layout_hit(&b->layout, input->x, input->y);
   const int by   = input->scroll > 0 ? -1 : 1;
-  if (spot >= 0 && b->layout.spot[spot].doing.doing == RL_DO_FIELD && b->view.list == RL_NO_FIELD) {
-    field_turn(b, (RlField)b->layout.spot[spot].doing.value, -by);
+  if (spot >= 0 && b->layout.spot[spot].action.kind == RL_ACTION_FIELD_OPEN &&
+      b->view.edit.list == RL_NO_FIELD) {
+    field_turn(b, (RlField)b->layout.spot[spot].action.value, -by);
   } else {
     rl_controller_scroll(b, by, now);
   }
@@ -286,12 +287,12 @@ scroll(RlController *const b, const RlInput *const input, const double now)
 
 /* Letters that do what a button does; what the button is called begins with most of them. */
 static const struct {
-  char key;
-  RlDo doing;
-} shortcuts[] = {{'s', RL_DO_STAGE},   {'e', RL_DO_TEXT},     {'h', RL_DO_HARPS},
-                 {'n', RL_DO_NAMES},   {'t', RL_DO_TAP},      {'b', RL_DO_BAR_ONE},
-                 {'o', RL_DO_STOP},    {'g', RL_DO_SETTINGS}, {'p', RL_DO_PHRASES},
-                 {'c', RL_DO_CAPTURE}, {'l', RL_DO_SHEET},    {'f', RL_DO_FIND}};
+  char         key;
+  RlActionKind kind;
+} shortcuts[] = {{'s', RL_ACTION_STAGE},      {'e', RL_ACTION_CHART_TEXT}, {'h', RL_ACTION_HARPS},
+                 {'n', RL_ACTION_NOTE_NAMES}, {'t', RL_ACTION_TAP},        {'b', RL_ACTION_BAR_ONE},
+                 {'o', RL_ACTION_STOP},       {'g', RL_ACTION_SETTINGS},   {'p', RL_ACTION_PHRASES},
+                 {'c', RL_ACTION_CAPTURE},    {'l', RL_ACTION_SHEET},      {'f', RL_ACTION_FIND}};
 
 static void
 focus_move(RlController *const b, const int key)
@@ -306,9 +307,9 @@ focus_move(RlController *const b, const int key)
                : key == RL_KEY_TAB
                  ? (v->focus < l->live ? l->live : l->live + (v->focus - l->live + 1) % n)
                  : rl_layout_towards(l, v->focus, dx, dy);
-  } while (
-    key == RL_KEY_TAB && n > 1 &&
-    (l->spot[v->focus].doing.doing == RL_DO_LEAVE || l->spot[v->focus].doing.doing == RL_DO_CARET));
+  } while (key == RL_KEY_TAB && n > 1 &&
+           (l->spot[v->focus].action.kind == RL_ACTION_LIST_CLOSE ||
+            l->spot[v->focus].action.kind == RL_ACTION_CARET));
 }
 
 static bool
@@ -330,13 +331,13 @@ focus_key(RlController *const b, const RlInput *const input, const double now)
     return true;
   case RL_KEY_ENTER:
     if (held) {
-      act(b, l->spot[spot].doing, now);
+      act(b, l->spot[spot].action, now);
     }
     return held;
   case '+':
   case '-':
-    if (held && l->spot[spot].doing.doing == RL_DO_FIELD) {
-      field_turn(b, (RlField)l->spot[spot].doing.value, input->key == '+' ? 1 : -1);
+    if (held && l->spot[spot].action.kind == RL_ACTION_FIELD_OPEN) {
+      field_turn(b, (RlField)l->spot[spot].action.value, input->key == '+' ? 1 : -1);
       return true;
     }
     return false;
@@ -358,19 +359,19 @@ typing_key(RlController *const b, const RlInput *const input, const double now)
     return focus_key(b, input, now);
   }
   if (input->key == RL_KEY_ESCAPE) {
-    if (v->edit == RL_EDIT_FIND) {
+    if (v->edit.kind == RL_EDIT_FIND) {
       rl_controller_find(b, "");
     }
     rl_controller_edit_end(b);
   } else if (input->key == RL_KEY_ENTER && !text_page(v)) {
-    act(b, (RlDoing){RL_DO_KEEP, 0}, now);
+    act(b, (RlAction){RL_ACTION_EDIT_KEEP, 0}, now);
   } else if (rl_text_input_key(&b->typing, input)) {
     v->focus = -1;
     rl_controller_error(b, "");
-    if (v->edit == RL_EDIT_FIND) {
+    if (v->edit.kind == RL_EDIT_FIND) {
       rl_controller_find(b, b->typing.text);
     }
-  } else if (v->list != RL_NO_FIELD) {
+  } else if (v->edit.list != RL_NO_FIELD) {
     return focus_key(b, input, now);
   }
   return true;
@@ -392,22 +393,22 @@ key(RlController *const b, const RlInput *const input, const double now)
 {
   RlView *const v = &b->view;
   b->all          = true;
-  if (v->edit != RL_EDIT_NOTHING) {
+  if (v->edit.kind != RL_EDIT_NOTHING) {
     const bool taken = typing_key(b, input, now);
     if (text_page(v)) {
       text_follow(b);
     }
     return taken;
   }
-  if (input->key == RL_KEY_ESCAPE && v->page == RL_PAGE_PHRASES && b->wanted[0]) {
+  if (input->key == RL_KEY_ESCAPE && v->screen == RL_SCREEN_PHRASES && b->wanted[0]) {
     rl_controller_find(b, "");
     return true;
   }
   if (input->key == RL_KEY_ESCAPE) {
-    const bool   away = v->list != RL_NO_FIELD || v->page != RL_PAGE_PLAY || v->focus >= 0;
-    const RlPage page = v->list != RL_NO_FIELD ? v->page : RL_PAGE_PLAY;
+    const bool away = v->edit.list != RL_NO_FIELD || v->screen != RL_SCREEN_PLAY || v->focus >= 0;
+    const RlScreen page = v->edit.list != RL_NO_FIELD ? v->screen : RL_SCREEN_PLAY;
     rl_controller_edit_end(b);
-    v->page = page;
+    v->screen = page;
     return away;
   }
   if (focus_key(b, input, now)) {
@@ -415,8 +416,8 @@ key(RlController *const b, const RlInput *const input, const double now)
   }
   for (size_t i = 0; i < sizeof(shortcuts) / sizeof(shortcuts[0]); ++i) {
     if (input->key == shortcuts[i].key && !input->control && !input->alt &&
-        v->list == RL_NO_FIELD) {
-      act(b, (RlDoing){shortcuts[i].doing, 0}, now);
+        v->edit.list == RL_NO_FIELD) {
+      act(b, (RlAction){shortcuts[i].kind, 0}, now);
       return true;
     }
   }
@@ -435,7 +436,8 @@ notice_leave(RlController *const b, const RlInput *const input)
   b->notice[0] = '\0';
   b->all       = true;
   return key ? input->key == RL_KEY_ESCAPE || input->key == RL_KEY_ENTER
-             : rl_inside(b->layout.notice, input->x / b->layout.unit, input->y / b->layout.unit);
+             : rl_rect_contains(b->layout.notice, input->x / b->layout.unit,
+                                input->y / b->layout.unit);
 }
 
 bool

@@ -38,27 +38,27 @@ rl_controller_new(const RlControllerPlugin *const plugin, const double scale,
     free(b);
     return NULL;
   }
-  b->plugin          = *plugin;
-  b->scale           = fmin(fmax(scale, 1), 3);
-  b->held            = RL_PORTS;
-  b->all             = true;
-  b->scrolled_at     = -HUGE_VAL;
-  b->view.osc_to     = b->osc_to;
-  b->view.problem    = b->problem;
-  b->view.edit_error = b->edit_error;
-  b->view.notice     = b->notice;
-  b->view.typing     = &b->typing;
-  b->view.finding    = b->finding;
-  b->view.focus = b->view.error_bar = b->view.pick = -1;
-  b->view.picked.bar                               = 1;
-  b->view.takes                                    = &b->takes;
-  b->view.wanted                                   = b->wanted;
-  b->view.found                                    = b->found;
-  b->view.pick_plan                                = &b->pick_plan;
-  b->view.pick_lane                                = &b->pick_lane;
-  b->view.list                                     = RL_NO_FIELD;
-  b->view.fade                                     = 1;
-  b->view.follow                                   = true;
+  b->plugin            = *plugin;
+  b->scale             = fmin(fmax(scale, 1), 3);
+  b->held              = RL_PORTS;
+  b->all               = true;
+  b->scrolled_at       = -HUGE_VAL;
+  b->view.osc_to       = b->osc_to;
+  b->view.problem      = b->problem;
+  b->view.edit.error   = b->edit_error;
+  b->view.notice       = b->notice;
+  b->view.edit.input   = &b->typing;
+  b->view.harps.ranked = b->finding;
+  b->view.focus = b->view.edit.error_bar = b->view.phrases.selected = -1;
+  b->view.phrases.planned.bar                                       = 1;
+  b->view.phrases.takes                                             = &b->takes;
+  b->view.phrases.query                                             = b->wanted;
+  b->view.phrases.found                                             = b->found;
+  b->view.phrases.plan                                              = &b->pick_plan;
+  b->view.phrases.lane                                              = &b->pick_lane;
+  b->view.edit.list                                                 = RL_NO_FIELD;
+  b->view.change.fade                                               = 1;
+  b->view.follow                                                    = true;
   for (int i = 0; i < RL_PORTS; ++i) {
     b->view.port[i] = rl_ports[i].standard;
   }
@@ -106,16 +106,16 @@ rl_controller_rank(RlController *const b)
   const RlPlayer     player = rl_view_player(&b->view);
   const RlKey        key    = rl_view_key(&b->view);
   const bool         none   = n == 0;
-  b->view.owned             = b->owned.keys[mine.range + 1][mine.tuning];
+  b->view.harps.owned       = b->owned.keys[mine.range + 1][mine.tuning];
   for (int i = 0; none && i < RL_KEYS; ++i) {
     choices[n++] = (RlHarpChoice){(uint8_t)i, mine.range, mine.tuning};
   }
-  b->view.findings = b->view.form ? n : 0;
-  b->view.shift    = (RlShift){0};
+  b->view.harps.count = b->view.form ? n : 0;
+  b->view.harps.shift = (RlShift){0};
   if (b->view.form) {
     rl_finder_rank(b->view.form, key, choices, n, player, b->finding);
-    b->view.shift =
-      none ? b->view.shift : rl_finder_shift(b->view.form, key, player, b->finding, n);
+    b->view.harps.shift =
+      none ? b->view.harps.shift : rl_finder_shift(b->view.form, key, player, b->finding, n);
   }
 }
 
@@ -125,7 +125,7 @@ lane_make(RlController *const b)
   RlView *const v = &b->view;
   v->plan         = &b->plan;
   v->lane         = &b->lane;
-  ++v->lanes;
+  ++v->lane_version;
   b->lane.notes = 0;
   if (v->form && b->plan.planned_count) {
     rl_lane_make(&b->plan, v->form, rl_view_key(v), rl_view_harp(v), rl_view_player(v),
@@ -138,10 +138,10 @@ static void
 refresh(RlController *const b)
 {
   lane_make(b);
-  if (b->view.page == RL_PAGE_PHRASES) {
+  if (b->view.screen == RL_SCREEN_PHRASES) {
     rl_controller_pick(b);
   }
-  if (b->view.page == RL_PAGE_HARPS) {
+  if (b->view.screen == RL_SCREEN_HARPS) {
     rl_controller_rank(b);
   }
   b->all = true;
@@ -171,19 +171,19 @@ rl_controller_hear_port(RlController *const b, const RlPort port, const float he
 
 /* How long this chord lasts in all: what is left of it when it comes, or is first heard of. */
 static void
-soon_learn(RlController *const b, const RlTold *const told)
+soon_learn(RlController *const b, const RlPlaceReport *const told)
 {
-  const RlTold *const was    = &b->told;
-  const double        before = b->view.soon;
-  const bool another = strcmp(told->now_degree, was->now_degree) != 0 || told->part != was->part;
-  b->view.told       = *told;
-  const double left  = rl_view_to_next(&b->view);
-  b->view.soon       = another ? left : fmax(before, left);
+  const RlPlaceReport *const was    = &b->report;
+  const double               before = b->view.change.length;
+  const bool another    = strcmp(told->now_degree, was->now_degree) != 0 || told->part != was->part;
+  b->view.report        = *told;
+  const double left     = rl_view_to_next(&b->view);
+  b->view.change.length = another ? left : fmax(before, left);
 }
 
 /* Only what can be written, and numbers that are some. */
-static RlTold
-sane(RlTold t)
+static RlPlaceReport
+sane(RlPlaceReport t)
 {
   enum { most = 99999 };
   char *const   texts[]   = {t.now, t.now_degree, t.next, t.next_degree};
@@ -207,23 +207,23 @@ sane(RlTold t)
 }
 
 void
-rl_controller_hear_place(RlController *const b, const RlTold *const raw, const double now)
+rl_controller_hear_place(RlController *const b, const RlPlaceReport *const raw, const double now)
 {
-  const RlTold        clean  = sane(*raw);
-  const RlTold *const told   = &clean;
-  const bool          moved  = told->rolling && b->told.rolling && told->lit && b->told.lit;
-  const bool          chords = strcmp(told->now_degree, b->told.now_degree) != 0;
-  const bool          placed = rl_view_placed(&b->view);
+  const RlPlaceReport        clean = sane(*raw);
+  const RlPlaceReport *const told  = &clean;
+  const bool moved  = told->rolling && b->report.rolling && told->lit && b->report.lit;
+  const bool chords = strcmp(told->now_degree, b->report.now_degree) != 0;
+  const bool placed = rl_view_placed(&b->view);
   soon_learn(b, told);
-  if (moved && chords && b->told.now_degree[0] && !b->view.calm) {
-    memcpy(b->view.before, b->told.now_degree, sizeof(b->view.before));
+  if (moved && chords && b->report.now_degree[0] && !b->view.calm) {
+    memcpy(b->view.change.before, b->report.now_degree, sizeof(b->view.change.before));
     b->fade_from = now;
   } else if (chords) {
-    b->view.before[0] = '\0';
+    b->view.change.before[0] = '\0';
   }
-  b->told  = *told;
-  b->heard = now;
-  b->all   = b->all || placed != rl_view_placed(&b->view);
+  b->report = *told;
+  b->heard  = now;
+  b->all    = b->all || placed != rl_view_placed(&b->view);
 }
 
 void
@@ -239,10 +239,10 @@ rl_controller_hear_text(RlController *const b, const RlProperty which, const cha
     if (rl_chart_read(rl_slice(text), &b->trial, &error)) {
       b->form      = b->trial;
       b->view.form = &b->form;
-      if (b->view.edit == RL_EDIT_BAR) { /* somebody else changed what is being typed into */
-        b->view.edit = RL_EDIT_NOTHING;
+      if (b->view.edit.kind == RL_EDIT_BAR) { /* somebody else changed what is being typed into */
+        b->view.edit.kind = RL_EDIT_NOTHING;
       }
-      b->view.error_bar = -1;
+      b->view.edit.error_bar = -1;
     }
     break;
   case RL_PLAN:
@@ -280,9 +280,9 @@ rl_controller_hear_text(RlController *const b, const RlProperty which, const cha
 static void
 place_carry(RlController *const b, const double now)
 {
-  RlTold *const t     = &b->view.told;
-  const double  whole = floor(b->told.beat) + 1;
-  *t                  = b->told;
+  RlPlaceReport *const t     = &b->view.report;
+  const double         whole = floor(b->report.beat) + 1;
+  *t                         = b->report;
   if (t->rolling && t->tempo > 0 && rl_view_placed(&b->view)) {
     const double passed = fmin((now - b->heard) * t->tempo / 60, whole - t->beat - 1e-3);
     t->beat += passed;
@@ -295,11 +295,11 @@ rl_controller_look(RlController *const b, const double now)
 {
   RlView *const v = &b->view;
   place_carry(b, now);
-  v->fade = v->before[0] ? fmin(1, fmax(0, (now - b->fade_from) / fade_time)) : 1;
-  if (v->fade >= 1) {
-    v->before[0] = '\0';
+  v->change.fade = v->change.before[0] ? fmin(1, fmax(0, (now - b->fade_from) / fade_time)) : 1;
+  if (v->change.fade >= 1) {
+    v->change.before[0] = '\0';
   }
-  if (!v->follow && v->page == RL_PAGE_PLAY && now - b->scrolled_at > scroll_time) {
+  if (!v->follow && v->screen == RL_SCREEN_PLAY && now - b->scrolled_at > scroll_time) {
     v->follow = true;
     b->all    = true;
   }

@@ -43,10 +43,10 @@ void rl_controller_size(const RlController *board, int *width, int *height);
 
 /** What the plugin says. `now` in seconds, on any clock that only goes forwards. */
 void rl_controller_hear_port(RlController *board, RlPort port, float value);
-void rl_controller_hear_place(RlController *board, const RlTold *told, double now);
+void rl_controller_hear_place(RlController *board, const RlPlaceReport *told, double now);
 void rl_controller_hear_text(RlController *board, RlProperty which, const char *text);
 
-/** RlFace, but that the time is given. */
+/** RlWindowCallbacks, but that the time is given. */
 int  rl_controller_changed(RlController *board, double now, int width, int height, RlRect *damage);
 void rl_controller_draw(RlController *board, cairo_t *cr, int width, int height);
 bool rl_controller_input(RlController *board, const RlInput *input, double now);

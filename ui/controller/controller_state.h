@@ -10,7 +10,7 @@
 
 #include "core/chart/chart.h"
 
-enum { RL_FOLDER_ROOM = 4096 };
+enum { RL_FOLDER_SIZE = 4096 };
 
 struct RlController {
   RlControllerPlugin plugin;
@@ -18,13 +18,13 @@ struct RlController {
   RlTextCache       *type;
   RlView             view;
 
-  RlTold told; /* as heard, `heard` seconds on the clock */
-  double heard;
-  double fade_from; /* when the chord changed */
-  RlForm form, trial;
-  char   osc_to[RL_ADDRESS_SIZE], problem[RL_PROBLEM_SIZE], edit_error[RL_REASON_MAX];
-  char   trouble[RL_PROBLEM_SIZE]; /* the board's own, said while the plugin has none */
-  char   notice[RL_PROBLEM_SIZE];  /* said until the next click or key */
+  RlPlaceReport report; /* as heard, `heard` seconds on the clock */
+  double        heard;
+  double        fade_from; /* when the chord changed */
+  RlForm        form, trial;
+  char          osc_to[RL_ADDRESS_SIZE], problem[RL_PROBLEM_SIZE], edit_error[RL_REASON_MAX];
+  char          trouble[RL_PROBLEM_SIZE]; /* the board's own, said while the plugin has none */
+  char          notice[RL_PROBLEM_SIZE];  /* said until the next click or key */
 
   RlControllerSheet sheet_make; /* NULL: no sheets */
   void             *sheet_data;
@@ -35,13 +35,13 @@ struct RlController {
   char      pick_title[RL_PHRASE_TITLE_SIZE]; /* of the phrase looked at, as it reads */
   char      wanted[RL_PHRASE_TITLE_SIZE];
   int       found[RL_LIBRARY_MAX + RL_PLAN_PHRASES_MAX];
-  char      phrases[RL_FOLDER_ROOM], book[RL_FOLDER_ROOM]; /* where they lie; empty: nowhere */
+  char      phrases[RL_FOLDER_SIZE], book[RL_FOLDER_SIZE]; /* where they lie; empty: nowhere */
   RlLaneWorkspace lane_room;
 
   RlTextInput  typing;
   char         text[RL_CHART_MAX + 2]; /* a chart on its way out */
   RlOwnedHarps owned;
-  char         folder[RL_FOLDER_ROOM]; /* empty: nothing is kept */
+  char         folder[RL_FOLDER_SIZE]; /* empty: nothing is kept */
   RlFinding    finding[RL_OWNED_MAX];
 
   RlPort held; /* a trigger that is down; RL_PORTS: none */
@@ -69,9 +69,9 @@ void rl_controller_phrases_open(RlController *board);
 /** Works out what would come of the phrase looked at. */
 void rl_controller_pick(RlController *board);
 
-/** Another phrase is looked at, on another bar, moved otherwise: RL_DO_PICK, RL_DO_PICK_BAR,
-    RL_DO_PICK_MOVE. */
-void rl_controller_pick_turn(RlController *board, RlDoing doing);
+/** Another phrase is looked at, on another bar, moved otherwise: RL_ACTION_PHRASE_SELECT,
+   RL_ACTION_PHRASE_BAR, RL_ACTION_PHRASE_MOVE. */
+void rl_controller_pick_turn(RlController *board, RlAction action);
 
 /** Lists the phrases alone whose titles have all these words in them, whatever the case of their
    letters; all of them for none. Without words: those that are wanted already, among what there is
@@ -101,9 +101,9 @@ void rl_controller_bar_open(RlController *board, int index);
 void rl_controller_text_open(RlController *board);
 void rl_controller_list_open(RlController *board, int field);
 
-/** Keeps what was typed; false, and the error is said, if that cannot be. `doing` tells a changed
+/** Keeps what was typed; false, and the error is said, if that cannot be. `kind` tells a changed
     bar from one more and one less. */
-bool rl_controller_keep(RlController *board, RlDo doing);
+bool rl_controller_keep(RlController *board, RlActionKind kind);
 
 /** Scrolls what is longer than the window by so many steps of the wheel, down if positive. */
 void rl_controller_scroll(RlController *board, int steps, double now);

@@ -19,13 +19,13 @@ void
 rl_controller_edit_end(RlController *const b)
 {
   RlView *const v    = &b->view;
-  const bool    plan = v->page == RL_PAGE_TEXT && v->edit == RL_EDIT_PLAN;
-  v->page            = v->page != RL_PAGE_TEXT ? v->page : plan ? RL_PAGE_PHRASES : RL_PAGE_PLAY;
-  v->edit            = RL_EDIT_NOTHING;
-  v->list            = RL_NO_FIELD;
-  v->error_bar       = -1;
-  v->focus           = -1;
-  v->scroll          = 0;
+  const bool    plan = v->screen == RL_SCREEN_TEXT && v->edit.kind == RL_EDIT_PLAN;
+  v->screen = v->screen != RL_SCREEN_TEXT ? v->screen : plan ? RL_SCREEN_PHRASES : RL_SCREEN_PLAY;
+  v->edit.kind      = RL_EDIT_NOTHING;
+  v->edit.list      = RL_NO_FIELD;
+  v->edit.error_bar = -1;
+  v->focus          = -1;
+  v->scroll         = 0;
   rl_controller_error(b, "");
   if (plan) { /* chart, harp or takes may be others by now */
     rl_controller_pick(b);
@@ -37,7 +37,7 @@ editing_begin(RlController *const b, const RlEdit edit, const RlSlice text)
 {
   rl_controller_edit_end(b);
   rl_text_input_begin(&b->typing, text, edit == RL_EDIT_TEXT || edit == RL_EDIT_PLAN);
-  b->view.edit = edit;
+  b->view.edit.kind = edit;
 }
 
 void
@@ -48,7 +48,7 @@ rl_controller_bar_open(RlController *const b, const int index)
     RlText text = rl_text_in(b->text, sizeof(b->text));
     rl_chart_edit_text(f, f->bar[index].written, &text);
     editing_begin(b, RL_EDIT_BAR, rl_slice(b->text));
-    b->view.edit_bar = index;
+    b->view.edit.bar = index;
   }
 }
 
@@ -57,7 +57,7 @@ rl_controller_text_open(RlController *const b)
 {
   const RlForm *const f = b->view.form;
   editing_begin(b, RL_EDIT_TEXT, f ? (RlSlice){f->text, f->text_length} : rl_slice(""));
-  b->view.page = RL_PAGE_TEXT;
+  b->view.screen = RL_SCREEN_TEXT;
   rl_text_input_put(&b->typing, 0, 0);
 }
 
@@ -71,12 +71,12 @@ chart_send(RlController *const b, const char *const text)
     return true;
   }
   RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
-  if (b->view.edit == RL_EDIT_TEXT) {
+  if (b->view.edit.kind == RL_EDIT_TEXT) {
     rl_chart_error_write(&error, &words);
     rl_text_input_put(&b->typing, (size_t)(error.line > 0 ? error.line - 1 : 0), 0);
   } else {
     rl_text_add(&words, error.reason);
-    b->view.error_bar = error.bar - 1;
+    b->view.edit.error_bar = error.bar - 1;
   }
   return false;
 }
@@ -85,7 +85,7 @@ void
 rl_controller_plan_open(RlController *const b)
 {
   editing_begin(b, RL_EDIT_PLAN, (RlSlice){b->plan.text, b->plan.text_length});
-  b->view.page = RL_PAGE_TEXT;
+  b->view.screen = RL_SCREEN_TEXT;
   rl_text_input_put(&b->typing, 0, 0);
 }
 
@@ -112,15 +112,16 @@ plan_keep(RlController *const b, const char *const text)
 
 /* The chart with the bar changed, one more behind it, or without it. */
 static bool
-bar_keep(RlController *const b, const RlDo doing)
+bar_keep(RlController *const b, const RlActionKind kind)
 {
   const RlForm *const f       = b->view.form;
-  const int           written = f->bar[b->view.edit_bar].written;
+  const int           written = f->bar[b->view.edit.bar].written;
   const RlSlice       words   = {b->typing.text, b->typing.length};
   RlText              out     = rl_text_in(b->text, sizeof(b->text));
-  const char *const   why = doing == RL_DO_BAR_MORE ? rl_chart_edit_insert(f, written, words, &out)
-                            : doing == RL_DO_BAR_LESS ? rl_chart_edit_delete(f, written, &out)
-                                                      : rl_chart_edit_bar(f, written, words, &out);
+  const char *const   why =
+    kind == RL_ACTION_BAR_INSERT   ? rl_chart_edit_insert(f, written, words, &out)
+      : kind == RL_ACTION_BAR_DELETE ? rl_chart_edit_delete(f, written, &out)
+                                     : rl_chart_edit_bar(f, written, words, &out);
   if (why) {
     rl_controller_error(b, why);
     return false;
@@ -143,11 +144,11 @@ start_bar_keep(RlController *const b)
 }
 
 bool
-rl_controller_keep(RlController *const b, const RlDo doing)
+rl_controller_keep(RlController *const b, const RlActionKind kind)
 {
-  switch (b->view.edit) {
+  switch (b->view.edit.kind) {
   case RL_EDIT_BAR:
-    return bar_keep(b, doing);
+    return bar_keep(b, kind);
   case RL_EDIT_TEXT:
     return chart_send(b, b->typing.text);
   case RL_EDIT_PLAN:
@@ -156,7 +157,7 @@ rl_controller_keep(RlController *const b, const RlDo doing)
     rl_controller_find_first(b);
     return true;
   case RL_EDIT_FIELD:
-    if (b->view.list == RL_FIELD_START_BAR) {
+    if (b->view.edit.list == RL_FIELD_START_BAR) {
       return start_bar_keep(b);
     }
     b->plugin.set_text(b->plugin.data, RL_OSC_TO, b->typing.text);
@@ -173,11 +174,11 @@ rl_controller_list_open(RlController *const b, const int field)
   RlText        text = rl_text_in(words, sizeof(words));
   RlView *const v    = &b->view;
   if (rl_field_typed((RlField)field)) {
-    const RlPage page = v->page;
+    const RlScreen page = v->screen;
     rl_field_typing(v, (RlField)field, &text);
     editing_begin(b, RL_EDIT_FIELD, rl_slice(words));
-    v->page = page;
+    v->screen = page;
   }
-  v->list  = field;
-  v->focus = -1;
+  v->edit.list = field;
+  v->focus     = -1;
 }

@@ -17,7 +17,7 @@ best_find(RlController *const b)
   RlHarpChoice           harps[RL_OWNED_MAX];
   RlTabRank              ranked[RL_OWNED_MAX];
   int                    n = rl_owned_harps_list(&b->owned, harps);
-  v->pick_bests            = 0;
+  v->phrases.best_count    = 0;
   if (!b->pick_lane.notes || !rl_lane_move(&b->pick_plan, 0, v->form, rl_view_key(v), room)) {
     return;
   }
@@ -27,8 +27,9 @@ best_find(RlController *const b)
   }
   rl_tab_rank(room->note, room->phrase.notes, room->over, harps, n, rl_view_player(v), &room->room,
               room->tab, ranked);
-  for (; v->pick_bests < n && v->pick_bests < RL_PICK_BEST; ++v->pick_bests) {
-    v->pick_best[v->pick_bests] = ranked[v->pick_bests].choice;
+  for (; v->phrases.best_count < n && v->phrases.best_count < RL_BEST_HARPS;
+       ++v->phrases.best_count) {
+    v->phrases.best[v->phrases.best_count] = ranked[v->phrases.best_count].choice;
   }
 }
 
@@ -39,9 +40,9 @@ touch_find(RlController *const b)
   RlView *const         v      = &b->view;
   const RlPhrase *const p      = &b->lane_room.phrase;
   const int             onsets = rl_phrase_onsets(p);
-  v->pick_note                 = v->pick_note < onsets ? v->pick_note : onsets - 1;
-  v->pick_at                   = v->form->starts[RL_AXIS_QUARTERS][v->picked.bar - 1] * RL_TICKS +
-               p->note[rl_phrase_onset_first(p, v->pick_note)].at;
+  v->phrases.note              = v->phrases.note < onsets ? v->phrases.note : onsets - 1;
+  v->phrases.note_at = v->form->starts[RL_AXIS_QUARTERS][v->phrases.planned.bar - 1] * RL_TICKS +
+                       p->note[rl_phrase_onset_first(p, v->phrases.note)].at;
 }
 
 /* A plan of the phrase looked at alone, and what comes of it on this harp. */
@@ -49,22 +50,22 @@ void
 rl_controller_pick(RlController *const b)
 {
   RlView *const v    = &b->view;
-  RlPlanned     p    = v->picked;
+  RlPlanned     p    = v->phrases.planned;
   RlText        text = rl_text_in(b->text, sizeof(b->text));
   RlAbcError    wrong;
   RlPlanError   error;
   b->pick_lane.notes = b->pick_lane.replaced = 0;
   b->pick_plan.planned_count = b->pick_plan.phrase_count = 0;
-  v->pick_followed = v->pick_bests = 0;
-  if (v->pick < 0 || v->pick >= rl_view_picks(v) || !v->form) {
+  v->phrases.followed = v->phrases.best_count = 0;
+  if (v->phrases.selected < 0 || v->phrases.selected >= rl_view_phrases(v) || !v->form) {
     return;
   }
-  if (rl_view_pick_midi(v, v->pick)) {
+  if (rl_view_phrase_is_midi(v, v->phrases.selected)) {
     rl_takes_add_midi(b);
     return;
   }
   p.choruses = 0; /* it is looked at as it sounds in those it is meant for */
-  if (!rl_abc_read(rl_view_pick_tune(v, v->pick), &b->lane_room.phrase, &wrong)) {
+  if (!rl_abc_read(rl_view_phrase_tune(v, v->phrases.selected), &b->lane_room.phrase, &wrong)) {
     RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
     rl_abc_error_write(&wrong, &words);
     return;
@@ -73,30 +74,30 @@ rl_controller_pick(RlController *const b)
   memcpy(b->pick_title, b->lane_room.phrase.title, sizeof(b->pick_title));
   rl_plan_line(&p, b->pick_title, &text);
   rl_text_add(&text, "\n\n");
-  rl_text_add_slice(&text, rl_view_pick_tune(v, v->pick));
+  rl_text_add_slice(&text, rl_view_phrase_tune(v, v->phrases.selected));
   if (rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->pick_plan, &error)) {
     rl_lane_make(&b->pick_plan, v->form, rl_view_key(v), rl_view_harp(v), rl_view_player(v),
                  &b->lane_room, &b->pick_lane);
   }
   for (int i = 0; i < b->pick_lane.notes; ++i) {
-    v->pick_followed += b->pick_lane.note[i].followed;
+    v->phrases.followed += b->pick_lane.note[i].followed;
   }
   best_find(b);
 }
 
 /* A bar goes round, the ending's with it. */
 void
-rl_controller_pick_turn(RlController *const b, const RlDoing doing)
+rl_controller_pick_turn(RlController *const b, const RlAction action)
 {
   RlView *const v = &b->view;
   const int     n = v->form ? v->form->bars + v->form->ending_bars : 1;
-  if (doing.doing == RL_DO_PICK) {
-    v->pick      = doing.value;
-    v->pick_note = 0;
-  } else if (doing.doing == RL_DO_PICK_BAR) {
-    v->picked.bar = (uint16_t)((v->picked.bar - 1 + doing.value + n) % n + 1);
+  if (action.kind == RL_ACTION_PHRASE_SELECT) {
+    v->phrases.selected = action.value;
+    v->phrases.note     = 0;
+  } else if (action.kind == RL_ACTION_PHRASE_BAR) {
+    v->phrases.planned.bar = (uint16_t)((v->phrases.planned.bar - 1 + action.value + n) % n + 1);
   } else {
-    v->picked.move = (uint8_t)((v->picked.move + 1) % RL_MOVES);
+    v->phrases.planned.move = (uint8_t)((v->phrases.planned.move + 1) % RL_MOVES);
   }
   rl_controller_error(b, "");
   rl_controller_pick(b);
@@ -115,11 +116,12 @@ bar_now(const RlView *const v)
 static int
 pick_first(const RlView *const v)
 {
-  int pick = v->pick >= 0 && v->pick < rl_view_picks(v) ? v->pick : 0;
-  while (rl_view_pick_midi(v, pick)) {
+  int pick =
+    v->phrases.selected >= 0 && v->phrases.selected < rl_view_phrases(v) ? v->phrases.selected : 0;
+  while (rl_view_phrase_is_midi(v, pick)) {
     ++pick;
   }
-  return pick < rl_view_picks(v) ? pick : -1;
+  return pick < rl_view_phrases(v) ? pick : -1;
 }
 
 void
@@ -127,10 +129,10 @@ rl_controller_phrases_open(RlController *const b)
 {
   RlView *const v = &b->view;
   rl_library_read(&b->library, b->phrases[0] ? b->phrases : NULL, b->book[0] ? b->book : NULL);
-  v->library = &b->library;
+  v->phrases.library = &b->library;
   rl_controller_find(b, "");
-  v->pick       = pick_first(v);
-  v->picked.bar = (uint16_t)bar_now(v);
+  v->phrases.selected    = pick_first(v);
+  v->phrases.planned.bar = (uint16_t)bar_now(v);
   if (b->takes.phrase_count) {
     rl_takes_look_at_newest(b);
   }
@@ -168,13 +170,14 @@ rl_controller_put(RlController *const b)
 {
   const RlView *const v = &b->view;
   const char         *why;
-  if (v->pick < 0 || v->pick >= rl_view_picks(v) || !b->pick_plan.planned_count) {
+  if (v->phrases.selected < 0 || v->phrases.selected >= rl_view_phrases(v) ||
+      !b->pick_plan.planned_count) {
     return; /* none, or one that cannot be read: that is said already */
   }
-  const RlSlice       tune = rl_view_pick_tune(v, v->pick);
+  const RlSlice       tune = rl_view_phrase_tune(v, v->phrases.selected);
   const RlPlan *const plan = plan_fresh(b, tune, &why);
   RlText              out  = rl_text_in(b->text, sizeof(b->text));
-  why                      = plan ? rl_plan_put(plan, &v->picked, b->pick_title, tune, &out) : why;
+  why = plan ? rl_plan_put(plan, &v->phrases.planned, b->pick_title, tune, &out) : why;
   rl_controller_error(b, why ? why : "");
   if (plan && !why) {
     plan_send(b);
@@ -185,6 +188,6 @@ void
 rl_controller_free_bar(RlController *const b)
 {
   RlText out = rl_text_in(b->text, sizeof(b->text));
-  rl_plan_clear_bar(&b->plan, b->view.picked.bar, &out);
+  rl_plan_clear_bar(&b->plan, b->view.phrases.planned.bar, &out);
   plan_send(b);
 }

@@ -42,12 +42,12 @@ has_all(const char *const title, RlSlice words)
 void
 rl_controller_find_again(RlController *const b)
 {
-  RlView *const v     = &b->view;
-  const int     picks = b->wanted[0] ? rl_view_picks(v) : 0;
-  v->founds           = 0;
+  RlView *const v        = &b->view;
+  const int     picks    = b->wanted[0] ? rl_view_phrases(v) : 0;
+  v->phrases.found_count = 0;
   for (int i = 0; i < picks; ++i) {
-    if (has_all(rl_view_pick_title(v, i), rl_slice(b->wanted))) {
-      b->found[v->founds++] = i;
+    if (has_all(rl_view_phrase_title(v, i), rl_slice(b->wanted))) {
+      b->found[v->phrases.found_count++] = i;
     }
   }
 }
@@ -65,6 +65,7 @@ void
 rl_controller_find_first(RlController *const b)
 {
   if (rl_view_listed(&b->view)) {
-    rl_controller_pick_turn(b, (RlDoing){RL_DO_PICK, rl_view_listed_pick(&b->view, 0)});
+    rl_controller_pick_turn(
+      b, (RlAction){RL_ACTION_PHRASE_SELECT, rl_view_listed_phrase(&b->view, 0)});
   }
 }

@@ -12,15 +12,15 @@ long_of(const RlController *const b)
 {
   const RlView *const   v = &b->view;
   const RlLayout *const l = &b->layout;
-  switch (v->page) {
-  case RL_PAGE_TEXT:
+  switch (v->screen) {
+  case RL_SCREEN_TEXT:
     return (Long){(int)rl_text_input_lines(&b->typing), l->lines_shown, v->scroll, 3};
-  case RL_PAGE_PHRASES:
+  case RL_SCREEN_PHRASES:
     return (Long){rl_view_listed(v), l->picks_shown, v->scroll, 3};
-  case RL_PAGE_HARPS:
-    return (Long){v->findings, l->ranks_shown, v->scroll, 1};
-  case RL_PAGE_PLAY:
-    return (Long){v->edit == RL_EDIT_NOTHING ? l->row_count : 0, l->rows_shown,
+  case RL_SCREEN_HARPS:
+    return (Long){v->harps.count, l->ranks_shown, v->scroll, 1};
+  case RL_SCREEN_PLAY:
+    return (Long){v->edit.kind == RL_EDIT_NOTHING ? l->row_count : 0, l->rows_shown,
                   v->follow ? l->first_row : v->scroll, 1};
   default:
     return (Long){0, 0, 0, 1};
@@ -37,7 +37,7 @@ scroll_by(RlController *const b, const int by, const double now)
   const int     from = all.first > last ? last : all.first; /* the list may have become shorter */
   const int     to   = from + by;
   v->scroll          = to < 0 ? 0 : to > last ? last : to;
-  if (v->page == RL_PAGE_PLAY) { /* till the music is followed again */
+  if (v->screen == RL_SCREEN_PLAY) { /* till the music is followed again */
     v->follow      = false;
     b->scrolled_at = now;
   }
@@ -61,10 +61,11 @@ list_end(RlController *const b, const int key, const double now)
   if (!by || spot < l->live || spot >= l->spots) {
     return false;
   }
-  const RlDo doing = l->spot[spot].doing.doing;
-  const int  next  = spot + by;
-  const bool last  = next < 0 || next >= l->spots || l->spot[next].doing.doing != doing;
-  return (doing == RL_DO_PICK || doing == RL_DO_USE) && last && scroll_by(b, by, now);
+  const RlActionKind kind = l->spot[spot].action.kind;
+  const int          next = spot + by;
+  const bool         last = next < 0 || next >= l->spots || l->spot[next].action.kind != kind;
+  return (kind == RL_ACTION_PHRASE_SELECT || kind == RL_ACTION_HARP_USE) && last &&
+         scroll_by(b, by, now);
 }
 
 bool

@@ -24,7 +24,7 @@ void
 rl_takes_add_midi(RlController *const b)
 {
   const RlView *const v     = &b->view;
-  const int           index = v->pick - b->takes.phrase_count;
+  const int           index = v->phrases.selected - b->takes.phrase_count;
   RlPhrase *const     p     = &b->lane_room.phrase;
   char *const         tune  = (char *)malloc(RL_ABC_MAX);
   RlText              words = rl_text_in(b->edit_error, sizeof(b->edit_error));
@@ -60,21 +60,22 @@ take_bar(const RlPlan *const takes, const int index)
 void
 rl_takes_look_at_newest(RlController *const b)
 {
-  RlView *const v = &b->view;
-  v->pick         = b->takes.phrase_count - 1;
-  v->pick_note    = 0;
-  v->picked.bar   = (uint16_t)take_bar(&b->takes, v->pick);
-  v->scroll       = 0;
+  RlView *const v        = &b->view;
+  v->phrases.selected    = b->takes.phrase_count - 1;
+  v->phrases.note        = 0;
+  v->phrases.planned.bar = (uint16_t)take_bar(&b->takes, v->phrases.selected);
+  v->scroll              = 0;
 }
 
 void
 rl_takes_come(RlController *const b, const int before)
 {
   RlView *const v = &b->view;
-  if (v->page == RL_PAGE_PHRASES) {
+  if (v->screen == RL_SCREEN_PHRASES) {
     rl_takes_look_at_newest(b);
-  } else if (v->pick >= before) {
-    v->pick += b->takes.phrase_count - before; /* still the same phrase of the library */
+  } else if (v->phrases.selected >= before) {
+    v->phrases.selected +=
+      b->takes.phrase_count - before; /* still the same phrase of the library */
   }
 }
 
@@ -83,19 +84,20 @@ rl_takes_go(RlController *const b, const int before)
 {
   RlView *const v    = &b->view;
   const int     gone = before - b->takes.phrase_count;
-  if (gone > 0 && v->pick >= before) {
-    v->pick -= gone; /* still the same phrase of the library */
-  } else if (gone > 0 && v->pick >= b->takes.phrase_count) {
-    v->pick = b->takes.phrase_count - 1; /* the last take, or none: no other phrase in its place */
+  if (gone > 0 && v->phrases.selected >= before) {
+    v->phrases.selected -= gone; /* still the same phrase of the library */
+  } else if (gone > 0 && v->phrases.selected >= b->takes.phrase_count) {
+    v->phrases.selected =
+      b->takes.phrase_count - 1; /* the last take, or none: no other phrase in its place */
   }
-  v->pick = v->pick < rl_view_picks(v) ? v->pick : -1;
+  v->phrases.selected = v->phrases.selected < rl_view_phrases(v) ? v->phrases.selected : -1;
 }
 
 static void
 take_drop(RlController *const b)
 {
   RlText out = rl_text_in(b->text, sizeof(b->text));
-  rl_plan_drop(&b->takes, b->view.pick, &out);
+  rl_plan_drop(&b->takes, b->view.phrases.selected, &out);
   takes_send(b);
 }
 
@@ -108,7 +110,7 @@ take_write(RlController *const b, const RlPhrase *const phrase)
   if (tune) {
     RlText            text = rl_text_in(tune, RL_ABC_MAX);
     const char *const why =
-      rl_plan_change(&b->takes, b->view.pick, rl_abc_tune(phrase, &text), &out);
+      rl_plan_change(&b->takes, b->view.phrases.selected, rl_abc_tune(phrase, &text), &out);
     rl_controller_error(b, why ? why : "");
     if (!why) {
       takes_send(b);
@@ -130,38 +132,38 @@ take_hold(RlController *const b, RlPhrase *const phrase)
 }
 
 void
-rl_takes_act(RlController *const b, const RlDoing doing)
+rl_takes_act(RlController *const b, const RlAction action)
 {
   RlView *const   v      = &b->view;
   RlPhrase *const phrase = &b->lane_room.phrase;
-  if (!rl_view_is_take(v, v->pick)) {
+  if (!rl_view_is_take(v, v->phrases.selected)) {
     return;
   }
   rl_controller_error(b, "");
-  rl_plan_phrase(&b->takes, v->pick, phrase);
+  rl_plan_phrase(&b->takes, v->phrases.selected, phrase);
   const int onsets = rl_phrase_onsets(phrase);
-  const int note   = v->pick_note < onsets ? v->pick_note : onsets - 1;
-  switch (doing.doing) {
-  case RL_DO_NOTE:
-    v->pick_note = (note + doing.value + onsets) % onsets;
+  const int note   = v->phrases.note < onsets ? v->phrases.note : onsets - 1;
+  switch (action.kind) {
+  case RL_ACTION_NOTE_SELECT:
+    v->phrases.note = (note + action.value + onsets) % onsets;
     rl_controller_pick(b);
     break;
-  case RL_DO_SHIFT:
-    if (rl_phrase_onset_shift(phrase, note, doing.value)) {
+  case RL_ACTION_NOTE_SHIFT:
+    if (rl_phrase_onset_shift(phrase, note, action.value)) {
       take_write(b, phrase);
     } else {
       rl_controller_error(b, "there is no place for it there; move the notes beside it first");
     }
     break;
-  case RL_DO_UNNOTE:
+  case RL_ACTION_NOTE_REMOVE:
     if (rl_phrase_onset_remove(phrase, note)) {
-      v->pick_note = note ? note - 1 : 0;
+      v->phrases.note = note ? note - 1 : 0;
       take_write(b, phrase);
     } else {
       rl_controller_error(b, "the only note stays; discard the take");
     }
     break;
-  case RL_DO_HOLD:
+  case RL_ACTION_TAKE_KEEP:
     take_hold(b, phrase);
     break;
   default:

@@ -7,9 +7,10 @@
 
 #include "ui/controller/controller.h"
 
-/** Corrects, keeps or discards the selected take: RL_DO_NOTE, RL_DO_SHIFT, RL_DO_UNNOTE,
-    RL_DO_HOLD, RL_DO_DISCARD. Nothing happens if no take is selected. */
-void rl_takes_act(RlController *board, RlDoing doing);
+/** Corrects, keeps or discards the selected take: RL_ACTION_NOTE_SELECT, RL_ACTION_NOTE_SHIFT,
+   RL_ACTION_NOTE_REMOVE, RL_ACTION_TAKE_KEEP, RL_ACTION_TAKE_DISCARD. Nothing happens if no take is
+   selected. */
+void rl_takes_act(RlController *board, RlAction action);
 
 /** Makes a take of the selected part of a MIDI file, as if it had been played. */
 void rl_takes_add_midi(RlController *board);

@@ -29,7 +29,7 @@ phrase_mark(const RlView *const v, RlComb *const comb)
     RlLaneOnset n = rl_lane_first(v->lane, v->form, bars[b].from);
     for (; n.index >= 0 && n.at < bars[b].to; n = rl_lane_next(v->lane, v->form, n)) {
       const RlLaneNote *const note   = &v->lane->note[n.index];
-      const bool              sounds = n.at <= now && now < n.at + note->lasts && v->told.rolling;
+      const bool              sounds = n.at <= now && now < n.at + note->lasts && v->report.rolling;
       uint8_t *const          mark   = &comb->cell[note->tab.hole - 1][note->tab.technique].phrase;
       const uint8_t           here   = sounds ? RL_MARK_SOUNDS : b ? RL_MARK_SOON : RL_MARK_NOW;
       *mark                          = here > *mark ? here : *mark;
@@ -43,10 +43,10 @@ rl_comb_of(const RlView *const v)
   RlComb          comb   = {.key = rl_view_key(v)};
   const RlHarp    harp   = rl_harp_make(rl_view_harp(v));
   const RlPlayer  player = rl_view_player(v);
-  const RlHarmony now    = harmony_of(v->told.now_degree, comb.key);
-  const RlHarmony next   = harmony_of(v->told.next_degree, comb.key);
-  const RlHarmony before = harmony_of(v->before, comb.key);
-  const bool      lit    = v->told.lit && rl_view_placed(v) && v->told.now_degree[0];
+  const RlHarmony now    = harmony_of(v->report.now_degree, comb.key);
+  const RlHarmony next   = harmony_of(v->report.next_degree, comb.key);
+  const RlHarmony before = harmony_of(v->change.before, comb.key);
+  const bool      lit    = v->report.lit && rl_view_placed(v) && v->report.now_degree[0];
   const RlWorth   out    = {RL_ROLE_OFF, RL_DEGREES, 0, false};
   phrase_mark(v, &comb);
   for (int hole = 1; hole <= RL_HOLES; ++hole) {
@@ -59,10 +59,11 @@ rl_comb_of(const RlView *const v)
       cell->reached               = rl_player_can(player, technique);
       cell->note                  = note;
       cell->now                   = lit ? rl_worth_of(note, &now, comb.key) : out;
-      cell->before = lit && v->before[0] ? rl_worth_of(note, &before, comb.key) : out;
-      cell->comes  = v->told.lit && next.sounding && is_tone(coming) && cell->reached;
+      cell->before = lit && v->change.before[0] ? rl_worth_of(note, &before, comb.key) : out;
+      cell->comes  = v->report.lit && next.sounding && is_tone(coming) && cell->reached;
       cell->next   = coming.degree;
-      cell->target = v->told.lit && v->told.target.hole == hole && v->told.target.technique == how;
+      cell->target =
+        v->report.lit && v->report.target.hole == hole && v->report.target.technique == how;
     }
   }
   return comb;

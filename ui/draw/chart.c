@@ -25,7 +25,7 @@ int
 rl_draw_next_bar(const RlView *const v)
 {
   const RlPlace place = rl_view_place(v);
-  if (!v->form || !rl_view_placed(v) || !v->told.next[0]) {
+  if (!v->form || !rl_view_placed(v) || !v->report.next[0]) {
     return -1;
   }
   const int next = rl_form_chords_at(v->form, &place).next;
@@ -37,7 +37,7 @@ degree_write(const RlScene *const s, const RlRect box, const RlChord chord, cons
              const double size)
 {
   const RlHarmony h = rl_harmony_of(chord, rl_view_key(s->view));
-  char            ascii[RL_CHORD_SIZE], words[RL_WORDS_ROOM];
+  char            ascii[RL_CHORD_SIZE], words[RL_WORDS_SIZE];
   RlText          name = rl_text_in(ascii, sizeof(ascii));
   RlText          text = rl_text_in(words, sizeof(words));
   if (h.sounding) {
@@ -53,7 +53,7 @@ chord_write(const RlScene *const s, RlRect box, const RlChord chord, const State
 {
   const RlLayout *const l = s->layout;
   const RlHarmony       h = rl_harmony_of(chord, rl_view_key(s->view));
-  char                  ascii[RL_CHORD_SIZE], words[RL_WORDS_ROOM];
+  char                  ascii[RL_CHORD_SIZE], words[RL_WORDS_SIZE];
   RlText                name = rl_text_in(ascii, sizeof(ascii));
   RlText                text = rl_text_in(words, sizeof(words));
   rl_harmony_name(&h, &name);
@@ -78,11 +78,11 @@ chords_write(const RlScene *const s, const RlRect box, const RlBar *const bar, c
   const double h = box.h / grids[n].rows;
   for (int i = 0; i < n; ++i) {
     const RlChord chord = s->view->form->chord[bar->first_chord + i].chord;
-    RlRect        part  = rl_grid_cell(box.x, box.y, w, h, grids[n].columns, i);
+    RlRect        part  = rl_rect_grid_cell(box.x, box.y, w, h, grids[n].columns, i);
     if (n == 2 && h > 24) {
       degree_write(s, rl_rect_cut_right(&part, w * 0.34), chord, state, part.h * 0.3);
     }
-    chord_write(s, rl_inset(part, 1), chord, state, n == 1 && box.h > 44);
+    chord_write(s, rl_rect_inset(part, 1), chord, state, n == 1 && box.h > 44);
   }
 }
 
@@ -101,7 +101,7 @@ meter_write(const RlScene *const s, RlRect *const box, const int index, const St
 {
   const RlForm *const f    = s->view->form;
   const double        size = s->layout->label;
-  char                words[RL_WORDS_ROOM];
+  char                words[RL_WORDS_SIZE];
   RlText              text = rl_text_in(words, sizeof(words));
   if (!meter_changes(f, index) || box->h < 4 * size) {
     return;
@@ -122,7 +122,7 @@ section_write(const RlScene *const s, const RlRect at, const int index)
   const RlBar *const  bar  = &f->bar[index];
   const bool          head = index == 0 || index == f->bars || bar[-1].section != bar->section;
   const double        gap  = s->layout->row_pitch / 8;
-  char                words[RL_WORDS_ROOM];
+  char                words[RL_WORDS_SIZE];
   RlText              text = rl_text_in(words, sizeof(words));
   if (bar->section < f->sections && head && gap > 5 && s->layout->rows_shown > 1) {
     rl_text_add_slice(&text, rl_form_text(f, f->section[bar->section]));
@@ -143,10 +143,10 @@ static void
 bar_draw(const RlScene *const s, const int index, const State state)
 {
   const RlRect at    = rl_layout_bar(s->layout, index);
-  const RlRect light = rl_inset(at, fmin(5, at.w / 16));
+  const RlRect light = rl_rect_inset(at, fmin(5, at.w / 16));
   const double r     = fmin(10, at.h / 5);
-  if (at.w == 0 ||
-      !(s->paint.watch || rl_seen(&s->paint, rl_inset(at, -8 - s->layout->row_pitch / 8)))) {
+  if (at.w == 0 || !(s->paint.watch ||
+                     rl_paint_sees(&s->paint, rl_rect_inset(at, -8 - s->layout->row_pitch / 8)))) {
     return;
   }
   const RlForm *const f = s->view->form;
@@ -159,7 +159,7 @@ bar_draw(const RlScene *const s, const int index, const State state)
     line_draw(s, at.x + at.w + 5, at);
   }
   if (state == BAR_NOW) {
-    rl_path_box(&s->paint, rl_inset(light, -5), r + 5);
+    rl_path_box(&s->paint, rl_rect_inset(light, -5), r + 5);
     rl_set_ink(&s->paint, RL_INK_GLOW, 0.16);
     cairo_fill(s->paint.cr);
     rl_fill_box(&s->paint, light, r, RL_INK_90);
@@ -172,11 +172,12 @@ bar_draw(const RlScene *const s, const int index, const State state)
     cairo_restore(s->paint.cr);
     rl_edge_box(&s->paint, light, r, 2, RL_INK_NEXT_EDGE);
   }
-  RlRect box = rl_inset(light, 3);
+  RlRect box = rl_rect_inset(light, 3);
   meter_write(s, &box, index, state);
   chords_write(s, box, &s->view->form->bar[index], state);
   section_write(s, at, index);
-  if (s->view->error_bar >= 0 && s->view->form->bar[index].written == s->view->error_bar) {
+  if (s->view->edit.error_bar >= 0 &&
+      s->view->form->bar[index].written == s->view->edit.error_bar) {
     rl_edge_box(&s->paint, light, r, 3, RL_INK_TARGET);
   }
 }
@@ -186,7 +187,7 @@ head_draw(const RlScene *const s)
 {
   const RlForm *const f   = s->view->form;
   RlRect              box = s->layout->head;
-  char                words[RL_WORDS_ROOM];
+  char                words[RL_WORDS_SIZE];
   char                key[RL_NAME_SIZE];
   RlText              text = rl_text_in(words, sizeof(words));
   RlText              name = rl_text_in(key, sizeof(key));

@@ -102,7 +102,7 @@ static void
 figure(const RlScene *const s, const RlRect box, const double size, const RlInk ink,
        const RlCell *const cell, const RlDegree degree, const RlAlign align)
 {
-  char   words[RL_WORDS_ROOM];
+  char   words[RL_WORDS_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
   if (s->view->note_names) {
     char   name[RL_NAME_SIZE];
@@ -110,8 +110,8 @@ figure(const RlScene *const s, const RlRect box, const double size, const RlInk 
     /* spelled as the degree of a chord is: from the key where no chord sounds */
     RlChord           chord;
     const char *const about = degree == cell->next && degree != cell->now.degree
-                                ? s->view->told.next_degree
-                                : s->view->told.now_degree;
+                                ? s->view->report.next_degree
+                                : s->view->report.now_degree;
     RlSpelling        root  = rl_view_key(s->view).tonic;
     if (rl_chord_read(rl_slice(about), &chord) == RL_CHORD_OK) {
       const RlHarmony h = rl_harmony_of(chord, rl_view_key(s->view));
@@ -168,7 +168,7 @@ glass_draw(const RlScene *const s, const Lamp *const l, const RlCell *const cell
     rl_glass_box(&s->paint, b, l->radius * (g <= GLASS_RUB ? 0.67 : 1), glasses[g].middle,
                  glasses[g].edge);
   }
-  figure(s, rl_inset(b, 3 * l->k), size, glasses[g].figure, cell, w.degree, RL_MIDDLE);
+  figure(s, rl_rect_inset(b, 3 * l->k), size, glasses[g].figure, cell, w.degree, RL_MIDDLE);
   if (w.blue && g != GLASS_BLUE && g >= GLASS_RUB) {
     const double in = g == GLASS_RUB ? 1 : 3.5;
     drop(s, b.x + b.w - in * l->k, b.y + b.h - in * l->k, (g == GLASS_RUB ? 5.25 : 7) * l->k,
@@ -264,11 +264,11 @@ glass_faded(const RlScene *const s, const Lamp *const l, const RlCell *const c, 
 static void
 lamp_glass(const RlScene *const s, const Lamp *const l, const RlCell *const c)
 {
-  if (s->view->fade >= 1 || stays(c)) {
+  if (s->view->change.fade >= 1 || stays(c)) {
     glass_draw(s, l, c, c->now);
   } else {
-    glass_faded(s, l, c, c->before, 1 - s->view->fade);
-    glass_faded(s, l, c, c->now, s->view->fade);
+    glass_faded(s, l, c, c->before, 1 - s->view->change.fade);
+    glass_faded(s, l, c, c->now, s->view->change.fade);
   }
 }
 
@@ -437,12 +437,12 @@ rl_draw_comb(const RlScene *const s)
       const RlRect        at   = rl_layout_cell(s->layout, hole, how);
       const Lamp          l    = lamp_in(at);
       const double        glow = glasses[glass_of(c->now)].halo;
-      if (!c->shown || (!s->paint.watch && !rl_seen(&s->paint, rl_glow_reach(at)))) {
+      if (!c->shown || (!s->paint.watch && !rl_paint_sees(&s->paint, rl_glow_reach(at)))) {
         continue;
       }
       if (pass == 0 && glow > 0 && c->reached) {
         rl_glow(&s->paint, l.x, l.y, l.w * (0.72 + 0.33 * glow), l.h * (0.72 + 0.33 * glow),
-                0.5 * glow, s->view->fade);
+                0.5 * glow, s->view->change.fade);
       } else if (pass == 1) {
         cell_draw(s, at, c);
       }

@@ -9,9 +9,9 @@
 enum { SEGMENTS_MAX = 12 };
 
 static void
-chord_words(const char *const ascii, char words[RL_WORDS_ROOM])
+chord_words(const char *const ascii, char words[RL_WORDS_SIZE])
 {
-  RlText text = rl_text_in(words, RL_WORDS_ROOM);
+  RlText text = rl_text_in(words, RL_WORDS_SIZE);
   rl_music_signs(ascii, &text);
 }
 
@@ -21,9 +21,9 @@ int
 rl_wire_segments(const RlView *const v)
 {
   const int beats = (int)ceil(rl_view_felt_beats(v) - 1e-9);
-  return !rl_view_placed(v) || v->told.part == RL_PART_OVER ? 0
-         : beats > SEGMENTS_MAX                             ? SEGMENTS_MAX
-                                                            : beats;
+  return !rl_view_placed(v) || v->report.part == RL_PART_OVER ? 0
+         : beats > SEGMENTS_MAX                               ? SEGMENTS_MAX
+                                                              : beats;
 }
 
 /* Rises in 30 ms, then falls to 70 % over the beat, slower and slower. */
@@ -32,9 +32,9 @@ rl_wire_level(const RlView *const v, const int i, bool *const sounds)
 {
   const double felt    = rl_view_felt(v);
   const double into    = felt - i;
-  const double seconds = v->told.tempo > 0 ? into * 60 / v->told.tempo : 1;
+  const double seconds = v->report.tempo > 0 ? into * 60 / v->report.tempo : 1;
   *sounds              = into >= 0 && into < 1;
-  if (!*sounds || !v->told.rolling || v->calm) {
+  if (!*sounds || !v->report.rolling || v->calm) {
     return *sounds ? 0.85 : 0;
   }
   const double rise = fmin(1, seconds / 0.03);
@@ -46,7 +46,7 @@ rl_wire_level(const RlView *const v, const int i, bool *const sounds)
 static double
 glow_of(const RlView *const v, const int i)
 {
-  const bool one = v->told.bar == 1 && v->told.part == RL_PART_CHORUS;
+  const bool one = v->report.bar == 1 && v->report.part == RL_PART_CHORUS;
   return i ? 1 : one ? 2 : 1.5;
 }
 
@@ -68,11 +68,11 @@ wire_draw(const RlScene *const s)
     const RlRect at = rl_wire_at(v, s->layout, i);
     bool         sounds;
     const double level = rl_wire_level(v, i, &sounds);
-    if (!rl_seen(&s->paint, rl_inset(at, -at.h * 3))) {
+    if (!rl_paint_sees(&s->paint, rl_rect_inset(at, -at.h * 3))) {
       continue;
     }
     if (sounds) {
-      rl_path_box(&s->paint, rl_inset(at, -0.7 * at.h * glow_of(v, i)), at.h * 2);
+      rl_path_box(&s->paint, rl_rect_inset(at, -0.7 * at.h * glow_of(v, i)), at.h * 2);
       rl_set_ink(&s->paint, RL_INK_GLOW, 0.26 * level);
       cairo_fill(s->paint.cr);
       rl_fill_box(&s->paint, at, at.h / 2, RL_INK_50);
@@ -92,7 +92,7 @@ wire_draw(const RlScene *const s)
 static void
 place_words(const RlView *const v, RlText *const chorus, RlText *const bar)
 {
-  const RlTold *const t = &v->told;
+  const RlPlaceReport *const t = &v->report;
   if (t->part == RL_PART_LEAD_IN || t->part == RL_PART_BEFORE) {
     rl_text_add(chorus, t->part == RL_PART_LEAD_IN ? "lead-in" : "before the song");
     rl_text_add_int(bar, -t->bar);
@@ -113,12 +113,12 @@ place_words(const RlView *const v, RlText *const chorus, RlText *const bar)
 
 /* Where nobody plays a chord yet, the beat itself is counted in. */
 static void
-name_words(const RlView *const v, char words[RL_WORDS_ROOM])
+name_words(const RlView *const v, char words[RL_WORDS_SIZE])
 {
-  RlText     text  = rl_text_in(words, RL_WORDS_ROOM);
-  const bool count = v->told.part == RL_PART_LEAD_IN || v->told.part == RL_PART_BEFORE;
-  if (v->told.now[0]) {
-    rl_music_signs(v->told.now, &text);
+  RlText     text  = rl_text_in(words, RL_WORDS_SIZE);
+  const bool count = v->report.part == RL_PART_LEAD_IN || v->report.part == RL_PART_BEFORE;
+  if (v->report.now[0]) {
+    rl_music_signs(v->report.now, &text);
   } else if (count) {
     rl_text_add_int(&text, (int)floor(rl_view_felt(v)) + 1);
   }
@@ -129,7 +129,7 @@ static void
 lost_draw(const RlScene *const s, RlRect box)
 {
   const bool        taps   = s->view->port[RL_PORT_CLOCK] > 0;
-  const bool        over   = s->view->told.part == RL_PART_OVER;
+  const bool        over   = s->view->report.part == RL_PART_OVER;
   const char *const first  = over ? "The song is over" : taps ? "Tap the beat:" : "Press play,";
   const char *const second = over   ? "play it again from its first bar"
                              : taps ? "four taps count in"
@@ -147,17 +147,17 @@ now_draw(const RlScene *const s)
 {
   const RlView *const v   = s->view;
   RlRect              box = s->layout->now;
-  char                name[RL_WORDS_ROOM], degree[RL_WORDS_ROOM];
-  char                chorus[RL_WORDS_ROOM], bar[RL_WORDS_ROOM];
+  char                name[RL_WORDS_SIZE], degree[RL_WORDS_SIZE];
+  char                chorus[RL_WORDS_SIZE], bar[RL_WORDS_SIZE];
   RlText              upper = rl_text_in(chorus, sizeof(chorus));
   RlText              lower = rl_text_in(bar, sizeof(bar));
-  if (!rl_view_placed(v) || v->told.part == RL_PART_OVER) {
+  if (!rl_view_placed(v) || v->report.part == RL_PART_OVER) {
     lost_draw(s, box);
     return;
   }
   place_words(v, &upper, &lower);
   name_words(v, name);
-  chord_words(v->told.now_degree, degree);
+  chord_words(v->report.now_degree, degree);
   rl_rect_cut_bottom(&box, box.h * 0.2);
   const RlStyle style = {box.h / 0.75, RL_BOLD, RL_INK_TEXT, RL_LEFT};
   /* a name takes more from what stands beside it only where it would shrink by a quarter */
@@ -188,10 +188,10 @@ rl_countdown(const RlView *const v, RlText *const number, RlText *const words)
 
 /* The one note to land on, as players write it, and what it will be. */
 static void
-target_words(const RlView *const v, char words[RL_WORDS_ROOM])
+target_words(const RlView *const v, char words[RL_WORDS_SIZE])
 {
-  const RlTarget *const    t                   = &v->told.target;
-  RlText                   text                = rl_text_in(words, RL_WORDS_ROOM);
+  const RlTarget *const    t                   = &v->report.target;
+  RlText                   text                = rl_text_in(words, RL_WORDS_SIZE);
   static const char *const hows[RL_TECHNIQUES] = {[RL_BLOW]     = " blow",
                                                   [RL_DRAW]     = " draw",
                                                   [RL_BLOW_1]   = " blow, bend ½",
@@ -213,16 +213,16 @@ next_draw(const RlScene *const s)
 {
   const RlView *const v   = s->view;
   RlRect              box = s->layout->next;
-  char                name[RL_WORDS_ROOM], degree[RL_WORDS_ROOM], target[RL_WORDS_ROOM];
-  char                number[RL_WORDS_ROOM], words[RL_WORDS_ROOM];
+  char                name[RL_WORDS_SIZE], degree[RL_WORDS_SIZE], target[RL_WORDS_SIZE];
+  char                number[RL_WORDS_SIZE], words[RL_WORDS_SIZE];
   RlText              count = rl_text_in(number, sizeof(number));
   RlText              unit  = rl_text_in(words, sizeof(words));
-  if (!rl_view_placed(v) || !v->told.next[0]) {
+  if (!rl_view_placed(v) || !v->report.next[0]) {
     return;
   }
   rl_countdown(v, &count, &unit);
-  chord_words(v->told.next, name);
-  chord_words(v->told.next_degree, degree);
+  chord_words(v->report.next, name);
+  chord_words(v->report.next_degree, degree);
   target_words(v, target);
   const double small = box.h * 0.17;
   RlRect       foot  = rl_rect_cut_bottom(&box, box.h * 0.27);
@@ -231,8 +231,9 @@ next_draw(const RlScene *const s)
   const double size = fmin(box.h / 0.8, s->layout->pitch_y * 1.5); /* with its outline */
   rl_write(&s->paint, rl_rect_cut_left(&left, left.w * 0.3),
            (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_RIGHT}, "in");
-  rl_write(&s->paint, rl_inset(left, 2), (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_MIDDLE}, number);
-  rl_write_hollow(&s->paint, rl_inset(box, size / 40),
+  rl_write(&s->paint, rl_rect_inset(left, 2), (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_MIDDLE},
+           number);
+  rl_write_hollow(&s->paint, rl_rect_inset(box, size / 40),
                   (RlStyle){size, RL_BOLD, RL_INK_NEXT_NAME, RL_RIGHT}, name,
                   (double)rl_fill_steps(v) / RL_FILL_STEPS);
   const RlRect under = {left.x, foot.y, left.w, foot.h};

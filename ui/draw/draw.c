@@ -7,20 +7,20 @@
 static void
 scene_draw(const RlScene *const s)
 {
-  const RlPage page = s->view->page;
-  const bool   comb = page == RL_PAGE_PLAY || page == RL_PAGE_STAGE;
+  const RlScreen page = s->view->screen;
+  const bool     comb = page == RL_SCREEN_PLAY || page == RL_SCREEN_STAGE;
   if (comb) {
     rl_draw_comb(s);
     rl_draw_corners(s);
     rl_draw_lane(s);
   }
-  if (page == RL_PAGE_PLAY) {
+  if (page == RL_SCREEN_PLAY) {
     rl_draw_chart(s);
-  } else if (page == RL_PAGE_HARPS) {
+  } else if (page == RL_SCREEN_HARPS) {
     rl_draw_harps(s);
-  } else if (page == RL_PAGE_PHRASES) {
+  } else if (page == RL_SCREEN_PHRASES) {
     rl_draw_phrases(s);
-  } else if (page == RL_PAGE_TEXT) {
+  } else if (page == RL_SCREEN_TEXT) {
     rl_draw_text(s);
   }
   rl_draw_controls(s, 0, s->layout->live);
@@ -33,7 +33,7 @@ scene_draw(const RlScene *const s)
 
 void
 rl_draw(const RlView *const view, const int width, const int height, cairo_t *const cr,
-        RlTextCache *const type, const RlWatch watch, void *const watch_data)
+        RlTextCache *const type, const RlTextObserver watch, void *const watch_data)
 {
   RlLayout layout;
   rl_layout_make(&layout, view, width, height);
@@ -92,7 +92,7 @@ comb_parts(Parts *const p, const RlView *const v)
 {
   const RlComb comb  = rl_comb_of(v);
   const int    steps = rl_fill_steps(v);
-  const int    fade  = v->fade >= 1 ? 0 : 1 + (int)(v->fade * 8);
+  const int    fade  = v->change.fade >= 1 ? 0 : 1 + (int)(v->change.fade * 8);
   for (int hole = 1; hole <= RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
       const RlCell *const c    = &comb.cell[hole - 1][how];
@@ -109,7 +109,7 @@ comb_parts(Parts *const p, const RlView *const v)
       looks = mix_int(looks, v->note_names + 2 * c->phrase);
       part_add(p,
                c->now.brightness > 0.8F || c->before.brightness > 0.8F ? rl_glow_reach(at)
-                                                                       : rl_inset(at, -6),
+                                                                       : rl_rect_inset(at, -6),
                looks);
     }
   }
@@ -124,7 +124,7 @@ wire_parts(Parts *const p, const RlView *const v)
     bool         sounds;
     const double level = rl_wire_level(v, i, &sounds);
     const int    past  = i < rl_view_felt(v);
-    part_add(p, rl_inset(at, -2.2 * at.h),
+    part_add(p, rl_rect_inset(at, -2.2 * at.h),
              mix_int(mix_int(77, past * 2 + sounds), (int)(level * LEVELS)));
   }
 }
@@ -132,21 +132,21 @@ wire_parts(Parts *const p, const RlView *const v)
 static void
 corner_parts(Parts *const p, const RlView *const v)
 {
-  const RlTold *const t = &v->told;
-  char                number[RL_WORDS_ROOM], words[RL_WORDS_ROOM];
-  RlText              count = rl_text_in(number, sizeof(number));
-  RlText              unit  = rl_text_in(words, sizeof(words));
-  uint32_t            now   = mix_text(mix_text(5, t->now), t->now_degree);
+  const RlPlaceReport *const t = &v->report;
+  char                       number[RL_WORDS_SIZE], words[RL_WORDS_SIZE];
+  RlText                     count = rl_text_in(number, sizeof(number));
+  RlText                     unit  = rl_text_in(words, sizeof(words));
+  uint32_t                   now   = mix_text(mix_text(5, t->now), t->now_degree);
   rl_countdown(v, &count, &unit);
   now = mix_int(mix_int(mix_int(now, t->chorus), t->bar), (int)t->part);
   now = mix_int(mix_int(now, rl_wire_segments(v)), t->bars);
   now = mix_int(now, t->now[0] ? 0 : (int)rl_view_felt(v));
   now = mix_int(now, v->port[RL_PORT_CLOCK] > 0);
-  part_add(p, rl_inset(p->layout->now, -4), now);
+  part_add(p, rl_rect_inset(p->layout->now, -4), now);
   uint32_t next = mix_text(mix_text(6, t->next), t->next_degree);
   next          = mix_text(mix_int(next, rl_fill_steps(v)), t->next[0] ? number : "");
   next          = mix(next, &t->target, sizeof(t->target));
-  part_add(p, rl_inset(p->layout->next, -6), mix_int(next, rl_view_placed(v)));
+  part_add(p, rl_rect_inset(p->layout->next, -6), mix_int(next, rl_view_placed(v)));
 }
 
 static void
@@ -159,7 +159,7 @@ chart_parts(Parts *const p, const RlView *const v)
     if (bar.w == 0) {
       break;
     }
-    part_add(p, rl_inset(bar, -6), mix_int(11, i == now));
+    part_add(p, rl_rect_inset(bar, -6), mix_int(11, i == now));
   }
 }
 
@@ -170,7 +170,8 @@ hint_parts(Parts *const p, const RlView *const v)
   const RlLayout *const l    = p->layout;
   const int             next = rl_draw_next_bar(v);
   const RlRect bar = next >= 0 && l->rows.w > 0 ? rl_layout_bar(l, next) : (RlRect){0, 0, 0, 0};
-  part_add(p, bar.w > 0 ? rl_inset(bar, -6) : bar, mix_int(mix_int(12, next), rl_fill_steps(v)));
+  part_add(p, bar.w > 0 ? rl_rect_inset(bar, -6) : bar,
+           mix_int(mix_int(12, next), rl_fill_steps(v)));
 }
 
 /* Each bar by itself; the light walks along the one that plays. */
@@ -183,12 +184,12 @@ lane_parts(Parts *const p, const RlView *const v)
   const int    n   = rl_lane_in_sight(v, p->layout->lane_bars, bars, &now);
   const double w   = all.w / fmax(1, p->layout->lane_bars);
   for (int i = 0; i < p->layout->lane_bars; ++i) {
-    uint32_t looks = mix_int(mix_int(21, v->lanes), i < n);
+    uint32_t looks = mix_int(mix_int(21, v->lane_version), i < n);
     if (i < n) {
       looks = mix_int(mix_int(looks, (int)(bars[i].from / RL_TICKS * 8)), bars[i].place.bar);
       looks = mix_int(looks, i ? 0 : (int)((now - bars[i].from) / (bars[i].to - bars[i].from) * w));
     }
-    part_add(p, rl_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
+    part_add(p, rl_rect_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
   }
 }
 
@@ -197,8 +198,8 @@ static void
 capture_part(Parts *const p, const RlView *const v)
 {
   for (int i = 0; i < p->layout->spots; ++i) {
-    if (p->layout->spot[i].doing.doing == RL_DO_CAPTURE) {
-      part_add(p, rl_inset(p->layout->spot[i].at, -3), mix_int(22, v->told.taking));
+    if (p->layout->spot[i].action.kind == RL_ACTION_CAPTURE) {
+      part_add(p, rl_rect_inset(p->layout->spot[i].at, -3), mix_int(22, v->report.taking));
     }
   }
 }
@@ -207,14 +208,14 @@ int
 rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece *const parts)
 {
   Parts      p    = {l, parts, 0};
-  const bool comb = v->page == RL_PAGE_PLAY || v->page == RL_PAGE_STAGE;
+  const bool comb = v->screen == RL_SCREEN_PLAY || v->screen == RL_SCREEN_STAGE;
   if (comb) {
     comb_parts(&p, v);
     wire_parts(&p, v);
     corner_parts(&p, v);
     lane_parts(&p, v);
   }
-  if (v->page == RL_PAGE_PLAY && v->form && l->rows.w > 0) {
+  if (v->screen == RL_SCREEN_PLAY && v->form && l->rows.w > 0) {
     chart_parts(&p, v);
     hint_parts(&p, v);
   }

@@ -9,7 +9,7 @@
 /** Draws a window of that many pixels; only what lies in the clip is touched. `watch` may be NULL.
  */
 void rl_draw(const RlView *view, int width, int height, cairo_t *cr, RlTextCache *type,
-             RlWatch watch, void *watch_data);
+             RlTextObserver watch, void *watch_data);
 
 /** A part of the picture that changes as a whole, and a number that changes when its looks do. */
 typedef struct {
@@ -98,7 +98,7 @@ int    rl_wire_segments(const RlView *view);
 int rl_draw_next_bar(const RlView *view);
 
 /** Words of the two corners. */
-enum { RL_WORDS_ROOM = 96 };
+enum { RL_WORDS_SIZE = 96 };
 void rl_countdown(const RlView *view, RlText *number, RlText *words);
 
 #endif

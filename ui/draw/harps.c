@@ -7,11 +7,11 @@
 #include <math.h>
 
 static void
-key_words(const int key, char words[RL_WORDS_ROOM])
+key_words(const int key, char words[RL_WORDS_SIZE])
 {
   char   name[RL_NAME_SIZE];
   RlText ascii = rl_text_in(name, sizeof(name));
-  RlText text  = rl_text_in(words, RL_WORDS_ROOM);
+  RlText text  = rl_text_in(words, RL_WORDS_SIZE);
   rl_key_write(rl_key_named(key, false), &ascii);
   rl_music_signs(name, &text);
 }
@@ -46,10 +46,10 @@ tick_draw(const RlScene *const s, const RlRect b)
 static void
 owned_draw(const RlScene *const s, const RlSpot *const spot)
 {
-  const bool   has = s->view->owned >> spot->doing.value & 1;
+  const bool   has = s->view->harps.owned >> spot->action.value & 1;
   const RlRect b   = spot->at;
-  char         words[RL_WORDS_ROOM];
-  key_words(spot->doing.value, words);
+  char         words[RL_WORDS_SIZE];
+  key_words(spot->action.value, words);
   if (has) {
     rl_fill_box(&s->paint, b, 0.16 * b.h, RL_INK_90);
     tick_draw(s, b);
@@ -61,9 +61,9 @@ owned_draw(const RlScene *const s, const RlSpot *const spot)
 }
 
 static void
-percent(const float share, const char *const what, char words[RL_WORDS_ROOM])
+percent(const float share, const char *const what, char words[RL_WORDS_SIZE])
 {
-  RlText text = rl_text_in(words, RL_WORDS_ROOM);
+  RlText text = rl_text_in(words, RL_WORDS_SIZE);
   rl_text_add_int(&text, lroundf(100 * share));
   rl_text_add(&text, " % ");
   rl_text_add(&text, what);
@@ -73,7 +73,7 @@ percent(const float share, const char *const what, char words[RL_WORDS_ROOM])
 static void
 shares_draw(const RlScene *const s, RlRect b, const RlFinding *const f, const RlInk ink)
 {
-  char         words[RL_WORDS_ROOM];
+  char         words[RL_WORDS_SIZE];
   const double size = s->layout->value;
   const RlRect bar  = {b.x, b.y + b.h * 0.2, b.w, b.h * 0.2};
   const RlRect foot = {b.x, b.y + b.h * 0.42, b.w, b.h * 0.56};
@@ -98,7 +98,7 @@ blues_draw(const RlScene *const s, RlRect b, const RlFinding *const f)
 {
   const double w = b.w / RL_BLUE_MAX;
   for (int i = 0; i < f->blues; ++i) {
-    char         name[RL_WORDS_ROOM], count[RL_WORDS_ROOM];
+    char         name[RL_WORDS_SIZE], count[RL_WORDS_SIZE];
     RlText       pretty = rl_text_in(name, sizeof(name));
     RlText       number = rl_text_in(count, sizeof(count));
     RlRect       box    = {b.x + i * w, b.y + b.h * 0.14, w - 14, b.h * 0.5};
@@ -109,7 +109,7 @@ blues_draw(const RlScene *const s, RlRect b, const RlFinding *const f)
     rl_set_ink(&s->paint, RL_INK_DROP, 1);
     cairo_arc(s->paint.cr, box.x + box.w - 2, box.y + box.h - 2, 5, 0, 6.2832);
     cairo_fill(s->paint.cr);
-    rl_write(&s->paint, rl_inset(box, 4),
+    rl_write(&s->paint, rl_rect_inset(box, 4),
              (RlStyle){box.h * 0.5, RL_BOLD, RL_INK_ON_BLUE, RL_MIDDLE}, name);
     rl_write(&s->paint, under, (RlStyle){s->layout->value * 0.9, RL_PLAIN, RL_INK_QUIET, RL_MIDDLE},
              count);
@@ -118,9 +118,9 @@ blues_draw(const RlScene *const s, RlRect b, const RlFinding *const f)
 
 /* `recording down 2: 2nd position`, in semitones. */
 static void
-shift_words(const int semitones, const char *const then, char words[RL_WORDS_ROOM])
+shift_words(const int semitones, const char *const then, char words[RL_WORDS_SIZE])
 {
-  RlText text = rl_text_in(words, RL_WORDS_ROOM);
+  RlText text = rl_text_in(words, RL_WORDS_SIZE);
   rl_text_add(&text, semitones < 0 ? "recording down " : "recording up ");
   rl_text_add_int(&text, semitones < 0 ? -semitones : semitones);
   rl_text_add(&text, ": ");
@@ -140,14 +140,14 @@ static void
 finding_draw(const RlScene *const s, const RlSpot *const spot)
 {
   const RlView *const    v    = s->view;
-  const RlFinding *const f    = &v->finding[spot->doing.value];
+  const RlFinding *const f    = &v->harps.ranked[spot->action.value];
   const RlHarpChoice     mine = rl_view_harp(v);
   const bool             in_use =
     f->choice.key == mine.key && f->choice.range == mine.range && f->choice.tuning == mine.tuning;
   const bool   wide = s->layout->shape == RL_SHAPE_FULL;
   const double h    = spot->at.h;
-  char         words[RL_WORDS_ROOM];
-  RlRect       box = rl_inset(spot->at, h * 0.05);
+  char         words[RL_WORDS_SIZE];
+  RlRect       box = rl_rect_inset(spot->at, h * 0.05);
   rl_fill_box(&s->paint, spot->at, h * 0.14, RL_INK_TOOTH);
   if (in_use) {
     rl_edge_box(&s->paint, spot->at, h * 0.14, 3, RL_INK_90);
@@ -164,7 +164,7 @@ finding_draw(const RlScene *const s, const RlSpot *const spot)
   } else {
     rl_edge_box(&s->paint, use, 8, 2, RL_INK_EDGE);
   }
-  rl_write(&s->paint, rl_inset(use, wide ? 4 : 2),
+  rl_write(&s->paint, rl_rect_inset(use, wide ? 4 : 2),
            (RlStyle){s->layout->value, RL_BOLD, in_use ? RL_INK_ON_LIGHT : RL_INK_TEXT, RL_MIDDLE},
            in_use ? "in use" : "use");
   rl_rect_cut_right(&box, 10);
@@ -191,27 +191,27 @@ foot_draw(const RlScene *const s)
 {
   const RlView *const   v = s->view;
   const RlLayout *const l = s->layout;
-  char                  words[RL_REASON_MAX], key[RL_WORDS_ROOM];
+  char                  words[RL_REASON_MAX], key[RL_WORDS_SIZE];
   RlText                text = rl_text_in(words, sizeof(words));
   const RlRect          box  = {l->ranking.x, l->h - (l->shape == RL_SHAPE_FULL ? 60 : 40),
                                 l->w - l->ranking.x - (l->shape == RL_SHAPE_FULL ? 180 : 96),
                       l->shape == RL_SHAPE_FULL ? 46 : 32};
-  const bool            move = v->shift.semitones != 0;
+  const bool            move = v->harps.shift.semitones != 0;
   if (*v->problem) {
     rl_write_lines(&s->paint, box, (RlStyle){l->value * 0.94, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT},
                    v->problem, 2);
     return;
   }
   if (move) {
-    char then[RL_WORDS_ROOM];
-    key_words(v->shift.then.choice.key, key);
-    shift_words(v->shift.semitones, rl_position_name(v->shift.then.position), then);
+    char then[RL_WORDS_SIZE];
+    key_words(v->harps.shift.then.choice.key, key);
+    shift_words(v->harps.shift.semitones, rl_position_name(v->harps.shift.then.position), then);
     rl_text_add(&text, "None of them fits well. In semitones: ");
     rl_text_add(&text, then);
     rl_text_add(&text, " on the ");
     rl_text_add(&text, key);
     rl_text_add(&text, " harp.");
-  } else if (!v->owned) {
+  } else if (!v->harps.owned) {
     rl_text_add(&text, "Tick the harps you own; until then all twelve are ranked.");
   } else {
     rl_text_add(
@@ -227,7 +227,7 @@ heads_draw(const RlScene *const s)
   const RlLayout *const l    = s->layout;
   const RlView *const   v    = s->view;
   const bool            wide = l->shape == RL_SHAPE_FULL;
-  char                  words[RL_WORDS_ROOM], name[RL_NAME_SIZE];
+  char                  words[RL_WORDS_SIZE], name[RL_NAME_SIZE];
   RlText                text = rl_text_in(words, sizeof(words));
   RlText                key  = rl_text_in(name, sizeof(name));
   const double          size = wide ? 26 : l->value;
@@ -253,9 +253,9 @@ heads_draw(const RlScene *const s)
     rl_write(&s->paint, (RlRect){own.x, own.y + 44, own.w, 24}, quiet, words);
     text = rl_text_in(words, sizeof(words));
     rl_text_add(&text, "best first, by position, chord tones and blue notes");
-    if (v->findings > l->ranks_shown) {
+    if (v->harps.count > l->ranks_shown) {
       rl_text_add(&text, "; scroll for all ");
-      rl_text_add_int(&text, v->findings);
+      rl_text_add_int(&text, v->harps.count);
     }
     rl_write(&s->paint, (RlRect){head.x, head.y + 46, head.w, 22}, quiet, words);
     rl_write(&s->paint, (RlRect){own.x, 466, own.w, 32},
@@ -269,9 +269,10 @@ rl_draw_harps(const RlScene *const s)
   heads_draw(s);
   for (int i = 0; i < s->layout->spots; ++i) {
     const RlSpot *const spot = &s->layout->spot[i];
-    if (spot->doing.doing == RL_DO_OWN) {
+    if (spot->action.kind == RL_ACTION_HARP_OWN) {
       owned_draw(s, spot);
-    } else if (spot->doing.doing == RL_DO_USE && spot->doing.value < s->view->findings) {
+    } else if (spot->action.kind == RL_ACTION_HARP_USE &&
+               spot->action.value < s->view->harps.count) {
       finding_draw(s, spot);
     }
   }

@@ -112,7 +112,7 @@ phrase_name(const Lane *const l, RlText *const text)
 static void
 head_draw(const Lane *const l)
 {
-  char           words[3][RL_WORDS_ROOM + RL_PHRASE_TITLE_SIZE];
+  char           words[3][RL_WORDS_SIZE + RL_PHRASE_TITLE_SIZE];
   const RlView  *v     = l->s->view;
   const RlPaint *paint = &l->s->paint;
   RlRect         box   = l->head;
@@ -193,7 +193,7 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
   const double        x    = x_of(l, from->at);
   const double        w    = fmax(fmin(room_of(l, from), size * 3) - h * 0.02, 2);
   const double        y    = draws ? l->line + h * 0.08 : l->line - h * 0.08 - size * 0.8;
-  char                tab[RL_WORDS_ROOM], degree[RL_WORDS_ROOM];
+  char                tab[RL_WORDS_SIZE], degree[RL_WORDS_SIZE];
   RlText              holes = rl_text_in(tab, sizeof(tab));
   RlText              name  = rl_text_in(degree, sizeof(degree));
   RlLaneOnset         n     = *from;
@@ -236,7 +236,7 @@ stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, cons
   const double to   = slur ? end : end - thick * 0.7;
   const RlRect at   = {x, l->line - thick / 2, fmax(to - x, thick), thick};
   if (sounds) {
-    rl_fill_box(paint, rl_inset(at, -thick * 0.6), thick, RL_INK_50);
+    rl_fill_box(paint, rl_rect_inset(at, -thick * 0.6), thick, RL_INK_50);
   }
   if (n->tab.marks & RL_TAB_IS_REPLACED) {
     rl_fill_box(paint, at, thick / 2, RL_INK_GROUND);
@@ -305,7 +305,7 @@ rl_draw_lane(const RlScene *const s)
   const RlRect all = s->layout->lane;
   RlLaneBar    bars[RL_LANE_BARS_MAX];
   double       now = 0;
-  if (all.w <= 0 || !rl_seen(&s->paint, all)) {
+  if (all.w <= 0 || !rl_paint_sees(&s->paint, all)) {
     return;
   }
   const int    count = rl_lane_in_sight(s->view, s->layout->lane_bars, bars, &now);
@@ -313,7 +313,7 @@ rl_draw_lane(const RlScene *const s)
   rl_fill_box(&s->paint, all, fmin(12, all.h / 10), RL_INK_TOOTH);
   for (int i = 0; i < count; ++i) {
     const Lane l = lane_of(s, &bars[i], (RlRect){all.x + i * w, all.y, w, all.h}, now);
-    if (!rl_seen(&s->paint, l.at)) {
+    if (!rl_paint_sees(&s->paint, l.at)) {
       continue;
     }
     line_draw(&l);

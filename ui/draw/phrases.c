@@ -25,13 +25,13 @@ static void
 row_draw(const RlScene *const s, const RlSpot *const spot)
 {
   const RlView *const v    = s->view;
-  const int           pick = spot->doing.value;
-  const char *const   name = rl_view_pick_title(v, pick);
+  const int           pick = spot->action.value;
+  const char *const   name = rl_view_phrase_title(v, pick);
   const bool          take = rl_view_is_take(v, pick);
-  const bool          here = spot->doing.value == v->pick;
+  const bool          here = spot->action.value == v->phrases.selected;
   const double        size = s->layout->value;
-  RlRect              box  = rl_inset(spot->at, spot->at.h / 8);
-  char                words[RL_WORDS_ROOM];
+  RlRect              box  = rl_rect_inset(spot->at, spot->at.h / 8);
+  char                words[RL_WORDS_SIZE];
   RlText              bars  = rl_text_in(words, sizeof(words));
   const RlInk         title = here ? RL_INK_ON_LIGHT : take ? RL_INK_NEXT_NAME : RL_INK_TEXT;
   if (here) {
@@ -47,7 +47,8 @@ row_draw(const RlScene *const s, const RlSpot *const spot)
     rl_rect_cut_right(&box, size / 2);
   }
   rl_write(&s->paint, box,
-           (RlStyle){size, rl_view_pick_own(v, pick) ? RL_BOLD : RL_PLAIN, title, RL_LEFT}, name);
+           (RlStyle){size, rl_view_phrase_is_own(v, pick) ? RL_BOLD : RL_PLAIN, title, RL_LEFT},
+           name);
 }
 
 static void
@@ -55,20 +56,20 @@ find_draw(const RlScene *const s, const RlRect at)
 {
   const RlView *const v      = s->view;
   const double        size   = s->layout->value;
-  const bool          wanted = rl_view_wants(v);
+  const bool          wanted = rl_view_searches(v);
   RlRect              under  = {at.x, at.y + at.h, at.w, at.h};
-  if (v->edit == RL_EDIT_FIND && v->typing) {
+  if (v->edit.kind == RL_EDIT_FIND && v->edit.input) {
     rl_draw_typing(s, at, size);
   } else {
     rl_edge_box(&s->paint, at, fmin(8, at.h / 4), 1, RL_INK_EDGE);
     rl_write(
-      &s->paint, rl_inset(at, at.h / 8),
+      &s->paint, rl_rect_inset(at, at.h / 8),
       (RlStyle){size, wanted ? RL_BOLD : RL_PLAIN, wanted ? RL_INK_TEXT : RL_INK_QUIET, RL_LEFT},
-      wanted ? v->wanted : "find");
+      wanted ? v->phrases.query : "find");
   }
-  if (wanted && !v->founds) {
-    rl_write(&s->paint, rl_inset(under, at.h / 8), (RlStyle){size, RL_PLAIN, RL_INK_90, RL_LEFT},
-             "no title has that; Escape lists all");
+  if (wanted && !v->phrases.found_count) {
+    rl_write(&s->paint, rl_rect_inset(under, at.h / 8),
+             (RlStyle){size, RL_PLAIN, RL_INK_90, RL_LEFT}, "no title has that; Escape lists all");
   }
 }
 
@@ -76,11 +77,11 @@ static void
 library_draw(const RlScene *const s)
 {
   const RlLayout *const l = s->layout;
-  rl_fill_box(&s->paint, rl_inset(l->library, -4), 8, RL_INK_TOOTH);
+  rl_fill_box(&s->paint, rl_rect_inset(l->library, -4), 8, RL_INK_TOOTH);
   for (int i = 0; i < l->spots; ++i) {
-    if (l->spot[i].doing.doing == RL_DO_PICK) {
+    if (l->spot[i].action.kind == RL_ACTION_PHRASE_SELECT) {
       row_draw(s, &l->spot[i]);
-    } else if (l->spot[i].doing.doing == RL_DO_FIND) {
+    } else if (l->spot[i].action.kind == RL_ACTION_FIND) {
       find_draw(s, l->spot[i].at);
     }
   }
@@ -89,33 +90,33 @@ library_draw(const RlScene *const s)
 /* ---- what would come of it ---- */
 
 /* A beat of the form as the plugin would tell it, in ticks as rl_lane_place() counts them. */
-static RlTold
+static RlPlaceReport
 told_at(const RlForm *const f, const double ticks, const bool ending)
 {
   const RlPlace place = rl_lane_place(f, ticks, ending);
-  return (RlTold){.lit    = true,
-                  .part   = place.part,
-                  .chorus = place.chorus ? place.chorus : 1,
-                  .bar    = place.bar,
-                  .bars   = f->bars,
-                  .beats  = place.beats,
-                  .unit   = place.unit,
-                  .beat   = place.beat + 1};
+  return (RlPlaceReport){.lit    = true,
+                         .part   = place.part,
+                         .chorus = place.chorus ? place.chorus : 1,
+                         .bar    = place.bar,
+                         .bars   = f->bars,
+                         .beats  = place.beats,
+                         .unit   = place.unit,
+                         .beat   = place.beat + 1};
 }
 
 /* The bar of the phrase, or the one before it where it has a pickup, not yet begun; of a take,
    where the light stands on the note that is being put right. */
-static RlTold
+static RlPlaceReport
 told_of(const RlView *const v)
 {
   const RlForm *const f      = v->form;
-  const int           bar    = v->picked.bar;
+  const int           bar    = v->phrases.planned.bar;
   const bool          ending = bar > f->bars;
-  const bool          take   = rl_view_is_take(v, v->pick);
+  const bool          take   = rl_view_is_take(v, v->phrases.selected);
   const double        start  = f->starts[RL_AXIS_QUARTERS][bar - 1] * RL_TICKS;
-  const bool          early  = v->pick_lane->notes && v->pick_lane->note[0].at < start;
+  const bool          early  = v->phrases.lane->notes && v->phrases.lane->note[0].at < start;
   const double        from   = early && bar != f->bars + 1 ? start - RL_TICKS / 8.0 : start;
-  RlTold              told   = told_at(f, take ? v->pick_at + 1 : from, ending);
+  RlPlaceReport       told   = told_at(f, take ? v->phrases.note_at + 1 : from, ending);
   if (!take) {
     told.beat = 1 - 1e-3;
   }
@@ -127,9 +128,9 @@ preview_draw(const RlScene *const s)
 {
   RlView   view   = *s->view;
   RlLayout layout = *s->layout;
-  view.plan       = s->view->pick_plan;
-  view.lane       = s->view->pick_lane;
-  view.told       = told_of(s->view);
+  view.plan       = s->view->phrases.plan;
+  view.lane       = s->view->phrases.lane;
+  view.report     = told_of(s->view);
   layout.lane     = s->layout->preview;
   rl_draw_lane(&(RlScene){s->paint, &view, &layout});
 }
@@ -162,9 +163,9 @@ changes_draw(const RlScene *const s, const RlRect box)
   const RlView *const v = s->view;
   char                words[RL_REASON_MAX];
   RlText              text = rl_text_in(words, sizeof(words));
-  octaves_write(v->pick_lane, &text);
-  count_write(v->pick_followed, " note follows the chord", " notes follow the chord", &text);
-  count_write(v->pick_lane->replaced, " note is another one (hollow) or left out",
+  octaves_write(v->phrases.lane, &text);
+  count_write(v->phrases.followed, " note follows the chord", " notes follow the chord", &text);
+  count_write(v->phrases.lane->replaced, " note is another one (hollow) or left out",
               " notes are other ones (hollow) or left out", &text);
   rl_write(&s->paint, box, (RlStyle){s->layout->value, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT},
            words[0] ? words : "every note as it is in the phrase");
@@ -175,15 +176,15 @@ static void
 notes_draw(const RlScene *const s, RlRect box)
 {
   const RlView *const v    = s->view;
-  const RlPlan *const p    = v->pick_plan;
+  const RlPlan *const p    = v->phrases.plan;
   const double        size = s->layout->value;
   char                words[RL_REASON_MAX];
   RlText              text  = rl_text_in(words, sizeof(words));
   const RlStyle       quiet = {size, RL_PLAIN, RL_INK_QUIET, RL_LEFT};
-  for (int i = 0; i < v->pick_bests; ++i) {
+  for (int i = 0; i < v->phrases.best_count; ++i) {
     char   key[RL_NAME_SIZE];
     RlText name = rl_text_in(key, sizeof(key));
-    rl_key_write(rl_key_named(v->pick_best[i].key, false), &name);
+    rl_key_write(rl_key_named(v->phrases.best[i].key, false), &name);
     rl_text_add(&text, i ? ", then " : "Easiest there on a harp in ");
     rl_music_signs(key, &text);
   }
@@ -204,11 +205,11 @@ static const char *
 foot_words(const RlView *const v, bool *const wrong)
 {
   *wrong = true;
-  if (v->edit_error && *v->edit_error) {
-    return v->edit_error;
+  if (v->edit.error && *v->edit.error) {
+    return v->edit.error;
   }
-  if (v->library && v->library->problem[0]) {
-    return v->library->problem;
+  if (v->phrases.library && v->phrases.library->problem[0]) {
+    return v->phrases.library->problem;
   }
   *wrong = false;
   return "Your own lie as .abc files in reedlamp/phrases.";
@@ -228,11 +229,11 @@ rl_draw_phrases(const RlScene *const s)
                    (RlStyle){l->value * 0.94, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
                    foot, 2);
   }
-  if (!v->library) {
+  if (!v->phrases.library) {
     return;
   }
   library_draw(s);
-  if (v->pick >= 0 && v->form && v->pick_plan->planned_count) {
+  if (v->phrases.selected >= 0 && v->form && v->phrases.plan->planned_count) {
     preview_draw(s);
     notes_draw(s, l->about);
     changes_draw(s, (RlRect){l->preview.x, l->preview.y + l->preview.h + l->value / 3, l->preview.w,

@@ -33,17 +33,17 @@ shape_of(const RlView *const view, const int width, const int height)
 {
   const bool tall = height > width;
   const bool full = width >= FULL_W && height >= FULL_H;
-  return tall                          ? RL_SHAPE_TALL
-         : !full                       ? RL_SHAPE_SMALL
-         : view->page == RL_PAGE_STAGE ? RL_SHAPE_STAGE
-                                       : RL_SHAPE_FULL;
+  return tall                              ? RL_SHAPE_TALL
+         : !full                           ? RL_SHAPE_SMALL
+         : view->screen == RL_SCREEN_STAGE ? RL_SHAPE_STAGE
+                                           : RL_SHAPE_FULL;
 }
 
 void
-rl_layout_spot(RlLayout *const l, const RlDo doing, const int value, const RlRect at)
+rl_layout_spot(RlLayout *const l, const RlActionKind kind, const int value, const RlRect at)
 {
   if (l->spots < RL_SPOTS_MAX) {
-    l->spot[l->spots++] = (RlSpot){{doing, value}, at};
+    l->spot[l->spots++] = (RlSpot){{kind, value}, at};
   }
 }
 
@@ -88,7 +88,7 @@ rl_layout_cell(const RlLayout *const l, const int hole, const RlTechnique techni
 static double
 lane_height(const RlLayout *const l, const RlView *const view)
 {
-  const bool comb = view->page == RL_PAGE_PLAY || view->page == RL_PAGE_STAGE;
+  const bool comb = view->screen == RL_SCREEN_PLAY || view->screen == RL_SCREEN_STAGE;
   return comb && rl_view_has_lane(view) ? plans[l->shape].lane + plans[l->shape].margin / 2 : 0;
 }
 
@@ -101,8 +101,8 @@ lane_place(RlLayout *const l, const RlView *const view, const double under)
   const double x    = l->shape == RL_SHAPE_TALL ? m : l->gutter;
   if (high > 0) {
     l->lane = (RlRect){x, l->h - under - plans[l->shape].lane, l->w - x - m, plans[l->shape].lane};
-    if (view->page == RL_PAGE_PLAY) {
-      rl_layout_spot(l, RL_DO_LANE, 0, l->lane);
+    if (view->screen == RL_SCREEN_PLAY) {
+      rl_layout_spot(l, RL_ACTION_LANE, 0, l->lane);
     }
   }
 }
@@ -110,36 +110,36 @@ lane_place(RlLayout *const l, const RlView *const view, const double under)
 /* ---- buttons and settings ---- */
 
 void
-rl_layout_buttons(RlLayout *const l, const RlRect area, const RlDo *const doings, const int count,
-                  const double gap)
+rl_layout_buttons(RlLayout *const l, const RlRect area, const RlActionKind *const actions,
+                  const int count, const double gap)
 {
   const double w = (area.w - gap * (count - 1)) / count;
   for (int i = 0; i < count; ++i) {
-    rl_layout_spot(l, doings[i], 0, (RlRect){area.x + i * (w + gap), area.y, w, area.h});
+    rl_layout_spot(l, actions[i], 0, (RlRect){area.x + i * (w + gap), area.y, w, area.h});
   }
 }
 
 /* Widths of the settings in the row under the full window, and of what follows them. */
 static const struct {
-  RlDo   doing;
-  int    value;
-  double width;
+  RlActionKind kind;
+  int          value;
+  double       width;
 } strip[] = {
-  {RL_DO_FIELD, RL_FIELD_SONG_KEY, 76},
-  {RL_DO_FIELD, RL_FIELD_HARP_KEY, 76},
-  {RL_DO_FIELD, RL_FIELD_REGISTER, 92},
-  {RL_DO_FIELD, RL_FIELD_TUNING, 112},
-  {RL_DO_FIELD, RL_FIELD_POSITION, 76},
-  {RL_DO_FIELD, RL_FIELD_START_BAR, 80},
-  {RL_DO_FIELD, RL_FIELD_COUNT_BY, 76},
-  {RL_DO_FIELD, RL_FIELD_CLOCK, 64},
-  {RL_DO_FIELD, RL_FIELD_DRAW_BENDS, 96},
-  {RL_DO_FIELD, RL_FIELD_BLOW_BENDS, 96},
-  {RL_DO_FIELD, RL_FIELD_OVERBLOWS, 88},
-  {RL_DO_FIELD, RL_FIELD_OSC, 56},
-  {RL_DO_BAR_ONE, 0, 108},
-  {RL_DO_TAP, 0, 48},
-  {RL_DO_STOP, 0, 52},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_SONG_KEY, 76},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_HARP_KEY, 76},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_REGISTER, 92},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_TUNING, 112},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_POSITION, 76},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_START_BAR, 80},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_COUNT_BY, 76},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_CLOCK, 64},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_DRAW_BENDS, 96},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_BLOW_BENDS, 96},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_OVERBLOWS, 88},
+  {RL_ACTION_FIELD_OPEN, RL_FIELD_OSC, 56},
+  {RL_ACTION_BAR_ONE, 0, 108},
+  {RL_ACTION_TAP, 0, 48},
+  {RL_ACTION_STOP, 0, 52},
 };
 
 enum { STRIP = sizeof(strip) / sizeof(strip[0]) };
@@ -154,7 +154,7 @@ strip_place(RlLayout *const l, RlRect area)
   const double gap     = 4;
   const double stretch = (area.w - gap * (STRIP - 1)) / all;
   for (int i = 0; i < STRIP; ++i) {
-    rl_layout_spot(l, strip[i].doing, strip[i].value,
+    rl_layout_spot(l, strip[i].kind, strip[i].value,
                    rl_rect_cut_left(&area, strip[i].width * stretch));
     rl_rect_cut_left(&area, gap);
   }
@@ -164,21 +164,23 @@ strip_place(RlLayout *const l, RlRect area)
 static void
 settings_place(RlLayout *const l, const RlView *const view)
 {
-  const double m       = plans[l->shape].margin;
-  const int    columns = l->h > l->w ? 2 : 5;
-  const RlDo   last    = view->sheets ? RL_DO_SHEET : RL_DO_SETTINGS;
-  const RlDo more[] = {RL_DO_HARPS, RL_DO_PHRASES, RL_DO_CAPTURE, RL_DO_TEXT, last, RL_DO_SETTINGS};
-  const int  all    = STRIP + (int)(sizeof(more) / sizeof(more[0])) - !view->sheets;
-  const int  rows   = (all + columns - 1) / columns;
+  const double       m       = plans[l->shape].margin;
+  const int          columns = l->h > l->w ? 2 : 5;
+  const RlActionKind last    = view->sheets ? RL_ACTION_SHEET : RL_ACTION_SETTINGS;
+  const RlActionKind more[]  = {
+     RL_ACTION_HARPS,   RL_ACTION_PHRASES, RL_ACTION_CAPTURE, RL_ACTION_CHART_TEXT, last,
+     RL_ACTION_SETTINGS};
+  const int    all  = STRIP + (int)(sizeof(more) / sizeof(more[0])) - !view->sheets;
+  const int    rows = (all + columns - 1) / columns;
   const double gap  = m / 2;
   const double w    = (l->w - 2 * m + gap) / columns;
   const double h    = (l->h - 2 * m + gap) / rows;
   for (int i = 0; i < all; ++i) {
-    RlRect at = rl_grid_cell(m, m, w, h, columns, i);
+    RlRect at = rl_rect_grid_cell(m, m, w, h, columns, i);
     at.w -= gap;
     at.h = fmin(h - gap, 56);
     if (i < STRIP) {
-      rl_layout_spot(l, strip[i].doing, strip[i].value, at);
+      rl_layout_spot(l, strip[i].kind, strip[i].value, at);
     } else {
       rl_layout_spot(l, more[i - STRIP], 0, at);
     }
@@ -189,11 +191,12 @@ settings_place(RlLayout *const l, const RlView *const view)
 static void
 list_place(RlLayout *const l, const RlView *const view)
 {
-  const RlField field = (RlField)view->list;
+  const RlField field = (RlField)view->edit.list;
   const int     count = rl_field_choices(field);
   RlRect        from  = {l->w / 2, l->h / 2, 0, 0};
   for (int i = 0; i < l->spots; ++i) {
-    if (l->spot[i].doing.doing == RL_DO_FIELD && l->spot[i].doing.value == view->list) {
+    if (l->spot[i].action.kind == RL_ACTION_FIELD_OPEN &&
+        l->spot[i].action.value == view->edit.list) {
       from = l->spot[i].at;
     }
   }
@@ -213,12 +216,12 @@ list_place(RlLayout *const l, const RlView *const view)
                                                : fmax(pad, fmin(from.y + from.h, l->h - full_h - pad));
   l->list              = (RlRect){x, y, full_w, full_h};
   l->live              = l->spots; /* nothing else can be done meanwhile but leave it */
-  rl_layout_spot(l, RL_DO_LEAVE, 0, (RlRect){0, 0, l->w, l->h});
+  rl_layout_spot(l, RL_ACTION_LIST_CLOSE, 0, (RlRect){0, 0, l->w, l->h});
   l->list_typing =
     typed ? (RlRect){x + pad, y + pad + 30 * small, full_w - 2 * pad, h} : (RlRect){0, 0, 0, 0};
   for (int i = 0; i < count; ++i) {
-    const RlRect at = rl_grid_cell(x + pad, y + pad + head, w, h, columns, i);
-    rl_layout_spot(l, RL_DO_CHOOSE, i, rl_inset(at, 3 * small));
+    const RlRect at = rl_rect_grid_cell(x + pad, y + pad + head, w, h, columns, i);
+    rl_layout_spot(l, RL_ACTION_FIELD_CHOOSE, i, rl_rect_inset(at, 3 * small));
   }
 }
 
@@ -236,27 +239,29 @@ notice_place(RlLayout *const l)
 static void
 editor_place(RlLayout *const l, const RlView *const view)
 {
-  const RlRect bar      = rl_layout_bar(l, view->edit_bar);
-  const double h        = l->shape == RL_SHAPE_FULL ? 152 : 84;
-  const double y        = fmin(fmax(bar.y - 8, l->rows.y), l->h - h - plans[l->shape].margin);
-  const RlDo   doings[] = {RL_DO_KEEP, RL_DO_GIVE_UP, RL_DO_BAR_MORE, RL_DO_BAR_LESS};
-  RlRect       box;
+  const RlRect       bar = rl_layout_bar(l, view->edit.bar);
+  const double       h   = l->shape == RL_SHAPE_FULL ? 152 : 84;
+  const double       y   = fmin(fmax(bar.y - 8, l->rows.y), l->h - h - plans[l->shape].margin);
+  const RlActionKind actions[] = {RL_ACTION_EDIT_KEEP, RL_ACTION_EDIT_CANCEL, RL_ACTION_BAR_INSERT,
+                                  RL_ACTION_BAR_DELETE};
+  RlRect             box;
   l->editor   = (RlRect){l->rows.x - 4, y, fmax(l->rows.w, 260) + 8, h};
   l->editor.x = fmin(l->editor.x, l->w - l->editor.w - 2);
   l->live     = l->spots;
-  box         = rl_inset(l->editor, h / 16);
-  rl_layout_spot(l, RL_DO_CARET, 0, rl_rect_cut_top(&box, h * 0.32));
-  rl_layout_buttons(l, rl_rect_cut_bottom(&box, h * 0.22), doings, 4, 6);
+  box         = rl_rect_inset(l->editor, h / 16);
+  rl_layout_spot(l, RL_ACTION_CARET, 0, rl_rect_cut_top(&box, h * 0.32));
+  rl_layout_buttons(l, rl_rect_cut_bottom(&box, h * 0.22), actions, 4, 6);
 }
 
 static void
 play_full(RlLayout *const l, const RlView *const view)
 {
-  static const RlDo doings[] = {RL_DO_STAGE, RL_DO_TEXT, RL_DO_HARPS, RL_DO_NAMES};
-  const double      left     = l->gutter + RL_HOLES * column + 44;
-  RlRect            side     = {left, 24, l->w - left - 24, l->h - 24 - 88 - lane_height(l, view)};
+  static const RlActionKind actions[] = {RL_ACTION_STAGE, RL_ACTION_CHART_TEXT, RL_ACTION_HARPS,
+                                         RL_ACTION_NOTE_NAMES};
+  const double              left      = l->gutter + RL_HOLES * column + 44;
+  RlRect side = {left, 24, l->w - left - 24, l->h - 24 - 88 - lane_height(l, view)};
   strip_place(l, (RlRect){24, l->h - 72, l->w - 48, 56});
-  rl_layout_buttons(l, rl_rect_cut_bottom(&side, 48), doings, 4, 8);
+  rl_layout_buttons(l, rl_rect_cut_bottom(&side, 48), actions, 4, 8);
   rl_rect_cut_bottom(&side, 12);
   if (*view->problem) {
     l->problem = rl_rect_cut_bottom(&side, 64);
@@ -269,17 +274,17 @@ play_full(RlLayout *const l, const RlView *const view)
   rl_rect_cut_right(&l->head, 12);
   rl_layout_rows_place(l, view, side, 64, 128);
   rl_layout_bars(l);
-  rl_layout_spot(l, RL_DO_PHRASES, 0, phrases);
-  rl_layout_spot(l, RL_DO_CAPTURE, 0, corner);
+  rl_layout_spot(l, RL_ACTION_PHRASES, 0, phrases);
+  rl_layout_spot(l, RL_ACTION_CAPTURE, 0, corner);
 }
 
 static void
 play_small(RlLayout *const l, const RlView *const view)
 {
-  const RlDo doings[] = {RL_DO_SETTINGS};
-  RlRect     strip_at = {8, l->h - 44, l->w - 16, 38};
-  l->row_cells        = RL_ROW_BARS + 1;
-  rl_layout_buttons(l, rl_rect_cut_right(&strip_at, 76), doings, 1, 0);
+  const RlActionKind actions[] = {RL_ACTION_SETTINGS};
+  RlRect             strip_at  = {8, l->h - 44, l->w - 16, 38};
+  l->row_cells                 = RL_ROW_BARS + 1;
+  rl_layout_buttons(l, rl_rect_cut_right(&strip_at, 76), actions, 1, 0);
   rl_rect_cut_right(&strip_at, 6);
   if (*view->problem) {
     l->problem = strip_at;
@@ -292,10 +297,10 @@ play_small(RlLayout *const l, const RlView *const view)
 static void
 play_tall(RlLayout *const l, const RlView *const view)
 {
-  const RlDo doings[] = {RL_DO_BAR_ONE, RL_DO_TAP, RL_DO_SETTINGS};
-  RlRect     under    = {10, l->h - plans[RL_SHAPE_TALL].below + 8, l->w - 20,
-                         plans[RL_SHAPE_TALL].below - 18};
-  rl_layout_buttons(l, rl_rect_cut_bottom(&under, 44), doings, 3, 6);
+  const RlActionKind actions[] = {RL_ACTION_BAR_ONE, RL_ACTION_TAP, RL_ACTION_SETTINGS};
+  RlRect             under     = {10, l->h - plans[RL_SHAPE_TALL].below + 8, l->w - 20,
+                                  plans[RL_SHAPE_TALL].below - 18};
+  rl_layout_buttons(l, rl_rect_cut_bottom(&under, 44), actions, 3, 6);
   rl_rect_cut_bottom(&under, 8);
   if (*view->problem) {
     l->problem = rl_rect_cut_bottom(&under, 44);
@@ -324,27 +329,27 @@ rl_layout_make(RlLayout *const l, const RlView *const view, const int width, con
   l->lane_high       = plans[l->shape].lane;
   l->lane_bars       = plans[l->shape].lane_bars;
   const bool   full  = l->shape == RL_SHAPE_FULL;
-  const bool   stage = view->page == RL_PAGE_STAGE;
+  const bool   stage = view->screen == RL_SCREEN_STAGE;
   const double under = stage ? plans[l->shape].margin : plans[l->shape].below;
   rl_layout_rows_cut(l, view->form);
   comb_place(l, view,
              full ? plans[0].gutter + RL_HOLES * column : l->w - plans[l->shape].margin / 1.5,
              l->h - under - lane_height(l, view));
   lane_place(l, view, under);
-  switch (view->page) {
-  case RL_PAGE_STAGE:
-    rl_layout_spot(l, RL_DO_STAGE, 0, (RlRect){0, 0, l->w, l->h});
+  switch (view->screen) {
+  case RL_SCREEN_STAGE:
+    rl_layout_spot(l, RL_ACTION_STAGE, 0, (RlRect){0, 0, l->w, l->h});
     break;
-  case RL_PAGE_SETTINGS:
+  case RL_SCREEN_SETTINGS:
     settings_place(l, view);
     break;
-  case RL_PAGE_HARPS:
+  case RL_SCREEN_HARPS:
     rl_layout_harps(l, view);
     break;
-  case RL_PAGE_PHRASES:
+  case RL_SCREEN_PHRASES:
     rl_layout_phrases(l, view);
     break;
-  case RL_PAGE_TEXT:
+  case RL_SCREEN_TEXT:
     rl_layout_text(l);
     break;
   default:
@@ -355,11 +360,11 @@ rl_layout_make(RlLayout *const l, const RlView *const view, const int width, con
     } else {
       play_tall(l, view);
     }
-    if (view->edit == RL_EDIT_BAR) {
+    if (view->edit.kind == RL_EDIT_BAR) {
       editor_place(l, view);
     }
   }
-  if (view->list != RL_NO_FIELD) {
+  if (view->edit.list != RL_NO_FIELD) {
     list_place(l, view);
   }
   if (view->notice && *view->notice) {
@@ -373,7 +378,7 @@ int
 rl_layout_hit(const RlLayout *const l, const double x, const double y)
 {
   for (int i = l->spots - 1; i >= l->live; --i) {
-    if (rl_inside(l->spot[i].at, x / l->unit, y / l->unit)) {
+    if (rl_rect_contains(l->spot[i].at, x / l->unit, y / l->unit)) {
       return i;
     }
   }

@@ -18,8 +18,8 @@ typedef enum {
 
 /** A place where something can be done. */
 typedef struct {
-  RlDoing doing;
-  RlRect  at;
+  RlAction action;
+  RlRect   at;
 } RlSpot;
 
 enum { RL_SPOTS_MAX = 320, RL_ROW_BARS = 4, RL_ROWS_MAX = RL_BARS_MAX, RL_KEYS = 12 };
@@ -91,13 +91,14 @@ int rl_layout_row_of(const RlLayout *layout, int index);
 /* ---- between layout.c, pages.c and rows.c ---- */
 
 /** Puts buttons side by side into an area, `gap` between them. */
-void rl_layout_buttons(RlLayout *layout, RlRect area, const RlDo *doings, int count, double gap);
+void rl_layout_buttons(RlLayout *layout, RlRect area, const RlActionKind *actions, int count,
+                       double gap);
 
 void rl_layout_harps(RlLayout *layout, const RlView *view);
 void rl_layout_phrases(RlLayout *layout, const RlView *view);
 void rl_layout_text(RlLayout *layout);
 
-void rl_layout_spot(RlLayout *layout, RlDo doing, int value, RlRect at);
+void rl_layout_spot(RlLayout *layout, RlActionKind kind, int value, RlRect at);
 
 /** Cuts the form into rows, puts them into an area (each `least` to `most` high), and makes a spot
    of every bar in sight. */

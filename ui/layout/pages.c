@@ -27,22 +27,22 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
   const int    columns = wide ? 3 : 6;
   const RlRect keys =
     wide ? (RlRect){24, 108, 304, 352} : (RlRect){m, 22, l->w - 2 * m, l->h * 0.26};
-  const double w      = keys.w / columns;
-  const int    rows   = RL_KEYS / columns;
-  const double h      = keys.h / rows;
-  const RlDo   back[] = {RL_DO_HARPS};
-  l->owned            = keys;
+  const double       w      = keys.w / columns;
+  const int          rows   = RL_KEYS / columns;
+  const double       h      = keys.h / rows;
+  const RlActionKind back[] = {RL_ACTION_HARPS};
+  l->owned                  = keys;
   for (int i = 0; i < RL_KEYS; ++i) {
     const int    key = (i + 7) % RL_KEYS; /* from G up, as the standard register lies */
-    const RlRect at  = rl_grid_cell(keys.x, keys.y, w, h, columns, i);
-    rl_layout_spot(l, RL_DO_OWN, key, rl_inset(at, wide ? 4 : 2));
+    const RlRect at  = rl_rect_grid_cell(keys.x, keys.y, w, h, columns, i);
+    rl_layout_spot(l, RL_ACTION_HARP_OWN, key, rl_rect_inset(at, wide ? 4 : 2));
   }
   if (wide) {
     const RlField fields[] = {RL_FIELD_DRAW_BENDS, RL_FIELD_BLOW_BENDS, RL_FIELD_OVERBLOWS,
                               RL_FIELD_SONG_KEY,   RL_FIELD_REGISTER,   RL_FIELD_TUNING};
     for (int i = 0; i < 6; ++i) {
-      rl_layout_spot(l, RL_DO_FIELD, (int)fields[i],
-                     inner(rl_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
+      rl_layout_spot(l, RL_ACTION_FIELD_OPEN, (int)fields[i],
+                     inner(rl_rect_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
     }
   }
   rl_layout_buttons(l,
@@ -54,11 +54,11 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
          : (RlRect){m, keys.y + keys.h + 30, l->w - 2 * m, l->h - keys.y - keys.h - 30 - 40};
   l->rank_pitch  = wide ? 92 : 38;
   l->ranks_shown = (int)(l->ranking.h / l->rank_pitch);
-  l->first_rank  = first_shown(view, view->findings, l->ranks_shown);
-  for (int i = 0; i < l->ranks_shown && l->first_rank + i < view->findings; ++i) {
+  l->first_rank  = first_shown(view, view->harps.count, l->ranks_shown);
+  for (int i = 0; i < l->ranks_shown && l->first_rank + i < view->harps.count; ++i) {
     RlRect row = {l->ranking.x, l->ranking.y + i * l->rank_pitch, l->ranking.w,
                   l->rank_pitch * 0.87};
-    rl_layout_spot(l, RL_DO_USE, l->first_rank + i, row);
+    rl_layout_spot(l, RL_ACTION_HARP_USE, l->first_rank + i, row);
   }
 }
 
@@ -66,18 +66,19 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
 static void
 library_place(RlLayout *const l, const RlView *const view, const double pitch)
 {
-  const int  count = view->library ? rl_view_listed(view) : 0;
-  const bool finds = view->library && (rl_view_picks(view) * pitch > l->library.h ||
-                                       view->edit == RL_EDIT_FIND || rl_view_wants(view));
-  RlRect     rows  = l->library;
+  const int  count = view->phrases.library ? rl_view_listed(view) : 0;
+  const bool finds =
+    view->phrases.library && (rl_view_phrases(view) * pitch > l->library.h ||
+                              view->edit.kind == RL_EDIT_FIND || rl_view_searches(view));
+  RlRect rows = l->library;
   if (finds) {
     const RlRect row = rl_rect_cut_top(&rows, pitch);
-    rl_layout_spot(l, RL_DO_FIND, 0, (RlRect){row.x, row.y, row.w, pitch - 2});
+    rl_layout_spot(l, RL_ACTION_FIND, 0, (RlRect){row.x, row.y, row.w, pitch - 2});
   }
   l->picks_shown = (int)(rows.h / pitch);
   l->first_pick  = first_shown(view, count, l->picks_shown);
   for (int i = 0; i < l->picks_shown && l->first_pick + i < count; ++i) {
-    rl_layout_spot(l, RL_DO_PICK, rl_view_listed_pick(view, l->first_pick + i),
+    rl_layout_spot(l, RL_ACTION_PHRASE_SELECT, rl_view_listed_phrase(view, l->first_pick + i),
                    (RlRect){rows.x, rows.y + i * pitch, rows.w, pitch - 2});
   }
 }
@@ -88,10 +89,11 @@ static void
 take_place(RlLayout *const l, RlRect *const page, const double high, const double gap,
            const bool wide)
 {
-  static const RlDoing doings[] = {{RL_DO_NOTE, -1},  {RL_DO_NOTE, 1},   {RL_DO_SHIFT, -1},
-                                   {RL_DO_SHIFT, 1},  {RL_DO_UNNOTE, 0}, {RL_DO_HOLD, 0},
-                                   {RL_DO_DISCARD, 0}};
-  enum { COUNT = sizeof(doings) / sizeof(doings[0]), FIRST = 4 };
+  static const RlAction actions[] = {{RL_ACTION_NOTE_SELECT, -1}, {RL_ACTION_NOTE_SELECT, 1},
+                                     {RL_ACTION_NOTE_SHIFT, -1},  {RL_ACTION_NOTE_SHIFT, 1},
+                                     {RL_ACTION_NOTE_REMOVE, 0},  {RL_ACTION_TAKE_KEEP, 0},
+                                     {RL_ACTION_TAKE_DISCARD, 0}};
+  enum { COUNT = sizeof(actions) / sizeof(actions[0]), FIRST = 4 };
   RlRect row = {0, 0, 0, 0};
   double w   = 0;
   for (int i = 0; i < COUNT; ++i) {
@@ -101,7 +103,7 @@ take_place(RlLayout *const l, RlRect *const page, const double high, const doubl
       row = rl_rect_cut_top(page, high);
       w   = (row.w - gap * (count - 1)) / count;
     }
-    rl_layout_spot(l, doings[i].doing, doings[i].value, rl_rect_cut_left(&row, w));
+    rl_layout_spot(l, actions[i].kind, actions[i].value, rl_rect_cut_left(&row, w));
     rl_rect_cut_left(&row, gap);
   }
 }
@@ -110,23 +112,23 @@ take_place(RlLayout *const l, RlRect *const page, const double high, const doubl
 void
 rl_layout_phrases(RlLayout *const l, const RlView *const view)
 {
-  const bool   wide   = l->shape == RL_SHAPE_FULL;
-  const bool   tall   = l->h > l->w;
-  const double m      = l->margin;
-  const double button = wide ? 46 : 30;
-  RlRect       page   = {m, m, l->w - 2 * m, l->h - 2 * m};
-  RlRect       foot   = rl_rect_cut_bottom(&page, button);
-  const RlDo   ends[] = {RL_DO_SHEET, RL_DO_PLAN, RL_DO_PHRASES};
-  const bool   sheets = wide && view->sheets; /* elsewhere among the settings */
-  const RlDo   puts[] = {RL_DO_PUT, RL_DO_FREE};
-  const RlRect back   = rl_rect_cut_right(&foot, button * (sheets ? 8.25 : 5.5));
+  const bool         wide   = l->shape == RL_SHAPE_FULL;
+  const bool         tall   = l->h > l->w;
+  const double       m      = l->margin;
+  const double       button = wide ? 46 : 30;
+  RlRect             page   = {m, m, l->w - 2 * m, l->h - 2 * m};
+  RlRect             foot   = rl_rect_cut_bottom(&page, button);
+  const RlActionKind ends[] = {RL_ACTION_SHEET, RL_ACTION_PLAN_TEXT, RL_ACTION_PHRASES};
+  const bool         sheets = wide && view->sheets; /* elsewhere among the settings */
+  const RlActionKind puts[] = {RL_ACTION_PHRASE_PUT, RL_ACTION_BAR_CLEAR};
+  const RlRect       back   = rl_rect_cut_right(&foot, button * (sheets ? 8.25 : 5.5));
   rl_rect_cut_right(&foot, m);
   l->problem = (RlRect){foot.x, foot.y - 4, foot.w, foot.h + 8};
   rl_rect_cut_bottom(&page, m);
   l->head        = rl_rect_cut_top(&page, wide ? 44 : 26);
   RlRect capture = rl_rect_cut_right(&l->head, wide ? 150 : 76);
   rl_rect_cut_bottom(&capture, wide ? 6 : 2);
-  rl_layout_spot(l, RL_DO_CAPTURE, 0, capture);
+  rl_layout_spot(l, RL_ACTION_CAPTURE, 0, capture);
   l->library = tall ? rl_rect_cut_top(&page, page.h * 0.45) : rl_rect_cut_left(&page, page.w * 0.3);
   library_place(l, view, wide ? 38 : 23);
   rl_rect_cut_left(&page, tall ? 0 : m * 1.3);
@@ -137,13 +139,13 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
   const double w      = (row.w - m) / 3;
   const RlRect before = rl_rect_cut_left(&row, w);
   rl_rect_cut_left(&row, m / 2);
-  rl_layout_spot(l, RL_DO_PICK_BAR, -1, before);
-  rl_layout_spot(l, RL_DO_PICK_BAR, 1, rl_rect_cut_left(&row, w));
+  rl_layout_spot(l, RL_ACTION_PHRASE_BAR, -1, before);
+  rl_layout_spot(l, RL_ACTION_PHRASE_BAR, 1, rl_rect_cut_left(&row, w));
   rl_rect_cut_left(&row, m / 2);
-  rl_layout_spot(l, RL_DO_PICK_MOVE, 0, row);
+  rl_layout_spot(l, RL_ACTION_PHRASE_MOVE, 0, row);
   rl_rect_cut_top(&page, m / 2);
   rl_layout_buttons(l, rl_rect_cut_top(&page, button), puts, 2, m / 2);
-  if (rl_view_is_take(view, view->pick)) {
+  if (rl_view_is_take(view, view->phrases.selected)) {
     take_place(l, &page, button, wide ? m / 2 : m / 1.5, wide);
   }
   rl_rect_cut_top(&page, l->margin);
@@ -154,12 +156,12 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
 void
 rl_layout_text(RlLayout *const l)
 {
-  const double m        = l->margin;
-  const double button   = l->shape == RL_SHAPE_FULL ? 46 : 30;
-  const RlDo   doings[] = {RL_DO_KEEP, RL_DO_GIVE_UP};
-  RlRect       page     = {m, m, l->w - 2 * m, l->h - 2 * m};
-  RlRect       foot     = rl_rect_cut_bottom(&page, button);
-  rl_layout_buttons(l, rl_rect_cut_right(&foot, button * 6), doings, 2, 8);
+  const double       m         = l->margin;
+  const double       button    = l->shape == RL_SHAPE_FULL ? 46 : 30;
+  const RlActionKind actions[] = {RL_ACTION_EDIT_KEEP, RL_ACTION_EDIT_CANCEL};
+  RlRect             page      = {m, m, l->w - 2 * m, l->h - 2 * m};
+  RlRect             foot      = rl_rect_cut_bottom(&page, button);
+  rl_layout_buttons(l, rl_rect_cut_right(&foot, button * 6), actions, 2, 8);
   rl_rect_cut_right(&foot, 8);
   l->problem = foot;
   l->head    = rl_rect_cut_top(&page, button);
@@ -167,5 +169,5 @@ rl_layout_text(RlLayout *const l)
   l->editor      = page;
   l->line_pitch  = l->shape == RL_SHAPE_FULL ? 27 : 19;
   l->lines_shown = (int)((page.h - m) / l->line_pitch);
-  rl_layout_spot(l, RL_DO_CARET, 0, page);
+  rl_layout_spot(l, RL_ACTION_CARET, 0, page);
 }

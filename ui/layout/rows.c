@@ -80,6 +80,6 @@ rl_layout_bars(RlLayout *const l)
     if (bar.w == 0) {
       return;
     }
-    rl_layout_spot(l, RL_DO_BAR, i, bar);
+    rl_layout_spot(l, RL_ACTION_BAR_EDIT, i, bar);
   }
 }

@@ -9,7 +9,7 @@
 #include <strings.h>
 #include <sys/stat.h>
 
-enum { PATH_ROOM = 4096 };
+enum { PATH_SIZE = 4096 };
 
 static void
 problem_set(RlLibrary *const l, const char *const where, const char *const why)
@@ -199,7 +199,7 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
     problem_set(l, name, "cannot be read");
     return;
   }
-  if (size > RL_LIBRARY_FILE_MAX || l->used + (size_t)size > RL_LIBRARY_ROOM ||
+  if (size > RL_LIBRARY_FILE_MAX || l->used + (size_t)size > RL_LIBRARY_TEXT_MAX ||
       !text_grow(l, (size_t)size)) {
     problem_set(l, name, "too long; a file holds up to 4 MiB, a library 16");
     fclose(file);
@@ -242,8 +242,8 @@ folder_read(RlLibrary *const l, const char *const folder)
     problem_set(l, folder, "cannot be read");
   }
   for (int i = 0; i < count; ++i) {
-    char path[PATH_ROOM];
-    if (snprintf(path, sizeof(path), "%s/%s", folder, names[i]->d_name) < PATH_ROOM) {
+    char path[PATH_SIZE];
+    if (snprintf(path, sizeof(path), "%s/%s", folder, names[i]->d_name) < PATH_SIZE) {
       file_read(l, path, true);
     }
     free(names[i]);
@@ -338,8 +338,8 @@ name_write(const char *const title, RlText *const text)
 static bool
 folder_make(const char *const folder)
 {
-  char path[PATH_ROOM];
-  if (snprintf(path, sizeof(path), "%s/", folder) >= PATH_ROOM) {
+  char path[PATH_SIZE];
+  if (snprintf(path, sizeof(path), "%s/", folder) >= PATH_SIZE) {
     return false;
   }
   for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
@@ -357,9 +357,9 @@ static FILE *
 file_new(const char *const folder, const char *const name, char *const path)
 {
   for (int n = 1; n < 1000; ++n) {
-    const int   used = n == 1 ? snprintf(path, PATH_ROOM, "%s/%s", folder, name)
-                              : snprintf(path, PATH_ROOM, "%s/%d-%s", folder, n, name);
-    FILE *const file = used < PATH_ROOM ? fopen(path, "wx") : NULL;
+    const int   used = n == 1 ? snprintf(path, PATH_SIZE, "%s/%s", folder, name)
+                              : snprintf(path, PATH_SIZE, "%s/%d-%s", folder, n, name);
+    FILE *const file = used < PATH_SIZE ? fopen(path, "wx") : NULL;
     if (file || errno != EEXIST) {
       return file;
     }
@@ -370,7 +370,7 @@ file_new(const char *const folder, const char *const name, char *const path)
 bool
 rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const phrase)
 {
-  char        path[PATH_ROOM], name[RL_PHRASE_TITLE_SIZE + 8];
+  char        path[PATH_SIZE], name[RL_PHRASE_TITLE_SIZE + 8];
   RlText      file_name = rl_text_in(name, sizeof(name));
   char *const abc       = (char *)malloc(RL_ABC_MAX);
   if (!abc) {

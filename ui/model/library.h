@@ -9,8 +9,8 @@
 #include "core/capture/smf.h"
 
 enum {
-  RL_LIBRARY_MAX  = 20000,   /**< phrases */
-  RL_LIBRARY_ROOM = 1 << 24, /**< bytes of text in all */
+  RL_LIBRARY_MAX      = 20000,   /**< phrases */
+  RL_LIBRARY_TEXT_MAX = 1 << 24, /**< bytes of text in all */
   RL_LIBRARY_FILE_MAX =
     1 << 22 /**< bytes of one file; longer ones are left out, and that is said */
 };

@@ -9,7 +9,7 @@
 
 static const char *const registers[RL_REGISTERS] = {"low", "standard", "high"};
 
-enum { PATH_ROOM = 4200 };
+enum { PATH_SIZE = 4200 };
 
 /* `head` names a register and a tuning, `standard, Richter`; NULL if it does not. */
 static uint16_t *
@@ -49,9 +49,9 @@ line_read(RlOwnedHarps *const owned, const RlSlice line)
 bool
 rl_owned_harps_read(RlOwnedHarps *const owned, const char *const folder)
 {
-  char path[PATH_ROOM], line[256];
+  char path[PATH_SIZE], line[256];
   memset(owned, 0, sizeof(*owned));
-  if (!folder || snprintf(path, sizeof(path), "%s/harps", folder) >= PATH_ROOM) {
+  if (!folder || snprintf(path, sizeof(path), "%s/harps", folder) >= PATH_SIZE) {
     return true;
   }
   FILE *const file = fopen(path, "r");
@@ -93,7 +93,7 @@ lines_write(const RlOwnedHarps *const owned, FILE *const file)
 static void
 folders_make(const char *const folder)
 {
-  char path[PATH_ROOM];
+  char path[PATH_SIZE];
   for (size_t n = 1; n < strlen(folder) + 1; ++n) {
     if (folder[n] == '/' || !folder[n]) {
       memcpy(path, folder, n);
@@ -106,9 +106,9 @@ folders_make(const char *const folder)
 bool
 rl_owned_harps_write(const RlOwnedHarps *const owned, const char *const folder)
 {
-  char path[PATH_ROOM], fresh[PATH_ROOM];
-  if (!folder || snprintf(path, sizeof(path), "%s/harps", folder) >= PATH_ROOM ||
-      snprintf(fresh, sizeof(fresh), "%s/harps.new", folder) >= PATH_ROOM) {
+  char path[PATH_SIZE], fresh[PATH_SIZE];
+  if (!folder || snprintf(path, sizeof(path), "%s/harps", folder) >= PATH_SIZE ||
+      snprintf(fresh, sizeof(fresh), "%s/harps.new", folder) >= PATH_SIZE) {
     return false;
   }
   folders_make(folder);

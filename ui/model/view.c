@@ -31,19 +31,19 @@ rl_view_key(const RlView *const v)
 bool
 rl_view_placed(const RlView *const v)
 {
-  return v->told.part != RL_PART_NOWHERE && v->told.beats > 0;
+  return v->report.part != RL_PART_NOWHERE && v->report.beats > 0;
 }
 
 int
 rl_view_index(const RlView *const v)
 {
-  const RlTold *const t       = &v->told;
-  const RlForm *const f       = v->form;
-  const bool          sounds  = t->part == RL_PART_CHORUS || t->part == RL_PART_ENDING;
-  const int           lead_in = f && t->part == RL_PART_LEAD_IN && f->lead_in_from
-                                  ? f->lead_in_from - 1 + f->lead_in + t->bar
-                                  : -1;
-  const int           index   = sounds ? t->bar - 1 : lead_in;
+  const RlPlaceReport *const t       = &v->report;
+  const RlForm *const        f       = v->form;
+  const bool                 sounds  = t->part == RL_PART_CHORUS || t->part == RL_PART_ENDING;
+  const int                  lead_in = f && t->part == RL_PART_LEAD_IN && f->lead_in_from
+                                         ? f->lead_in_from - 1 + f->lead_in + t->bar
+                                         : -1;
+  const int                  index   = sounds ? t->bar - 1 : lead_in;
   return f && index >= 0 && index < f->bars + f->ending_bars ? index : -1;
 }
 
@@ -51,40 +51,40 @@ rl_view_index(const RlView *const v)
 static double
 felt(const RlView *const v)
 {
-  const RlTold *const t = &v->told;
+  const RlPlaceReport *const t = &v->report;
   return rl_view_placed(v) ? rl_meter_felt(t->beats, t->unit) / t->beats : 1;
 }
 
 double
 rl_view_felt(const RlView *const v)
 {
-  return rl_view_placed(v) ? (v->told.beat - 1) * felt(v) : 0;
+  return rl_view_placed(v) ? (v->report.beat - 1) * felt(v) : 0;
 }
 
 double
 rl_view_felt_beats(const RlView *const v)
 {
-  return rl_view_placed(v) ? rl_meter_felt(v->told.beats, v->told.unit) : 1;
+  return rl_view_placed(v) ? rl_meter_felt(v->report.beats, v->report.unit) : 1;
 }
 
 double
 rl_view_to_next(const RlView *const v)
 {
-  return v->told.beats_to_next * felt(v);
+  return v->report.beats_to_next * felt(v);
 }
 
 double
 rl_view_fill(const RlView *const v)
 {
-  const double soon = v->soon > 0 && v->soon < 4 ? v->soon : 4;
+  const double soon = v->change.length > 0 && v->change.length < 4 ? v->change.length : 4;
   const double left = rl_view_to_next(v);
-  return v->told.next[0] && left < soon ? fmin(1, 1 - left / soon) : 0;
+  return v->report.next[0] && left < soon ? fmin(1, 1 - left / soon) : 0;
 }
 
 RlPlace
 rl_view_place(const RlView *const v)
 {
-  const RlTold *const t = &v->told;
+  const RlPlaceReport *const t = &v->report;
   return (RlPlace){.part   = rl_view_placed(v) ? t->part : RL_PART_NOWHERE,
                    .chorus = t->chorus,
                    .bar    = t->bar,
@@ -97,31 +97,31 @@ rl_view_place(const RlView *const v)
 static int
 takes_of(const RlView *const v)
 {
-  return v->takes ? v->takes->phrase_count : 0;
+  return v->phrases.takes ? v->phrases.takes->phrase_count : 0;
 }
 
 int
-rl_view_picks(const RlView *const v)
+rl_view_phrases(const RlView *const v)
 {
-  return takes_of(v) + (v->library ? v->library->count : 0);
+  return takes_of(v) + (v->phrases.library ? v->phrases.library->count : 0);
 }
 
 bool
-rl_view_wants(const RlView *const v)
+rl_view_searches(const RlView *const v)
 {
-  return v->wanted && *v->wanted;
+  return v->phrases.query && *v->phrases.query;
 }
 
 int
 rl_view_listed(const RlView *const v)
 {
-  return rl_view_wants(v) ? v->founds : rl_view_picks(v);
+  return rl_view_searches(v) ? v->phrases.found_count : rl_view_phrases(v);
 }
 
 int
-rl_view_listed_pick(const RlView *const v, const int place)
+rl_view_listed_phrase(const RlView *const v, const int place)
 {
-  return rl_view_wants(v) ? v->found[place] : place;
+  return rl_view_searches(v) ? v->phrases.found[place] : place;
 }
 
 bool
@@ -131,30 +131,30 @@ rl_view_is_take(const RlView *const v, const int pick)
 }
 
 bool
-rl_view_pick_midi(const RlView *const v, const int pick)
+rl_view_phrase_is_midi(const RlView *const v, const int pick)
 {
-  return pick >= takes_of(v) && pick < rl_view_picks(v) &&
-         v->library->phrase[pick - takes_of(v)].midi;
+  return pick >= takes_of(v) && pick < rl_view_phrases(v) &&
+         v->phrases.library->phrase[pick - takes_of(v)].midi;
 }
 
 bool
-rl_view_pick_own(const RlView *const v, const int pick)
+rl_view_phrase_is_own(const RlView *const v, const int pick)
 {
-  return rl_view_is_take(v, pick) || v->library->phrase[pick - takes_of(v)].own;
+  return rl_view_is_take(v, pick) || v->phrases.library->phrase[pick - takes_of(v)].own;
 }
 
 const char *
-rl_view_pick_title(const RlView *const v, const int pick)
+rl_view_phrase_title(const RlView *const v, const int pick)
 {
-  return rl_view_is_take(v, pick) ? v->takes->phrase[pick].title
-                                  : v->library->phrase[pick - takes_of(v)].title;
+  return rl_view_is_take(v, pick) ? v->phrases.takes->phrase[pick].title
+                                  : v->phrases.library->phrase[pick - takes_of(v)].title;
 }
 
 RlSlice
-rl_view_pick_tune(const RlView *const v, const int pick)
+rl_view_phrase_tune(const RlView *const v, const int pick)
 {
-  return rl_view_is_take(v, pick) ? rl_plan_tune(v->takes, pick)
-                                  : rl_library_tune(v->library, pick - takes_of(v));
+  return rl_view_is_take(v, pick) ? rl_plan_tune(v->phrases.takes, pick)
+                                  : rl_library_tune(v->phrases.library, pick - takes_of(v));
 }
 
 bool

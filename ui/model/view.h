@@ -15,7 +15,7 @@
 #include "plugin/protocol/ports.h"
 #include "plugin/protocol/properties.h"
 
-enum { RL_TOLD_ROOM = 32, RL_REASON_MAX = 512, RL_PICK_BEST = 3 };
+enum { RL_REPORT_TEXT_SIZE = 32, RL_REASON_MAX = 512, RL_BEST_HARPS = 3 };
 
 /** An urn:reedlamp:Place as the plugin tells it. */
 typedef struct {
@@ -23,21 +23,21 @@ typedef struct {
   RlPart   part;
   int      chorus, bar, bars, beats, unit, song_key;
   double   tempo, beat, sure, beats_to_next;
-  char     now[RL_TOLD_ROOM], now_degree[RL_TOLD_ROOM];
-  char     next[RL_TOLD_ROOM], next_degree[RL_TOLD_ROOM];
+  char     now[RL_REPORT_TEXT_SIZE], now_degree[RL_REPORT_TEXT_SIZE];
+  char     next[RL_REPORT_TEXT_SIZE], next_degree[RL_REPORT_TEXT_SIZE];
   RlTarget target;
   int      taking; /**< capture: 0 off, 1 armed, 2 and more: a take with so many notes and two */
-} RlTold;
+} RlPlaceReport;
 
 /** What fills the window. */
 typedef enum {
-  RL_PAGE_PLAY,     /**< now, comb, chart, settings */
-  RL_PAGE_STAGE,    /**< now and comb alone */
-  RL_PAGE_SETTINGS, /**< where the window is too small to show them all the time */
-  RL_PAGE_HARPS,    /**< which harp? */
-  RL_PAGE_PHRASES,  /**< which phrase, on which bar? */
-  RL_PAGE_TEXT      /**< the whole chart or plan as text */
-} RlPage;
+  RL_SCREEN_PLAY,     /**< now, comb, chart, settings */
+  RL_SCREEN_STAGE,    /**< now and comb alone */
+  RL_SCREEN_SETTINGS, /**< where the window is too small to show them all the time */
+  RL_SCREEN_HARPS,    /**< which harp? */
+  RL_SCREEN_PHRASES,  /**< which phrase, on which bar? */
+  RL_SCREEN_TEXT      /**< the whole chart or plan as text */
+} RlScreen;
 
 /** What is being typed into. */
 typedef enum {
@@ -51,103 +51,124 @@ typedef enum {
 
 /** What can be done at a place of the window. `value` says to what. */
 typedef enum {
-  RL_DO_NOTHING,
-  RL_DO_BAR,      /**< edit a bar; the index in the form */
-  RL_DO_TEXT,     /**< edit the chart as text */
-  RL_DO_KEEP,     /**< what was typed */
-  RL_DO_GIVE_UP,  /**< what was typed */
-  RL_DO_BAR_MORE, /**< a bar with what was typed behind the one being edited */
-  RL_DO_BAR_LESS, /**< take the bar out */
-  RL_DO_LEAVE,    /**< the open list */
-  RL_DO_STAGE,    /**< and back */
-  RL_DO_SETTINGS, /**< and back */
-  RL_DO_HARPS,    /**< and back */
-  RL_DO_NAMES,    /**< note names or degrees */
-  RL_DO_BAR_ONE,
-  RL_DO_TAP,
-  RL_DO_STOP,
-  RL_DO_FIELD,     /**< open the list of a setting; an RlField */
-  RL_DO_CHOOSE,    /**< an entry of the open list */
-  RL_DO_OWN,       /**< tick a harp; its key */
-  RL_DO_USE,       /**< take this harp; its place in the ranking */
-  RL_DO_CARET,     /**< put the caret into what is being typed */
-  RL_DO_PHRASES,   /**< and back */
-  RL_DO_LANE,      /**< the same, on the lane */
-  RL_DO_FIND,      /**< type what the phrases wanted are called */
-  RL_DO_PICK,      /**< look at a phrase; its place in the library */
-  RL_DO_PICK_BAR,  /**< another bar for it; by how many */
-  RL_DO_PICK_MOVE, /**< another way to move it */
-  RL_DO_PUT,       /**< on its bar */
-  RL_DO_FREE,      /**< the bar of phrases */
-  RL_DO_PLAN,      /**< edit the plan as text */
-  RL_DO_CAPTURE,   /**< take down what is played on MIDI; ends it */
-  RL_DO_NOTE,      /**< the note before or after, of a take looked at */
-  RL_DO_SHIFT,     /**< that note one place earlier or later */
-  RL_DO_UNNOTE,    /**< takes it out */
-  RL_DO_HOLD,      /**< keep the take in the library */
-  RL_DO_DISCARD,   /**< the take */
-  RL_DO_SHEET,     /**< make the lesson sheet of what is in force */
-  RL_DOINGS
-} RlDo;
+  RL_ACTION_NONE,
+  RL_ACTION_BAR_EDIT,    /**< edit a bar; the index in the form */
+  RL_ACTION_CHART_TEXT,  /**< edit the chart as text */
+  RL_ACTION_EDIT_KEEP,   /**< what was typed */
+  RL_ACTION_EDIT_CANCEL, /**< what was typed */
+  RL_ACTION_BAR_INSERT,  /**< a bar with what was typed behind the one being edited */
+  RL_ACTION_BAR_DELETE,  /**< take the bar out */
+  RL_ACTION_LIST_CLOSE,  /**< the open list */
+  RL_ACTION_STAGE,       /**< and back */
+  RL_ACTION_SETTINGS,    /**< and back */
+  RL_ACTION_HARPS,       /**< and back */
+  RL_ACTION_NOTE_NAMES,  /**< note names or degrees */
+  RL_ACTION_BAR_ONE,
+  RL_ACTION_TAP,
+  RL_ACTION_STOP,
+  RL_ACTION_FIELD_OPEN,    /**< open the list of a setting; an RlField */
+  RL_ACTION_FIELD_CHOOSE,  /**< an entry of the open list */
+  RL_ACTION_HARP_OWN,      /**< tick a harp; its key */
+  RL_ACTION_HARP_USE,      /**< take this harp; its place in the ranking */
+  RL_ACTION_CARET,         /**< put the caret into what is being typed */
+  RL_ACTION_PHRASES,       /**< and back */
+  RL_ACTION_LANE,          /**< the same, on the lane */
+  RL_ACTION_FIND,          /**< type what the phrases wanted are called */
+  RL_ACTION_PHRASE_SELECT, /**< look at a phrase; its place in the library */
+  RL_ACTION_PHRASE_BAR,    /**< another bar for it; by how many */
+  RL_ACTION_PHRASE_MOVE,   /**< another way to move it */
+  RL_ACTION_PHRASE_PUT,    /**< on its bar */
+  RL_ACTION_BAR_CLEAR,     /**< the bar of phrases */
+  RL_ACTION_PLAN_TEXT,     /**< edit the plan as text */
+  RL_ACTION_CAPTURE,       /**< take down what is played on MIDI; ends it */
+  RL_ACTION_NOTE_SELECT,   /**< the note before or after, of a take looked at */
+  RL_ACTION_NOTE_SHIFT,    /**< that note one place earlier or later */
+  RL_ACTION_NOTE_REMOVE,   /**< takes it out */
+  RL_ACTION_TAKE_KEEP,     /**< keep the take in the library */
+  RL_ACTION_TAKE_DISCARD,  /**< the take */
+  RL_ACTION_SHEET,         /**< make the lesson sheet of what is in force */
+  RL_ACTIONS
+} RlActionKind;
 
 typedef struct {
-  RlDo doing;
-  int  value;
-} RlDoing;
+  RlActionKind kind;
+  int          value;
+} RlAction;
 
 enum { RL_NO_FIELD = -1 };
 
+/** The change of chord that is going on. */
 typedef struct {
-  RlTold        told; /**< beat and beats to the next chord as they are now */
-  const RlForm *form; /**< the chart in force; NULL: none yet */
+  double length; /**< felt beats that the present chord lasts in all; 0: not known */
+  double fade;   /**< 0: the chord has just changed, 1: its lamps are fully lit */
+  char   before[RL_REPORT_TEXT_SIZE]; /**< the chord it fades from, as a degree; or empty */
+} RlViewChange;
+
+/** What is being typed, and the open list of a setting. */
+typedef struct {
+  RlEdit             kind;
+  int                bar;       /**< index in the form of the bar being typed into */
+  const RlTextInput *input;     /**< while `kind` is not RL_EDIT_NOTHING */
+  const char        *error;     /**< why it could not be kept; empty when it could */
+  int                error_bar; /**< the bar as written (from 0) the error is about, -1: none */
+  int                list;      /**< the setting whose list is open, RL_NO_FIELD: none is */
+} RlViewEdit;
+
+/** The harps that could be played, for "which harp?". */
+typedef struct {
+  uint16_t         owned;  /**< bit n: the harp in key n, in the present register and tuning */
+  int              count;  /**< of `ranked` */
+  const RlFinding *ranked; /**< the best first */
+  RlShift          shift;  /**< how to transpose the recording where no harp fits */
+} RlViewHarps;
+
+/** The phrases to choose from, and the selected one. They are numbered from 0: the takes first,
+    then those of the library. */
+typedef struct {
+  const RlPlan    *takes;   /**< recorded and not kept yet */
+  const RlLibrary *library; /**< NULL: not read yet */
+  const char      *query;   /**< words that the titles of those listed have; empty: all are */
+  const int       *found;   /**< the numbers of those listed, while there is a query */
+  int              found_count;
+  int              selected; /**< -1: none */
+  int              note;     /**< of a selected take: the onset being corrected, from 0 */
+  double note_at;         /**< where that onset lies, in ticks from bar 1; the ending lies after the
+                               form */
+  RlPlanned     planned;  /**< on which bar to put the selected phrase, and how */
+  const RlPlan *plan;     /**< a plan of that phrase alone */
+  const RlLane *lane;     /**< that plan as tab */
+  int           followed; /**< how many of its notes were moved to follow the chord */
+  RlHarpChoice  best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
+  int           best_count;
+} RlViewPhrases;
+
+/** All that one picture shows. */
+typedef struct {
+  RlPlaceReport report;       /**< its beat and beats_to_next as they are now */
+  const RlForm *form;         /**< the chart in force; NULL: none yet */
+  const RlPlan *plan;         /**< the plan in force; NULL: none */
+  const RlLane *lane;         /**< the plan as tab for this harp */
+  int           lane_version; /**< changes whenever the lane does */
   float         port[RL_PORTS];
   const char   *osc_to;
   const char   *problem;
-  const char   *notice; /**< what is said once, over everything; empty or NULL: nothing is */
-  bool          sheets; /**< lesson sheets can be made */
+  const char   *notice; /**< shown over everything, until the next click or key; empty or NULL:
+                             none */
+  bool sheets;          /**< lesson sheets can be made */
 
-  RlPage  page;
-  bool    note_names;           /**< in the lamps, in the place of degrees */
-  bool    calm;                 /**< reduced motion: what moves goes by steps */
-  double  soon;                 /**< felt beats that the present chord lasts in all; 0: not known */
-  double  fade;                 /**< 0 when the chord has just changed, 1 when its lamps are lit */
-  char    before[RL_TOLD_ROOM]; /**< the chord it fades from, as a degree */
-  int     focus;                /**< the spot the keyboard is at, -1: none */
-  RlDoing pressed;              /**< what the button is down on */
+  RlScreen     screen;
+  bool         note_names; /**< in the lamps, in place of degrees */
+  bool         calm;       /**< reduced motion: what moves goes by steps */
+  RlViewChange change;
+  int          focus;   /**< the spot that has the keyboard focus, -1: none */
+  RlAction     pressed; /**< the action whose button is held down */
+  int          scroll;  /**< rows of the chart, entries of a list or lines of a text that lie above
+                             the first one shown */
+  bool follow;          /**< the chart scrolls with the music */
 
-  RlEdit             edit;
-  int                edit_bar;   /**< index in the form of the bar being typed into */
-  const RlTextInput *typing;     /**< while `edit` is not nothing */
-  const char        *edit_error; /**< why it could not be kept; empty when it could */
-  int                error_bar;  /**< the bar on paper (from 0) it is about, -1 none */
-  int                list;       /**< the setting whose list is open, RL_NO_FIELD */
-  int                scroll; /**< rows of the chart or lines of the text above the first shown */
-  bool               follow; /**< the chart scrolls with the music */
-
-  uint16_t         owned;    /**< keys of the harps owned in the present register and tuning */
-  int              findings; /**< harps ranked, best first */
-  const RlFinding *finding;
-  RlShift          shift;  /**< how to move the recording where no harp fits */
-  const RlTarget  *target; /**< by change, for the chart in force; NULL: none */
-
-  const RlPlan    *takes;   /**< what has been taken down and is not kept yet */
-  const RlLibrary *library; /**< phrases to choose from; NULL: not read yet */
-  const char      *wanted;  /**< words in the titles of those listed; empty: all are */
-  const int       *found;   /**< those listed, as `pick`; while something is wanted */
-  int              founds;
-  int              pick;      /**< the one looked at: the takes, then the library; -1: none */
-  int              pick_note; /**< the onset of it that is being put right, from 0; takes alone */
-  double pick_at; /**< where that one lies, in ticks from bar 1; the ending's behind the form's */
-  RlPlanned     picked;                  /**< where to put it and how */
-  const RlPlan *pick_plan;               /**< a plan of it alone */
-  const RlLane *pick_lane;               /**< and what comes of it */
-  int           pick_followed;           /**< notes that have become the chord's */
-  RlHarpChoice  pick_best[RL_PICK_BEST]; /**< harps that play it most easily, the best first */
-  int           pick_bests;
-
-  const RlPlan *plan;  /**< in force; NULL: none */
-  const RlLane *lane;  /**< its phrases on this harp */
-  int           lanes; /**< another number: another lane */
+  RlViewEdit    edit;
+  RlViewHarps   harps;
+  RlViewPhrases phrases;
 } RlView;
 
 /** What the control ports say. */
@@ -169,28 +190,28 @@ double rl_view_felt_beats(const RlView *view);
 RlPlace rl_view_place(const RlView *view);
 
 /** How many phrases there are to choose from, takes and library. */
-int rl_view_picks(const RlView *view);
+int rl_view_phrases(const RlView *view);
 
 /** Are only some of them wanted? */
-bool rl_view_wants(const RlView *view);
+bool rl_view_searches(const RlView *view);
 
 /** How many of them are listed: those wanted, or all; and which the one at `place` in the list is.
  */
 int rl_view_listed(const RlView *view);
-int rl_view_listed_pick(const RlView *view, int place);
+int rl_view_listed_phrase(const RlView *view, int place);
 
 /** Is that one a take? */
 bool rl_view_is_take(const RlView *view, int pick);
 
 /** Is it a part of a MIDI file? It becomes a take when it is looked at. */
-bool rl_view_pick_midi(const RlView *view, int pick);
+bool rl_view_phrase_is_midi(const RlView *view, int pick);
 
 /** Is it the player's own, a take or in the folder? */
-bool rl_view_pick_own(const RlView *view, int pick);
+bool rl_view_phrase_is_own(const RlView *view, int pick);
 
 /** The title of one of them, and its tune. */
-const char *rl_view_pick_title(const RlView *view, int pick);
-RlSlice     rl_view_pick_tune(const RlView *view, int pick);
+const char *rl_view_phrase_title(const RlView *view, int pick);
+RlSlice     rl_view_phrase_tune(const RlView *view, int pick);
 
 /** Is there a lane to show? */
 bool rl_view_has_lane(const RlView *view);

@@ -59,7 +59,7 @@ void
 rl_edge_box(const RlPaint *const p, const RlRect box, const double radius, const double width,
             const RlInk ink)
 {
-  rl_path_box(p, rl_inset(box, width / 2), radius - width / 2);
+  rl_path_box(p, rl_rect_inset(box, width / 2), radius - width / 2);
   rl_set_ink(p, ink, 1);
   cairo_set_line_width(p->cr, width);
   cairo_stroke(p->cr);
@@ -146,7 +146,7 @@ rl_glow(const RlPaint *const p, double x, double y, double w, double h, const do
 }
 
 bool
-rl_seen(const RlPaint *const p, const RlRect b)
+rl_paint_sees(const RlPaint *const p, const RlRect b)
 {
   cairo_rectangle_list_t *const clip = cairo_copy_clip_rectangle_list(p->cr);
   bool                          seen = clip->status != CAIRO_STATUS_SUCCESS;
@@ -161,7 +161,7 @@ rl_seen(const RlPaint *const p, const RlRect b)
 /* ---- rectangles ---- */
 
 RlRect
-rl_inset(const RlRect b, const double by)
+rl_rect_inset(const RlRect b, const double by)
 {
   return (RlRect){b.x + by, b.y + by, b.w - 2 * by, b.h - 2 * by};
 }
@@ -199,15 +199,15 @@ rl_rect_cut_bottom(RlRect *const b, const double height)
 }
 
 RlRect
-rl_grid_cell(const double x, const double y, const double w, const double h, const int columns,
-             const int n)
+rl_rect_grid_cell(const double x, const double y, const double w, const double h, const int columns,
+                  const int n)
 {
   const int row = n / columns;
   return (RlRect){x + n % columns * w, y + row * h, w, h};
 }
 
 bool
-rl_inside(const RlRect b, const double x, const double y)
+rl_rect_contains(const RlRect b, const double x, const double y)
 {
   return x >= b.x && y >= b.y && x < b.x + b.w && y < b.y + b.h;
 }

@@ -60,14 +60,14 @@ typedef struct RlTextCache RlTextCache;
 RlTextCache *rl_text_cache(void);
 
 /** Told of every text that is drawn: where its ink lies and the box it had to fit, in units. */
-typedef void (*RlWatch)(void *data, const char *text, RlRect ink, RlRect box, double size);
+typedef void (*RlTextObserver)(void *data, const char *text, RlRect ink, RlRect box, double size);
 
 /** Where one draws. */
 typedef struct {
-  cairo_t     *cr;
-  RlTextCache *type;
-  RlWatch      watch; /**< NULL: nobody */
-  void        *watch_data;
+  cairo_t       *cr;
+  RlTextCache   *type;
+  RlTextObserver watch; /**< NULL: nobody */
+  void          *watch_data;
 } RlPaint;
 
 typedef enum { RL_LEFT, RL_MIDDLE, RL_RIGHT } RlAlign;
@@ -76,14 +76,14 @@ typedef enum { RL_LEFT, RL_MIDDLE, RL_RIGHT } RlAlign;
 typedef enum {
   RL_PLAIN,
   RL_BOLD,
-  RL_EVEN,  /**< all equally wide */
-  RL_ITALIC /**< on paper */
-} RlCut;
+  RL_MONOSPACE, /**< all equally wide */
+  RL_ITALIC     /**< on paper */
+} RlFont;
 
 /** How words look. `size` is the font's, its capitals are .75 of it high. */
 typedef struct {
   double  size;
-  RlCut   cut;
+  RlFont  cut;
   RlInk   ink;
   RlAlign align;
 } RlStyle;
@@ -116,16 +116,16 @@ void rl_glow(const RlPaint *paint, double x, double y, double w, double h, doubl
              double alpha);
 
 /** Would anything of this part be seen? False where it lies outside what changed. */
-bool rl_seen(const RlPaint *paint, RlRect box);
+bool rl_paint_sees(const RlPaint *paint, RlRect box);
 
-RlRect rl_inset(RlRect box, double by);
+RlRect rl_rect_inset(RlRect box, double by);
 /** `part` of the box's width from the left, and what is left of it. */
 RlRect rl_rect_cut_left(RlRect *box, double width);
 RlRect rl_rect_cut_right(RlRect *box, double width);
 RlRect rl_rect_cut_top(RlRect *box, double height);
 RlRect rl_rect_cut_bottom(RlRect *box, double height);
 /** The n-th of boxes of that size in rows of `columns`, the first at the corner. */
-RlRect rl_grid_cell(double x, double y, double w, double h, int columns, int n);
-bool   rl_inside(RlRect box, double x, double y);
+RlRect rl_rect_grid_cell(double x, double y, double w, double h, int columns, int n);
+bool   rl_rect_contains(RlRect box, double x, double y);
 
 #endif

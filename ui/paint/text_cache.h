@@ -7,7 +7,7 @@
 
 #include <pango/pangocairo.h>
 
-enum { RL_WORDS = 1024, RL_WORD_ROOM = 48, RL_GLOWS = 4, RL_EDGES = 4, RL_EDGE_EM = 128 };
+enum { RL_WORDS = 1024, RL_WORD_SIZE = 48, RL_GLOWS = 4, RL_EDGES = 4, RL_EDGE_EM = 128 };
 
 /* A glow as it was last drawn: a gradient is dear, its picture is not. Measures in pixels. */
 typedef struct {
@@ -25,9 +25,9 @@ typedef struct {
 
 /* A line of text as it was last laid out. */
 typedef struct {
-  char             text[RL_WORD_ROOM];
+  char             text[RL_WORD_SIZE];
   double           size, scale; /* scale: of the cairo_t it was laid out for */
-  RlCut            cut;
+  RlFont           cut;
   PangoLayout     *layout;
   double           width;      /* logical */
   double           rise, hang; /* of the ink, above and below the line it stands on */

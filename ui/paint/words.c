@@ -65,7 +65,7 @@ lay_out(const RlTextCache *const t, RlWord *const w, const char *const text)
   PangoAttrList *const        list = pango_attr_list_new();
   PangoRectangle              ink;
   int                         width;
-  pango_font_description_set_family(font, w->cut == RL_EVEN ? even_family : family);
+  pango_font_description_set_family(font, w->cut == RL_MONOSPACE ? even_family : family);
   pango_font_description_set_weight(font,
                                     w->cut == RL_BOLD ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
   pango_font_description_set_style(font,
@@ -119,9 +119,9 @@ word_of(const RlPaint *const p, const char *const text, const double wanted, con
   w->size  = size;
   w->scale = x;
   w->cut   = style.cut;
-  strncpy(w->text, text, RL_WORD_ROOM - 1);
+  strncpy(w->text, text, RL_WORD_SIZE - 1);
   lay_out(t, w, text);
-  if (strlen(text) >= RL_WORD_ROOM) {
+  if (strlen(text) >= RL_WORD_SIZE) {
     w->text[0] = '\0'; /* too long to be known again */
     w->text[1] = '\1';
   }
@@ -328,7 +328,7 @@ watched(const RlPaint *const p, const Line *const line, const RlRect box, const 
 void
 rl_write(const RlPaint *const p, const RlRect box, const RlStyle style, const char *const text)
 {
-  if (!*text || (!p->watch && !rl_seen(p, box))) {
+  if (!*text || (!p->watch && !rl_paint_sees(p, box))) {
     return;
   }
   const Line line = line_in(p, box, style, text);
@@ -341,8 +341,8 @@ rl_write(const RlPaint *const p, const RlRect box, const RlStyle style, const ch
 static size_t
 line_fits(const RlPaint *const p, const RlStyle style, const char *const text, const double width)
 {
-  enum { LINE_ROOM = 512 };
-  char   words[LINE_ROOM];
+  enum { LINE_SIZE = 512 };
+  char   words[LINE_SIZE];
   size_t fits = 0;
   for (size_t n = 1; n <= strlen(text); ++n) {
     if (text[n] == ' ' || !text[n]) {
@@ -361,10 +361,10 @@ void
 rl_write_lines(const RlPaint *const p, RlRect box, const RlStyle style, const char *text,
                const int most)
 {
-  enum { LINE_ROOM = 512 };
+  enum { LINE_SIZE = 512 };
   const double pitch = fmin(style.size * 1.3, box.h / (most ? most : 1));
   for (int i = 0; i < most && *text; ++i) {
-    char         words[LINE_ROOM];
+    char         words[LINE_SIZE];
     RlText       line = rl_text_in(words, sizeof(words));
     const size_t n    = i + 1 < most ? line_fits(p, style, text, box.w) : strlen(text);
     rl_text_add_slice(&line, (RlSlice){text, n});
@@ -377,7 +377,7 @@ void
 rl_write_hollow(const RlPaint *const p, const RlRect box, const RlStyle style,
                 const char *const text, const double level)
 {
-  if (!*text || (!p->watch && !rl_seen(p, box))) {
+  if (!*text || (!p->watch && !rl_paint_sees(p, box))) {
     return;
   }
   const Line   line = line_in(p, box, style, text);

@@ -34,7 +34,7 @@ typedef enum { LOOK_OFF, LOOK_PASS, LOOK_SAFE, LOOK_CHORD, LOOK_ROOT, LOOK_GUIDE
 
 static const struct {
   double size, ring; /* of the figure; of the line round it, 0: none */
-  RlCut  cut;
+  RlFont cut;
   bool   black;
 } looks[] = {
   [LOOK_OFF] = {0, 0, RL_PLAIN, false},   [LOOK_PASS] = {7.5, 0, RL_PLAIN, false},
@@ -82,7 +82,7 @@ note_draw(const RlPaint *const p, const RlRect cell, const Look look, const bool
   }
   const bool   bare     = !looks[look].black && looks[look].ring <= 0;
   const RlRect free_box = {cell.x, cell.y, cell.w - side - 0.5, cell.h};
-  rl_write(p, bare ? free_box : rl_inset(glass, looks[look].ring > 1 ? 2 : 0.8),
+  rl_write(p, bare ? free_box : rl_rect_inset(glass, looks[look].ring > 1 ? 2 : 0.8),
            (RlStyle){looks[look].size, looks[look].cut,
                      looks[look].black ? RL_INK_PAPER : RL_INK_PRINT, RL_MIDDLE},
            words);
@@ -275,7 +275,7 @@ legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
                "What to play over each chord");
   for (int i = 0; i < ITEMS; ++i) {
     RlRect line = rl_rect_cut_top(&box, ITEM_HIGH);
-    note_draw(p, rl_inset(rl_rect_cut_left(&line, box.w / RL_HOLES), 0), items[i].look,
+    note_draw(p, rl_rect_inset(rl_rect_cut_left(&line, box.w / RL_HOLES), 0), items[i].look,
               items[i].blue, items[i].degree);
     rl_rect_cut_left(&line, 6);
     rl_pen_write(p, line, 8.5, RL_PLAIN, RL_LEFT, items[i].words);

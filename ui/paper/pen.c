@@ -5,7 +5,7 @@
 #include <string.h>
 
 void
-rl_pen_write(const RlPaint *const p, const RlRect box, const double size, const RlCut cut,
+rl_pen_write(const RlPaint *const p, const RlRect box, const double size, const RlFont cut,
              const RlAlign align, const char *const text)
 {
   assert(p->cr && size > 0);

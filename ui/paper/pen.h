@@ -6,7 +6,7 @@
 #include "ui/paint/paint.h"
 
 /** Writes one line into the middle of a box's height; it shrinks where the box is too narrow. */
-void rl_pen_write(const RlPaint *paint, RlRect box, double size, RlCut cut, RlAlign align,
+void rl_pen_write(const RlPaint *paint, RlRect box, double size, RlFont cut, RlAlign align,
                   const char *text);
 
 /** A straight line, `width` thick. */

@@ -110,7 +110,7 @@ rl_sheet_fit(RlSheet *const sheet)
 
 void
 rl_sheet_draw(const RlSheet *const sheet, const int page, cairo_t *const cr,
-              RlTextCache *const type, const RlWatch watch, void *const watch_data)
+              RlTextCache *const type, const RlTextObserver watch, void *const watch_data)
 {
   assert(page >= 0 && page < sheet->pages);
   RlFlow f = flow_begin(sheet, sheet->spacing);

@@ -40,7 +40,7 @@ int rl_sheet_fit(RlSheet *sheet);
 
 /** Draws a page (from 0, below `pages`) with the unit of `cr` a point and its origin the
     page's upper left corner. `watch` may be NULL. */
-void rl_sheet_draw(const RlSheet *sheet, int page, cairo_t *cr, RlTextCache *type, RlWatch watch,
-                   void *watch_data);
+void rl_sheet_draw(const RlSheet *sheet, int page, cairo_t *cr, RlTextCache *type,
+                   RlTextObserver watch, void *watch_data);
 
 #endif

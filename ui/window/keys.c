@@ -16,7 +16,7 @@ character_take(RlSlice *const text)
 }
 
 void
-rl_keys_type(const RlFace *const face, RlSlice text)
+rl_keys_type(const RlWindowCallbacks *const face, RlSlice text)
 {
   const ptrdiff_t bad = rl_slice_bad_byte(text);
   text.length         = bad < 0 ? text.length : (size_t)bad;

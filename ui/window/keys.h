@@ -9,6 +9,6 @@
 
 /** Gives the face every character as a key, up to the first byte that is no UTF-8; a newline as
     RL_KEY_ENTER, a tab as a space. */
-void rl_keys_type(const RlFace *face, RlSlice text);
+void rl_keys_type(const RlWindowCallbacks *face, RlSlice text);
 
 #endif

@@ -135,7 +135,7 @@ atom_hear(Ui *const ui, const void *const atom, const uint32_t size)
   RlPluginMessage     m;
   const RlPluginEvent heard = rl_plugin_event_read(&ui->uris, atom, size, &m);
   if (heard == RL_PLUGIN_EVENT_PLACE) {
-    rl_controller_hear_place(ui->board, &m.told, now());
+    rl_controller_hear_place(ui->board, &m.report, now());
   } else if (heard == RL_PLUGIN_EVENT_TEXT && m.length < TEXT_SIZE) {
     memcpy(ui->text, m.text, m.length);
     ui->text[m.length] = '\0';
@@ -271,7 +271,7 @@ static bool
 ui_open(Ui *const ui, const Offers *const offers)
 {
   const RlControllerPlugin plugin = {ui, set_port, set_text};
-  const RlFace             face   = {ui, face_changed, face_draw, face_input};
+  const RlWindowCallbacks  face   = {ui, face_changed, face_draw, face_input};
   char                     path[PATH_SIZE];
   RlSizes                  sizes = {0, 0, LEAST_WIDTH, LEAST_HEIGHT};
   ui->board =

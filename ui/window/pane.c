@@ -78,7 +78,7 @@ cairo_on_stale(const RlPane *const p)
 }
 
 void
-rl_pane_draw(RlPane *const p, const RlFace *const face)
+rl_pane_draw(RlPane *const p, const RlWindowCallbacks *const face)
 {
   RlRect    parts[RL_DAMAGE_MAX];
   const int count = face->changed(face->data, p->width, p->height, parts);

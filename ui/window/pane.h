@@ -25,7 +25,7 @@ void rl_pane_resize(RlPane *pane, int width, int height);
 void rl_pane_expose(RlPane *pane, RlRect part);
 
 /** Asks the face what changed, and draws that. */
-void rl_pane_draw(RlPane *pane, const RlFace *face);
+void rl_pane_draw(RlPane *pane, const RlWindowCallbacks *face);
 
 /** Brings a part of the image to the screen. */
 typedef void (*RlPanePut)(void *data, const cairo_rectangle_int_t *part);

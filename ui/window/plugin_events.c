@@ -8,7 +8,7 @@
 
 typedef enum { WHOLE, REAL, TRUTH, WORDS, PART, HOLE, NOTE, DEGREE, TECHNIQUE } Kind;
 
-/* A field of the plugin's Place: its key in RlUris, where it goes in RlTold. */
+/* A field of the plugin's Place: its key in RlUris, where it goes in RlPlaceReport. */
 typedef struct {
   size_t key, at;
   Kind   kind;
@@ -16,11 +16,11 @@ typedef struct {
 
 #define FIELD(name, kind)                                                                          \
   {                                                                                                \
-    offsetof(RlUris, rl_##name), offsetof(RlTold, name), kind                                      \
+    offsetof(RlUris, rl_##name), offsetof(RlPlaceReport, name), kind                               \
   }
 #define TARGET(key, name, kind)                                                                    \
   {                                                                                                \
-    offsetof(RlUris, rl_##key), offsetof(RlTold, target.name), kind                                \
+    offsetof(RlUris, rl_##key), offsetof(RlPlaceReport, target.name), kind                         \
   }
 
 static const Field fields[] = {FIELD(lit, TRUTH),
@@ -51,12 +51,12 @@ enum {
   OPTIONAL = 1 /* at the end: 0 where it is not said */
 };
 
-/* Text into RL_TOLD_ROOM bytes; what does not fit is none of ours. */
+/* Text into RL_REPORT_TEXT_SIZE bytes; what does not fit is none of ours. */
 static bool
 words_take(const RlAtom *const atom, const RlUris *const u, char *const to)
 {
   const uint32_t length = rl_string_length(atom);
-  if (atom->type != u->atom_String || length >= RL_TOLD_ROOM) {
+  if (atom->type != u->atom_String || length >= RL_REPORT_TEXT_SIZE) {
     return false;
   }
   memcpy(to, atom->body, length);
@@ -146,10 +146,10 @@ number_take(const Kind kind, const RlAtom *const atom, const RlUris *const u, vo
 
 static bool
 field_take(const Field *const field, const RlAtom *const atom, const RlUris *const u,
-           RlTold *const told)
+           RlPlaceReport *const told)
 {
   char *const to = (char *)told + field->at;
-  char        word[RL_TOLD_ROOM];
+  char        word[RL_REPORT_TEXT_SIZE];
   switch (field->kind) {
   case WORDS:
     return words_take(atom, u, to);
@@ -178,7 +178,7 @@ field_of(const RlUris *const u, const LV2_URID key)
 
 /* A place counts only if nothing of it is missing that must be there. */
 static bool
-place_take(const RlUris *const u, RlWalk walk, RlTold *const told)
+place_take(const RlUris *const u, RlWalk walk, RlPlaceReport *const told)
 {
   uint32_t said = 0;
   LV2_URID key;
@@ -226,7 +226,7 @@ rl_plugin_event_read(const RlUris *const u, const void *const bytes, const uint3
     return RL_PLUGIN_EVENT_NOTHING;
   }
   if (otype == u->rl_Place) {
-    return place_take(u, walk, &m->told) ? RL_PLUGIN_EVENT_PLACE : RL_PLUGIN_EVENT_NOTHING;
+    return place_take(u, walk, &m->report) ? RL_PLUGIN_EVENT_PLACE : RL_PLUGIN_EVENT_NOTHING;
   }
   return otype == u->patch_Set && text_take(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
                                                         : RL_PLUGIN_EVENT_NOTHING;

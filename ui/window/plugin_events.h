@@ -13,10 +13,10 @@ typedef enum { RL_PLUGIN_EVENT_NOTHING, RL_PLUGIN_EVENT_PLACE, RL_PLUGIN_EVENT_T
 
 /** One message. */
 typedef struct {
-  RlTold      told;   /**< RL_PLUGIN_EVENT_PLACE */
-  RlProperty  which;  /**< RL_PLUGIN_EVENT_TEXT */
-  const char *text;   /**< its bytes, inside the atom, without a NUL behind them */
-  uint32_t    length; /**< in bytes */
+  RlPlaceReport report; /**< RL_PLUGIN_EVENT_PLACE */
+  RlProperty    which;  /**< RL_PLUGIN_EVENT_TEXT */
+  const char   *text;   /**< its bytes, inside the atom, without a NUL behind them */
+  uint32_t      length; /**< in bytes */
 } RlPluginMessage;
 
 /** Reads one atom of `size` bytes in all. */

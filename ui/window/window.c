@@ -20,10 +20,10 @@
    knows no keys beyond ASCII and no clipboard, and trips over messages of a type it does not know.
  */
 struct RlWindow {
-  RlFace    face;
-  PuglView *view;
-  Display  *display; /* Pugl's; NULL until the window is on the screen */
-  Window    id;
+  RlWindowCallbacks face;
+  PuglView         *view;
+  Display          *display; /* Pugl's; NULL until the window is on the screen */
+  Window            id;
   Atom delete, protocols, clipboard, utf8, pasted;
   RlPane pane;
   GC     gc;
@@ -453,7 +453,7 @@ screen_open(RlWindow *const w, const RlSizes sizes)
 
 RlWindow *
 rl_window_open(const unsigned long parent, const char *const title, const RlSizes sizes,
-               const RlFace *const face)
+               const RlWindowCallbacks *const face)
 {
   const Current   current = current_now();
   const Guard     g       = guard_up(NULL);

@@ -23,7 +23,7 @@ typedef struct {
   /** True if the face takes it; a key it does not take goes back to the host if that can be done.
    */
   bool (*input)(void *data, const RlInput *input);
-} RlFace;
+} RlWindowCallbacks;
 
 /** The size a window should first have, and the least it can do with, in pixels. */
 typedef struct {
@@ -34,7 +34,7 @@ typedef struct {
     NULL where there is no display or no GLX; one line on stderr says why. Nothing of the host's X
     errors or current GL context is touched. */
 RlWindow *rl_window_open(unsigned long parent, const char *title, RlSizes sizes,
-                         const RlFace *face);
+                         const RlWindowCallbacks *face);
 
 /** The X11 window, for the host. */
 unsigned long rl_window_id(const RlWindow *window);
