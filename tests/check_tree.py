@@ -191,16 +191,36 @@ def arrows(top: Path) -> Counter:
     return found
 
 
+def implied(found: Counter) -> set[tuple[str, str]]:
+    """The arrows that lead where a way over other arrows leads too: without them the same rooms are reached."""
+    reached = {}
+    for room in ROOMS:  # from the ground up, so that what a room leads to is known before it
+        direct = {b for a, b in found if a == room}
+        reached[room] = direct.union(*(reached[b] for b in direct)) if direct else set()
+    return {(a, b) for a, b in found if any(b in reached[c] for d, c in found if d == a)}
+
+
+def room_box(room: str, light: set[tuple[str, str]]) -> str:
+    """A room, and below its name the rooms that it also includes from directly, by words in place of arrows."""
+    own = room.split("/")[0]
+    also = [b.split("/")[1] if b.startswith(own + "/") else b for a, b in sorted(light) if a == room]
+    rows = ["  ".join(also[i:i + 3]) for i in range(0, len(also), 3)]
+    small = "".join(f'<br/><font point-size="8" color="#55626e">{row}</font>' for row in rows)
+    return f'    "{room}" [label=<{room.split("/")[1]}{small}>];'
+
+
 def drawing(top: Path) -> str:
+    """Arrows are drawn where nothing else leads there; the others are written into their room."""
     found = arrows(top)
-    lines = ["digraph rooms {", "  rankdir=TB; ranksep=0.6; nodesep=0.25; bgcolor=white;",
-             '  node [shape=box, fontname="DejaVu Sans", fontsize=11, style=filled, fillcolor="#f4ecdf"];',
-             '  edge [color="#4a5866", arrowsize=0.6];']
+    light = implied(found)
+    lines = ["digraph rooms {", "  rankdir=TB; newrank=true; ranksep=0.35; nodesep=0.3; bgcolor=white;",
+             '  node [shape=box, fontname="DejaVu Sans", fontsize=13, style=filled, fillcolor="#f4ecdf"];',
+             '  edge [color="#26323d", arrowsize=0.7, penwidth=1.3];']
     for part in ("ui", "plugin", "core"):
-        lines.append(f'  subgraph cluster_{part} {{ label="{part}/"; fontname="DejaVu Sans"; color="#a9b4bf";')
-        lines += [f'    "{room}" [label="{room.split("/")[1]}"];' for room in ROOMS if room.startswith(part + "/")]
+        lines.append(f'  subgraph cluster_{part} {{ label="{part}/"; labeljust=l; fontname="DejaVu Sans"; color="#a9b4bf";')
+        lines += [room_box(room, light) for room in ROOMS if room.startswith(part + "/")]
         lines.append("  }")
-    lines += [f'  "{a}" -> "{b}" [penwidth={0.6 + min(count, 12) / 6:.1f}];' for (a, b), count in sorted(found.items())]
+    lines += [f'  "{a}" -> "{b}";' for a, b in sorted(set(found) - light)]
     return "\n".join(lines + ["}", ""])
 
 
