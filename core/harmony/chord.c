@@ -1,13 +1,14 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/harmony/chord.h"
 
+#include <assert.h>
 #include <string.h>
 
 static const struct {
   const char *name;
   uint8_t     semitones, steps; /* above the root */
   RlFunction  function;
-} degrees[RL_DEGREES] = {
+} degrees[] = {
   [RL_DEGREE_ROOT]          = {"R", 0, 0, RL_FUNCTION_ROOT},
   [RL_DEGREE_FLAT_9]        = {"b9", 1, 1, RL_FUNCTION_OTHER},
   [RL_DEGREE_9]             = {"9", 2, 1, RL_FUNCTION_OTHER},
@@ -29,6 +30,8 @@ static const struct {
   [RL_DEGREE_7]             = {"7", 11, 6, RL_FUNCTION_SEVENTH},
 };
 
+_Static_assert(sizeof(degrees) / sizeof(degrees[0]) == RL_DEGREES, "a row for every degree");
+
 static const RlDegree plain_degrees[12] = {
   RL_DEGREE_ROOT,    RL_DEGREE_FLAT_9, RL_DEGREE_9,        RL_DEGREE_FLAT_3,
   RL_DEGREE_3,       RL_DEGREE_11,     RL_DEGREE_SHARP_11, RL_DEGREE_5,
@@ -38,24 +41,28 @@ static const RlDegree plain_degrees[12] = {
 const char *
 rl_degree_name(const RlDegree degree)
 {
+  assert(degree < RL_DEGREES);
   return degrees[degree].name;
 }
 
 int
 rl_degree_semitones(const RlDegree degree)
 {
+  assert(degree < RL_DEGREES);
   return degrees[degree].semitones;
 }
 
 RlSpelling
 rl_degree_spelling(const RlDegree degree, const RlSpelling root)
 {
+  assert(degree < RL_DEGREES);
   return rl_spelling_above(root, degrees[degree].steps, degrees[degree].semitones);
 }
 
 RlFunction
 rl_degree_function(const RlDegree degree)
 {
+  assert(degree < RL_DEGREES);
   return degrees[degree].function;
 }
 
@@ -97,8 +104,8 @@ const RlClassSet rl_scale_blues         = BLUES;
 #define R    RL_DEGREE_ROOT
 #define D(n) RL_DEGREE_##n
 
-/* Tones as the lead-sheet trade counts them; checked against an outside chord dictionary in
-   tests/core. In a name the first of its kind below wins ties, so order is free. */
+/* Tones as lead sheets count them; tests/core/harmony/tonal checks them against an outside chord
+   dictionary. A chord keeps the index, never the text: the order is free. */
 static const RlQuality qualities[] = {
   {"", 3, {R, D(3), D(5)}, IONIAN},
   {"m", 3, {R, D(FLAT_3), D(5)}, DORIAN},
@@ -136,7 +143,9 @@ static const RlQuality qualities[] = {
 
 enum { QUALITIES = sizeof(qualities) / sizeof(qualities[0]) };
 
-/* Other written names. `-` stands for m in front of a number too. */
+_Static_assert((int)QUALITIES < (int)RL_QUALITY_NONE, "an index is stored in a byte");
+
+/* Other ways to write them. `-` stands for m in front of a number too. */
 static const struct {
   const char *written, *name;
 } aliases[] = {
@@ -155,6 +164,7 @@ rl_qualities(void)
 const RlQuality *
 rl_quality(const int index)
 {
+  assert(index >= 0 && index < QUALITIES);
   return &qualities[index];
 }
 
@@ -192,7 +202,7 @@ rl_quality_find(const RlSlice text)
   return quality_named(text);
 }
 
-/* Longest first where one begins another, so that the first match is the right one. */
+/* A numeral stands before those it begins with, so that the first match is the longest. */
 static const struct {
   const char *numeral[2]; /* upper and lower case */
   int8_t      step;
@@ -240,8 +250,8 @@ root_read(const RlSlice text, RlWritten *const written, bool *const lower)
   return degree_read(text, written, lower);
 }
 
-/* Music signs to ASCII, so that the tables below have one spelling each. False if it is too
-   long to be a chord. */
+/* Writes music signs as ASCII, which the tables are in. False if the text is too long to be a
+   chord. */
 static bool
 ascii_signs(const RlSlice text, RlText *const out)
 {
@@ -257,8 +267,8 @@ ascii_signs(const RlSlice text, RlText *const out)
   return true;
 }
 
-/* A lower-case numeral says minor unless the quality says so itself. `maj` after it is the
-   minor chord with a major seventh. */
+/* The quality written behind a root. A lower-case numeral adds an m unless the quality is minor or
+   diminished by itself; `maj` behind it is the minor chord with a major seventh. */
 static int
 quality_after(const RlSlice text, const bool lower)
 {
@@ -319,7 +329,7 @@ rl_chord_read(const RlSlice text, RlChord *const chord)
   return RL_CHORD_OK;
 }
 
-/* For letters too far from the key to keep their own step: doubles collapse here too. */
+/* Degrees for letters whose own step would need a double sign in this key. */
 static const RlWritten plain_roots[12] = {
   {false, 0, 0}, {false, 1, -1}, {false, 1, 0},  {false, 2, -1}, {false, 2, 0},  {false, 3, 0},
   {false, 3, 1}, {false, 4, 0},  {false, 5, -1}, {false, 5, 0},  {false, 6, -1}, {false, 6, 0},

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: ISC */
-/* Chords: what is written (a letter or a degree with a quality), what it sounds in a key, its
-   tones, its scale and its names. Constant tables; real-time safe, any thread. */
+/* Chords: as written (a letter or a degree with a quality), as they sound in a key, their tones,
+   scales and names. CHORDS.md is the reference. Constant tables; real-time safe, any thread. */
 #ifndef RL_CORE_HARMONY_CHORD_H
 #define RL_CORE_HARMONY_CHORD_H
 
 #include "core/harmony/pitch.h"
 
-/** A note against a root, with the name a chord gives it. In the order of RL_DEGREES' table. */
+/** A note against a root, by the name a chord gives it. */
 typedef enum {
   RL_DEGREE_ROOT, /**< R, 0 semitones */
   RL_DEGREE_FLAT_9,
@@ -30,13 +30,13 @@ typedef enum {
   RL_DEGREES
 } RlDegree;
 
-/** What a tone does in its chord. */
+/** The function of a tone in its chord. */
 typedef enum {
   RL_FUNCTION_ROOT,
   RL_FUNCTION_THIRD, /**< the third, or the 2 or 4 that a sus chord has in its place */
   RL_FUNCTION_FIFTH,
   RL_FUNCTION_SEVENTH,
-  RL_FUNCTION_OTHER /**< 6, 9, 11, 13 and their kin */
+  RL_FUNCTION_OTHER /**< 6, 9, 11, 13, altered or not */
 } RlFunction;
 
 /** `R`, `b9`, `9`, `b3`, … in ASCII. */
@@ -45,13 +45,15 @@ const char *rl_degree_name(RlDegree degree);
 /** 0..11 above the root. */
 int rl_degree_semitones(RlDegree degree);
 
-/** The note it is above a root: the flat seventh of G is F. Doubles collapse. */
+/** The name of the degree above a root: the flat seventh of G is F. Double signs as in
+    rl_spelling_above(). */
 RlSpelling rl_degree_spelling(RlDegree degree, RlSpelling root);
 
-/** What the degree does where it is a chord tone. */
+/** The function of the degree where it is a chord tone. */
 RlFunction rl_degree_function(RlDegree degree);
 
-/** The name of a note that is no tone of the chord: R b9 9 b3 3 11 #11 5 b13 13 b7 7. */
+/** The degree of a note that is no tone of the chord, any number of semitones above the root: R b9
+   9 b3 3 11 #11 5 b13 13 b7 7. */
 RlDegree rl_degree_plain(int semitones);
 
 /** A set of pitch classes: bit n is n semitones above whatever the set is measured from. */
@@ -60,8 +62,7 @@ typedef uint16_t RlClassSet;
 /** Is the pitch class (any number of semitones) in the set? */
 bool rl_class_set_has(RlClassSet set, int semitones);
 
-/** Scales against their own root. Sources: common practice in jazz and blues teaching, no source.
- */
+/** Scales against their own root (common practice in jazz and blues teaching, no source). */
 extern const RlClassSet rl_scale_major, rl_scale_natural_minor, rl_scale_blues;
 
 enum {
@@ -79,11 +80,13 @@ typedef struct {
 
 enum { RL_QUALITY_NONE = 255 /**< N.C., no chord */ };
 
-/** How many qualities there are, and the one of an index below that. */
-int              rl_qualities(void);
+/** How many qualities there are. */
+int rl_qualities(void);
+
+/** The quality of an index from 0, below rl_qualities(). */
 const RlQuality *rl_quality(int index);
 
-/** The tone of a quality that many semitones (any number) above its root; RL_DEGREES if there is
+/** The tone that lies so many semitones (any number) above a quality's root; RL_DEGREES if there is
     none. */
 RlDegree rl_quality_tone(int index, int semitones);
 
@@ -112,7 +115,8 @@ typedef enum {
   RL_CHORD_NO_BASS     /**< what follows the slash is no note */
 } RlChordStatus;
 
-/** Reads a chord symbol (`F#m7`, `bVII7`, `ii7`, `C/E`, `N.C.`): all of `text`. */
+/** Reads a chord symbol (`F#m7`, `bVII7`, `ii7`, `C/E`, `N.C.`): all of `text`. Unless it returns
+    RL_CHORD_OK, `chord` means nothing. */
 RlChordStatus rl_chord_read(RlSlice text, RlChord *chord);
 
 /** The same chord with its letters turned into degrees of `written`, so that it moves with the key.

@@ -1,11 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/harmony/harp.h"
 
+#include <assert.h>
+
 static const struct {
   const char *name;
   uint8_t     bend;
   bool        draws, over;
-} techniques[RL_TECHNIQUES] = {
+} techniques[] = {
   [RL_BLOW] = {"blow", 0, false, false},        [RL_DRAW] = {"draw", 0, true, false},
   [RL_BLOW_1] = {"blow1", 1, false, false},     [RL_BLOW_2] = {"blow2", 2, false, false},
   [RL_BLOW_3] = {"blow3", 3, false, false},     [RL_DRAW_1] = {"draw1", 1, true, false},
@@ -13,13 +15,18 @@ static const struct {
   [RL_OVERBLOW] = {"overblow", 0, false, true}, [RL_OVERDRAW] = {"overdraw", 0, true, true},
 };
 
+_Static_assert(sizeof(techniques) / sizeof(techniques[0]) == RL_TECHNIQUES,
+               "a row for every technique");
+_Static_assert(RL_BLOW_3 == RL_BLOW_1 + 2 && RL_DRAW_3 == RL_DRAW_1 + 2,
+               "hole_fill() counts up from the first bend");
+
 /* Semitones above hole 1 blow. */
 typedef struct {
   const char *name;
   int8_t      blow[RL_HOLES], draw[RL_HOLES];
 } Layout;
 
-static const Layout layouts[RL_TUNINGS] = {
+static const Layout layouts[] = {
   [RL_RICHTER]           = {"Richter",
                             {0, 4, 7, 12, 16, 19, 24, 28, 31, 36},
                             {2, 7, 11, 14, 17, 21, 23, 26, 29, 33}},
@@ -40,27 +47,33 @@ static const Layout layouts[RL_TUNINGS] = {
                             {2, 5, 9, 11, 14, 17, 21, 23, 26, 29}},
 };
 
+_Static_assert(sizeof(layouts) / sizeof(layouts[0]) == RL_TUNINGS, "a row for every tuning");
+
 const char *
 rl_technique_name(const RlTechnique technique)
 {
+  assert(technique < RL_TECHNIQUES);
   return techniques[technique].name;
 }
 
 int
 rl_technique_bend(const RlTechnique technique)
 {
+  assert(technique < RL_TECHNIQUES);
   return techniques[technique].bend;
 }
 
 bool
 rl_technique_draws(const RlTechnique technique)
 {
+  assert(technique < RL_TECHNIQUES);
   return techniques[technique].draws;
 }
 
 const char *
 rl_tuning_name(const RlTuning tuning)
 {
+  assert(tuning < RL_TUNINGS);
   return layouts[tuning].name;
 }
 
@@ -86,6 +99,7 @@ hole_fill(uint8_t note[RL_TECHNIQUES], const int blow, const int draw)
 RlHarp
 rl_harp_make(const RlHarpChoice choice)
 {
+  assert(choice.tuning < RL_TUNINGS && choice.key < 12);
   RlHarp              harp   = {0};
   const Layout *const layout = &layouts[choice.tuning];
   const int           base   = MIDI_G3 + rl_pitch_class(choice.key - CLASS_G) + 12 * choice.range;
@@ -98,6 +112,7 @@ rl_harp_make(const RlHarpChoice choice)
 bool
 rl_player_can(const RlPlayer player, const RlTechnique technique)
 {
+  assert(technique < RL_TECHNIQUES);
   const int deepest = techniques[technique].draws ? player.draw_bends : player.blow_bends;
   return techniques[technique].over ? player.overblows : techniques[technique].bend <= deepest;
 }
@@ -111,6 +126,7 @@ rl_harp_position(const int harp_key, const int song_key)
 void
 rl_tab_write(const int hole, const RlTechnique technique, RlText *const text)
 {
+  assert(hole >= 1 && hole <= RL_HOLES && technique < RL_TECHNIQUES);
   rl_text_add(text, techniques[technique].draws ? "-" : "");
   rl_text_add_int(text, hole);
   for (int i = 0; i < techniques[technique].bend; ++i) {

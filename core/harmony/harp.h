@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The harmonica: every note each hole can sound, and how. Ten holes, one blow and one draw reed
-   in each. No state; real-time safe, any thread. */
+/* The harmonica: every note that each hole can sound, and by which technique. Ten holes, one blow
+   and one draw reed in each. HARPS.md is the reference. Pure; real-time safe, any thread. */
 #ifndef RL_CORE_HARMONY_HARP_H
 #define RL_CORE_HARMONY_HARP_H
 
@@ -8,7 +8,7 @@
 
 enum { RL_HOLES = 10 };
 
-/** How a note is made. */
+/** How a note is made. A bend is a semitone deeper than the one before it here. */
 typedef enum {
   RL_BLOW,
   RL_DRAW,
@@ -23,7 +23,7 @@ typedef enum {
   RL_TECHNIQUES
 } RlTechnique;
 
-/** How the reeds are tuned, in the order of the `tuning` port. */
+/** How the reeds are tuned, in the order of the port `tuning`. */
 typedef enum {
   RL_RICHTER,
   RL_RAISED_THIRD_BLOW,
@@ -34,7 +34,7 @@ typedef enum {
   RL_TUNINGS
 } RlTuning;
 
-/** Which harp is in the hand. */
+/** Which harp is played. */
 typedef struct {
   uint8_t  key;   /**< 0..11, C = 0: the note of hole 1 blow */
   int8_t   range; /**< -1 low, 0 standard, 1 high: octaves */
@@ -53,13 +53,13 @@ typedef struct {
   uint8_t note[RL_HOLES][RL_TECHNIQUES];
 } RlHarp;
 
-/** `blow`, `draw2`, `overblow`: the words of the contract. */
+/** `blow`, `draw2`, `overblow`: the names that OSC sends (HARPS.md). */
 const char *rl_technique_name(RlTechnique technique);
 
 /** Semitones a technique bends down: 0 to 3. */
 int rl_technique_bend(RlTechnique technique);
 
-/** Is the breath drawn in? */
+/** Is it a draw note? */
 bool rl_technique_draws(RlTechnique technique);
 
 /** `Richter`, `raised third blow`, … */
@@ -73,7 +73,7 @@ const char *rl_tuning_name(RlTuning tuning);
     common practice). */
 RlHarp rl_harp_make(RlHarpChoice choice);
 
-/** Can this player make a note this way? */
+/** Can this player use the technique? */
 bool rl_player_can(RlPlayer player, RlTechnique technique);
 
 /** The position 1..12 in which a harp plays a key: fifths up from the harp's own key. */

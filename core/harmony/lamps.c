@@ -1,16 +1,20 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/harmony/lamps.h"
 
+#include <assert.h>
+
 static const struct {
   const char *name;
   float       brightness;
-} roles[RL_ROLES] = {
+} roles[] = {
   [RL_ROLE_OFF] = {"off", 0.0F},         [RL_ROLE_REACH] = {"reach", 0.0F},
   [RL_ROLE_PASS] = {"pass", 0.2F},       [RL_ROLE_SAFE] = {"safe", 0.5F},
   [RL_ROLE_BLUE] = {"blue", 0.6F},       [RL_ROLE_CHORD] = {"chord", 0.7F},
   [RL_ROLE_FIFTH] = {"fifth", 0.7F},     [RL_ROLE_ROOT] = {"root", 0.9F},
   [RL_ROLE_SEVENTH] = {"seventh", 1.0F}, [RL_ROLE_THIRD] = {"third", 1.0F},
 };
+
+_Static_assert(sizeof(roles) / sizeof(roles[0]) == RL_ROLES, "a row for every role");
 
 static const float rubbing_brightness = 0.3F;
 
@@ -20,26 +24,31 @@ static const RlRole role_of_function[] = {
   [RL_FUNCTION_OTHER] = RL_ROLE_CHORD,
 };
 
-/* Flat 3, flat 5, flat 7 of the key; in minor the other two belong to the key itself. */
+_Static_assert(sizeof(role_of_function) / sizeof(role_of_function[0]) == RL_FUNCTION_OTHER + 1,
+               "a row for every function");
+
+/* Flat 3, flat 5, flat 7 of the key; in minor the flat 3 and flat 7 belong to the scale. */
 enum { BLUE_IN_MAJOR = 1U << 3 | 1U << 6 | 1U << 10, BLUE_IN_MINOR = 1U << 6 };
 
 const char *
 rl_role_name(const RlRole role)
 {
+  assert(role < RL_ROLES);
   return roles[role].name;
 }
 
-/* Would a held note a semitone above one of the chord's pillars, or a semitone below its major
-   seventh, rub? */
+/* Does a held note rub: a semitone above the chord's root, third, fifth or seventh, or a semitone
+   below its major seventh? */
 static bool
 rubs(const RlHarmony *const now, const int semitones)
 {
-  const RlDegree below  = rl_quality_tone(now->quality, semitones - 1);
-  const bool     pillar = below != RL_DEGREES && rl_degree_function(below) != RL_FUNCTION_OTHER;
-  return pillar || rl_quality_tone(now->quality, semitones + 1) == RL_DEGREE_7;
+  const RlDegree below = rl_quality_tone(now->quality, semitones - 1);
+  const bool     above = below != RL_DEGREES && rl_degree_function(below) != RL_FUNCTION_OTHER;
+  return above || rl_quality_tone(now->quality, semitones + 1) == RL_DEGREE_7;
 }
 
-/* In the chord's scale, away from its tones, and not the third that a sus chord holds back. */
+/* In the chord's scale, not a semitone above a tone of the chord, and not the third that a sus
+   chord holds back. */
 static bool
 safe(const RlHarmony *const now, const int semitones)
 {

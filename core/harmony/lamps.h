@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: ISC */
-/* The lamps: what every note of the harp is worth over a chord. Pure; real-time safe, any thread.
- */
+/* The lamps: what every note of the harp is worth over a chord. LAMPS.md is the reference. Pure;
+   real-time safe, any thread. */
 #ifndef RL_CORE_HARMONY_LAMPS_H
 #define RL_CORE_HARMONY_LAMPS_H
 
 #include "core/harmony/chord.h"
 #include "core/harmony/harp.h"
 
-/** What a note is good for now, dullest first. */
+/** The role of a note now, dullest first. */
 typedef enum {
   RL_ROLE_OFF,
   RL_ROLE_REACH, /**< the player cannot reach it */
@@ -22,10 +22,10 @@ typedef enum {
   RL_ROLES
 } RlRole;
 
-/** `third`, `blue`, …: the words of the contract. */
+/** `third`, `blue`, …: the names that OSC sends (LAMPS.md). */
 const char *rl_role_name(RlRole role);
 
-/** What a pitch class is worth over a chord, whoever plays it. */
+/** What a pitch class is worth over a chord, whether or not a player can reach it. */
 typedef struct {
   RlRole   role;
   RlDegree degree;     /**< against the chord's root; against the key with N.C. */
@@ -33,9 +33,9 @@ typedef struct {
   bool     blue;       /**< a blue note of the key, whatever its role */
 } RlWorth;
 
-/** The worth of pitch class `note` (any number of semitones above C) over `now` in `key`. The
-    rule, its order and its numbers stand in the README (common practice in jazz and blues
-    teaching, no source). */
+/** The worth of pitch class `note` (any number of semitones above C) over `now` in `key`. LAMPS.md
+    has the rule, its order and its numbers (common practice in jazz and blues teaching, no
+    source). */
 RlWorth rl_worth_of(int note, const RlHarmony *now, RlKey key);
 
 /** One lamp; `note` 0 where the harp has no such note, and then the rest means nothing. */

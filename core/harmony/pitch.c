@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/harmony/pitch.h"
 
+#include <assert.h>
 #include <math.h>
 
 static const int8_t natural_class[7] = {0, 2, 4, 5, 7, 9, 11};
@@ -23,12 +24,13 @@ rl_pitch_class(const int semitones)
 int
 rl_spelling_class(const RlSpelling spelling)
 {
+  assert(spelling.letter >= 0 && spelling.letter < 7);
   return rl_pitch_class(natural_class[spelling.letter] + spelling.alter);
 }
 
-/* The white key of that pitch class as a letter, or -1. */
+/* The natural note of that pitch class as a letter, or -1. */
 static int8_t
-white_letter(const int pitch_class)
+natural_letter(const int pitch_class)
 {
   for (int8_t letter = 0; letter < 7; ++letter) {
     if (natural_class[letter] == pitch_class) {
@@ -38,12 +40,13 @@ white_letter(const int pitch_class)
   return -1;
 }
 
-/* A name without double signs: the white key, or the black one leaning the way it was meant. */
+/* A name without double signs: a natural note, else a sharp or flat one by the sign of `lean`. */
 static RlSpelling
 plain(const int pitch_class, const int8_t lean)
 {
-  const int8_t white = white_letter(pitch_class);
-  return white >= 0 ? (RlSpelling){white, 0} : (RlSpelling){white_letter(pitch_class - lean), lean};
+  const int8_t natural = natural_letter(pitch_class);
+  return natural >= 0 ? (RlSpelling){natural, 0}
+                      : (RlSpelling){natural_letter(pitch_class - lean), lean};
 }
 
 RlSpelling
@@ -81,6 +84,7 @@ rl_spelling_read(const RlSlice text, RlSpelling *const spelling)
 void
 rl_spelling_write(const RlSpelling spelling, RlText *const text)
 {
+  assert(spelling.letter >= 0 && spelling.letter < 7);
   const char name[2] = {"CDEFGAB"[spelling.letter], '\0'};
   rl_text_add(text, name);
   rl_text_add(text, spelling.alter < 0 ? "b" : spelling.alter > 0 ? "#" : "");
