@@ -1,17 +1,20 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/capture/division.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stddef.h>
 
-enum { PLAIN = 1, DOTTED = 2 }; /* beats */
+enum { PLAIN = 1, DOTTED = 2 }; /* sets of beats */
 
+/* Indexed by the set of parts that notes begin on: bit 0 is the beginning of the beat. */
 static const double eighth_patterns[4]     = {0, 0, 0.3, 0};
 static const double triplet_patterns[8]    = {0, 1, 2.5, 1, 2.5, 1.5, 0.7, 0};
 static const double sixteenth_patterns[16] = {0,   1,   3, 1.5, 1,   1, 2,   0.3,
                                               1.5, 0.5, 3, 1.5, 0.7, 0, 0.7, 0};
 
-const RlDivision rl_divisions[RL_DIVISIONS] = {
+/* Parts, beats, swings, cost, cost in swing, patterns. */
+const RlDivision rl_divisions[] = {
   {1, PLAIN | DOTTED, false, 0, 0, NULL},
   {2, PLAIN, true, 0.2, 0.2, eighth_patterns},
   {3, PLAIN | DOTTED, false, 1.2, 1.2, triplet_patterns},
@@ -21,31 +24,42 @@ const RlDivision rl_divisions[RL_DIVISIONS] = {
   {12, PLAIN | DOTTED, false, 8, 8, NULL},
 };
 
-static const double swung_pair = 2; /* where eighths swing, a triplet without its middle is those */
-static const double two_beats  = 6; /* less: a triplet's third, then the middle of the next */
-static const double dotted_thirds   = 1.1; /* a dotted beat falls into three */
-static const double dotted_sixths   = 2.5; /* and then into six */
-static const double dotted_quarters = -0.5;
-static const double lonely          = 1.5; /* a fine division for the sake of one note */
-static const double quick_ms        = 110; /* shorter places are played less and less: */
-static const double quick_step_ms   = 20;  /* 1 for every so many */
-static const double same_again      = 0.5; /* after a beat divided the same way */
+_Static_assert(sizeof(rl_divisions) / sizeof(rl_divisions[0]) == RL_DIVISIONS, "one row each");
 
+/* Where notes swing, a triplet without its middle is rather a pair of swung eighths. */
+static const double swung_pair = 2;
+
+/* Gains: a triplet over two beats (see rl_division_after()), and divisions of a dotted beat. Four
+   in a dotted beat are rarer. */
+static const double two_beats       = 6;
+static const double dotted_thirds   = 1.1;
+static const double dotted_sixths   = 2.5;
+static const double dotted_quarters = -0.5;
+static const double same_again      = 0.5; /* the beat before is divided the same way */
+
+/* A fine division costs this for each note fewer than two on the places that only it has. */
+static const double lonely = 1.5;
+
+/* A part of a beat shorter than quick_ms costs 1 for every quick_step_ms less. */
+static const double quick_ms      = 110;
+static const double quick_step_ms = 20;
+
+/* Sixteenths stand twice in the table: with swing for plain beats, and even ones, which in straight
+   time would be the same. */
 bool
 rl_division_may(const RlDivision *const d, const bool dotted, const bool swung)
 {
   return (d->beats & (dotted ? DOTTED : PLAIN)) && (dotted || swung || d->swings || d->parts != 4);
 }
 
-/* Where a place lies in its beat; `parts` of them is the end of it. */
 double
 rl_division_at(const RlDivision *const d, const double swing, const int part)
 {
+  assert(part >= 0 && part <= d->parts && swing > 0 && swing < 1);
   const double at = (double)part / d->parts;
   return !d->swings ? at : at < 0.5 ? 2 * swing * at : swing + (2 * at - 1) * (1 - swing);
 }
 
-/* The place nearest to `time`. */
 int
 rl_division_near(const RlDivision *const d, const double swing, const double time)
 {
@@ -104,11 +118,13 @@ rl_division_cost(const RlDivision *const d, const unsigned set, const bool dotte
   return pattern_cost(d, dotted, swung, set) + own_cost(d, dotted, swung, ms);
 }
 
-/* Of a triplet over two beats the first note may have come early, before its beat. */
+/* Three notes over two beats begin on parts 0 and 2 of the first triplet and 1 of the second. The
+   first may have come early, so that it counts for the beat before: bit 0 is not asked for. */
 double
 rl_division_after(const int before, const unsigned set_before, const int after, const unsigned set,
                   const bool dotted)
 {
+  assert(before >= 0 && before < RL_DIVISIONS && after >= 0 && after < RL_DIVISIONS);
   const bool     same = before == after && after > 1;
   const unsigned was  = set_before & ~1U;
   const bool     over =

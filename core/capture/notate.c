@@ -1,12 +1,16 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/capture/notate.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
+_Static_assert((int)RL_TAKE_NOTES_MAX <= (int)RL_QUANTISE_NOTES_MAX, "a whole take is quantised");
+_Static_assert((int)RL_TAKE_NOTES_MAX <= (int)RL_PHRASE_NOTES_MAX, "and fits into a phrase");
+
 static const double slack      = 1.0 / RL_TICKS; /* quarters */
-static const int    few        = 8;              /* notes: too few to say how late somebody plays */
-static const int    scoop_most = 3;              /* semitones from a crushed note up to the next */
+static const int    few        = 8; /* with fewer notes nothing is said of being late */
+static const int    scoop_most = 3; /* semitones from a crushed note up to the next */
 
 /* ---- beats ---- */
 
@@ -16,8 +20,8 @@ place_at(const RlForm *const form, const double quarters)
   return rl_form_locate(form, RL_AXIS_QUARTERS, quarters, slack);
 }
 
-/* Beats to count by: quarters, or what is shorter in meters of eighths and less; dotted ones where
-   the bar falls into threes. */
+/* The beat to count by: a dotted note in compound meters; else a quarter, or the meter's own note
+   value where that is shorter. */
 static RlGridBeat
 beat_in(const RlPlace *const place)
 {
@@ -34,7 +38,7 @@ bar_quarters(const RlPlace *const place)
   return place->beats * 4.0 / place->unit;
 }
 
-/* The head of the bar that `quarters` lies in. */
+/* The first beat of the bar that `quarters` lies in, in quarters. */
 static double
 bar_head(const RlForm *const form, const double quarters, RlPlace *const place)
 {
@@ -48,8 +52,8 @@ whole_ticks(const double quarters)
   return round(quarters * RL_TICKS) / RL_TICKS;
 }
 
-/* Beats from the bar before `from` to the end of the bar behind `to`; as many as there is room for.
- */
+/* Beats from the bar before `from` to the end of the bar behind `to`, at most
+   RL_QUANTISE_BEATS_MAX. Returns how many. */
 static int
 beats_fill(const RlForm *const form, const double from, const double to, RlGridBeat *const beat)
 {
@@ -73,8 +77,8 @@ beats_fill(const RlForm *const form, const double from, const double to, RlGridB
 
 /* ---- onto the beats ---- */
 
-/* Is it no note of its own but how the next begins: short before it, from below, let go early, and
- * no part of a run? */
+/* Is note `i` crushed against the next one: shortly before it, from below, ended early, and not
+   part of a run? */
 static bool
 crushes(const RlTake *const take, const int i, const double tempo)
 {
@@ -92,11 +96,12 @@ crushes(const RlTake *const take, const int i, const double tempo)
          held >= 2.2 * apart && n->ends <= next->at + held / 2;
 }
 
-/* The take's notes up to `to`, by beginning, as far along as if `before` quarters had not been. A
-   crushed note and the next are one, which begins between the two. */
+/* The take's notes that begin before `to`, with `before` quarters subtracted from their times. A
+   crushed note and the next become one note, which begins halfway between them. Returns how many.
+ */
 static int
 notes_fill(const RlTake *const take, const double before, const double to, const double tempo,
-           RlNotateWorkspace *const room, uint16_t *const scoops)
+           RlNotateWorkspace *const workspace, uint16_t *const scoops)
 {
   int     n     = 0;
   double  early = 0;
@@ -109,9 +114,9 @@ notes_fill(const RlTake *const take, const double before, const double to, const
       ++*scoops;
       continue;
     }
-    room->from[n]         = (uint16_t)i;
-    room->articulation[n] = (uint8_t)(note->articulation | scoop);
-    room->note[n++] =
+    workspace->from[n]         = (uint16_t)i;
+    workspace->articulation[n] = (uint8_t)(note->articulation | scoop);
+    workspace->note[n++] =
       (RlGridNote){.at = note->at - early - before, .ends = fmin(note->ends - before, to)};
     early = 0;
     scoop = 0;
@@ -120,14 +125,14 @@ notes_fill(const RlTake *const take, const double before, const double to, const
 }
 
 static int32_t
-ticks_of(const RlNotateWorkspace *const room, const int beats, const RlGridPlace p)
+ticks_of(const RlNotateWorkspace *const workspace, const int beats, const RlGridPlace p)
 {
-  const RlGridBeat *const b  = &room->beat[p.beat < beats ? p.beat : beats - 1];
+  const RlGridBeat *const b  = &workspace->beat[p.beat < beats ? p.beat : beats - 1];
   const double            in = p.beat < beats ? (double)p.part / p.parts : 1;
   return (int32_t)lround((b->at + in * b->length) * RL_TICKS);
 }
 
-/* ---- what a bar says ---- */
+/* ---- chords ---- */
 
 static RlChord
 letter_chord(const RlSpelling root, const uint8_t quality)
@@ -135,21 +140,22 @@ letter_chord(const RlSpelling root, const uint8_t quality)
   return (RlChord){.quality = quality, .root = {true, root.letter, root.alter}};
 }
 
-/* The chords under the notes, each from where it comes; before there is one, the tonic's triad. */
+/* The chords under the notes, each from the beat it begins on; before the first, the triad on the
+   tonic. */
 static void
 chords_fill(RlPhrase *const p, const RlForm *const form, const RlKey key,
-            const RlNotateWorkspace *const room, const int beats, const int32_t bar)
+            const RlNotateWorkspace *const workspace, const int beats, const int32_t bar)
 {
   const RlSlice triad = rl_slice(key.minor ? "m" : "");
   p->chords           = 0;
   for (int b = 0; b < beats; ++b) {
-    const int32_t   at    = (int32_t)lround(room->beat[b].at * RL_TICKS);
-    const RlPlace   place = place_at(form, room->beat[b].at);
+    const int32_t   at    = (int32_t)lround(workspace->beat[b].at * RL_TICKS);
+    const RlPlace   place = place_at(form, workspace->beat[b].at);
     const RlHarmony h     = rl_form_harmony(form, &place, key);
     const RlChord   chord = h.sounding ? letter_chord(h.root, h.quality)
                                        : letter_chord(key.tonic, (uint8_t)rl_quality_find(triad));
     const bool      before =
-      at - bar <= -p->pickup; /* of several before the first note the last one holds */
+      at - bar <= -p->pickup; /* of several before the first note the last one counts */
     if (at - bar >= p->lasts) {
       return;
     }
@@ -179,26 +185,27 @@ typedef struct {
   const RlTake      *take;
   const RlForm      *form;
   RlKey              key;
-  RlNotateWorkspace *room;
+  RlNotateWorkspace *workspace;
   int                notes, beats;
   int32_t            bar; /* ticks of the head of the phrase's bar */
   RlNotated         *out;
 } Writing;
 
-/* A crushed note is how the next one begins. */
+/* A note that the quantiser found crushed is a scoop of the next one, if it lies little below it.
+ */
 static void
-crush(const Writing *const w, const int i, uint8_t *const how)
+crushed_count(const Writing *const w, const int i, uint8_t *const how)
 {
-  const int next   = i + 1 < w->notes ? w->take->note[w->room->from[i + 1]].pitch -
-                                        w->take->note[w->room->from[i]].pitch
+  const int next   = i + 1 < w->notes ? w->take->note[w->workspace->from[i + 1]].pitch -
+                                        w->take->note[w->workspace->from[i]].pitch
                                       : 0;
   *how             = next > 0 && next <= scoop_most ? RL_ARTICULATION_SCOOP : 0;
   w->out->scoops   = (uint16_t)(w->out->scoops + (*how != 0));
   w->out->left_out = (uint16_t)(w->out->left_out + (*how == 0));
 }
 
-/* Puts a note in order; of notes at once the lowest comes first, of equal ones and of more than
-   three the lowest goes. */
+/* Inserts a note; of notes at once the lowest comes first. Of two at the same pitch one is left
+   out, of more than three the lowest. */
 static void
 note_put(const Writing *const w, const RlPhraseNote note, const int pitch, int *const pitches)
 {
@@ -217,7 +224,7 @@ note_put(const Writing *const w, const RlPhraseNote note, const int pitch, int *
     ++w->out->left_out;
     return;
   }
-  if (full) { /* the lowest makes room */
+  if (full) { /* the lowest is left out */
     ++w->out->left_out;
     --at;
     memmove(&p->note[first], &p->note[first + 1], (size_t)(at - first) * sizeof(note));
@@ -239,16 +246,16 @@ notes_put(const Writing *const w)
   uint8_t         scoop = 0;
   p->notes              = 0;
   for (int i = 0; i < w->notes; ++i) {
-    const RlGridNote *const n  = &w->room->note[i];
-    const RlTakeNote *const t  = &w->take->note[w->room->from[i]];
-    const int32_t           at = ticks_of(w->room, w->beats, n->on) - w->bar;
+    const RlGridNote *const n  = &w->workspace->note[i];
+    const RlTakeNote *const t  = &w->take->note[w->workspace->from[i]];
+    const int32_t           at = ticks_of(w->workspace, w->beats, n->on) - w->bar;
     if (n->crushed) {
-      crush(w, i, &scoop);
+      crushed_count(w, i, &scoop);
       continue;
     }
-    const RlPhraseNote note = {.at           = at,
-                               .lasts        = ticks_of(w->room, w->beats, n->off) - w->bar - at,
-                               .articulation = (uint8_t)(w->room->articulation[i] | scoop)};
+    const RlPhraseNote note = {.at    = at,
+                               .lasts = ticks_of(w->workspace, w->beats, n->off) - w->bar - at,
+                               .articulation = (uint8_t)(w->workspace->articulation[i] | scoop)};
     note_put(w, note, t->pitch, pitches);
     scoop = 0;
   }
@@ -260,7 +267,7 @@ notes_put(const Writing *const w)
   }
 }
 
-/* ---- its bar ---- */
+/* ---- the phrase's bar ---- */
 
 static int32_t
 head_ticks(const RlForm *const form, const int32_t at, RlPlace *const place)
@@ -274,8 +281,8 @@ bar_ticks(const RlPlace *const place)
   return (int32_t)lround(bar_quarters(place) * RL_TICKS);
 }
 
-/* From the head of the bar at `head` to the first bar line at or behind `to`. Is it one meter all
-   the way? */
+/* The first bar line at or behind `to`, from the bar line at `head` on; and whether all bars
+   between have one meter. Ticks. */
 static int32_t
 bars_end(const RlForm *const form, int32_t head, const int32_t to, bool *const one_meter)
 {
@@ -290,9 +297,9 @@ bars_end(const RlForm *const form, int32_t head, const int32_t to, bool *const o
   return head;
 }
 
-/* The bar a phrase is said to be on: that of its first note, or the next where the first lies in
-   the second half and others follow behind the bar line. Meter, pickup and length: whole bars of
-   one meter; where the form changes it there is none, and nothing to tell a pickup by. */
+/* The bar the phrase stands on: that of its first note; or the next one, with a pickup, if the
+   first note lies in the second half of its bar and others follow behind the bar line. The phrase
+   lasts for whole bars. Where the form changes its meter in them, it has no meter and no pickup. */
 static void
 bars_tell(Writing *const w, const int32_t from, const int32_t last, const int32_t to,
           RlPlace *const own)
@@ -319,19 +326,20 @@ place_tell(RlNotated *const out, const RlPlace *const place)
   out->moved         = nowhere;
 }
 
-/* ---- all together ---- */
+/* ---- the whole ---- */
 
-/* The first note that has a place, and the end of them all, in ticks along the song. */
+/* Where the first and the last note with a place begin, and where all have ended, in ticks along
+   the song. False if none has a place. */
 static bool
 span_find(const Writing *const w, int32_t *const from, int32_t *const last, int32_t *const to)
 {
   bool any = false;
   *from = *last = *to = 0;
   for (int i = 0; i < w->notes; ++i) {
-    const RlGridNote *const n = &w->room->note[i];
+    const RlGridNote *const n = &w->workspace->note[i];
     if (!n->crushed) {
-      const int32_t on  = ticks_of(w->room, w->beats, n->on);
-      const int32_t off = ticks_of(w->room, w->beats, n->off);
+      const int32_t on  = ticks_of(w->workspace, w->beats, n->on);
+      const int32_t off = ticks_of(w->workspace, w->beats, n->off);
       *from             = any ? *from : on;
       *last             = on;
       *to               = any && *to > off ? *to : off;
@@ -341,7 +349,8 @@ span_find(const Writing *const w, int32_t *const from, int32_t *const last, int3
   return any;
 }
 
-/* Whole choruses before the take, in quarters: ticks are counted from there. */
+/* Whole choruses before the take, in quarters. Ticks are counted from there, so that they fit into
+   32 bits however long the song has been playing. */
 static double
 choruses_before(const RlForm *const form, const double at)
 {
@@ -351,22 +360,24 @@ choruses_before(const RlForm *const form, const double at)
 
 bool
 rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, const double tempo,
-          RlNotateWorkspace *const room, RlNotated *const out)
+          RlNotateWorkspace *const workspace, RlNotated *const out)
 {
-  Writing w = {take, form, key, room, 0, 0, 0, out};
+  Writing w = {take, form, key, workspace, 0, 0, 0, out};
   int32_t from, last, to;
   RlPlace own;
+  assert(tempo > 0);
   memset(out, 0, sizeof(*out));
   if (!take->notes) {
     return false;
   }
   const double before = choruses_before(form, take->note[0].at);
   w.beats = beats_fill(form, take->note[0].at - before, take->note[take->notes - 1].ends - before,
-                       room->beat);
-  const double end = room->beat[w.beats - 1].at + room->beat[w.beats - 1].length;
-  w.notes          = notes_fill(take, before, end, tempo, room, &out->scoops);
+                       workspace->beat);
+  const double end = workspace->beat[w.beats - 1].at + workspace->beat[w.beats - 1].length;
+  w.notes          = notes_fill(take, before, end, tempo, workspace, &out->scoops);
   out->left_out    = (uint16_t)(take->too_many + take->notes - w.notes - out->scoops);
-  rl_quantise(room->note, w.notes, room->beat, w.beats, tempo, &room->grid, &out->feel);
+  rl_quantise(workspace->note, w.notes, workspace->beat, w.beats, tempo, &workspace->grid,
+              &out->feel);
   if (!span_find(&w, &from, &last, &to)) {
     return false;
   }
@@ -376,7 +387,7 @@ rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, c
   out->phrase.key   = key;
   out->phrase.mode  = key.minor ? 5 : 0;
   out->phrase.tempo = tempo;
-  chords_fill(&out->phrase, form, key, room, w.beats, w.bar);
+  chords_fill(&out->phrase, form, key, workspace, w.beats, w.bar);
   notes_put(&w);
   return true;
 }

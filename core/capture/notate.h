@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* A take written down: quantised along the form, its chords the reference, pitch against them. No
-   heap, no state; not for the audio thread; any other thread. */
+/* A take transcribed: quantised along the form, into a phrase over the chords of the form. No heap,
+   no state; not for the audio thread (some tens of milliseconds for a long take); any other
+   thread. */
 #ifndef RL_CORE_CAPTURE_NOTATE_H
 #define RL_CORE_CAPTURE_NOTATE_H
 
@@ -9,7 +10,7 @@
 #include "core/chart/form.h"
 #include "core/phrase/phrase.h"
 
-/** Room to work in, from the caller: no need to clear it. About 190 KiB. */
+/** Scratch memory, from the caller; need not be cleared. About 90 KiB. */
 typedef struct {
   RlGridNote      note[RL_TAKE_NOTES_MAX];
   uint16_t        from[RL_TAKE_NOTES_MAX];         /**< index in the take */
@@ -24,19 +25,19 @@ typedef struct {
   int        bar;    /**< of the form, from 1, on which its first beat falls */
   int        chorus; /**< of that bar; 0 in the lead-in */
   RlGridFeel feel;
-  uint16_t   scoops; /**< crushed notes that became a scoop of the next */
-  uint16_t left_out; /**< other notes that have no place: a fourth one at once, crushed from above,
-                          after the room was full */
-  bool moved;        /**< played before the form begins: put on bar 1 */
+  uint16_t   scoops;   /**< crushed notes that became a scoop of the next note */
+  uint16_t   left_out; /**< other notes without a place: a fourth one at once, one crushed from
+                            above, one past the greatest number of notes or beats */
+  bool moved;          /**< played before the form begins: put on bar 1 */
 } RlNotated;
 
-/** Writes a take down that is over. `tempo`: quarters a minute, above 0. False if it holds no
- * notes. */
+/** Transcribes a take that has ended. `key`: in which the song sounds; `tempo`: quarters a minute,
+    above 0. phrase.notes + scoops + left_out is the number of notes played. False if the take holds
+    no notes. */
 bool rl_notate(const RlTake *take, const RlForm *form, RlKey key, double tempo,
-               RlNotateWorkspace *room, RlNotated *notated);
+               RlNotateWorkspace *workspace, RlNotated *notated);
 
-/** Appends what is worth saying of it: `14 notes, swing .62, 11 ms behind the beat; 1 left out: …`.
- */
+/** Appends what is worth saying of it: `14 notes, swung (.62), 11 ms behind the beat`. */
 void rl_notated_say(const RlNotated *notated, RlText *text);
 
 #endif

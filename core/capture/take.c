@@ -3,9 +3,11 @@
 
 #include "core/phrase/phrase.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
+/* MIDI 1.0: the upper half of a status byte, and numbers of controllers. */
 enum {
   NOTE_OFF      = 0x8,
   NOTE_ON       = 0x9,
@@ -19,17 +21,17 @@ enum {
   ALL_NOTES_OFF = 123
 };
 
-static const double range_plain = 2;
-static const double scoop       = 0.4;        /* semitones below where the note goes */
-static const double shortest    = 1.0 / 1024; /* quarters */
-static const double late_off    = 1.0 / 12;   /* quarters */
+static const double range_default = 2;   /* semitones */
+static const double scoop         = 0.4; /* semitones: a scoop begins so far below, at least */
+static const double shortest      = 1.0 / 1024; /* quarters: no note is shorter */
+static const double late_off      = 1.0 / 12;   /* quarters, see rl_take_midi() */
 
 void
 rl_take_begin(RlTake *const t)
 {
   memset(t, 0, sizeof(*t));
   for (int c = 0; c < RL_TAKE_CHANNELS; ++c) {
-    t->channel[c] = (RlTakeChannel){.range = range_plain, .rpn = {127, 127}};
+    t->channel[c] = (RlTakeChannel){.range = range_default, .rpn = {127, 127}};
   }
 }
 
@@ -65,15 +67,15 @@ bend_set(RlTake *const t, const int channel, const int value, const double range
   c->bend  = value * range / 8192;
 }
 
-/* What the bends of a whole note come to: where it was held, and how it came there. */
+/* What the bend of a whole note means: its mean is where the note was held, its beginning whether
+   it was scooped. A bend that would leave the range of MIDI is ignored. */
 static void
 bend_judge(RlTakeNote *const n)
 {
-  const double held = n->bend_sum / (n->ends - n->at);
-  const double to   = n->pitch + round(held);
-  const double whole =
-    to >= 0 && to <= 127 ? round(held) : 0; /* no instrument bends out of sight */
-  n->pitch = (int16_t)(n->pitch + whole);
+  const double held  = n->bend_sum / (n->ends - n->at);
+  const double to    = n->pitch + round(held);
+  const double whole = to >= 0 && to <= 127 ? round(held) : 0;
+  n->pitch           = (int16_t)(n->pitch + whole);
   n->articulation |= n->bend_begin < held - scoop ? RL_ARTICULATION_SCOOP : 0;
   n->articulation |= whole < 0 ? RL_ARTICULATION_BEND : 0;
 }
@@ -92,16 +94,18 @@ note_end(RlTake *const t, RlTakeNote *const n, const double at)
   }
 }
 
-/* A key struck again before it was let go: the note off that follows at once is the first one's. */
+/* Where a key was struck again before it was let go: is this note off still that of the first note?
+   At most one is. */
 static bool
-first_ones_off(RlTakeNote *const n, const double at)
+off_of_first(RlTakeNote *const n, const double at)
 {
   const bool late = n->again && at - n->at < late_off;
   n->again        = n->again && !late;
   return late;
 }
 
-/* Ends the notes of a channel with that key, all of them if it is negative. */
+/* Ends the notes of a channel with that key, or with any key if it is negative. Returns how many.
+ */
 static int
 notes_end(RlTake *const t, const int channel, const int key, const double at)
 {
@@ -121,7 +125,7 @@ note_off(RlTake *const t, const int channel, const int key, const double at)
 {
   RlTakeNote *const last = t->notes ? &t->note[t->notes - 1] : NULL;
   for (RlTakeNote *n = last; n && n >= t->note; --n) {
-    if (n->sounds && n->channel == channel && n->key == key && first_ones_off(n, at)) {
+    if (n->sounds && n->channel == channel && n->key == key && off_of_first(n, at)) {
       return;
     }
   }
@@ -150,8 +154,8 @@ note_begin(RlTake *const t, const int channel, const int key, const double at)
 /* ---- messages ---- */
 
 static void
-control_take(RlTake *const t, const int channel, const int control, const int value,
-             const double at)
+control_change(RlTake *const t, const int channel, const int control, const int value,
+               const double at)
 {
   RlTakeChannel *const c          = &t->channel[channel];
   const bool           bend_range = c->rpn[0] == 0 && c->rpn[1] == 0;
@@ -181,6 +185,7 @@ control_take(RlTake *const t, const int channel, const int control, const int va
 void
 rl_take_midi(RlTake *const t, const double at, const uint8_t *const bytes, const uint32_t size)
 {
+  assert(!t->notes || at > t->note[t->notes - 1].at - shortest); /* rl_take_split() rounds */
   if (size < 3 || (bytes[1] | bytes[2]) > 127) {
     return;
   }
@@ -194,7 +199,7 @@ rl_take_midi(RlTake *const t, const double at, const uint8_t *const bytes, const
     note_off(t, channel, bytes[1], at);
     break;
   case CONTROL:
-    control_take(t, channel, bytes[1], bytes[2], at);
+    control_change(t, channel, bytes[1], bytes[2], at);
     break;
   case BEND:
     bend_set(t, channel, (bytes[2] << 7 | bytes[1]) - 8192, t->channel[channel].range, at);
@@ -208,6 +213,7 @@ void
 rl_take_split(RlTake *const t, const double from, const double by, RlTake *const next)
 {
   int kept = t->ended;
+  assert(next != t);
   memcpy(next->channel, t->channel, sizeof(t->channel));
   rl_take_again(next);
   for (int i = t->ended; i < t->notes; ++i) {
