@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The ABC reader: every construct that the README names, against the standard (ABC 2.1, sections
-   given by number where a rule is its own), and one broken tune for each way of being broken. */
+/* The ABC reader: every construct that core/abc/ABC.md names, against the standard (ABC 2.1,
+   sections given by number where a rule is its own), and one broken tune for each way of being
+   broken. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -159,7 +160,7 @@ a_tie_takes_the_accidental_over_the_bar_line_and_no_further(void **state)
 }
 
 static void
-groups_squeeze_their_notes(void **state)
+a_group_puts_p_notes_in_the_time_of_q(void **state)
 {
   (void)state;
   free_is("(3CDE", "60@0:8 62@8:8 64@16:8");
@@ -198,7 +199,7 @@ groups_of_five_seven_and_nine_go_by_the_meter(void **state)
 }
 
 static void
-broken_rhythm_leans_on_one_of_two(void **state)
+broken_rhythm_lengthens_one_note_and_shortens_the_other(void **state)
 {
   (void)state;
   free_is("C>D E<F", "60@0:18 62@18:6 64@24:6 65@30:18");
@@ -417,9 +418,9 @@ main(void)
     cmocka_unit_test(rests_take_time),
     cmocka_unit_test(a_tied_note_is_one_note),
     cmocka_unit_test(a_tie_takes_the_accidental_over_the_bar_line_and_no_further),
-    cmocka_unit_test(groups_squeeze_their_notes),
+    cmocka_unit_test(a_group_puts_p_notes_in_the_time_of_q),
     cmocka_unit_test(groups_of_five_seven_and_nine_go_by_the_meter),
-    cmocka_unit_test(broken_rhythm_leans_on_one_of_two),
+    cmocka_unit_test(broken_rhythm_lengthens_one_note_and_shortens_the_other),
     cmocka_unit_test(notes_together_share_their_length),
     cmocka_unit_test(slurs_join_all_but_the_last),
     cmocka_unit_test(slides_and_bends_are_kept),

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* The chart parser against section 5 of the contract ("Chart text"): every construct, every limit,
-   every preset, and one broken chart for each way of being broken. Sources stand beside the checks;
-   "contract 5" is that section. The project's own folder is the first argument, else the
-   environment's RL_TEST_DATA, else the macro of that name. */
+/* The chart parser against its reference, core/chart/CHART.md: every construct, every limit, every
+   preset, and one broken chart for each way of being broken. Sources stand beside the checks. The
+   project's own folder is the first argument, else the environment's RL_TEST_DATA, else the macro
+   of that name. */
 #define _POSIX_C_SOURCE 200809L /* opendir */
 
 #include <setjmp.h>
@@ -143,10 +143,10 @@ section_of(const RlForm *const form, const int index)
 
 /* ---- bars and chords ---- */
 
-/* The example at the head of contract 5, by letter in G (the letters: I7 = G7 … common practice).
+/* The example at the head of CHART.md, by letter in G (the letters: I7 = G7 … common practice).
  */
 static void
-the_contracts_example_reads_as_twelve_bars_in_g(void **state)
+the_example_of_the_reference_reads_as_twelve_bars_in_g(void **state)
 {
   (void)state;
   const char *const   text = "title: Ferry Street Slow Drag\n"
@@ -169,7 +169,7 @@ the_contracts_example_reads_as_twelve_bars_in_g(void **state)
   assert_true(form->tempo == 72);
 }
 
-/* Contract 5: "`|` ends a bar; bar lines with only space or a newline between them are one". */
+/* CHART.md: `|` ends a bar; bar lines with only space or a newline between them are one. */
 static void
 bar_lines_with_only_space_between_them_are_one(void **state)
 {
@@ -178,7 +178,7 @@ bar_lines_with_only_space_between_them_are_one(void **state)
   assert_string_equal(played("I7 || IV7 ||| V7"), "I7 | IV7 | V7");
 }
 
-/* Contract 5: only `|` ends a bar, so a newline alone does not. */
+/* CHART.md: only `|` ends a bar, so a newline alone does not. */
 static void
 a_newline_does_not_end_a_bar(void **state)
 {
@@ -186,7 +186,7 @@ a_newline_does_not_end_a_bar(void **state)
   assert_string_equal(played("| I7\nIV7 | V7\n\n# remark\nfeel: slow\n/ |"), "I7 IV7@2 | V7");
 }
 
-/* Contract 5: "Chords in a bar share it equally"; the last bar needs no bar line (what users
+/* CHART.md: Chords in a bar share it equally; the last bar needs no bar line (what users
    expect). */
 static void
 chords_in_a_bar_share_it_equally(void **state)
@@ -198,7 +198,7 @@ chords_in_a_bar_share_it_equally(void **state)
                       "12/8 I IV@3 I@6 V@9 | I IV@4 V@8");
 }
 
-/* Contract 5: "`/` standing alone holds the chord before it one share longer (`| I7 / / V7 |`)". */
+/* CHART.md: `/` standing alone holds the chord before it one share longer (`| I7 / / V7 |`). */
 static void
 a_slash_alone_holds_the_chord_one_share_longer(void **state)
 {
@@ -209,7 +209,7 @@ a_slash_alone_holds_the_chord_one_share_longer(void **state)
   assert_string_equal(played("| I7 / / / |"), "I7");
 }
 
-/* Contract 5: "The shares must divide the meter's numerator (3 or 6 in 6/8)"; 1 and 2 divide 6
+/* CHART.md: The shares must divide the meter's numerator (3 or 6 in 6/8); 1 and 2 divide 6
    too. */
 static void
 shares_divide_the_meters_numerator(void **state)
@@ -239,7 +239,7 @@ shares_divide_the_meters_numerator(void **state)
   }
 }
 
-/* Contract 5: "`N.C.` no chord". */
+/* CHART.md: `N.C.` no chord. */
 static void
 no_chord_is_a_chord_of_its_own(void **state)
 {
@@ -250,7 +250,7 @@ no_chord_is_a_chord_of_its_own(void **state)
   assert_true(rl_harmony_of(form->chord[1].chord, form->key).sounding);
 }
 
-/* Contract 5: "`%` the bar before it on paper (an error in the first bar)". */
+/* CHART.md: `%` the bar before it on paper (an error in the first bar). */
 static void
 percent_is_the_bar_before_it(void **state)
 {
@@ -263,7 +263,7 @@ percent_is_the_bar_before_it(void **state)
     "line 1, bar 1: % repeats the bar before, and there is none; write the chord");
 }
 
-/* The bar before on paper (contract 5), not the one that sounded before: I here. */
+/* The bar before on paper (CHART.md), not the one that sounded before: I here. */
 static void
 percent_looks_back_on_paper_not_in_time(void **state)
 {
@@ -271,7 +271,7 @@ percent_looks_back_on_paper_not_in_time(void **state)
   assert_string_equal(played("| I | IV |1 V :|2 % |"), "I | IV | V | I | IV | V");
 }
 
-/* The bar before, laid along this bar's own meter: shares are shares (contract 5). */
+/* The bar before, laid along this bar's own meter: shares are shares (CHART.md). */
 static void
 percent_takes_the_shares_along_into_a_new_meter(void **state)
 {
@@ -280,7 +280,7 @@ percent_takes_the_shares_along_into_a_new_meter(void **state)
                       "I7 IV7@2 | 6/8 I7 IV7@3 | 2/4 I7 IV7@1");
 }
 
-/* Contract 5, Limits: "8 chords a bar; past them an error". */
+/* CHART.md, Limits: 8 chords a bar; past them an error. */
 static void
 a_bar_holds_eight_chords_and_no_more(void **state)
 {
@@ -293,7 +293,7 @@ a_bar_holds_eight_chords_and_no_more(void **state)
 
 /* ---- meters ---- */
 
-/* Contract 5: "`3/4` at the head of a bar changes it from there on paper". */
+/* CHART.md: `3/4` at the head of a bar changes it from there on paper. */
 static void
 a_meter_holds_from_its_bar_on(void **state)
 {
@@ -305,7 +305,7 @@ a_meter_holds_from_its_bar_on(void **state)
                       "32/32 I7 | 1/1 IV7 | 7/16 V7 | 3/2 I7");
 }
 
-/* Contract 5: "a bar keeps its meter on every pass". */
+/* CHART.md: a bar keeps its meter on every pass. */
 static void
 a_bar_keeps_its_meter_on_every_pass(void **state)
 {
@@ -315,7 +315,7 @@ a_bar_keeps_its_meter_on_every_pass(void **state)
                       "I7 | 2/4 IV7 | 4/4 I7 | 2/4 V7 | 4/4 I7");
 }
 
-/* Contract 5: "Digits followed by `/` are a meter", an ending's number otherwise. */
+/* CHART.md: Digits followed by `/` are a meter, an ending's number otherwise. */
 static void
 digits_before_a_slash_are_a_meter_and_no_ending(void **state)
 {
@@ -325,7 +325,7 @@ digits_before_a_slash_are_a_meter_and_no_ending(void **state)
   assert_string_equal(played("|9/8 I | 10/8 IV | 9/8 V |"), "9/8 I | 10/8 IV | 9/8 V");
 }
 
-/* Contract 5: "`meter:` (default 4/4)". */
+/* CHART.md: `meter:` (default 4/4). */
 static void
 the_header_gives_the_first_meter_and_four_four_is_the_default(void **state)
 {
@@ -345,7 +345,7 @@ the_header_gives_the_first_meter_and_four_four_is_the_default(void **state)
 
 /* ---- repeats ---- */
 
-/* Contract 5: "`|:` … `:|` plays twice (from `|:`, else from the last `:|`, else the start)". */
+/* CHART.md: `|:` … `:|` plays twice (from `|:`, else from the last `:|`, else the start). */
 static void
 a_repeat_goes_back_to_its_opening(void **state)
 {
@@ -368,7 +368,7 @@ a_repeat_without_opening_goes_back_to_the_last_one(void **state)
   assert_string_equal(played("|: I :| IV | V :|"), "I | I | IV | V | IV | V");
 }
 
-/* Contract 5: "`:|x3` three times in all". */
+/* CHART.md: `:|x3` three times in all. */
 static void
 a_repeat_plays_as_often_as_it_says(void **state)
 {
@@ -390,7 +390,7 @@ one_sign_closes_a_repeat_and_opens_the_next(void **state)
                       "line 1: the repeat that |: opens here never closes; end it with :|");
 }
 
-/* A repeat sign needs no space before it (contract 5 shows none is asked for). */
+/* A repeat sign needs no space before it (CHART.md asks for none). */
 static void
 a_repeat_sign_may_stand_close_to_its_chord(void **state)
 {
@@ -400,7 +400,7 @@ a_repeat_sign_may_stand_close_to_its_chord(void **state)
   assert_string_equal(played("I |\nV7:|\n"), "I | V7 | I | V7");
 }
 
-/* The ending has its own repeats: it is never part of a chorus (contract 5). */
+/* The ending has its own repeats: it is never part of a chorus (CHART.md). */
 static void
 a_repeat_in_the_ending_stays_in_the_ending(void **state)
 {
@@ -413,7 +413,7 @@ a_repeat_in_the_ending_stays_in_the_ending(void **state)
 
 /* ---- first and second endings ---- */
 
-/* Contract 5: "`|1` opens the first ending, `|2` or `:|2` the second". */
+/* CHART.md: `|1` opens the first ending, `|2` or `:|2` the second. */
 static void
 a_first_ending_is_left_out_of_the_last_pass(void **state)
 {
@@ -436,7 +436,7 @@ a_second_ending_may_be_opened_in_four_ways(void **state)
   assert_string_equal(played("| I |1 V :||2 ii |"), expected);
 }
 
-/* Contract 5: the second ending "runs to the next `||`, `|:`, section or the end". */
+/* CHART.md: the second ending runs to the next `||`, `|:`, section or the end. */
 static void
 a_double_bar_line_ends_a_second_ending(void **state)
 {
@@ -479,7 +479,7 @@ the_end_ends_a_second_ending(void **state)
   assert_string_equal(played("|: I |1 V :|2 ii | IV"), "I | V | I | ii | IV");
 }
 
-/* Two single bar lines are one and no double bar line (contract 5), so the ending runs on. */
+/* Two single bar lines are one and no double bar line (CHART.md), so the ending runs on. */
 static void
 two_single_bar_lines_do_not_end_a_second_ending(void **state)
 {
@@ -505,7 +505,7 @@ a_repeated_bar_keeps_its_number_on_paper(void **state)
 
 /* ---- sections, choruses, ending, lead-in ---- */
 
-/* Contract 5: "`[name]` a section". */
+/* CHART.md: `[name]` a section. */
 static void
 a_section_lasts_until_the_next(void **state)
 {
@@ -539,8 +539,8 @@ a_section_ends_the_bar_before_it(void **state)
   assert_string_equal(played("| I IV [B] V | ii |"), "I IV@2 | V | ii");
 }
 
-/* Contract 5: "`choruses: N`, after which a section named `[ending]` (never part of a chorus) plays
-   once". */
+/* CHART.md: `choruses: N`, after which a section named `[ending]` (never part of a chorus) plays
+   once. */
 static void
 the_ending_stands_behind_the_chorus_and_is_no_part_of_it(void **state)
 {
@@ -578,7 +578,7 @@ without_choruses_the_song_has_no_end(void **state)
   assert_int_equal(form_of("choruses: 9999\n| I |")->choruses, 9999);
 }
 
-/* Contract 5: "`lead-in: N` bars before bar 1 without chords". */
+/* CHART.md: `lead-in: N` bars before bar 1 without chords. */
 static void
 a_lead_in_has_no_chords(void **state)
 {
@@ -591,7 +591,7 @@ a_lead_in_has_no_chords(void **state)
   assert_int_equal(form_of("lead-in: 0\n| I |")->lead_in, 0);
 }
 
-/* Contract 5: "`lead-in: N from B` which plays form bars B, B+1, … there". */
+/* CHART.md: `lead-in: N from B` which plays form bars B, B+1, … there. */
 static void
 a_lead_in_from_a_bar_plays_bars_of_the_form(void **state)
 {
@@ -609,7 +609,7 @@ a_lead_in_from_a_bar_plays_bars_of_the_form(void **state)
 
 /* ---- headers, comments, text ---- */
 
-/* Contract 5, Headers. Tempo: decimals are what users expect. */
+/* CHART.md, Headers. Tempo: decimals are what users expect. */
 static void
 every_header_is_read(void **state)
 {
@@ -657,7 +657,7 @@ a_chart_without_headers_says_nothing_about_title_tempo_or_key(void **state)
   slice_is(rl_form_text(form, form->feel), "");
   assert_true(form->tempo == 0);
   assert_false(form->has_key);
-  /* contract 3, song_key: "G if it doesn't" */
+  /* plugin/PORTS.md, song_key: G if it does not say */
   assert_int_equal(rl_spelling_class(form->key.tonic), 7);
   assert_false(form->key.minor);
 }
@@ -671,7 +671,7 @@ a_headers_name_may_be_written_in_any_case(void **state)
   assert_int_equal(form->lead_in, 3);
 }
 
-/* Contract 5: "Unknown headers are kept." */
+/* CHART.md: Unknown headers are kept. */
 static void
 unknown_headers_are_kept(void **state)
 {
@@ -690,7 +690,7 @@ unknown_headers_are_kept(void **state)
   slice_is(rl_form_text(form, form->title), "");
 }
 
-/* Contract 5: "`#` begins a comment line"; `#` inside a line is a sharp. */
+/* CHART.md: `#` begins a comment line; `#` inside a line is a sharp. */
 static void
 comments_are_left_out_and_kept_in_the_text(void **state)
 {
@@ -806,8 +806,8 @@ a_byte_order_mark_changes_nothing(void **state)
 
 /* ---- letters and degrees ---- */
 
-/* Contract 5: "With a `key:` letter chords first become degrees of the written key and so move with
-   `song_key`". */
+/* CHART.md: With a `key:` letter chords first become degrees of the written key and so move with
+   `song_key`. */
 static void
 letters_move_with_the_key_when_the_chart_names_one(void **state)
 {
@@ -828,7 +828,7 @@ letters_stand_as_typed_in_a_chart_without_a_key(void **state)
   assert_string_equal(by_letter(text, 2, false), "C7 | F7/A | Gb | D7 | G7/B");
 }
 
-/* Contract 5: the accidentals `F#`, `Bb`, `B♭`, and degrees with them. */
+/* CHART.md: the accidentals `F#`, `Bb`, `B♭`, and degrees with them. */
 static void
 music_signs_and_ascii_signs_are_the_same(void **state)
 {
@@ -855,7 +855,7 @@ filled(const size_t length)
   return text;
 }
 
-/* Contract 5: "Limits: 16 KiB of text"; a KiB is 1024 bytes. */
+/* CHART.md: Limits: 16 KiB of text; a KiB is 1024 bytes. */
 static void
 sixteen_kibibytes_of_text_are_read_and_one_byte_more_is_not(void **state)
 {
@@ -872,7 +872,7 @@ sixteen_kibibytes_of_text_are_read_and_one_byte_more_is_not(void **state)
   free(text);
 }
 
-/* Contract 5: "512 bars after repeats", the ending included (core/chart/form.h). */
+/* CHART.md: 512 bars after repeats, the ending included (core/chart/form.h). */
 static void
 five_hundred_and_twelve_bars_are_read_and_one_more_is_not(void **state)
 {
@@ -895,7 +895,7 @@ five_hundred_and_twelve_bars_are_read_and_one_more_is_not(void **state)
     "repeats");
 }
 
-/* Both limits of contract 5 at once: 512 bars with 8 chords in each. */
+/* Both limits of CHART.md at once: 512 bars with 8 chords in each. */
 static void
 five_hundred_and_twelve_bars_of_eight_chords_are_read(void **state)
 {
@@ -1161,7 +1161,7 @@ main(const int count, char *const *const arguments)
   project_dir = count > 1 ? arguments[1] : environment ? environment : RL_TEST_DATA;
 
   const struct CMUnitTest tests[] = {
-    cmocka_unit_test(the_contracts_example_reads_as_twelve_bars_in_g),
+    cmocka_unit_test(the_example_of_the_reference_reads_as_twelve_bars_in_g),
     cmocka_unit_test(bar_lines_with_only_space_between_them_are_one),
     cmocka_unit_test(a_newline_does_not_end_a_bar),
     cmocka_unit_test(chords_in_a_bar_share_it_equally),

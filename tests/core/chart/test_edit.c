@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 /* Editing a chart bar by bar. What must hold for any chart is checked on the presets, on one chart
-   for each thing the syntax knows (contract 5), and on charts by chance: a bar's own words change
-   nothing, other words change that bar alone on every pass, and no byte outside of it is lost. What
-   particular edits give stands written out. The project's own folder is the first argument, else
-   the environment's RL_TEST_DATA. */
+   for each thing the syntax knows (core/chart/CHART.md), and on charts by chance: a bar's own words
+   change nothing, other words change that bar alone on every pass, and no byte outside of it is
+   lost. What particular edits give stands written out. The project's own folder is the first
+   argument, else the environment's RL_TEST_DATA. */
 #define _POSIX_C_SOURCE 200809L /* opendir */
 
 #include <setjmp.h>
@@ -415,7 +415,7 @@ check_all(const RlSlice text)
 }
 
 static void
-what_must_hold_holds_for_every_sign_of_the_syntax(void **state)
+an_edit_changes_its_bar_alone_for_every_sign_of_the_syntax(void **state)
 {
   (void)state;
   for (size_t i = 0; i < COUNT(charts); ++i) {
@@ -424,7 +424,7 @@ what_must_hold_holds_for_every_sign_of_the_syntax(void **state)
 }
 
 static void
-what_must_hold_holds_for_every_preset(void **state)
+an_edit_changes_its_bar_alone_in_every_preset(void **state)
 {
   (void)state;
   static char text[RL_CHART_SIZE];
@@ -556,7 +556,7 @@ chart_by_chance(void)
 }
 
 static void
-what_must_hold_holds_for_charts_by_chance(void **state)
+an_edit_changes_its_bar_alone_in_random_charts(void **state)
 {
   (void)state;
   chance_state = 1;
@@ -841,9 +841,9 @@ main(const int count, char *const *const arguments)
     cmocka_unit_test(a_deleted_bar_takes_its_bar_line_along),
     cmocka_unit_test(a_deleted_bar_leaves_repeats_and_endings_alone),
     cmocka_unit_test(a_deleted_bar_leaves_its_meter_to_those_behind),
-    cmocka_unit_test(what_must_hold_holds_for_every_sign_of_the_syntax),
-    cmocka_unit_test(what_must_hold_holds_for_every_preset),
-    cmocka_unit_test(what_must_hold_holds_for_charts_by_chance),
+    cmocka_unit_test(an_edit_changes_its_bar_alone_for_every_sign_of_the_syntax),
+    cmocka_unit_test(an_edit_changes_its_bar_alone_in_every_preset),
+    cmocka_unit_test(an_edit_changes_its_bar_alone_in_random_charts),
     cmocka_unit_test(a_long_evening_of_edits_leaves_comments_and_headers_alone),
     cmocka_unit_test(what_is_no_part_of_a_bar_is_refused),
     cmocka_unit_test(a_bar_of_nothing_is_refused),

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* Where a moment falls, against a second way of finding it: a naive walk, bar by bar from bar 1,
-   along whole numbers of 64ths. Every length of contract 5's meters is a whole number of 64ths
-   along every axis, so the walk is exact, and so must core/chart/form be. "contract" is
-   CONTRACT.md; "form.h" the comments of core/chart/form.h. */
+   along whole numbers of 64ths. Every meter of core/chart/CHART.md lasts a whole number of
+   64ths along every axis, so the walk is exact, and so must core/chart/form be. PORTS.md is
+   plugin/PORTS.md, form.h the comments of core/chart/form.h. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -123,7 +123,7 @@ typedef struct {
   int        chorus, shown, index;
 } Playing;
 
-/* Contract 3 (form_bar, chorus) and 5 (lead-in, choruses, ending); outside of them form.h: bars
+/* PORTS.md (form_bar, chorus), CHART.md (lead-in, choruses, ending); outside of them form.h: bars
    like bar 1. */
 static Playing
 playing(const Song *const song, const int number)
@@ -148,7 +148,7 @@ playing(const Song *const song, const int number)
   return (Playing){&song->bar[0], RL_PART_OVER, song->choruses, 0, -1};
 }
 
-/* Contract 3: "the felt beat (a dotted quarter in 6/8, 9/8, 12/8)". */
+/* PORTS.md: the felt beat (a dotted quarter in 6/8, 9/8, 12/8). */
 static int
 felt_beats(const Bar *const bar)
 {
@@ -217,7 +217,7 @@ place_check(const Song *const song, const RlAxis axis, const int64_t at)
   const RlPlace place  = rl_form_locate(&form, axis, (double)at / SIXTY_FOURTHS, 0);
   const double  beat   = (double)(m.behind * p.bar->beats) / (double)m.length;
   const double  step   = (double)(p.bar->beats * SIXTY_FOURTHS) / (double)m.length;
-  const int     shown  = p.shown < -9999 ? -9999 : p.shown; /* contract 3, form_bar's range */
+  const int     shown  = p.shown < -9999 ? -9999 : p.shown; /* PORTS.md, form_bar's range */
   const int     chorus = p.chorus > 9999 ? 9999 : p.chorus; /* and chorus's */
   if (place.part != p.part || place.chorus != chorus || place.bar != shown ||
       place.index != p.index || place.beat != beat || place.beats != p.bar->beats ||
@@ -300,7 +300,7 @@ far_before_and_after_a_place_is_where_a_naive_walk_finds_it(void **state)
   }
 }
 
-/* Contract 3: form_bar is never below -9999, chorus never above 9999. */
+/* PORTS.md: form_bar is never below -9999, chorus never above 9999. */
 static void
 bar_and_chorus_stop_at_the_ends_of_their_ports(void **state)
 {
@@ -315,7 +315,7 @@ bar_and_chorus_stop_at_the_ends_of_their_ports(void **state)
   assert_int_equal(rl_form_locate(&form, RL_AXIS_BARS, 1e12, 0).chorus, 9999);
 }
 
-/* form.h: "0 up to (not incl.) beats"; contract 3, form_beat: "up to (not incl.) beats + 1". Hosts
+/* form.h: 0 up to (not incl.) beats; PORTS.md, form_beat: up to (not incl.) beats + 1. Hosts
    compute positions by subtraction, so moments a hair before a line are ordinary. */
 static void
 a_hair_before_a_bar_line_the_beat_is_below_the_bars_end(void **state)
@@ -348,7 +348,7 @@ a_hair_before_a_bar_line_the_beat_is_below_the_bars_end(void **state)
   }
 }
 
-/* Contract 3: "before the start -k … -1". The smallest number there is, divided by a bar's length,
+/* PORTS.md: before the start -k … -1. The smallest number there is, divided by a bar's length,
    is none any more. */
 static void
 a_hair_before_the_song_the_bar_is_the_one_before_its_first(void **state)
@@ -414,7 +414,7 @@ a_whole_beat_nearer_than_the_slack_counts_as_reached(void **state)
 
 /* ---- bar lines, lengths, felt beats ---- */
 
-/* form.h and contract 3 (bar_one): "the nearest bar line (a tie goes to the bar just begun)". */
+/* form.h and PORTS.md (bar_one): the nearest bar line (a tie goes to the bar just begun). */
 static void
 nearest_check(const Song *const song, const RlAxis axis, const int64_t at)
 {
@@ -458,7 +458,7 @@ between_two_bar_lines_the_one_of_the_bar_just_begun_is_nearest(void **state)
   }
 }
 
-/* Contract 3: felt beats. The meters without a felt beat of their own count all their beats. */
+/* PORTS.md: felt beats. The meters without a felt beat of their own count all their beats. */
 static void
 six_nine_and_twelve_eight_are_felt_in_dotted_quarters(void **state)
 {
@@ -494,7 +494,7 @@ every_bar_starts_where_the_one_before_ends(void **state)
   }
 }
 
-/* Contract 5: N bars; those of the form, or (form.h) bars in bar 1's meter. */
+/* CHART.md: N bars; those of the form, or (form.h) bars in bar 1's meter. */
 static void
 a_lead_in_is_as_long_as_its_bars(void **state)
 {
@@ -541,8 +541,8 @@ typedef struct {
   int64_t numerator, denominator; /* beats to the next */
 } Heard;
 
-/* Looks for the first chord whose name differs (contract 5: "the first to come whose name differs,
-   across the end of the form too"). A song without end repeats itself, so after the chorus that
+/* Looks for the first chord whose name differs (CHART.md: the first to come whose name differs,
+   across the end of the form too). A song without end repeats itself, so after the chorus that
    follows there is nothing new. */
 static Heard
 listen(const Song *const song, const Moment m)
@@ -666,7 +666,7 @@ beats_to_the_next_chord_are_the_meters_own(void **state)
   assert_true(turn_at(2.5).beats_to_next == 3 + 4);
 }
 
-/* Contract 5: "none: empty, 0". */
+/* PORTS.md: no next chord is empty, and 0 beats away. */
 static void
 a_song_of_one_chord_has_no_next_one(void **state)
 {
@@ -685,7 +685,7 @@ a_song_of_one_chord_has_no_next_one(void **state)
   }
 }
 
-/* Contract 5: the ending plays after the last chorus only. */
+/* CHART.md: the ending plays after the last chorus only. */
 static void
 the_last_chorus_turns_into_the_ending_and_no_other_does(void **state)
 {
@@ -704,7 +704,7 @@ the_last_chorus_turns_into_the_ending_and_no_other_does(void **state)
   assert_int_equal(turn_at(5).next, -1);
 }
 
-/* Contract 5: "the first to come whose name differs", however far: a chorus of one chord, three
+/* CHART.md: the first to come whose name differs, however far: a chorus of one chord, three
    times, then an ending on another. */
 static void
 the_next_chord_may_be_choruses_away(void **state)
@@ -725,7 +725,7 @@ the_next_chord_may_be_choruses_away(void **state)
   assert_true(turn_at(3).beats_to_next == 9998 * 7 - 4);
 }
 
-/* A silent lead-in (contract 5: "without chords") has no chord now; bar 1's comes next. */
+/* A silent lead-in (CHART.md: without chords) has no chord now; bar 1's comes next. */
 static void
 a_silent_lead_in_counts_down_to_bar_one(void **state)
 {
@@ -740,7 +740,7 @@ a_silent_lead_in_counts_down_to_bar_one(void **state)
 }
 
 static void
-nowhere_there_is_neither_chord(void **state)
+nowhere_has_no_chord_now_and_none_next(void **state)
 {
   (void)state;
   const Song song = {.bars = 1, .bar = {{3, 4, 1, {0}, {0}}}};
@@ -808,7 +808,7 @@ main(void)
     cmocka_unit_test(the_last_chorus_turns_into_the_ending_and_no_other_does),
     cmocka_unit_test(the_next_chord_may_be_choruses_away),
     cmocka_unit_test(a_silent_lead_in_counts_down_to_bar_one),
-    cmocka_unit_test(nowhere_there_is_neither_chord),
+    cmocka_unit_test(nowhere_has_no_chord_now_and_none_next),
     cmocka_unit_test(changes_are_listed_where_the_name_changes),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

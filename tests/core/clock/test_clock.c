@@ -2,7 +2,7 @@
 /* The clock against exact arithmetic. Sources: the LV2 time vocabulary (lv2plug.in/ns/ext/time),
    jack/types.h, Standard MIDI Files 1.0, and what real hosts did on Debian 12;
    tests/core/clock/timeline plays the hosts and decides where the music is without rounding.
-   CONTRACT section 3 for the count of quarters. */
+   core/clock/CLOCK.md for the count of quarters. */
 #include "core/clock/clock.h"
 #include "timeline.h"
 
@@ -1037,7 +1037,7 @@ static const RlReport mad[] = {
 };
 
 static void
-what_cannot_be_counts_as_unsaid(void **state)
+values_out_of_range_count_as_left_out(void **state)
 {
   (void)state;
   for (size_t i = 0; i < sizeof(mad) / sizeof(mad[0]); ++i) {
@@ -1058,7 +1058,7 @@ what_cannot_be_counts_as_unsaid(void **state)
 }
 
 static void
-a_frame_that_cannot_be_counts_as_unsaid(void **state)
+a_frame_out_of_range_counts_as_left_out(void **state)
 {
   static const int64_t frames[] = {INT64_MIN, INT64_MAX, -((int64_t)1 << 62)};
   (void)state;
@@ -1074,7 +1074,7 @@ a_frame_that_cannot_be_counts_as_unsaid(void **state)
 
 /* Every order of seven fields, each in a report of its own at one frame. */
 static void
-single_fields_add_up_in_every_order(void **state)
+fields_reported_one_by_one_add_up_in_every_order(void **state)
 {
   static const unsigned fields[] = {RL_SAID_FRAME,    RL_SAID_SPEED,     RL_SAID_BAR,
                                     RL_SAID_BAR_BEAT, RL_SAID_BEAT_UNIT, RL_SAID_BEATS_PER_BAR,
@@ -1134,7 +1134,7 @@ some_whole_number(TlDice *const dice)
 }
 
 static void
-assert_sane(const RlMoment *const m)
+assert_moment_in_range(const RlMoment *const m)
 {
   const bool sane = m->beat >= 0 && m->beat < m->beats_per_bar && m->beats_per_bar >= 0.125 &&
                     m->unit >= 1 && m->unit <= 128 && m->bar > INT64_MIN / 2 &&
@@ -1149,7 +1149,7 @@ assert_sane(const RlMoment *const m)
 }
 
 static void
-a_million_mad_reports_leave_it_sane(void **state)
+after_a_million_random_reports_every_field_is_in_its_range(void **state)
 {
   TlDice  dice = {99};
   RlClock clock;
@@ -1172,8 +1172,8 @@ a_million_mad_reports_leave_it_sane(void **state)
     }
     const RlMoment now = rl_clock_moment(&clock, 0);
     const RlMoment far = rl_clock_moment(&clock, tl_throw(&dice, 1 << 30));
-    assert_sane(&now);
-    assert_sane(&far);
+    assert_moment_in_range(&now);
+    assert_moment_in_range(&far);
   }
 }
 
@@ -1232,10 +1232,10 @@ main(void)
     cmocka_unit_test(time_beat_makes_the_count_sure_after_a_locate),
     cmocka_unit_test(beats_of_several_units_make_no_count_sure),
     cmocka_unit_test(time_beat_alone_is_a_place_but_an_unsure_one),
-    cmocka_unit_test(what_cannot_be_counts_as_unsaid),
-    cmocka_unit_test(a_frame_that_cannot_be_counts_as_unsaid),
-    cmocka_unit_test(single_fields_add_up_in_every_order),
-    cmocka_unit_test(a_million_mad_reports_leave_it_sane),
+    cmocka_unit_test(values_out_of_range_count_as_left_out),
+    cmocka_unit_test(a_frame_out_of_range_counts_as_left_out),
+    cmocka_unit_test(fields_reported_one_by_one_add_up_in_every_order),
+    cmocka_unit_test(after_a_million_random_reports_every_field_is_in_its_range),
     cmocka_unit_test(a_report_that_changes_nothing_says_so),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

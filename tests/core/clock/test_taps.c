@@ -356,7 +356,7 @@ it_starts_at_once_at_the_tempo_of_the_chart(void **state)
 }
 
 static void
-whatever_is_tapped_it_never_goes_back_nor_out_of_its_mind(void **state)
+whatever_is_tapped_the_beat_never_goes_back_and_stays_finite(void **state)
 {
   RlTaps t;
   double last = -HUGE_VAL;
@@ -402,7 +402,7 @@ main(void)
     cmocka_unit_test(it_keeps_time_for_an_hour),
     cmocka_unit_test(it_stops_and_the_next_taps_count_in_again),
     cmocka_unit_test(it_starts_at_once_at_the_tempo_of_the_chart),
-    cmocka_unit_test(whatever_is_tapped_it_never_goes_back_nor_out_of_its_mind),
+    cmocka_unit_test(whatever_is_tapped_the_beat_never_goes_back_and_stays_finite),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Prints every quality of core, and the contract's other ways to write some of them, on all
+/* Prints every quality of core, and the other ways to write some of them, on all
    twelve roots: one JSON object a line, for tonal/check.mjs to compare.
 
      {"written":"m7","name":"m7","root":"Bb","degrees":["R","b3","5","b7"],"classes":[10,1,5,8]}

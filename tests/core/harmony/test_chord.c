@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Chords: reading, tones, scales, names in every key. Sources: CONTRACT section 5 (what may be
-   written, spelling) and section 7 (scales, degrees). Tones of chords: the contract's where it
-   names them, else common practice, no source; compared with an outside dictionary in tonal/. */
+/* Chords: reading, tones, scales, names in every key. Sources: core/chart/CHART.md
+   (what may be written), core/harmony/CHORDS.md (spelling, scales, degrees). Tones of chords: those
+   of CHORDS.md, common practice, no source; compared with an outside dictionary in tonal/. */
 #include "core/harmony/chord.h"
 
 #include <stdarg.h>
@@ -21,8 +21,8 @@
 
 enum { ROOM = 64 };
 
-/* Every way a quality may be written (CONTRACT section 5), the name it is printed by, its tones,
-   and its scale (CONTRACT section 7) as degrees of a major scale. */
+/* Every way a quality may be written (CHORDS.md), the name it is printed by, its tones,
+   and its scale as degrees of a major scale. */
 static const struct {
   const char *written, *name, *tones, *scale;
 } qualities[] = {
@@ -66,7 +66,7 @@ static const struct {
   {"5", "5", "R 5", "1 2 3 4 5 6 b7"},
 };
 
-/* Names the contract prints, each once. */
+/* Names that are printed, each once. */
 enum { PRINTED = 32 };
 
 /* Semitones of a degree written against a major scale, without core's tables. */
@@ -156,7 +156,7 @@ quality_of(const char *const text)
 }
 
 static void
-degrees_have_the_names_and_sizes_of_the_contract(void **state) /* CONTRACT section 7 */
+degrees_have_their_names_and_semitones(void **state) /* CHORDS.md */
 {
   (void)state;
   static const struct {
@@ -194,7 +194,7 @@ degrees_have_the_names_and_sizes_of_the_contract(void **state) /* CONTRACT secti
 }
 
 static void
-plain_degrees_are_the_row_of_the_contract(void **state) /* CONTRACT section 7 */
+plain_degrees_go_up_by_half_steps_as_listed(void **state) /* CHORDS.md, Names */
 {
   (void)state;
   static const char *const row[12] = {"R",   "b9", "9",   "b3", "3",  "11",
@@ -313,7 +313,7 @@ the_signs_of_music_are_read_inside_a_quality_too(void **state)
   assert_string_equal(quality_of("ii" HALF_DIMINISHED "/" FLAT "VI"), "m7b5");
 }
 
-/* CONTRACT section 5: `-` is m. In front of a number too: what users expect. */
+/* CHORDS.md: `-` is m. In front of a number too: what users expect. */
 static void
 a_dash_stands_for_m_in_front_of_a_number_too(void **state)
 {
@@ -326,7 +326,7 @@ a_dash_stands_for_m_in_front_of_a_number_too(void **state)
   }
 }
 
-/* CONTRACT section 5: lower case adds m unless m, -, dim, o, ø or mMaj7 follows. */
+/* CHART.md, Chords: lower case adds m unless m, -, dim, o, ø or mMaj7 follows. */
 static void
 a_lower_case_numeral_makes_the_chord_minor(void **state)
 {
@@ -445,7 +445,7 @@ a_bass_is_a_letter_or_a_degree(void **state)
 }
 
 static void
-the_lamps_follow_the_chord_and_not_its_bass(void **state) /* CONTRACT section 5 */
+the_lamps_follow_the_chord_and_not_its_bass(void **state) /* CHART.md, Chords */
 {
   (void)state;
   const RlHarmony with    = rl_harmony_of(read("C7/E"), key_of("C"));
@@ -562,7 +562,7 @@ a_chord_is_read_only_as_far_as_its_slice(void **state)
   }
 }
 
-/* CONTRACT section 5, Spelling: a chord is named from its degree. Rows by hand; doubles collapse
+/* CHORDS.md, Names: a chord is spelled from its degree. Rows by hand; double signs collapse
    (bIII of Db would be F flat: one sign, it stays; bVI of Db would be B double flat: A). */
 static void
 degrees_have_their_names_in_every_major_key(void **state)
@@ -598,7 +598,7 @@ degrees_have_their_names_in_every_major_key(void **state)
   }
 }
 
-/* Degrees count along the tonic's major scale in a minor key too (CONTRACT section 5). */
+/* Degrees count along the tonic's major scale in a minor key too (CHART.md, Chords). */
 static void
 degrees_have_their_names_in_every_minor_key(void **state)
 {
@@ -702,7 +702,7 @@ a_printed_degree_reads_back_as_the_same_chord(void **state)
   }
 }
 
-/* CONTRACT section 5: with a key, letter chords become degrees of it and move with the song key. */
+/* CHART.md, Chords: with a key, letter chords become degrees of it and move with the song key. */
 static void
 letters_become_degrees_and_move_with_the_key(void **state)
 {
@@ -779,7 +779,7 @@ chords_are_the_same_when_their_names_are(void **state)
   }
 }
 
-/* CONTRACT section 7: a dominant (7, 7b9) on the fifth degree of a minor key has the fifth mode
+/* CHORDS.md: a dominant (7, 7b9) on the fifth degree of a minor key has the fifth mode
    of harmonic minor; no other chord and no other place has. */
 static void
 the_dominant_of_a_minor_key_has_its_own_scale(void **state)
@@ -835,8 +835,8 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-    cmocka_unit_test(degrees_have_the_names_and_sizes_of_the_contract),
-    cmocka_unit_test(plain_degrees_are_the_row_of_the_contract),
+    cmocka_unit_test(degrees_have_their_names_and_semitones),
+    cmocka_unit_test(plain_degrees_go_up_by_half_steps_as_listed),
     cmocka_unit_test(the_scales_of_a_key_are_the_common_ones),
     cmocka_unit_test(every_written_quality_has_the_tones_and_scale_it_should),
     cmocka_unit_test(there_are_no_other_qualities_and_no_name_twice),

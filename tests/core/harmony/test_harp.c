@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* Harps. Sources: CONTRACT section 6 (layouts, registers, which reed bends, techniques); layouts
-   written out as note names from it by hand. Facts about real harps beyond it are marked. */
+/* Harps. Source: core/harmony/HARPS.md (layouts, registers, which reed bends, techniques); layouts
+   written out from it as note names by hand. Facts about real harps beyond it are marked. */
 #include "core/harmony/harp.h"
 
 #include <stdarg.h>
@@ -16,7 +16,7 @@
 
 enum { C_HARP = 0, G_HARP = 7, F_SHARP_HARP = 6, MIDI_C4 = 60 };
 
-/* The contract's words in the order of RlTechnique. */
+/* The names of HARPS.md in the order of RlTechnique. */
 static const char *const techniques[RL_TECHNIQUES] = {
   "blow", "draw", "blow1", "blow2", "blow3", "draw1", "draw2", "draw3", "overblow", "overdraw"};
 
@@ -67,7 +67,7 @@ harp_of(const int key, const int range, const RlTuning tuning)
 }
 
 static void
-tunings_stand_in_the_order_of_the_port(void **state) /* CONTRACT sections 3 and 6 */
+tunings_stand_in_the_order_of_the_port(void **state) /* plugin/PORTS.md, HARPS.md */
 {
   (void)state;
   for (int t = 0; t < RL_TUNINGS; ++t) {
@@ -77,7 +77,7 @@ tunings_stand_in_the_order_of_the_port(void **state) /* CONTRACT sections 3 and 
 }
 
 static void
-every_tuning_has_the_reeds_of_the_contract(void **state) /* CONTRACT section 6 */
+every_tuning_has_its_own_blow_and_draw_reeds(void **state) /* HARPS.md */
 {
   (void)state;
   for (int t = 0; t < RL_TUNINGS; ++t) {
@@ -127,7 +127,7 @@ every_note_of_a_richter_c_harp_is_the_known_one(void **state)
   }
 }
 
-/* What the other tunings change beside the reed itself, by hand from the contract's rule. */
+/* What the other tunings change beside the reed itself, by hand from the rule of HARPS.md. */
 static void
 other_tunings_bend_where_their_reeds_allow(void **state)
 {
@@ -180,7 +180,7 @@ other_tunings_bend_where_their_reeds_allow(void **state)
   }
 }
 
-/* CONTRACT section 6: G3 on a G harp up to F#4 on an F# harp. */
+/* HARPS.md: G3 on a G harp up to F#4 on an F# harp. */
 static void
 hole_1_blow_is_the_harps_key_in_its_register(void **state)
 {
@@ -231,7 +231,7 @@ every_note_of_every_harp_is_a_midi_note(void **state)
   }
 }
 
-/* CONTRACT section 6, for each hole of each harp: all semitones strictly between the two reeds,
+/* HARPS.md, for each hole of each harp: all semitones strictly between the two reeds,
    named by how far they lie below the higher one, and nothing else. */
 static void
 a_bend_lies_between_the_two_reeds_and_all_between_are_there(void **state)
@@ -332,7 +332,7 @@ positions_are_counted_in_fifths(void **state)
 }
 
 static void
-a_position_says_how_many_fifths_up_the_song_is(void **state) /* CONTRACT section 3, port 28 */
+a_position_says_how_many_fifths_up_the_song_is(void **state) /* HARPS.md, Positions */
 {
   (void)state;
   for (int harp = 0; harp < 12; ++harp) {
@@ -364,7 +364,7 @@ the_tonic_lies_where_the_position_puts_it(void **state)
 }
 
 static void
-techniques_have_the_words_of_the_contract(void **state) /* CONTRACT section 6 */
+techniques_go_by_their_names(void **state) /* HARPS.md */
 {
   (void)state;
   for (int t = 0; t < RL_TECHNIQUES; ++t) {
@@ -378,7 +378,7 @@ techniques_have_the_words_of_the_contract(void **state) /* CONTRACT section 6 */
   }
 }
 
-/* CONTRACT section 3, ports 20 to 22. */
+/* plugin/PORTS.md, ports 20 to 22. */
 static void
 a_player_bends_as_deep_as_the_settings_say_and_no_deeper(void **state)
 {
@@ -432,7 +432,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(tunings_stand_in_the_order_of_the_port),
-    cmocka_unit_test(every_tuning_has_the_reeds_of_the_contract),
+    cmocka_unit_test(every_tuning_has_its_own_blow_and_draw_reeds),
     cmocka_unit_test(every_note_of_a_richter_c_harp_is_the_known_one),
     cmocka_unit_test(other_tunings_bend_where_their_reeds_allow),
     cmocka_unit_test(hole_1_blow_is_the_harps_key_in_its_register),
@@ -445,7 +445,7 @@ main(void)
     cmocka_unit_test(positions_are_counted_in_fifths),
     cmocka_unit_test(a_position_says_how_many_fifths_up_the_song_is),
     cmocka_unit_test(the_tonic_lies_where_the_position_puts_it),
-    cmocka_unit_test(techniques_have_the_words_of_the_contract),
+    cmocka_unit_test(techniques_go_by_their_names),
     cmocka_unit_test(a_player_bends_as_deep_as_the_settings_say_and_no_deeper),
     cmocka_unit_test(tab_shows_hole_breath_and_bend),
   };

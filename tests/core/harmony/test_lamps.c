@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* Lamps. Source: CONTRACT section 7, worked out a second time here from words: interval names
+/* Lamps. Source: core/harmony/LAMPS.md, worked out a second time here from words: interval names
    counted along a major scale, scales as modes of their parents, harps as note names. Nothing
    here uses core's tables. Then facts by hand, each with its reason (common practice in jazz and
-   blues teaching, no source, where the contract's rule is not the reason). */
+   blues teaching, no source, where the rule of LAMPS.md is not the reason). */
 #include "core/harmony/lamps.h"
 
 #include <math.h>
@@ -20,7 +20,7 @@
 
 enum { TEXT_ROOM = 64, MIDI_C4 = 60 };
 
-/* ---- The contract's rule, written a second time ---- */
+/* ---- The rule of LAMPS.md, written a second time ---- */
 
 static const struct {
   const char *name, *tones, *scale;
@@ -221,7 +221,7 @@ as_a_tone(Want want)
   return want;
 }
 
-/* What the contract gives a pitch class that the player can reach. */
+/* What LAMPS.md gives a pitch class that the player can reach. */
 static Want
 expected(const size_t quality, const int root, const int key, const bool minor, const int note)
 {
@@ -277,7 +277,7 @@ midi_of(const char *const name)
 }
 
 static const char *const reeds[6][2] = {
-  /* CONTRACT section 6, on a C harp */
+  /* HARPS.md, on a C harp */
   {"C4 E4 G4 C5 E5 G5 C6 E6 G6 C7", "D4 G4 B4 D5 F5 A5 B5 D6 F6 A6"},
   {"C4 E4 A4 C5 E5 G5 C6 E6 G6 C7", "D4 G4 B4 D5 F5 A5 B5 D6 F6 A6"},
   {"C4 E4 G4 C5 E5 G5 C6 E6 G6 C7", "D4 G4 B4 D5 F#5 A5 B5 D6 F6 A6"},
@@ -330,7 +330,7 @@ harp_made(const int key, const int range, const int tuning)
   return made;
 }
 
-/* CONTRACT section 3, ports 20 to 22. */
+/* plugin/PORTS.md, ports 20 to 22. */
 static bool
 reaches(const RlPlayer player, const char *const technique)
 {
@@ -487,7 +487,7 @@ know_who_reaches_what(void **state)
 /* ---- The tests ---- */
 
 static void
-roles_have_the_words_of_the_contract(void **state)
+roles_go_by_their_names_and_brightness(void **state)
 {
   (void)state;
   static const struct {
@@ -507,7 +507,7 @@ roles_have_the_words_of_the_contract(void **state)
 
 /* The second rule knows what core knows: no quality escapes the tests below. */
 static void
-every_quality_of_core_is_in_the_book(void **state)
+every_quality_of_core_is_in_the_table_here(void **state)
 {
   (void)state;
   assert_int_equal(rl_qualities(), QUALITIES);
@@ -520,7 +520,7 @@ every_quality_of_core_is_in_the_book(void **state)
 }
 
 static void
-a_note_is_worth_what_the_contract_says_over_every_chord_in_every_key(void **state)
+a_note_is_worth_what_the_rule_says_over_every_chord_in_every_key(void **state)
 {
   (void)state;
   for (int k = 0; k < 24; ++k) {
@@ -555,7 +555,7 @@ all_harps(void)
 /* All 216 harps x 24 keys x 385 chords for a player who reaches everything, so that every lamp
    shows its worth; and for every fourth of them one of the 32 settings in turn. */
 static void
-every_harp_is_lit_as_the_contract_says_over_every_chord_in_every_key(void **state)
+every_harp_is_lit_by_the_rule_over_every_chord_in_every_key(void **state)
 {
   (void)state;
   Harp *const harps = all_harps();
@@ -882,7 +882,7 @@ check_hole(const HoleFact *const f)
 
 /* What players of these positions know (common practice, no source). */
 static void
-holes_say_what_players_know_of_them(void **state)
+well_known_holes_have_their_well_known_roles(void **state)
 {
   (void)state;
   static const HoleFact facts[] = {
@@ -970,8 +970,8 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-    cmocka_unit_test(roles_have_the_words_of_the_contract),
-    cmocka_unit_test(every_quality_of_core_is_in_the_book),
+    cmocka_unit_test(roles_go_by_their_names_and_brightness),
+    cmocka_unit_test(every_quality_of_core_is_in_the_table_here),
     cmocka_unit_test(over_the_one_chord_of_a_blues),
     cmocka_unit_test(over_the_four_chord_of_a_blues),
     cmocka_unit_test(over_the_five_chord_of_a_blues),
@@ -980,12 +980,12 @@ main(void)
     cmocka_unit_test(over_suspended_and_open_chords),
     cmocka_unit_test(over_major_altered_and_diminished_chords),
     cmocka_unit_test(without_a_chord_the_keys_blues_scale_is_passed_through),
-    cmocka_unit_test(holes_say_what_players_know_of_them),
+    cmocka_unit_test(well_known_holes_have_their_well_known_roles),
     cmocka_unit_test(out_of_reach_is_dark_and_keeps_degree_and_blue_flag),
     cmocka_unit_test(lamps_do_not_ask_how_the_chord_was_written),
-    cmocka_unit_test(a_note_is_worth_what_the_contract_says_over_every_chord_in_every_key),
+    cmocka_unit_test(a_note_is_worth_what_the_rule_says_over_every_chord_in_every_key),
     cmocka_unit_test(every_player_has_just_the_lamps_within_reach),
-    cmocka_unit_test(every_harp_is_lit_as_the_contract_says_over_every_chord_in_every_key),
+    cmocka_unit_test(every_harp_is_lit_by_the_rule_over_every_chord_in_every_key),
   };
   return cmocka_run_group_tests(tests, know_who_reaches_what, NULL);
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* Pitch, spelling, keys. Sources: ISO 16:1975 (A4 = 440 Hz); CONTRACT section 5 (key names,
-   doubles collapse); intervals and letters are elementary theory, from memory. */
+/* Pitch, spelling, keys. Sources: ISO 16:1975 (A4 = 440 Hz); core/harmony/CHORDS.md, Names (keys,
+   double signs); intervals and letters are elementary theory, from memory. */
 #include "core/harmony/pitch.h"
 
 #include <math.h>
@@ -163,7 +163,7 @@ a_name_is_one_letter_and_one_accidental(void **state)
 }
 
 static void
-keys_go_by_their_usual_names(void **state) /* CONTRACT section 5, Spelling */
+keys_go_by_their_usual_names(void **state) /* CHORDS.md, Names */
 {
   (void)state;
   static const char *const usual[2][12] = {
@@ -255,9 +255,9 @@ intervals_above_a_note_take_their_own_letter(void **state)
   }
 }
 
-/* CONTRACT section 5: doubles collapse. */
+/* CHORDS.md, Names: no double sharps or flats. */
 static void
-doubles_collapse_to_the_plain_name(void **state)
+double_signs_become_the_plain_name(void **state)
 {
   (void)state;
   static const struct {
@@ -328,7 +328,7 @@ main(void)
     cmocka_unit_test(a_key_keeps_the_name_it_was_written_with),
     cmocka_unit_test(what_is_no_key_is_refused),
     cmocka_unit_test(intervals_above_a_note_take_their_own_letter),
-    cmocka_unit_test(doubles_collapse_to_the_plain_name),
+    cmocka_unit_test(double_signs_become_the_plain_name),
     cmocka_unit_test(spelling_above_is_right_for_every_note_letter_and_size),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

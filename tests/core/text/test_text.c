@@ -106,7 +106,7 @@ a_text_begins_empty_and_grows(void **state)
 }
 
 static void
-a_room_of_one_holds_the_empty_text(void **state)
+a_buffer_of_one_byte_holds_the_empty_text(void **state)
 {
   (void)state;
   char   buffer[2] = {FENCE, FENCE};
@@ -380,7 +380,7 @@ main(void)
     cmocka_unit_test(a_quote_is_39_bytes_at_the_most_and_what_follows_it_stays),
     cmocka_unit_test(a_text_is_cut_at_a_whole_character_wherever_it_begins),
     cmocka_unit_test(a_text_begins_empty_and_grows),
-    cmocka_unit_test(a_room_of_one_holds_the_empty_text),
+    cmocka_unit_test(a_buffer_of_one_byte_holds_the_empty_text),
     cmocka_unit_test(whole_numbers_are_written_to_both_ends_of_their_range),
     cmocka_unit_test(whole_numbers_are_written_as_printf_writes_them),
     cmocka_unit_test(a_slice_compares_by_all_its_bytes),

@@ -12,7 +12,7 @@ import vm from "node:vm";
 
 const VERSION = "6.0.1";
 
-// Every way to write a quality (CONTRACT section 5), by hand: none may be missing from the dump.
+// Every way to write a quality (core/harmony/CHORDS.md), by hand: none may be missing from the dump.
 const WRITTEN = [
   "", "m", "-", "7", "maj7", "M7", "m7", "mMaj7", "6", "m6", "6/9", "9", "m9", "maj9", "9sus4",
   "11", "m11", "13", "maj13", "7b9", "7#9", "7b5", "7#5", "7#11", "7alt", "m7b5", "ø", "dim", "o",
@@ -26,13 +26,13 @@ const ALIASES = {
   "7alt": {
     tonal: "alt7",
     why: "the shell of an altered dominant (root, 3, b7 and b9) is alt7 there; its own 7alt is 7#5#9, "
-       + "one voicing among several. The contract gives 7alt the altered scale, which holds both, "
-       + "and leaves the tones to core",
+       + "one voicing among several. CHORDS.md gives 7alt the altered scale, which holds both, "
+       + "and the shell as its tones",
   },
 };
 
 // Where tonal has the same name for a chord with other tones. Kept honest below: an entry whose
-// two chords agree after all is an error. The contract (and core within it) is followed, not tonal.
+// two chords agree after all is an error. CHORDS.md is followed, not tonal.
 const SAME_NAME_OTHER_CHORD = {
   "7alt": ["R", "3", "#5", "b7", "#9"],
 };
@@ -75,7 +75,7 @@ function readDump(program) {
   return run.stdout.trim().split("\n").map((line) => JSON.parse(line));
 }
 
-// tonal's `7m`, `9A`, `7d` as the contract's `b7`, `#9`, `bb7`.
+// tonal's `7m`, `9A`, `7d` as our `b7`, `#9`, `bb7`.
 function degreeOf(interval) {
   const [, number, kind] = /^(\d+)([PMmAd])$/.exec(interval);
   const perfect = [1, 4, 5].includes(((Number(number) - 1) % 7) + 1);
@@ -131,7 +131,7 @@ for (const written of WRITTEN) {
   }
 }
 for (const line of dump.filter(({ written }) => !WRITTEN.includes(written))) {
-  wrong.push(`${line.root}${line.written}: not a quality of the contract`);
+  wrong.push(`${line.root}${line.written}: not a quality of CHORDS.md`);
 }
 for (const [written, expected] of Object.entries(SAME_NAME_OTHER_CHORD)) {
   const there = tonal.ChordType.get(written).intervals.map(degreeOf);
