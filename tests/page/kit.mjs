@@ -121,7 +121,7 @@ function listenTo(band) {
   return band;
 }
 
-const bandOf = (build, chart, port, args) => [`${build}/tests/page/band`, [chart, String(port), ...args], { RL_BUNDLES: `${build}/lv2` }];
+const bandOf = (build, chart, port, args) => [`${build}/tests/page/live_plugin`, [chart, String(port), ...args], { RL_BUNDLES: `${build}/lv2` }];
 
 /** The plugin as a band; its lines come in `log`. */
 export const play = (build, chart, port, args = []) => listenTo(start(...bandOf(build, chart, port, args)));

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: ISC
 # The page: its server as a browser, a network and ill-mannered people meet it, and the page itself in Chromium. Everything
 # stays on this machine's own addresses.
-# Usage: run.sh BUILD [WORD...]   BUILD is the build folder with ui/page/reedlamp-page and tests/page/band. With WORDs only the
+# Usage: run.sh BUILD [WORD...]   BUILD is the build folder with ui/page/reedlamp-page and tests/page/live_plugin. With WORDs only the
 # tests that have one in their name. With PICTURES=FOLDER the screenshots are kept there.
 set -u
 here=$(cd "$(dirname "$0")" && pwd)
@@ -14,7 +14,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 }
 build=$(cd "$1" && pwd)
 shift
-for file in ui/page/reedlamp-page ui/page/pupil.wasm tests/page/band tests/page/pupil_dump tests/page/lane_dump; do
+for file in ui/page/reedlamp-page ui/page/pupil.wasm tests/page/live_plugin tests/page/pupil_dump tests/page/lane_dump; do
 	[ -f "$build/$file" ] || {
 		no "the page: no $build/$file; build with -Dtests=true -Dpage=enabled"
 		finish

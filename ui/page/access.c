@@ -3,58 +3,64 @@
 
 #include "ui/page/files.h"
 
+#include <assert.h>
 #include <stdint.h>
 #include <string.h>
 #include <strings.h>
 #include <sys/random.h>
 
-/* 32 of them: five bits each, sixty in all. */
+/* Five bits a letter; those that look alike are left out. */
+enum { LETTERS = 32 };
 static const char letters[] = "abcdefghijkmnpqrstuvwxyz23456789";
 
+_Static_assert(sizeof(letters) - 1 == LETTERS,
+               "a random byte modulo the letters favours none of them");
+
 const RlAccessRefusal rl_access_refusals[RL_ACCESS_ANSWERS] = {
-  [RL_ACCESS_SLASH]     = {302, "The page's address ends with a slash.\n"},
-  [RL_ACCESS_NOTHING]   = {404, "Nothing here. Is the address complete?\n"},
-  [RL_ACCESS_NO_HOST]   = {421, "This is not an address that the page goes by.\n"},
-  [RL_ACCESS_NO_METHOD] = {405, "The page only shows; it takes nothing.\n"},
+  [RL_ACCESS_REDIRECT]     = {302, "The page's address ends with a slash.\n"},
+  [RL_ACCESS_NOT_FOUND]    = {404, "Nothing here. Is the address complete?\n"},
+  [RL_ACCESS_WRONG_HOST]   = {421, "This is not an address that the page goes by.\n"},
+  [RL_ACCESS_WRONG_METHOD] = {405, "The page only shows; it takes nothing.\n"},
 };
 
 void
-rl_access_host(RlAccess *const door, const char *const name)
+rl_access_add_host(RlAccess *const access, const char *const name)
 {
-  if (door->hosts < RL_ACCESS_HOSTS && strlen(name) < RL_ACCESS_NAME) {
-    memcpy(door->host[door->hosts++], name, strlen(name) + 1);
+  if (access->hosts < RL_ACCESS_HOSTS_MAX && strlen(name) < RL_ACCESS_HOST_SIZE) {
+    memcpy(access->host[access->hosts++], name, strlen(name) + 1);
   }
 }
 
 bool
-rl_access_lock(RlAccess *const door)
+rl_access_make_key(RlAccess *const access)
 {
-  uint8_t random[RL_ACCESS_KEY];
+  uint8_t random[RL_ACCESS_KEY_LENGTH];
   if (getrandom(random, sizeof(random), 0) != (ssize_t)sizeof(random)) {
     return false;
   }
-  for (int i = 0; i < RL_ACCESS_KEY; ++i) {
-    door->key[i] = letters[random[i] % 32];
+  for (int i = 0; i < RL_ACCESS_KEY_LENGTH; ++i) {
+    access->key[i] = letters[random[i] % LETTERS];
   }
   return true;
 }
 
 static bool
-host_known(const RlAccess *const door, const char *const host)
+host_known(const RlAccess *const access, const char *const host)
 {
-  for (int i = 0; i < door->hosts; ++i) {
-    if (!strcasecmp(door->host[i], host)) {
+  for (int i = 0; i < access->hosts; ++i) {
+    if (!strcasecmp(access->host[i], host)) {
       return true;
     }
   }
   return false;
 }
 
-/* What follows `/key` in the path, or NULL. How long it takes does not tell how much was right. */
+/* What follows `/key` in the path, or NULL if the key is wrong. Compares in constant time, so that
+   a key cannot be guessed letter by letter. */
 static const char *
-after_key(const RlAccess *const door, const char *const path)
+after_key(const RlAccess *const access, const char *const path)
 {
-  const size_t  length = strlen(door->key);
+  const size_t  length = strlen(access->key);
   unsigned char wrong  = 0;
   if (!length) {
     return path;
@@ -63,7 +69,7 @@ after_key(const RlAccess *const door, const char *const path)
     return NULL;
   }
   for (size_t i = 0; i < length; ++i) {
-    wrong |= (unsigned char)(path[i + 1] ^ door->key[i]);
+    wrong |= (unsigned char)(path[i + 1] ^ access->key[i]);
   }
   return wrong || path[0] != '/' ? NULL : path + length + 1;
 }
@@ -71,28 +77,29 @@ after_key(const RlAccess *const door, const char *const path)
 static const struct {
   const char    *path;
   RlAccessAnswer answer;
-} rooms[] = {
-  {"", RL_ACCESS_SLASH},     {"/news", RL_ACCESS_NEWS}, {"/chart", RL_ACCESS_CHART},
-  {"/plan", RL_ACCESS_PLAN}, {"/time", RL_ACCESS_TIME}, {"/sheet.pdf", RL_ACCESS_SHEET},
+} routes[] = {
+  {"", RL_ACCESS_REDIRECT},  {"/news", RL_ACCESS_STREAM}, {"/chart", RL_ACCESS_CHART},
+  {"/plan", RL_ACCESS_PLAN}, {"/time", RL_ACCESS_TIME},   {"/sheet.pdf", RL_ACCESS_SHEET},
 };
 
 RlAccessAnswer
-rl_access_judge(const RlAccess *const door, const char *const method, const char *const path,
+rl_access_judge(const RlAccess *const access, const char *const method, const char *const path,
                 const char *const host, const int hosts, int *const file)
 {
+  assert(hosts >= 0);
   if (strcmp(method, "GET") != 0 && strcmp(method, "HEAD") != 0) {
-    return RL_ACCESS_NO_METHOD;
+    return RL_ACCESS_WRONG_METHOD;
   }
-  if (hosts != 1 || !host || !host_known(door, host)) {
-    return RL_ACCESS_NO_HOST;
+  if (hosts != 1 || !host || !host_known(access, host)) {
+    return RL_ACCESS_WRONG_HOST;
   }
-  const char *const rest = after_key(door, path);
+  const char *const rest = after_key(access, path);
   if (!rest) {
-    return RL_ACCESS_NOTHING;
+    return RL_ACCESS_NOT_FOUND;
   }
-  for (size_t i = 0; i < sizeof(rooms) / sizeof(rooms[0]); ++i) {
-    if (!strcmp(rest, rooms[i].path)) {
-      return rooms[i].answer;
+  for (size_t i = 0; i < sizeof(routes) / sizeof(routes[0]); ++i) {
+    if (!strcmp(rest, routes[i].path)) {
+      return routes[i].answer;
     }
   }
   for (*file = 0; *file < rl_files_count; ++*file) {
@@ -100,5 +107,5 @@ rl_access_judge(const RlAccess *const door, const char *const method, const char
       return RL_ACCESS_FILE;
     }
   }
-  return RL_ACCESS_NOTHING;
+  return RL_ACCESS_NOT_FOUND;
 }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The door: what a request asks for, and whether it is let in. Pure; any thread. */
+/* What a request asks for, and whether it is allowed. Pure but for rl_access_make_key(); any
+ * thread. */
 #ifndef RL_UI_PAGE_ACCESS_H
 #define RL_UI_PAGE_ACCESS_H
 
@@ -7,50 +8,51 @@
 #include <stddef.h>
 
 enum {
-  RL_ACCESS_KEY   = 12, /**< letters of the key */
-  RL_ACCESS_HOSTS = 8,
-  RL_ACCESS_NAME  = 128 /**< bytes of a host's name with its port */
+  RL_ACCESS_KEY_LENGTH = 12, /**< letters of the key */
+  RL_ACCESS_HOSTS_MAX  = 8,
+  RL_ACCESS_HOST_SIZE  = 128 /**< bytes of a host's name with its port, the NUL included */
 };
 
-/** Who is let in. */
+/** Which requests are allowed. */
 typedef struct {
-  char key[RL_ACCESS_KEY + 1]; /**< empty: the address carries none */
+  char key[RL_ACCESS_KEY_LENGTH + 1]; /**< what a path must begin with; empty: nothing */
   int  hosts;
-  char host[RL_ACCESS_HOSTS][RL_ACCESS_NAME]; /**< `name:port` as a browser would say it */
+  char host[RL_ACCESS_HOSTS_MAX][RL_ACCESS_HOST_SIZE]; /**< `name:port`, as in a Host header */
 } RlAccess;
 
 /** What to answer. */
 typedef enum {
-  RL_ACCESS_FILE,      /**< a file of the page */
-  RL_ACCESS_NEWS,      /**< what the band plays, as a stream of events */
-  RL_ACCESS_CHART,     /**< the chart as text */
-  RL_ACCESS_PLAN,      /**< the plan as text */
-  RL_ACCESS_SHEET,     /**< the lesson sheet of one pupil */
-  RL_ACCESS_TIME,      /**< our clock, to set a phone's by */
-  RL_ACCESS_SLASH,     /**< the page itself, asked for without the last slash */
-  RL_ACCESS_NOTHING,   /**< no such thing, or the wrong key: the answer is the same */
-  RL_ACCESS_NO_HOST,   /**< asked under a name that is not ours */
-  RL_ACCESS_NO_METHOD, /**< only GET and HEAD are */
+  RL_ACCESS_FILE,         /**< a file of the page */
+  RL_ACCESS_STREAM,       /**< the state, as a stream of events */
+  RL_ACCESS_CHART,        /**< the chart as text */
+  RL_ACCESS_PLAN,         /**< the plan as text */
+  RL_ACCESS_SHEET,        /**< the lesson sheet of one pupil */
+  RL_ACCESS_TIME,         /**< our clock, to set a phone's by */
+  RL_ACCESS_REDIRECT,     /**< the page itself, asked for without the last slash */
+  RL_ACCESS_NOT_FOUND,    /**< no such path, or the wrong key: the answer is the same */
+  RL_ACCESS_WRONG_HOST,   /**< the Host header names none of ours (RFC 9110, 421) */
+  RL_ACCESS_WRONG_METHOD, /**< neither GET nor HEAD */
   RL_ACCESS_ANSWERS
 } RlAccessAnswer;
 
-/** What is said where nothing is given: from RL_ACCESS_SLASH on. */
+/** How a request is refused: for answers from RL_ACCESS_REDIRECT on. */
 typedef struct {
   unsigned    status; /**< of HTTP */
-  const char *words;
+  const char *text;
 } RlAccessRefusal;
 
 extern const RlAccessRefusal rl_access_refusals[RL_ACCESS_ANSWERS];
 
-/** Adds a name that browsers may call us by; what does not fit is left out. */
-void rl_access_host(RlAccess *door, const char *name);
+/** Allows a host's name, `name:port`; what does not fit is left out. */
+void rl_access_add_host(RlAccess *access, const char *name);
 
-/** Makes a key of random letters that are easy to type. False if there is no randomness. */
-bool rl_access_lock(RlAccess *door);
+/** Makes a key of 60 random bits, of letters that are easy to type. False if the system has no
+    random numbers. */
+bool rl_access_make_key(RlAccess *access);
 
-/** Judges a request: `path` decoded and without what follows a question mark, `hosts` the number
-    of Host headers, `host` the first of them. For RL_ACCESS_FILE, `file` becomes its index. */
-RlAccessAnswer rl_access_judge(const RlAccess *door, const char *method, const char *path,
+/** Judges a request: `path` decoded and without its query, `hosts` the number of Host headers,
+    `host` the first of them or NULL. For RL_ACCESS_FILE, `file` becomes the index in rl_files. */
+RlAccessAnswer rl_access_judge(const RlAccess *access, const char *method, const char *path,
                                const char *host, int hosts, int *file);
 
 #endif

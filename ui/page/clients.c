@@ -1,11 +1,12 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/page/clients.h"
 
+#include <assert.h>
 #include <netinet/in.h>
 #include <netinet/tcp.h>
 #include <string.h>
 
-enum { SOCKET_BUFFER = 16384 /* a reader that stopped reading is not sent a long past */ };
+enum { SOCKET_BUFFER = 16384 /* bytes; small, so that a slow reader does not get old states */ };
 
 uint32_t
 rl_clients_address(const struct sockaddr *const address)
@@ -19,57 +20,59 @@ rl_clients_address(const struct sockaddr *const address)
 }
 
 void
-rl_clients_init(RlClients *const g)
+rl_clients_init(RlClients *const clients)
 {
-  g->count = 0;
+  clients->count = 0;
   for (int i = 0; i < RL_CLIENTS_MAX; ++i) {
-    g->guest[i].socket = -1;
+    clients->client[i].socket = -1;
   }
 }
 
 bool
-rl_clients_room(const RlClients *const g, const uint32_t from)
+rl_clients_allow(const RlClients *const clients, const uint32_t address)
 {
   int same = 0;
-  for (int i = 0; from && i < RL_CLIENTS_MAX; ++i) {
-    same += g->guest[i].socket >= 0 && g->guest[i].from == from;
+  for (int i = 0; address && i < RL_CLIENTS_MAX; ++i) {
+    same += clients->client[i].socket >= 0 && clients->client[i].address == address;
   }
-  return g->count < RL_CLIENTS_MAX && same < RL_CLIENTS_ADDRESS_MAX;
+  return clients->count < RL_CLIENTS_MAX && same < RL_CLIENTS_ADDRESS_MAX;
 }
 
 RlClient *
-rl_clients_enter(RlClients *const g, const int socket, const uint32_t from, const double now)
+rl_clients_add(RlClients *const clients, const int socket, const uint32_t address, const double now)
 {
   const int buffer = SOCKET_BUFFER;
   const int yes    = 1;
   setsockopt(socket, SOL_SOCKET, SO_SNDBUF, &buffer, sizeof(buffer));
   setsockopt(socket, IPPROTO_TCP, TCP_NODELAY, &yes, sizeof(yes));
   for (int i = 0; i < RL_CLIENTS_MAX; ++i) {
-    if (g->guest[i].socket < 0) {
-      g->guest[i] = (RlClient){socket, from, now, false};
-      ++g->count;
-      return &g->guest[i];
+    if (clients->client[i].socket < 0) {
+      clients->client[i] = (RlClient){socket, address, now, false};
+      ++clients->count;
+      return &clients->client[i];
     }
   }
   return NULL;
 }
 
 void
-rl_clients_leave(RlClients *const g, RlClient *const guest)
+rl_clients_remove(RlClients *const clients, RlClient *const client)
 {
-  guest->socket = -1;
-  --g->count;
+  assert(client->socket >= 0 && clients->count > 0);
+  client->socket = -1;
+  --clients->count;
 }
 
 int
-rl_clients_sweep(RlClients *const g, const double now)
+rl_clients_close_idle(RlClients *const clients, const double now)
 {
   int shut = 0;
   for (int i = 0; i < RL_CLIENTS_MAX; ++i) {
-    RlClient *const guest = &g->guest[i];
-    if (guest->socket >= 0 && !guest->asked && now - guest->since > RL_CLIENTS_PATIENCE) {
-      shutdown(guest->socket, SHUT_RDWR); /* its owner sees the end of it, and leaves */
-      guest->asked = true;
+    RlClient *const client = &clients->client[i];
+    if (client->socket >= 0 && !client->requested &&
+        now - client->opened > RL_CLIENTS_REQUEST_TIMEOUT) {
+      shutdown(client->socket, SHUT_RDWR); /* libmicrohttpd then sees it end, and removes it */
+      client->requested = true;
       ++shut;
     }
   }

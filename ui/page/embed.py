@@ -64,7 +64,7 @@ def main() -> None:
         entries.append(f'  {{"{where}", "{TYPES[Path(name).suffix]}", "\\"{etag}\\"", bytes_{n}, sizeof(bytes_{n})}},\n')
     Path(output).write_text('#include "ui/page/files.h"\n\n' + "".join(arrays) + "\nconst RlFile rl_files[] = {\n" +
                             "".join(entries) + "};\n" + f"const int rl_files_count = {len(entries)};\n" +
-                            f'const char rl_files_style[] = "{style}";\n')
+                            f'const char rl_files_style_hash[] = "{style}";\n')
 
 
 main()

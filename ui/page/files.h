@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The files of the page, inside the program: made by embed.py when it is built. Nothing is read
-   from a disk while it runs. */
+/* The files of the page, as data inside the program: written by embed.py at build time. Nothing is
+   read from a disk at run time. */
 #ifndef RL_UI_PAGE_FILES_H
 #define RL_UI_PAGE_FILES_H
 
@@ -17,7 +17,7 @@ typedef struct {
 extern const RlFile rl_files[];
 extern const int    rl_files_count;
 
-/** The style sheet inside the page, as a Content-Security-Policy names it. */
-extern const char rl_files_style[];
+/** The hash of the style sheet inside the page, as a Content-Security-Policy has it. */
+extern const char rl_files_style_hash[];
 
 #endif

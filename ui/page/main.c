@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* reedlamp-page: hears the plugin by OSC and shows one page to phones and tablets. Waits in one
-   place for everything: packets, browsers, signals, the clock. */
+/* reedlamp-page: receives the plugin's OSC and serves one page to phones and tablets. One thread,
+   which waits in one place (page_run) for packets, browsers, signals and the clock. */
 #include "ui/page/net.h"
 #include "ui/page/qr.h"
 #include "ui/page/sheet_child.h"
@@ -23,30 +23,31 @@
 enum {
   PORT_WEB = 9912,
   PORT_OSC = 9911,
-  PACKETS  = 64 /* taken at once, so that a flood of them leaves time for browsers */
+  PACKETS  = 64 /* read at once, so that a flood of them leaves time for browsers */
 };
 
-/* What changes together comes in several packets: a little patience, then all is told at once. */
-static const double gather        = 0.002;
-static const double pause_between = 0.01;
+/* Seconds. What changes together comes in several packets: wait a little, then publish it once. */
+static const double gather           = 0.002;
+static const double publish_interval = 0.01; /* at least, from one publication to the next */
 
 typedef struct {
   bool               lan;
   struct sockaddr_in web, osc;
-  RlAccess           door;
-} Plan;
+  RlAccess           access;
+} Options;
 
+/* The server. Times are seconds on the monotonic clock. */
 typedef struct {
-  RlPageState heard;
-  RlTimeTag   when;
-  RlWeb      *web;
-  int         osc, signals;
-  double      changed; /* when something did that has not been told; 0: nothing has */
-  double      told, tidied;
+  RlPageState   state;
+  RlSenderClock sender;
+  RlWeb        *web;
+  int           osc, signals;
+  double        changed; /* when the state first did since it was published; 0: it has not */
+  double        published, tidied;
   /* of the packet being read */
-  double now, wall;
+  double now, wall; /* when it came; the same by the wall clock, since 1970 */
   bool   same_machine;
-  bool   news;
+  bool   applied;
 } Page;
 
 static bool
@@ -56,7 +57,7 @@ complain(const char *const what, const char *const why)
   return false;
 }
 
-/* ---- the plan ---- */
+/* ---- options ---- */
 
 static const char usage[] =
   "usage: reedlamp-page [--lan[=ADDRESS]] [--port=PORT] [--osc=[ADDRESS:]PORT] "
@@ -79,57 +80,59 @@ value_of(const char *const argument, const char *const name)
 }
 
 static bool
-option_take(Plan *const p, const char *const argument)
+option_read(Options *const options, const char *const argument)
 {
   const char *const lan  = value_of(argument, "--lan");
   const char *const port = value_of(argument, "--port");
   const char *const osc  = value_of(argument, "--osc");
   const char *const host = value_of(argument, "--host");
   if (lan) {
-    p->lan = true;
-    return *lan ? strchr(lan, '.') && rl_net_read(lan, &p->web) : rl_net_own(&p->web.sin_addr);
+    options->lan = true;
+    return *lan ? strchr(lan, '.') && rl_net_read(lan, &options->web)
+                : rl_net_own_address(&options->web.sin_addr);
   }
   if (host && *host) {
-    rl_access_host(&p->door, host);
+    rl_access_add_host(&options->access, host);
     return true;
   }
-  return (port && !strpbrk(port, ".:") && rl_net_read(port, &p->web)) ||
-         (osc && rl_net_read(osc, &p->osc));
+  return (port && !strpbrk(port, ".:") && rl_net_read(port, &options->web)) ||
+         (osc && rl_net_read(osc, &options->osc));
 }
 
 static bool
-plan_make(Plan *const p, const int count, char *const *const arguments)
+options_read(Options *const options, const int count, char *const *const arguments)
 {
-  *p = (Plan){.web = {.sin_family      = AF_INET,
-                      .sin_port        = htons(PORT_WEB),
-                      .sin_addr.s_addr = htonl(INADDR_LOOPBACK)},
-              .osc = {.sin_family      = AF_INET,
-                      .sin_port        = htons(PORT_OSC),
-                      .sin_addr.s_addr = htonl(INADDR_LOOPBACK)}};
+  *options = (Options){.web = {.sin_family      = AF_INET,
+                               .sin_port        = htons(PORT_WEB),
+                               .sin_addr.s_addr = htonl(INADDR_LOOPBACK)},
+                       .osc = {.sin_family      = AF_INET,
+                               .sin_port        = htons(PORT_OSC),
+                               .sin_addr.s_addr = htonl(INADDR_LOOPBACK)}};
   for (int i = 1; i < count; ++i) {
-    if (!option_take(p, arguments[i])) {
+    if (!option_read(options, arguments[i])) {
       return complain(arguments[i], !strcmp(arguments[i], "--lan")
                                       ? "this machine is on no network"
                                       : "not understood; reedlamp-page --help says what is");
     }
   }
-  char name[RL_NET_TEXT];
-  rl_net_write(&p->web, name);
-  rl_access_host(&p->door, name);
-  if (!p->lan) {
-    snprintf(name, sizeof(name), "localhost:%d", ntohs(p->web.sin_port));
-    rl_access_host(&p->door, name);
+  char name[RL_NET_TEXT_SIZE];
+  rl_net_write(&options->web, name);
+  rl_access_add_host(&options->access, name);
+  if (!options->lan) {
+    snprintf(name, sizeof(name), "localhost:%d", ntohs(options->web.sin_port));
+    rl_access_add_host(&options->access, name);
     return true;
   }
-  return rl_access_lock(&p->door) || complain("no random key", "the system has no randomness");
+  return rl_access_make_key(&options->access) ||
+         complain("no random key", "the system has no randomness");
 }
 
 /* ---- opening and closing ---- */
 
 static bool
-taken(const struct sockaddr_in *const at, const char *const option)
+cannot_bind(const struct sockaddr_in *const at, const char *const option)
 {
-  char where[RL_NET_TEXT], what[128];
+  char where[RL_NET_TEXT_SIZE], what[128];
   rl_net_write(at, where);
   snprintf(what, sizeof(what), "%s cannot be used (%s); choose another with %s", where,
            strerror(errno), option);
@@ -143,7 +146,7 @@ static const RlSheetJobDraw draw = NULL;
 #endif
 
 static bool
-page_open(Page *const page, const Plan *const p)
+page_open(Page *const page, const Options *const options)
 {
   sigset_t ends;
   sigemptyset(&ends);
@@ -153,15 +156,15 @@ page_open(Page *const page, const Plan *const p)
   sigprocmask(SIG_BLOCK, &ends, NULL);
   signal(SIGPIPE, SIG_IGN);
   page->signals = signalfd(-1, &ends, SFD_CLOEXEC);
-  if ((page->osc = rl_net_hear(&p->osc)) < 0) {
-    return taken(&p->osc, "--osc");
+  if ((page->osc = rl_net_open_udp(&options->osc)) < 0) {
+    return cannot_bind(&options->osc, "--osc");
   }
-  const int listener = rl_net_listen(&p->web);
+  const int listener = rl_net_open_tcp(&options->web);
   if (listener < 0) {
-    return taken(&p->web, "--port");
+    return cannot_bind(&options->web, "--port");
   }
-  page->heard.sheets = draw != NULL;
-  page->web          = rl_web_new(listener, &p->door, &page->heard, draw);
+  page->state.sheets = draw != NULL;
+  page->web          = rl_web_new(listener, &options->access, &page->state, draw);
   if (!page->web) {
     close(listener);
     return complain("the web server does not start", "no memory");
@@ -178,14 +181,15 @@ page_close(Page *const page)
 }
 
 static void
-page_announce(const Plan *const p)
+page_announce(const Options *const options)
 {
-  char web[RL_NET_TEXT], osc[RL_NET_TEXT], address[128];
-  rl_net_write(&p->web, web);
-  rl_net_write(&p->osc, osc);
-  snprintf(address, sizeof(address), "http://%s/%s%s", web, p->door.key, p->lan ? "/" : "");
+  char web[RL_NET_TEXT_SIZE], osc[RL_NET_TEXT_SIZE], address[128];
+  rl_net_write(&options->web, web);
+  rl_net_write(&options->osc, osc);
+  snprintf(address, sizeof(address), "http://%s/%s%s", web, options->access.key,
+           options->lan ? "/" : "");
   printf("Open %s\n", address);
-  if (p->lan) {
+  if (options->lan) {
     rl_qr_print(address, isatty(STDOUT_FILENO), stdout);
     puts("Whoever has this address can watch; nobody can change anything.");
   } else {
@@ -195,17 +199,17 @@ page_announce(const Plan *const p)
   fflush(stdout);
 }
 
-/* ---- hearing ---- */
+/* ---- packets ---- */
 
 static void
-message_hear(void *const data, const RlOscMessage *const m)
+message_apply(void *const data, const RlOscMessage *const m)
 {
   Page *const  page = (Page *)data;
-  const double at   = m->time == RL_OSC_AT_ONCE
+  const double at   = m->time == RL_OSC_IMMEDIATELY
                         ? page->now
-                        : rl_time_tag_happened(&page->when, rl_osc_seconds(m->time), page->wall,
+                        : rl_time_tag_to_local(&page->sender, rl_osc_seconds(m->time), page->wall,
                                                page->now, page->same_machine);
-  page->news        = rl_page_state_apply(&page->heard, m, at, page->now) || page->news;
+  page->applied     = rl_page_state_apply(&page->state, m, at, page->now) || page->applied;
 }
 
 static double
@@ -217,11 +221,11 @@ wall_clock(void)
 }
 
 static void
-packets_hear(Page *const page)
+packets_read(Page *const page)
 {
   static uint8_t     packet[RL_OSC_SIZE_MAX];
   struct sockaddr_in from;
-  in_addr_t          known = 0;
+  in_addr_t          last = 0;
   for (int i = 0; i < PACKETS; ++i) {
     socklen_t     length = sizeof(from);
     const ssize_t size =
@@ -229,35 +233,36 @@ packets_hear(Page *const page)
     if (size < 0) {
       return;
     }
-    if (!i || from.sin_addr.s_addr != known) {
-      known              = from.sin_addr.s_addr;
+    if (!i || from.sin_addr.s_addr != last) {
+      last               = from.sin_addr.s_addr;
       page->same_machine = rl_net_is_own(from.sin_addr);
     }
-    page->now  = rl_time_tag_clock();
-    page->wall = wall_clock();
-    page->news = false;
-    rl_osc_read(packet, (size_t)size, message_hear, page);
-    if (page->news && page->changed == 0) {
+    page->now     = rl_time_tag_now();
+    page->wall    = wall_clock();
+    page->applied = false;
+    rl_osc_read(packet, (size_t)size, message_apply, page);
+    if (page->applied && page->changed == 0) {
       page->changed = page->now;
     }
   }
 }
 
-/* ---- the one place to wait ---- */
+/* ---- waiting ---- */
 
-/* When what changed is to be told; never before a little pause. */
+/* When the change is to be published. */
 static double
 due(const Page *const page)
 {
-  const double soonest = page->told + pause_between;
+  const double soonest = page->published + publish_interval;
   const double wanted  = page->changed + gather;
   return wanted > soonest ? wanted : soonest;
 }
 
+/* How long to wait at most, in milliseconds. */
 static int
-patience(const Page *const page, const double now)
+timeout(const Page *const page, const double now)
 {
-  const int    web  = rl_web_patience(page->web);
+  const int    web  = rl_web_timeout(page->web);
   const double left = page->changed > 0 ? due(page) - now : 1;
   const int    own  = left <= 0 ? 0 : (int)(left * 1000) + 1;
   return web >= 0 && web < own ? web : own;
@@ -271,17 +276,17 @@ page_run(Page *const page)
                         {rl_web_descriptor(page->web), POLLIN, 0},
                         {-1, POLLIN, 0}};
   while (!on[0].revents) {
-    on[3].fd = rl_web_drawing(page->web);
-    if (poll(on, 4, patience(page, rl_time_tag_clock())) < 0 && errno != EINTR) {
+    on[3].fd = rl_web_sheet_descriptor(page->web);
+    if (poll(on, 4, timeout(page, rl_time_tag_now())) < 0 && errno != EINTR) {
       complain("waiting failed", strerror(errno));
       return;
     }
-    packets_hear(page);
-    const double now = rl_time_tag_clock();
+    packets_read(page);
+    const double now = rl_time_tag_now();
     if (page->changed > 0 && now >= due(page)) {
-      page->changed = 0;
-      page->told    = now;
-      rl_web_tell(page->web);
+      page->changed   = 0;
+      page->published = now;
+      rl_web_publish(page->web);
     }
     if (now - page->tidied >= 0.5) {
       page->tidied = now;
@@ -295,15 +300,15 @@ int
 main(const int count, char **const arguments)
 {
   static Page page;
-  Plan        plan;
+  Options     options;
   if (count == 2 && (!strcmp(arguments[1], "--help") || !strcmp(arguments[1], "-h"))) {
     fputs(usage, stdout);
     return 0;
   }
   page.osc = page.signals = -1;
-  const bool open         = plan_make(&plan, count, arguments) && page_open(&page, &plan);
+  const bool open         = options_read(&options, count, arguments) && page_open(&page, &options);
   if (open) {
-    page_announce(&plan);
+    page_announce(&options);
     page_run(&page);
   }
   page_close(&page);

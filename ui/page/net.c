@@ -4,6 +4,7 @@
 #include "ui/page/net.h"
 
 #include <arpa/inet.h>
+#include <assert.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <ifaddrs.h>
@@ -28,7 +29,8 @@ port_read(const char *const text, in_port_t *const port)
 bool
 rl_net_read(const char *const text, struct sockaddr_in *const to)
 {
-  char              address[RL_NET_TEXT];
+  assert(text && to);
+  char              address[RL_NET_TEXT_SIZE];
   const char *const colon  = strchr(text, ':');
   const size_t      length = colon ? (size_t)(colon - text) : strlen(text);
   if (!colon && !strchr(text, '.')) {
@@ -44,16 +46,17 @@ rl_net_read(const char *const text, struct sockaddr_in *const to)
 }
 
 void
-rl_net_write(const struct sockaddr_in *const from, char text[RL_NET_TEXT])
+rl_net_write(const struct sockaddr_in *const from, char text[RL_NET_TEXT_SIZE])
 {
   char address[INET_ADDRSTRLEN] = "?";
   inet_ntop(AF_INET, &from->sin_addr, address, sizeof(address));
-  snprintf(text, RL_NET_TEXT, "%s:%d", address, ntohs(from->sin_port));
+  snprintf(text, RL_NET_TEXT_SIZE, "%s:%d", address, ntohs(from->sin_port));
 }
 
 /* ---- own addresses ---- */
 
-/* The address of the first interface that satisfies; any but loopback where `wanted` is NULL. */
+/* Finds the interface that has the address `wanted`; the first one but loopback where that is NULL.
+ */
 static bool
 interface_find(const struct in_addr *const wanted, struct in_addr *const found)
 {
@@ -77,10 +80,10 @@ interface_find(const struct in_addr *const wanted, struct in_addr *const found)
 }
 
 bool
-rl_net_own(struct in_addr *const address)
+rl_net_own_address(struct in_addr *const address)
 {
-  /* connecting a datagram socket sends nothing, but chooses the interface; 192.0.2.1 is nobody's
-     (RFC 5737) */
+  /* connecting a datagram socket sends nothing, but selects the interface; 192.0.2.1 is reserved
+     for documentation (RFC 5737) */
   struct sockaddr_in far    = {.sin_family = AF_INET, .sin_port = htons(9)};
   struct sockaddr_in near   = {0};
   socklen_t          length = sizeof(near);
@@ -113,7 +116,8 @@ bound(const int kind, const struct sockaddr_in *const at)
   if (s < 0) {
     return -1;
   }
-  /* for datagrams it would let two programs take turns at one port: only groups may be shared */
+  /* with datagrams it would let two programs share a port, each getting some of the packets: only
+     multicast groups may be shared */
   if (kind == SOCK_STREAM || IN_MULTICAST(ntohl(at->sin_addr.s_addr))) {
     setsockopt(s, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof(yes));
   }
@@ -127,7 +131,7 @@ bound(const int kind, const struct sockaddr_in *const at)
 }
 
 int
-rl_net_listen(const struct sockaddr_in *const at)
+rl_net_open_tcp(const struct sockaddr_in *const at)
 {
   const int s = bound(SOCK_STREAM, at);
   if (s >= 0 && listen(s, 128)) {
@@ -138,7 +142,7 @@ rl_net_listen(const struct sockaddr_in *const at)
 }
 
 int
-rl_net_hear(const struct sockaddr_in *const at)
+rl_net_open_udp(const struct sockaddr_in *const at)
 {
   const int            s     = bound(SOCK_DGRAM, at);
   const struct ip_mreq group = {.imr_multiaddr = at->sin_addr};

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/page/osc.h"
 
+#include <assert.h>
 #include <string.h>
 
 /* What is left of a packet, or of one element of it. */
@@ -16,7 +17,7 @@ word_at(const uint8_t *const at)
 }
 
 static bool
-take_word(Bytes *const b, uint32_t *const word)
+word_read(Bytes *const b, uint32_t *const word)
 {
   if (b->left < 4) {
     return false;
@@ -29,7 +30,7 @@ take_word(Bytes *const b, uint32_t *const word)
 
 /* A string with its padding: one to four NULs up to the next multiple of four. */
 static const char *
-take_string(Bytes *const b)
+string_read(Bytes *const b)
 {
   const uint8_t *const end = b->left ? memchr(b->at, '\0', b->left) : NULL;
   if (!end) {
@@ -54,19 +55,19 @@ take_string(Bytes *const b)
 typedef enum { ARG_OK, ARG_UNKNOWN, ARG_BROKEN } ArgStatus;
 
 static ArgStatus
-take_argument(Bytes *const b, const char type, RlOscArg *const arg)
+argument_read(Bytes *const b, const char type, RlOscArg *const arg)
 {
   uint32_t word = 0;
   switch (type) {
   case 'i':
   case 'f':
-    if (!take_word(b, &word)) {
+    if (!word_read(b, &word)) {
       return ARG_BROKEN;
     }
     memcpy(type == 'i' ? (void *)&arg->i : (void *)&arg->f, &word, sizeof(word));
     return ARG_OK;
   case 's':
-    arg->s = take_string(b);
+    arg->s = string_read(b);
     return arg->s ? ARG_OK : ARG_BROKEN;
   default:
     return ARG_UNKNOWN;
@@ -74,10 +75,10 @@ take_argument(Bytes *const b, const char type, RlOscArg *const arg)
 }
 
 static bool
-message_read(Bytes b, const uint64_t time, const RlOscHear hear, void *const data)
+message_read(Bytes b, const uint64_t time, const RlOscHandler handle, void *const data)
 {
-  RlOscMessage      message = {.address = take_string(&b), .time = time};
-  const char *const tags    = message.address ? take_string(&b) : NULL;
+  RlOscMessage      message = {.address = string_read(&b), .time = time};
+  const char *const tags    = message.address ? string_read(&b) : NULL;
   if (!tags || message.address[0] != '/' || tags[0] != ',') {
     return false;
   }
@@ -86,7 +87,7 @@ message_read(Bytes b, const uint64_t time, const RlOscHear hear, void *const dat
     return true;
   }
   for (int i = 0; message.types[i]; ++i) {
-    const ArgStatus status = take_argument(&b, message.types[i], &message.arg[i]);
+    const ArgStatus status = argument_read(&b, message.types[i], &message.arg[i]);
     if (status != ARG_OK) {
       return status == ARG_UNKNOWN;
     }
@@ -94,26 +95,26 @@ message_read(Bytes b, const uint64_t time, const RlOscHear hear, void *const dat
   if (b.left) {
     return false;
   }
-  if (hear) {
-    hear(data, &message);
+  if (handle) {
+    handle(data, &message);
   }
   return true;
 }
 
-static bool element_read(Bytes b, uint64_t time, int depth, RlOscHear hear, void *data);
+static bool element_read(Bytes b, uint64_t time, int depth, RlOscHandler handle, void *data);
 
 static bool
-bundle_read(Bytes b, const int depth, const RlOscHear hear, void *const data)
+bundle_read(Bytes b, const int depth, const RlOscHandler handle, void *const data)
 {
   uint32_t seconds, fraction, size;
-  b.at += 8; /* #bundle and its NUL */
+  b.at += 8; /* "#bundle" with its NUL */
   b.left -= 8;
-  if (depth == RL_OSC_DEPTH_MAX || !take_word(&b, &seconds) || !take_word(&b, &fraction)) {
+  if (depth == RL_OSC_DEPTH_MAX || !word_read(&b, &seconds) || !word_read(&b, &fraction)) {
     return false;
   }
   while (b.left) {
-    if (!take_word(&b, &size) || !size || size > b.left ||
-        !element_read((Bytes){b.at, size}, (uint64_t)seconds << 32 | fraction, depth + 1, hear,
+    if (!word_read(&b, &size) || !size || size > b.left ||
+        !element_read((Bytes){b.at, size}, (uint64_t)seconds << 32 | fraction, depth + 1, handle,
                       data)) {
       return false;
     }
@@ -124,27 +125,29 @@ bundle_read(Bytes b, const int depth, const RlOscHear hear, void *const data)
 }
 
 static bool
-element_read(const Bytes b, const uint64_t time, const int depth, const RlOscHear hear,
+element_read(const Bytes b, const uint64_t time, const int depth, const RlOscHandler handle,
              void *const data) // NOLINT(misc-no-recursion): four deep at most
 {
   if (b.left % 4) {
     return false;
   }
-  return b.left >= 8 && !memcmp(b.at, "#bundle", 8) ? bundle_read(b, depth, hear, data)
-                                                    : message_read(b, time, hear, data);
+  return b.left >= 8 && !memcmp(b.at, "#bundle", 8) ? bundle_read(b, depth, handle, data)
+                                                    : message_read(b, time, handle, data);
 }
 
 bool
-rl_osc_read(const uint8_t *const packet, const size_t size, const RlOscHear hear, void *const data)
+rl_osc_read(const uint8_t *const packet, const size_t size, const RlOscHandler handle,
+            void *const data)
 {
   const Bytes all = {packet, size};
-  return size && size <= RL_OSC_SIZE_MAX && element_read(all, RL_OSC_AT_ONCE, 0, NULL, NULL) &&
-         element_read(all, RL_OSC_AT_ONCE, 0, hear, data);
+  assert(packet || !size);
+  return size && size <= RL_OSC_SIZE_MAX && element_read(all, RL_OSC_IMMEDIATELY, 0, NULL, NULL) &&
+         element_read(all, RL_OSC_IMMEDIATELY, 0, handle, data);
 }
 
 double
 rl_osc_seconds(const uint64_t time)
 {
-  static const double from_1900_to_1970 = 2208988800.0;
+  static const double from_1900_to_1970 = 2208988800.0; /* RFC 868 */
   return (double)(time >> 32) + (double)(time & UINT32_MAX) / 4294967296.0 - from_1900_to_1970;
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* OSC 1.0 packets, read: messages with int32, float32 and string arguments, alone or in bundles
-   (opensoundcontrol.org, specification 1.0). Whatever comes over the network may be fed to it: it
-   reads nothing beyond the packet, allocates nothing and keeps no state. Any thread. */
+/* Reads OSC 1.0 packets (opensoundcontrol.org, specification 1.0): messages with int32, float32 and
+   string arguments, alone or in bundles. Any bytes may be given to it: it reads nothing beyond the
+   packet, allocates nothing and keeps no state. Any thread. */
 #ifndef RL_UI_PAGE_OSC_H
 #define RL_UI_PAGE_OSC_H
 
@@ -15,7 +15,7 @@ enum {
   RL_OSC_SIZE_MAX  = 65535 /**< bytes of a packet */
 };
 
-enum { RL_OSC_AT_ONCE = 1 /**< the time tag that says: now */ };
+enum { RL_OSC_IMMEDIATELY = 1 /**< the time tag `immediately` */ };
 
 typedef union {
   int32_t     i;
@@ -23,22 +23,23 @@ typedef union {
   const char *s; /**< NUL-terminated, inside the packet */
 } RlOscArg;
 
-/** A message; its texts lie inside the packet. */
+/** A message; its strings lie inside the packet. */
 typedef struct {
   const char *address;
   const char *types; /**< `iff`, without the comma */
   RlOscArg    arg[RL_OSC_ARGS_MAX];
-  uint64_t time; /**< NTP: seconds since 1900 in the upper half; RL_OSC_AT_ONCE outside bundles */
+  uint64_t
+    time; /**< NTP: seconds since 1900 in the upper half; RL_OSC_IMMEDIATELY outside bundles */
 } RlOscMessage;
 
-typedef void (*RlOscHear)(void *data, const RlOscMessage *message);
+typedef void (*RlOscHandler)(void *data, const RlOscMessage *message);
 
-/** Reads a packet (4-byte alignment of `packet` is not needed) and hands over its messages in
-    order. False, and nothing is handed over, if any part of it is malformed. A well-formed message
-    with other arguments than the above, or with too many, is left out. */
-bool rl_osc_read(const uint8_t *packet, size_t size, RlOscHear hear, void *data);
+/** Reads a packet (4-byte alignment of `packet` is not needed) and calls `handle` for each message
+    in order. False, and it is not called, if any part of the packet is malformed. A well-formed
+    message with other argument types, or with too many, is left out. */
+bool rl_osc_read(const uint8_t *packet, size_t size, RlOscHandler handle, void *data);
 
-/** Seconds since 1970 of a time tag. */
+/** A time tag in seconds since 1970. */
 double rl_osc_seconds(uint64_t time);
 
 #endif

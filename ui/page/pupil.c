@@ -2,8 +2,21 @@
 #include "ui/page/pupil.h"
 
 #include <math.h>
+#include <stddef.h>
 
-/* Everything a page knows: there is one pupil to a page. */
+/* What site/core.js counts on when it reads memory. */
+_Static_assert(sizeof(RlPupilLamp) == 10, "LAMP in core.js");
+_Static_assert(offsetof(RlPupilPlace, part) == 32 && sizeof(RlPupilPlace) == 32 + 12 * 4,
+               "PLACE in core.js");
+_Static_assert(sizeof(RlPupilNote) == 12, "NOTE in core.js");
+_Static_assert(offsetof(RlPupilLane, note) == 8 * 4, "BAR in core.js");
+_Static_assert(RL_HOLES == 10 && RL_TECHNIQUES == 10 && RL_TUNINGS == 6,
+               "HOLES and TECHNIQUES in core.js");
+_Static_assert(RL_BAR_CHORDS_MAX == 8, "names of a bar's chords in chart.js and lane.js");
+_Static_assert(RL_DEGREES <= 32, "RL_PUPIL_DEGREE_NOTE");
+_Static_assert((int)RL_PLAN_MAX <= (int)RL_CHART_MAX, "a plan fits into the buffer for texts");
+
+/* All that a page knows: there is one pupil to a page. */
 static struct {
   char                  text[RL_CHART_MAX + 1];
   bool                  has_form, has_plan;
@@ -15,9 +28,9 @@ static struct {
   RlPlayer              player;
   RlHarmony             now, next;
   RlTargetLine          line;
-  RlTargetLineWorkspace room;
+  RlTargetLineWorkspace line_workspace;
   RlLane                lane;
-  RlLaneWorkspace       lane_room;
+  RlLaneWorkspace       lane_workspace;
   RlPupilLane           lane_bar;
   RlPupilLamp           lamp[RL_HOLES][RL_TECHNIQUES];
   RlPupilPlace          place;
@@ -50,7 +63,7 @@ rl_pupil_plan(const int length)
 {
   const RlSlice text = {pupil.text, (size_t)clamped(length, 0, RL_PLAN_MAX)};
   RlPlanError   error;
-  pupil.has_plan = rl_plan_read(text, &pupil.lane_room.phrase, &pupil.plan, &error) &&
+  pupil.has_plan = rl_plan_read(text, &pupil.lane_workspace.phrase, &pupil.plan, &error) &&
                    pupil.plan.planned_count > 0;
   return pupil.has_plan;
 }
@@ -79,12 +92,12 @@ void
 rl_pupil_line(void)
 {
   if (pupil.has_form) {
-    rl_target_line_find(&pupil.form, pupil.key, &pupil.harp, pupil.player, &pupil.room,
+    rl_target_line_find(&pupil.form, pupil.key, &pupil.harp, pupil.player, &pupil.line_workspace,
                         &pupil.line);
   }
   if (pupil.has_form && pupil.has_plan) {
-    rl_lane_make(&pupil.plan, &pupil.form, pupil.key, pupil.choice, pupil.player, &pupil.lane_room,
-                 &pupil.lane);
+    rl_lane_make(&pupil.plan, &pupil.form, pupil.key, pupil.choice, pupil.player,
+                 &pupil.lane_workspace, &pupil.lane);
   }
 }
 
@@ -184,17 +197,17 @@ quarters_at(const RlForm *const f, const int chorus, const int bar, const double
   return from + beat * 4 / in->unit;
 }
 
-/* How long, in felt beats, the chord that sounds does in all; what is left of it if nothing says
-   when it began. */
+/* How many felt beats the chord that sounds lasts in all; only what is left of it where its
+   beginning is not known. */
 static double
-lasting(const RlForm *const f, const RlPlace *const place, const RlChordsAt *const turn,
+lasting(const RlForm *const f, const RlPlace *const place, const RlChordsAt *const chords,
         const double felt)
 {
-  const double left = turn->beats_to_next * felt;
-  if (turn->now < 0 || place->index < 0) {
+  const double left = chords->beats_to_next * felt;
+  if (chords->now < 0 || place->index < 0) {
     return 0;
   }
-  const RlChange *const began = &f->change[turn->now];
+  const RlChange *const began = &f->change[chords->now];
   const double         *felts = f->starts[RL_AXIS_FELT];
   const double          here  = felts[place->index] + place->beat * felt;
   const double          there =
@@ -212,26 +225,26 @@ rl_pupil_place(const int chorus, const int bar, const double beat, const double 
   if (!(fabs(at) < 1e9)) {
     return NULL;
   }
-  const RlPlace    place = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
-  const RlChordsAt turn  = rl_form_chords_at(f, &place);
-  const double     felt  = place.beats ? rl_meter_felt(place.beats, place.unit) / place.beats : 1;
-  pupil.place            = (RlPupilPlace){
-               .beat       = place.beat,
-               .felt       = place.beat * felt,
-               .left       = turn.next < 0 ? 0 : turn.beats_to_next * felt,
-               .lasts      = turn.next < 0 ? 0 : lasting(f, &place, &turn, felt),
-               .part       = (int32_t)place.part,
-               .chorus     = place.chorus,
-               .bar        = place.bar,
-               .index      = place.index,
-               .beats      = place.beats,
-               .unit       = place.unit,
-               .felt_beats = (int32_t)ceil(rl_meter_felt(place.beats, place.unit) - 1e-9),
-               .now        = turn.now,
-               .next       = turn.next,
-               .next_bar   = turn.next < 0 ? -1 : f->change[turn.next].bar,
-               .bars       = f->bars,
-               .choruses   = f->choruses,
+  const RlPlace    place  = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
+  const RlChordsAt chords = rl_form_chords_at(f, &place);
+  const double     felt   = place.beats ? rl_meter_felt(place.beats, place.unit) / place.beats : 1;
+  pupil.place             = (RlPupilPlace){
+                .beat       = place.beat,
+                .felt       = place.beat * felt,
+                .left       = chords.next < 0 ? 0 : chords.beats_to_next * felt,
+                .lasts      = chords.next < 0 ? 0 : lasting(f, &place, &chords, felt),
+                .part       = (int32_t)place.part,
+                .chorus     = place.chorus,
+                .bar        = place.bar,
+                .index      = place.index,
+                .beats      = place.beats,
+                .unit       = place.unit,
+                .felt_beats = (int32_t)ceil(rl_meter_felt(place.beats, place.unit) - 1e-9),
+                .now        = chords.now,
+                .next       = chords.next,
+                .next_bar   = chords.next < 0 ? -1 : f->change[chords.next].bar,
+                .bars       = f->bars,
+                .choruses   = f->choruses,
   };
   return &pupil.place;
 }
@@ -364,7 +377,8 @@ section_name(const int bar, RlText *const text)
   }
 }
 
-/* What a degree sounds against the chord that it is a degree of; with no chord, against the key. */
+/* The note that a degree is against the chord now, or from 32 on the next one; against the key
+   where there is no chord. */
 static void
 degree_note(const int n, RlText *const text)
 {

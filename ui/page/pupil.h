@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* What the page asks the core: one pupil's harp, the song, and where it is. Compiled to WebAssembly
-   for the phones, and natively for the tests that prove both the same. Numbers in, numbers out; the
-   results lie in memory that the page reads, laid out as below (little-endian). One thread. */
+/* The core as the page calls it: one pupil's harp, the song, and where it is. Compiled to
+   WebAssembly for phones, and natively for the tests that compare both. Numbers in, numbers out;
+   results lie in memory that the page reads, laid out as below (little-endian). One page, one
+   state, one thread. */
 #ifndef RL_UI_PAGE_PUPIL_H
 #define RL_UI_PAGE_PUPIL_H
 
@@ -41,7 +42,7 @@ typedef struct {
   int32_t choruses;    /**< 0: for ever */
 } RlPupilPlace;
 
-enum { RL_PUPIL_NOTES = 128 /**< of a bar of the lane; what is more could not be read there */ };
+enum { RL_PUPIL_NOTES = 128 /**< of a bar of the lane; more could not be read on a screen */ };
 
 /** How a note of a phrase is written, as a set. */
 enum { RL_PUPIL_REPLACED = 1, RL_PUPIL_SLUR = 2, RL_PUPIL_SCOOP = 4 };
@@ -56,16 +57,16 @@ typedef struct {
 
 /** A bar of the lane as the page reads it. */
 typedef struct {
-  int32_t     part, bar; /**< as in RlPlace, but in the ending from 1 */
-  int32_t     index;     /**< of the bar in the form, -1: none */
-  int32_t     beats, unit;
-  int32_t     answers; /**< 1: it is the pupil's to answer */
-  int32_t     planned; /**< whose note begins first in it, index in RlPlan.planned; -1: none does */
-  int32_t     notes;
+  int32_t part, bar; /**< as in RlPlace, but in the ending from 1 */
+  int32_t index;     /**< of the bar in the form, -1: none */
+  int32_t beats, unit;
+  int32_t answers; /**< 1: it is the pupil's to answer */
+  int32_t planned; /**< index in RlPlan.planned of whose note begins first in it; -1: none does */
+  int32_t notes;
   RlPupilNote note[RL_PUPIL_NOTES]; /**< in order of `at`; notes at once have the same */
 } RlPupilLane;
 
-/** Which names are asked for; see rl_pupil_name(). */
+/** What rl_pupil_name() writes. */
 typedef enum {
   RL_PUPIL_TITLE,
   RL_PUPIL_FEEL,
@@ -86,40 +87,41 @@ typedef enum {
 /** The buffer for texts in both directions, RL_CHART_MAX + 1 bytes. */
 char *rl_pupil_text(void);
 
-/** Reads `length` bytes of the buffer as the chart. 0: it is none, the one before is gone. */
+/** Reads `length` bytes of the buffer as the chart. 0: it is not valid, and there is no chart. */
 int rl_pupil_chart(int length);
 
-/** Reads `length` bytes of the buffer as the plan. 0: it is none or plans nothing, and the one
-   before is gone. */
+/** Reads `length` bytes of the buffer as the plan. 0: it is not valid or plans nothing, and there
+    is no plan. */
 int rl_pupil_plan(int length);
 
 /** The song's key: 0..11, and 1 for minor, -1 for as the chart says. */
 void rl_pupil_key(int tonic, int minor);
 
-/** The pupil's harp (key 0..11, register -1..1, RlTuning) and means. */
+/** The pupil's harp (key 0..11, register -1..1, RlTuning) and what the pupil can play. */
 void rl_pupil_player(int key, int range, int tuning, int draw_bends, int blow_bends, int overblows);
 
-/** Finds the targets and the lane for the pupil's harp anew; call after the four above. */
+/** Finds the targets and the lane for the pupil's harp; to be called after any of the four above.
+ */
 void rl_pupil_line(void);
 
-/** The chords now and next, by the first `now` and the following `next` bytes of the buffer, as
-    degrees; no bytes: no chord. `lit` 0: all lamps are out. `change`: the next chord's index among
-    the changes, for its target; -1: not known. Then the lamps are at rl_pupil_lamps(). */
+/** Lights the lamps, see rl_pupil_lamps(), for the chords now and next: the first `now` and the
+    following `next` bytes of the buffer, as degrees; no bytes: no chord. `lit` 0: all lamps are
+   out. `change`: the next chord's index among the changes, for its target; -1: not known. */
 void rl_pupil_chords(int now, int next, int lit, int change);
 
 /** The lamps, [hole - 1][technique]: 100 of them. */
 const RlPupilLamp *rl_pupil_lamps(void);
 
-/** Moves from a place told (chorus, bar as shown, beat from 0) on by `quarters` quarter notes, and
-    says where that is. NULL: there is no chart, or the place is not in it. */
+/** The place `quarters` quarter notes after a reported one (chorus, bar as shown, beat from 0).
+   NULL: there is no chart, or the reported place is not in it. */
 const RlPupilPlace *rl_pupil_place(int chorus, int bar, double beat, double quarters);
 
-/** The bar `ahead` bars behind the one told (chorus, bar as shown; bar 0: nobody knows, then the
-    first bars of the form). NULL: there is no lane, or no such bar. */
+/** The bar `ahead` (0..3) bars after a reported one (chorus, bar as shown; bar 0: not known, then
+   the first bars of the form). NULL: there is no lane, or no such bar. */
 const RlPupilLane *rl_pupil_lane(int chorus, int bar, int ahead);
 
-/** The bars of the form, the ending included, and how they look: four bytes each: chords, beats,
-    unit, and 1 where a row of the chart begins, 2 where the form or its ending ends. */
+/** How many bars the form has, the ending included; and one of them, four bytes: chords, beats,
+   unit, and 1 where a row of the chart begins, 2 where the form or its ending ends. */
 int            rl_pupil_bars(void);
 const uint8_t *rl_pupil_bar(int index);
 

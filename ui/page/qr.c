@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/page/qr.h"
 
+#include <assert.h>
 #include <qrencode.h>
 
-enum { QUIET_ZONE = 2 /* of the four asked for; the terminal's own margin does the rest */ };
+enum { QUIET_ZONE = 2 /* modules; the standard asks for four, the terminal's margin adds some */ };
 
 static bool
 dark(const QRcode *const code, const int x, const int y)
@@ -17,7 +18,8 @@ rl_qr_print(const char *const text, const bool coloured, FILE *const to)
 {
   /* by [upper is dark][lower is dark], light modules drawn */
   static const char *const halves[2][2] = {{"\xE2\x96\x88", "\xE2\x96\x80"}, {"\xE2\x96\x84", " "}};
-  QRcode *const            code         = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L);
+  assert(text && *text);
+  QRcode *const code = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L);
   if (!code) {
     return false;
   }

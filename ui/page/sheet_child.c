@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-/* All that a sheet is made of; too much for a stack. */
+/* All that a sheet is made of; too large for the stack. */
 static struct {
   RlForm          form;
   RlPlan          plan;
@@ -14,23 +14,23 @@ static struct {
   RlLaneWorkspace workspace;
 } song;
 
-/* As told with the harp; as the chart says as long as nothing is. */
+/* The key the plugin sends along with the harp; the chart's until it has sent one. */
 static RlKey
-key_of(const RlPageState *const h)
+key_of(const RlPageState *const state)
 {
-  RlKey told;
-  if (h->told[RL_PAGE_STATE_HARP] && rl_key_read(rl_slice(h->song_key), &told)) {
-    return rl_key_named(rl_spelling_class(told.tonic), told.minor);
+  RlKey sent;
+  if (state->known[RL_PAGE_STATE_HARP] && rl_key_read(rl_slice(state->song_key), &sent)) {
+    return rl_key_named(rl_spelling_class(sent.tonic), sent.minor);
   }
   return rl_key_named(rl_spelling_class(song.form.key.tonic), song.form.key.minor);
 }
 
 static void
-plan_take(const RlPageState *const h, RlSheet *const sheet)
+plan_add(const RlPageState *const state, RlSheet *const sheet)
 {
   RlPlanError error;
-  if (!rl_plan_read((RlSlice){h->plan.text, h->plan.length}, &song.workspace.phrase, &song.plan,
-                    &error) ||
+  if (!rl_plan_read((RlSlice){state->plan.text, state->plan.length}, &song.workspace.phrase,
+                    &song.plan, &error) ||
       !song.plan.planned_count) {
     return;
   }
@@ -41,11 +41,11 @@ plan_take(const RlPageState *const h, RlSheet *const sheet)
   sheet->workspace = &song.workspace;
 }
 
-/* `Ferry Street Slow Drag, C harp.pdf` and a newline. */
+/* Appends `Ferry Street Slow Drag, C harp.pdf` and a newline. */
 static cairo_status_t
-name_put(const RlSheet *const sheet, RlBytes *const to)
+name_write(const RlSheet *const sheet, RlBytes *const to)
 {
-  char   name[RL_SHEET_JOBS_NAME];
+  char   name[RL_SHEET_JOBS_NAME_SIZE];
   RlText text = rl_text_in(name, sizeof(name));
   rl_documents_name(sheet->form, true, &text);
   rl_text_add(&text, ", ");
@@ -54,23 +54,23 @@ name_put(const RlSheet *const sheet, RlBytes *const to)
   return rl_bytes_add(to, (const unsigned char *)name, (unsigned)text.used);
 }
 
-RlSheetJobEnd
-rl_sheet_child(const RlPageState *const h, const RlSheetJobWish *const wish, const int to)
+RlSheetJobResult
+rl_sheet_child(const RlPageState *const state, const RlSheetRequest *const request, const int to)
 {
   RlChartError       error;
   RlBytes            pdf  = {NULL, 0, 0};
   RlTextCache *const type = rl_text_cache();
-  if (!rl_chart_read((RlSlice){h->chart.text, h->chart.length}, &song.form, &error)) {
-    return RL_SHEET_JOB_CHART;
+  if (!rl_chart_read((RlSlice){state->chart.text, state->chart.length}, &song.form, &error)) {
+    return RL_SHEET_JOB_NO_CHART;
   }
   RlSheet sheet = {.form   = &song.form,
-                   .key    = key_of(h),
-                   .harp   = wish->harp,
-                   .player = wish->player,
-                   .size   = wish->letter ? RL_PAPER_LETTER : RL_PAPER_A4};
-  plan_take(h, &sheet);
+                   .key    = key_of(state),
+                   .harp   = request->harp,
+                   .player = request->player,
+                   .size   = request->letter ? RL_PAPER_LETTER : RL_PAPER_A4};
+  plan_add(state, &sheet);
   rl_sheet_fit(&sheet);
-  return type && name_put(&sheet, &pdf) == CAIRO_STATUS_SUCCESS &&
+  return type && name_write(&sheet, &pdf) == CAIRO_STATUS_SUCCESS &&
              rl_sheet_pdf(&sheet, type, &pdf) == CAIRO_STATUS_SUCCESS && rl_bytes_write(to, &pdf)
            ? RL_SHEET_JOB_DONE
            : RL_SHEET_JOB_FAILED;

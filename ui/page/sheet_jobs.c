@@ -3,6 +3,7 @@
 
 #include "ui/page/sheet_jobs.h"
 
+#include <assert.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
@@ -12,295 +13,228 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-/* A sheet takes some 60 ms. */
-static const double between = 0.1; /* seconds from one beginning to the next, at least */
-static const double most    = 10;  /* seconds a child may take */
+/* Seconds. Drawing a sheet takes some 60 ms. */
+static const double start_interval = 0.1; /* from one child to the next, at least */
+static const double child_timeout  = 10;
 
-enum { CHUNK = 65536, NICE = 10 };
+enum { CHUNK = 65536 /* bytes read at once */, NICE = 10 };
 
-/* ---- what is asked for ---- */
-
-const RlSheetJobWish RL_SHEET_JOB_WISH = {.player = {3, 3, false}};
-
-typedef enum { HARP, REGISTER, TUNING, BENDS, BLOW_BENDS, OVERBLOWS, PAPER, NAMES } Name;
-
-static const struct {
-  const char *name;
-  int         low, high;
-} names[NAMES] = {
-  [HARP]       = {"harp", 0, 11},
-  [REGISTER]   = {"register", -1, 1},
-  [TUNING]     = {"tuning", 0, RL_TUNINGS - 1},
-  [BENDS]      = {"bends", 0, 3},
-  [BLOW_BENDS] = {"blow_bends", 0, 3},
-  [OVERBLOWS]  = {"overblows", 0, 1},
-  [PAPER]      = {"paper", 0, 1},
-};
-
-enum { NO_NUMBER = -1000 };
-
-static int
-number_of(const Name name, const RlSlice value)
-{
-  const bool minus  = rl_slice_begins(value, "-");
-  const int  number = rl_slice_number(rl_slice_after(value, minus));
-  if (name == PAPER) {
-    return rl_slice_is(value, "a4") ? 0 : rl_slice_is(value, "letter") ? 1 : NO_NUMBER;
-  }
-  return number < 0 ? NO_NUMBER : minus ? -number : number;
-}
-
-bool
-rl_sheet_job_ask(RlSheetJobWish *const w, const RlSlice name, const RlSlice value)
-{
-  int which = 0;
-  while (which < NAMES && !rl_slice_is(name, names[which].name)) {
-    ++which;
-  }
-  const int n = which < NAMES ? number_of((Name)which, value) : NO_NUMBER;
-  if (n == NO_NUMBER || w->given >> which & 1U || n < names[which].low || n > names[which].high) {
-    w->wrong = true;
-    return false;
-  }
-  w->given |= 1U << which;
-  switch (which) {
-  case HARP:
-    w->harp.key = (uint8_t)n;
-    break;
-  case REGISTER:
-    w->harp.range = (int8_t)n;
-    break;
-  case TUNING:
-    w->harp.tuning = (RlTuning)n;
-    break;
-  case BENDS:
-    w->player.draw_bends = (uint8_t)n;
-    break;
-  case BLOW_BENDS:
-    w->player.blow_bends = (uint8_t)n;
-    break;
-  case OVERBLOWS:
-    w->player.overblows = n > 0;
-    break;
-  default:
-    w->letter = n > 0;
-  }
-  return true;
-}
-
-bool
-rl_sheet_job_asked(const RlSheetJobWish *const wish)
-{
-  return !wish->wrong && wish->given >> HARP & 1U;
-}
-
-/* ---- who waits ---- */
+/* ---- waiting ---- */
 
 void
-rl_sheet_jobs_init(RlSheetJobs *const c, const RlSheetJobDraw draw, const RlPageState *const heard)
+rl_sheet_jobs_init(RlSheetJobs *const jobs, const RlSheetJobDraw draw,
+                   const RlPageState *const state)
 {
-  *c = (RlSheetJobs){.draw = draw, .heard = heard, .pipe = -1, .began = -between};
+  *jobs = (RlSheetJobs){.draw = draw, .state = state, .pipe = -1, .started = -start_interval};
 }
 
 RlSheetJob *
-rl_sheet_jobs_wait(RlSheetJobs *const c, const RlSheetJobWish *const wish, const uint32_t from,
-                   void *const whose)
+rl_sheet_jobs_add(RlSheetJobs *const jobs, const RlSheetRequest *const request,
+                  const uint32_t address, void *const owner)
 {
   RlSheetJob *free_one = NULL;
   int         same     = 0;
+  assert(owner);
   for (int i = 0; i < RL_SHEET_JOBS_MAX; ++i) {
-    RlSheetJob *const copy = &c->copy[i];
-    same += copy->whose && from && copy->from == from;
-    free_one = copy->whose ? free_one : copy;
+    RlSheetJob *const job = &jobs->job[i];
+    same += job->owner && address && job->address == address;
+    free_one = job->owner ? free_one : job;
   }
   if (!free_one || same >= RL_SHEET_JOBS_ADDRESS_MAX) {
     return NULL;
   }
-  *free_one = (RlSheetJob){.whose = whose, .number = c->asked++, .from = from, .wish = *wish};
+  *free_one = (RlSheetJob){
+    .owner = owner, .number = jobs->next_number++, .address = address, .request = *request};
   return free_one;
 }
 
 void
-rl_sheet_jobs_leave(RlSheetJobs *const c, RlSheetJob *const copy)
+rl_sheet_jobs_remove(RlSheetJobs *const jobs, RlSheetJob *const job)
 {
-  c->now = c->now == copy ? NULL : c->now;
-  free(copy->bytes);
-  *copy = (RlSheetJob){.whose = NULL};
+  assert(job->owner);
+  jobs->current = jobs->current == job ? NULL : jobs->current;
+  free(job->bytes);
+  *job = (RlSheetJob){.owner = NULL};
 }
 
+/* The job that waits longest; numbers may wrap around. */
 static RlSheetJob *
-first_waiting(RlSheetJobs *const c)
+first_waiting(RlSheetJobs *const jobs)
 {
   RlSheetJob *first = NULL;
   for (int i = 0; i < RL_SHEET_JOBS_MAX; ++i) {
-    RlSheetJob *const copy  = &c->copy[i];
-    const bool        waits = copy->whose && !copy->ready;
-    first = waits && (!first || (int)(copy->number - first->number) < 0) ? copy : first;
+    RlSheetJob *const job   = &jobs->job[i];
+    const bool        waits = job->owner && !job->ready;
+    first = waits && (!first || (int)(job->number - first->number) < 0) ? job : first;
   }
   return first;
 }
 
 /* ---- the child ---- */
 
-/* Everything else of the server is closed first: a connection that the server ends would otherwise
-   stay open as long as the child lives. */
+/* What the child does. It closes all other descriptors first: a connection that the server closes
+   would otherwise stay open as long as the child lives. */
 static void
-child_be(const RlSheetJobs *const c, const pid_t parent, const int to)
+child_run(const RlSheetJobs *const jobs, const pid_t parent, const int to)
 {
-  enum { MINE = 3 };
+  enum { OUTPUT = 3 };
   prctl(PR_SET_PDEATHSIG, SIGKILL);
-  if (getppid() != parent || dup2(to, MINE) != MINE || close_range(MINE + 1, ~0U, 0) != 0) {
+  if (getppid() != parent || dup2(to, OUTPUT) != OUTPUT || close_range(OUTPUT + 1, ~0U, 0) != 0) {
     _exit(RL_SHEET_JOB_FAILED);
   }
   if (nice(NICE) < 0) {
-    errno = 0; /* then it takes its share as it is */
+    errno = 0; /* then it runs at the usual priority */
   }
-  _exit((int)c->draw(c->heard, &c->now->wish, MINE));
+  _exit((int)jobs->draw(jobs->state, &jobs->current->request, OUTPUT));
 }
 
 static bool
-child_start(RlSheetJobs *const c, const double now)
+child_start(RlSheetJobs *const jobs, const double now)
 {
   int         ends[2];
   const pid_t parent = getpid();
-  c->began           = now;
+  assert(jobs->draw && jobs->current && !jobs->child);
+  jobs->started = now;
   if (pipe2(ends, O_CLOEXEC) != 0) {
     return false;
   }
-  c->child = fork();
-  if (c->child == 0) {
-    child_be(c, parent, ends[1]);
+  jobs->child = fork();
+  if (jobs->child == 0) {
+    child_run(jobs, parent, ends[1]);
   }
   close(ends[1]);
-  if (c->child < 0 || fcntl(ends[0], F_SETFL, O_NONBLOCK) != 0) {
+  if (jobs->child < 0 || fcntl(ends[0], F_SETFL, O_NONBLOCK) != 0) {
     close(ends[0]);
-    c->child = c->child < 0 ? 0 : c->child;
+    jobs->child = jobs->child < 0 ? 0 : jobs->child;
     return false;
   }
-  c->pipe = ends[0];
+  jobs->pipe = ends[0];
   return true;
 }
 
-/* Ends it, if it has not ended itself; how it went. */
-static RlSheetJobEnd
-child_end(RlSheetJobs *const c, const bool whole)
+/* Waits for the child, which is killed first unless its output is `whole`; how it ended. */
+static RlSheetJobResult
+child_end(RlSheetJobs *const jobs, const bool whole)
 {
   int status = 0;
-  if (c->child > 0) {
+  if (jobs->child > 0) {
     if (!whole) {
-      kill(c->child, SIGKILL);
+      kill(jobs->child, SIGKILL);
     }
-    while (waitpid(c->child, &status, 0) < 0 && errno == EINTR) {
+    while (waitpid(jobs->child, &status, 0) < 0 && errno == EINTR) {
     }
   }
-  if (c->pipe >= 0) {
-    close(c->pipe);
+  if (jobs->pipe >= 0) {
+    close(jobs->pipe);
   }
   const bool own = whole && WIFEXITED(status) && WEXITSTATUS(status) <= (int)RL_SHEET_JOB_FAILED;
-  c->child       = 0;
-  c->pipe        = -1;
-  return own ? (RlSheetJobEnd)WEXITSTATUS(status) : RL_SHEET_JOB_FAILED;
+  jobs->child    = 0;
+  jobs->pipe     = -1;
+  return own ? (RlSheetJobResult)WEXITSTATUS(status) : RL_SHEET_JOB_FAILED;
 }
 
-/* What it has written so far. 1: there may be more; 0: that was all; -1: it cannot be kept. */
+/* Reads once from the child. 1: there may be more; 0: that was all; -1: an error, no memory, or
+   more bytes than allowed. */
 static int
-child_read(RlSheetJobs *const c)
+child_read(RlSheetJobs *const jobs)
 {
-  if (c->length + CHUNK > c->room) {
-    const size_t         room  = 2 * c->room + CHUNK;
-    unsigned char *const grown = (unsigned char *)realloc(c->bytes, room);
-    if (!grown || c->length > RL_SHEET_JOBS_BYTES) {
-      c->bytes = grown ? grown : c->bytes;
+  if (jobs->length + CHUNK > jobs->capacity) {
+    const size_t         capacity = 2 * jobs->capacity + CHUNK;
+    unsigned char *const grown    = (unsigned char *)realloc(jobs->bytes, capacity);
+    if (!grown || jobs->length > RL_SHEET_JOBS_BYTES_MAX) {
+      jobs->bytes = grown ? grown : jobs->bytes;
       return -1;
     }
-    c->bytes = grown;
-    c->room  = room;
+    jobs->bytes    = grown;
+    jobs->capacity = capacity;
   }
-  const ssize_t n = read(c->pipe, c->bytes + c->length, CHUNK);
-  c->length += n > 0 ? (size_t)n : 0;
+  const ssize_t n = read(jobs->pipe, jobs->bytes + jobs->length, CHUNK);
+  jobs->length += n > 0 ? (size_t)n : 0;
   return n > 0 || (n < 0 && (errno == EAGAIN || errno == EINTR)) ? 1 : (int)n;
 }
 
-/* Takes the name off what was written; false if there is none, or nothing behind it. */
+/* Moves the first line of what was written to `name`; false if there is none, or nothing behind it.
+ */
 static bool
-name_take(RlSheetJobs *const c, char name[RL_SHEET_JOBS_NAME])
+name_read(RlSheetJobs *const jobs, char name[RL_SHEET_JOBS_NAME_SIZE])
 {
   const unsigned char *const end =
-    c->length ? (const unsigned char *)memchr(c->bytes, '\n', c->length) : NULL;
-  const size_t length = end ? (size_t)(end - c->bytes) : 0;
-  if (!length || length >= RL_SHEET_JOBS_NAME || length + 1 == c->length) {
+    jobs->length ? (const unsigned char *)memchr(jobs->bytes, '\n', jobs->length) : NULL;
+  const size_t length = end ? (size_t)(end - jobs->bytes) : 0;
+  if (!length || length >= RL_SHEET_JOBS_NAME_SIZE || length + 1 == jobs->length) {
     return false;
   }
-  memcpy(name, c->bytes, length);
+  memcpy(name, jobs->bytes, length);
   name[length] = '\0';
-  c->length -= length + 1;
-  memmove(c->bytes, end + 1, c->length);
+  jobs->length -= length + 1;
+  memmove(jobs->bytes, end + 1, jobs->length);
   return true;
 }
 
-/* It has come to an end: the sheet is its owner's, if there still is one. */
+/* The child has ended, or must: its sheet becomes the job's, if the job is still there. */
 static RlSheetJob *
-copy_finish(RlSheetJobs *const c, const bool whole)
+job_finish(RlSheetJobs *const jobs, const bool whole)
 {
-  RlSheetJob *const copy = c->now;
-  RlSheetJobEnd     end  = child_end(c, whole);
-  if (copy && end == RL_SHEET_JOB_DONE && name_take(c, copy->name)) {
-    copy->bytes  = c->bytes;
-    copy->length = c->length;
+  RlSheetJob *const job    = jobs->current;
+  RlSheetJobResult  result = child_end(jobs, whole);
+  if (job && result == RL_SHEET_JOB_DONE && name_read(jobs, job->name)) {
+    job->bytes  = jobs->bytes;
+    job->length = jobs->length;
   } else {
-    free(c->bytes);
-    end = end == RL_SHEET_JOB_DONE ? RL_SHEET_JOB_FAILED : end;
+    free(jobs->bytes);
+    result = result == RL_SHEET_JOB_DONE ? RL_SHEET_JOB_FAILED : result;
   }
-  if (copy) {
-    copy->ready = true;
-    copy->end   = end;
+  if (job) {
+    job->ready  = true;
+    job->result = result;
   }
-  c->bytes  = NULL;
-  c->length = c->room = 0;
-  c->now              = NULL;
-  return copy;
+  jobs->bytes  = NULL;
+  jobs->length = jobs->capacity = 0;
+  jobs->current                 = NULL;
+  return job;
 }
 
 /* ---- running ---- */
 
 RlSheetJob *
-rl_sheet_jobs_run(RlSheetJobs *const c, const double now)
+rl_sheet_jobs_run(RlSheetJobs *const jobs, const double now)
 {
-  if (c->child) {
-    const int more = child_read(c);
-    return more > 0 && now - c->began < most ? NULL : copy_finish(c, more == 0);
+  if (jobs->child) {
+    const int more = child_read(jobs);
+    return more > 0 && now - jobs->started < child_timeout ? NULL : job_finish(jobs, more == 0);
   }
-  if (now - c->began < between || !(c->now = first_waiting(c)) || child_start(c, now)) {
+  if (now - jobs->started < start_interval || !(jobs->current = first_waiting(jobs)) ||
+      child_start(jobs, now)) {
     return NULL;
   }
-  return copy_finish(c, false);
+  return job_finish(jobs, false);
 }
 
 int
-rl_sheet_jobs_descriptor(const RlSheetJobs *const c)
+rl_sheet_jobs_descriptor(const RlSheetJobs *const jobs)
 {
-  return c->pipe;
+  return jobs->pipe;
 }
 
 int
-rl_sheet_jobs_patience(const RlSheetJobs *const c, const double now)
+rl_sheet_jobs_timeout(const RlSheetJobs *const jobs, const double now)
 {
   bool waits = false;
   for (int i = 0; i < RL_SHEET_JOBS_MAX; ++i) {
-    waits = waits || (c->copy[i].whose && !c->copy[i].ready);
+    waits = waits || (jobs->job[i].owner && !jobs->job[i].ready);
   }
-  const double left = c->began + (c->child ? most : between) - now;
-  return !c->child && !waits ? -1 : left <= 0 ? 0 : (int)(left * 1000) + 1;
+  const double left = jobs->started + (jobs->child ? child_timeout : start_interval) - now;
+  return !jobs->child && !waits ? -1 : left <= 0 ? 0 : (int)(left * 1000) + 1;
 }
 
 void
-rl_sheet_jobs_end(RlSheetJobs *const c)
+rl_sheet_jobs_end(RlSheetJobs *const jobs)
 {
-  if (c->child) {
-    copy_finish(c, false);
+  if (jobs->child) {
+    job_finish(jobs, false);
   }
   for (int i = 0; i < RL_SHEET_JOBS_MAX; ++i) {
-    free(c->copy[i].bytes);
-    c->copy[i] = (RlSheetJob){.whose = NULL};
+    free(jobs->job[i].bytes);
+    jobs->job[i] = (RlSheetJob){.owner = NULL};
   }
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* In the place of core's abc_error.c and chart_error.c on phones, where nobody is told what is
-   wrong with a chart or a phrase: without anyone to read the words the linker leaves them out. */
+/* Replaces core's abc_error.c and chart_error.c on phones, where no error of a chart or a phrase is
+   shown: since nothing uses the texts of the errors, the linker leaves them out. */
 #include "core/abc/reader.h"
 #include "core/chart/reader.h"
 

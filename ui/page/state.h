@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What the band plays, as the plugin last told it by OSC: the latest state and nothing else. Plain
-   data, one thread. */
+/* What the plugin last sent by OSC: the latest state and nothing else. Plain data, one thread.
+   Times are seconds on the monotonic clock of this machine. */
 #ifndef RL_UI_PAGE_STATE_H
 #define RL_UI_PAGE_STATE_H
 
@@ -10,15 +10,17 @@
 #include "core/harmony/harp.h"
 
 enum {
-  RL_PAGE_STATE_NAME  = 32,           /**< bytes for the name of a chord, a tuning, a key */
-  RL_PAGE_STATE_PARTS = 64,           /**< parts of a long text */
-  RL_PAGE_STATE_TEXT  = RL_CHART_MAX, /**< bytes of one: a chart or a plan */
-  RL_PAGE_STATE_JSON  = 1024
+  RL_PAGE_STATE_NAME_SIZE = 32,           /**< bytes for the name of a chord, a tuning, a key */
+  RL_PAGE_STATE_PARTS_MAX = 64,           /**< parts of a long text are numbered below that */
+  RL_PAGE_STATE_TEXT_MAX  = RL_CHART_MAX, /**< bytes of a long text: a chart or a plan */
+  RL_PAGE_STATE_JSON_SIZE = 1024
 };
 
-_Static_assert((int)RL_PLAN_MAX <= (int)RL_PAGE_STATE_TEXT, "a plan finds room");
+_Static_assert((int)RL_PLAN_MAX <= (int)RL_PAGE_STATE_TEXT_MAX, "a plan fits into a long text");
+_Static_assert((int)RL_PAGE_STATE_PARTS_MAX <= 64, "parts are bits of a uint64_t");
+_Static_assert((int)RL_PAGE_STATE_TEXT_MAX <= UINT16_MAX, "parts begin and end at a uint16_t");
 
-/** What is told together, each with a time of its own. */
+/** What is sent together, and has a time of its own. */
 typedef enum {
   RL_PAGE_STATE_TRANSPORT,
   RL_PAGE_STATE_PLACE,
@@ -32,59 +34,60 @@ typedef enum {
 
 /** A long text on its way: it comes in parts, in any order. */
 typedef struct {
-  uint64_t tag; /**< the time tag of all its parts */
+  uint64_t tag; /**< the time tag that all its parts have */
   int      parts;
-  uint64_t came; /**< a bit for each part */
-  uint16_t start[RL_PAGE_STATE_PARTS], length[RL_PAGE_STATE_PARTS];
+  uint64_t received; /**< a bit for each part */
+  uint16_t start[RL_PAGE_STATE_PARTS_MAX], length[RL_PAGE_STATE_PARTS_MAX];
   size_t   used;
-  char     text[RL_PAGE_STATE_TEXT];
+  char     text[RL_PAGE_STATE_TEXT_MAX];
 } RlPageStateParts;
 
 /** A long text, UTF-8. */
 typedef struct {
-  unsigned         number; /**< one more for each new one, 0: none yet */
+  unsigned         number; /**< one more for each different text, 0: none yet */
   size_t           length; /**< bytes */
-  char             text[RL_PAGE_STATE_TEXT + 1];
-  RlPageStateParts coming;
+  char             text[RL_PAGE_STATE_TEXT_MAX + 1];
+  RlPageStateParts incoming;
 } RlPageStateText;
 
-/** Times in seconds on the monotonic clock of this machine: when it happened, not when it came.
-   What is newer is told by the tags themselves: brought to our clock they are blurred. */
+/** Begins with all zero. What is newer is decided by the time tags themselves: brought to our
+    clock they are inexact. */
 typedef struct {
-  bool     told[RL_PAGE_STATE_KINDS];
-  double   at[RL_PAGE_STATE_KINDS];
+  bool     known[RL_PAGE_STATE_KINDS]; /**< has it been sent? */
+  double   at[RL_PAGE_STATE_KINDS];    /**< when it happened, not when it came */
   uint64_t tag[RL_PAGE_STATE_KINDS];
-  double   last; /**< when anything came last */
+  double   last; /**< when anything came last; 0: nothing has */
 
   bool  rolling;
   float tempo, beats; /**< a minute, a bar; in beats of the meter */
-  int   unit;
+  int   unit;         /**< of the meter */
 
   int   chorus, bar, bars;
-  float beat, sure;
+  float beat, confidence; /**< beat from 1; confidence 0..1 */
 
-  char  now[RL_PAGE_STATE_NAME], next[RL_PAGE_STATE_NAME];
-  char  now_degree[RL_PAGE_STATE_NAME], next_degree[RL_PAGE_STATE_NAME];
-  float left; /**< beats to the next chord at the chord's own time */
+  char  now[RL_PAGE_STATE_NAME_SIZE], next[RL_PAGE_STATE_NAME_SIZE];
+  char  now_degree[RL_PAGE_STATE_NAME_SIZE], next_degree[RL_PAGE_STATE_NAME_SIZE];
+  float left; /**< beats to the next chord, at the chord's own time */
 
-  char harp[RL_PAGE_STATE_NAME], tuning[RL_PAGE_STATE_NAME], song_key[RL_PAGE_STATE_NAME];
-  int  position;
+  char harp[RL_PAGE_STATE_NAME_SIZE], tuning[RL_PAGE_STATE_NAME_SIZE],
+    song_key[RL_PAGE_STATE_NAME_SIZE];
+  int position;
 
-  float lamp[RL_HOLES][RL_TECHNIQUES];
+  float lamp[RL_HOLES][RL_TECHNIQUES]; /**< brightness 0..1 */
 
-  RlPageStateText chart, plan; /**< without a plan: an empty one */
+  RlPageStateText chart, plan; /**< without a plan: an empty text */
 
-  bool sheets; /**< this server draws lesson sheets; told along with the rest */
+  bool sheets; /**< does this server draw lesson sheets? Sent to browsers along with the rest */
 } RlPageState;
 
-/** Takes a message that happened at `at` and came at `now`. False if it is none of the plugin's
-    (the table of addresses stands in the README), if its values cannot be, or if something newer
-    has been told already. */
-bool rl_page_state_apply(RlPageState *heard, const RlOscMessage *message, double at, double now);
+/** Applies a message that happened at `at` and came at `now`. False if it is none of the plugin's
+    (README.md has the table of addresses), if its values are out of range, or if something newer
+    has come already. */
+bool rl_page_state_apply(RlPageState *state, const RlOscMessage *message, double at, double now);
 
-/** Writes the state as one line of JSON (at most RL_PAGE_STATE_JSON bytes, its NUL included), as it
-    stands at `now`; returns its length. What has not been told is null, of long texts the number is
-    told, 0 for an empty one. Milliseconds. */
-size_t rl_page_state_write(const RlPageState *heard, double now, char *json);
+/** Writes the state as it stands at `now` as one line of JSON into RL_PAGE_STATE_JSON_SIZE bytes,
+    with a NUL; returns its length. What is not known is null; of long texts it has the number, 0
+    for an empty one. Times in it are milliseconds. */
+size_t rl_page_state_write(const RlPageState *state, double now, char *json);
 
 #endif

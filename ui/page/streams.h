@@ -1,35 +1,38 @@
 /* SPDX-License-Identifier: ISC */
-/* Who reads the news, and what of it each has been given. Nothing is queued: whoever can take
-   something again gets the latest state. One thread. */
+/* Event streams (WHATWG HTML, server-sent events), and what each of them has been given. Nothing is
+   queued: a stream that can take something again gets the latest state. One thread. */
 #ifndef RL_UI_PAGE_STREAMS_H
 #define RL_UI_PAGE_STREAMS_H
 
 #include "ui/page/state.h"
 
-enum { RL_STREAMS_MAX = 120 /**< streams of news at once */ };
+enum {
+  RL_STREAMS_MAX      = 120,                         /**< at once */
+  RL_STREAM_TEXT_SIZE = RL_PAGE_STATE_JSON_SIZE + 64 /**< bytes of a state as an event */
+};
 
-/** Someone who reads the news. */
 typedef struct {
-  void    *whose;      /**< NULL: free */
-  void    *with;       /**< its owner's own */
-  bool     asleep;     /**< has read everything there is */
-  unsigned seen;       /**< the news it has been given; 0: none yet */
-  size_t   length, at; /**< of the text, and how much of it is gone */
-  char     text[RL_PAGE_STATE_JSON + 64];
+  void    *owner;      /**< NULL: this entry is free */
+  void    *context;    /**< for the owner's own use */
+  bool     suspended;  /**< has been given everything there is */
+  unsigned revision;   /**< of the state it was given last; 0: none yet */
+  size_t   length, at; /**< of the text, and how much of it has been given */
+  char     text[RL_STREAM_TEXT_SIZE];
 } RlStream;
 
 typedef struct {
   int      count;
-  RlStream reader[RL_STREAMS_MAX];
+  RlStream stream[RL_STREAMS_MAX];
 } RlStreams;
 
-/** A reader; NULL if there is no room for one more. */
-RlStream *rl_streams_enter(RlStreams *readers, void *whose, void *with);
-void      rl_streams_leave(RlStreams *readers, RlStream *reader);
+/** A new stream for `owner` (not NULL); NULL if all are taken. */
+RlStream *rl_streams_add(RlStreams *streams, void *owner, void *context);
+void      rl_streams_remove(RlStreams *streams, RlStream *stream);
 
-/** Copies up to `room` bytes of an event stream: what is left of the state given last, else the
-    state as it stands at `now`, if `news` is not what was given last. 0: everything was read. */
-size_t rl_stream_next(RlStream *reader, const RlPageState *heard, unsigned news, double now,
-                      char *to, size_t room);
+/** Copies up to `size` bytes of the stream: what is left of the event begun last, else the state as
+    it stands at `now` (seconds) if its `revision` (from 1) is not the one given last. 0: there is
+    nothing to give. */
+size_t rl_stream_read(RlStream *stream, const RlPageState *state, unsigned revision, double now,
+                      char *to, size_t size);
 
 #endif

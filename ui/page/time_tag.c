@@ -4,11 +4,12 @@
 #include <math.h>
 #include <time.h>
 
-static const double half = 15; /* seconds of the window */
-static const double most = 4;  /* seconds a packet may be late, or early */
+/* Seconds. */
+static const double half     = 15; /* of the window */
+static const double late_max = 4;  /* that a packet may be late, or early */
 
 double
-rl_time_tag_clock(void)
+rl_time_tag_now(void)
 {
   struct timespec t;
   clock_gettime(CLOCK_MONOTONIC, &t);
@@ -16,31 +17,32 @@ rl_time_tag_clock(void)
 }
 
 static double
-least_of(const RlTimeTag *const w)
+least_of(const RlSenderClock *const sender)
 {
-  return w->halves > 1 ? fmin(w->least[0], w->least[1]) : w->least[0];
+  return sender->halves > 1 ? fmin(sender->least[0], sender->least[1]) : sender->least[0];
 }
 
 static void
-delay_note(RlTimeTag *const w, const double delay, const double now)
+delay_note(RlSenderClock *const sender, const double delay, const double now)
 {
-  const bool put_right = w->halves && fabs(delay - least_of(w)) > most; /* its clock was set */
-  if (!w->halves || put_right) {
-    *w = (RlTimeTag){.since = now, .least = {delay, delay}, .halves = 1};
-  } else if (now - w->since > half) {
-    *w = (RlTimeTag){.since = now, .least = {delay, w->least[0]}, .halves = 2};
+  const bool was_set =
+    sender->halves && fabs(delay - least_of(sender)) > late_max; /* someone set its clock */
+  if (!sender->halves || was_set) {
+    *sender = (RlSenderClock){.since = now, .least = {delay, delay}, .halves = 1};
+  } else if (now - sender->since > half) {
+    *sender = (RlSenderClock){.since = now, .least = {delay, sender->least[0]}, .halves = 2};
   }
-  w->least[0] = fmin(w->least[0], delay);
+  sender->least[0] = fmin(sender->least[0], delay);
 }
 
 double
-rl_time_tag_happened(RlTimeTag *const w, const double tag, const double wall, const double now,
-                     const bool same_machine)
+rl_time_tag_to_local(RlSenderClock *const sender, const double tag, const double wall,
+                     const double now, const bool same_machine)
 {
   double late = wall - tag;
   if (!same_machine) {
-    delay_note(w, late, now);
-    late -= least_of(w);
+    delay_note(sender, late, now);
+    late -= least_of(sender);
   }
-  return fabs(late) <= most ? now - late : now;
+  return fabs(late) <= late_max ? now - late : now;
 }
