@@ -3,9 +3,11 @@
 
 #include "core/harmony/lamps.h"
 
+#include <assert.h>
+
 /* ---- which positions players like ---- */
 
-/* Songs by the reeds they are played on. */
+/* Mode of the song, and group of tunings it is played on. */
 typedef enum {
   MAJOR,
   MAJOR_ON_RAISED_THIRD,
@@ -19,13 +21,12 @@ typedef enum {
 
 enum { LIKED_BEST = 100 };
 
-/* How well a position is liked, in hundredths, first to twelfth. Each row has one best, which is
-   where a shift takes the harp. Major: the blues is at home in second; first and third follow,
-   twelfth has the major seventh and few blue notes, fourth and fifth are for those who know them.
-   A raised third blow is for tunes in first; solo reeds play the blues in third. Minor: third lies
-   under the hand, fourth and fifth have the minor chords, second is played with care. Harps in
-   natural minor are made for second position, in harmonic minor for first. (Common practice, no
-   source; the numbers are ours.) */
+/* How well a position is liked, in hundredths, first to twelfth. Each row has one best, to which a
+   shift brings the harp. Major: the blues is played in second; first and third follow, twelfth has
+   the major seventh and few blue notes, fourth and fifth are for players who know them. A raised
+   third blow is for tunes in first; solo tuning plays the blues in third. Minor: third lies well,
+   fourth and fifth have the minor chords, second needs care. Natural minor tuning is made for
+   second position, harmonic minor for first. (Common practice, no source; the numbers are ours.) */
 static const uint8_t liking[HABITS][12] = {
   [MAJOR]                 = {70, 100, 60, 40, 40, 5, 5, 5, 5, 5, 20, 50},
   [MAJOR_ON_RAISED_THIRD] = {80, 90, 55, 40, 40, 5, 5, 5, 5, 5, 20, 50},
@@ -67,9 +68,12 @@ best_position(const RlTuning tuning, const RlKey key)
   return best + 1;
 }
 
-/* ---- what the song asks for ---- */
+/* ---- chords of the song ---- */
 
-enum { ASKED_MAX = 12 * 32 /* roots by qualities */, WHOLE = 1000000 };
+enum {
+  ASKED_MAX = 12 * 32, /* roots by qualities */
+  WHOLE     = 1000000  /* a share of all, in millionths */
+};
 
 /* The chords of a song, each set of pitch classes once, and how long it sounds. */
 typedef struct {
@@ -124,7 +128,7 @@ song_read(Song *const song, const RlForm *const form, const RlKey key)
   }
 }
 
-/* ---- what the harp has ---- */
+/* ---- notes of the harp ---- */
 
 /* Notes by semitones above the harp's lowest natural note: three octaves, and an overdraw. */
 typedef struct {
@@ -164,8 +168,8 @@ notes_of(const RlHarp *const harp, const RlPlayer player)
   return notes;
 }
 
-/* Millionths of the chord's tones within the compass that are in `had`. Whole numbers, so that
-   neither the order of chords nor the machine shows in a score. */
+/* How many of the chord's tones within the compass are in `had`, in millionths. Whole numbers, so
+   that a score depends neither on the order of chords nor on the machine's rounding. */
 static uint64_t
 share_of_chord(const Notes *const notes, const RlClassSet tones, const uint64_t had)
 {
@@ -207,7 +211,7 @@ places_of(const RlHarp *const harp, const RlPlayer player, const int pitch_class
   return places;
 }
 
-/* Which notes are blue the lamps know. */
+/* Which notes are blue: core/harmony/lamps. */
 static void
 blue_find(RlFinding *const f, const RlKey key, const RlHarp *const harp, const RlPlayer player)
 {
@@ -222,7 +226,7 @@ blue_find(RlFinding *const f, const RlKey key, const RlHarp *const harp, const R
   }
 }
 
-/* ---- the verdict ---- */
+/* ---- the score ---- */
 
 static int
 blue_score(const RlFinding *const f)
@@ -241,7 +245,7 @@ share_score(const int weight, const int share)
   return (int)(((int64_t)weight * share + WHOLE / 2) / WHOLE);
 }
 
-/* From the position the song has on the harp to its best, by way of the recording. */
+/* Semitones to transpose the recording by, for the harp's best position. */
 static int
 shift_to_best(const RlHarpChoice choice, const RlKey key)
 {
@@ -258,10 +262,11 @@ judge(const Song *const song, const RlKey key, const RlHarpChoice choice, const 
   const int    plain = share_of(song, &notes, notes.plain);
   const int    bent  = share_of(song, &notes, notes.bent);
   RlFinding    f     = {.choice = choice};
-  f.position         = (uint8_t)rl_harp_position(choice.key, rl_spelling_class(key.tonic));
-  f.plain            = (float)plain / WHOLE;
-  f.bent             = (float)bent / WHOLE;
-  f.shift            = (int8_t)shift_to_best(choice, key);
+  assert(choice.key < 12 && choice.tuning < RL_TUNINGS);
+  f.position = (uint8_t)rl_harp_position(choice.key, rl_spelling_class(key.tonic));
+  f.plain    = (float)plain / WHOLE;
+  f.bent     = (float)bent / WHOLE;
+  f.shift    = (int8_t)shift_to_best(choice, key);
   blue_find(&f, key, &harp, player);
   f.score =
     (int16_t)(RL_SCORE_POSITION * liked(&f, key) / LIKED_BEST + share_score(RL_SCORE_PLAIN, plain) +
@@ -319,9 +324,10 @@ rl_finder_rank(const RlForm *const form, const RlKey key, const RlHarpChoice *co
   }
 }
 
-/* ---- moving the recording ---- */
+/* ---- transposing the recording ---- */
 
-/* The harp as it will be once the recording has moved: what a harp as much lower is now. */
+/* What the harp is worth once the recording is transposed: as much as a harp lower by the same
+   semitones is now. */
 static RlFinding
 judge_moved(const Song *const song, const RlKey key, const RlPlayer player,
             const RlHarpChoice choice, const int semitones)

@@ -3,7 +3,11 @@
 
 #include "core/harmony/lamps.h"
 
+#include <assert.h>
 #include <math.h>
+
+_Static_assert(RL_PLANNED_MAX <= UINT8_MAX + 1, "RlLaneNote.planned holds an index");
+_Static_assert(RL_PLAN_CHORUSES == 32, "RlLaneNote.choruses has a bit for each");
 
 /* ---- places ---- */
 
@@ -77,24 +81,25 @@ start_of(const RlPlanned *const p, const RlForm *const form)
 
 bool
 rl_lane_move(const RlPlan *const plan, const int planned, const RlForm *const form, const RlKey key,
-             RlLaneWorkspace *const room)
+             RlLaneWorkspace *const workspace)
 {
+  assert(planned >= 0 && planned < plan->planned_count);
   const RlPlanned *const p = &plan->planned[planned];
   if (p->bar > form->bars + form->ending_bars || p->beat >= 1000 * form->bar[p->bar - 1].beats) {
     return false;
   }
-  RlPhrase *const phrase = &room->phrase;
+  RlPhrase *const phrase = &workspace->phrase;
   const int32_t   start  = start_of(p, form);
   rl_plan_phrase(plan, p->phrase, phrase);
   for (int c = 0; c < phrase->chords; ++c) {
-    const int32_t at = c && phrase->chord[c].at > 0 ? phrase->chord[c].at : 0;
-    room->over[c]    = harmony_at(form, key, start + at, in_ending(p, form));
+    const int32_t at   = c && phrase->chord[c].at > 0 ? phrase->chord[c].at : 0;
+    workspace->over[c] = harmony_at(form, key, start + at, in_ending(p, form));
   }
-  rl_phrase_move(phrase, (RlMove)p->move, key, room->over, room->note);
+  rl_phrase_move(phrase, (RlMove)p->move, key, workspace->over, workspace->note);
   return true;
 }
 
-/* Puts a note where it belongs by its beginning; of equals the one that came first stays first. */
+/* Inserts a note in order of `at`, behind those of the same `at`. */
 static void
 note_insert(RlLane *const lane, const RlLaneNote note)
 {
@@ -107,15 +112,15 @@ note_insert(RlLane *const lane, const RlLaneNote note)
 
 static void
 notes_add(RlLane *const lane, const RlPlan *const plan, const int planned, const RlForm *const form,
-          const RlKey key, const RlLaneWorkspace *const room)
+          const RlKey key, const RlLaneWorkspace *const workspace)
 {
   const RlPlanned *const p      = &plan->planned[planned];
   const bool             ending = in_ending(p, form);
   const int32_t          start  = start_of(p, form);
-  for (int i = 0; i < room->phrase.notes; ++i) {
-    const RlNote *const n  = &room->note[i];
+  for (int i = 0; i < workspace->phrase.notes; ++i) {
+    const RlNote *const n  = &workspace->note[i];
     const int32_t       at = start + n->at;
-    const RlTab         t  = room->tab[i];
+    const RlTab         t  = workspace->tab[i];
     lane->replaced = (uint16_t)(lane->replaced + (!t.hole || (t.marks & RL_TAB_IS_REPLACED)));
     if (t.hole) {
       const RlHarmony now = harmony_at(form, key, at, ending);
@@ -133,8 +138,9 @@ notes_add(RlLane *const lane, const RlPlan *const plan, const int planned, const
   }
 }
 
-/* ---- all of them ---- */
+/* ---- where phrases overlap ---- */
 
+/* Do two phrases play in a chorus together? */
 static bool
 meet(const RlLaneNote *const a, const RlLaneNote *const b)
 {
@@ -155,8 +161,8 @@ starts_find(const RlLane *const lane, int32_t *const start)
   }
 }
 
-/* Takes a note out of the choruses in which another phrase has begun since its own. False: nothing
-   is left of it. */
+/* Removes a note from the choruses in which another phrase has begun since its own. False if no
+   chorus is left. */
 static bool
 still_plays(const RlLane *const lane, RlLaneNote *const n, const int32_t *const start)
 {
@@ -173,15 +179,14 @@ still_plays(const RlLane *const lane, RlLaneNote *const n, const int32_t *const 
   return true;
 }
 
-/* A phrase that begins while another plays takes its place. */
+/* A phrase that begins while another plays replaces it. Compacts the list in place. */
 static void
-overlaps_leave(RlLane *const lane)
+overlaps_remove(RlLane *const lane)
 {
   int32_t start[RL_PLANNED_MAX];
   int     kept = 0;
   starts_find(lane, start);
-  for (int i = 0; i < lane->notes;
-       ++i) { /* those before it are needed as they are, or are gone for good */
+  for (int i = 0; i < lane->notes; ++i) {
     RlLaneNote n = lane->note[i];
     if (still_plays(lane, &n, start)) {
       lane->note[kept++] = n;
@@ -190,6 +195,7 @@ overlaps_leave(RlLane *const lane)
   lane->notes = (uint16_t)kept;
 }
 
+/* A note lasts until the next phrase begins, at most. */
 static void
 overlaps_cut(RlLane *const lane)
 {
@@ -205,22 +211,23 @@ overlaps_cut(RlLane *const lane)
 
 void
 rl_lane_make(const RlPlan *const plan, const RlForm *const form, const RlKey key,
-             const RlHarpChoice choice, const RlPlayer player, RlLaneWorkspace *const room,
+             const RlHarpChoice choice, const RlPlayer player, RlLaneWorkspace *const workspace,
              RlLane *const lane)
 {
   const RlHarp harp = rl_harp_make(choice);
   lane->notes = lane->replaced = lane->left_over = lane->too_many = 0;
   for (int i = 0; i < plan->planned_count; ++i) {
-    if (!rl_lane_move(plan, i, form, key, room)) {
+    if (!rl_lane_move(plan, i, form, key, workspace)) {
       ++lane->left_over;
-    } else if (lane->notes + room->phrase.notes > RL_LANE_NOTES_MAX) {
+    } else if (lane->notes + workspace->phrase.notes > RL_LANE_NOTES_MAX) {
       ++lane->too_many;
     } else {
-      rl_tab_fit(room->note, room->phrase.notes, room->over, &harp, player, &room->room, room->tab);
-      notes_add(lane, plan, i, form, key, room);
+      rl_tab_fit(workspace->note, workspace->phrase.notes, workspace->over, &harp, player,
+                 &workspace->tab_workspace, workspace->tab);
+      notes_add(lane, plan, i, form, key, workspace);
     }
   }
-  overlaps_leave(lane);
+  overlaps_remove(lane);
   overlaps_cut(lane);
 }
 
@@ -234,7 +241,7 @@ rl_lane_plays(const RlLaneNote *const note, const int chorus)
                                     : chorus >= 1 && (note->choruses >> (chorus - 1) & 1U));
 }
 
-/* Where the note begins in a chorus (from 1) of the song, if it does. */
+/* Does the note begin in that chorus (from 1) of the song, and where? */
 static bool
 onset_in(const RlForm *const form, const RlLaneNote *const n, const int chorus, double *const at)
 {
@@ -244,7 +251,7 @@ onset_in(const RlForm *const form, const RlLaneNote *const n, const int chorus, 
          (n->ending ? last : rl_lane_plays(n, chorus));
 }
 
-/* The first note at or behind `at` along the form, by index. */
+/* The index of the first note at or behind `at` along the form. */
 static int
 first_from(const RlLane *const lane, const double at)
 {
@@ -268,7 +275,7 @@ behind(const RlLaneOnset *const a, const RlLaneOnset *const b)
                                   : a->index > b->index;
 }
 
-/* The first note behind `last` that belongs to a chorus. */
+/* The first note of a chorus behind `last`. */
 static RlLaneOnset
 next_in(const RlLane *const lane, const RlForm *const form, const RlLaneOnset last,
         const int chorus)
@@ -285,7 +292,7 @@ next_in(const RlLane *const lane, const RlForm *const form, const RlLaneOnset la
   return (RlLaneOnset){-1, 0, 0};
 }
 
-/* A phrase may begin a chorus before its own and end one after it. */
+/* A phrase may begin in the chorus before its own, by a pickup, and end in the one after it. */
 RlLaneOnset
 rl_lane_next(const RlLane *const lane, const RlForm *const form, const RlLaneOnset onset)
 {

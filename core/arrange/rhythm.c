@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/arrange/rhythm.h"
 
+#include <assert.h>
+
 enum {
   WHOLE      = 4 * RL_TICKS,
   LEAST      = RL_TICKS / 16, /* a sixty-fourth */
@@ -9,11 +11,11 @@ enum {
   TUPLET_MAX = 2 /* beats that one tuplet may span */
 };
 
-/* A beat, or two: how it is cut. */
+/* A beat, or two: how it is divided. */
 typedef struct {
-  int32_t from, to;
-  int32_t grid;  /* ticks to which what lies in it is rounded */
-  uint8_t count; /* in a tuplet, so many stand in the time of `time`; 0: no tuplet */
+  int32_t from, to; /* ticks in the bar */
+  int32_t grid;     /* ticks: times in it are rounded to multiples */
+  uint8_t count;    /* of a tuplet: `count` notes in the time of `time`; 0: no tuplet */
   uint8_t time;
 } Window;
 
@@ -39,9 +41,10 @@ rl_rhythm_beat(const int beats, const int unit)
   return WHOLE / unit * (compound(beats, unit) ? 3 : 1);
 }
 
-/* ---- how each beat is cut ---- */
+/* ---- how each beat is divided ---- */
 
-/* Grids of a beat, the simplest first. In a compound beat two, four and eight are dotted notes. */
+/* Grids of a beat, the simplest first, for simple and compound beats. In a compound beat two, four
+   and eight parts are dotted notes. */
 enum { CUTS = 12 };
 static const struct {
   uint8_t parts, count, time;
@@ -72,7 +75,7 @@ static const struct {
    {96, 0, 0}},
 };
 
-/* How far the edges within lie off a grid of `step`, in all. */
+/* The sum of the distances of all edges between `from` and `to` from a grid of `step`. */
 static int32_t
 off_grid(const int32_t *const edge, const int edges, const int32_t from, const int32_t to,
          const int32_t step)
@@ -87,6 +90,7 @@ off_grid(const int32_t *const edge, const int edges, const int32_t from, const i
   return sum;
 }
 
+/* The first grid on which all edges lie, else the one they lie nearest to. */
 static Window
 beat_cut(const Bar *const b, const int32_t from, const int32_t *const edge, const int edges)
 {
@@ -105,7 +109,8 @@ beat_cut(const Bar *const b, const int32_t from, const int32_t *const edge, cons
   return best;
 }
 
-/* Three in the time of two beats: nothing begins on the second one, and all on the thirds. */
+/* Is it a triplet over two beats? All edges within lie on its thirds, so none on the second beat.
+ */
 static bool
 over_two(const Bar *const b, const int32_t from, const int32_t *const edge, const int edges)
 {
@@ -164,7 +169,7 @@ may_begin(const int32_t at, const int32_t plain, const bool dot, const bool rest
   return at % plain == 0 || (!rest && at % wide == plain / 2);
 }
 
-/* In a compound one, within a beat. */
+/* The same in a compound meter, for a value within one beat. */
 static bool
 may_begin_within(const Bar *const b, const int32_t at, const int32_t plain, const bool dot,
                  const bool rest)
@@ -180,7 +185,7 @@ typedef struct {
   int32_t lasts; /* as written */
 } Piece;
 
-/* The longest value that may begin `at` (ticks as written) and is no longer than `left`. */
+/* The longest value that may begin at `at` (ticks as written) and is not longer than `left`. */
 static Piece
 piece_at(const Bar *const b, const Window *const w, const int32_t at, const int32_t left,
          const bool rest)
@@ -189,7 +194,7 @@ piece_at(const Bar *const b, const Window *const w, const int32_t at, const int3
     for (int dot = 1; dot >= 0; --dot) {
       const int32_t plain  = WHOLE >> v;
       const int32_t lasts  = dot ? plain + plain / 2 : plain;
-      const bool    beats  = b->compound && lasts % b->beat == 0; /* one or more whole ones */
+      const bool    beats  = b->compound && lasts % b->beat == 0; /* one or more whole beats */
       const bool    within = b->compound && !beats && at % b->beat + lasts <= b->beat;
       const bool    fits   = w->count ? !rest || !dot
                              : beats  ? at % lasts == 0
@@ -203,9 +208,9 @@ piece_at(const Bar *const b, const Window *const w, const int32_t at, const int3
   return (Piece){RL_64TH, false, left};
 }
 
-/* ---- writing it down ---- */
+/* ---- symbols ---- */
 
-/* One note or rest within a tuplet, or within all that lies between two. */
+/* One note or rest within a tuplet, or within the plain beats between two tuplets. */
 static void
 stretch_write(Bar *const b, const Window *const w, int32_t from, const int32_t to,
               const RlSymbol like)
@@ -223,7 +228,7 @@ stretch_write(Bar *const b, const Window *const w, int32_t from, const int32_t t
     s->dot                = piece.dot;
     s->tuplet             = w->count;
     s->group              = w->count ? (uint8_t)(w - b->window + 1) : 0;
-    s->into               = like.sound >= 0; /* the last one is mended by whoever knows the end */
+    s->into               = like.sound >= 0; /* sound_write() sets that of the last one */
     s->from               = like.from || from != like.at;
     from += lasts;
   }
@@ -238,7 +243,7 @@ sound_write(Bar *const b, const int32_t from, const int32_t to, const int sound,
     const Window *const w    = window_at(b, at);
     int                 last = (int)(w - b->window);
     while (!w->count && last + 1 < b->windows && !b->window[last + 1].count) {
-      ++last; /* plain beats belong together */
+      ++last; /* a value may span several plain beats */
     }
     const int32_t  end  = b->window[last].to < to ? b->window[last].to : to;
     const RlSymbol like = {.at = from, .sound = (int16_t)sound, .from = before};
@@ -252,8 +257,8 @@ sound_write(Bar *const b, const int32_t from, const int32_t to, const int sound,
 
 /* ---- beams ---- */
 
-/* Within what beams hold together, by number: a beat; in 5/8 and 7/8 pairs, the last one a three;
-   3/8 whole; a tuplet whole. */
+/* The number of the group that a symbol may be beamed in: a felt beat; in simple meters of eighths
+   pairs of beats, the last three together if they are odd; a whole tuplet. */
 static int
 beam_of(const Bar *const b, const RlSymbol *const s)
 {
@@ -293,12 +298,14 @@ int
 rl_rhythm_write(const int beats, const int unit, const RlSound *const sounds, const int count,
                 RlSymbol *const symbols)
 {
-  Bar     b = {.length   = WHOLE / unit * beats,
-               .beat     = rl_rhythm_beat(beats, unit),
-               .unit     = WHOLE / unit,
-               .beats    = (int)rl_meter_felt(beats, unit),
-               .compound = compound(beats, unit),
-               .symbol   = symbols};
+  Bar b = {.length   = WHOLE / unit * beats,
+           .beat     = rl_rhythm_beat(beats, unit),
+           .unit     = WHOLE / unit,
+           .beats    = (int)rl_meter_felt(beats, unit),
+           .compound = compound(beats, unit),
+           .symbol   = symbols};
+  assert(beats >= 1 && beats <= RL_BAR_BEATS_MAX && unit >= 1 && unit <= 32);
+  assert(count >= 0 && count <= RL_SOUNDS_MAX);
   int32_t edge[EDGES_MAX];
   int     edges = 0;
   for (int i = 0; i < count && i < RL_SOUNDS_MAX; ++i) {
@@ -354,5 +361,6 @@ rl_rhythm_word(const int parts, const int part)
 {
   static const char *const words[5][4] = {
     [2] = {NULL, "&"}, [3] = {NULL, "trip", "let"}, [4] = {NULL, "e", "&", "a"}};
+  assert(parts >= 1 && parts <= 4 && part >= 0 && part < parts);
   return words[parts][part];
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Rhythm: what sounds in a bar as notes and rests to write down: values, dots, ties, tuplets and
-   beams. Pure; no heap, no state; any thread. How values are cut at the beats is common practice
-   in engraving, no source. */
+/* Rhythm: the sounds of a bar as notes and rests to be engraved: values, dots, ties, tuplets and
+   beams. No heap, no state; any thread. How values are split at the beats is common practice in
+   engraving, no source. Ticks are RL_TICKS a quarter. */
 #ifndef RL_CORE_ARRANGE_RHYTHM_H
 #define RL_CORE_ARRANGE_RHYTHM_H
 
@@ -15,11 +15,11 @@ enum {
 
 /** A stretch of sound. */
 typedef struct {
-  int32_t at;    /**< ticks from the bar's first beat; before it: it came over the bar line */
-  int32_t lasts; /**< ticks, at least 1; may go on past the bar's end */
+  int32_t at;    /**< ticks from the bar's first beat; negative: tied from the bar before */
+  int32_t lasts; /**< ticks, at least 1; past the bar's end: tied into the next */
 } RlSound;
 
-/** Note values. The n-th lasts a whole note over 2^n. */
+/** Note values. Value n lasts a whole note divided by 2^n. */
 typedef enum {
   RL_WHOLE_NOTE,
   RL_HALF_NOTE,
@@ -31,33 +31,34 @@ typedef enum {
   RL_VALUES
 } RlValue;
 
-/** A note or rest as it is written. */
+/** A note or rest as it is engraved. */
 typedef struct {
   int32_t at, lasts; /**< ticks in the bar, from 0 */
-  int16_t sound;     /**< index of what sounds, -1: a rest */
+  int16_t sound;     /**< index of the sound; -1: a rest */
   uint8_t value;     /**< RlValue */
   bool    dot;
   bool    from, into; /**< tied from the symbol (or bar) before, into the one after */
-  uint8_t tuplet;     /**< so many in a group: 3, 5 or 7; 0: none */
-  uint8_t group;      /**< of its tuplet, from 1; 0: none */
-  uint8_t beam;       /**< of its beam, from 1; 0: flags of its own, or none */
+  uint8_t tuplet;     /**< the number of its tuplet: 3, 5, 7 or 9; 0: none */
+  uint8_t group;      /**< which tuplet of the bar, from 1; 0: none */
+  uint8_t beam;       /**< which beam of the bar, from 1; 0: it is not beamed */
 } RlSymbol;
 
-/** Writes a bar of that meter (as RlBar's) down: `sounds`, in order, none over another, into
-    `symbols` (room for RL_SYMBOLS_MAX; what is past them is left out). What lies on no grid of a
-    beat (halves of halves, thirds, fifths, sevenths) goes to the nearest; what is shorter than a
-    sixty-fourth may be left out there. Returns how many symbols there are. */
+/** Engraves a bar of the meter `beats`/`unit` (1 to RL_BAR_BEATS_MAX over 1 to 32, a power of two):
+    `sounds`, in order, none overlapping another, at most RL_SOUNDS_MAX of them, into `symbols`
+    (space for RL_SYMBOLS_MAX; more are left out). A time on no grid of a beat (halves of halves,
+    thirds, fifths, sevenths) is rounded to the nearest; a sound shorter than a sixty-fourth may be
+    left out so. Returns how many symbols there are. */
 int rl_rhythm_write(int beats, int unit, const RlSound *sounds, int count, RlSymbol *symbols);
 
 /** Ticks of a felt beat. */
 int32_t rl_rhythm_beat(int beats, int unit);
 
-/** Into how many parts a felt beat (from 0) is cut when it is counted aloud: 1, 2, 3 or 4; as few
-    as every symbol that begins in it needs, three in 6/8, 9/8 and 12/8. */
+/** Into how many parts felt beat `beat` (from 0) is divided when it is counted aloud: 1, 2, 3 or 4;
+    as few as the symbols that begin in it need, three in compound meters. */
 int rl_rhythm_count(int beats, int unit, int beat, const RlSymbol *symbols, int count);
 
-/** What is said on part `part` (from 0) of `parts` of a felt beat (from 0): `1`, `&`, `trip`. The
-    first one is the beat's number: NULL. */
+/** What is said on part `part` (0 to parts - 1) of a felt beat divided into `parts` (1 to 4): `&`,
+    `trip`. NULL for the first part: its word is the number of the beat. */
 const char *rl_rhythm_word(int parts, int part);
 
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/arrange/tab.h"
 
+#include <assert.h>
 #include <string.h>
 
 /* What a hole adds to a bend: 4 is the easiest, 3 asks for the finest ear, the last blow bends for
@@ -9,18 +10,25 @@ static const uint8_t bend_hole[RL_HOLES] = {0, 1, 2, 0, 1, 1, 1, 1, 1, 2};
 
 static const uint8_t bend_cost[] = {0, RL_TAB_BEND_1, RL_TAB_BEND_2, RL_TAB_BEND_3};
 
-enum { OCTAVES = 5, NEAR = 6, NEVER = 1 << 24 };
+enum {
+  OCTAVES = 5,      /* a note is moved by, at most */
+  NEAR    = 6,      /* semitones from a note to what replaces it, at most */
+  NEVER   = 1 << 24 /* above any cost */
+};
 
-/* Everything a fit is for. */
+_Static_assert(RL_TAB_CHOICES <= UINT8_MAX + 1, "RlTabWorkspace.from holds an index");
+_Static_assert(RL_PHRASE_TOGETHER == 3, "bits() counts as many");
+
+/* What rl_tab_fit() was called with. */
 typedef struct {
   const RlNote    *notes;
   const RlHarmony *over;
   const RlHarp    *harp;
   RlPlayer         player;
-  RlTabWorkspace  *room;
+  RlTabWorkspace  *workspace;
 } Fit;
 
-/* The notes of one instant, the highest last. */
+/* The notes of one onset, the highest last. */
 typedef struct {
   const RlNote *note;
   int           count;
@@ -28,20 +36,21 @@ typedef struct {
 
 /* ---- places ---- */
 
+/* Where each pitch is on this harp, for this player. */
 static void
 places_find(const Fit *const f)
 {
   for (int pitch = 0; pitch < 128; ++pitch) {
-    f->room->on[pitch].count = 0;
+    f->workspace->on[pitch].count = 0;
   }
   for (int hole = 0; hole < RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
       const uint8_t note = f->harp->note[hole][how];
-      const int     n    = f->room->on[note & 127U].count;
+      const int     n    = f->workspace->on[note & 127U].count;
       if (note && note < 128 && rl_player_can(f->player, (RlTechnique)how) && n < RL_TAB_PLACES) {
-        f->room->on[note].hole[n]      = (uint8_t)hole;
-        f->room->on[note].technique[n] = (uint8_t)how;
-        f->room->on[note].count        = (uint8_t)(n + 1);
+        f->workspace->on[note].hole[n]      = (uint8_t)hole;
+        f->workspace->on[note].technique[n] = (uint8_t)how;
+        f->workspace->on[note].count        = (uint8_t)(n + 1);
       }
     }
   }
@@ -50,7 +59,7 @@ places_find(const Fit *const f)
 static bool
 reached(const Fit *const f, const int pitch)
 {
-  return pitch >= 0 && pitch < 128 && f->room->on[pitch].count > 0;
+  return pitch >= 0 && pitch < 128 && f->workspace->on[pitch].count > 0;
 }
 
 /* Does the hole bend further down from there, for this player? */
@@ -81,11 +90,11 @@ place_cost(const Fit *const f, const int hole, const int how)
 
 static const RlGrip silence = {.cost = 0};
 
-/* Takes a grip if there is room; what its highest note should have been is added to it. */
+/* Adds a grip, with the cost of a scoop or bend that its highest note should have and cannot. */
 static void
 grip_add(const Fit *const f, const RlNote *const wanted, RlGrip grip)
 {
-  RlGrip *const to  = f->room->grip[0];
+  RlGrip *const to  = f->workspace->grip[0];
   const int     top = grip.notes - 1;
   const int     how = grip.technique[top];
   if ((wanted->articulation & RL_ARTICULATION_SCOOP) && !deeper(f, grip.hole[top], how, true)) {
@@ -96,8 +105,8 @@ grip_add(const Fit *const f, const RlNote *const wanted, RlGrip grip)
     grip.cost += RL_TAB_BENT;
     grip.marks |= RL_TAB_NO_BEND;
   }
-  if (f->room->grips[0] < RL_TAB_CHOICES) {
-    to[f->room->grips[0]++] = grip;
+  if (f->workspace->grips[0] < RL_TAB_CHOICES) {
+    to[f->workspace->grips[0]++] = grip;
   }
 }
 
@@ -105,9 +114,9 @@ static void
 single_add(const Fit *const f, const RlNote *const wanted, const int pitch, const int octaves,
            const int cost, const int marks)
 {
-  for (int i = 0; i < f->room->on[pitch].count; ++i) {
-    const int hole = f->room->on[pitch].hole[i];
-    const int how  = f->room->on[pitch].technique[i];
+  for (int i = 0; i < f->workspace->on[pitch].count; ++i) {
+    const int hole = f->workspace->on[pitch].hole[i];
+    const int how  = f->workspace->on[pitch].technique[i];
     grip_add(f, wanted,
              (RlGrip){.notes     = 1,
                       .hole      = {(uint8_t)hole},
@@ -119,9 +128,10 @@ single_add(const Fit *const f, const RlNote *const wanted, const int pitch, cons
   }
 }
 
-/* What it costs to play `pitch` instead of a note so far away; negative if it is none to play. */
+/* The cost of playing `pitch` instead of a note `away` semitones from it; -1 if the harp does not
+   have it, or if it is of neither chord nor scale. */
 static int
-stand_in(const Fit *const f, const RlHarmony *const h, const int pitch, const int away)
+substitute(const Fit *const f, const RlHarmony *const h, const int pitch, const int away)
 {
   const int price = RL_TAB_REPLACED + away * RL_TAB_AWAY;
   const int above = pitch - rl_harmony_root(h);
@@ -134,15 +144,15 @@ stand_in(const Fit *const f, const RlHarmony *const h, const int pitch, const in
   return rl_class_set_has(h->scale, above) ? price + RL_TAB_NO_TONE : -1;
 }
 
-/* The nearest tones that are there, below and above. */
+/* The nearest substitutes, below and above. */
 static void
-stand_ins_add(const Fit *const f, const RlNote *const wanted, const int pitch, const int octaves,
-              const int cost)
+substitutes_add(const Fit *const f, const RlNote *const wanted, const int pitch, const int octaves,
+                const int cost)
 {
   const RlHarmony *const h = &f->over[wanted->chord];
   for (int away = 1, found = 0; away <= NEAR && !found; ++away) {
     for (int side = -1; side <= 1; side += 2) {
-      const int price = stand_in(f, h, pitch + side * away, away);
+      const int price = substitute(f, h, pitch + side * away, away);
       if (price >= 0) {
         single_add(f, wanted, pitch + side * away, octaves, cost + price, RL_TAB_IS_REPLACED);
         found = 1;
@@ -158,13 +168,13 @@ singles_add(const Fit *const f, const RlNote *const wanted, const int octaves, c
   if (reached(f, pitch)) {
     single_add(f, wanted, pitch, octaves, cost, 0);
   } else {
-    stand_ins_add(f, wanted, pitch, octaves, cost);
+    substitutes_add(f, wanted, pitch, octaves, cost);
   }
 }
 
 /* ---- notes at once ---- */
 
-/* Can one mouth reach them? In holes side by side, or two an octave apart. */
+/* Can one mouth reach all holes? They lie side by side, or are two an octave apart. */
 static bool
 mouth_reaches(const RlGrip *const g)
 {
@@ -179,7 +189,7 @@ mouth_reaches(const RlGrip *const g)
   return octave || (wide == g->notes - 1 && holes == ((2 << wide) - 1) << low);
 }
 
-/* Fills in the holes from note `at` on, in one breath, every way there is. */
+/* Tries every hole for the notes from `at` on, all in one breath, and adds each grip found. */
 static void
 holes_add(const Fit *const f, const RlNote *const top, RlGrip *const g, const int at)
 {
@@ -209,7 +219,7 @@ bits(const int set)
   return (set & 1) + (set >> 1 & 1) + (set >> 2 & 1);
 }
 
-/* Those of the chord that are in `kept`, the highest among them, blown and drawn. */
+/* The grips for those notes of the chord that are in the set `kept`, blown and drawn. */
 static void
 subset_add(const Fit *const f, const Chord *const c, const int kept, const int octaves)
 {
@@ -229,29 +239,30 @@ subset_add(const Fit *const f, const Chord *const c, const int kept, const int o
   }
 }
 
-/* As many of them as can be, the highest always. */
+/* The grips for as many notes as one mouth can play, the highest always. */
 static void
 together_add(const Fit *const f, const Chord *const c, const int octaves)
 {
   const int top    = 1 << (c->count - 1);
-  const int before = f->room->grips[0];
-  for (int size = c->count; size > 1 && f->room->grips[0] == before; --size) {
+  const int before = f->workspace->grips[0];
+  for (int size = c->count; size > 1 && f->workspace->grips[0] == before; --size) {
     for (int kept = top; kept < 2 * top; ++kept) {
       if (bits(kept) == size) {
         subset_add(f, c, kept, octaves);
       }
     }
   }
-  if (f->room->grips[0] == before) {
+  if (f->workspace->grips[0] == before) {
     singles_add(f, &c->note[c->count - 1], octaves, (c->count - 1) * RL_TAB_LEFT_OUT);
   }
 }
 
-/* Every way to play the notes of one instant, into grip[0]. */
+/* Every way to play the notes of one onset, into grip[0]. Nearer octaves come first, lower before
+   higher: of equal costs the first one is kept. */
 static void
 grips_find(const Fit *const f, const Chord *const c)
 {
-  f->room->grips[0] = 0;
+  f->workspace->grips[0] = 0;
   for (int far = 0; far <= OCTAVES; ++far) {
     for (int side = -1; side <= (far ? 1 : -1); side += 2) {
       if (c->count == 1) {
@@ -261,14 +272,14 @@ grips_find(const Fit *const f, const Chord *const c)
       }
     }
   }
-  if (!f->room->grips[0]) {
-    f->room->grip[0][0]      = silence;
-    f->room->grip[0][0].cost = c->count * RL_TAB_LEFT_OUT;
-    f->room->grips[0]        = 1;
+  if (!f->workspace->grips[0]) {
+    f->workspace->grip[0][0]      = silence;
+    f->workspace->grip[0][0].cost = c->count * RL_TAB_LEFT_OUT;
+    f->workspace->grips[0]        = 1;
   }
 }
 
-/* ---- from one to the next ---- */
+/* ---- from onset to onset ---- */
 
 static int
 distance(const int a, const int b)
@@ -276,6 +287,7 @@ distance(const int a, const int b)
   return a > b ? a - b : b - a;
 }
 
+/* Can a slur be played over so many holes, with or without another breath? */
 static bool
 slurred(const int holes, const bool breath)
 {
@@ -314,7 +326,7 @@ chord_at(const RlNote *const notes, const int count, const int at)
   return c;
 }
 
-/* What lies between two instants. */
+/* Is there a rest between two onsets? */
 static bool
 rests(const Chord *const a, const Chord *const b)
 {
@@ -330,24 +342,24 @@ slurs(const Chord *const a)
 static void
 first_grips(const Fit *const f)
 {
-  for (int i = 0; i < f->room->grips[0]; ++i) {
-    RlGrip *const g = &f->room->grip[0][i];
+  for (int i = 0; i < f->workspace->grips[0]; ++i) {
+    RlGrip *const g = &f->workspace->grip[0][i];
     g->cost += distance(g->octaves, 0) * RL_TAB_OCTAVE;
   }
 }
 
-/* The best way to each grip of this instant from those of the one before. */
+/* The cheapest way to each grip of this onset from those of the one before. */
 static void
 next_grips(const Fit *const f, const Chord *const before, const Chord *const now,
            uint8_t *const from)
 {
   const bool slur = slurs(before);
   const bool rest = rests(before, now);
-  for (int i = 0; i < f->room->grips[0]; ++i) {
-    RlGrip *const g    = &f->room->grip[0][i];
+  for (int i = 0; i < f->workspace->grips[0]; ++i) {
+    RlGrip *const g    = &f->workspace->grip[0][i];
     int32_t       best = NEVER;
-    for (int j = 0; j < f->room->grips[1]; ++j) {
-      const RlGrip *const b    = &f->room->grip[1][j];
+    for (int j = 0; j < f->workspace->grips[1]; ++j) {
+      const RlGrip *const b    = &f->workspace->grip[1][j];
       const int32_t       cost = b->cost >= best ? NEVER : b->cost + step_cost(b, g, slur, rest);
       if (cost < best) {
         best    = cost;
@@ -359,19 +371,19 @@ next_grips(const Fit *const f, const Chord *const before, const Chord *const now
 }
 
 static void
-turn_over(RlTabWorkspace *const room)
+grips_keep(RlTabWorkspace *const workspace)
 {
-  memcpy(room->grip[1], room->grip[0], (size_t)room->grips[0] * sizeof(RlGrip));
-  room->grips[1] = room->grips[0];
+  memcpy(workspace->grip[1], workspace->grip[0], (size_t)workspace->grips[0] * sizeof(RlGrip));
+  workspace->grips[1] = workspace->grips[0];
 }
 
-/* ---- the way back ---- */
+/* ---- backtracking ---- */
 
 static void
 grip_write(const Chord *const c, const RlGrip *const g, const bool no_slur, RlTab *const tab)
 {
   for (int i = 0; i < c->count; ++i) {
-    const int from = i - (c->count - g->notes); /* those left out, where notes fall short */
+    const int from = i - (c->count - g->notes); /* index in the grip if the lowest are left out */
     int       at   = -1;
     for (int k = 0; k < g->notes; ++k) {
       if (g->note[k] == c->note[i].pitch + 12 * g->octaves || (g->notes == 1 && from == k)) {
@@ -392,9 +404,10 @@ slur_lost(const Chord *const before, const RlGrip *const a, const Chord *const n
          step_cost(a, b, true, rests(before, now)) != step_cost(a, b, false, rests(before, now));
 }
 
-/* Where each instant begins is found again from behind; its grips are made again. */
+/* Follows the best way back from grip `best` of the last onset. Grips are not stored for all
+   onsets: those of each are found again. */
 static void
-way_back(const Fit *const f, const int count, int best, RlTab *const tab)
+backtrack(const Fit *const f, const int count, int best, RlTab *const tab)
 {
   RlGrip later = silence;
   Chord  after = {NULL, 0};
@@ -405,9 +418,9 @@ way_back(const Fit *const f, const int count, int best, RlTab *const tab)
     }
     const Chord c = chord_at(f->notes, end, at);
     grips_find(f, &c);
-    const RlGrip grip = f->room->grip[0][best];
+    const RlGrip grip = f->workspace->grip[0][best];
     grip_write(&c, &grip, after.count && slur_lost(&c, &grip, &after, &later), &tab[at]);
-    best  = f->room->from[at][best];
+    best  = f->workspace->from[at][best];
     later = grip;
     after = c;
     end   = at;
@@ -416,10 +429,11 @@ way_back(const Fit *const f, const int count, int best, RlTab *const tab)
 
 int32_t
 rl_tab_fit(const RlNote *const notes, const int count, const RlHarmony *const over,
-           const RlHarp *const harp, const RlPlayer player, RlTabWorkspace *const room,
+           const RlHarp *const harp, const RlPlayer player, RlTabWorkspace *const workspace,
            RlTab *const tab)
 {
-  const Fit f      = {notes, over, harp, player, room};
+  assert(count >= 1 && count <= RL_PHRASE_NOTES_MAX);
+  const Fit f      = {notes, over, harp, player, workspace};
   Chord     before = {NULL, 0};
   int       best   = 0;
   places_find(&f);
@@ -429,17 +443,17 @@ rl_tab_fit(const RlNote *const notes, const int count, const RlHarmony *const ov
     if (!at) {
       first_grips(&f);
     } else {
-      next_grips(&f, &before, &now, room->from[at]);
+      next_grips(&f, &before, &now, workspace->from[at]);
     }
-    turn_over(room);
+    grips_keep(workspace);
     before = now;
     at += now.count;
   }
-  for (int i = 1; i < room->grips[1]; ++i) {
-    best = room->grip[1][i].cost < room->grip[1][best].cost ? i : best;
+  for (int i = 1; i < workspace->grips[1]; ++i) {
+    best = workspace->grip[1][i].cost < workspace->grip[1][best].cost ? i : best;
   }
-  const int32_t cost = room->grip[1][best].cost;
-  way_back(&f, count, best, tab);
+  const int32_t cost = workspace->grip[1][best].cost;
+  backtrack(&f, count, best, tab);
   return cost;
 }
 
@@ -448,12 +462,12 @@ rl_tab_fit(const RlNote *const notes, const int count, const RlHarmony *const ov
 void
 rl_tab_rank(const RlNote *const notes, const int note_count, const RlHarmony *const over,
             const RlHarpChoice *const harps, const int count, const RlPlayer player,
-            RlTabWorkspace *const room, RlTab *const tab, RlTabRank *const ranked)
+            RlTabWorkspace *const workspace, RlTab *const tab, RlTabRank *const ranked)
 {
   for (int i = 0; i < count; ++i) {
     const RlHarp harp = rl_harp_make(harps[i]);
     RlTabRank    rank = {.choice = harps[i]};
-    rank.cost         = rl_tab_fit(notes, note_count, over, &harp, player, room, tab);
+    rank.cost         = rl_tab_fit(notes, note_count, over, &harp, player, workspace, tab);
     for (int n = 0; n < note_count; ++n) {
       rank.replaced =
         (uint16_t)(rank.replaced + (!tab[n].hole || (tab[n].marks & RL_TAB_IS_REPLACED)));

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Tab: the easiest way to play some notes on this harp, for this player. Not for the audio thread
-   (up to a millisecond or two for a long phrase); no heap, no state; any other thread. */
+/* Tab: the easiest way to play some notes on this harp, for this player: the one that costs least,
+   by dynamic programming from onset to onset (Viterbi). Not for the audio thread (up to two
+   milliseconds for a long phrase); no heap, no state; any other thread. */
 #ifndef RL_CORE_ARRANGE_TAB_H
 #define RL_CORE_ARRANGE_TAB_H
 
@@ -8,7 +9,8 @@
 #include "core/phrase/phrase.h"
 
 /** What a way of playing costs: the whole table of weights, but for what each hole adds to a bend
-    (`bend_hole` in tab.c and in the README). Common practice as we know it, no source. */
+    (`bend_hole` in tab.c). COSTS.md says them in words. Common practice as we know it, no source.
+ */
 enum {
   RL_TAB_BEND_1    = 2, /**< a note bent by one, two, three semitones */
   RL_TAB_BEND_2    = 3,
@@ -34,7 +36,7 @@ enum {
   RL_TAB_REST      = RL_TICKS / 2 /**< ticks of silence that are a rest */
 };
 
-/** What could not be as it was wanted, as a set. */
+/** What could not be played as the phrase has it, as a set. */
 typedef enum {
   RL_TAB_IS_REPLACED = 1 << 0, /**< the harp has no such note: the nearest of chord or scale */
   RL_TAB_NO_SLUR     = 1 << 1,
@@ -47,16 +49,16 @@ typedef struct {
   uint8_t hole;      /**< 1..10; 0: left out */
   uint8_t technique; /**< RlTechnique */
   uint8_t note;      /**< MIDI number that sounds */
-  int8_t  octaves;   /**< by which it is moved */
+  int8_t  octaves;   /**< it is moved up by so many, -5..5 */
   uint8_t marks;     /**< RlTabMark */
 } RlTab;
 
 enum {
-  RL_TAB_CHOICES = 96, /**< no note has as many ways in all octaves */
-  RL_TAB_PLACES  = 8   /**< and no pitch as many on one harp */
+  RL_TAB_CHOICES = 96, /**< more than any note has ways in all octaves */
+  RL_TAB_PLACES  = 8   /**< more than any harp has places for one pitch */
 };
 
-/** Private: a way to play all notes of one instant. */
+/** Private: a way to play all notes of one onset. */
 typedef struct {
   uint8_t notes; /**< the highest is the last */
   uint8_t hole[RL_PHRASE_TOGETHER], technique[RL_PHRASE_TOGETHER], note[RL_PHRASE_TOGETHER];
@@ -65,25 +67,26 @@ typedef struct {
   int32_t cost; /**< its own; then that of the best way up to it */
 } RlGrip;
 
-/** Room to work in, from the caller: about 60 KiB, no need to clear it. */
+/** Scratch memory, from the caller; need not be cleared. About 53 KiB. */
 typedef struct {
   struct {
     uint8_t count;
     uint8_t hole[RL_TAB_PLACES], technique[RL_TAB_PLACES];
   } on[128]; /**< by pitch */
   int     grips[2];
-  RlGrip  grip[2][RL_TAB_CHOICES]; /**< of this instant and the one before */
+  RlGrip  grip[2][RL_TAB_CHOICES]; /**< of this onset and the one before */
   uint8_t from[RL_PHRASE_NOTES_MAX][RL_TAB_CHOICES];
 } RlTabWorkspace;
 
 /** Finds the way that costs least for `count` notes (1 to RL_PHRASE_NOTES_MAX, in the order of a
-    phrase), into `tab`, one for each; returns its cost. `over` has the harmony of each
-    RlNote.chord. Notes at once are blown or drawn together, in holes side by side or as the ends
-    of an octave; where that cannot be, the highest of them is kept. Of ways that cost the same:
-    the one whose last difference lies in the octave nearest to the one written, lower before
-    higher, then in the lower hole, then in the technique first in RlTechnique. */
+    phrase), into `tab`, one for each note; returns its cost. `over` has the harmony of each
+    RlNote.chord. Notes at once are blown or drawn together, in holes side by side or as the two
+    ends of an octave; where that cannot be, as many as possible are kept, the highest always. Of
+    ways that cost the same the one is taken whose last difference lies in the octave nearest to the
+    one written, lower before higher, then in the lower hole, then in the technique that comes first
+    in RlTechnique. */
 int32_t rl_tab_fit(const RlNote *notes, int count, const RlHarmony *over, const RlHarp *harp,
-                   RlPlayer player, RlTabWorkspace *room, RlTab *tab);
+                   RlPlayer player, RlTabWorkspace *workspace, RlTab *tab);
 
 /** What one harp is worth for a phrase. */
 typedef struct {
@@ -92,10 +95,10 @@ typedef struct {
   uint16_t     replaced; /**< notes replaced or left out */
 } RlTabRank;
 
-/** Fits a phrase to each of `count` harps, the best first into `ranked`; of equals the one given
-    first. `tab` has room for all notes and holds nothing of use afterwards. */
+/** Fits a phrase to each of `count` harps, into `ranked` (space for `count`), the cheapest first;
+   of equal ones in the order given. `tab` has space for all notes and is scratch memory too. */
 void rl_tab_rank(const RlNote *notes, int note_count, const RlHarmony *over,
-                 const RlHarpChoice *harps, int count, RlPlayer player, RlTabWorkspace *room,
+                 const RlHarpChoice *harps, int count, RlPlayer player, RlTabWorkspace *workspace,
                  RlTab *tab, RlTabRank *ranked);
 
 #endif

@@ -1,7 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/arrange/target_line.h"
 
+#include <assert.h>
 #include <string.h>
+
+_Static_assert(RL_CHORD_KINDS <= UINT16_MAX, "kind_of holds one, and RL_CHORD_KINDS for none");
 
 int
 rl_target_line_step(const RlTarget from, const RlTarget to)
@@ -27,6 +30,7 @@ rl_target_line_landing(const RlTarget target)
   return base < 0 ? base : base + bend * RL_COST_BEND + (over ? RL_COST_OVER : 0);
 }
 
+/* Every target of a chord that the player reaches, lower holes first. */
 static void
 landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp *const harp,
               const RlPlayer player)
@@ -48,49 +52,51 @@ landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp
   }
 }
 
-/* Sorts every change of the form to its kind of chord and finds each kind's landings once. */
+/* Finds the kind of chord (root and quality) of every change, and the landings of each kind once.
+ */
 static void
 kinds_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
-           const RlPlayer player, RlTargetLineWorkspace *const room)
+           const RlPlayer player, RlTargetLineWorkspace *const workspace)
 {
   bool known[RL_CHORD_KINDS] = {false};
   for (int i = 0; i < form->changes + form->ending_changes; ++i) {
-    const RlHarmony h    = rl_harmony_of(rl_form_chord(form, i), key);
-    const int       kind = h.sounding ? h.quality * 12 + rl_harmony_root(&h) : -1;
-    room->kind_of[i]     = (uint16_t)(kind < 0 ? RL_CHORD_KINDS : kind);
+    const RlHarmony h     = rl_harmony_of(rl_form_chord(form, i), key);
+    const int       kind  = h.sounding ? h.quality * 12 + rl_harmony_root(&h) : -1;
+    workspace->kind_of[i] = (uint16_t)(kind < 0 ? RL_CHORD_KINDS : kind);
     if (kind >= 0 && !known[kind]) {
-      landings_find(&room->kind[kind], &h, harp, player);
+      landings_find(&workspace->kind[kind], &h, harp, player);
       known[kind] = true;
     }
   }
 }
 
 static const RlLandings *
-landings_of(const RlTargetLineWorkspace *const room, const int link)
+landings_of(const RlTargetLineWorkspace *const workspace, const int link)
 {
-  return &room->kind[room->kind_of[room->chain[link]]];
+  return &workspace->kind[workspace->kind_of[workspace->chain[link]]];
 }
 
-/* Chains up the changes from `from` to `to` that have landings; returns how many. */
+/* Lists the changes from `from` up to (not incl.) `to` that have landings; returns how many. */
 static int
-chain_up(RlTargetLineWorkspace *const room, const int from, const int to)
+chain_fill(RlTargetLineWorkspace *const workspace, const int from, const int to)
 {
   int links = 0;
   for (int i = from; i < to; ++i) {
-    if (room->kind_of[i] < RL_CHORD_KINDS && room->kind[room->kind_of[i]].count) {
-      room->chain[links++] = (uint16_t)i;
+    if (workspace->kind_of[i] < RL_CHORD_KINDS && workspace->kind[workspace->kind_of[i]].count) {
+      workspace->chain[links++] = (uint16_t)i;
     }
   }
   return links;
 }
 
-/* What is the cheapest way from each landing of link 0 to the chain's end and then on to `home`
-   (if given)? Fills in room->next on the way; of equal ways the one with lower holes. */
+/* Dynamic programming from the chain's end to link 0: what the cheapest way costs from each landing
+   of link 0 to the end, and on to `home` if given. Fills in `next`; of equal ways the one with
+   lower holes. */
 static void
-costs_to_go(RlTargetLineWorkspace *const room, const int links, const RlTarget *const home,
+costs_to_go(RlTargetLineWorkspace *const workspace, const int links, const RlTarget *const home,
             uint32_t cost[RL_CANDIDATES_MAX])
 {
-  const RlLandings *here = landings_of(room, links - 1);
+  const RlLandings *here = landings_of(workspace, links - 1);
   for (int i = 0; i < here->count; ++i) {
     cost[i] = here->cost[i] + (home ? (uint32_t)rl_target_line_step(here->at[i], *home) : 0U);
   }
@@ -98,14 +104,14 @@ costs_to_go(RlTargetLineWorkspace *const room, const int links, const RlTarget *
     const RlLandings *const there = here;
     uint32_t                beyond[RL_CANDIDATES_MAX];
     memcpy(beyond, cost, sizeof(beyond));
-    here = landings_of(room, link);
+    here = landings_of(workspace, link);
     for (int i = 0; i < here->count; ++i) {
       uint32_t best = UINT32_MAX;
       for (int k = 0; k < there->count; ++k) {
         const uint32_t way = beyond[k] + (uint32_t)rl_target_line_step(here->at[i], there->at[k]);
         if (way < best) {
-          best                = way;
-          room->next[link][i] = (uint8_t)k;
+          best                     = way;
+          workspace->next[link][i] = (uint8_t)k;
         }
       }
       cost[i] = here->cost[i] + best;
@@ -113,48 +119,51 @@ costs_to_go(RlTargetLineWorkspace *const room, const int links, const RlTarget *
   }
 }
 
-/* Writes down the way that begins on landing `at` of link 0. */
+/* Follows `next` from landing `at` of link 0. */
 static void
-walk(const RlTargetLineWorkspace *const room, const int links, int at, RlTargetLine *const line)
+way_follow(const RlTargetLineWorkspace *const workspace, const int links, int at,
+           RlTargetLine *const line)
 {
   for (int link = 0; link < links; ++link) {
-    line->target[room->chain[link]] = landings_of(room, link)->at[at];
-    at                              = link + 1 < links ? room->next[link][at] : at;
+    line->target[workspace->chain[link]] = landings_of(workspace, link)->at[at];
+    at                                   = link + 1 < links ? workspace->next[link][at] : at;
   }
 }
 
+/* The cheapest cycle: the best for each landing of link 0 that returns there. */
 static void
-cycle_find(RlTargetLineWorkspace *const room, const int links, RlTargetLine *const line)
+cycle_find(RlTargetLineWorkspace *const workspace, const int links, RlTargetLine *const line)
 {
   uint32_t                cost[RL_CANDIDATES_MAX] = {0};
   uint32_t                best                    = UINT32_MAX;
   int                     start                   = 0;
-  const RlLandings *const first                   = landings_of(room, 0);
+  const RlLandings *const first                   = landings_of(workspace, 0);
   for (int i = 0; i < first->count; ++i) {
-    costs_to_go(room, links, &first->at[i], cost);
+    costs_to_go(workspace, links, &first->at[i], cost);
     start = cost[i] < best ? i : start;
     best  = cost[i] < best ? cost[i] : best;
   }
-  costs_to_go(room, links, &first->at[start], cost);
-  walk(room, links, start, line);
+  costs_to_go(workspace, links, &first->at[start], cost);
+  way_follow(workspace, links, start, line);
 }
 
+/* The cheapest path behind target `before`, if there is one. */
 static void
-path_find(RlTargetLineWorkspace *const room, const int links, const RlTarget before,
+path_find(RlTargetLineWorkspace *const workspace, const int links, const RlTarget before,
           RlTargetLine *const line)
 {
   uint32_t                cost[RL_CANDIDATES_MAX] = {0};
   uint32_t                best                    = UINT32_MAX;
   int                     start                   = 0;
-  const RlLandings *const first                   = landings_of(room, 0);
-  costs_to_go(room, links, NULL, cost);
+  const RlLandings *const first                   = landings_of(workspace, 0);
+  costs_to_go(workspace, links, NULL, cost);
   for (int i = 0; i < first->count; ++i) {
     const uint32_t way =
       cost[i] + (before.hole ? (uint32_t)rl_target_line_step(before, first->at[i]) : 0U);
     start = way < best ? i : start;
     best  = way < best ? way : best;
   }
-  walk(room, links, start, line);
+  way_follow(workspace, links, start, line);
 }
 
 /* The last target at or before a change. */
@@ -169,17 +178,18 @@ target_before(const RlTargetLine *const line, int change)
 
 void
 rl_target_line_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
-                    const RlPlayer player, RlTargetLineWorkspace *const room,
+                    const RlPlayer player, RlTargetLineWorkspace *const workspace,
                     RlTargetLine *const line)
 {
+  assert(form->changes >= 1);
   const int  last  = form->changes - 1;
   const int  end   = form->changes + form->ending_changes;
   const bool wraps = last > 0 && rl_chord_same(rl_form_chord(form, 0), rl_form_chord(form, last));
   memset(line, 0, sizeof(*line));
-  kinds_find(form, key, harp, player, room);
-  const int cycle = chain_up(room, 0, wraps ? last : form->changes);
+  kinds_find(form, key, harp, player, workspace);
+  const int cycle = chain_fill(workspace, 0, wraps ? last : form->changes);
   if (cycle) {
-    cycle_find(room, cycle, line);
+    cycle_find(workspace, cycle, line);
   }
   if (wraps) {
     line->target[last] = line->target[0];
@@ -192,8 +202,8 @@ rl_target_line_find(const RlForm *const form, const RlKey key, const RlHarp *con
   if (goes_on) {
     line->target[last + 1] = line->target[last];
   }
-  const int ending = chain_up(room, last + 1 + goes_on, end);
+  const int ending = chain_fill(workspace, last + 1 + goes_on, end);
   if (ending) {
-    path_find(room, ending, before, line);
+    path_find(workspace, ending, before, line);
   }
 }

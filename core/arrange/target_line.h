@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* The line of targets: for every chord of the form one note to land on, so that together they make
-   the cheapest line through the whole form. Not for the audio thread (a few milliseconds for a long
-   form); no heap, no state; any other thread. */
+/* The target line: for every chord of the form one note to land on, chosen so that together they
+   cost least, by dynamic programming over the whole form. The costs are common practice as we know
+   it, no source; COSTS.md says them in words. Not for the audio thread (a few milliseconds for a
+   long form); no heap, no state; any other thread. */
 #ifndef RL_CORE_ARRANGE_TARGET_LINE_H
 #define RL_CORE_ARRANGE_TARGET_LINE_H
 
@@ -13,7 +14,7 @@ typedef struct {
   uint8_t hole;      /**< 1..10 */
   uint8_t technique; /**< RlTechnique */
   uint8_t degree;    /**< RlDegree against the chord it belongs to */
-  uint8_t note;      /**< MIDI number */
+  uint8_t note;      /**< MIDI number, 0 to 127 */
 } RlTarget;
 
 /** One target for each change of a form, by its index. */
@@ -21,12 +22,13 @@ typedef struct {
   RlTarget target[RL_CHORDS_MAX];
 } RlTargetLine;
 
-/** What a line costs, in halves of a semitone: the whole table of weights. Ties go to the line
-   whose first difference lies in the lower hole, then to the technique first in RlTechnique. */
+/** What a line costs, in halves of a semitone: the whole table of weights. Of lines that cost the
+    same the one is taken whose first difference lies in the lower hole, then in the technique that
+    comes first in RlTechnique. */
 enum {
   RL_COST_SEMITONE   = 2, /**< for each semitone from target to target */
   RL_COST_HOLE       = 1, /**< for each hole crossed */
-  RL_COST_STAY       = 2, /**< for the same pitch again: a line that moves tells the harmony */
+  RL_COST_STAY       = 2, /**< for the same pitch again: a line that moves shows the harmony */
   RL_COST_GUIDE_TONE = 0, /**< to land on a third or seventh */
   RL_COST_ROOT       = 4,
   RL_COST_FIFTH      = 6,
@@ -46,7 +48,7 @@ typedef struct {
   uint8_t  cost[RL_CANDIDATES_MAX];
 } RlLandings;
 
-/** Room to work in, from the caller: about 420 KiB, no need to clear it. */
+/** Scratch memory, from the caller; need not be cleared. About 390 KiB. */
 typedef struct {
   RlLandings kind[RL_CHORD_KINDS];
   uint16_t   kind_of[RL_CHORDS_MAX]; /**< by change */
@@ -54,12 +56,13 @@ typedef struct {
   uint8_t    next[RL_CHORDS_MAX][RL_CANDIDATES_MAX];
 } RlTargetLineWorkspace;
 
-/** Finds the line. The chorus is taken as a cycle, a last chord that is also the first as one with
-    it; the ending goes on from the last target of the chorus. */
+/** Finds the line, one target for each change of the form. The chorus is a cycle: its last target
+    leads to its first; a last chord that is also the first has the same target. The ending goes on
+    from the last target of the chorus. */
 void rl_target_line_find(const RlForm *form, RlKey key, const RlHarp *harp, RlPlayer player,
-                         RlTargetLineWorkspace *room, RlTargetLine *line);
+                         RlTargetLineWorkspace *workspace, RlTargetLine *line);
 
-/** What going from one target to the next costs, landing not counted. */
+/** What going from one target to the next costs, without landing there. */
 int rl_target_line_step(RlTarget from, RlTarget to);
 
 /** What landing on a target costs; negative if it is no target (not root, third, fifth, seventh).

@@ -25,8 +25,8 @@ best_find(RlController *const b)
   for (int key = 0; none && key < RL_KEYS; ++key) {
     harps[n++] = (RlHarpChoice){(uint8_t)key, mine.range, mine.tuning};
   }
-  rl_tab_rank(room->note, room->phrase.notes, room->over, harps, n, rl_view_player(v), &room->room,
-              room->tab, ranked);
+  rl_tab_rank(room->note, room->phrase.notes, room->over, harps, n, rl_view_player(v),
+              &room->tab_workspace, room->tab, ranked);
   for (; v->phrases.best_count < n && v->phrases.best_count < RL_BEST_HARPS;
        ++v->phrases.best_count) {
     v->phrases.best[v->phrases.best_count] = ranked[v->phrases.best_count].choice;
