@@ -18,7 +18,7 @@ AS_THE_CHART_SAYS = 12  # song_key
 COUNT_BY = {
     "crooked-blues": 1,  # its 2/4 bar would be stretched over a whole bar of a DAW that stays in 4/4: count beats
 }
-CHART_BYTES = 16 * 1024  # the contract's limit
+CHART_BYTES = 16 * 1024  # as core/chart/CHART.md has it
 
 PREFIXES = """\
 @prefix lv2: <http://lv2plug.in/ns/lv2core#> .

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* Phrases as text, in ABC 2.1: the part of it that one voice needs. What is read and what is
-   refused stands in the README (Phrases). Not for the audio thread: time grows with the text. No
+   refused stands in core/abc/ABC.md. Not for the audio thread: time grows with the text. No
    heap, no state; any other thread. */
 #ifndef RL_CORE_ABC_ABC_H
 #define RL_CORE_ABC_ABC_H

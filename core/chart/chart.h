@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* The chart parser: text typed by a person to a form, or an error that names the place and the way
-   out. The syntax stands in the README (chart reference). Not for the audio thread: time grows
+   out. The syntax stands in core/chart/CHART.md. Not for the audio thread: time grows
    with the text. No heap, no state; any other thread. */
 #ifndef RL_CORE_CHART_CHART_H
 #define RL_CORE_CHART_CHART_H

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* OSC 1.0: a show as bundles. The only file that knows liblo. It builds packets and sends nothing;
    allocates; any thread but the audio thread's. The addresses, their arguments and what they mean
-   stand in the README. Source: Wright, The Open Sound Control 1.0 Specification, 2002. */
+   stand in plugin/OSC.md. Source: Wright, The Open Sound Control 1.0 Specification, 2002. */
 #ifndef RL_PLUGIN_OSC_BUNDLE_H
 #define RL_PLUGIN_OSC_BUNDLE_H
 

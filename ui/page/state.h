@@ -81,8 +81,8 @@ typedef struct {
 } RlPageState;
 
 /** Applies a message that happened at `at` and came at `now`. False if it is none of the plugin's
-    (README.md has the table of addresses), if its values are out of range, or if something newer
-    has come already. */
+    (plugin/OSC.md has the table of addresses), if its values are out of range, or if something
+   newer has come already. */
 bool rl_page_state_apply(RlPageState *state, const RlOscMessage *message, double at, double now);
 
 /** Writes the state as it stands at `now` as one line of JSON into RL_PAGE_STATE_JSON_SIZE bytes,
