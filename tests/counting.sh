@@ -1,38 +1,52 @@
 # SPDX-License-Identifier: ISC
-# Sourced by the runners of hosts, window and page: what they count and how they end.
+# Sourced by the runners of hosts, window, byhand, page and pictures: what they count and how they end.
+# A runner prints one line a test, which tests/steps.py reads:
+#   ok - NAME              not ok - NAME: WHY
+#   skipped - NAME: WHY    what cannot run here
+#   again - NAME: WHY      a try that failed; the test is run once more
+# and at last "N passed, N failed, N skipped".
 passed=0
 failed=0
+skipped=0
+
+ok() {
+	passed=$((passed + 1))
+	printf 'ok - %s\n' "$1"
+}
 
 no() {
 	failed=$((failed + 1))
 	printf 'not ok - %s\n' "$1"
 }
 
+skip() {
+	skipped=$((skipped + 1))
+	printf 'skipped - %s\n' "$1"
+}
+
 finish() {
-	printf '%d passed, %d failed\n' "$passed" "$failed"
+	printf '%d passed, %d failed, %d skipped\n' "$passed" "$failed" "$skipped"
 	[ "$failed" -eq 0 ]
 	exit
 }
 
-# missing WHAT PACKAGE COMMAND...   Is a command missing? Says so in one line.
+# missing PACKAGES COMMAND...   Is a command missing? Says in $why which, and what to install.
 missing() {
-	what=$1 package=$2
-	shift 2
+	packages=$1
+	shift
 	for command; do
 		command -v "$command" >/dev/null && continue
-		no "$what: $command is not installed; apt-get install $package"
+		why="$command is not installed; apt-get install $packages"
 		return 0
 	done
 	return 1
 }
 
-# add_up WHAT FILE   Adds what a program has counted, `PASSED FAILED`; without that it broke off.
-add_up() {
-	if [ -f "$2" ]; then
-		read -r good bad <"$2"
-		passed=$((passed + good))
-		failed=$((failed + bad))
-	else
-		no "$1: the tests broke off"
-	fi
+# without NAME PACKAGES COMMAND...   Adds a line "NAME: WHY" to $without if a command is missing.
+without() {
+	name=$1
+	shift
+	missing "$@" || return 0
+	without="${without:+$without
+}$name: $why"
 }

@@ -1,15 +1,14 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
-# The window by mouse and keyboard (xdotool) on a screen that nobody sees: run.sh BUNDLES BUILD, where BUNDLES holds
+# The window by mouse and keyboard (xdotool) on a virtual screen: run.sh BUNDLES BUILD, where BUNDLES holds
 # reedlamp.lv2 and BUILD is the build folder with tests/byhand and tests/window.
 set -u
 here=$(cd "$(dirname "$0")" && pwd)
-for command in python3 Xvfb xdotool xprop; do
-	command -v "$command" >/dev/null || {
-		printf 'not ok - by hand: %s is not installed; apt-get install python3 xvfb xdotool x11-utils\n0 passed, 1 failed\n' "$command"
-		exit 1
-	}
-done
+. "$here/../counting.sh"
+missing 'python3 xvfb xdotool x11-utils' python3 Xvfb xdotool xprop && {
+	skip "by hand: $why"
+	finish
+}
 scratch=$(mktemp -d) || exit 1
 trap 'rm -rf "$scratch"' EXIT
 trap 'exit 130' HUP INT TERM

@@ -23,8 +23,9 @@ def port(symbol, plugin=STEREO):
 class Studio:
     """A folder of one's own, and the way to run Ardour in it."""
 
-    def __init__(self, folder, shadow, real):
+    def __init__(self, folder, shadow, real, again):
         self.folder, self.trace, self.session = folder, folder + '/trace', folder + '/jam'
+        self.again = again  # called with the reason when something is tried once more
         self.env = dict(os.environ, HOME=folder, XDG_CONFIG_HOME=folder + '/config', XDG_CACHE_HOME=folder + '/cache',
                         LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace)
 
@@ -44,9 +45,10 @@ class Studio:
                 if os.path.exists(self.trace):
                     os.remove(self.trace)
                 return self.run(command, timeout)
-            except (subprocess.TimeoutExpired, RuntimeError):
+            except (subprocess.TimeoutExpired, RuntimeError) as error:
                 if not left:
                     raise
+                self.again(' '.join(str(error).split()))
 
     def play(self, *steps):
         """Runs the steps of ardour.lua; returns what it said, as lists of words."""

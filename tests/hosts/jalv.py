@@ -48,7 +48,8 @@ class NobodyPlays(RuntimeError):
 class Stage:
     """A JACK server of one's own, the plugin in jalv and a master."""
 
-    def __init__(self, folder, shadow, real, timebase):
+    def __init__(self, folder, shadow, real, timebase, again):
+        self.again = again  # called with the reason when something is tried once more
         self.folder, self.timebase, self.trace = folder, timebase, os.path.join(folder, 'trace')
         self.name = 'lamp-%d-%d' % (os.getpid(), next(NUMBERS))
         self.env = dict(os.environ, HOME=folder, LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace,
@@ -75,6 +76,7 @@ class Stage:
             end(master)
             end(jack)
             if left:
+                self.again('no JACK server: ' + ' '.join(self.log('jackd').split()))
                 time.sleep(2)
         raise NobodyPlays('no JACK server: ' + self.log('jackd'))
 
@@ -208,14 +210,15 @@ def takes_played(stage, seed, count):
     last = int(said['T'][0])
     waits = ['until %d' % frame for frame in range(8 * 48000, last, 8 * 48000)]
     for left in reversed(range(TRIES)):
-        stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase)
+        stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase, stage.again)
         try:
             blocks = stage.play(said['S'], 'sleep 0.5', BEGIN, *waits, 'until %d' % last, STOP, 'sleep 0.3',
                                 events='\n'.join(said['E']), seconds=60 + last // 16000)
             break
-        except NobodyPlays:
+        except NobodyPlays as error:
             if not left:
                 raise
+            stage.again(' '.join(str(error).split()))
     told = [b.texts['take'] for b in blocks if 'take' in b.texts]
     return (told or [''])[-1], [b.texts['problem'] for b in blocks if b.texts.get('problem')]
 

@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
 # The plugin in real hosts: Ardour without a window, jalv under a JACK server of its own, both without
-# sound. What the host tells and what the plugin answers is written down by probe.c and compared with
+# sound. probe.c writes down what the host reports and what the plugin answers; both are compared with
 # the host's own tempo map.
 # Usage: run.sh BUNDLES PROBE [WORD...]   BUNDLES holds reedlamp.lv2; PROBE is the build folder with
 # probe.so and timebase (or probe.so there). With WORDs only the tests that have one in their name.
@@ -22,13 +22,16 @@ for file in "$bundle/reedlamp.so" "$bundle/manifest.ttl" "$probe/probe.so" "$pro
 		finish
 	}
 done
-missing 'real hosts' python3 python3 && finish
+missing python3 python3 && {
+	skip "real hosts: $why"
+	finish
+}
 without=
-missing Ardour ardour ardour7-lua ardour7-export && without=Ardour
-missing jalv 'jalv jackd2' jalv jackd && without=$without,jalv
+without Ardour ardour ardour7-lua ardour7-export
+without jalv 'jalv jackd2' jalv jackd
 
 scratch=$(mktemp -d) || {
-	no 'real hosts: no room for a scratch folder'
+	no 'real hosts: no space for a scratch folder'
 	finish
 }
 trap 'rm -rf "$scratch"' EXIT
@@ -42,5 +45,3 @@ real=$(cd "$bundle" && pwd)/reedlamp.so
 timebase=$(cd "$probe" && pwd)/timebase
 
 PYTHONDONTWRITEBYTECODE=1 python3 "$here/run.py" "$scratch/lv2" "$real" "$timebase" "$scratch" "$without" "$@"
-add_up 'real hosts' "$scratch/count"
-finish

@@ -8,7 +8,11 @@ import { createInterface } from 'node:readline';
 export const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
 export const clock = () => performance.timeOrigin + performance.now();
 
-export const count = { passed: 0, failed: 0 };
+export const count = { passed: 0, failed: 0, skipped: 0 };
+
+/** Thrown by a test that cannot run here; says why. */
+export class Skipped extends Error {}
+
 const words = [];
 export const only = (list) => words.push(...list);
 
@@ -29,6 +33,11 @@ export async function test(name, run, ofTimes = false) {
     ++count.passed;
     console.log(`ok - ${name}${said ? ` (${said})` : ''}`);
   } catch (error) {
+    if (error instanceof Skipped) {
+      ++count.skipped;
+      console.log(`skipped - ${name}: ${error.message}`);
+      return;
+    }
     ++count.failed;
     console.log(`not ok - ${name}: ${String(error.stack || error).split('\n').slice(0, 4).join(' | ')}`);
   } finally {
@@ -57,9 +66,10 @@ export async function timed(name, run) {
       return await run();
     } catch (error) {
       if (strict || !(error instanceof Late)) throw error;
+      console.log(`again - ${name}: ${error.message}`);
       await tidy();
       await sleep(500);
-      return `${await run()}; at the second attempt`;
+      return run();
     }
   };
   await test(name, once, true);

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: ISC
 /* The page from outside: its server, the page in Chromium, the weather of a network. Usage:
-   run.mjs BUILD CHROMIUM SCRATCH [WORD...]; writes how many passed and failed into SCRATCH/count, pictures beside it. */
-import { writeFileSync } from 'node:fs';
+   run.mjs BUILD CHROMIUM SCRATCH [WORD...]; prints a line a test and the count (see ../counting.sh), writes pictures into SCRATCH. */
 import path from 'node:path';
 import { openBrowser } from './browser.mjs';
 import { afterwards, count, endAll, freePort, only, play, serve } from './kit.mjs';
@@ -52,6 +51,6 @@ try {
 } finally {
   await browser.close();
   endAll();
-  writeFileSync(`${scratch}/count`, `${count.passed} ${count.failed}\n`);
 }
-process.exit(0);
+console.log(`${count.passed} passed, ${count.failed} failed, ${count.skipped} skipped`);
+process.exit(count.failed || !(count.passed + count.skipped) ? 1 : 0);

@@ -20,20 +20,23 @@ for file in ui/page/reedlamp-page ui/page/pupil.wasm tests/page/live_plugin test
 		finish
 	}
 done
-missing 'the page' 'chromium nodejs npm poppler-utils' chromium node npm pdftotext && finish
+missing 'chromium nodejs npm poppler-utils' chromium node npm pdftotext && {
+	skip "the page: $why"
+	finish
+}
 [ -d "$here/node_modules/playwright-core" ] || (cd "$here" && npm ci --no-audit --no-fund >/dev/null 2>&1) || {
 	no 'the page: playwright-core could not be installed with npm ci'
 	finish
 }
 
 scratch=$(mktemp -d) || {
-	no 'the page: no room for a scratch folder'
+	no 'the page: no space for a scratch folder'
 	finish
 }
 trap 'rm -rf "$scratch"' EXIT
 trap 'exit 130' HUP INT TERM
 
 node "$here/run.mjs" "$build" "$(command -v chromium)" "$scratch" "$@"
+status=$?
 [ -n "${PICTURES:-}" ] && mkdir -p "$PICTURES" && cp "$scratch"/*.png "$PICTURES/" 2>/dev/null
-add_up 'the page' "$scratch/count"
-finish
+exit "$status"

@@ -7,8 +7,7 @@ set -u
 here=$(cd "$(dirname "$0")" && pwd)
 compare=$1
 folder=$2
-passed=0
-failed=0
+. "$here/../counting.sh"
 
 factor() {
 	case $1 in
@@ -23,18 +22,14 @@ for new in "$folder"/window-*.png; do
 	if [ "${3-}" = --renew ]; then
 		"$compare" --renew "$new" "$here/$name" "$(factor "$name")" || exit 1
 	elif said=$("$compare" "$here/$name" "$new" 2>&1); then
-		passed=$((passed + 1))
-		printf 'ok - %s looks as it did\n' "$name"
+		ok "$name looks as it did"
 	else
-		failed=$((failed + 1))
-		printf 'not ok - %s does not look as it did: %s\n' "$name" "$said"
+		no "$name does not look as it did: $said"
 	fi
 done
 for golden in "$here"/window-*.png; do
 	if [ ! -e "$folder/$(basename "$golden")" ]; then
-		failed=$((failed + 1))
-		printf 'not ok - %s was not drawn\n' "$(basename "$golden")"
+		no "$(basename "$golden") was not drawn"
 	fi
 done
-printf '%d passed, %d failed\n' "$passed" "$failed"
-[ "$failed" -eq 0 ]
+finish

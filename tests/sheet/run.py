@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: ISC
 """reedlamp-sheet from outside: what it writes as other programs read it, every error with its exit status, and files
 that are there whole or not at all. Usage: run.py BUILD TOP [WORD...]   with WORDs only the tests that have one in their
-name. Prints a line a test and at last "N passed, N failed". With PICTURES=FOLDER the pictures are kept there; with
+name. Prints a line a test and the count (see ../counting.sh). With PICTURES=FOLDER the pictures are kept there; with
 RENEW=1 the golden ones are written anew (look at each of them first)."""
 import html
 import os
@@ -15,6 +15,10 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+sys.dont_write_bytecode = True
+import tally  # noqa: E402
 
 BUILD, TOP = Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve()
 WORDS = sys.argv[3:]
@@ -433,23 +437,20 @@ TESTS = [t for name, t in list(globals().items()) if callable(t) and getattr(t, 
 
 
 def main():
-    failed = 0
-    chosen = [t for t in TESTS if not WORDS or any(w in t.__name__ for w in WORDS)]
-    for tool in ("pdftotext", "pdftoppm", "convert", "man", "groff", "chromium"):
-        if not shutil.which(tool):
-            print(f"not ok - the sheet: {tool} is not installed; apt-get install poppler-utils imagemagick man-db groff chromium")
-            print("0 passed, 1 failed")
-            return 1
-    for test in chosen:
+    count = tally.Tally()
+    absent = [tool for tool in ("pdftotext", "pdftoppm", "convert", "man", "groff", "chromium") if not shutil.which(tool)]
+    for test in [t for t in TESTS if not WORDS or any(w in t.__name__ for w in WORDS)]:
+        name = test.__name__.replace("_", " ")
+        if absent:
+            count.skip(name, f"{absent[0]} is not installed; apt-get install poppler-utils imagemagick man-db groff chromium")
+            continue
         with tempfile.TemporaryDirectory() as scratch:
             try:
                 test(Path(scratch))
-                print("ok -", test.__name__.replace("_", " "))
+                count.ok(name)
             except Exception as wrong:  # whatever it is, the next one is tried
-                failed += 1
-                print("not ok -", test.__name__.replace("_", " ") + ":", str(wrong)[:2000])
-    print(f"{len(chosen) - failed} passed, {failed} failed")
-    return 1 if failed or not chosen else 0
+                count.no(name, str(wrong)[:2000])
+    return count.end()
 
 
 sys.exit(main())

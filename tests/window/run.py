@@ -1,18 +1,22 @@
 # SPDX-License-Identifier: ISC
 """The window in real hosts and in a bare one: see run.sh. Usage: run.py BUNDLES TOOLS TIMEBASE ARDOUR_LUA SCRATCH WITHOUT
-[WORD...]   WITHOUT names what is not installed; of many tests only those with one of the WORDs in their name run."""
+[WORD...]   WITHOUT names what is not installed, "NAME: WHY" a line; with WORDs only the tests that have one in their name run."""
 import os
 import re
 import subprocess
 import sys
 import time
 
-import stage
-from stage import Wrong, until
-
-BUNDLES, TOOLS, TIMEBASE, ARDOUR_LUA, SCRATCH, WITHOUT = sys.argv[1:7]
-WORDS = sys.argv[7:]
 HERE = os.path.dirname(os.path.abspath(__file__))
+sys.path.insert(0, os.path.join(HERE, '..'))
+
+import stage  # noqa: E402
+import tally  # noqa: E402
+from stage import Wrong, until  # noqa: E402
+
+BUNDLES, TOOLS, TIMEBASE, ARDOUR_LUA, SCRATCH = sys.argv[1:6]
+ABSENT = tally.without(sys.argv[6])
+WORDS = sys.argv[7:]
 TIMES = 20
 TRIES = 3
 JACK_TRIES = 6
@@ -20,7 +24,7 @@ DRIVE, MODULE = TOOLS + '/drive', BUNDLES + '/reedlamp.lv2/reedlamp-ui.so'
 TITLE = 'Reedlamp'
 LOST = 'bare host: nothing more is lost from the 2nd opening to the %dth' % TIMES
 HOSTS = 'jalv and Ardour can be run, and stay alive'
-counts = [0, 0]
+count = tally.Tally()
 passed = set()
 
 
@@ -28,14 +32,15 @@ def wanted(name):
     return name not in passed and (not WORDS or any(word in name or (name == HOSTS and word in ('jalv', 'Ardour')) for word in WORDS))
 
 
-def test(name, work, *arguments):
-    """Runs one test and prints its line. A hand on another program's window may miss: it is tried again, and that is said."""
+def test(name, work, *arguments, tries=TRIES):
+    """Runs one test and prints its line. A click on another program's window may miss: the test is run again, and that is
+    counted."""
     if not wanted(name):
         return
     wrong = []
     running = arguments[0].running if arguments and isinstance(arguments[0], stage.Screen) else []
     before = len(running)
-    for _ in range(TRIES if name != HOSTS else 1):
+    for left in reversed(range(tries)):
         for process in running[before:]:  # left over from the try before
             process.end()
         try:
@@ -44,14 +49,18 @@ def test(name, work, *arguments):
             for host in arguments:
                 stage.dropped(host)
             wrong.append(' '.join(str(error).split()) or type(error).__name__)
+            if left:
+                count.again(name, wrong[-1])
             continue
-        said = ', '.join(([said] if said else []) + ['not at once: ' + w for w in wrong])
-        print('ok - %s%s' % (name, ' (%s)' % said if said else ''), flush=True)
-        counts[0] += 1
+        count.ok(name, said or '')
         passed.add(name)
         return
-    print('not ok - %s: %s' % (name, '; '.join(wrong)), flush=True)
-    counts[1] += 1
+    count.no(name, '; '.join(wrong))
+
+
+def skip(names, absent):
+    for name in filter(wanted, names):
+        count.skip(name, ABSENT[absent])
 
 
 # ---- In the bare host ----
@@ -230,14 +239,18 @@ def ardour_together(screen, host, places):
     ardour_closes(screen, host)
 
 
+IN_ARDOUR = [('Ardour: opens, plays, is resized, closes', ardour_plays),
+             ('Ardour: opens and closes %d times' % TIMES, ardour_often),
+             ('Ardour: three at once', ardour_together)]
+
+
 def in_ardour(screen):
-    """JACK sometimes lets go of Ardour, which writes to its socket from two threads at once, and Ardour stands still with a
-    question: it is begun anew, and that is said."""
+    """JACK sometimes disconnects Ardour, which writes to its socket from two threads at once, and Ardour stops with a
+    question: it is started anew, and that is counted."""
     host = stage.ardour(screen, ARDOUR_LUA)
     places = stage.plugins(screen)
-    test('Ardour: opens, plays, is resized, closes', ardour_plays, screen, host, places)
-    test('Ardour: opens and closes %d times' % TIMES, ardour_often, screen, host, places)
-    test('Ardour: three at once', ardour_together, screen, host, places)
+    for name, work in IN_ARDOUR:
+        test(name, work, screen, host, places)
     if host.poll() is not None:
         raise Wrong('Ardour ended with %d: %s' % (host.returncode, host.said()))
 
@@ -245,7 +258,9 @@ def in_ardour(screen):
 def bare():
     screen = stage.Screen(SCRATCH + '/bare', TOOLS, BUNDLES)
     valgrind = None
-    if 'valgrind' not in WITHOUT and wanted(LOST):
+    if 'valgrind' in ABSENT:
+        skip([LOST], 'valgrind')
+    elif wanted(LOST):
         valgrind = screen.start('valgrind', ['nice', '-n', '15', 'valgrind', '-q', '--leak-check=summary',
                                              '--suppressions=' + HERE + '/valgrind.supp', DRIVE, MODULE, 'times', str(TIMES)], env={'GALLIUM_DRIVER': 'softpipe'})
     test('bare host: opens and closes %d times' % TIMES, drives, screen, 'times', str(TIMES))
@@ -258,37 +273,46 @@ def bare():
     return screen, valgrind
 
 
+IN_JALV = [('jalv: opens, plays, is resized, closes', jalv_plays),
+           ('jalv: opens and closes %d times' % TIMES, jalv_often),
+           ('jalv: three at once', jalv_together)]
+
+
 def in_jalv(screen):
-    test('jalv: opens, plays, is resized, closes', jalv_plays, screen)
-    test('jalv: opens and closes %d times' % TIMES, jalv_often, screen)
-    test('jalv: three at once', jalv_together, screen)
+    for name, work in IN_JALV:
+        test(name, work, screen)
 
 
 def on_stage(name, play):
     screen = stage.Screen(SCRATCH + '/' + name, TOOLS, BUNDLES, managed=True)
     try:
-        stage.jack(screen, 'lamp%s%d' % (name, os.getpid()))
+        stage.jack(screen, 'lamp%s%d' % (name, os.getpid()), lambda why: count.again(HOSTS, why))
         play(screen)
     finally:
         screen.close()
 
 
 def in_hosts(valgrind):
-    """Ardour has both cores to itself: JACK lets go of it more easily beside other work."""
-    if 'jalv' not in WITHOUT:
+    """Ardour has both cores to itself: JACK disconnects it more easily beside other work."""
+    if 'jalv' in ABSENT:
+        skip([name for name, _ in IN_JALV], 'jalv')
+    else:
         on_stage('jalv', in_jalv)
     if valgrind:
         test(LOST, lost, valgrind)
-    said = []
-    for n in range(JACK_TRIES if 'Ardour' not in WITHOUT else 0):
+    if 'Ardour' in ABSENT:
+        skip([name for name, _ in IN_ARDOUR], 'Ardour')
+        return
+    dropped = []
+    while True:
         try:
-            on_stage('ardour%d' % n, in_ardour)
-            break
+            on_stage('ardour%d' % len(dropped), in_ardour)
+            return
         except stage.Dropped as error:
-            said.append(str(error))
-    if len(said) == JACK_TRIES:
-        raise Wrong('; '.join(said))
-    return ', '.join(said)
+            dropped.append(str(error))
+            if len(dropped) == JACK_TRIES:
+                raise Wrong('; '.join(dropped)) from error
+            count.again(HOSTS, error)
 
 
 def main():
@@ -296,13 +320,12 @@ def main():
     try:
         if valgrind and not wanted(HOSTS):
             test(LOST, lost, valgrind)
-        test(HOSTS, in_hosts, valgrind)
+        test(HOSTS, in_hosts, valgrind, tries=1)
         for what, name in (('roll', 'rolling'), ('rest', 'stopped')):
             test('what it costs, %s' % name, cost, screen, what, 5)
     finally:
         screen.close()
-    with open(SCRATCH + '/count', 'w', encoding='utf-8') as file:
-        print(*counts, file=file)
+    return count.end()
 
 
-main()
+sys.exit(main())

@@ -120,8 +120,8 @@ class Screen:
         return tuple(int(n) for n in self.peer('size', window).split())
 
 
-def jack(screen, name):
-    """A JACK server without hardware, not in real time. A machine has room for eight: waits for it."""
+def jack(screen, name, again):
+    """A JACK server without hardware, not in real time. A machine takes eight: waits for one to end, and calls again(WHY)."""
     for left in reversed(range(5)):
         own = '%s-%d' % (name, left)
         screen.env.update(JACK_DEFAULT_SERVER=own, JACK_NO_START_SERVER='1', JACK_NO_AUDIO_RESERVATION='1')
@@ -129,10 +129,11 @@ def jack(screen, name):
         try:
             until('JACK', lambda: screen.look('jack_lsp'), alive=[server])
             return server
-        except Wrong:
+        except Wrong as error:
             server.end()
             if not left:
                 raise
+            again(str(error))
             time.sleep(2)
 
 
