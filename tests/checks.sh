@@ -1,0 +1,82 @@
+#!/bin/sh
+# SPDX-License-Identifier: ISC
+# The checks of tests/steps.py that take more than one command. Usage: checks.sh NAME [ARGUMENT...]
+# One that cannot run here ends with 77, its last line says why.
+set -u
+top=$(cd "$(dirname "$0")/.." && pwd)
+plain=$top/build-tests
+fuzzed=$top/build-fuzz
+raced=$top/build-threads
+
+# build FOLDER TARGETS OPTION...   TARGETS in one word; empty: everything.
+build() {
+	folder=$1 targets=$2
+	shift 2
+	[ -f "$folder/build.ninja" ] || meson setup "$folder" "$top" -Dwerror=true "$@" || return 1
+	# shellcheck disable=SC2086
+	meson compile -C "$folder" $targets
+}
+
+needs() {
+	command -v "$1" >/dev/null && return
+	echo "$1 is not installed"
+	exit 77
+}
+
+sources() {
+	find "$top/core" "$top/plugin" "$top/ui" "$top/tests" -name "$1" -not -path '*/node_modules/*'
+}
+
+format() {
+	needs clang-format
+	sources '*.[ch]' | xargs clang-format --dry-run -Werror
+}
+
+# tidy JOBS   Every source file, and every header through who includes it; the fuzzers are in a build of their own.
+tidy() {
+	sources '*.c' | grep -v "^$top/tests/fuzz/" | sort | xargs -P "$1" -n 4 clang-tidy --quiet -p "$plain" &&
+		sources '*.c' | grep "^$top/tests/fuzz/" | xargs -P "$1" -n 2 clang-tidy --quiet -p "$fuzzed"
+}
+
+# node_modules FOLDER OPTION...   Goes there, and installs its outside programs unless they are.
+node_modules() {
+	cd "$1" || return 1
+	shift
+	[ -d node_modules ] || npm ci --no-audit --no-fund "$@"
+}
+
+tonal() {
+	node_modules "$top/tests/core/harmony/tonal" && node check.mjs "$plain/tests/core/chords_dump"
+}
+
+abc() {
+	node_modules "$top/tests/core/abc/outside" --ignore-scripts &&
+		node check.mjs "$plain/tests/core/abc_dump" "$PWD"/*.abc "$top"/presets/phrases/*.abc
+}
+
+smf() {
+	node_modules "$top/tests/core/capture/smf" --ignore-scripts && node check.mjs "$plain/tests/core/smf_dump"
+}
+
+osc() {
+	node_modules "$top/tests/osc/decode" --ignore-scripts --omit=optional && node check.mjs "$plain/tests/osc/send" "$plain/lv2"
+}
+
+# Two threads and a network, with every access to memory watched; the looking up of names too.
+threads() {
+	export RL_BUNDLES="$raced/lv2" TSAN_OPTIONS=halt_on_error=1
+	"$raced/tests/osc/test_handover" &&
+		"$raced/tests/osc/test_osc" &&
+		REEDLAMP_FEW=1 "$raced/tests/osc/test_receivers" &&
+		"$raced/tests/osc/send" "$raced/lv2" '127.0.0.1:9911 localhost:9912' 12
+}
+
+memory() {
+	needs valgrind
+	for heard in osc receivers; do
+		env RL_BUNDLES="$plain/lv2" REEDLAMP_FEW=1 valgrind -q --leak-check=full --errors-for-leak-kinds=definite \
+			--error-exitcode=9 "$plain/tests/osc/test_$heard" || return 1
+	done
+}
+
+"$@"
