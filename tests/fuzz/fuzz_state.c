@@ -131,7 +131,7 @@ path_abstract(LV2_State_Map_Path_Handle handle, const char *const path)
 {
   char *const abstract = handle ? NULL : (char *)malloc(strlen(path) + 3);
   if (abstract) {
-    memcpy(abstract, "a:", 2);
+    memcpy(abstract, "a:", 2); // NOLINT(bugprone-not-null-terminated-result): the path follows
     memcpy(abstract + 2, path, strlen(path) + 1);
   }
   return abstract;
@@ -168,8 +168,10 @@ features(const Paths paths)
   static LV2_Feature               map, free_path;
   static const LV2_Feature *const  all[] = {&map, &free_path, NULL};
   static const LV2_Feature *const *none  = &all[2];
-  map       = (LV2_Feature){LV2_STATE__mapPath, (void *)(uintptr_t)&maps[paths == PATHS_THAT_FAIL]};
-  free_path = (LV2_Feature){paths == PATHS ? "urn:other" : LV2_STATE__freePath, &frees};
+  // NOLINTNEXTLINE(performance-no-int-to-ptr): takes const away
+  void *const mapper = (void *)(uintptr_t)&maps[paths == PATHS_THAT_FAIL];
+  map                = (LV2_Feature){LV2_STATE__mapPath, mapper};
+  free_path          = (LV2_Feature){paths == PATHS ? "urn:other" : LV2_STATE__freePath, &frees};
   return paths == NO_PATHS ? none : all;
 }
 
@@ -413,7 +415,7 @@ same(const Session *const a, const Session *const b)
     const Value *const x = &a->value[i];
     const Value *const y = &b->value[i];
     if (!x->value != !y->value || x->size != y->size ||
-        (x->value && x->size && memcmp(x->value, y->value, x->size))) {
+        (x->value && x->size && memcmp(x->value, y->value, x->size) != 0)) {
       return false;
     }
   }

@@ -37,7 +37,7 @@ map_uri(LV2_URID_Map_Handle handle, const char *const uri)
   (void)handle;
   ++mapped;
   LV2_URID i = 0;
-  while (i < urids && strcmp(urid_names[i], uri)) {
+  while (i < urids && strcmp(urid_names[i], uri) != 0) {
     ++i;
   }
   if (i == urids) {

@@ -44,7 +44,7 @@ rl_receivers_send(RlReceivers *const receivers, const RlWho who, const void *con
 {
   (void)receivers;
   (void)who;
-  if (size < 20 || size > RL_OSC_BUNDLE_MAX || size % 4 || memcmp(packet, "#bundle", 8)) {
+  if (size < 20 || size > RL_OSC_BUNDLE_MAX || size % 4 || memcmp(packet, "#bundle", 8) != 0) {
     fprintf(stderr, "not a bundle: %zu bytes\n", size);
     abort();
   }

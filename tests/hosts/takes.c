@@ -70,7 +70,7 @@ play(const unsigned seed, const int count)
     from += 4 * BARS * beat;
     printf("E %.0f 176 83 127\n", from - 2 * beat);
   }
-  printf("T %.0f\n", from + RATE / 4);
+  printf("T %.0f\n", from + RATE / 4.0);
 }
 
 /* Quarters from where the phrase was played to where it is said to stand: within half a form. */

@@ -214,7 +214,7 @@ frame_near(jack_client_t *j, const char *frame)
 static bool
 await(bool (*done)(jack_client_t *, const char *), jack_client_t *j, const char *value)
 {
-  for (double waited = 0; waited < PATIENCE; waited += 0.01) {
+  for (int look = 0; look < 100 * PATIENCE; ++look) {
     if (done(j, value)) {
       return true;
     }
@@ -278,7 +278,7 @@ client_open(void)
   char           name[32];
   jack_client_t *j = NULL;
   snprintf(name, sizeof(name), "timebase-%ld", (long)getpid());
-  for (double waited = 0; !j && waited < PATIENCE / 3.0; waited += 0.1) {
+  for (int look = 0; !j && look < 10 * PATIENCE / 3; ++look) {
     j = jack_client_open(name, JackNoStartServer | JackUseExactName, NULL);
     if (!j) {
       nap(0.1);
@@ -327,7 +327,7 @@ main(int argc, char **argv)
   if (segments && at + 1 < argc && !strcmp(argv[at], "do")) {
     return perform(argv + at + 1);
   }
-  if (!segments || at + 1 >= argc || strcmp(argv[at], "lines")) {
+  if (!segments || at + 1 >= argc || strcmp(argv[at], "lines") != 0) {
     fprintf(stderr, "timebase: see the head of timebase.c\n");
     return 2;
   }

@@ -50,7 +50,7 @@ text_heard(const Ear *const ear, const char *const path, const size_t length, ch
   int    parts = 1;
   for (size_t i = 0; i < ear->count && n < parts; ++i) {
     int part, head = 0;
-    if (strcmp(ear->heard[i].path, path)) {
+    if (strcmp(ear->heard[i].path, path) != 0) {
       continue;
     }
     assert_int_equal(sscanf(ear->heard[i].words, "%d %d \"%n", &part, &parts, &head), 2);

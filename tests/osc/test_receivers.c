@@ -234,7 +234,8 @@ open_files(void)
 {
   DIR *const folder = opendir("/proc/self/fd");
   int        files  = 0;
-  while (folder && readdir(folder)) {
+  assert_non_null(folder);
+  while (readdir(folder)) {
     ++files;
   }
   closedir(folder);

@@ -145,6 +145,8 @@ free(void *const memory)
 
 /* ---- all the others ---- */
 
+// NOLINTBEGIN(bugprone-macro-parentheses): types, parameters and arguments, with parentheses of
+// their own
 #define GUARD(type, name, parameters, arguments)                                                   \
   type name parameters                                                                             \
   {                                                                                                \
@@ -233,12 +235,19 @@ GUARD(int, clock_nanosleep,
       (clock, flags, wanted, left))
 GUARD(int, sched_yield, (void), ())
 
+// NOLINTEND(bugprone-macro-parentheses)
+
 /* ---- those with a list of arguments ---- */
+
+// NOLINTBEGIN(clang-analyzer-valist.Uninitialized): with -fno-builtin the analyser does not know
+// va_start()
+
+// NOLINTBEGIN(bugprone-macro-parentheses): names, parameters and arguments, which have their own
 
 /* The mode of a new file, which open() has only where its flags say that it makes one. */
 #define MODE(mode, last)                                                                           \
   unsigned mode = 0;                                                                               \
-  if (last & O_CREAT) {                                                                            \
+  if (O_CREAT & (last)) {                                                                          \
     va_list list;                                                                                  \
     va_start(list, last);                                                                          \
     mode = va_arg(list, unsigned);                                                                 \
@@ -256,6 +265,8 @@ GUARD(int, sched_yield, (void), ())
     }                                                                                              \
     return real arguments;                                                                         \
   }
+
+// NOLINTEND(bugprone-macro-parentheses)
 
 GUARD_OPEN(open, (const char *path, int flags, ...), (const char *, int, ...), (path, flags, mode))
 GUARD_OPEN(open64, (const char *path, int flags, ...), (const char *, int, ...),
@@ -341,5 +352,7 @@ __snprintf_chk(char *const to, const size_t room, const int flag, const size_t s
   check("snprintf");
   LISTED(vsnprintf(to, room, format, list), format)
 }
+
+// NOLINTEND(clang-analyzer-valist.Uninitialized)
 
 #pragma GCC visibility pop

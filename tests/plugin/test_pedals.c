@@ -125,7 +125,8 @@ in_twelve_eight_taps_are_dotted_quarters(void **state)
   }
   scene_play(&s, 8 * BEAT + 1 - s.now, 500);
   for (int beat = 1; beat <= 12; ++beat) {
-    SAME(place_of(&s, 1, 1, beat)->frame, 4 * BEAT + (beat - 1) * BEAT / 3);
+    const int frame = 4 * BEAT + (beat - 1) * BEAT / 3;
+    SAME(place_of(&s, 1, 1, beat)->frame, frame);
   }
   SHOWS(&s, 1, 2, 1);
   SAME(scene_last(&s)->beats, 12);

@@ -770,10 +770,12 @@ presets_free(void **const state)
   return 0;
 }
 
+// NOLINTBEGIN(bugprone-macro-parentheses): the names that are declared
 #define FOR_EACH_PRESET(uri)                                                                       \
   for (LilvIter *at_ = lilv_nodes_begin(presets); !lilv_nodes_is_end(presets, at_);                \
        at_           = lilv_nodes_next(presets, at_))                                              \
     for (const char *uri = lilv_node_as_uri(lilv_nodes_get(presets, at_)); uri; uri = NULL)
+// NOLINTEND(bugprone-macro-parentheses)
 
 typedef struct {
   int song_key, count_by, others;
@@ -789,7 +791,7 @@ preset_port(const char *const symbol, void *const data, const void *const value,
   (void)type;
   p->song_key += !strcmp(symbol, "song_key");
   p->count_by += !strcmp(symbol, "count_by");
-  p->others += strcmp(symbol, "song_key") && strcmp(symbol, "count_by");
+  p->others += strcmp(symbol, "song_key") != 0 && strcmp(symbol, "count_by") != 0;
 }
 
 /* Contract: presets hold chart, song_key, count_by. */

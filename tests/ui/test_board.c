@@ -1964,16 +1964,17 @@ a_host_may_say_anything(void **state)
   open_board(NULL);
   pictures_make();
   for (int i = 0; i < 6000; ++i) {
-    const RlInput input = {.kind    = (RlInputKind)(rand() % 5),
-                           .x       = rand() % 4 ? rand() % desk.width : wild(),
-                           .y       = rand() % 4 ? rand() % desk.height : wild(),
-                           .scroll  = rand() % 3 ? rand() % 3 - 1 : wild(),
-                           .key     = rand() % 3   ? RL_KEY_ENTER + rand() % 13
-                                      : rand() % 2 ? ' ' + rand() % 95
-                                                   : rand() - rand(),
-                           .shift   = rand() % 2,
-                           .control = rand() % 8 == 0,
-                           .alt     = rand() % 8 == 0};
+    const RlInput input = {
+      .kind    = (RlInputKind)(rand() % 5),
+      .x       = rand() % 4 ? rand() % desk.width : wild(),
+      .y       = rand() % 4 ? rand() % desk.height : wild(),
+      .scroll  = rand() % 3 ? rand() % 3 - 1 : wild(),
+      .key     = rand() % 3   ? RL_KEY_ENTER + rand() % 13
+                 : rand() % 2 ? ' ' + rand() % 95
+                              : rand() - rand(), // NOLINT(misc-redundant-expression): two numbers
+      .shift   = rand() % 2,
+      .control = rand() % 8 == 0,
+      .alt     = rand() % 8 == 0};
     rl_controller_input(desk.board, &input, desk.now);
     if (i % 7 == 0) {
       rl_controller_hear_port(desk.board, (RlPort)(rand() % RL_PORTS),
@@ -1987,9 +1988,10 @@ a_host_may_say_anything(void **state)
       t.part          = (RlPart)(rand() % 9);
       t.bar           = rand() % 4 ? t.bar : INT32_MIN;
       t.bars          = rand() % 4 ? t.bars : -1;
-      t.beats         = rand() % 4 ? t.beats : rand() - rand();
-      t.unit          = rand() % 4 ? t.unit : rand() % 3 - 1;
-      t.chorus        = rand() % 4 ? t.chorus : INT32_MIN;
+      t.beats =
+        rand() % 4 ? t.beats : rand() - rand(); // NOLINT(misc-redundant-expression): two numbers
+      t.unit   = rand() % 4 ? t.unit : rand() % 3 - 1;
+      t.chorus = rand() % 4 ? t.chorus : INT32_MIN;
       t.target = (RlTarget){(uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand()};
       rl_controller_hear_place(desk.board, &t, desk.now);
     }

@@ -82,7 +82,8 @@ opened(void)
     XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, WIDTH, HEIGHT, 0, 0, 0);
   XMapWindow(display, o->parent);
   XSync(display, False);
-  const LV2_Feature        parent     = {LV2_UI__parent, (void *)o->parent};
+  const LV2_Feature parent = {
+    LV2_UI__parent, (void *)o->parent}; // NOLINT(performance-no-int-to-ptr): what LV2 says
   const LV2_Feature        mapping    = {LV2_URID__map, &map};
   const LV2_Feature *const features[] = {&parent, &mapping, NULL};
   LV2UI_Widget             widget     = NULL;

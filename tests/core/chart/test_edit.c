@@ -78,9 +78,11 @@ words_of(const int written)
 
 /* One for each thing the syntax knows; most of them stand in test_chart.c too. */
 static const char *const charts[] = {
+  // NOLINTBEGIN(bugprone-suspicious-missing-comma): a chart of several lines
   "title: Ferry Street Slow Drag\nkey: G\nmeter: 4/4\ntempo: 72\nfeel: swing\n[A]\n"
   "| I7   | IV7 | I7 | I7        |\n| IV7  | %   | I7 | VI7       |\n"
   "| ii7  | V7  | I7 | ii7 V7    |\n",
+  // NOLINTEND(bugprone-suspicious-missing-comma)
   "| I7 | IV7 |\n| V7 |\n|\n | \t|\n\n| I7 |",
   "I7 || IV7 ||| V7",
   "| I7\nIV7 | V7\n\n# remark\nfeel: slow\n/ |",
@@ -194,7 +196,7 @@ meters_of(const int written)
 {
   static char buffer[RL_CHART_SIZE];
   size_t      n = 0;
-  strcpy(buffer, words_of(written));
+  snprintf(buffer, sizeof(buffer), "%s", words_of(written));
   while (buffer[n] >= '0' && buffer[n] <= '9') {
     n += strcspn(buffer + n, " \t");
     n += strspn(buffer + n, " \t");
@@ -798,7 +800,7 @@ a_chart_too_long_is_refused_and_one_just_fits(void **state)
   (void)state;
   static char text[RL_CHART_SIZE], large[2 * RL_CHART_SIZE];
   memset(text, '#', sizeof(text));
-  memcpy(text, "| I7 |\n", 7);
+  memcpy(text, "| I7 |\n", 7); // NOLINT(bugprone-not-null-terminated-result): a slice
   must_read(&before, (RlSlice){text, RL_CHART_MAX - 2});
   assert_null(rl_chart_edit_bar(&before, 0, rl_slice("VIm7"), &edited));
   assert_int_equal(edited.used, RL_CHART_MAX);

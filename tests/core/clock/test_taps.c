@@ -213,7 +213,7 @@ uneven_taps_make_an_even_beat(void **state)
   for (int run = 0; run < RUNS; ++run) {
     const int     count = 4 + rand() % 5;
     const int64_t beat  = 14400 + rand() % 57600;
-    int64_t       at[8];
+    int64_t       at[8] = {0};
     RlTaps        t;
     for (int i = 0; i < count; ++i) {
       at[i] = beat * (i + 1) + (rand() % 81 - 40) * beat / 1000;
@@ -315,12 +315,13 @@ a_new_tempo_is_taken_up_in_the_middle_of_tapping(void **state)
 static void
 it_keeps_time_for_an_hour(void **state)
 {
-  RlTaps t = tapped(4, 25000);
+  const int beats = 3600 * RATE / 25000;
+  RlTaps    t     = tapped(4, 25000);
   (void)state;
-  for (int i = 0; i < 3600 * RATE / 25000; ++i) {
+  for (int i = 0; i < beats; ++i) {
     rl_taps_advance(&t, 25000);
   }
-  assert_near(rl_taps_pulse(&t, 0).felt, 3600 * RATE / 25000 - 1, 1e-6);
+  assert_near(rl_taps_pulse(&t, 0).felt, beats - 1, 1e-6);
 }
 
 static void

@@ -577,8 +577,8 @@ said_in_ticks(const TlSong *const song, const TlPlace *const place)
   enum { TICKS_PER_BEAT = 1920 };
   const TlGrains beat  = tl_quarter(song) / place->unit * 4;
   const int64_t  ticks = (int64_t)floor_div(place->in_bar * TICKS_PER_BEAT, beat);
-  return (RlBarBeat){place->bar, (double)(ticks / TICKS_PER_BEAT) +
-                                   (double)(ticks % TICKS_PER_BEAT) / TICKS_PER_BEAT};
+  const int64_t  whole = ticks / TICKS_PER_BEAT;
+  return (RlBarBeat){place->bar, (double)whole + (double)(ticks % TICKS_PER_BEAT) / TICKS_PER_BEAT};
 }
 
 /* Ardour 7.3, as measured: ticks of a quarter in every meter; in a meter of halves the beat is
@@ -593,8 +593,9 @@ said_as_ardour(const TlSong *const song, const TlPlace *const place)
   const int64_t bar    = meter->bar + (int64_t)floor_div(ticks, in_bar);
   const int64_t rest   = ticks - (int64_t)floor_div(ticks, in_bar) * in_bar;
   if (place->unit >= 4) {
-    const int64_t beat = (int64_t)TICKS * 4 / place->unit;
-    return (RlBarBeat){bar, (double)(rest / beat) + (double)(rest % beat) / TICKS};
+    const int64_t length = (int64_t)TICKS * 4 / place->unit;
+    const int64_t whole  = rest / length;
+    return (RlBarBeat){bar, (double)whole + (double)(rest % length) / TICKS};
   }
   const int64_t beat = (rest / TICKS + 1) / 2;
   const bool    over = beat == place->beats;

@@ -228,8 +228,9 @@ every_written_quality_has_the_tones_and_scale_it_should(void **state)
     const RlQuality *const quality     = rl_quality(index);
     char                   tones[ROOM] = "";
     for (int t = 0; t < quality->tones; ++t) {
-      strcat(tones, t ? " " : "");
-      strcat(tones, rl_degree_name(quality->tone[t]));
+      const size_t n = strlen(tones);
+      snprintf(tones + n, sizeof(tones) - n, "%s%s", t ? " " : "",
+               rl_degree_name(quality->tone[t]));
     }
     if (strcmp(quality->name, qualities[i].name) != 0 || strcmp(tones, qualities[i].tones) != 0) {
       fail_msg("`%s` is `%s` with %s; expected `%s` with %s", qualities[i].written, quality->name,

@@ -405,7 +405,7 @@ chord_text(const size_t chord, char text[TEXT_ROOM])
   static const char *const roots[12] = {"C",  "C#", "D",  "Eb", "E",  "F",
                                         "F#", "G",  "Ab", "A",  "Bb", "B"};
   if (chord == CHORDS - 1) {
-    strcpy(text, "N.C.");
+    snprintf(text, TEXT_ROOM, "N.C.");
   } else {
     snprintf(text, TEXT_ROOM, "%s%s", roots[chord % 12], book[chord / 12].name);
   }
