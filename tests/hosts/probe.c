@@ -46,7 +46,8 @@
 
 enum { PORTS = 31, MOST = 64, ROOM = 96 << 20 };
 
-/* The ports of plugin/protocol/ports.c, by their stereo index; the mono plugin lacks those marked so. */
+/* The ports of plugin/protocol/ports.c, by their stereo index; the mono plugin lacks those marked
+ * so. */
 typedef enum { ATOM_IN, ATOM_OUT, AUDIO_IN, AUDIO_OUT, VALUE } Kind;
 static const struct {
   const char *symbol;
