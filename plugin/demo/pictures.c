@@ -44,7 +44,7 @@ enum { MOMENTS = sizeof(moments) / sizeof(moments[0]) };
 
 struct RlPictures {
   const char   *folder;
-  RlController *board;
+  RlController *controller;
   bool          taken[MOMENTS];
   bool          failed;
 };
@@ -81,14 +81,14 @@ pictures_open(const char *const folder, const char *const book)
   const RlControllerPlugin plugin = {NULL, set_port, set_text};
   RlPictures *const        p      = (RlPictures *)calloc(1, sizeof(RlPictures));
   if (p) {
-    p->folder = folder;
-    p->board  = rl_controller_new(&plugin, 1, NULL);
+    p->folder     = folder;
+    p->controller = rl_controller_new(&plugin, 1, NULL);
   }
-  if (p && p->board) {
-    rl_controller_phrases_from(p->board, NULL, book);
-    rl_controller_sheets_by(p->board, sheet_make, NULL);
+  if (p && p->controller) {
+    rl_controller_set_phrase_files(p->controller, NULL, book);
+    rl_controller_set_sheet_maker(p->controller, sheet_make, NULL);
   }
-  if (p && !p->board) {
+  if (p && !p->controller) {
     free(p);
     return NULL;
   }
@@ -98,13 +98,13 @@ pictures_open(const char *const folder, const char *const book)
 void
 pictures_hear_place(RlPictures *const p, const RlPlaceReport *const told, const double seconds)
 {
-  rl_controller_hear_place(p->board, told, seconds);
+  rl_controller_hear_place(p->controller, told, seconds);
 }
 
 void
 pictures_hear_text(RlPictures *const p, const RlProperty which, const char *const text)
 {
-  rl_controller_hear_text(p->board, which, text);
+  rl_controller_hear_text(p->controller, which, text);
 }
 
 /* ---- a hand ---- */
@@ -112,7 +112,7 @@ pictures_hear_text(RlPictures *const p, const RlProperty which, const char *cons
 static void
 key(const RlPictures *const p, const int which, const double seconds)
 {
-  rl_controller_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, seconds);
+  rl_controller_input(p->controller, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, seconds);
 }
 
 static void
@@ -120,9 +120,9 @@ click(const RlPictures *const p, const RlRect at, const double unit, const doubl
 {
   RlInput press = {
     .kind = RL_INPUT_PRESS, .x = (at.x + at.w / 2) * unit, .y = (at.y + at.h / 2) * unit};
-  rl_controller_input(p->board, &press, seconds);
+  rl_controller_input(p->controller, &press, seconds);
   press.kind = RL_INPUT_RELEASE;
-  rl_controller_input(p->board, &press, seconds);
+  rl_controller_input(p->controller, &press, seconds);
 }
 
 /* Clicks the bar that plays, types what is no chord, and Enter. */
@@ -130,7 +130,7 @@ static void
 wrong_chord(const RlPictures *const p, const int width, const int height, const double seconds)
 {
   static RlLayout     layout;
-  const RlView *const view = rl_controller_view(p->board);
+  const RlView *const view = rl_controller_view(p->controller);
   rl_layout_make(&layout, view, width, height);
   click(p, rl_layout_bar(&layout, rl_view_index(view)), layout.unit, seconds);
   for (int i = 0; i < 8; ++i) {
@@ -179,19 +179,20 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     break;
   case PHRASES_STAGE:
     key(p, 's', seconds);
-    rl_controller_hear_text(p->board, RL_PLAN, plan);
+    rl_controller_hear_text(p->controller, RL_PLAN, plan);
     break;
   case LIBRARY:
-    rl_controller_hear_text(p->board, RL_PLAN, plan);
+    rl_controller_hear_text(p->controller, RL_PLAN, plan);
     key(p, 'p', seconds);
-    rl_controller_input(p->board, &(RlInput){.kind = RL_INPUT_KEY, .key = RL_KEY_TAB}, seconds);
+    rl_controller_input(p->controller, &(RlInput){.kind = RL_INPUT_KEY, .key = RL_KEY_TAB},
+                        seconds);
     break;
   case TAKE:
-    rl_controller_hear_text(p->board, RL_TAKE, takes);
+    rl_controller_hear_text(p->controller, RL_TAKE, takes);
     key(p, 'p', seconds);
     break;
   case PHRASES:
-    rl_controller_hear_text(p->board, RL_PLAN, plan);
+    rl_controller_hear_text(p->controller, RL_PLAN, plan);
     break;
   case WRONG_CHORD:
     wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
@@ -212,10 +213,10 @@ take(RlPictures *const p, const int moment, const double seconds)
   cairo_t *const         cr = cairo_create(to);
   RlRect                 damage[RL_DAMAGE_MAX];
   char                   path[4096];
-  rl_controller_changed(p->board, seconds, w, h, damage); /* lays it out for the hand */
+  rl_controller_changed(p->controller, seconds, w, h, damage); /* lays it out for the hand */
   hand(p, moment, seconds);
-  rl_controller_look(p->board, seconds);
-  rl_controller_draw(p->board, cr, w, h);
+  rl_controller_look(p->controller, seconds);
+  rl_controller_draw(p->controller, cr, w, h);
   snprintf(path, sizeof(path), "%s/window-%s.png", p->folder, moments[moment].name);
   if (cairo_surface_write_to_png(to, path) != CAIRO_STATUS_SUCCESS) {
     fprintf(stderr, "%s: cannot be written\n", path);
@@ -223,8 +224,8 @@ take(RlPictures *const p, const int moment, const double seconds)
   }
   if (moments[moment].hand != NOTHING) {
     key(p, RL_KEY_ESCAPE, seconds);
-    rl_controller_hear_text(p->board, RL_PLAN, "");
-    rl_controller_hear_text(p->board, RL_TAKE, "");
+    rl_controller_hear_text(p->controller, RL_PLAN, "");
+    rl_controller_hear_text(p->controller, RL_TAKE, "");
   }
   p->taken[moment] = true;
   cairo_destroy(cr);
@@ -234,8 +235,8 @@ take(RlPictures *const p, const int moment, const double seconds)
 void
 pictures_pass(RlPictures *const p, const double seconds)
 {
-  rl_controller_look(p->board, seconds);
-  const RlPlaceReport *const t = &rl_controller_view(p->board)->report;
+  rl_controller_look(p->controller, seconds);
+  const RlPlaceReport *const t = &rl_controller_view(p->controller)->report;
   for (int i = 0; i < MOMENTS; ++i) {
     const bool there =
       t->chorus == moments[i].chorus && t->bar == moments[i].bar && t->beat >= moments[i].beat;
@@ -255,7 +256,7 @@ pictures_close(RlPictures *const p)
       good = false;
     }
   }
-  rl_controller_free(p->board);
+  rl_controller_free(p->controller);
   free(p);
   return good;
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* Pictures of the window at chosen moments of the demo: the same board and the same drawing as on
-   the screen, written as PNG files. */
+/* Pictures of the window at chosen moments of the demo: the same controller and the same drawing as
+   on the screen, written as PNG files. */
 #ifndef RL_PLUGIN_DEMO_PICTURES_H
 #define RL_PLUGIN_DEMO_PICTURES_H
 

@@ -37,11 +37,11 @@ set_text(void *const data, const RlProperty which, const char *const text)
 
 /* One frame as the window does it. Seconds. */
 static double
-frame_draw(RlController *const board, cairo_t *const cr, const double now)
+frame_draw(RlController *const controller, cairo_t *const cr, const double now)
 {
   RlRect       damage[RL_DAMAGE_MAX];
   const double before = spent();
-  const int    n      = rl_controller_changed(board, now, WIDTH, HEIGHT, damage);
+  const int    n      = rl_controller_changed(controller, now, WIDTH, HEIGHT, damage);
   cairo_save(cr);
   for (int i = 0; i < n; ++i) {
     const double x = floor(damage[i].x);
@@ -51,7 +51,7 @@ frame_draw(RlController *const board, cairo_t *const cr, const double now)
   }
   if (n) {
     cairo_clip(cr);
-    rl_controller_draw(board, cr, WIDTH, HEIGHT);
+    rl_controller_draw(controller, cr, WIDTH, HEIGHT);
   }
   cairo_restore(cr);
   return spent() - before;
@@ -62,7 +62,7 @@ static const char plan[] =
   "X:1\nT:Coal Barge\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF D2|\n";
 
 static void
-frames_time(RlController *const board, cairo_t *const cr, const char *const what)
+frames_time(RlController *const controller, cairo_t *const cr, const char *const what)
 {
   RlPlaceReport t     = {.lit         = true,
                          .rolling     = true,
@@ -86,9 +86,9 @@ frames_time(RlController *const board, cairo_t *const cr, const char *const what
       t.bar            = 1 + bar;
       t.beat           = 1 + beat;
       t.beats_to_next  = 4 - beat;
-      rl_controller_hear_place(board, &t, now);
+      rl_controller_hear_place(controller, &t, now);
       for (int f = 0; f < FRAMES; ++f) {
-        const double cost = frame_draw(board, cr, now + f / 30.0);
+        const double cost = frame_draw(controller, cr, now + f / 30.0);
         sum += bar ? cost : 0; /* in the first bar fonts are opened */
         worst = bar && cost > worst ? cost : worst;
       }
@@ -96,7 +96,7 @@ frames_time(RlController *const board, cairo_t *const cr, const char *const what
   }
   const double before = spent();
   for (int i = 0; i < WHOLE; ++i) {
-    rl_controller_draw(board, cr, WIDTH, HEIGHT);
+    rl_controller_draw(controller, cr, WIDTH, HEIGHT);
   }
   printf("%s: whole picture %.2f ms; a frame %.2f ms in the mean, %.2f ms at worst (frames of the "
          "next chord filling all the time)\n",
@@ -137,20 +137,20 @@ library_time(void)
 int
 main(void)
 {
-  const RlControllerPlugin plugin = {NULL, set_port, set_text};
-  RlController *const      board  = rl_controller_new(&plugin, 1, NULL);
-  cairo_surface_t *const   to     = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
-  cairo_t *const           cr     = cairo_create(to);
-  if (!board) {
+  const RlControllerPlugin plugin     = {NULL, set_port, set_text};
+  RlController *const      controller = rl_controller_new(&plugin, 1, NULL);
+  cairo_surface_t *const   to = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
+  cairo_t *const           cr = cairo_create(to);
+  if (!controller) {
     return EXIT_FAILURE;
   }
-  rl_controller_hear_text(board, RL_CHART,
+  rl_controller_hear_text(controller, RL_CHART,
                           "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | I7 |\n"
                           "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n");
-  frames_time(board, cr, "without phrases");
-  rl_controller_hear_text(board, RL_PLAN, plan);
-  frames_time(board, cr, "with a lane");
-  rl_controller_free(board);
+  frames_time(controller, cr, "without phrases");
+  rl_controller_hear_text(controller, RL_PLAN, plan);
+  frames_time(controller, cr, "with a lane");
+  rl_controller_free(controller);
   cairo_destroy(cr);
   cairo_surface_destroy(to);
   library_time();

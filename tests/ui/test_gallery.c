@@ -2,7 +2,7 @@
 /* Every picture as it was drawn, in every size, with every harp and chart: words stay in their
    boxes, off each other, large enough for their distance and clear of what they stand on. */
 #include "gallery.h"
-#include "telling.h"
+#include "place_reports.h"
 #include "ui/model/fields.h"
 #include "ui/model/music_signs.h"
 
@@ -22,12 +22,12 @@ static const int pages[]    = {0, 's', 'h', 'e', 'g', 'p'}; /* the keys that ope
 
 enum { SIZES = sizeof(sizes) / sizeof(sizes[0]), PAGES = sizeof(pages) / sizeof(pages[0]) };
 
-static RlController *board;
+static RlController *controller;
 static RlGallery     gallery;
 static double        now;
 static int           width, height;
 
-/* ---- a board to look at ---- */
+/* ---- a controller to look at ---- */
 
 static void
 set_port(void *const data, const RlPort port, const float value)
@@ -50,37 +50,37 @@ look(void)
 {
   RlRect damage[RL_DAMAGE_MAX];
   now += 1;
-  rl_controller_changed(board, now, width, height, damage);
+  rl_controller_changed(controller, now, width, height, damage);
 }
 
 static void
-open_board(const char *const chart)
+open_controller(const char *const chart)
 {
   static char              phrases[4096];
   const char *const        top    = getenv("RL_TEST_DATA");
   const RlControllerPlugin plugin = {NULL, set_port, set_text};
-  board                           = rl_controller_new(&plugin, 1, NULL);
+  controller                      = rl_controller_new(&plugin, 1, NULL);
   width                           = 1280;
   height                          = 720;
-  assert_non_null(board);
+  assert_non_null(controller);
   snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
-  rl_controller_phrases_from(board, phrases, NULL);
-  rl_controller_hear_text(board, RL_CHART, chart);
-  rl_controller_hear_text(board, RL_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
-  assert_non_null(rl_controller_view(board)->form);
+  rl_controller_set_phrase_files(controller, phrases, NULL);
+  rl_controller_hear_text(controller, RL_CHART, chart);
+  rl_controller_hear_text(controller, RL_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
+  assert_non_null(rl_controller_view(controller)->form);
   look();
 }
 
 static void
-close_board(void)
+close_controller(void)
 {
-  rl_controller_free(board);
+  rl_controller_free(controller);
 }
 
 static void
 key(const int which)
 {
-  rl_controller_input(board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, now);
+  rl_controller_input(controller, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, now);
   look();
 }
 
@@ -89,23 +89,23 @@ static void
 tell(RlPlaceReport told)
 {
   told.rolling = false;
-  rl_controller_hear_place(board, &told, now);
+  rl_controller_hear_place(controller, &told, now);
   look();
 }
 
 static void
 beat_tell(const int beat)
 {
-  tell(rl_telling_beat(rl_controller_view(board), beat));
+  tell(rl_report_beat(rl_controller_view(controller), beat));
 }
 
 static void
 harp_hear(const int tuning, const int overblows, const int bends)
 {
-  rl_controller_hear_port(board, RL_PORT_TUNING, (float)tuning);
-  rl_controller_hear_port(board, RL_PORT_OVERBLOWS, (float)overblows);
-  rl_controller_hear_port(board, RL_PORT_BEND_DEPTH, (float)bends);
-  rl_controller_hear_port(board, RL_PORT_BLOW_BEND_DEPTH, (float)bends);
+  rl_controller_hear_port(controller, RL_PORT_TUNING, (float)tuning);
+  rl_controller_hear_port(controller, RL_PORT_OVERBLOWS, (float)overblows);
+  rl_controller_hear_port(controller, RL_PORT_BEND_DEPTH, (float)bends);
+  rl_controller_hear_port(controller, RL_PORT_BLOW_BEND_DEPTH, (float)bends);
 }
 
 static void
@@ -239,7 +239,7 @@ static Faults faults;
 static void
 fault(const char *const what, const RlShown *const a, const RlShown *const b, const double by)
 {
-  const RlView *const v    = rl_controller_view(board);
+  const RlView *const v    = rl_controller_view(controller);
   const size_t        used = strlen(faults.first);
   ++faults.count;
   if (used + 400 < sizeof(faults.first)) {
@@ -293,7 +293,7 @@ room_of(const RlShown *const word)
 static void
 words_check(void)
 {
-  const RlView *const v      = rl_controller_view(board);
+  const RlView *const v      = rl_controller_view(controller);
   const RlRect        window = {0, 0, gallery.layout.w, gallery.layout.h};
   const double        u      = gallery.layout.unit;
   const bool          flat   = v->edit.kind != RL_EDIT_BAR && v->edit.list == RL_NO_FIELD;
@@ -316,7 +316,7 @@ words_check(void)
 static void
 picture_check(void)
 {
-  rl_gallery_take(&gallery, rl_controller_view(board), width, height, false);
+  rl_gallery_take(&gallery, rl_controller_view(controller), width, height, false);
   words_check();
 }
 
@@ -337,7 +337,7 @@ static void
 with_every_harp_words_stay_in_their_boxes_and_off_each_other(void **state)
 {
   (void)state;
-  open_board(plain_song);
+  open_controller(plain_song);
   for (int s = 0; s < SIZES; ++s) {
     size_set(sizes[s][0], sizes[s][1]);
     for (int page = 0; page < 2; ++page) {
@@ -345,7 +345,7 @@ with_every_harp_words_stay_in_their_boxes_and_off_each_other(void **state)
       for (int tuning = 0; tuning < RL_TUNINGS; ++tuning) {
         for (int i = 0; i < 8; ++i) {
           harp_hear(tuning, i / 4, i % 4);
-          rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)((tuning * 7 + i) % 12));
+          rl_controller_hear_port(controller, RL_PORT_SONG_KEY, (float)((tuning * 7 + i) % 12));
           for (int beat = 0; beat < 32; beat += 9 + i % 3) {
             if (beat % 2) {
               key('n');
@@ -357,20 +357,20 @@ with_every_harp_words_stay_in_their_boxes_and_off_each_other(void **state)
       }
     }
   }
-  close_board();
+  close_controller();
   no_faults();
 }
 
 static void
 chart_check(const int shift)
 {
-  const int beats = 2 * beats_of(rl_controller_view(board)->form);
+  const int beats = 2 * beats_of(rl_controller_view(controller)->form);
   for (int page = 0; page < PAGES; ++page) {
     tell((RlPlaceReport){.part = RL_PART_NOWHERE});
     page_open(pages[page]);
     picture_check();
     for (int i = 0; i < (page < 2 ? 4 : 1); ++i) { /* the others show no place */
-      rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)((5 * i + shift) % 13));
+      rl_controller_hear_port(controller, RL_PORT_SONG_KEY, (float)((5 * i + shift) % 13));
       beat_tell(i < 3 ? (beats * i / 3 + 3 + shift) % (beats + 4) : 100000);
       picture_check();
     }
@@ -383,10 +383,10 @@ with_every_chart_words_stay_in_their_boxes_and_off_each_other(void **state)
   (void)state;
   for (int s = 0; s < SIZES; ++s) { /* sizes outermost: fonts are dear to open */
     for (int c = 0; c < chart_count; c += some(1)) {
-      open_board(charts[c]);
+      open_controller(charts[c]);
       size_set(sizes[s][0], sizes[s][1]);
       chart_check(s + c);
-      close_board();
+      close_controller();
     }
   }
   no_faults();
@@ -438,7 +438,7 @@ labelled(const RlComb *const comb, const RlShown *const word)
 static void
 lamps_check(const double least)
 {
-  const RlComb comb   = rl_comb_of(rl_controller_view(board));
+  const RlComb comb   = rl_comb_of(rl_controller_view(controller));
   int          labels = 0;
   for (int i = 0; i < gallery.count; ++i) {
     const RlCell *const cell = labelled(&comb, &gallery.word[i]);
@@ -457,7 +457,7 @@ lamps_check(const double least)
 static void
 names_check(const double least)
 {
-  const RlView *const v = rl_controller_view(board);
+  const RlView *const v = rl_controller_view(controller);
   char                name[RL_WORDS_SIZE], number[RL_WORDS_SIZE], unit[RL_WORDS_SIZE];
   RlText              pretty = rl_text_in(name, sizeof(name));
   RlText              count  = rl_text_in(number, sizeof(number));
@@ -483,20 +483,20 @@ static void
 every_harp_check(const Distance d)
 {
   smallest_lamp = smallest_name = HUGE_VAL;
-  open_board(plain_song);
+  open_controller(plain_song);
   size_set(1920, 1080);
   page_open(d.page);
   for (int i = 0; i < RL_TUNINGS * 8; ++i) {
     harp_hear(i / 8, i / 4 % 2, i % 4);
     for (int beat = 0; beat < 32; beat += 4) {
-      rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)((i + beat / 4) % 12));
+      rl_controller_hear_port(controller, RL_PORT_SONG_KEY, (float)((i + beat / 4) % 12));
       beat_tell(beat + i % 4);
-      rl_gallery_take(&gallery, rl_controller_view(board), width, height, false);
+      rl_gallery_take(&gallery, rl_controller_view(controller), width, height, false);
       lamps_check(d.lamp);
       names_check(d.name);
     }
   }
-  close_board();
+  close_controller();
   print_message("smallest capitals: lamps %.1f, chord and countdown %.1f pixels\n", smallest_lamp,
                 smallest_name);
   no_faults();
@@ -514,7 +514,7 @@ static void
 on_stage_every_chord_is_read_from_3_m(void **state)
 {
   (void)state;
-  open_board(plain_song);
+  open_controller(plain_song);
   size_set(1920, 1080);
   page_open('s');
   for (int quality = 0; quality < rl_qualities(); ++quality) {
@@ -522,7 +522,7 @@ on_stage_every_chord_is_read_from_3_m(void **state)
     for (int key = 0; key < 12; ++key) {
       const RlChord   chord  = {.quality = (uint8_t)quality, .root = {.step = 0}};
       const RlHarmony h      = rl_harmony_of(chord, rl_key_named(key, false));
-      RlPlaceReport   told   = rl_telling_beat(rl_controller_view(board), key);
+      RlPlaceReport   told   = rl_report_beat(rl_controller_view(controller), key);
       RlText          name   = rl_text_in(told.now, sizeof(told.now));
       RlText          degree = rl_text_in(told.now_degree, sizeof(told.now_degree));
       rl_harmony_name(&h, &name);
@@ -533,7 +533,7 @@ on_stage_every_chord_is_read_from_3_m(void **state)
     }
     print_message("%.0f %s\n", smallest_name, rl_quality(quality)->name);
   }
-  close_board();
+  close_controller();
   no_faults();
 }
 
@@ -550,7 +550,7 @@ static void
 contrast_check(void)
 {
   enum { LEAST_10 = 45 }; /* WCAG 2.1, 1.4.3: 4.5 to 1; see rl_gallery_contrast() */
-  rl_gallery_take(&gallery, rl_controller_view(board), width, height, true);
+  rl_gallery_take(&gallery, rl_controller_view(controller), width, height, true);
   for (int i = 0; i < gallery.count; ++i) {
     const RlShown *const word = &gallery.word[i];
     if (word->contrast * 10 < LEAST_10) {
@@ -566,7 +566,7 @@ places_contrast(void)
 {
   for (int i = 0; i < 8; ++i) {
     harp_hear(i % RL_TUNINGS, i / 4, i % 4);
-    rl_controller_hear_port(board, RL_PORT_SONG_KEY, (float)(5 * i % 12));
+    rl_controller_hear_port(controller, RL_PORT_SONG_KEY, (float)(5 * i % 12));
     beat_tell(3 * i + i / 4);
     contrast_check();
     key('n');
@@ -581,7 +581,7 @@ every_word_stands_out_from_its_ground(void **state)
 {
   (void)state;
   for (int c = 0; c < chart_count; c += some(3)) {
-    open_board(charts[c]);
+    open_controller(charts[c]);
     for (int s = 0; s < 3; ++s) {
       size_set(shapes[s][0], shapes[s][1]);
       for (int page = 0; page < PAGES; ++page) {
@@ -593,7 +593,7 @@ every_word_stands_out_from_its_ground(void **state)
         }
       }
     }
-    close_board();
+    close_controller();
   }
   no_faults();
 }
@@ -614,9 +614,9 @@ every_figure_of_the_lane_fits(void **state)
 {
   (void)state;
   for (int c = 0; c < chart_count; c += some(2)) {
-    open_board(charts[c]);
-    rl_controller_hear_text(board, RL_PLAN, plan);
-    assert_int_equal(rl_controller_view(board)->plan->planned_count, 4);
+    open_controller(charts[c]);
+    rl_controller_hear_text(controller, RL_PLAN, plan);
+    assert_int_equal(rl_controller_view(controller)->plan->planned_count, 4);
     for (int s = 0; s < SIZES; ++s) {
       size_set(sizes[s][0], sizes[s][1]);
       for (int page = 0; page < 2; ++page) {
@@ -631,7 +631,7 @@ every_figure_of_the_lane_fits(void **state)
         }
       }
     }
-    close_board();
+    close_controller();
   }
   no_faults();
 }
@@ -642,7 +642,7 @@ static int
 spot_of(const RlActionKind kind, const int value)
 {
   static RlLayout layout;
-  rl_layout_make(&layout, rl_controller_view(board), width, height);
+  rl_layout_make(&layout, rl_controller_view(controller), width, height);
   for (int i = layout.live; i < layout.spots; ++i) {
     if (layout.spot[i].action.kind == kind && layout.spot[i].action.value == value) {
       return i;
@@ -655,7 +655,7 @@ static bool
 open_by_keys(const RlActionKind kind, const int value)
 {
   for (int i = 0; i < RL_SPOTS_MAX && spot_of(kind, value) >= 0; ++i) {
-    if (rl_controller_view(board)->focus == spot_of(kind, value)) {
+    if (rl_controller_view(controller)->focus == spot_of(kind, value)) {
       key(RL_KEY_ENTER);
       return true;
     }
@@ -699,7 +699,7 @@ editors_check(void)
     key("G#m7b5/Bb qj"[i % 12]);
   }
   key(RL_KEY_ENTER);
-  assert_true(rl_controller_view(board)->edit.error[0]);
+  assert_true(rl_controller_view(controller)->edit.error[0]);
   both_check();
   key(RL_KEY_ESCAPE);
   page_open('e');
@@ -708,7 +708,7 @@ editors_check(void)
   }
   both_check();
   assert_true(open_by_keys(RL_ACTION_EDIT_KEEP, 0));
-  assert_true(rl_controller_view(board)->edit.error[0]);
+  assert_true(rl_controller_view(controller)->edit.error[0]);
   both_check();
   key(RL_KEY_ESCAPE);
 }
@@ -721,13 +721,13 @@ problems_check(void)
     "/a/folder/whose/name/is/long/enough/for/two/lines/of/the/window/and/then/some/more/harps: "
     "cannot be written; your harps will be forgotten with this session, and jpqgy hang low"};
   for (int i = 0; i < 2; ++i) {
-    rl_controller_hear_text(board, RL_PROBLEM, problems[i]);
+    rl_controller_hear_text(controller, RL_PROBLEM, problems[i]);
     for (int page = 0; page < PAGES; ++page) {
       page_open(pages[page]);
       both_check();
     }
   }
-  rl_controller_hear_text(board, RL_PROBLEM, "");
+  rl_controller_hear_text(controller, RL_PROBLEM, "");
 }
 
 static void
@@ -736,7 +736,8 @@ what_is_typed_chosen_or_wrong_is_read_too(void **state)
   static const int some[][2] = {{480, 320},   {640, 480}, {960, 540}, {1280, 720},
                                 {1920, 1080}, {360, 740}, {700, 1200}};
   (void)state;
-  open_board("title: T\nkey: Ab\n| I7 | IV7 | I7 | VI7 |\n| ii7 V7b9 | bVIImaj7 | I7 | V7 |\n");
+  open_controller(
+    "title: T\nkey: Ab\n| I7 | IV7 | I7 | VI7 |\n| ii7 V7b9 | bVIImaj7 | I7 | V7 |\n");
   for (size_t s = 0; s < sizeof(some) / sizeof(some[0]); ++s) {
     size_set(some[s][0], some[s][1]);
     beat_tell(11);
@@ -744,7 +745,7 @@ what_is_typed_chosen_or_wrong_is_read_too(void **state)
     editors_check();
     problems_check();
   }
-  close_board();
+  close_controller();
   no_faults();
 }
 
@@ -815,8 +816,8 @@ glass_of(const RlWorth w)
 static void
 glasses_add(double sum[GLASSES][3], int count[GLASSES])
 {
-  const RlComb comb = rl_comb_of(rl_controller_view(board));
-  rl_gallery_take(&gallery, rl_controller_view(board), width, height, true);
+  const RlComb comb = rl_comb_of(rl_controller_view(controller));
+  rl_gallery_take(&gallery, rl_controller_view(controller), width, height, true);
   for (int i = 0; i < gallery.count; ++i) {
     const RlCell *const cell = labelled(&comb, &gallery.word[i]);
     const Glass         g    = cell ? glass_of(cell->now) : GLASSES;
@@ -836,9 +837,9 @@ without_hue_lamps_differ_in_lightness_and_keep_their_order(void **state)
   double sum[GLASSES][3] = {{0}};
   int    count[GLASSES]  = {0};
   (void)state;
-  open_board(plain_song);
+  open_controller(plain_song);
   for (int beat = 0; beat < 32; beat += 4) {
-    RlPlaceReport told = rl_telling_beat(rl_controller_view(board), beat);
+    RlPlaceReport told = rl_report_beat(rl_controller_view(controller), beat);
     told.next[0] = told.next_degree[0] = '\0';
     tell(told);
     glasses_add(sum, count);
@@ -861,7 +862,7 @@ without_hue_lamps_differ_in_lightness_and_keep_their_order(void **state)
       }
     }
   }
-  close_board();
+  close_controller();
 }
 
 int

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The page of phrases, as the board sees it: the library, the phrase looked at, and the plan. */
+#include "ui/controller/phrase_picker.h"
+
 #include "ui/controller/controller_state.h"
 #include "ui/controller/takes.h"
 
@@ -7,89 +8,105 @@
 
 #include <string.h>
 
-/* Of the harps owned, or of all keys as long as none is: those that play it most easily, there. */
+/* The harps that play the selected phrase most easily on its bar. */
 static void
-best_find(RlController *const b)
+best_find(RlController *const c)
 {
-  RlView *const          v    = &b->view;
-  RlLaneWorkspace *const room = &b->lane_room;
-  const RlHarpChoice     mine = rl_view_harp(v);
+  RlViewPhrases *const   shown = &c->view.phrases;
+  RlLaneWorkspace *const work  = &c->scratch.lane;
   RlHarpChoice           harps[RL_OWNED_MAX];
   RlTabRank              ranked[RL_OWNED_MAX];
-  int                    n = rl_owned_harps_list(&b->owned, harps);
-  v->phrases.best_count    = 0;
-  if (!b->pick_lane.notes || !rl_lane_move(&b->pick_plan, 0, v->form, rl_view_key(v), room)) {
+  shown->best_count = 0;
+  if (!c->picker.lane.notes ||
+      !rl_lane_move(&c->picker.plan, 0, c->view.form, rl_view_key(&c->view), work)) {
     return;
   }
-  const bool none = n == 0;
-  for (int key = 0; none && key < RL_KEYS; ++key) {
-    harps[n++] = (RlHarpChoice){(uint8_t)key, mine.range, mine.tuning};
-  }
-  rl_tab_rank(room->note, room->phrase.notes, room->over, harps, n, rl_view_player(v),
-              &room->tab_workspace, room->tab, ranked);
-  for (; v->phrases.best_count < n && v->phrases.best_count < RL_BEST_HARPS;
-       ++v->phrases.best_count) {
-    v->phrases.best[v->phrases.best_count] = ranked[v->phrases.best_count].choice;
+  const int n = rl_harps_candidates(c, harps);
+  rl_tab_rank(work->note, work->phrase.notes, work->over, harps, n, rl_view_player(&c->view),
+              &work->tab_workspace, work->tab, ranked);
+  for (; shown->best_count < n && shown->best_count < RL_BEST_HARPS; ++shown->best_count) {
+    shown->best[shown->best_count] = ranked[shown->best_count].choice;
   }
 }
 
-/* Where the onset lies that is being put right. */
+/* Where the onset that is being corrected lies. `scratch.lane.phrase` holds the phrase. */
 static void
-touch_find(RlController *const b)
+note_find(RlController *const c)
 {
-  RlView *const         v      = &b->view;
-  const RlPhrase *const p      = &b->lane_room.phrase;
-  const int             onsets = rl_phrase_onsets(p);
-  v->phrases.note              = v->phrases.note < onsets ? v->phrases.note : onsets - 1;
-  v->phrases.note_at = v->form->starts[RL_AXIS_QUARTERS][v->phrases.planned.bar - 1] * RL_TICKS +
-                       p->note[rl_phrase_onset_first(p, v->phrases.note)].at;
+  RlViewPhrases *const  shown  = &c->view.phrases;
+  const RlForm *const   form   = c->view.form;
+  const RlPhrase *const phrase = &c->scratch.lane.phrase;
+  const int             onsets = rl_phrase_onsets(phrase);
+  shown->note                  = shown->note < onsets ? shown->note : onsets - 1;
+  shown->note_at               = form->starts[RL_AXIS_QUARTERS][shown->planned.bar - 1] * RL_TICKS +
+                   phrase->note[rl_phrase_onset_first(phrase, shown->note)].at;
 }
 
-/* A plan of the phrase looked at alone, and what comes of it on this harp. */
-void
-rl_controller_pick(RlController *const b)
+/* A plan of this tune alone, on its bar, in every chorus: it is shown as it sounds in those it is
+   meant for. */
+static void
+plan_make(RlController *const c, const RlSlice tune)
 {
-  RlView *const v    = &b->view;
-  RlPlanned     p    = v->phrases.planned;
-  RlText        text = rl_text_in(b->text, sizeof(b->text));
+  RlPlanned       planned = c->view.phrases.planned;
+  RlText          text    = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
+  RlPlanError     error;
+  RlPhrase *const phrase = &c->scratch.lane.phrase;
+  planned.choruses       = 0;
+  rl_plan_line(&planned, c->picker.title, &text);
+  rl_text_add(&text, "\n\n");
+  rl_text_add_slice(&text, tune);
+  if (rl_plan_read(rl_slice(c->scratch.text), phrase, &c->picker.plan, &error)) {
+    rl_lane_make(&c->picker.plan, c->view.form, rl_view_key(&c->view), rl_view_harp(&c->view),
+                 rl_view_player(&c->view), &c->scratch.lane, &c->picker.lane);
+  }
+}
+
+static void
+preview_clear(RlController *const c)
+{
+  RlPhrasePicker *const p = &c->picker;
+  p->lane.notes           = 0;
+  p->lane.replaced        = 0;
+  p->plan.planned_count   = 0;
+  p->plan.phrase_count    = 0;
+
+  c->view.phrases.followed   = 0;
+  c->view.phrases.best_count = 0;
+}
+
+void
+rl_picker_update(RlController *const c)
+{
+  RlView *const v        = &c->view;
+  const int     selected = v->phrases.selected;
   RlAbcError    wrong;
-  RlPlanError   error;
-  b->pick_lane.notes = b->pick_lane.replaced = 0;
-  b->pick_plan.planned_count = b->pick_plan.phrase_count = 0;
-  v->phrases.followed = v->phrases.best_count = 0;
-  if (v->phrases.selected < 0 || v->phrases.selected >= rl_view_phrases(v) || !v->form) {
+  preview_clear(c);
+  if (selected < 0 || selected >= rl_view_phrases(v) || !v->form) {
     return;
   }
-  if (rl_view_phrase_is_midi(v, v->phrases.selected)) {
-    rl_takes_add_midi(b);
+  if (rl_view_phrase_is_midi(v, selected)) {
+    rl_takes_add_midi(c);
     return;
   }
-  p.choruses = 0; /* it is looked at as it sounds in those it is meant for */
-  if (!rl_abc_read(rl_view_phrase_tune(v, v->phrases.selected), &b->lane_room.phrase, &wrong)) {
-    RlText words = rl_text_in(b->edit_error, sizeof(b->edit_error));
+  const RlSlice tune = rl_view_phrase_tune(v, selected);
+  if (!rl_abc_read(tune, &c->scratch.lane.phrase, &wrong)) {
+    RlText words = rl_text_in(c->editing.error, sizeof(c->editing.error));
     rl_abc_error_write(&wrong, &words);
     return;
   }
-  touch_find(b);
-  memcpy(b->pick_title, b->lane_room.phrase.title, sizeof(b->pick_title));
-  rl_plan_line(&p, b->pick_title, &text);
-  rl_text_add(&text, "\n\n");
-  rl_text_add_slice(&text, rl_view_phrase_tune(v, v->phrases.selected));
-  if (rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->pick_plan, &error)) {
-    rl_lane_make(&b->pick_plan, v->form, rl_view_key(v), rl_view_harp(v), rl_view_player(v),
-                 &b->lane_room, &b->pick_lane);
+  note_find(c);
+  memcpy(c->picker.title, c->scratch.lane.phrase.title, sizeof(c->picker.title));
+  plan_make(c, tune);
+  for (int i = 0; i < c->picker.lane.notes; ++i) {
+    v->phrases.followed += c->picker.lane.note[i].followed;
   }
-  for (int i = 0; i < b->pick_lane.notes; ++i) {
-    v->phrases.followed += b->pick_lane.note[i].followed;
-  }
-  best_find(b);
+  best_find(c);
 }
 
-/* A bar goes round, the ending's with it. */
 void
-rl_controller_pick_turn(RlController *const b, const RlAction action)
+rl_picker_change(RlController *const c, const RlAction action)
 {
-  RlView *const v = &b->view;
+  RlView *const v = &c->view;
   const int     n = v->form ? v->form->bars + v->form->ending_bars : 1;
   if (action.kind == RL_ACTION_PHRASE_SELECT) {
     v->phrases.selected = action.value;
@@ -99,11 +116,11 @@ rl_controller_pick_turn(RlController *const b, const RlAction action)
   } else {
     v->phrases.planned.move = (uint8_t)((v->phrases.planned.move + 1) % RL_MOVES);
   }
-  rl_controller_error(b, "");
-  rl_controller_pick(b);
+  rl_editing_error(c, "");
+  rl_picker_update(c);
 }
 
-/* The bar that plays, so that a phrase just heard can be put where it was heard. */
+/* From 1: the bar that plays now, so that a phrase can be put where it was just heard. */
 static int
 bar_now(const RlView *const v)
 {
@@ -111,83 +128,97 @@ bar_now(const RlView *const v)
   return index >= 0 ? index + 1 : 1;
 }
 
-/* What is looked at when the page opens: the phrase that was, else the first. A MIDI file becomes a
-   take only when it is asked for. */
+/* The phrase that was selected before, else the first; but no part of a MIDI file, which would
+   become a take without being asked for. */
 static int
-pick_first(const RlView *const v)
+first_selected(const RlView *const v)
 {
-  int pick =
-    v->phrases.selected >= 0 && v->phrases.selected < rl_view_phrases(v) ? v->phrases.selected : 0;
-  while (rl_view_phrase_is_midi(v, pick)) {
-    ++pick;
+  const int count    = rl_view_phrases(v);
+  int       selected = v->phrases.selected;
+  selected           = selected >= 0 && selected < count ? selected : 0;
+  while (rl_view_phrase_is_midi(v, selected)) {
+    ++selected;
   }
-  return pick < rl_view_phrases(v) ? pick : -1;
+  return selected < count ? selected : -1;
+}
+
+static const char *
+path_or_null(const char *const path)
+{
+  return path[0] ? path : NULL;
 }
 
 void
-rl_controller_phrases_open(RlController *const b)
+rl_picker_read_library(RlController *const c)
 {
-  RlView *const v = &b->view;
-  rl_library_read(&b->library, b->phrases[0] ? b->phrases : NULL, b->book[0] ? b->book : NULL);
-  v->phrases.library = &b->library;
-  rl_controller_find(b, "");
-  v->phrases.selected    = pick_first(v);
+  rl_library_read(&c->picker.library, path_or_null(c->picker.folder), path_or_null(c->picker.book));
+  c->view.phrases.library = &c->picker.library;
+}
+
+void
+rl_picker_open(RlController *const c)
+{
+  RlView *const v = &c->view;
+  rl_picker_read_library(c);
+  rl_search_set(c, "");
+  v->phrases.selected    = first_selected(v);
   v->phrases.planned.bar = (uint16_t)bar_now(v);
-  if (b->takes.phrase_count) {
-    rl_takes_look_at_newest(b);
+  if (c->takes.phrase_count) {
+    rl_takes_look_at_newest(c);
   }
-  rl_controller_pick(b);
+  rl_picker_update(c);
 }
 
 static void
-plan_send(RlController *const b)
+plan_send(RlController *const c)
 {
-  b->plugin.set_text(b->plugin.data, RL_PLAN, b->text);
+  c->plugin.set_text(c->plugin.data, RL_PLAN, c->scratch.text);
 }
 
-/* The plan with the phrase looked at as it is now, if it has one of that title that is another.
-   NULL: there is no room, and `why` says so. */
+/* The plan, with the selected phrase as it is now: one of the same title in the plan may have been
+   changed since. NULL if that would be too long, and `why` says so. */
 static const RlPlan *
-plan_fresh(RlController *const b, const RlSlice tune, const char **const why)
+plan_with_tune(RlController *const c, const RlSlice tune, const char **const why)
 {
-  const int     known = rl_plan_find(&b->plan, b->pick_title);
-  const RlSlice was   = rl_slice_trim(known < 0 ? tune : rl_plan_tune(&b->plan, known));
+  const int     known = rl_plan_find(&c->plan, c->picker.title);
+  const RlSlice was   = rl_slice_trim(known < 0 ? tune : rl_plan_tune(&c->plan, known));
   const RlSlice is    = rl_slice_trim(tune);
-  RlText        out   = rl_text_in(b->text, sizeof(b->text));
+  RlText        out   = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
   RlPlanError   error;
   *why = NULL;
   if (was.length == is.length && !memcmp(was.at, is.at, is.length)) {
-    return &b->plan;
+    return &c->plan;
   }
-  *why = rl_plan_change(&b->plan, known, tune, &out);
-  return !*why && rl_plan_read(rl_slice(b->text), &b->lane_room.phrase, &b->plan_trial, &error)
-           ? &b->plan_trial
+  *why = rl_plan_change(&c->plan, known, tune, &out);
+  return !*why && rl_plan_read(rl_slice(c->scratch.text), &c->scratch.lane.phrase, &c->scratch.plan,
+                               &error)
+           ? &c->scratch.plan
            : NULL;
 }
 
 void
-rl_controller_put(RlController *const b)
+rl_picker_put(RlController *const c)
 {
-  const RlView *const v = &b->view;
+  const RlView *const v = &c->view;
   const char         *why;
   if (v->phrases.selected < 0 || v->phrases.selected >= rl_view_phrases(v) ||
-      !b->pick_plan.planned_count) {
-    return; /* none, or one that cannot be read: that is said already */
+      !c->picker.plan.planned_count) {
+    return; /* none, or one that cannot be read: its error is shown already */
   }
   const RlSlice       tune = rl_view_phrase_tune(v, v->phrases.selected);
-  const RlPlan *const plan = plan_fresh(b, tune, &why);
-  RlText              out  = rl_text_in(b->text, sizeof(b->text));
-  why = plan ? rl_plan_put(plan, &v->phrases.planned, b->pick_title, tune, &out) : why;
-  rl_controller_error(b, why ? why : "");
+  const RlPlan *const plan = plan_with_tune(c, tune, &why);
+  RlText              out  = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
+  why = plan ? rl_plan_put(plan, &v->phrases.planned, c->picker.title, tune, &out) : why;
+  rl_editing_error(c, why ? why : "");
   if (plan && !why) {
-    plan_send(b);
+    plan_send(c);
   }
 }
 
 void
-rl_controller_free_bar(RlController *const b)
+rl_picker_clear_bar(RlController *const c)
 {
-  RlText out = rl_text_in(b->text, sizeof(b->text));
-  rl_plan_clear_bar(&b->plan, b->view.phrases.planned.bar, &out);
-  plan_send(b);
+  RlText out = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
+  rl_plan_clear_bar(&c->plan, c->view.phrases.planned.bar, &out);
+  plan_send(c);
 }

@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: ISC */
-/* Phrases by their titles. */
+#include "ui/controller/phrase_search.h"
+
 #include "ui/controller/controller_state.h"
 
 static char
-small(const char c)
+lower(const char c)
 {
   return (char)(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
 }
@@ -12,7 +13,7 @@ static bool
 begins(const char *const title, const RlSlice word)
 {
   size_t i = 0;
-  while (i < word.length && title[i] && small(title[i]) == small(word.at[i])) {
+  while (i < word.length && title[i] && lower(title[i]) == lower(word.at[i])) {
     ++i;
   }
   return i == word.length;
@@ -40,32 +41,31 @@ has_all(const char *const title, RlSlice words)
 }
 
 void
-rl_controller_find_again(RlController *const b)
+rl_search_update(RlController *const c)
 {
-  RlView *const v        = &b->view;
-  const int     picks    = b->wanted[0] ? rl_view_phrases(v) : 0;
+  RlView *const v        = &c->view;
+  const int     picks    = c->search.query[0] ? rl_view_phrases(v) : 0;
   v->phrases.found_count = 0;
   for (int i = 0; i < picks; ++i) {
-    if (has_all(rl_view_phrase_title(v, i), rl_slice(b->wanted))) {
-      b->found[v->phrases.found_count++] = i;
+    if (has_all(rl_view_phrase_title(v, i), rl_slice(c->search.query))) {
+      c->search.found[v->phrases.found_count++] = i;
     }
   }
 }
 
 void
-rl_controller_find(RlController *const b, const char *const words)
+rl_search_set(RlController *const c, const char *const words)
 {
-  RlText text = rl_text_in(b->wanted, sizeof(b->wanted));
+  RlText text = rl_text_in(c->search.query, sizeof(c->search.query));
   rl_text_add(&text, words);
-  b->view.scroll = 0;
-  rl_controller_find_again(b);
+  c->view.scroll = 0;
+  rl_search_update(c);
 }
 
 void
-rl_controller_find_first(RlController *const b)
+rl_search_select_first(RlController *const c)
 {
-  if (rl_view_listed(&b->view)) {
-    rl_controller_pick_turn(
-      b, (RlAction){RL_ACTION_PHRASE_SELECT, rl_view_listed_phrase(&b->view, 0)});
+  if (rl_view_listed(&c->view)) {
+    rl_picker_change(c, (RlAction){RL_ACTION_PHRASE_SELECT, rl_view_listed_phrase(&c->view, 0)});
   }
 }

@@ -31,14 +31,14 @@ enum {
 
 typedef struct {
   LV2UI_Write_Function write;
-  LV2UI_Controller     controller;
+  LV2UI_Controller     host;
   const LV2UI_Touch   *touch;  /* NULL where not offered; the next too */
   const LV2UI_Resize  *resize; /* the host's */
   bool                 mono, asked;
   RlUris               uris;
   LV2_URID             event_transfer;
   LV2_Atom_Forge       forge;
-  RlController        *board;
+  RlController        *controller;
   RlWindow            *window;
   char                 text[TEXT_SIZE];
   union {
@@ -94,7 +94,7 @@ set_port(void *const data, const RlPort port, const float value)
   }
   const uint32_t index = port_index(ui, port);
   touch(ui, index, true);
-  ui->write(ui->controller, index, sizeof(value), 0, &value);
+  ui->write(ui->host, index, sizeof(value), 0, &value);
   touch(ui, index, false);
 }
 
@@ -103,7 +103,7 @@ static void
 send(Ui *const ui, const bool whole)
 {
   if (whole) {
-    ui->write(ui->controller, port_index(ui, RL_PORT_CONTROL), lv2_atom_total_size(&ui->out.atom),
+    ui->write(ui->host, port_index(ui, RL_PORT_CONTROL), lv2_atom_total_size(&ui->out.atom),
               ui->event_transfer, &ui->out.atom);
   }
 }
@@ -135,11 +135,11 @@ atom_hear(Ui *const ui, const void *const atom, const uint32_t size)
   RlPluginMessage     m;
   const RlPluginEvent heard = rl_plugin_event_read(&ui->uris, atom, size, &m);
   if (heard == RL_PLUGIN_EVENT_PLACE) {
-    rl_controller_hear_place(ui->board, &m.report, now());
+    rl_controller_hear_place(ui->controller, &m.report, now());
   } else if (heard == RL_PLUGIN_EVENT_TEXT && m.length < TEXT_SIZE) {
     memcpy(ui->text, m.text, m.length);
     ui->text[m.length] = '\0';
-    rl_controller_hear_text(ui->board, m.which, ui->text);
+    rl_controller_hear_text(ui->controller, m.which, ui->text);
   }
 }
 
@@ -163,7 +163,7 @@ port_event(const LV2UI_Handle handle, const uint32_t index, const uint32_t size,
   if (protocol == 0 && size == sizeof(value) && port_controls(port)) {
     memcpy(&value, bytes, sizeof(value));
     if (isfinite(value)) {
-      rl_controller_hear_port(ui->board, port, value);
+      rl_controller_hear_port(ui->controller, port, value);
     }
   } else if (protocol == ui->event_transfer && port == RL_PORT_NOTIFY) {
     atom_hear(ui, bytes, size);
@@ -176,21 +176,21 @@ static int
 face_changed(void *const data, const int width, const int height, RlRect *const damage)
 {
   const Ui *const ui = data;
-  return rl_controller_changed(ui->board, now(), width, height, damage);
+  return rl_controller_changed(ui->controller, now(), width, height, damage);
 }
 
 static void
 face_draw(void *const data, cairo_t *const cr, const int width, const int height)
 {
   const Ui *const ui = data;
-  rl_controller_draw(ui->board, cr, width, height);
+  rl_controller_draw(ui->controller, cr, width, height);
 }
 
 static bool
 face_input(void *const data, const RlInput *const input)
 {
   const Ui *const ui = data;
-  return rl_controller_input(ui->board, input, now());
+  return rl_controller_input(ui->controller, input, now());
 }
 
 /* ---- Opening and closing ---- */
@@ -261,8 +261,9 @@ static void
 phrases_find(const Ui *const ui, const char *const bundle)
 {
   char path[PATH_SIZE], book[PATH_SIZE];
-  rl_controller_phrases_from(
-    ui->board, own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp/phrases"),
+  rl_controller_set_phrase_files(
+    ui->controller,
+    own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp/phrases"),
     book_find(book, sizeof(book), bundle) ? book : NULL);
 }
 
@@ -274,17 +275,17 @@ ui_open(Ui *const ui, const Offers *const offers)
   const RlWindowCallbacks  face   = {ui, face_changed, face_draw, face_input};
   char                     path[PATH_SIZE];
   RlSizes                  sizes = {0, 0, LEAST_WIDTH, LEAST_HEIGHT};
-  ui->board =
+  ui->controller =
     rl_controller_new(&plugin, scale_of(offers, &ui->uris),
                       own_folder(path, sizeof(path), "XDG_CONFIG_HOME", ".config", "reedlamp"));
-  if (!ui->board) {
+  if (!ui->controller) {
     return false;
   }
   phrases_find(ui, offers->bundle);
 #ifdef RL_SHEET
-  rl_controller_sheets_by(ui->board, rl_documents_sheet, NULL);
+  rl_controller_set_sheet_maker(ui->controller, rl_documents_sheet, NULL);
 #endif
-  rl_controller_size(ui->board, &sizes.width, &sizes.height);
+  rl_controller_size(ui->controller, &sizes.width, &sizes.height);
   ui->window = rl_window_open((unsigned long)(uintptr_t)offers->parent, "Reedlamp", sizes, &face);
   if (ui->window && ui->resize) {
     ui->resize->ui_resize(ui->resize->handle, sizes.width, sizes.height);
@@ -298,7 +299,7 @@ cleanup(const LV2UI_Handle handle)
   Ui *const ui = handle;
   if (ui) {
     rl_window_close(ui->window);
-    rl_controller_free(ui->board);
+    rl_controller_free(ui->controller);
     free(ui);
   }
 }
@@ -323,11 +324,11 @@ instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_u
   if (!ui) {
     return NULL;
   }
-  ui->write      = write;
-  ui->controller = controller;
-  ui->touch      = offers.touch;
-  ui->resize     = offers.resize;
-  ui->mono       = mono;
+  ui->write  = write;
+  ui->host   = controller;
+  ui->touch  = offers.touch;
+  ui->resize = offers.resize;
+  ui->mono   = mono;
   rl_uris_map(&ui->uris, offers.map, plugin_uri);
   lv2_atom_forge_init(&ui->forge, offers.map);
   ui->event_transfer = offers.map->map(offers.map->handle, LV2_ATOM__eventTransfer);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The board as a person uses it, over a plugin that only takes notes. */
-#include "telling.h"
+/* The controller as a person uses it, over a plugin that only takes notes. */
+#include "place_reports.h"
 #include "ui/controller/controller.h"
 #include "ui/draw/draw.h"
 #include "ui/model/fields.h"
@@ -34,20 +34,20 @@ typedef struct {
 } Set;
 
 typedef struct {
-  RlController *board;
+  RlController *controller;
   double        now;
   int           width, height;
   Set           set[256];
   int           sets;
   char          text[RL_PROPERTIES][RL_CHART_MAX + 2]; /* the last one sent; empty: none */
-} Desk;
+} Host;
 
-static Desk desk;
+static Host host;
 
 static void
 set_port(void *const data, const RlPort port, const float value)
 {
-  Desk *const d = (Desk *)data;
+  Host *const d = (Host *)data;
   if (d->sets < 256) {
     d->set[d->sets++] = (Set){port, value};
   }
@@ -56,7 +56,7 @@ set_port(void *const data, const RlPort port, const float value)
 static void
 set_text(void *const data, const RlProperty which, const char *const text)
 {
-  Desk *const d = (Desk *)data;
+  Host *const d = (Host *)data;
   snprintf(d->text[which], sizeof(d->text[which]), "%s", text);
 }
 
@@ -64,39 +64,39 @@ static void
 look(void)
 {
   RlRect damage[RL_DAMAGE_MAX];
-  rl_controller_changed(desk.board, desk.now, desk.width, desk.height, damage);
+  rl_controller_changed(host.controller, host.now, host.width, host.height, damage);
 }
 
 static void
-open_board(const char *const folder)
+open_controller(const char *const folder)
 {
-  const RlControllerPlugin plugin = {&desk, set_port, set_text};
-  memset(&desk, 0, sizeof(desk));
-  desk.width  = 1280;
-  desk.height = 720;
-  desk.board  = rl_controller_new(&plugin, 1, folder);
-  assert_non_null(desk.board);
-  rl_controller_hear_text(desk.board, RL_CHART, twelve);
-  rl_controller_hear_text(desk.board, RL_OSC_TO, "127.0.0.1:9911");
+  const RlControllerPlugin plugin = {&host, set_port, set_text};
+  memset(&host, 0, sizeof(host));
+  host.width      = 1280;
+  host.height     = 720;
+  host.controller = rl_controller_new(&plugin, 1, folder);
+  assert_non_null(host.controller);
+  rl_controller_hear_text(host.controller, RL_CHART, twelve);
+  rl_controller_hear_text(host.controller, RL_OSC_TO, "127.0.0.1:9911");
   look();
 }
 
 static void
-close_board(void)
+close_controller(void)
 {
-  rl_controller_free(desk.board);
+  rl_controller_free(host.controller);
 }
 
 static RlPlaceReport
 told_at(const RlPart part, const int chorus, const int bar, const int index, const int beat)
 {
-  return rl_telling_at(rl_controller_view(desk.board), part, chorus, bar, index, beat);
+  return rl_report_at(rl_controller_view(host.controller), part, chorus, bar, index, beat);
 }
 
 static void
 tell(const RlPlaceReport t)
 {
-  rl_controller_hear_place(desk.board, &t, desk.now);
+  rl_controller_hear_place(host.controller, &t, host.now);
   look();
 }
 
@@ -106,7 +106,7 @@ static bool
 key(const int which)
 {
   const bool taken =
-    rl_controller_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, desk.now);
+    rl_controller_input(host.controller, &(RlInput){.kind = RL_INPUT_KEY, .key = which}, host.now);
   look();
   return taken;
 }
@@ -133,7 +133,7 @@ static RlLayout layout;
 static int
 spot_of(const RlActionKind kind, const int value)
 {
-  rl_layout_make(&layout, rl_controller_view(desk.board), desk.width, desk.height);
+  rl_layout_make(&layout, rl_controller_view(host.controller), host.width, host.height);
   for (int i = layout.live; i < layout.spots; ++i) {
     if (layout.spot[i].action.kind == kind && layout.spot[i].action.value == value) {
       return i;
@@ -160,9 +160,9 @@ click(const RlActionKind kind, const int value)
   const RlInput down = on_spot(RL_INPUT_PRESS, kind, value);
   RlInput       up   = down;
   up.kind            = RL_INPUT_RELEASE;
-  rl_controller_input(desk.board, &down, desk.now);
+  rl_controller_input(host.controller, &down, host.now);
   look();
-  rl_controller_input(desk.board, &up, desk.now);
+  rl_controller_input(host.controller, &up, host.now);
   look();
 }
 
@@ -173,7 +173,7 @@ walk_to(const RlActionKind kind, const int value)
   for (int i = 0; i < RL_SPOTS_MAX; ++i) {
     const int at = spot_of(kind, value);
     assert_true(at >= 0);
-    if (rl_controller_view(desk.board)->focus == at) {
+    if (rl_controller_view(host.controller)->focus == at) {
       return;
     }
     key(RL_KEY_TAB);
@@ -196,9 +196,9 @@ enum { WAYS = 2 };
 static float
 last_set(const RlPort port)
 {
-  for (int i = desk.sets - 1; i >= 0; --i) {
-    if (desk.set[i].port == port) {
-      return desk.set[i].value;
+  for (int i = host.sets - 1; i >= 0; --i) {
+    if (host.set[i].port == port) {
+      return host.set[i].value;
     }
   }
   fail_msg("%s was not set", rl_ports[port].symbol);
@@ -212,10 +212,10 @@ a_bar_is_edited_and_only_that_bar_changes(void **state)
 {
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
-    open_board(NULL);
+    open_controller(NULL);
     ways[way](RL_ACTION_BAR_EDIT, 4);
-    assert_int_equal(rl_controller_view(desk.board)->edit.kind, RL_EDIT_BAR);
-    assert_string_equal(rl_controller_view(desk.board)->edit.input->text, "IV7");
+    assert_int_equal(rl_controller_view(host.controller)->edit.kind, RL_EDIT_BAR);
+    assert_string_equal(rl_controller_view(host.controller)->edit.input->text, "IV7");
     rub_out(3);
     type("ii7 bVII7");
     if (way) {
@@ -223,12 +223,12 @@ a_bar_is_edited_and_only_that_bar_changes(void **state)
     } else {
       click(RL_ACTION_EDIT_KEEP, 0);
     }
-    assert_string_equal(desk.text[RL_CHART],
+    assert_string_equal(host.text[RL_CHART],
                         "title: Ferry Street Slow Drag\nkey: G\n"
                         "| I7 | IV7 | I7 | I7 |\n| ii7 bVII7 | % | I7 | VI7 |\n"
                         "| ii7 | V7 | I7 | ii7 V7 |\n");
-    assert_int_equal(rl_controller_view(desk.board)->edit.kind, RL_EDIT_NOTHING);
-    close_board();
+    assert_int_equal(rl_controller_view(host.controller)->edit.kind, RL_EDIT_NOTHING);
+    close_controller();
   }
 }
 
@@ -236,13 +236,13 @@ static void
 a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   click(RL_ACTION_BAR_EDIT, 6);
   rub_out(8);
   type("H7");
   key(RL_KEY_ENTER);
-  const RlView *const v = rl_controller_view(desk.board);
-  assert_string_equal(desk.text[RL_CHART], "");
+  const RlView *const v = rl_controller_view(host.controller);
+  assert_string_equal(host.text[RL_CHART], "");
   assert_int_equal(v->edit.kind, RL_EDIT_BAR);
   assert_int_equal(v->edit.error_bar, 6);
   assert_non_null(strstr(v->edit.error, "H7"));
@@ -250,8 +250,8 @@ a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
   key(RL_KEY_ESCAPE);
   assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
   assert_int_equal(v->edit.error_bar, -1);
-  assert_string_equal(desk.text[RL_CHART], "");
-  close_board();
+  assert_string_equal(host.text[RL_CHART], "");
+  close_controller();
 }
 
 /* ---- phrases ---- */
@@ -262,23 +262,23 @@ library_open(void)
   static char       phrases[4096];
   const char *const top = getenv("RL_TEST_DATA");
   snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
-  rl_controller_phrases_from(desk.board, phrases, NULL);
+  rl_controller_set_phrase_files(host.controller, phrases, NULL);
 }
 
 /* The plugin tells what it was told. */
 static void
 plan_told(void)
 {
-  static char text[sizeof(desk.text[0])];
-  memcpy(text, desk.text[RL_PLAN], sizeof(text));
-  rl_controller_hear_text(desk.board, RL_PLAN, text);
+  static char text[sizeof(host.text[0])];
+  memcpy(text, host.text[RL_PLAN], sizeof(text));
+  rl_controller_hear_text(host.controller, RL_PLAN, text);
   look();
 }
 
 static int
 phrase_called(const char *const title)
 {
-  const RlLibrary *const l = rl_controller_view(desk.board)->phrases.library;
+  const RlLibrary *const l = rl_controller_view(host.controller)->phrases.library;
   for (int i = 0; i < l->count; ++i) {
     if (!strcmp(l->phrase[i].title, title)) {
       return i;
@@ -293,10 +293,10 @@ a_phrase_is_looked_at_and_put_on_its_bar(void **state)
 {
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
-    open_board(NULL);
+    open_controller(NULL);
     library_open();
     ways[way](RL_ACTION_PHRASES, 0);
-    const RlView *const v = rl_controller_view(desk.board);
+    const RlView *const v = rl_controller_view(host.controller);
     assert_int_equal(v->screen, RL_SCREEN_PHRASES);
     assert_int_equal(v->phrases.library->count, 20);
     assert_string_equal(v->phrases.library->problem, "");
@@ -309,20 +309,20 @@ a_phrase_is_looked_at_and_put_on_its_bar(void **state)
     assert_int_equal(v->phrases.best_count, RL_BEST_HARPS);
     ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
-    assert_memory_equal(desk.text[RL_PLAN], "bar 9: Coal Barge\n\n", 19);
+    assert_memory_equal(host.text[RL_PLAN], "bar 9: Coal Barge\n\n", 19);
     assert_true(rl_view_has_lane(v));
     ways[way](RL_ACTION_PHRASE_BAR, -1);
     ways[way](RL_ACTION_PHRASE_MOVE, 0);
     ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
-    assert_memory_equal(desk.text[RL_PLAN],
+    assert_memory_equal(host.text[RL_PLAN],
                         "bar 9: Coal Barge\nbar 8: Coal Barge, with the key\n\n", 51);
     ways[way](RL_ACTION_PHRASE_BAR, 1);
     ways[way](RL_ACTION_BAR_CLEAR, 0);
-    assert_memory_equal(desk.text[RL_PLAN], "bar 8: Coal Barge, with the key\n\n", 33);
+    assert_memory_equal(host.text[RL_PLAN], "bar 8: Coal Barge, with the key\n\n", 33);
     ways[way](RL_ACTION_PHRASES, 0);
     assert_int_equal(v->screen, RL_SCREEN_PLAY);
-    close_board();
+    close_controller();
   }
 }
 
@@ -330,23 +330,23 @@ static void
 a_wrong_plan_is_named_where_it_is_typed(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   library_open();
   key('p');
   click(RL_ACTION_PLAN_TEXT, 0);
   type("bar 9: Fog Signal");
   click(RL_ACTION_EDIT_KEEP, 0);
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->edit.kind, RL_EDIT_PLAN);
   assert_non_null(strstr(v->edit.error, "Fog Signal"));
-  assert_string_equal(desk.text[RL_PLAN], "");
+  assert_string_equal(host.text[RL_PLAN], "");
   key(RL_KEY_ESCAPE);
   assert_int_equal(v->screen, RL_SCREEN_PHRASES);
   click(RL_ACTION_PLAN_TEXT, 0);
   type("answer: 3");
   click(RL_ACTION_EDIT_KEEP, 0);
-  assert_string_equal(desk.text[RL_PLAN], "answer: 3");
-  close_board();
+  assert_string_equal(host.text[RL_PLAN], "answer: 3");
+  close_controller();
 }
 
 /* No folder, one that is not there, a file that is no ABC: what can be used is, and it is said. */
@@ -354,18 +354,18 @@ static void
 a_poor_library_is_used_as_far_as_it_goes(void **state)
 {
   (void)state;
-  open_board(NULL);
-  rl_controller_phrases_from(desk.board, "/nonexistent/reedlamp/phrases", NULL);
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, "/nonexistent/reedlamp/phrases", NULL);
   key('p');
-  assert_int_equal(rl_controller_view(desk.board)->phrases.library->count, 0);
-  assert_string_equal(rl_controller_view(desk.board)->phrases.library->problem, "");
-  assert_int_equal(rl_controller_view(desk.board)->phrases.selected, -1);
+  assert_int_equal(rl_controller_view(host.controller)->phrases.library->count, 0);
+  assert_string_equal(rl_controller_view(host.controller)->phrases.library->problem, "");
+  assert_int_equal(rl_controller_view(host.controller)->phrases.selected, -1);
   key('p');
-  rl_controller_phrases_from(desk.board, NULL, "/dev/null");
+  rl_controller_set_phrase_files(host.controller, NULL, "/dev/null");
   key('p');
-  assert_string_equal(rl_controller_view(desk.board)->phrases.library->problem,
+  assert_string_equal(rl_controller_view(host.controller)->phrases.library->problem,
                       "null: cannot be read");
-  close_board();
+  close_controller();
 }
 
 static void
@@ -381,7 +381,7 @@ file_write(const char *const path, const char *const text)
 static void
 large_library_scrolls(const int files)
 {
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   key(RL_KEY_END);
   assert_true(spot_of(RL_ACTION_PHRASE_SELECT, files - 1) >= 0);
   key(RL_KEY_PAGE_UP);
@@ -416,7 +416,7 @@ large_library_scrolls(const int files)
 static void
 large_library_is_searched(void)
 {
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   for (int way = 0; way < 2; ++way) {
     if (way) {
       key('f');
@@ -475,23 +475,23 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
              i == 7 ? "G & B" : "G2 B2 d2 f2");
     file_write(path, text);
   }
-  open_board(NULL);
-  rl_controller_phrases_from(desk.board, folder, NULL);
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
   key('p');
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->phrases.library->count, FILES);
   assert_string_equal(v->phrases.library->phrase[FILES - 1].title, "Plank 9999");
   click(RL_ACTION_PHRASE_SELECT, 7);
   assert_non_null(strstr(v->edit.error, "line 6, column 7"));
   assert_int_equal(v->phrases.plan->planned_count, 0);
   click(RL_ACTION_PHRASE_PUT, 0);
-  assert_string_equal(desk.text[RL_PLAN], "");
+  assert_string_equal(host.text[RL_PLAN], "");
   click(RL_ACTION_PHRASE_SELECT, 8);
   assert_string_equal(v->edit.error, "");
   assert_true(v->phrases.lane->notes == 4);
   large_library_scrolls(FILES);
   large_library_is_searched();
-  close_board();
+  close_controller();
   for (int i = 0; i < FILES; ++i) {
     snprintf(path, sizeof(path), "%s/%05d.abc", folder, i);
     unlink(path);
@@ -509,9 +509,9 @@ static const char two_takes[] = "bar 9: Take 1\nbar 10 beat 3: Take 2\n\n"
 static void
 takes_told(void)
 {
-  static char text[sizeof(desk.text[0])];
-  memcpy(text, desk.text[RL_TAKE], sizeof(text));
-  rl_controller_hear_text(desk.board, RL_TAKE, text);
+  static char text[sizeof(host.text[0])];
+  memcpy(text, host.text[RL_TAKE], sizeof(text));
+  rl_controller_hear_text(host.controller, RL_TAKE, text);
   look();
 }
 
@@ -520,10 +520,10 @@ capture_is_switched_on_and_shown(void **state)
 {
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
-    open_board(NULL);
+    open_controller(NULL);
     ways[way](RL_ACTION_CAPTURE, 0);
-    assert_int_equal(desk.set[desk.sets - 1].port, RL_PORT_CAPTURE);
-    close_board();
+    assert_int_equal(host.set[host.sets - 1].port, RL_PORT_CAPTURE);
+    close_controller();
   }
 }
 
@@ -534,32 +534,32 @@ what_is_looked_at_outlasts_a_text(void **state)
 {
   static const char *const comes[] = {two_takes, "", "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n"};
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   library_open();
   key('p');
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   click(RL_ACTION_PHRASE_SELECT, 7);
   char title[RL_PHRASE_TITLE_SIZE], wanted[128];
   snprintf(title, sizeof(title), "%s", rl_view_phrase_title(v, v->phrases.selected));
   for (int i = 0; i < 3; ++i) {
     click(RL_ACTION_PLAN_TEXT, 0);
-    rl_controller_hear_text(desk.board, RL_TAKE, comes[i]);
+    rl_controller_hear_text(host.controller, RL_TAKE, comes[i]);
     click(RL_ACTION_EDIT_CANCEL, 0);
     assert_string_equal(rl_view_phrase_title(v, v->phrases.selected), title);
     assert_string_equal(v->phrases.plan->phrase[0].title, title);
     click(RL_ACTION_PHRASE_PUT, 0);
     snprintf(wanted, sizeof(wanted), "bar %d: %s\n\nX:", v->phrases.planned.bar, title);
-    assert_non_null(strstr(desk.text[RL_PLAN], wanted));
+    assert_non_null(strstr(host.text[RL_PLAN], wanted));
     snprintf(wanted, sizeof(wanted), "\nT:%s\n", title);
-    assert_non_null(strstr(desk.text[RL_PLAN], wanted));
+    assert_non_null(strstr(host.text[RL_PLAN], wanted));
   }
   click(RL_ACTION_PHRASE_SELECT, 0);
   click(RL_ACTION_PLAN_TEXT, 0);
-  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
+  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
   click(RL_ACTION_EDIT_CANCEL, 0);
   assert_string_equal(v->phrases.plan->phrase[0].title,
                       rl_view_phrase_title(v, v->phrases.selected));
-  close_board();
+  close_controller();
 }
 
 /* A take that comes while one looks is looked at, where it was played. */
@@ -567,20 +567,20 @@ static void
 a_new_take_is_looked_at_on_its_bar(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   library_open();
-  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
+  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
   key('p');
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(rl_view_phrases(v), 22);
   assert_int_equal(v->phrases.selected, 1);
   assert_int_equal(v->phrases.planned.bar, 10);
   assert_string_equal(rl_view_phrase_title(v, 1), "Take 2");
   assert_true(v->phrases.lane->notes == 4);
-  rl_controller_hear_text(desk.board, RL_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
+  rl_controller_hear_text(host.controller, RL_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
   look();
   assert_int_equal(rl_view_phrases(v), 21); /* fewer than before: nothing new */
-  close_board();
+  close_controller();
 }
 
 static void
@@ -593,28 +593,28 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     char text[256] = {0};
     assert_non_null(mkdtemp(folder));
     snprintf(deep, sizeof(deep), "%s/a/phrases", folder);
-    open_board(NULL);
-    rl_controller_phrases_from(desk.board, deep, NULL);
-    rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
+    open_controller(NULL);
+    rl_controller_set_phrase_files(host.controller, deep, NULL);
+    rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
     ways[way](RL_ACTION_PHRASES, 0);
-    const RlView *const v = rl_controller_view(desk.board);
+    const RlView *const v = rl_controller_view(host.controller);
     ways[way](RL_ACTION_NOTE_SELECT, 1);
     assert_int_equal(v->phrases.note, 1);
     ways[way](RL_ACTION_NOTE_SHIFT, 1);
     takes_told();
-    assert_non_null(strstr(desk.text[RL_TAKE], "\"C7\"C5/E3/ G2 c2|"));
+    assert_non_null(strstr(host.text[RL_TAKE], "\"C7\"C5/E3/ G2 c2|"));
     assert_int_equal(v->phrases.selected, 1);
     ways[way](RL_ACTION_NOTE_REMOVE, 0);
     takes_told();
-    assert_non_null(strstr(desk.text[RL_TAKE], "\"C7\"C5/z3/ G2 c2|"));
-    assert_non_null(strstr(desk.text[RL_TAKE], "\"D7\"D4 z4|")); /* the other as it was */
+    assert_non_null(strstr(host.text[RL_TAKE], "\"C7\"C5/z3/ G2 c2|"));
+    assert_non_null(strstr(host.text[RL_TAKE], "\"D7\"D4 z4|")); /* the other as it was */
     ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
-    assert_memory_equal(desk.text[RL_PLAN], "bar 10: Take 2\n\n", 16);
+    assert_memory_equal(host.text[RL_PLAN], "bar 10: Take 2\n\n", 16);
     ways[way](RL_ACTION_TAKE_KEEP, 0);
     takes_told();
     assert_string_equal(v->edit.error, "");
-    assert_null(strstr(desk.text[RL_TAKE], "Take 2"));
+    assert_null(strstr(host.text[RL_TAKE], "Take 2"));
     assert_int_equal(v->phrases.library->count, 1);
     assert_string_equal(v->phrases.library->phrase[0].title, "Take 2");
     snprintf(path, sizeof(path), "%s/take-2.abc", deep);
@@ -628,9 +628,9 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     assert_non_null(strstr(v->edit.error, "the only note stays"));
     ways[way](RL_ACTION_TAKE_DISCARD, 0);
     takes_told();
-    assert_string_equal(desk.text[RL_TAKE], "taken: 0\n\n"); /* of none that it knows */
+    assert_string_equal(host.text[RL_TAKE], "taken: 0\n\n"); /* of none that it knows */
     assert_int_equal(rl_view_phrases(v), 1);
-    close_board();
+    close_controller();
     unlink(path);
     rmdir(deep);
     snprintf(deep, sizeof(deep), "%s/a", folder);
@@ -644,23 +644,23 @@ static void
 what_is_put_again_is_the_newest(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   library_open();
-  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
+  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
   key('p');
   click(RL_ACTION_PHRASE_PUT, 0);
   plan_told();
-  assert_non_null(strstr(desk.text[RL_PLAN], "C2 E2 G2 c2|"));
+  assert_non_null(strstr(host.text[RL_PLAN], "C2 E2 G2 c2|"));
   click(RL_ACTION_NOTE_REMOVE, 0);
   takes_told();
   click(RL_ACTION_PHRASE_BAR, 1);
   click(RL_ACTION_PHRASE_PUT, 0);
   plan_told();
-  assert_null(strstr(desk.text[RL_PLAN], "C2 E2 G2 c2|"));
-  assert_non_null(strstr(desk.text[RL_PLAN], "\"C7\"z2 E2 G2 c2|"));
-  assert_memory_equal(desk.text[RL_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n", 44);
-  assert_string_equal(rl_controller_view(desk.board)->edit.error, "");
-  close_board();
+  assert_null(strstr(host.text[RL_PLAN], "C2 E2 G2 c2|"));
+  assert_non_null(strstr(host.text[RL_PLAN], "\"C7\"z2 E2 G2 c2|"));
+  assert_memory_equal(host.text[RL_PLAN], "bar 10: Take 2\nbar 11: Take 2\n\nX:1\nT:Take 2\n", 44);
+  assert_string_equal(rl_controller_view(host.controller)->edit.error, "");
+  close_controller();
 }
 
 /* A title that the library has gets another number; no file is written over; and what cannot be
@@ -676,13 +676,14 @@ keeping_writes_over_nothing(void **state)
   file_write(path, "X:1\nT:Take 1\nK:G\nG8|\n");
   snprintf(second, sizeof(second), "%s/take-2.abc", folder);
   file_write(second, "not to be lost");
-  open_board(NULL);
-  rl_controller_phrases_from(desk.board, folder, NULL);
-  rl_controller_hear_text(desk.board, RL_TAKE, "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
+  rl_controller_hear_text(host.controller, RL_TAKE,
+                          "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
   key('p');
   click(RL_ACTION_TAKE_KEEP, 0);
   takes_told();
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->phrases.library->count, 2);
   assert_string_equal(v->phrases.library->phrase[0].title, "Take 2");
   char  text[64] = {0};
@@ -690,14 +691,14 @@ keeping_writes_over_nothing(void **state)
   assert_true(fread(text, 1, sizeof(text) - 1, file) > 0);
   assert_string_equal(text, "not to be lost");
   fclose(file);
-  rl_controller_phrases_from(desk.board, "/proc/no/such", NULL);
-  rl_controller_hear_text(desk.board, RL_TAKE, two_takes);
+  rl_controller_set_phrase_files(host.controller, "/proc/no/such", NULL);
+  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
   look();
-  memset(desk.text[RL_TAKE], 0, sizeof(desk.text[0]));
+  memset(host.text[RL_TAKE], 0, sizeof(host.text[0]));
   click(RL_ACTION_TAKE_KEEP, 0);
   assert_non_null(strstr(v->edit.error, "/proc/no/such"));
-  assert_string_equal(desk.text[RL_TAKE], "");
-  close_board();
+  assert_string_equal(host.text[RL_TAKE], "");
+  close_controller();
   unlink(path);
   unlink(second);
   snprintf(path, sizeof(path), "%s/2-take-2.abc", folder);
@@ -719,17 +720,17 @@ a_long_title_stays_a_text(void **state)
   snprintf(path, sizeof(path), "%s/mine.abc", folder);
   snprintf(text, sizeof(text), "X:1\nT:%s\nK:G\nG8|\n", title);
   file_write(path, text);
-  open_board(NULL);
-  rl_controller_phrases_from(desk.board, folder, NULL);
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
   snprintf(text, sizeof(text), "bar 9: %s\n\nX:1\nT:%s\nK:G\nG4 B4|\n", title, title);
-  rl_controller_hear_text(desk.board, RL_TAKE, text);
+  rl_controller_hear_text(host.controller, RL_TAKE, text);
   key('p');
   click(RL_ACTION_TAKE_KEEP, 0);
   takes_told();
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   assert_string_equal(v->phrases.library->problem, "");
   assert_int_equal(v->phrases.library->count, 2);
-  close_board();
+  close_controller();
   unlink(path);
   snprintf(path, sizeof(path), "rm -r %s", folder);
   assert_int_equal(system(path), 0);
@@ -758,28 +759,28 @@ a_midi_file_becomes_a_take(void **state)
   assert_non_null(mkdtemp(folder));
   snprintf(path, sizeof(path), "%s/landing bell.MID", folder);
   bytes_write(path, bell, sizeof(bell));
-  open_board(NULL);
-  rl_controller_phrases_from(desk.board, folder, NULL);
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
   key('p');
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->phrases.library->count, 1);
   assert_string_equal(v->phrases.library->phrase[0].title, "landing bell");
   assert_int_equal(v->phrases.selected, -1);
-  assert_string_equal(desk.text[RL_TAKE], ""); /* not before it is asked for */
+  assert_string_equal(host.text[RL_TAKE], ""); /* not before it is asked for */
   click(RL_ACTION_PHRASE_SELECT, 0);
   takes_told();
   assert_int_equal(v->phrases.selected, 0);
   assert_int_equal(v->phrases.planned.bar, 9); /* where it lies in the file */
   assert_non_null(
-    strstr(desk.text[RL_TAKE], "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
-  assert_non_null(strstr(desk.text[RL_TAKE], "G2 B2"));
+    strstr(host.text[RL_TAKE], "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
+  assert_non_null(strstr(host.text[RL_TAKE], "G2 B2"));
   assert_true(v->phrases.lane->notes == 2);
   click(RL_ACTION_PHRASE_SELECT, 1);
   assert_string_equal(v->edit.error, "it is among the takes already");
   click(RL_ACTION_PHRASE_SELECT, 0);
   click(RL_ACTION_TAKE_DISCARD, 0);
   takes_told();
-  assert_string_equal(desk.text[RL_TAKE], "taken: 0\n\n"); /* and does not come back by itself */
+  assert_string_equal(host.text[RL_TAKE], "taken: 0\n\n"); /* and does not come back by itself */
   assert_int_equal(v->phrases.selected, -1);
   snprintf(broken, sizeof(broken), "%s/Lick, with the key\n%%.mid",
            folder); /* its name means nothing */
@@ -788,7 +789,7 @@ a_midi_file_becomes_a_take(void **state)
   key('p');
   click(RL_ACTION_PHRASE_SELECT, 0);
   takes_told();
-  assert_non_null(strstr(desk.text[RL_TAKE], "bar 9: Lick  with the key"));
+  assert_non_null(strstr(host.text[RL_TAKE], "bar 9: Lick  with the key"));
   assert_int_equal(v->phrases.lane->notes, 2);
   unlink(broken);
   snprintf(broken, sizeof(broken), "%s/broken.mid", folder);
@@ -797,7 +798,7 @@ a_midi_file_becomes_a_take(void **state)
   key('p');
   assert_string_equal(v->phrases.library->problem,
                       "broken.mid: byte 14: no track in it; save it anew");
-  close_board();
+  close_controller();
   unlink(path);
   unlink(broken);
   assert_int_equal(rmdir(folder), 0);
@@ -810,14 +811,14 @@ a_bar_is_added_behind_and_one_taken_out(void **state)
 {
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
-    open_board(NULL);
+    open_controller(NULL);
     ways[way](RL_ACTION_BAR_EDIT, 1);
     ways[way](RL_ACTION_BAR_INSERT, 0);
-    assert_non_null(strstr(desk.text[RL_CHART], "| I7 | IV7 | IV7 | I7 | I7 |"));
+    assert_non_null(strstr(host.text[RL_CHART], "| I7 | IV7 | IV7 | I7 | I7 |"));
     ways[way](RL_ACTION_BAR_EDIT, 1);
     ways[way](RL_ACTION_BAR_DELETE, 0);
-    assert_non_null(strstr(desk.text[RL_CHART], "| I7 | I7 | I7 |\n"));
-    close_board();
+    assert_non_null(strstr(host.text[RL_CHART], "| I7 | I7 | I7 |\n"));
+    close_controller();
   }
 }
 
@@ -827,9 +828,9 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
     size_t column;
-    open_board(NULL);
+    open_controller(NULL);
     ways[way](RL_ACTION_CHART_TEXT, 0);
-    const RlView *const v = rl_controller_view(desk.board);
+    const RlView *const v = rl_controller_view(host.controller);
     assert_int_equal(v->screen, RL_SCREEN_TEXT);
     assert_string_equal(v->edit.input->text, twelve);
     for (int i = 0; i < 3; ++i) {
@@ -843,13 +844,13 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
     assert_int_equal(v->screen, RL_SCREEN_TEXT);
     assert_non_null(strstr(v->edit.error, "line 4"));
     assert_int_equal(rl_text_input_line(v->edit.input, &column), 3);
-    assert_string_equal(desk.text[RL_CHART], "");
+    assert_string_equal(host.text[RL_CHART], "");
     key(RL_KEY_END);
     rub_out(2);
     ways[way](RL_ACTION_EDIT_KEEP, 0);
-    assert_string_equal(desk.text[RL_CHART], twelve);
+    assert_string_equal(host.text[RL_CHART], twelve);
     assert_int_equal(v->screen, RL_SCREEN_PLAY);
-    close_board();
+    close_controller();
   }
 }
 
@@ -862,14 +863,15 @@ every_setting_is_chosen_from_its_list(void **state)
   for (int way = 0; way < WAYS; ++way) {
     for (int field = 0; field < RL_FIELDS; ++field) {
       for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
-        open_board(NULL);
-        const float want = rl_field_to(rl_controller_view(desk.board), (RlField)field, n);
+        open_controller(NULL);
+        const float want = rl_field_to(rl_controller_view(host.controller), (RlField)field, n);
         ways[way](RL_ACTION_FIELD_OPEN, field);
-        assert_int_equal(rl_controller_view(desk.board)->edit.list, field);
+        assert_int_equal(rl_controller_view(host.controller)->edit.list, field);
         ways[way](RL_ACTION_FIELD_CHOOSE, n);
         assert_true(last_set(rl_field_port((RlField)field)) == want);
-        assert_true(rl_controller_view(desk.board)->port[rl_field_port((RlField)field)] == want);
-        close_board();
+        assert_true(rl_controller_view(host.controller)->port[rl_field_port((RlField)field)] ==
+                    want);
+        close_controller();
       }
     }
   }
@@ -881,21 +883,21 @@ every_setting_turns_by_wheel_and_by_plus_and_minus(void **state)
   (void)state;
   for (int field = 0; field < RL_FIELDS; ++field) {
     const RlPort port = rl_field_port((RlField)field);
-    open_board(NULL);
-    const float was   = rl_controller_view(desk.board)->port[port];
+    open_controller(NULL);
+    const float was   = rl_controller_view(host.controller)->port[port];
     RlInput     wheel = on_spot(RL_INPUT_SCROLL, RL_ACTION_FIELD_OPEN, field);
     wheel.scroll      = 1;
-    rl_controller_input(desk.board, &wheel, desk.now);
+    rl_controller_input(host.controller, &wheel, host.now);
     assert_true(last_set(port) != was);
     wheel.scroll = -1;
-    rl_controller_input(desk.board, &wheel, desk.now);
+    rl_controller_input(host.controller, &wheel, host.now);
     assert_true(last_set(port) == was);
     walk_to(RL_ACTION_FIELD_OPEN, field);
     key('+');
     assert_true(last_set(port) != was);
     key('-');
     assert_true(last_set(port) == was);
-    close_board();
+    close_controller();
   }
 }
 
@@ -906,11 +908,11 @@ a_position_picks_the_harp(void **state)
   static const int keys[] = {7, 0, 5, 10};
   (void)state;
   for (int position = 1; position <= 4; ++position) {
-    open_board(NULL);
+    open_controller(NULL);
     click(RL_ACTION_FIELD_OPEN, RL_FIELD_POSITION);
     click(RL_ACTION_FIELD_CHOOSE, position - 1);
     assert_true(last_set(RL_PORT_HARP_KEY) == (float)keys[position - 1]);
-    close_board();
+    close_controller();
   }
 }
 
@@ -918,37 +920,37 @@ static void
 a_start_bar_is_typed_and_refused_out_of_range(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   click(RL_ACTION_FIELD_OPEN, RL_FIELD_START_BAR);
   rub_out(3);
   type("-12");
   key(RL_KEY_ENTER);
   assert_true(last_set(RL_PORT_START_BAR) == -12);
-  const int sets = desk.sets;
+  const int sets = host.sets;
   for (int i = 0; i < 3; ++i) {
     static const char *const wrong[] = {"99999", "4x", ""};
     click(RL_ACTION_FIELD_OPEN, RL_FIELD_START_BAR);
     rub_out(8);
     type(wrong[i]);
     key(RL_KEY_ENTER);
-    assert_int_equal(desk.sets, sets);
-    assert_true(rl_controller_view(desk.board)->edit.error[0]);
+    assert_int_equal(host.sets, sets);
+    assert_true(rl_controller_view(host.controller)->edit.error[0]);
     key(RL_KEY_ESCAPE);
   }
-  close_board();
+  close_controller();
 }
 
 static void
 addresses_are_typed(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   click(RL_ACTION_FIELD_OPEN, RL_FIELD_OSC);
-  assert_string_equal(rl_controller_view(desk.board)->edit.input->text, "127.0.0.1:9911");
+  assert_string_equal(rl_controller_view(host.controller)->edit.input->text, "127.0.0.1:9911");
   type(" 10.0.0.7:9000");
   key(RL_KEY_ENTER);
-  assert_string_equal(desk.text[RL_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
-  close_board();
+  assert_string_equal(host.text[RL_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
+  close_controller();
 }
 
 static void
@@ -962,16 +964,16 @@ escape_gives_up_everywhere(void **state)
     {RL_ACTION_HARPS, 0},    {RL_ACTION_STAGE, 0},      {RL_ACTION_FIELD_OPEN, RL_FIELD_OSC}};
   (void)state;
   for (size_t i = 0; i < sizeof(openings) / sizeof(openings[0]); ++i) {
-    open_board(NULL);
+    open_controller(NULL);
     click(openings[i].kind, openings[i].value);
     key(RL_KEY_ESCAPE);
-    const RlView *const v = rl_controller_view(desk.board);
+    const RlView *const v = rl_controller_view(host.controller);
     assert_int_equal(v->screen, RL_SCREEN_PLAY);
     assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
     assert_int_equal(v->edit.list, RL_NO_FIELD);
-    assert_int_equal(desk.sets, 0);
-    assert_string_equal(desk.text[RL_CHART], "");
-    close_board();
+    assert_int_equal(host.sets, 0);
+    assert_string_equal(host.text[RL_CHART], "");
+    close_controller();
   }
 }
 
@@ -981,17 +983,17 @@ static void
 a_trigger_goes_down_and_comes_up_again(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 1, 0, 0));
   click(RL_ACTION_BAR_ONE, 0);
   assert_true(last_set(RL_PORT_BAR_ONE) == 1);
-  desk.now += 0.07;
+  host.now += 0.07;
   look();
   assert_true(last_set(RL_PORT_BAR_ONE) == 1);
-  desk.now += 0.02;
+  host.now += 0.02;
   look();
   assert_true(last_set(RL_PORT_BAR_ONE) == 0);
-  close_board();
+  close_controller();
 }
 
 /* Each of the taps is a rising edge, however fast they come. */
@@ -1000,27 +1002,27 @@ a_tap_where_nothing_is_known_takes_the_clock(void **state)
 {
   int ups = 0;
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   for (int i = 0; i < 4; ++i) {
     click(RL_ACTION_TAP, 0);
-    desk.now += 0.05;
+    host.now += 0.05;
     look();
   }
   assert_true(last_set(RL_PORT_CLOCK) == 1);
   float was = 0;
-  for (int i = 0; i < desk.sets; ++i) {
-    if (desk.set[i].port == RL_PORT_TAP) {
-      ups += desk.set[i].value > was;
-      was = desk.set[i].value;
+  for (int i = 0; i < host.sets; ++i) {
+    if (host.set[i].port == RL_PORT_TAP) {
+      ups += host.set[i].value > was;
+      was = host.set[i].value;
     }
   }
   assert_int_equal(ups, 4);
-  close_board();
-  open_board(NULL);
+  close_controller();
+  open_controller(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 1, 0, 0));
   click(RL_ACTION_TAP, 0);
-  assert_true(rl_controller_view(desk.board)->port[RL_PORT_CLOCK] == 0);
-  close_board();
+  assert_true(rl_controller_view(host.controller)->port[RL_PORT_CLOCK] == 0);
+  close_controller();
 }
 
 /* ---- harps ---- */
@@ -1033,23 +1035,23 @@ harps_owned_are_kept_between_sessions(void **state)
   (void)state;
   assert_non_null(mkdtemp(folder));
   snprintf(kept_in, sizeof(kept_in), "%s/kept", folder);
-  open_board(kept_in);
+  open_controller(kept_in);
   click(RL_ACTION_HARPS, 0);
-  assert_int_equal(rl_controller_view(desk.board)->harps.count, 12);
+  assert_int_equal(rl_controller_view(host.controller)->harps.count, 12);
   click(RL_ACTION_HARP_OWN, 9);
   click(RL_ACTION_HARP_OWN, 5);
   click(RL_ACTION_HARP_OWN, 0);
   click(RL_ACTION_HARP_OWN, 5);
-  close_board();
-  open_board(kept_in);
+  close_controller();
+  open_controller(kept_in);
   click(RL_ACTION_HARPS, 0);
-  const RlView *const v = rl_controller_view(desk.board);
+  const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->harps.owned, 1U << 9 | 1U << 0);
   assert_int_equal(v->harps.count, 2);
   assert_int_equal(v->harps.ranked[0].choice.key, 0); /* G blues: the C harp before the A harp */
   click(RL_ACTION_HARP_USE, 1);
   assert_true(last_set(RL_PORT_HARP_KEY) == 9);
-  close_board();
+  close_controller();
   snprintf(path, sizeof(path), "%s/harps", kept_in);
   unlink(path);
   rmdir(kept_in);
@@ -1060,12 +1062,12 @@ static void
 where_harps_cannot_be_kept_it_is_said(void **state)
 {
   (void)state;
-  open_board("/proc/nowhere");
+  open_controller("/proc/nowhere");
   click(RL_ACTION_HARPS, 0);
   click(RL_ACTION_HARP_OWN, 2);
-  assert_int_equal(rl_controller_view(desk.board)->harps.owned, 1U << 2);
-  assert_non_null(strstr(rl_controller_view(desk.board)->problem, "cannot be written"));
-  close_board();
+  assert_int_equal(rl_controller_view(host.controller)->harps.owned, 1U << 2);
+  assert_non_null(strstr(rl_controller_view(host.controller)->problem, "cannot be written"));
+  close_controller();
 }
 
 /* A link to itself is there and cannot be read, by nobody. */
@@ -1078,13 +1080,13 @@ harps_that_cannot_be_read_are_not_written_over(void **state)
   assert_non_null(mkdtemp(folder));
   snprintf(path, sizeof(path), "%s/harps", folder);
   assert_int_equal(symlink("harps", path), 0);
-  open_board(folder);
-  rl_controller_hear_text(desk.board, RL_PROBLEM, ""); /* as the plugin does at first */
-  assert_non_null(strstr(rl_controller_view(desk.board)->problem, "cannot be read"));
+  open_controller(folder);
+  rl_controller_hear_text(host.controller, RL_PROBLEM, ""); /* as the plugin does at first */
+  assert_non_null(strstr(rl_controller_view(host.controller)->problem, "cannot be read"));
   click(RL_ACTION_HARPS, 0);
   click(RL_ACTION_HARP_OWN, 2);
-  assert_int_equal(rl_controller_view(desk.board)->harps.owned, 1U << 2);
-  close_board();
+  assert_int_equal(rl_controller_view(host.controller)->harps.owned, 1U << 2);
+  close_controller();
   assert_int_equal(readlink(path, target, sizeof(target)), 5);
   unlink(path);
   assert_int_equal(rmdir(folder), 0);
@@ -1106,15 +1108,15 @@ use_sets_key_register_and_tuning(void **state)
     file);
   fclose(file);
   for (int n = 0; n < 3; ++n) {
-    open_board(folder);
+    open_controller(folder);
     click(RL_ACTION_HARPS, 0);
-    assert_int_equal(rl_controller_view(desk.board)->harps.count, 3);
-    const RlHarpChoice want = rl_controller_view(desk.board)->harps.ranked[n].choice;
+    assert_int_equal(rl_controller_view(host.controller)->harps.count, 3);
+    const RlHarpChoice want = rl_controller_view(host.controller)->harps.ranked[n].choice;
     ways[n % 2](RL_ACTION_HARP_USE, n);
     assert_true(last_set(RL_PORT_HARP_KEY) == (float)want.key);
     assert_true(last_set(RL_PORT_HARP_REGISTER) == (float)want.range);
     assert_true(last_set(RL_PORT_TUNING) == (float)want.tuning);
-    close_board();
+    close_controller();
   }
   unlink(path);
   assert_int_equal(rmdir(folder), 0);
@@ -1127,8 +1129,8 @@ stage_is_gone_to_and_come_back_from(void **state)
 {
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
-    open_board(NULL);
-    const RlView *const v = rl_controller_view(desk.board);
+    open_controller(NULL);
+    const RlView *const v = rl_controller_view(host.controller);
     ways[way](RL_ACTION_STAGE, 0);
     assert_int_equal(v->screen, RL_SCREEN_STAGE);
     ways[way](RL_ACTION_STAGE, 0);
@@ -1137,8 +1139,8 @@ stage_is_gone_to_and_come_back_from(void **state)
     assert_int_equal(v->screen, RL_SCREEN_STAGE);
     key('s');
     assert_int_equal(v->screen, RL_SCREEN_PLAY);
-    assert_int_equal(desk.sets, 0);
-    close_board();
+    assert_int_equal(host.sets, 0);
+    close_controller();
   }
 }
 
@@ -1147,12 +1149,12 @@ notes_are_named_and_degrees_again(void **state)
 {
   (void)state;
   for (int way = 0; way < WAYS; ++way) {
-    open_board(NULL);
+    open_controller(NULL);
     ways[way](RL_ACTION_NOTE_NAMES, 0);
-    assert_true(rl_controller_view(desk.board)->note_names);
+    assert_true(rl_controller_view(host.controller)->note_names);
     ways[way](RL_ACTION_NOTE_NAMES, 0);
-    assert_false(rl_controller_view(desk.board)->note_names);
-    close_board();
+    assert_false(rl_controller_view(host.controller)->note_names);
+    close_controller();
   }
 }
 
@@ -1163,11 +1165,11 @@ a_small_window_does_it_all_too(void **state)
   static const int small[][2] = {{480, 320}, {360, 740}};
   (void)state;
   for (int i = 0; i < 2 * WAYS; ++i) {
-    open_board(NULL);
-    desk.width  = small[i / WAYS][0];
-    desk.height = small[i / WAYS][1];
+    open_controller(NULL);
+    host.width  = small[i / WAYS][0];
+    host.height = small[i / WAYS][1];
     look();
-    const RlView *const v = rl_controller_view(desk.board);
+    const RlView *const v = rl_controller_view(host.controller);
     for (int field = 0; field < RL_FIELDS; ++field) {
       for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
         key(RL_KEY_ESCAPE);
@@ -1184,13 +1186,13 @@ a_small_window_does_it_all_too(void **state)
     rub_out(2);
     type("v7");
     ways[i % WAYS](RL_ACTION_EDIT_KEEP, 0);
-    assert_non_null(strstr(desk.text[RL_CHART], "| v7 | IV7 | I7 | I7 |"));
+    assert_non_null(strstr(host.text[RL_CHART], "| v7 | IV7 | I7 | I7 |"));
     ways[i % WAYS](RL_ACTION_SETTINGS, 0);
     ways[i % WAYS](RL_ACTION_HARPS, 0);
     assert_int_equal(v->screen, RL_SCREEN_HARPS);
     ways[i % WAYS](RL_ACTION_HARPS, 0);
     assert_int_equal(v->screen, RL_SCREEN_PLAY);
-    close_board();
+    close_controller();
   }
 }
 
@@ -1203,8 +1205,8 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
   for (int i = 0; i < 40; ++i) {
     rl_text_add(&text, "| I7 | IV7 | I7 | V7 |\n");
   }
-  open_board(NULL);
-  rl_controller_hear_text(desk.board, RL_CHART, chart);
+  open_controller(NULL);
+  rl_controller_hear_text(host.controller, RL_CHART, chart);
   tell(told_at(RL_PART_CHORUS, 1, 81, 80, 0));
   assert_true(spot_of(RL_ACTION_BAR_EDIT, 80) >= 0);
   assert_true(spot_of(RL_ACTION_BAR_EDIT, 84) >= 0); /* the row after it too */
@@ -1212,24 +1214,24 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
   RlInput wheel = on_spot(RL_INPUT_SCROLL, RL_ACTION_BAR_EDIT, 80);
   wheel.scroll  = 1;
   for (int i = 0; i < 40; ++i) {
-    rl_controller_input(desk.board, &wheel, desk.now);
+    rl_controller_input(host.controller, &wheel, host.now);
     look();
   }
   assert_true(spot_of(RL_ACTION_BAR_EDIT, 0) >= 0);
   assert_true(spot_of(RL_ACTION_BAR_EDIT, 80) < 0);
   wheel.scroll = -1;
   for (int i = 0; i < 80; ++i) {
-    rl_controller_input(desk.board, &wheel, desk.now);
+    rl_controller_input(host.controller, &wheel, host.now);
     look();
   }
   assert_true(spot_of(RL_ACTION_BAR_EDIT, 159) >= 0);
-  desk.now += 7.9;
+  host.now += 7.9;
   look();
   assert_true(spot_of(RL_ACTION_BAR_EDIT, 159) >= 0);
-  desk.now += 0.2;
+  host.now += 0.2;
   look();
   assert_true(spot_of(RL_ACTION_BAR_EDIT, 80) >= 0);
-  close_board();
+  close_controller();
 }
 
 /* ---- lesson sheets ---- */
@@ -1254,7 +1256,7 @@ static void
 without_anybody_who_makes_sheets_there_is_no_button(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   for (int page = RL_SCREEN_PLAY; page <= RL_SCREEN_PHRASES; ++page) {
     const char keys[] = {'e', 's', 'g', 'h', 'p'};
     key(keys[page]);
@@ -1262,38 +1264,39 @@ without_anybody_who_makes_sheets_there_is_no_button(void **state)
     key(RL_KEY_ESCAPE);
   }
   key('l');
-  assert_string_equal(rl_controller_view(desk.board)->notice, "");
-  close_board();
+  assert_string_equal(rl_controller_view(host.controller)->notice, "");
+  close_controller();
 }
 
 static void
 a_sheet_is_made_of_what_is_in_force(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   Maker maker = {0, {0}};
-  rl_controller_sheets_by(desk.board, maker_make, &maker);
-  rl_controller_hear_port(desk.board, RL_PORT_HARP_KEY, 5);
-  rl_controller_hear_port(desk.board, RL_PORT_HARP_REGISTER, 1);
-  rl_controller_hear_port(desk.board, RL_PORT_TUNING, 2);
-  rl_controller_hear_port(desk.board, RL_PORT_BEND_DEPTH, 1);
-  rl_controller_hear_port(desk.board, RL_PORT_SONG_KEY, 9);
+  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+  rl_controller_hear_port(host.controller, RL_PORT_HARP_KEY, 5);
+  rl_controller_hear_port(host.controller, RL_PORT_HARP_REGISTER, 1);
+  rl_controller_hear_port(host.controller, RL_PORT_TUNING, 2);
+  rl_controller_hear_port(host.controller, RL_PORT_BEND_DEPTH, 1);
+  rl_controller_hear_port(host.controller, RL_PORT_SONG_KEY, 9);
   key('l');
   assert_int_equal(maker.asked, 1);
-  assert_ptr_equal(maker.sheet.form, rl_controller_view(desk.board)->form);
+  assert_ptr_equal(maker.sheet.form, rl_controller_view(host.controller)->form);
   assert_null(maker.sheet.plan);
   assert_int_equal(maker.sheet.harp.key, 5);
   assert_int_equal(maker.sheet.harp.range, 1);
   assert_int_equal(maker.sheet.harp.tuning, 2);
   assert_int_equal(maker.sheet.player.draw_bends, 1);
   assert_int_equal(rl_spelling_class(maker.sheet.key.tonic), 9);
-  assert_string_equal(rl_controller_view(desk.board)->notice, "It lies in ??, a folder.");
-  rl_controller_hear_text(desk.board, RL_PLAN, "bar 2: a\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:G\nGABd|\n");
+  assert_string_equal(rl_controller_view(host.controller)->notice, "It lies in ??, a folder.");
+  rl_controller_hear_text(host.controller, RL_PLAN,
+                          "bar 2: a\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:G\nGABd|\n");
   key('l');
-  assert_ptr_equal(maker.sheet.plan, rl_controller_view(desk.board)->plan);
-  assert_ptr_equal(maker.sheet.lane, rl_controller_view(desk.board)->lane);
+  assert_ptr_equal(maker.sheet.plan, rl_controller_view(host.controller)->plan);
+  assert_ptr_equal(maker.sheet.lane, rl_controller_view(host.controller)->lane);
   assert_non_null(maker.sheet.workspace);
-  close_board();
+  close_controller();
 }
 
 /* By mouse and by keyboard, in the shapes that have the button on different pages. */
@@ -1308,16 +1311,16 @@ the_button_stands_in_every_shape(void **state)
   (void)state;
   for (int i = 0; i < 3 * WAYS; ++i) {
     Maker maker = {0, {0}};
-    open_board(NULL);
-    rl_controller_sheets_by(desk.board, maker_make, &maker);
-    desk.width  = shapes[i / WAYS].width;
-    desk.height = shapes[i / WAYS].height;
+    open_controller(NULL);
+    rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+    host.width  = shapes[i / WAYS].width;
+    host.height = shapes[i / WAYS].height;
     look();
     ways[i % WAYS](shapes[i / WAYS].page, 0);
     ways[i % WAYS](RL_ACTION_SHEET, 0);
     assert_int_equal(maker.asked, 1);
-    assert_true(rl_controller_view(desk.board)->notice[0]);
-    close_board();
+    assert_true(rl_controller_view(host.controller)->notice[0]);
+    close_controller();
   }
 }
 
@@ -1326,9 +1329,9 @@ a_notice_goes_with_the_next_click_or_key(void **state)
 {
   (void)state;
   Maker maker = {0, {0}};
-  open_board(NULL);
-  rl_controller_sheets_by(desk.board, maker_make, &maker);
-  const RlView *const v = rl_controller_view(desk.board);
+  open_controller(NULL);
+  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+  const RlView *const v = rl_controller_view(host.controller);
   click(RL_ACTION_PHRASES, 0);
   walk_and_enter(RL_ACTION_SHEET, 0);
   key(RL_KEY_ENTER); /* it is read: no second one */
@@ -1339,40 +1342,40 @@ a_notice_goes_with_the_next_click_or_key(void **state)
   assert_string_equal(v->notice, "");
   assert_int_equal(v->screen, RL_SCREEN_PHRASES);
   key('l');
-  rl_layout_make(&layout, v, desk.width, desk.height);
+  rl_layout_make(&layout, v, host.width, host.height);
   const RlRect at = layout.notice;
   assert_true(at.w > 0);
-  rl_controller_input(desk.board,
+  rl_controller_input(host.controller,
                       &(RlInput){.kind = RL_INPUT_PRESS,
                                  .x    = (at.x + at.w / 2) * layout.unit,
                                  .y    = (at.y + at.h / 2) * layout.unit},
-                      desk.now);
+                      host.now);
   look();
   assert_string_equal(v->notice, "");
   key('l');
-  rl_controller_input(desk.board, &(RlInput){.kind = RL_INPUT_MOVE, .x = 1, .y = 1}, desk.now);
+  rl_controller_input(host.controller, &(RlInput){.kind = RL_INPUT_MOVE, .x = 1, .y = 1}, host.now);
   assert_true(v->notice[0]);
   click(RL_ACTION_PHRASES, 0); /* does what it does besides */
   assert_string_equal(v->notice, "");
   assert_int_equal(v->screen, RL_SCREEN_PLAY);
-  close_board();
+  close_controller();
 }
 
 static void
 without_a_chart_it_is_said_what_to_do(void **state)
 {
-  const RlControllerPlugin plugin = {&desk, set_port, set_text};
+  const RlControllerPlugin plugin = {&host, set_port, set_text};
   Maker                    maker  = {0, {0}};
   (void)state;
-  open_board(NULL);
-  close_board();
-  desk.board = rl_controller_new(&plugin, 1, NULL);
-  rl_controller_sheets_by(desk.board, maker_make, &maker);
+  open_controller(NULL);
+  close_controller();
+  host.controller = rl_controller_new(&plugin, 1, NULL);
+  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
   look();
   key('l');
   assert_int_equal(maker.asked, 0);
-  assert_non_null(strstr(rl_controller_view(desk.board)->notice, "no chart yet"));
-  close_board();
+  assert_non_null(strstr(rl_controller_view(host.controller)->notice, "no chart yet"));
+  close_controller();
 }
 
 #ifdef RL_SHEET
@@ -1454,10 +1457,10 @@ assert_pdf(const char *const name, const char *const with)
 }
 
 static void
-open_board_with_sheets(void)
+open_with_sheets(void)
 {
-  open_board(NULL);
-  rl_controller_sheets_by(desk.board, rl_documents_sheet, NULL);
+  open_controller(NULL);
+  rl_controller_set_sheet_maker(host.controller, rl_documents_sheet, NULL);
 }
 
 static void
@@ -1466,8 +1469,8 @@ a_lesson_sheet_lies_among_the_documents_and_none_is_written_over(void **state)
   char path[512];
   (void)state;
   home_make();
-  open_board_with_sheets();
-  const RlView *const v = rl_controller_view(desk.board);
+  open_with_sheets();
+  const RlView *const v = rl_controller_view(host.controller);
   snprintf(path, sizeof(path), "%s/Ferry Street Slow Drag.pdf", documents);
   FILE *const other = fopen(path, "w");
   assert_non_null(other);
@@ -1487,7 +1490,7 @@ a_lesson_sheet_lies_among_the_documents_and_none_is_written_over(void **state)
   assert_int_equal(stat(path, &is), 0);
   assert_int_equal(is.st_size, 8);
   assert_int_equal(files_in(documents, false), 3);
-  close_board();
+  close_controller();
   home_take();
 }
 
@@ -1497,8 +1500,8 @@ a_sheet_that_cannot_be_written_is_not_there_and_that_is_said(void **state)
   struct rlimit limit, little;
   (void)state;
   home_make();
-  open_board_with_sheets();
-  const RlView *const v = rl_controller_view(desk.board);
+  open_with_sheets();
+  const RlView *const v = rl_controller_view(host.controller);
   getrlimit(RLIMIT_FSIZE, &limit);
   little          = limit;
   little.rlim_cur = 1000;
@@ -1517,7 +1520,7 @@ a_sheet_that_cannot_be_written_is_not_there_and_that_is_said(void **state)
   setenv("HOME", "nowhere", 1);
   key('l');
   assert_non_null(strstr(v->notice, "HOME names no folder"));
-  close_board();
+  close_controller();
 }
 
 static void
@@ -1593,15 +1596,15 @@ a_title_becomes_a_name_that_any_file_system_takes(void **state)
   (void)state;
   for (size_t i = 0; i < sizeof(names) / sizeof(names[0]); ++i) {
     char chart[256], name[256];
-    open_board(NULL);
+    open_controller(NULL);
     snprintf(chart, sizeof(chart), "title: %s\n| I7 |\n", names[i].title);
-    rl_controller_hear_text(desk.board, RL_CHART, chart);
+    rl_controller_hear_text(host.controller, RL_CHART, chart);
     for (int ascii = 0; ascii < 2; ++ascii) {
       RlText text = rl_text_in(name, sizeof(name));
-      rl_documents_name(rl_controller_view(desk.board)->form, ascii, &text);
+      rl_documents_name(rl_controller_view(host.controller)->form, ascii, &text);
       assert_string_equal(name, ascii ? names[i].ascii : names[i].name);
     }
-    close_board();
+    close_controller();
   }
   static char long_chart[1024];
   RlText      text = rl_text_in(long_chart, sizeof(long_chart));
@@ -1612,11 +1615,11 @@ a_title_becomes_a_name_that_any_file_system_takes(void **state)
   rl_text_add(&text, "\n| I7 |\n");
   char   name[256];
   RlText to = rl_text_in(name, sizeof(name));
-  open_board(NULL);
-  rl_controller_hear_text(desk.board, RL_CHART, long_chart);
-  rl_documents_name(rl_controller_view(desk.board)->form, false, &to);
+  open_controller(NULL);
+  rl_controller_hear_text(host.controller, RL_CHART, long_chart);
+  rl_documents_name(rl_controller_view(host.controller)->form, false, &to);
   assert_int_equal(to.used, 99); /* at a whole character */
-  close_board();
+  close_controller();
 }
 
 #endif
@@ -1627,18 +1630,18 @@ static void
 between_two_beats_the_beat_runs_on_and_never_into_the_next(void **state)
 {
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   tell(told_at(RL_PART_CHORUS, 1, 2, 1, 1));
-  const RlPlaceReport *const t = &rl_controller_view(desk.board)->report;
+  const RlPlaceReport *const t = &rl_controller_view(host.controller)->report;
   for (int i = 0; i < 20; ++i) {
-    desk.now = i * 0.025;
+    host.now = i * 0.025;
     look();
     assert_true(fabs(t->beat - (2 + i * 0.025 * 2)) < 1e-2);
   }
-  desk.now = 60;
+  host.now = 60;
   look();
   assert_true(t->beat < 3);
-  close_board();
+  close_controller();
 }
 
 /* In any meter and at any tempo, forwards until the next beat is told, and the countdown with it.
@@ -1648,21 +1651,21 @@ in_every_meter_a_beat_that_was_not_told_is_not_entered(void **state)
 {
   (void)state;
   srand(13);
-  open_board(NULL);
-  rl_controller_hear_text(desk.board, RL_CHART,
+  open_controller(NULL);
+  rl_controller_hear_text(host.controller, RL_CHART,
                           "meter: 12/8\n| I7 | 2/4 IV7 | 3/4 V7 ii7 I7 | 7/8 I7 |\n");
   for (int i = 0; i < 400; ++i) {
     const int     index = rand() % 4;
-    const int     beat  = rand() % rl_controller_view(desk.board)->form->bar[index].beats;
+    const int     beat  = rand() % rl_controller_view(host.controller)->form->bar[index].beats;
     RlPlaceReport t     = told_at(RL_PART_CHORUS, 1, index + 1, index, beat);
     t.tempo             = 20 + rand() % 400;
     t.beat += rand() % 100 / 100.0;
-    const double told = desk.now;
+    const double told = host.now;
     tell(t);
-    for (double last = 0; desk.now < told + 1; desk.now += 0.03) {
+    for (double last = 0; host.now < told + 1; host.now += 0.03) {
       look();
-      const RlPlaceReport *const now  = &rl_controller_view(desk.board)->report;
-      const double               want = t.beat + (desk.now - told) * t.tempo / 60;
+      const RlPlaceReport *const now  = &rl_controller_view(host.controller)->report;
+      const double               want = t.beat + (host.now - told) * t.tempo / 60;
       assert_true(now->beat < floor(t.beat) + 1);
       assert_true(now->beat >= last && now->beat <= want + 1e-9);
       assert_true(want > floor(t.beat) + 0.99 || fabs(now->beat - want) < 1e-9);
@@ -1670,7 +1673,7 @@ in_every_meter_a_beat_that_was_not_told_is_not_entered(void **state)
       last = now->beat;
     }
   }
-  close_board();
+  close_controller();
 }
 
 static void
@@ -1679,8 +1682,8 @@ nothing_is_drawn_for_a_while(const char *const what)
   RlRect damage[RL_DAMAGE_MAX];
   look();
   for (int i = 0; i < 30; ++i) {
-    desk.now += 1.0 / 3;
-    const int n = rl_controller_changed(desk.board, desk.now, desk.width, desk.height, damage);
+    host.now += 1.0 / 3;
+    const int n = rl_controller_changed(host.controller, host.now, host.width, host.height, damage);
     if (n) {
       fail_msg("%s: %d parts after %d looks", what, n, i);
     }
@@ -1695,26 +1698,26 @@ stopped_nothing_is_drawn_on_any_page(void **state)
   for (int page = 0; page < 5; ++page) {
     char what[64];
     snprintf(what, sizeof(what), "page %d", page);
-    open_board(NULL);
+    open_controller(NULL);
     key(pages[page]);
     nothing_is_drawn_for_a_while(what); /* nothing was told yet */
     for (int beat = 0; beat < 110; beat += 7) {
-      RlPlaceReport t = rl_telling_beat(rl_controller_view(desk.board), beat);
+      RlPlaceReport t = rl_report_beat(rl_controller_view(host.controller), beat);
       t.rolling       = false;
-      rl_controller_hear_place(desk.board, &t, desk.now);
+      rl_controller_hear_place(host.controller, &t, host.now);
       nothing_is_drawn_for_a_while(what);
     }
     tell((RlPlaceReport){.part = RL_PART_NOWHERE, .rolling = true, .tempo = 100});
     nothing_is_drawn_for_a_while(what);
-    close_board();
+    close_controller();
   }
-  open_board(NULL);
+  open_controller(NULL);
   click(RL_ACTION_BAR_EDIT, 3);
   nothing_is_drawn_for_a_while("a bar being typed");
   key(RL_KEY_ESCAPE);
   click(RL_ACTION_FIELD_OPEN, RL_FIELD_TUNING);
   nothing_is_drawn_for_a_while("a list");
-  close_board();
+  close_controller();
 }
 
 static void
@@ -1723,15 +1726,15 @@ stopped_there_is_nothing_to_draw(void **state)
   RlRect        damage[RL_DAMAGE_MAX];
   RlPlaceReport t;
   (void)state;
-  open_board(NULL);
+  open_controller(NULL);
   t         = told_at(RL_PART_CHORUS, 1, 2, 1, 1);
   t.rolling = false;
   tell(t);
   for (int i = 0; i < 300; ++i) {
-    desk.now += 1.0 / 30;
-    assert_int_equal(rl_controller_changed(desk.board, desk.now, 1280, 720, damage), 0);
+    host.now += 1.0 / 30;
+    assert_int_equal(rl_controller_changed(host.controller, host.now, 1280, 720, damage), 0);
   }
-  close_board();
+  close_controller();
 }
 
 /* ---- what is drawn ---- */
@@ -1742,8 +1745,8 @@ static cairo_surface_t *whole;
 static void
 pictures_make(void)
 {
-  kept  = cairo_image_surface_create(CAIRO_FORMAT_RGB24, desk.width, desk.height);
-  whole = cairo_image_surface_create(CAIRO_FORMAT_RGB24, desk.width, desk.height);
+  kept  = cairo_image_surface_create(CAIRO_FORMAT_RGB24, host.width, host.height);
+  whole = cairo_image_surface_create(CAIRO_FORMAT_RGB24, host.width, host.height);
 }
 
 static void
@@ -1757,8 +1760,8 @@ pictures_drop(void)
 static int
 parts_draw(void)
 {
-  RlRect         damage[RL_DAMAGE_MAX];
-  const int      n  = rl_controller_changed(desk.board, desk.now, desk.width, desk.height, damage);
+  RlRect    damage[RL_DAMAGE_MAX];
+  const int n = rl_controller_changed(host.controller, host.now, host.width, host.height, damage);
   cairo_t *const cr = cairo_create(kept);
   for (int i = 0; i < n; ++i) {
     const double x = floor(damage[i].x), y = floor(damage[i].y);
@@ -1767,7 +1770,7 @@ parts_draw(void)
   }
   if (n) {
     cairo_clip(cr);
-    rl_controller_draw(desk.board, cr, desk.width, desk.height);
+    rl_controller_draw(host.controller, cr, host.width, host.height);
   }
   cairo_destroy(cr);
   return n;
@@ -1781,15 +1784,15 @@ same_as_whole(const char *const what)
   enum { LITTLE = 10, MUCH = 20, FEW = 40 };
   int            little = 0;
   cairo_t *const cr     = cairo_create(whole);
-  rl_controller_draw(desk.board, cr, desk.width, desk.height);
+  rl_controller_draw(host.controller, cr, host.width, host.height);
   cairo_destroy(cr);
   cairo_surface_flush(kept);
   cairo_surface_flush(whole);
   const int                  stride = cairo_image_surface_get_stride(kept);
   const unsigned char *const a      = cairo_image_surface_get_data(kept);
   const unsigned char *const b      = cairo_image_surface_get_data(whole);
-  for (int y = 0; y < desk.height; ++y) {
-    for (int x = 0; x < desk.width * 4; ++x) {
+  for (int y = 0; y < host.height; ++y) {
+    for (int x = 0; x < host.width * 4; ++x) {
       const int off = abs(a[y * stride + x] - b[y * stride + x]);
       little += x % 4 < 3 && off > LITTLE;
       if (x % 4 < 3 && (off > MUCH || little > FEW)) {
@@ -1813,34 +1816,34 @@ something(void)
                               RL_PORT_SEND_OSC,   RL_PORT_START_BAR, RL_PORT_ENABLED};
   const RlPort     port    = ports[rand() % 9];
   const RlInput    wheel   = {.kind   = RL_INPUT_SCROLL,
-                              .x      = rand() % desk.width,
-                              .y      = rand() % desk.height,
+                              .x      = rand() % host.width,
+                              .y      = rand() % host.height,
                               .scroll = rand() % 2 ? 1 : -1};
   RlInput          press   = {.kind = RL_INPUT_PRESS, .x = wheel.x, .y = wheel.y};
   switch (rand() % 8) {
   case 0:
   case 1:
-    rl_controller_input(desk.board, &(RlInput){.kind = RL_INPUT_KEY, .key = keys[rand() % 12]},
-                        desk.now);
+    rl_controller_input(host.controller, &(RlInput){.kind = RL_INPUT_KEY, .key = keys[rand() % 12]},
+                        host.now);
     break;
   case 2:
     rl_controller_hear_port(
-      desk.board, port,
+      host.controller, port,
       rl_ports[port].low + (float)(rand() % (1 + (int)(rl_ports[port].high - rl_ports[port].low))));
     break;
   case 3:
-    rl_controller_input(desk.board, &wheel, desk.now);
+    rl_controller_input(host.controller, &wheel, host.now);
     break;
   case 4:
-    rl_controller_hear_text(desk.board, RL_PROBLEM,
+    rl_controller_hear_text(host.controller, RL_PROBLEM,
                             rand() % 2 ? "" : "line 3, bar 7: no such chord");
     break;
   case 5:
-    rl_controller_input(desk.board, &press, desk.now);
+    rl_controller_input(host.controller, &press, host.now);
     break;
   default:
     press.kind = RL_INPUT_RELEASE;
-    rl_controller_input(desk.board, &press, desk.now);
+    rl_controller_input(host.controller, &press, host.now);
   }
 }
 
@@ -1859,34 +1862,34 @@ part_by_part_it_looks_as_drawn_whole(void **state)
   srand(11);
   for (size_t s = 0; s < sizeof(sizes) / sizeof(sizes[0]); ++s) {
     for (size_t song = 0; song < sizeof(songs) / sizeof(songs[0]); ++song) {
-      open_board(NULL);
-      desk.width  = sizes[s][0];
-      desk.height = sizes[s][1];
-      rl_controller_hear_text(desk.board, RL_CHART, songs[song]);
+      open_controller(NULL);
+      host.width  = sizes[s][0];
+      host.height = sizes[s][1];
+      rl_controller_hear_text(host.controller, RL_CHART, songs[song]);
       pictures_make();
       parts_draw();
       for (int beat = 0; beat < 230; beat += 1 + rand() % 7) { /* some beats are missed */
-        RlPlaceReport t = rl_telling_beat(rl_controller_view(desk.board), beat);
+        RlPlaceReport t = rl_report_beat(rl_controller_view(host.controller), beat);
         t.rolling       = rand() % 12 > 0;
         t.lit           = rand() % 30 > 0;
         t.part          = rand() % 40 ? t.part : RL_PART_NOWHERE;
-        rl_controller_hear_place(desk.board, &t, desk.now);
+        rl_controller_hear_place(host.controller, &t, host.now);
         for (int frame = 0; frame < 8; ++frame) {
           char what[64];
           if (rand() % (beat < 90 ? 400 : 8) == 0) {
             something();
           }
           const int n = parts_draw();
-          desk.now += 1.0 / 30;
-          snprintf(what, sizeof(what), "%dx%d, song %zu, beat %d, frame %d", desk.width,
-                   desk.height, song, beat, frame);
+          host.now += 1.0 / 30;
+          snprintf(what, sizeof(what), "%dx%d, song %zu, beat %d, frame %d", host.width,
+                   host.height, song, beat, frame);
           if (n && (frame == 0 || rand() % 4 == 0)) {
             same_as_whole(what);
           }
         }
       }
       pictures_drop();
-      close_board();
+      close_controller();
     }
   }
 }
@@ -1908,7 +1911,7 @@ whatever_is_told_it_stays_on_its_feet(void **state)
                                        "ii7", "bVII13", "\xFF\xFE", "IIIm7b5/VII"};
   (void)state;
   srand(12);
-  open_board(NULL);
+  open_controller(NULL);
   pictures_make();
   for (int i = 0; i < 3000; ++i) {
     RlPlaceReport t = {.lit           = rand() % 2,
@@ -1931,19 +1934,19 @@ whatever_is_told_it_stays_on_its_feet(void **state)
     snprintf(t.next, sizeof(t.next), "%s", chords[rand() % 8]);
     snprintf(t.next_degree, sizeof(t.next_degree), "%s", chords[rand() % 8]);
     t.target = (RlTarget){(uint8_t)(rand() % 12), (uint8_t)(rand() % RL_TECHNIQUES), 3, 60};
-    rl_controller_hear_place(desk.board, &t, desk.now);
+    rl_controller_hear_place(host.controller, &t, host.now);
     something();
     if (i % 100 == 0) {
-      desk.width  = 200 + rand() % 1400;
-      desk.height = 200 + rand() % 900;
+      host.width  = 200 + rand() % 1400;
+      host.height = 200 + rand() % 900;
       pictures_drop();
       pictures_make();
     }
     parts_draw();
-    desk.now += 0.03;
+    host.now += 0.03;
   }
   pictures_drop();
-  close_board();
+  close_controller();
 }
 
 /* Ports, texts, keys and pointers as no host should send them. */
@@ -1961,13 +1964,13 @@ a_host_may_say_anything(void **state)
                                       "lead-in: 9 from 1\n| I |\n"};
   (void)state;
   srand(14);
-  open_board(NULL);
+  open_controller(NULL);
   pictures_make();
   for (int i = 0; i < 6000; ++i) {
     const RlInput input = {
       .kind    = (RlInputKind)(rand() % 5),
-      .x       = rand() % 4 ? rand() % desk.width : wild(),
-      .y       = rand() % 4 ? rand() % desk.height : wild(),
+      .x       = rand() % 4 ? rand() % host.width : wild(),
+      .y       = rand() % 4 ? rand() % host.height : wild(),
       .scroll  = rand() % 3 ? rand() % 3 - 1 : wild(),
       .key     = rand() % 3   ? RL_KEY_ENTER + rand() % 13
                  : rand() % 2 ? ' ' + rand() % 95
@@ -1975,16 +1978,17 @@ a_host_may_say_anything(void **state)
       .shift   = rand() % 2,
       .control = rand() % 8 == 0,
       .alt     = rand() % 8 == 0};
-    rl_controller_input(desk.board, &input, desk.now);
+    rl_controller_input(host.controller, &input, host.now);
     if (i % 7 == 0) {
-      rl_controller_hear_port(desk.board, (RlPort)(rand() % RL_PORTS),
+      rl_controller_hear_port(host.controller, (RlPort)(rand() % RL_PORTS),
                               rand() % 2 ? (float)wild() : (float)(rand() % 40 - 10));
     }
     if (i % 50 == 0) {
-      rl_controller_hear_text(desk.board, (RlProperty)(rand() % RL_PROPERTIES), texts[rand() % 9]);
+      rl_controller_hear_text(host.controller, (RlProperty)(rand() % RL_PROPERTIES),
+                              texts[rand() % 9]);
     }
     if (i % 5 == 0) {
-      RlPlaceReport t = rl_telling_beat(rl_controller_view(desk.board), rand() % 100);
+      RlPlaceReport t = rl_report_beat(rl_controller_view(host.controller), rand() % 100);
       t.part          = (RlPart)(rand() % 9);
       t.bar           = rand() % 4 ? t.bar : INT32_MIN;
       t.bars          = rand() % 4 ? t.bars : -1;
@@ -1993,20 +1997,20 @@ a_host_may_say_anything(void **state)
       t.unit   = rand() % 4 ? t.unit : rand() % 3 - 1;
       t.chorus = rand() % 4 ? t.chorus : INT32_MIN;
       t.target = (RlTarget){(uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand(), (uint8_t)rand()};
-      rl_controller_hear_place(desk.board, &t, desk.now);
+      rl_controller_hear_place(host.controller, &t, host.now);
     }
     if (i % 500 == 0) {
       static const int odd[][2] = {{1, 1}, {3, 900}, {1900, 2}, {40, 30}, {1280, 720}, {360, 740}};
-      desk.width                = odd[i / 500 % 6][0];
-      desk.height               = odd[i / 500 % 6][1];
+      host.width                = odd[i / 500 % 6][0];
+      host.height               = odd[i / 500 % 6][1];
       pictures_drop();
       pictures_make();
     }
     parts_draw();
-    desk.now += rand() % 9 ? 0.03 : 3;
+    host.now += rand() % 9 ? 0.03 : 3;
   }
   pictures_drop();
-  close_board();
+  close_controller();
 }
 
 /* What is sent to the plugin can be read there. */
@@ -2018,17 +2022,17 @@ what_is_sent_reads(void)
   static RlForm   form;
   RlPlanError     error;
   RlChartError    wrong;
-  assert_true(rl_plan_read(rl_slice(desk.text[RL_PLAN]), &phrase, &plan, &error));
-  assert_true(rl_plan_read(rl_slice(desk.text[RL_TAKE]), &phrase, &plan, &error));
-  assert_true(!desk.text[RL_CHART][0] ||
-              rl_chart_read(rl_slice(desk.text[RL_CHART]), &form, &wrong));
+  assert_true(rl_plan_read(rl_slice(host.text[RL_PLAN]), &phrase, &plan, &error));
+  assert_true(rl_plan_read(rl_slice(host.text[RL_TAKE]), &phrase, &plan, &error));
+  assert_true(!host.text[RL_CHART][0] ||
+              rl_chart_read(rl_slice(host.text[RL_CHART]), &form, &wrong));
 }
 
 /* A click on anything that can be clicked; which. */
 static RlActionKind
 click_anything(void)
 {
-  rl_layout_make(&layout, rl_controller_view(desk.board), desk.width, desk.height);
+  rl_layout_make(&layout, rl_controller_view(host.controller), host.width, host.height);
   if (layout.live >= layout.spots) {
     return RL_ACTION_NONE;
   }
@@ -2036,9 +2040,9 @@ click_anything(void)
   RlInput      hand = {.kind = RL_INPUT_PRESS,
                        .x    = (spot.at.x + spot.at.w * (rand() % 100) / 100) * layout.unit,
                        .y    = (spot.at.y + spot.at.h * (rand() % 100) / 100) * layout.unit};
-  rl_controller_input(desk.board, &hand, desk.now);
+  rl_controller_input(host.controller, &hand, host.now);
   hand.kind = RL_INPUT_RELEASE;
-  rl_controller_input(desk.board, &hand, desk.now);
+  rl_controller_input(host.controller, &hand, host.now);
   return spot.action.kind;
 }
 
@@ -2059,39 +2063,39 @@ whoever_clicks_anything_breaks_nothing(void **state)
   (void)state;
   assert_non_null(mkdtemp(folder));
   srand(15);
-  open_board(folder);
-  rl_controller_phrases_from(desk.board, folder, NULL);
-  rl_controller_sheets_by(desk.board, maker_make, &maker);
+  open_controller(folder);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
+  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
   for (int i = 0; i < 20000; ++i) {
     ++done[click_anything()];
-    if (rl_controller_view(desk.board)->edit.kind != RL_EDIT_NOTHING && rand() % 4) {
+    if (rl_controller_view(host.controller)->edit.kind != RL_EDIT_NOTHING && rand() % 4) {
       key(rand() % 5 ? typed[rand() % 11] : RL_KEY_ENTER);
     }
     if (rand() % 10 == 0) { /* as the plugin answers */
       for (int t = 0; t <= RL_TAKE; ++t) {
         what_is_sent_reads();
-        if (t != RL_CHART_FILE && (desk.text[t][0] || t != RL_CHART)) {
-          rl_controller_hear_text(desk.board, (RlProperty)t, desk.text[t]);
+        if (t != RL_CHART_FILE && (host.text[t][0] || t != RL_CHART)) {
+          rl_controller_hear_text(host.controller, (RlProperty)t, host.text[t]);
         }
       }
     }
     if (rand() % 40 == 0) {
-      rl_controller_hear_text(desk.board, RL_TAKE, takes[rand() % 3]);
+      rl_controller_hear_text(host.controller, RL_TAKE, takes[rand() % 3]);
       key('p');
     }
     if (rand() % 100 == 0) {
       const int size = rand() % 5;
-      desk.width     = sizes[size][0];
-      desk.height    = sizes[size][1];
-      rl_controller_hear_text(desk.board, RL_CHART, twelve);
+      host.width     = sizes[size][0];
+      host.height    = sizes[size][1];
+      rl_controller_hear_text(host.controller, RL_CHART, twelve);
     }
     look();
-    desk.now += rand() % 9 ? 0.03 : 3;
+    host.now += rand() % 9 ? 0.03 : 3;
   }
   for (int d = RL_ACTION_NONE + 1; d < RL_ACTIONS; ++d) {
     assert_true(done[d] > 0);
   }
-  close_board();
+  close_controller();
   snprintf(command, sizeof(command), "rm -r %s", folder);
   assert_int_equal(system(command), 0);
 }

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: ISC */
-#include "telling.h"
+#include "place_reports.h"
 
 RlPlaceReport
-rl_telling_at(const RlView *const v, const RlPart part, const int chorus, const int bar,
-              const int index, const int beat)
+rl_report_at(const RlView *const v, const RlPart part, const int chorus, const int bar,
+             const int index, const int beat)
 {
   const RlForm *const f           = v->form;
   const RlBar *const  at          = &f->bar[index < 0 ? 0 : index];
@@ -47,7 +47,7 @@ rl_telling_at(const RlView *const v, const RlPart part, const int chorus, const 
 }
 
 RlPlaceReport
-rl_telling_beat(const RlView *const v, int beat)
+rl_report_beat(const RlView *const v, int beat)
 {
   const RlForm *const f       = v->form;
   const int           lead_in = f->lead_in;
@@ -60,11 +60,11 @@ rl_telling_beat(const RlView *const v, int beat)
     const RlPart part   = bar < 0 ? RL_PART_LEAD_IN : ending ? RL_PART_ENDING : RL_PART_CHORUS;
     const int    chorus = bar < 0 ? 0 : ending ? 2 : 1 + bar / f->bars;
     if (beat < beats) {
-      return rl_telling_at(v, part, chorus, bar < 0 ? bar : index + 1, index, beat);
+      return rl_report_at(v, part, chorus, bar < 0 ? bar : index + 1, index, beat);
     }
     beat -= beats;
   }
-  RlPlaceReport over = rl_telling_at(v, RL_PART_OVER, 2, 0, -1, 0);
+  RlPlaceReport over = rl_report_at(v, RL_PART_OVER, 2, 0, -1, 0);
   over.now[0] = over.now_degree[0] = over.next[0] = over.next_degree[0] = '\0';
   over.target.hole                                                      = 0;
   return over;

@@ -1,0 +1,14 @@
+/* SPDX-License-Identifier: ISC */
+/* What a click on a spot or a key does: one function for each RlActionKind. */
+#ifndef RL_UI_CONTROLLER_ACTIONS_H
+#define RL_UI_CONTROLLER_ACTIONS_H
+
+#include "ui/controller/controller.h"
+
+/** Performs an action at `now`, seconds on the controller's clock. */
+void rl_action_run(RlController *controller, RlAction action, double now);
+
+/** The action that a key stands for, RL_ACTION_NONE if none. */
+RlActionKind rl_action_of_key(int key);
+
+#endif

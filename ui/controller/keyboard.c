@@ -1,0 +1,122 @@
+/* SPDX-License-Identifier: ISC */
+#include "ui/controller/keyboard.h"
+
+#include "ui/controller/actions.h"
+#include "ui/controller/controller_state.h"
+
+static void
+focus_move(RlController *const c, const int key)
+{
+  const RlLayout *const l  = &c->redraw.layout;
+  const int             dx = key == RL_KEY_RIGHT ? 1 : key == RL_KEY_LEFT ? -1 : 0;
+  const int             dy = key == RL_KEY_DOWN ? 1 : key == RL_KEY_UP ? -1 : 0;
+  RlView *const         v  = &c->view;
+  const int             n  = l->spots - l->live;
+  do {
+    v->focus = n <= 0 ? -1
+               : key == RL_KEY_TAB
+                 ? (v->focus < l->live ? l->live : l->live + (v->focus - l->live + 1) % n)
+                 : rl_layout_towards(l, v->focus, dx, dy);
+  } while (key == RL_KEY_TAB && n > 1 &&
+           (l->spot[v->focus].action.kind == RL_ACTION_LIST_CLOSE ||
+            l->spot[v->focus].action.kind == RL_ACTION_CARET));
+}
+
+static bool
+focus_key(RlController *const c, const RlInput *const input, const double now)
+{
+  const RlLayout *const l    = &c->redraw.layout;
+  const int             spot = c->view.focus;
+  const bool            held = spot >= l->live && spot < l->spots;
+  if (rl_scrolling_key(c, input->key, now)) {
+    return true;
+  }
+  switch (input->key) {
+  case RL_KEY_TAB:
+  case RL_KEY_LEFT:
+  case RL_KEY_RIGHT:
+  case RL_KEY_UP:
+  case RL_KEY_DOWN:
+    focus_move(c, input->key);
+    return true;
+  case RL_KEY_ENTER:
+    if (held) {
+      rl_action_run(c, l->spot[spot].action, now);
+    }
+    return held;
+  case '+':
+  case '-':
+    if (held && l->spot[spot].action.kind == RL_ACTION_FIELD_OPEN) {
+      rl_settings_step(c, (RlField)l->spot[spot].action.value, input->key == '+' ? 1 : -1);
+      return true;
+    }
+    return false;
+  default:
+    return false;
+  }
+}
+
+/* While something is typed: the keys of a text first, Enter and Escape as everywhere. */
+static bool
+typing_key(RlController *const c, const RlInput *const input, const double now)
+{
+  RlView *const v       = &c->view;
+  const bool    buttons = v->focus >= c->redraw.layout.live;
+  const bool    moves   = input->key == RL_KEY_TAB ||
+                     (buttons && (input->key == RL_KEY_LEFT || input->key == RL_KEY_RIGHT ||
+                                  input->key == RL_KEY_ENTER));
+  if (moves) {
+    return focus_key(c, input, now);
+  }
+  if (input->key == RL_KEY_ESCAPE) {
+    if (v->edit.kind == RL_EDIT_FIND) {
+      rl_search_set(c, "");
+    }
+    rl_editing_end(c);
+  } else if (input->key == RL_KEY_ENTER && !rl_editing_is_text(v)) {
+    rl_action_run(c, (RlAction){RL_ACTION_EDIT_KEEP, 0}, now);
+  } else if (rl_text_input_key(&c->editing.input, input)) {
+    v->focus = -1;
+    rl_editing_error(c, "");
+    if (v->edit.kind == RL_EDIT_FIND) {
+      rl_search_set(c, c->editing.input.text);
+    }
+  } else if (v->edit.list != RL_NO_FIELD) {
+    return focus_key(c, input, now);
+  }
+  return true;
+}
+
+bool
+rl_keyboard_key(RlController *const c, const RlInput *const input, const double now)
+{
+  RlView *const v = &c->view;
+  c->redraw.all   = true;
+  if (v->edit.kind != RL_EDIT_NOTHING) {
+    const bool taken = typing_key(c, input, now);
+    if (rl_editing_is_text(v)) {
+      rl_scrolling_follow_caret(c);
+    }
+    return taken;
+  }
+  if (input->key == RL_KEY_ESCAPE && v->screen == RL_SCREEN_PHRASES && c->search.query[0]) {
+    rl_search_set(c, "");
+    return true;
+  }
+  if (input->key == RL_KEY_ESCAPE) {
+    const bool away = v->edit.list != RL_NO_FIELD || v->screen != RL_SCREEN_PLAY || v->focus >= 0;
+    const RlScreen page = v->edit.list != RL_NO_FIELD ? v->screen : RL_SCREEN_PLAY;
+    rl_editing_end(c);
+    v->screen = page;
+    return away;
+  }
+  if (focus_key(c, input, now)) {
+    return true;
+  }
+  const RlActionKind shortcut = rl_action_of_key(input->key);
+  if (shortcut != RL_ACTION_NONE && !input->control && !input->alt && v->edit.list == RL_NO_FIELD) {
+    rl_action_run(c, (RlAction){shortcut, 0}, now);
+    return true;
+  }
+  return false;
+}

@@ -1,0 +1,39 @@
+/* SPDX-License-Identifier: ISC */
+/* The screen of phrases: one phrase of the takes or the library is selected and shown as tab on a
+   bar, moved with the chord or the key, before it is put into the plan. */
+#ifndef RL_UI_CONTROLLER_PHRASE_PICKER_H
+#define RL_UI_CONTROLLER_PHRASE_PICKER_H
+
+#include "ui/controller/controller.h"
+
+typedef struct {
+  RlLibrary library;
+  char      folder[RL_PATH_SIZE], book[RL_PATH_SIZE]; /**< where it lies; empty: nowhere */
+  RlPlan    plan;                                     /**< the selected phrase on its bar, alone */
+  RlLane    lane;                                     /**< that plan on the harp that is set */
+  char      title[RL_PHRASE_TITLE_SIZE]; /**< of the selected phrase, as its tune says it */
+} RlPhrasePicker;
+
+/** Reads the library anew and selects a phrase: the newest take, else the phrase selected before,
+    else the first. Its bar is the one that plays now. */
+void rl_picker_open(RlController *controller);
+
+/** Reads the library again from its files. */
+void rl_picker_read_library(RlController *controller);
+
+/** Makes the preview of the selected phrase: plan, lane, and the harps that play it most easily. A
+    part of a MIDI file becomes a take instead. */
+void rl_picker_update(RlController *controller);
+
+/** RL_ACTION_PHRASE_SELECT: selects another phrase; RL_ACTION_PHRASE_BAR: puts it `value` bars on,
+    from the last bar (the ending's included) to the first; RL_ACTION_PHRASE_MOVE: the next way to
+    move it. */
+void rl_picker_change(RlController *controller, RlAction action);
+
+/** Sends the plan with the selected phrase on its bar. */
+void rl_picker_put(RlController *controller);
+
+/** Sends the plan without any phrase on that bar. */
+void rl_picker_clear_bar(RlController *controller);
+
+#endif
