@@ -37,7 +37,7 @@ shares_fail(RlChartReader *const r)
   return rl_chart_reader_fail(r, buffer);
 }
 
-/* Stores the draft's chords, shares turned into beats. */
+/* Stores the draft's chords, with shares converted to beats. */
 static bool
 draft_store(RlChartReader *const r, RlBar *const bar)
 {
@@ -76,7 +76,7 @@ rl_chart_reader_bar_close(RlChartReader *const r)
   if (!draft_store(r, &bar) || !rl_chart_reader_bar_append(r, bar)) {
     return false;
   }
-  r->form->paper[bar.written] = paper; /* each is appended at least once: there is room */
+  r->form->paper[bar.written] = paper; /* every bar on paper is a bar of the form: it fits */
   r->form->paper_bars         = (uint16_t)r->bar;
   r->line                     = line;
   r->last                     = r->draft;
@@ -84,7 +84,7 @@ rl_chart_reader_bar_close(RlChartReader *const r)
   return true;
 }
 
-/* ---- what stands in a line of bars ---- */
+/* ---- items in a line of bars ---- */
 
 static size_t
 digits_at(const RlSlice rest, const size_t at, int *const number)
@@ -97,7 +97,7 @@ digits_at(const RlSlice rest, const size_t at, int *const number)
   return n;
 }
 
-/* An ending's number right behind a bar line; digits before a slash are a meter. */
+/* An ending's number directly after a bar line; digits before a slash are a meter. */
 static bool
 ending_number(RlChartReader *const r, const RlSlice rest, size_t *const n)
 {
@@ -256,7 +256,7 @@ word_read(RlChartReader *const r, const RlSlice word)
   return digit ? meter_change(r, word) : chord_add(r, word);
 }
 
-/* Takes the word into the stretch of text that is this bar on paper. */
+/* Extends the text of this bar on paper to the word. */
 static void
 paper_extend(RlChartReader *const r, const RlSlice word)
 {
@@ -276,7 +276,7 @@ word_length(const RlSlice rest)
   return n;
 }
 
-/* Reads whatever stands first in `rest`; returns its bytes, 0 on error. */
+/* Reads the first item of `rest`; returns its bytes, 0 on error. */
 static size_t
 item_read(RlChartReader *const r, const RlSlice rest)
 {

@@ -3,6 +3,7 @@
 
 #include "core/chart/reader.h"
 
+#include <assert.h>
 #include <string.h>
 
 static bool
@@ -19,7 +20,7 @@ grid_line(RlChartReader *const r, const RlSlice line)
   return rl_chart_header_name(line) || rl_chart_reader_bars(r, line);
 }
 
-/* Calls `read` for each line that is no comment. */
+/* Calls `read` for each line that is neither empty nor a comment; stops where it fails. */
 static bool
 each_line(RlChartReader *const r, bool (*const read)(RlChartReader *, RlSlice))
 {
@@ -68,7 +69,7 @@ lead_in_fits(RlChartReader *const r)
     r, "the lead-in runs past the last bar of the form; begin it earlier or make it shorter");
 }
 
-/* Grid read: puts the ending behind the chorus and checks what only the whole can show. */
+/* After the last bar: stores the ending behind the chorus and checks what spans the whole chart. */
 static bool
 form_close(RlChartReader *const r)
 {
@@ -94,6 +95,7 @@ form_close(RlChartReader *const r)
 bool
 rl_chart_read(const RlSlice text, RlForm *const form, RlChartError *const error)
 {
+  assert(form && error && (text.at || !text.length));
   RlChartReader r = {.form = form, .error = error, .line = 1};
   memset(form, 0, sizeof(*form));
   memset(error, 0, sizeof(*error));

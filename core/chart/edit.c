@@ -3,11 +3,12 @@
 
 #include "core/chart/reader.h"
 
+#include <assert.h>
 #include <string.h>
 
 /* ---- the parts of a bar ---- */
 
-/* What a bar has in one line: from, up to (not incl.) `to`, offsets in the form's text. */
+/* The part of a bar in one line: offsets in the form's text, `to` not included. */
 typedef struct {
   size_t from, to;
 } Part;
@@ -25,13 +26,14 @@ part_none(const RlSpan bar)
   return (Part){bar.at, bar.at};
 }
 
-/* Goes on to the next part of the bar; false if that was the last. */
+/* Moves on to the next part of the bar; false if there is none. */
 static bool
 part_next(const RlForm *const form, const RlSpan bar, Part *const part)
 {
   RlSlice rest = rl_slice_after(rl_form_text(form, bar), part->to - bar.at);
   while (rest.length) {
-    const bool head = rest.at == form->text + bar.at; /* perhaps inside a line, where # is none */
+    const bool head =
+      rest.at == form->text + bar.at; /* perhaps inside a line, where # begins no comment */
     const RlSlice line = rl_chart_line_next(&rest);
     if (head || bars_line(line)) {
       part->from = (size_t)(line.at - form->text);
@@ -51,6 +53,7 @@ part_text(const RlForm *const form, const Part part)
 void
 rl_chart_edit_text(const RlForm *const form, const int written, RlText *const text)
 {
+  assert(written >= 0 && written < form->paper_bars);
   const RlSpan bar  = form->paper[written];
   Part         part = part_none(bar);
   for (bool first = true; part_next(form, bar, &part); first = false) {
@@ -120,8 +123,9 @@ begins_its_line(const RlForm *const form, size_t at)
   return at == 0 || form->text[at - 1] == '\n';
 }
 
-/* What keeps the words from growing together with what stands before them: a # that would make the
-   line a comment, a number or x that would count endings or passes. A bar line more is none. */
+/* What must stand before the words so that they are not read together with the text before them: a
+   # would make the line a comment, a number or x would count endings or passes. A second bar line
+   adds no bar. */
 static const char *
 guard(const RlForm *const form, const size_t at, const RlSlice words)
 {
@@ -134,7 +138,7 @@ guard(const RlForm *const form, const size_t at, const RlSlice words)
 
 /* ---- writing ---- */
 
-/* The chart being written, and how far the form's text is used up. */
+/* The chart being written; the form's text is copied up to `at`. */
 typedef struct {
   const RlForm *form;
   RlText       *chart;
@@ -165,7 +169,7 @@ copy_to(Copy *const c, const size_t to)
 }
 
 static void
-leave_out(Copy *const c, const Part part)
+remove_part(Copy *const c, const Part part)
 {
   copy_to(c, part.from);
   c->at = part.to;
@@ -203,7 +207,7 @@ words_refused(const RlSlice words)
                                                : NULL;
 }
 
-/* ---- the three changes ---- */
+/* ---- the three edits ---- */
 
 const char *
 rl_chart_edit_bar(const RlForm *const form, const int written, const RlSlice words,
@@ -222,11 +226,11 @@ rl_chart_edit_bar(const RlForm *const form, const int written, const RlSlice wor
     return copy_end(&c);
   }
   part_next(form, bar, &part);
-  leave_out(&c, part);
+  remove_part(&c, part);
   copy_words(&c, rl_slice(guard(form, part.from, trimmed)));
   copy_words(&c, trimmed);
   while (part_next(form, bar, &part)) {
-    leave_out(&c, part);
+    remove_part(&c, part);
   }
   return copy_end(&c);
 }
@@ -257,8 +261,8 @@ blanks_from(const RlForm *const form, size_t at)
   return at;
 }
 
-/* The words of a bar with the plain bar line behind them, so that no empty bar is left to look at;
-   just the words where that could join what they kept apart. */
+/* The words of a bar with the plain bar line after them, so that no empty bar is left on paper; the
+   words alone where that could join what they kept apart. */
 static Part
 with_its_bar_line(const RlForm *const form, Part words)
 {
@@ -279,18 +283,19 @@ with_its_bar_line(const RlForm *const form, Part words)
   return words;
 }
 
+/* Removes a part, with a space in its place where the words around it would touch. */
 static void
-leave_out_apart(Copy *const c, const Part part)
+remove_apart(Copy *const c, const Part part)
 {
-  const char *const text = c->form->text;
-  const bool met = part.from > 0 && part.to < c->form->text_length && !blank(text[part.from - 1]) &&
-                   !blank(text[part.to]) && text[part.from - 1] != '\n' && text[part.to] != '\n' &&
-                   text[part.to] != '\r';
-  leave_out(c, part);
-  copy_words(c, rl_slice(met ? " " : ""));
+  const char *const text  = c->form->text;
+  const bool        touch = part.from > 0 && part.to < c->form->text_length &&
+                     !blank(text[part.from - 1]) && !blank(text[part.to]) &&
+                     text[part.from - 1] != '\n' && text[part.to] != '\n' && text[part.to] != '\r';
+  remove_part(c, part);
+  copy_words(c, rl_slice(touch ? " " : ""));
 }
 
-/* Do bars behind this one play in the meter at its head? */
+/* Do the bars after this one play in the meter at its head? */
 static bool
 meter_needed(const RlForm *const form, const int written)
 {
@@ -306,12 +311,12 @@ rl_chart_edit_delete(const RlForm *const form, const int written, RlText *const 
     return no_bar ? no_bar : "this is the only bar; change what stands in it";
   }
   const RlSpan bar  = form->paper[written];
-  const bool   stay = meter_needed(form, written);
+  const bool   keep = meter_needed(form, written);
   Part         part = part_none(bar);
   while (part_next(form, bar, &part)) {
-    const size_t meters = stay ? meters_at_head(part_text(form, part)) : 0;
+    const size_t meters = keep ? meters_at_head(part_text(form, part)) : 0;
     const Part   words  = {part.from + meters, part.to};
-    leave_out_apart(&c, with_its_bar_line(form, words));
+    remove_apart(&c, with_its_bar_line(form, words));
   }
   return copy_end(&c);
 }

@@ -1,7 +1,15 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/chart/form.h"
 
+#include <assert.h>
 #include <math.h>
+#include <stdint.h>
+
+_Static_assert(RL_CHART_MAX <= UINT16_MAX, "RlSpan counts bytes in 16 bits");
+_Static_assert(RL_CHORDS_MAX <= UINT16_MAX, "so do bars and changes their chords");
+_Static_assert(RL_SECTIONS_MAX <= UINT8_MAX, "RlBar.section has a value for none");
+_Static_assert(RL_BAR_BEATS_MAX <= UINT8_MAX && RL_BAR_CHORDS_MAX <= UINT8_MAX,
+               "RlBar counts them in 8 bits");
 
 RlSlice
 rl_form_text(const RlForm *const form, const RlSpan span)
@@ -9,10 +17,17 @@ rl_form_text(const RlForm *const form, const RlSpan span)
   return (RlSlice){form->text + span.at, span.length};
 }
 
+static RlChord
+chord_of(const RlForm *const form, const int change)
+{
+  return form->chord[form->change[change].chord].chord;
+}
+
 RlChord
 rl_form_chord(const RlForm *const form, const int change)
 {
-  return form->chord[form->change[change].chord].chord;
+  assert(change >= 0 && change < form->changes + form->ending_changes);
+  return chord_of(form, change);
 }
 
 static double
@@ -40,7 +55,8 @@ starts_fill(RlForm *const form)
   }
 }
 
-/* The changes of bars `from` up to `to`, the first beat of which is always one. */
+/* Lists the changes of bars `from` up to `to`; the first beat of these is always one. Returns how
+   many there are then. */
 static int
 changes_fill(RlForm *const form, const int from, const int to, int count)
 {
@@ -49,7 +65,7 @@ changes_fill(RlForm *const form, const int from, const int to, int count)
     for (int k = 0; k < bar->chords; ++k) {
       const int  at    = bar->first_chord + k;
       const bool first = i == from && k == 0;
-      if (first || !rl_chord_same(form->chord[at].chord, rl_form_chord(form, count - 1))) {
+      if (first || !rl_chord_same(form->chord[at].chord, chord_of(form, count - 1))) {
         form->change[count++] = (RlChange){(uint16_t)i, (uint16_t)at, form->chord[at].beat};
       }
       if (k == 0) {
@@ -69,10 +85,9 @@ rl_form_finish(RlForm *const form)
     (uint16_t)(changes_fill(form, form->bars, bars_in_all(form), form->changes) - form->changes);
 }
 
-/* ---- where a moment falls ---- */
+/* ---- the place at a moment ---- */
 
-/* The bar that plays in bar `n` of the lead-in (from 0): one of the form, or bar 1's meter alone.
- */
+/* The bar that bar `n` of the lead-in (from 0) has its meter from: one of the form, or bar 1. */
 static const RlBar *
 lead_in_bar(const RlForm *const form, const int n)
 {
@@ -100,8 +115,8 @@ place_in(const RlBar *const bar, const RlAxis axis, const double along)
                    .beats_per_step = beats_per_step};
 }
 
-/* Before the lead-in there are bars like bar 1, counted down without end. A quotient too small for
-   a double is 0: that is the last of them too. */
+/* Before the lead-in there are bars like bar 1, counted down without end. A quotient that
+   underflows to 0 belongs to the last of them too. */
 static RlPlace
 place_before(const RlForm *const form, const RlAxis axis, const double at)
 {
@@ -127,7 +142,7 @@ place_in_lead_in(const RlForm *const form, const RlAxis axis, double at)
   return place;
 }
 
-/* After the end bars go on like bar 1, so that a new start can find a bar line. */
+/* After the end there are bars like bar 1, so that a new start can find a bar line. */
 static RlPlace
 place_over(const RlForm *const form, const RlAxis axis, const double after)
 {
@@ -181,6 +196,7 @@ locate(const RlForm *const form, const RlAxis axis, const double at)
 RlPlace
 rl_form_locate(const RlForm *const form, const RlAxis axis, const double at, const double slack)
 {
+  assert(axis < RL_AXES && slack >= 0);
   RlPlace      place = locate(form, axis, at + slack);
   const double early = place.beat - slack * place.beats_per_step;
   place.beat         = fmax(early, floor(place.beat));
@@ -190,6 +206,7 @@ rl_form_locate(const RlForm *const form, const RlAxis axis, const double at, con
 double
 rl_form_quarters(const RlForm *const form, const RlPlace *const place, const double beat)
 {
+  assert(place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER);
   const double *const starts = form->starts[RL_AXIS_QUARTERS];
   const double        into   = place->unit ? beat * 4 / place->unit : 0;
   if (place->part == RL_PART_CHORUS || place->part == RL_PART_ENDING) {
@@ -214,13 +231,13 @@ rl_form_nearest_bar(const RlForm *const form, const RlAxis axis, const double at
 
 /* ---- chords around a place ---- */
 
-/* A bar that plays: where it stands in the form, and in which part. */
+/* A bar that sounds: its part, chorus and number, and its index in the form. */
 typedef struct {
   RlPart part;
   int    chorus, bar, index;
 } Playing;
 
-/* The bar after this one; index -1 and part over when there is none. */
+/* The bar after this one; index -1 and RL_PART_OVER when there is none. */
 static Playing
 following(const RlForm *const form, Playing p)
 {
@@ -270,8 +287,8 @@ rl_form_harmony(const RlForm *const form, const RlPlace *const place, const RlKe
            : rl_harmony_of(rl_form_chord(form, change_at(form, place->index, place->beat)), key);
 }
 
-/* The first chord of the bar from `beat` on whose name is not `now`'s; its index among the form's
-   chords, or -1. */
+/* The first chord of the bar, from `beat` on, whose name is not that of `now`: its index among the
+   form's chords, or -1. */
 static int
 other_chord(const RlForm *const form, const int index, const double beat, const RlChord *const now)
 {
@@ -297,9 +314,9 @@ chorus_beats(const RlForm *const form)
 RlChordsAt
 rl_form_chords_at(const RlForm *const form, const RlPlace *const place)
 {
-  RlChordsAt turn = {-1, -1, 0};
+  RlChordsAt found = {-1, -1, 0};
   if (place->part == RL_PART_NOWHERE || place->part == RL_PART_OVER) {
-    return turn;
+    return found;
   }
   const bool    sounds = place->index >= 0;
   const RlChord now =
@@ -309,7 +326,7 @@ rl_form_chords_at(const RlForm *const form, const RlPlace *const place)
   Playing   p     = {place->part, place->chorus, place->bar + empty, place->index};
   double    beats = empty * form->bar[0].beats - place->beat;
   double    from  = floor(place->beat) + 1;
-  turn.now        = sounds ? change_at(form, place->index, place->beat) : -1;
+  found.now       = sounds ? change_at(form, place->index, place->beat) : -1;
   for (int i = 0; i <= most && p.part != RL_PART_OVER; ++i) {
     if (sounds && form->changes == 1 && p.part == RL_PART_CHORUS && p.index == 0 &&
         p.chorus < form->choruses) { /* choruses of one chord: on to the last */
@@ -318,13 +335,13 @@ rl_form_chords_at(const RlForm *const form, const RlPlace *const place)
     }
     const int chord = p.index < 0 ? -1 : other_chord(form, p.index, from, sounds ? &now : NULL);
     if (chord >= 0) {
-      turn.next          = change_at(form, p.index, form->chord[chord].beat);
-      turn.beats_to_next = beats + form->chord[chord].beat;
-      return turn;
+      found.next          = change_at(form, p.index, form->chord[chord].beat);
+      found.beats_to_next = beats + form->chord[chord].beat;
+      return found;
     }
     beats += p.index < 0 ? form->bar[0].beats : form->bar[p.index].beats;
     p    = following(form, p);
     from = 0;
   }
-  return turn;
+  return found;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The form: bars, chords, sections, as a person wrote them, unrolled; and where a moment falls in
-   it. Built once by core/chart/chart, immutable after; reading is real-time safe, any thread. */
+/* The form: the bars, chords and sections of a chart, repeats unrolled; and which place of it
+   sounds at a moment. Built once by core/chart/chart, immutable after that. Reading is real-time
+   safe, any thread. */
 #ifndef RL_CORE_CHART_FORM_H
 #define RL_CORE_CHART_FORM_H
 
@@ -16,12 +17,12 @@ enum {
   RL_BAR_BEATS_MAX  = 32
 };
 
-/** A stretch of the form's own text. */
+/** A part of the form's own text: first byte and bytes. */
 typedef struct {
   uint16_t at, length;
 } RlSpan;
 
-/** A chord and the beat of its bar (from 0) on which it comes. */
+/** A chord and the beat of its bar (from 0) on which it begins. */
 typedef struct {
   RlChord chord;
   uint8_t beat;
@@ -38,14 +39,14 @@ typedef struct {
   uint8_t  section; /**< index in sections, RL_SECTIONS_MAX before the first */
 } RlBar;
 
-/** A point where the chord's name changes. The first change stands on the first beat of bar 1. */
+/** A point where the chord's name changes. The first is the first beat of bar 1. */
 typedef struct {
   uint16_t bar;   /**< index in bars */
   uint16_t chord; /**< index in chords */
   uint8_t  beat;  /**< from 0 */
 } RlChange;
 
-/** Along what a place is measured. */
+/** The axis along which a place is measured. */
 typedef enum {
   RL_AXIS_BARS,     /**< bars of the DAW, one for each bar of the form */
   RL_AXIS_QUARTERS, /**< quarter notes */
@@ -80,10 +81,10 @@ typedef struct {
   char     text[RL_CHART_MAX + 1]; /**< as it was typed, NUL-terminated */
 } RlForm;
 
-/** Fills in changes and starts from bars and chords: what core/chart/chart calls last. */
+/** Fills in changes and starts from bars and chords. The parser's last step. */
 void rl_form_finish(RlForm *form);
 
-/** The text of a span, `title` and the like. */
+/** The text of a span (`title`, …). */
 RlSlice rl_form_text(const RlForm *form, RlSpan span);
 
 /** Which part of the song is sounding. */
@@ -107,18 +108,19 @@ typedef struct {
   double beats_per_step; /**< beats for each 1 along the axis, here */
 } RlPlace;
 
-/** Where `at` along `axis` is, measured from the first beat of bar 1 in chorus 1. A beat nearer
-    than `slack` (along the axis) before the next whole one counts as that one. */
+/** The place `at` along `axis`, measured from the first beat of bar 1 in chorus 1. Less than
+   `slack` (along the axis) before a whole beat counts as that beat. */
 RlPlace rl_form_locate(const RlForm *form, RlAxis axis, double at, double slack);
 
-/** The way back: quarters from the first beat of bar 1 in chorus 1 to `beat` (of the bar's own,
-   from 0) of the bar at `place`, which must be somewhere and not after the end. */
+/** The inverse of rl_form_locate(): quarters from the first beat of bar 1 in chorus 1 to `beat` (of
+    the bar's own, from 0) of the bar at `place`. Its part must be neither RL_PART_NOWHERE nor
+    RL_PART_OVER. */
 double rl_form_quarters(const RlForm *form, const RlPlace *place, double beat);
 
 /** The distance along `axis` of the bar line nearest to `at`; a tie goes to the bar just begun. */
 double rl_form_nearest_bar(const RlForm *form, RlAxis axis, double at);
 
-/** How long the lead-in is along `axis`. */
+/** The length of the lead-in along `axis`. */
 double rl_form_lead_in(const RlForm *form, RlAxis axis);
 
 /** Chord changes around a place, as indices in RlForm.change, -1 for none. */
@@ -130,10 +132,10 @@ typedef struct {
 /** The chord now and the next one whose name differs, across the end of the form too. */
 RlChordsAt rl_form_chords_at(const RlForm *form, const RlPlace *place);
 
-/** What sounds at a place in a key: N.C. where no bar of the form does. */
+/** The harmony at a place in a key: N.C. where no bar of the form sounds. */
 RlHarmony rl_form_harmony(const RlForm *form, const RlPlace *place, RlKey key);
 
-/** The chord of a change. */
+/** The chord of a change, an index in RlForm.change. */
 RlChord rl_form_chord(const RlForm *form, int change);
 
 #endif

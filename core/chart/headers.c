@@ -115,5 +115,5 @@ rl_chart_reader_header(RlChartReader *const r, const RlSlice name, const RlSlice
     return rl_chart_reader_fail_with(r, "bars behind \"", name,
                                      ":\", which is no header; name a section in brackets: [A]");
   }
-  return true; /* somebody else's header: kept with the text */
+  return true; /* unknown: kept with the text */
 }

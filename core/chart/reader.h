@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: ISC */
-/* Private to the chart parser (chart*.c) and to core/chart/edit, which looks at a chart's lines as
-   the parser does. Lines and words; the reader that goes over them; bars being unrolled. */
+/* Private to core/chart: the parser's state and parts. edit.c uses the lines, to see a chart as the
+   parser does. */
 #ifndef RL_CORE_CHART_READER_H
 #define RL_CORE_CHART_READER_H
 
 #include "core/chart/chart.h"
 
-/* Bars being unrolled: one list for the chorus, one for the ending. */
+/* Bars being unrolled, repeats and endings open in them; one for the chorus, one for the ending. */
 typedef struct {
   RlBar *bar;
   int    count;
@@ -25,6 +25,7 @@ typedef struct {
   bool        as_before; /* % */
 } RlDraft;
 
+/* The parser's state. */
 typedef struct {
   RlForm       *form;
   RlChartError *error;
@@ -40,16 +41,16 @@ typedef struct {
   unsigned      seen;  /* headers already read, a bit each */
 } RlChartReader;
 
-/* ---- errors: chart_error.c ---- */
+/* ---- errors: error.c ---- */
 
-/* Notes what is wrong where the reader stands; always false. `quoted` is cut if it is long. */
+/* Stores the error at the line and bar being read; returns false. `quoted` is cut if it is long. */
 bool rl_chart_reader_fail(RlChartReader *r, const char *reason);
 bool rl_chart_reader_fail_with(RlChartReader *r, const char *before, RlSlice quoted,
                                const char *after);
 
-/* ---- lines and words: chart_lines.c ---- */
+/* ---- lines and words: lines.c ---- */
 
-/* Takes one line off the front of `rest`, and trims it. */
+/* The first line of `rest`, trimmed; `rest` goes on behind it. */
 RlSlice rl_chart_line_next(RlSlice *rest);
 
 /* Bytes of `name` in a line `name: value`, 0 if it is not one. `V7 :|` and `V7:|` are bars. */
@@ -64,30 +65,30 @@ RlSpan rl_chart_span(const RlForm *form, RlSlice slice);
 /* `12/8`: how many of which note value. */
 bool rl_chart_meter(RlSlice text, int *beats, int *unit);
 
-/* ---- the rooms of the parser; false: failed, and the error is filled in ---- */
+/* ---- the parts of the parser; false: failed, and the error is filled in ---- */
 
-/* chart_headers.c: a header line. One that nobody knows is let pass. */
+/* headers.c: a header line. An unknown one is accepted and means nothing. */
 bool rl_chart_reader_header(RlChartReader *r, RlSlice name, RlSlice value);
 
-/* chart_bars.c: a line of bars. */
+/* bars.c: a line of bars. */
 bool rl_chart_reader_bars(RlChartReader *r, RlSlice line);
 
-/* chart_bars.c: a bar line. Closes the bar being read, if anything stands in it. */
+/* bars.c: a bar line. Closes the bar being read, if anything stands in it. */
 bool rl_chart_reader_bar_close(RlChartReader *r);
 
-/* chart_bars.c: one more bar behind those of the strain. */
+/* bars.c: appends a bar to the strain. */
 bool rl_chart_reader_bar_append(RlChartReader *r, RlBar bar);
 
-/* chart_repeats.c: `|:`, `:|` played `times` in all, `|1` and `|2`. A first ending is left out of
+/* repeats.c: `|:`, `:|` played `times` in all, `|1` and `|2`. A first ending is left out of
    the last pass. */
 bool rl_chart_reader_repeat_open(RlChartReader *r);
 bool rl_chart_reader_repeat_close(RlChartReader *r, int times);
 bool rl_chart_reader_ending_open(RlChartReader *r, int number);
 
-/* chart_repeats.c: an empty strain that unrolls into `bar`. */
+/* repeats.c: an empty strain that unrolls into `bar`. */
 RlStrain rl_strain_in(RlBar *bar);
 
-/* chart_repeats.c: is everything that the strain opened closed? */
+/* repeats.c: is everything that the strain opened closed? */
 bool rl_chart_reader_strain_done(RlChartReader *r, const RlStrain *s);
 
 #endif

@@ -36,7 +36,7 @@ error_check(const RlChartError *const error, const uint8_t *const data, const si
   DEMAND(memchr(error->reason, '\0', RL_REASON_SIZE));
   const size_t length = strlen(error->reason);
   DEMAND(length > 0);
-  DEMAND(length < RL_REASON_SIZE - 1); /* one byte less than the room: nothing was cut */
+  DEMAND(length < RL_REASON_SIZE - 1); /* one byte less than the buffer: nothing was cut */
   DEMAND(size > RL_CHART_MAX || rl_slice_bad_byte((RlSlice){error->reason, length}) < 0);
   char   buffer[RL_REASON_SIZE + 64];
   RlText message = rl_text_in(buffer, sizeof(buffer));
@@ -178,7 +178,7 @@ written_same(const RlWritten a, const RlWritten b)
   return a.letter == b.letter && a.step == b.step && a.alter == b.alter;
 }
 
-/* A chord's name and degree fit their room, and the degree reads back as the same chord. */
+/* A chord's name and degree fit their buffer, and the degree reads back as the same chord. */
 static void
 names_check(const RlChord chord, const RlKey key)
 {
@@ -209,20 +209,21 @@ names_check(const RlChord chord, const RlKey key)
 /* ---- places ---- */
 
 static void
-turn_check(const RlPlace *const place)
+chords_check(const RlPlace *const place)
 {
-  const RlChordsAt turn   = rl_form_chords_at(&form, place);
+  const RlChordsAt chords = rl_form_chords_at(&form, place);
   const int        in_all = form.changes + form.ending_changes;
-  DEMAND(turn.now >= -1 && turn.now < in_all);
-  DEMAND(turn.next >= -1 && turn.next < in_all);
-  DEMAND((turn.now >= 0) == (place->index >= 0));
-  DEMAND(turn.next >= 0 ? turn.beats_to_next > 0 : turn.beats_to_next == 0);
-  if (turn.now >= 0 && turn.next >= 0) {
-    DEMAND(!rl_chord_same(rl_form_chord(&form, turn.now), rl_form_chord(&form, turn.next)));
+  DEMAND(chords.now >= -1 && chords.now < in_all);
+  DEMAND(chords.next >= -1 && chords.next < in_all);
+  DEMAND((chords.now >= 0) == (place->index >= 0));
+  DEMAND(chords.next >= 0 ? chords.beats_to_next > 0 : chords.beats_to_next == 0);
+  if (chords.now >= 0 && chords.next >= 0) {
+    DEMAND(!rl_chord_same(rl_form_chord(&form, chords.now), rl_form_chord(&form, chords.next)));
   }
-  if (turn.now >= 0) {
-    DEMAND(form.change[turn.now].bar <= place->index);
-    DEMAND(form.change[turn.now].bar < place->index || form.change[turn.now].beat <= place->beat);
+  if (chords.now >= 0) {
+    DEMAND(form.change[chords.now].bar <= place->index);
+    DEMAND(form.change[chords.now].bar < place->index ||
+           form.change[chords.now].beat <= place->beat);
   }
 }
 
@@ -245,7 +246,7 @@ place_check(const RlAxis axis, const double at, const double slack)
          (place.index >= 0 && place.chorus > 0 && place.index < form.bars));
   DEMAND((place.part == RL_PART_ENDING) == (place.index >= form.bars));
   DEMAND(line - at <= 64 && at - line <= 64); /* half of 32/1, the longest bar */
-  turn_check(&place);
+  chords_check(&place);
 }
 
 /* A few moments before, in and after the song, drawn from the input. */
