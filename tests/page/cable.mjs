@@ -4,7 +4,7 @@
 import { execFileSync } from 'node:child_process';
 import path from 'node:path';
 import { openBrowser, openPage, statusOf, textOf } from './browser.mjs';
-import { endAll, freePort, playIn, read, serve, sleep, until } from './kit.mjs';
+import { endAll, freePort, startPluginIn, read, serve, sleep, until } from './kit.mjs';
 
 const [build, chromium, space, here] = process.argv.slice(2);
 const GROUP = '239.77.1.2';
@@ -20,11 +20,11 @@ function cable(state) {
 async function pulled(browser) {
   const osc = await freePort();
   const server = await serve(build, [`--port=${await freePort()}`, `--osc=${here}:${osc}`]);
-  const band = playIn(space, build, chart, osc, [`to=${here}`, 'tempo=120']);
-  band.tell('roll');
+  const plugin = startPluginIn(space, build, chart, osc, [`to=${here}`, 'tempo=120']);
+  plugin.tell('roll');
   const page = await openPage(browser, server.address, [360, 740]);
   const played = async () => (await statusOf(page)) === 'playing' &&
-    (await textOf(page, 'now-bar')) === `bar ${band.log.at(-1).bar} of 12`;
+    (await textOf(page, 'now-bar')) === `bar ${plugin.log.at(-1).bar} of 12`;
   await until(played, 3000, 'playing');
   cable('down');
   const from = performance.now();
@@ -34,10 +34,10 @@ async function pulled(browser) {
   const back = await until(played, 6000, 'back, in the right bar');
   // the browser itself breaks off what it is loading when a link goes; that the page is back is what counts
   const problems = page.problems.filter((problem) => !problem.endsWith('net::ERR_NETWORK_CHANGED'));
-  band.tell('quit');
-  await band.done;
+  plugin.tell('quit');
+  await plugin.done;
   server.kill();
-  return { silent, back, longest: Number(/run\(\): ([\d.]+) ms/.exec(band.complained)[1]), problems };
+  return { silent, back, longest: Number(/run\(\): ([\d.]+) ms/.exec(plugin.complained)[1]), problems };
 }
 
 /** Two page servers hear one group. */
@@ -45,10 +45,10 @@ async function toMany() {
   const osc = await freePort();
   const servers = [];
   for (let i = 0; i < 2; ++i) servers.push(await serve(build, [`--port=${await freePort()}`, `--osc=${GROUP}:${osc}`]));
-  const band = playIn(space, build, chart, osc, [`to=${GROUP}`]);
+  const plugin = startPluginIn(space, build, chart, osc, [`to=${GROUP}`]);
   const readers = servers.map((server) => read(server.address));
   await until(() => readers.every((r) => r.states.some((x) => x.place && x.place[2] === 1)), 4000, 'both hear the group');
-  band.kill();
+  plugin.kill();
 }
 
 let browser = null;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: ISC
-/* What the tests of the page share: servers, bands, readers, and the count of what passed. */
+/* What the tests of the page share: servers, running plugins, stream readers, and the count of what passed. */
 import { spawn } from 'node:child_process';
 import http from 'node:http';
 import net from 'node:net';
@@ -124,21 +124,21 @@ export async function serve(build, args) {
   return server;
 }
 
-function listenTo(band) {
-  band.log = [];
-  createInterface({ input: band.stdout }).on('line', (line) => band.log.push(JSON.parse(line)));
-  band.tell = (line) => band.stdin.write(`${line}\n`);
-  return band;
+function listenTo(plugin) {
+  plugin.log = [];
+  createInterface({ input: plugin.stdout }).on('line', (line) => plugin.log.push(JSON.parse(line)));
+  plugin.tell = (line) => plugin.stdin.write(`${line}\n`);
+  return plugin;
 }
 
-const bandOf = (build, chart, port, args) => [`${build}/tests/page/live_plugin`, [chart, String(port), ...args], { RL_BUNDLES: `${build}/lv2` }];
+const commandOf = (build, chart, port, args) => [`${build}/tests/page/live_plugin`, [chart, String(port), ...args], { RL_BUNDLES: `${build}/lv2` }];
 
-/** The plugin as a band; its lines come in `log`. */
-export const play = (build, chart, port, args = []) => listenTo(start(...bandOf(build, chart, port, args)));
+/** The plugin in a host, live_plugin.c; what it says comes in `log`. */
+export const startPlugin = (build, chart, port, args = []) => listenTo(start(...commandOf(build, chart, port, args)));
 
 /** The same in a network namespace. */
-export function playIn(space, ...how) {
-  const [program, args, env] = bandOf(...how);
+export function startPluginIn(space, ...how) {
+  const [program, args, env] = commandOf(...how);
   return listenTo(start('ip', ['netns', 'exec', space, program, ...args], env));
 }
 
@@ -149,7 +149,7 @@ export async function run(program, args) {
   return child.said;
 }
 
-/** Reads the news as a browser does: states with the wall-clock time at which they came. */
+/** Reads the stream of states as a browser does, each with the wall-clock time at which it came. */
 export function read(address) {
   const reader = { states: [], open: false, ended: false };
   const request = http.get(`${address}news`, (answer) => {
@@ -171,8 +171,8 @@ export function read(address) {
   return reader;
 }
 
-/** How late the band's beats were in the news of one reader, signed, in ms. */
-export const newsLateness = (states, beats) => beats.map((beat) => {
+/** How late the plugin's beats were in the messages to one reader, signed, in ms. */
+export const messageLateness = (states, beats) => beats.map((beat) => {
   const found = states.find((x) => x.place && x.place[1] === beat.chorus && x.place[2] === beat.bar &&
     Math.abs(x.place[4] - beat.beat) < 0.02 && x.came > beat.at - 1000);
   return found ? found.came - beat.at : Infinity;

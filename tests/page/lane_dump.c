@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* The lane as core makes it for one harp, bar by bar, found note by note without what core has for
-   walking along it: the page must show the same. Usage:
-     lane_dump CHART KEY HARP REGISTER TUNING DRAWS BLOWS OVERBLOWS <PLAN
-   KEY and HARP 0..11, the rest as in RlHarpChoice and RlPlayer. Prints a line of JSON for each bar
-   of the first two choruses: what the page's core says of it. */
+/* The lane of one harp, bar by bar, found note by note without core's own functions for walking
+   along it: the page must show the same. Usage: lane_dump CHART KEY HARP REGISTER TUNING DRAWS
+   BLOWS OVERBLOWS <PLAN KEY and HARP 0..11, the rest as in RlHarpChoice and RlPlayer. Prints a line
+   of JSON for each bar of the first two choruses, as the page's core must have it. */
 #include "core/arrange/lane.h"
 
 #include <stdio.h>
@@ -15,7 +14,7 @@ static RlForm          form;
 static RlPlan          plan;
 static RlPhrase        phrase;
 static RlLane          lane;
-static RlLaneWorkspace room;
+static RlLaneWorkspace workspace;
 
 static size_t
 text_read(FILE *const from, char *const text, const size_t most)
@@ -101,7 +100,7 @@ main(const int count, char **const arguments)
     &plan, &form, rl_key_named(n[1], form.key.minor),
     (RlHarpChoice){.key = (uint8_t)n[2], .range = (int8_t)n[3], .tuning = (RlTuning)n[4]},
     (RlPlayer){.draw_bends = (uint8_t)n[5], .blow_bends = (uint8_t)n[6], .overblows = n[7] != 0},
-    &room, &lane);
+    &workspace, &lane);
   for (int chorus = 1; chorus <= CHORUSES; ++chorus) {
     for (int i = 0; i < form.bars; ++i) {
       bar_print(chorus, i);

@@ -1,16 +1,16 @@
 /* SPDX-License-Identifier: ISC */
-/* A band for the tests of the page: the plugin itself in the embedded host, in real time, sending
-   OSC to a page server.
+/* The plugin itself in the embedded host, in real time, sending OSC to a page server: what the
+   tests of the page listen to.
 
-     band CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS] [plan=FILE]
+     live_plugin CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS] [plan=FILE]
 
-   The folder of bundles is in RL_BUNDLES. The transport counts 4/4 at `tempo` quarters a minute,
-   the chart's bars lie along its beats. `delay`: packets go through a relay here that holds each up
-   to so many milliseconds, as a bad network does. Whenever the plugin tells where the music is, a
-   line of JSON says so with the wall-clock time of its frame. Lines on standard input: `stop`,
-   `roll`, `chorus N`, `bar N` (of the present chorus), `off` and `on` (send_osc), `mute` (the relay
-   loses everything; once more: no longer), `plan FILE` and `plan` (none), `quit`. At the end
-   standard error says the longest run(). */
+   RL_BUNDLES names the folder of bundles. The transport counts 4/4 at `tempo` quarters a minute,
+   and the chart's bars lie along its beats. With `delay`, packets go through a relay here that
+   holds each up to so many milliseconds, as a bad network does. Whenever the plugin says where the
+   music is, a line of JSON says so with the wall-clock time of its frame. Lines on standard input:
+   `stop`, `roll`, `chorus N`, `bar N` (of the present chorus), `off` and `on` (send_osc), `mute`
+   (the relay drops everything; once more: no longer), `plan FILE` and `plan` (none), `quit`. At the
+   end standard error says the longest run(). */
 #define _GNU_SOURCE
 
 #include "core/arrange/plan.h"
@@ -32,7 +32,7 @@
 
 enum { RATE = 48000, BLOCK = 256, PACKET = 1500, LATE = 512, WARM_UP = 20 /* blocks */ };
 
-static const double stood_still = 0.1; /* seconds */
+static const double held_up_max = 0.1; /* seconds */
 
 typedef struct {
   double  due; /* on the wall clock */
@@ -40,7 +40,7 @@ typedef struct {
   uint8_t bytes[PACKET];
 } Late;
 
-/* What stands between the plugin and the server where the network is to be bad. */
+/* Between the plugin and the server, where the network is to be bad. */
 typedef struct {
   int    in, out;
   double delay; /* seconds at most; below 0: there is no relay */
@@ -53,13 +53,13 @@ static struct {
   RlForm  form;
   RlHost *host;
   RlUris  uris;
-  int     chorus; /* told last */
+  int     chorus; /* reported last */
   double  tempo;  /* quarters a minute */
   int64_t frame;  /* of the transport */
   bool    rolling, on, quit;
   double  began, longest; /* run(): seconds on the wall clock, and seconds */
   Relay   relay;
-} band = {.relay = {.delay = -1}};
+} live = {.relay = {.delay = -1}};
 
 static double
 seconds(const clockid_t clock)
@@ -83,7 +83,7 @@ relay_open(Relay *const r, const struct sockaddr_in *const to, struct sockaddr_i
          !connect(r->out, (const struct sockaddr *)to, sizeof(*to));
 }
 
-/* Takes what came in, and lets go what was held long enough. */
+/* Receives what came in, and sends what was held long enough. */
 static void
 relay_run(Relay *const r)
 {
@@ -123,36 +123,37 @@ words(const LV2_Atom *const atom)
 }
 
 static void
-heard(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
+place_print(void *const data, const char *const symbol, const int64_t frame,
+            const LV2_Atom *const atom)
 {
   const LV2_Atom_Object *const place  = (const LV2_Atom_Object *)atom;
-  const RlUris *const          u      = &band.uris;
+  const RlUris *const          u      = &live.uris;
   const LV2_Atom              *chorus = NULL, *bar = NULL, *beat = NULL, *now = NULL, *next = NULL,
                  *rolls = NULL;
   (void)data;
   (void)symbol;
-  if (!band.on || place->body.otype != u->rl_Place) {
+  if (!live.on || place->body.otype != u->rl_Place) {
     return;
   }
   lv2_atom_object_get(place, u->rl_chorus, &chorus, u->rl_bar, &bar, u->rl_beat, &beat, u->rl_now,
                       &now, u->rl_next, &next, u->rl_rolling, &rolls, 0);
-  band.chorus = whole(chorus);
+  live.chorus = whole(chorus);
   printf("{\"at\":%.3f,\"chorus\":%d,\"bar\":%d,\"beat\":%.3f,\"now\":\"%s\",\"next\":\"%s\","
          "\"rolling\":%s}\n",
-         (band.began + (double)frame / RATE) * 1000, whole(chorus), whole(bar),
+         (live.began + (double)frame / RATE) * 1000, whole(chorus), whole(bar),
          beat ? (double)((const LV2_Atom_Float *)beat)->body : 0, words(now), words(next),
          whole(rolls) ? "true" : "false");
   fflush(stdout);
 }
 
 static void
-around(void *const data, const bool before)
+run_time(void *const data, const bool before)
 {
   (void)data;
   if (before) {
-    band.began = seconds(CLOCK_REALTIME);
+    live.began = seconds(CLOCK_REALTIME);
   } else {
-    band.longest = fmax(band.longest, seconds(CLOCK_REALTIME) - band.began);
+    live.longest = fmax(live.longest, seconds(CLOCK_REALTIME) - live.began);
   }
 }
 
@@ -161,28 +162,28 @@ around(void *const data, const bool before)
 static void
 block_run(void)
 {
-  const double         beat    = (double)band.frame / RATE * band.tempo / 60;
+  const double         beat    = (double)live.frame / RATE * live.tempo / 60;
   const int64_t        bar     = (int64_t)floor(beat / 4);
   const float          in_bar  = (float)(beat - 4 * (double)bar);
-  const float          speed   = band.rolling ? 1 : 0;
-  const float          tempo   = (float)band.tempo;
+  const float          speed   = live.rolling ? 1 : 0;
+  const float          tempo   = (float)live.tempo;
   static const float   beats   = 4;
   static const int32_t quarter = 4;
   rl_host_send_position(
-    band.host, 0,
-    &(RlHostPosition){&band.frame, &bar, &speed, &in_bar, &beats, &tempo, NULL, &quarter});
-  rl_host_run(band.host, BLOCK);
-  band.frame += band.rolling ? BLOCK : 0;
+    live.host, 0,
+    &(RlHostPosition){&live.frame, &bar, &speed, &in_bar, &beats, &tempo, NULL, &quarter});
+  rl_host_run(live.host, BLOCK);
+  live.frame += live.rolling ? BLOCK : 0;
 }
 
-/* To a bar of a chorus, both from 1. */
+/* Moves to a bar of a chorus, both from 1. */
 static void
 locate(const int chorus, const int bar)
 {
-  const double *const starts   = band.form.starts[RL_AXIS_QUARTERS];
-  const double        quarters = rl_form_lead_in(&band.form, RL_AXIS_QUARTERS) +
-                          (chorus - 1) * starts[band.form.bars] + starts[bar - 1];
-  band.frame = (int64_t)ceil(quarters * 60 / band.tempo * RATE);
+  const double *const starts   = live.form.starts[RL_AXIS_QUARTERS];
+  const double        quarters = rl_form_lead_in(&live.form, RL_AXIS_QUARTERS) +
+                          (chorus - 1) * starts[live.form.bars] + starts[bar - 1];
+  live.frame = (int64_t)ceil(quarters * 60 / live.tempo * RATE);
 }
 
 /* Sends a plan; of no file, an empty one. */
@@ -196,71 +197,71 @@ plan_send(const char *const file)
     fclose(from);
   }
   text[length] = '\0';
-  rl_host_send_text(band.host, 0, "urn:reedlamp:plan", LV2_ATOM__String, text);
+  rl_host_send_text(live.host, 0, "urn:reedlamp:plan", LV2_ATOM__String, text);
 }
 
 static void
-obey(const char *const line)
+command_run(const char *const line)
 {
-  const int chorus = band.chorus > 0 ? band.chorus : 1;
+  const int chorus = live.chorus > 0 ? live.chorus : 1;
   int       n      = 0;
   if (!strcmp(line, "stop") || !strcmp(line, "roll")) {
-    band.rolling = line[0] == 'r';
+    live.rolling = line[0] == 'r';
   } else if (!strcmp(line, "off") || !strcmp(line, "on")) {
-    band.on = line[1] == 'n';
-    rl_host_set(band.host, "send_osc", band.on);
+    live.on = line[1] == 'n';
+    rl_host_set(live.host, "send_osc", live.on);
   } else if (sscanf(line, "chorus %d", &n) == 1 && n > 0) {
     locate(n, 1);
-  } else if (sscanf(line, "bar %d", &n) == 1 && n > 0 && n <= band.form.bars) {
+  } else if (sscanf(line, "bar %d", &n) == 1 && n > 0 && n <= live.form.bars) {
     locate(chorus, n);
   } else if (!strncmp(line, "plan", 4)) {
     plan_send(line + strspn(line + 4, " ") + 4);
   } else if (!strcmp(line, "mute")) {
-    band.relay.mute = !band.relay.mute;
+    live.relay.mute = !live.relay.mute;
   }
-  band.quit = band.quit || !strcmp(line, "quit");
+  live.quit = live.quit || !strcmp(line, "quit");
 }
 
 static void
-orders_take(void)
+commands_read(void)
 {
   static char   text[256];
   static size_t have;
   const ssize_t got = read(STDIN_FILENO, text + have, sizeof(text) - 1 - have);
-  band.quit         = got <= 0;
+  live.quit         = got <= 0;
   have += got > 0 ? (size_t)got : 0;
   text[have] = '\0';
   for (char *end; (end = strchr(text, '\n'));) {
     *end = '\0';
-    obey(text);
+    command_run(text);
     have = strlen(end + 1);
     memmove(text, end + 1, have + 1);
   }
 }
 
-/* A block when it is due, as a sound card asks for it: what a machine that stood still has missed
-   is not made up for. */
+/* Runs each block when it is due, as a sound card asks for it. What is missed while the machine is
+   held up is not made up for. */
 static void
 play(void)
 {
-  struct pollfd on[] = {{STDIN_FILENO, POLLIN, 0}, {band.relay.in, POLLIN, 0}};
+  struct pollfd on[] = {{STDIN_FILENO, POLLIN, 0}, {live.relay.in, POLLIN, 0}};
   double        due  = seconds(CLOCK_MONOTONIC);
-  for (int blocks = 0; !band.quit; ++blocks) {
-    if (blocks == WARM_UP) { /* by now the chart is in force */
-      obey("on");
+  for (int blocks = 0; !live.quit; ++blocks) {
+    if (blocks == WARM_UP) { /* by now the chart has been read */
+      command_run("on");
     }
     block_run();
     due += (double)BLOCK / RATE;
-    if (seconds(CLOCK_MONOTONIC) - due > stood_still) {
+    if (seconds(CLOCK_MONOTONIC) - due > held_up_max) {
       due = seconds(CLOCK_MONOTONIC);
     }
     for (double left; (left = due - seconds(CLOCK_MONOTONIC)) > 0;) {
       const struct timespec most = {0, (long)(left * 1e9)};
-      if (ppoll(on, band.relay.delay < 0 ? 1 : 2, &most, NULL) > 0 && on[0].revents) {
-        orders_take();
+      if (ppoll(on, live.relay.delay < 0 ? 1 : 2, &most, NULL) > 0 && on[0].revents) {
+        commands_read();
       }
-      if (band.relay.delay >= 0) {
-        relay_run(&band.relay);
+      if (live.relay.delay >= 0) {
+        relay_run(&live.relay);
       }
     }
   }
@@ -284,7 +285,7 @@ chart_load(const char *const file)
   if (from) {
     fclose(from);
   }
-  return length && rl_chart_read((RlSlice){text, length}, &band.form, &error);
+  return length && rl_chart_read((RlSlice){text, length}, &live.form, &error);
 }
 
 static bool
@@ -293,19 +294,19 @@ host_start(const int harp, const struct sockaddr_in *const to)
   const char *const  bundles = getenv("RL_BUNDLES");
   const RlHostChoice choice  = {bundles, RL_PLUGIN_URI, RATE, BLOCK, RL_HOST_THREADED, false, 0};
   char               address[64];
-  band.host = bundles ? rl_host_open(&choice) : NULL;
-  if (!band.host) {
+  live.host = bundles ? rl_host_open(&choice) : NULL;
+  if (!live.host) {
     return false;
   }
   snprintf(address, sizeof(address), "%s:%d", inet_ntoa(to->sin_addr), ntohs(to->sin_port));
-  rl_uris_map(&band.uris, &(LV2_URID_Map){band.host, map_uri}, RL_PLUGIN_URI);
-  rl_host_listen(band.host, heard, NULL);
-  rl_host_around(band.host, around, NULL);
-  rl_host_activate(band.host);
-  rl_host_set(band.host, "count_by", 1);
-  rl_host_set(band.host, "harp_key", (float)harp);
-  rl_host_send_text(band.host, 0, "urn:reedlamp:osc_to", LV2_ATOM__String, address);
-  rl_host_send_text(band.host, 0, "urn:reedlamp:chart", LV2_ATOM__String, band.form.text);
+  rl_uris_map(&live.uris, &(LV2_URID_Map){live.host, map_uri}, RL_PLUGIN_URI);
+  rl_host_listen(live.host, place_print, NULL);
+  rl_host_around(live.host, run_time, NULL);
+  rl_host_activate(live.host);
+  rl_host_set(live.host, "count_by", 1);
+  rl_host_set(live.host, "harp_key", (float)harp);
+  rl_host_send_text(live.host, 0, "urn:reedlamp:osc_to", LV2_ATOM__String, address);
+  rl_host_send_text(live.host, 0, "urn:reedlamp:chart", LV2_ATOM__String, live.form.text);
   return true;
 }
 
@@ -317,36 +318,37 @@ main(const int count, char **const arguments)
   const char        *plan = "";
   int                harp = 0;
   if (count < 3 || !chart_load(arguments[1])) {
-    fputs("usage: band CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS] [plan=FILE]\n",
-          stderr);
+    fputs(
+      "usage: live_plugin CHART PORT [harp=KEY] [tempo=N] [to=ADDRESS] [delay=MS] [plan=FILE]\n",
+      stderr);
     return EXIT_FAILURE;
   }
   to.sin_port = htons((uint16_t)atoi(arguments[2]));
-  band.tempo  = band.form.tempo > 0 ? band.form.tempo : 120;
+  live.tempo  = live.form.tempo > 0 ? live.form.tempo : 120;
   for (int i = 3; i < count; ++i) {
     int n = 0;
     if (sscanf(arguments[i], "harp=%d", &n) == 1) {
       harp = n;
     } else if (sscanf(arguments[i], "delay=%d", &n) == 1) {
-      band.relay.delay = n / 1000.0;
+      live.relay.delay = n / 1000.0;
     } else if (sscanf(arguments[i], "tempo=%d", &n) == 1) {
-      band.tempo = n;
+      live.tempo = n;
     } else if (!strncmp(arguments[i], "plan=", 5)) {
       plan = arguments[i] + 5;
     } else if (!strncmp(arguments[i], "to=", 3)) {
       inet_pton(AF_INET, arguments[i] + 3, &to.sin_addr);
     }
   }
-  if (band.relay.delay >= 0 && !relay_open(&band.relay, &to, &own)) {
-    perror("band");
+  if (live.relay.delay >= 0 && !relay_open(&live.relay, &to, &own)) {
+    perror("live_plugin");
     return EXIT_FAILURE;
   }
-  if (!host_start(harp, band.relay.delay >= 0 ? &own : &to)) {
+  if (!host_start(harp, live.relay.delay >= 0 ? &own : &to)) {
     return EXIT_FAILURE;
   }
   plan_send(plan);
   play();
-  rl_host_close(band.host);
-  fprintf(stderr, "longest run(): %.3f ms\n", 1e3 * band.longest);
+  rl_host_close(live.host);
+  fprintf(stderr, "longest run(): %.3f ms\n", 1e3 * live.longest);
   return EXIT_SUCCESS;
 }

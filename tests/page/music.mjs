@@ -1,26 +1,26 @@
 // SPDX-License-Identifier: ISC
 /* The page in time with the music, on good and bad networks. */
 import { openPage, textOf, watch, watched } from './browser.mjs';
-import { demand, newsLateness, part, read, sleep, strict, tenth, test, timed, until, within } from './kit.mjs';
+import { demand, messageLateness, part, read, sleep, strict, tenth, test, timed, until, within } from './kit.mjs';
 
 const keyOf = (x) => `${x.chorus} ${x.bar} ${x.now}`;
 
-/** The band's beats, only where chorus, bar or chord change. */
+/** The plugin's beats, only where chorus, bar or chord change. */
 function changesOf(log) {
   return log.filter((x, i) => x.bar > 0 && (i === 0 || keyOf(x) !== keyOf(log[i - 1])));
 }
 
-/** How late each change came. What is shown must be what the band played, in order, with the right next chord; what a
+/** How late each change came. What is shown must be what the plugin played, in order, with the right next chord; what a
     machine that stood still never showed counts as late. */
-function lateness(band, seen) {
-  const wanted = changesOf(band);
-  let at = wanted.findIndex((x) => keyOf(x) === keyOf(seen[0]));
+function lateness(log, changes) {
+  const wanted = changesOf(log);
+  let at = wanted.findIndex((x) => keyOf(x) === keyOf(changes[0]));
   demand(at >= 0, 'the page never joined');
   const late = [];
-  for (const shown of seen.slice(1)) {
+  for (const shown of changes.slice(1)) {
     const skipped = wanted.slice(at + 1).findIndex((x) => keyOf(x) === keyOf(shown));
     const told = wanted[at += skipped + 1];
-    demand(skipped >= 0 && skipped < 4, `the page showed ${keyOf(shown)}, the band played ${keyOf(wanted[at + 1] || told)}`);
+    demand(skipped >= 0 && skipped < 4, `the page showed ${keyOf(shown)}, the plugin played ${keyOf(wanted[at + 1] || told)}`);
     demand(told.next === shown.next, `next: ${shown.next}, not ${told.next}`);
     late.push(...Array(skipped).fill(Infinity), shown.at - told.at);
   }
@@ -36,24 +36,24 @@ async function threeChoruses({ browser, stand }) {
   const readers = Array.from({ length: 28 }, () => read(s.address));
   await Promise.all(pages.map(watch));
   await sleep(700);
-  s.band.log.length = 0;
-  s.band.tell('roll');
-  await until(() => s.band.log.some((x) => x.chorus === 4), 45000, 'three choruses');
+  s.plugin.log.length = 0;
+  s.plugin.tell('roll');
+  await until(() => s.plugin.log.some((x) => x.chorus === 4), 45000, 'three choruses');
   await sleep(150);
   const figures = [];
   for (const page of pages) {
     const { changes, held } = await watched(page);
-    const late = lateness(s.band.log, changes);
+    const late = lateness(s.plugin.log, changes);
     demand(late.length >= 3 * 13 - 1, `only ${late.length} changes`);
     demand(!page.problems.length, page.problems);
     figures.push(`${late.length} changes, median ${tenth(part(late, 0.5))} ms, 95 % ${within(spread(late), 60)} (an empty timer: ${
       tenth(part(held, 0.95))})`);
   }
-  demand(readers.every((r) => !r.ended && r.states.length > 100), 'a reader lost the news');
-  const beats = s.band.log.filter((x) => x.rolling && x.chorus < 4);
-  const news = newsLateness(readers[0].states, beats);
+  demand(readers.every((r) => !r.ended && r.states.length > 100), 'a reader was cut off');
+  const beats = s.plugin.log.filter((x) => x.rolling && x.chorus < 4);
+  const late = messageLateness(readers[0].states, beats);
   readers.forEach((r) => r.end());
-  return `30 clients; ${figures.join('; ')}; a plain reader 95 % ${within(part(news, 0.95), 60)}`;
+  return `30 clients; ${figures.join('; ')}; a plain reader 95 % ${within(part(late, 0.95), 60)}`;
 }
 
 /** Deviation of the pulse from a straight line, without the first beats; a beat never shown counts as far off. */
@@ -71,7 +71,7 @@ function unsteadiness(beats, tempo) {
 async function steadyPulse({ browser, stand }) {
   const s = await stand('twelve-bar', ['tempo=180', 'delay=180']);
   const page = await openPage(browser, s.address, [360, 740]);
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   await sleep(2000);
   await watch(page);
   await sleep(11000);
@@ -80,29 +80,29 @@ async function steadyPulse({ browser, stand }) {
   const lost = beats.slice(1).filter((b, i) => b.beat !== (beats[i].beat + 1) % 4).length;
   const off = unsteadiness(beats, 180);
   return `packets up to 180 ms late: beats 95 % within ${within(part(off, 0.95), 25)} of steady, at most ${
-    tenth(Math.max(...off))}; ${within(lost, 1, 'beats lost')}; changes 95 % ${within(spread(lateness(s.band.log, changes)), 60)
+    tenth(Math.max(...off))}; ${within(lost, 1, 'beats lost')}; changes 95 % ${within(spread(lateness(s.plugin.log, changes)), 60)
   } (an empty timer: ${tenth(part(held, 0.95))})`;
 }
 
 async function jumps({ browser, stand }) {
   const s = await stand('twelve-bar-slow-drag', ['tempo=120']);
   const page = await openPage(browser, s.address, [360, 740]);
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   await until(async () => (await textOf(page, 'now-bar')) === 'bar 1 of 12', 2000, 'bar 1');
   const took = [];
   for (const [line, bar, chord] of [['bar 9', 9, 'Am7'], ['bar 3', 3, 'G7'], ['stop', 3, 'G7'], ['bar 12', 12, 'Am7'], ['roll', 12, 'Am7']]) {
-    s.band.tell(line);
+    s.plugin.tell(line);
     took.push(await until(async () => (await textOf(page, 'now-bar')) === `bar ${bar} of 12` &&
       (await textOf(page, 'now-name')) === chord, 2000, `${line}: ${chord}`));
     await sleep(150);
   }
-  s.band.tell('stop');
+  s.plugin.tell('stop');
   await sleep(100);
   const before = await textOf(page, 'now-bar');
   await sleep(1200);
   demand((await textOf(page, 'now-bar')) === before, 'it goes on after stop');
   s.server.kill();
-  s.band.tell('quit');
+  s.plugin.tell('quit');
   return `within ${within(Math.max(...took), 300)}, seen from the test`;
 }
 
@@ -113,15 +113,15 @@ async function lead({ browser, stand, scratch }) {
   const s = await stand(file, ['tempo=300']); /* 200 dotted quarters */
   const page = await openPage(browser, s.address, [1024, 768]);
   await watch(page);
-  s.band.tell('roll');
-  await until(() => s.band.log.some((x) => x.bar === 5), 12000, 'the ending');
+  s.plugin.tell('roll');
+  await until(() => s.plugin.log.some((x) => x.bar === 5), 12000, 'the ending');
   await until(async () => (await textOf(page, 'now-chorus')) === 'ending' && (await textOf(page, 'now-bar')) === 'bar 1', 300,
     'the ending on the page');
   await until(async () => (await page.evaluate(() => document.getElementById('stage').textContent)).includes('The song is over'), 4000, 'over');
   const names = (await watched(page)).changes.map((x) => x.now);
   demand(names.join(' ').includes('C7 F7 G7 C7 F7 C7'), names);
   s.server.kill();
-  s.band.tell('quit');
+  s.plugin.tell('quit');
 }
 
 export async function musicTests(at) {

@@ -20,13 +20,13 @@ async function sameLamps({ build, browser, stand }) {
     demand(ours === digest, `part ${i} differs`);
   });
   s.server.kill();
-  s.band.tell('quit');
+  s.plugin.tell('quit');
   return `${bytes.length / 10} lamps, ${theirs.qualities} qualities`;
 }
 
 async function opens({ browser, standFor, scratch }) {
   const s = await standFor('twelve-bar-slow-drag', ['delay=0']); /* so that it can be muted */
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   for (const size of SIZES) {
     const page = await openPage(browser, s.address, size);
     await until(async () => (await statusOf(page)) === 'playing', 3000, 'playing');
@@ -44,8 +44,8 @@ async function opens({ browser, standFor, scratch }) {
 
 async function knownLamps({ browser }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
-  s.band.tell('stop');
-  s.band.tell('bar 8');
+  s.plugin.tell('stop');
+  s.plugin.tell('bar 8');
   await until(async () => (await textOf(page, 'now-name')) === 'E7', 2000, 'E7 in bar 8');
   await sleep(200);
   const wanted = { '6-draw1': ['third', '3'], '2-blow': ['root', 'R'], '1-draw': ['third', 'b7'], '3-draw': ['chord', '5'],
@@ -103,7 +103,7 @@ async function byKeyboard({ browser }, s) {
 
 async function bySound({ browser }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
-  s.band.tell('bar 8');
+  s.plugin.tell('bar 8');
   await until(async () => /^E7.*land on/.test(await textOf(page, 'say')), 3000, 'the chord is said');
   const said = await textOf(page, 'say');
   demand(/E7, bar 8 of 12, chorus 1\. Next A minor 7, land on \d+ (blow|draw)/.test(said), said);
@@ -151,7 +151,7 @@ async function quick({ browser }, s) {
 
 async function comesBack({ browser, build, scratch }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   await until(async () => (await statusOf(page)) === 'playing', 3000, 'playing');
   s.server.kill('SIGTERM');
   const code = await s.server.done;
@@ -168,13 +168,13 @@ async function comesBack({ browser, build, scratch }, s) {
 async function saysSilence({ browser, scratch }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
   await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
-  s.band.tell('mute');
+  s.plugin.tell('mute');
   const noticed = await until(async () => (await statusOf(page)) === 'silent', 8000, 'silence is said');
   await sleep(200);
   demand((await litLamps(page)) === 0, 'the lamps are out');
   demand((await page.evaluate(() => document.getElementById('stage').textContent)).includes('The band is silent'), 'in words');
   await page.screenshot({ path: `${scratch}/page-silent.png` });
-  s.band.tell('mute');
+  s.plugin.tell('mute');
   const back = await until(async () => (await litLamps(page)) > 8, 4000, 'lamps again');
   await page.context().close();
   return `said after ${within(noticed, 6000)}, back after ${within(back, 3000)}`;
@@ -183,9 +183,9 @@ async function saysSilence({ browser, scratch }, s) {
 async function offAndOn({ browser }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
   await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
-  s.band.tell('off');
+  s.plugin.tell('off');
   const out = await until(async () => (await litLamps(page)) === 0, 1000, 'out');
-  s.band.tell('on');
+  s.plugin.tell('on');
   await until(async () => (await litLamps(page)) > 8, 1000, 'on');
   await page.context().close();
   return `out after ${within(out, 300)}`;
@@ -201,11 +201,11 @@ async function longChart({ stand, scratch }) {
   await until(() => reader.states.at(-1)?.chart === 1, 2000, 'the whole chart');
   const text = await (await fetch(`${s.address}chart`)).text();
   demand(text === readFileSync(file, 'utf8'), `${text.length} bytes`);
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   for (let i = 0; i < 12; ++i) {
-    s.band.tell('off');
+    s.plugin.tell('off');
     await until(() => reader.states.at(-1).lit === false, 1000, `dark, time ${i}`);
-    s.band.tell('on');
+    s.plugin.tell('on');
     await until(() => reader.states.at(-1).lit === true, 1000, `lit, time ${i}`);
     await sleep(83 * (i % 3));
   }
@@ -224,7 +224,7 @@ async function onlyWords({ browser, stand, scratch }) {
   demand(found === 0 && !page.problems.length, page.problems);
   await page.context().close();
   s.server.kill();
-  s.band.tell('quit');
+  s.plugin.tell('quit');
 }
 
 export async function pageTests(at) {
@@ -248,7 +248,7 @@ export async function pageTests(at) {
   await test('the_page_says_when_the_band_is_silent', () => saysSilence(at, s));
   await timed('switched_off_the_lamps_are_out', () => offAndOn(at, s));
   s.server.kill();
-  s.band.tell('quit');
+  s.plugin.tell('quit');
   await test('long_charts_arrive_whole_and_nothing_is_left_lit', () => longChart(at));
   await test('a_title_is_only_words', () => onlyWords(at));
 }

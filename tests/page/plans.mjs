@@ -26,8 +26,8 @@ function partOf(path, part, parts, text, tag) {
   return Buffer.concat([padded('#bundle'), word(tag | 0), word(0), word(message.length), message]);
 }
 
-/** A server and somebody who sends it parts; `plan` is what it then serves. */
-async function heard(build) {
+/** A server, and a sender of parts to it; `plan` is what it then serves. */
+async function serverFor(build) {
   const [web, port] = [await freePort(), await freePort()];
   const server = await serve(build, [`--port=${web}`, `--osc=${port}`]);
   const socket = dgram.createSocket('udp4');
@@ -52,7 +52,7 @@ async function heard(build) {
 
 /** In any order; where one is lost the plan before it holds until all have come. */
 async function inParts({ build }) {
-  const s = await heard(build);
+  const s = await serverFor(build);
   const parts = ['bar 1: Tide Bell\n', '# fährt\n\nX:1\nT:Tide Bell\n', 'K:G\n"G7"GBd|\n'];
   s.now();
   for (const i of [2, 0, 1]) await s.send(i + 1, 3, parts[i]);
@@ -198,7 +198,7 @@ async function onOwnHarp({ build, browser, stand, top, chart, scratch }) {
     }
     const bars = laneOf(build, chart('twelve-bar-slow-drag'), plan, { tonic: 7, ...player });
     for (const bar of [1, 2, 5, 9, 10, 12]) {
-      s.band.tell(`bar ${bar}`);
+      s.plugin.tell(`bar ${bar}`);
       await until(async () => (await textOf(page, 'now-bar')) === `bar ${bar} of 12`, 2000, `bar ${bar}`);
       const want = [bars[bar - 1], bars[bar]].map(figuresOf);
       await until(async () => equal((await seenIn(page)).figures, want), 1000, `the tab of bar ${bar}: ${JSON.stringify(want)}, not ${
@@ -212,7 +212,7 @@ async function onOwnHarp({ build, browser, stand, top, chart, scratch }) {
       demand(words.includes(`bar ${bar}`) && words.includes(bars[bar - 1].title), words);
     }
   }
-  s.band.tell('bar 3');
+  s.plugin.tell('bar 3');
   await until(async () => (await seenIn(page)).heads[1].startsWith('bar 4'), 1000, 'bar 4 waits');
   const { heads, words } = await seenIn(page);
   demand(heads[1].includes('answer') && words.includes('answer: yours'), [heads, words]);
@@ -226,7 +226,7 @@ async function comesAndGoes({ browser, stand, top, scratch }) {
   const page = await openPage(browser, s.address, SIZES[0]);
   const picture = () => page.evaluate(() => JSON.stringify([...document.querySelectorAll('#stage, #chart, .bar, #foot')].map((e) =>
     Object.values(e.getBoundingClientRect().toJSON()))));
-  s.band.tell('bar 9');
+  s.plugin.tell('bar 9');
   await until(async () => (await textOf(page, 'now-bar')) === 'bar 9 of 12', 2000, 'bar 9');
   let before = '';
   await until(async () => { // nothing moves any more
@@ -236,13 +236,13 @@ async function comesAndGoes({ browser, stand, top, scratch }) {
     return before === was;
   }, 3000, 'all is drawn');
   for (let i = 0; i < 2; ++i) {
-    s.band.tell(`plan ${scratch}/ferry.plan`);
+    s.plugin.tell(`plan ${scratch}/ferry.plan`);
     await until(async () => {
       const { hidden, figures } = await seenIn(page);
       return !hidden && figures[0].length > 3;
     }, 2000, 'the lane comes');
     demand((await picture()) !== before, 'it has its room');
-    s.band.tell('plan');
+    s.plugin.tell('plan');
     await until(async () => (await seenIn(page)).hidden, 2000, 'the lane goes');
     const { marks } = await seenIn(page);
     demand(equal(marks, {}), 'and its marks');
@@ -261,7 +261,7 @@ async function leadInAndEnding({ browser, stand, top, scratch }) {
   const page = await openPage(browser, s.address, SIZES[0]);
   await until(async () => (await seenIn(page)).heads[0]?.startsWith('lead-in 1 D7'), 3000, 'the lead-in');
   demand(equal((await seenIn(page)).figures.map((x) => x.length), [2, 3]), (await seenIn(page)).figures);
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   await until(async () => {
     const { heads, figures } = await seenIn(page);
     return heads[0].startsWith('ending 1 G7') && heads[1].startsWith('ending 2 G7') && equal(figures.map((x) => x.length), [2, 3]);
@@ -274,7 +274,7 @@ async function leadInAndEnding({ browser, stand, top, scratch }) {
 
 /** Half a plan is none, and does no harm; nor does one that is no plan. */
 async function halfAPlan({ build, browser, top }) {
-  const s = await heard(build);
+  const s = await serverFor(build);
   const text = planOf(top, FERRY);
   const page = await openPage(browser, s.server.address, SIZES[0]);
   s.now();
@@ -315,13 +315,13 @@ async function lightWalks({ browser, stand, top, scratch }) {
   const s = await stand('twelve-bar-slow-drag', [`plan=${scratch}/ferry.plan`, 'tempo=100']);
   const page = await openPage(browser, s.address, SIZES[0]);
   await until(async () => !(await seenIn(page)).hidden, 3000, 'a lane');
-  s.band.tell('bar 8');
-  s.band.tell('roll');
+  s.plugin.tell('bar 8');
+  s.plugin.tell('roll');
   await sleep(1500);
   await follow(page);
   await sleep(6000);
   const frames = await page.evaluate(() => globalThis.bead);
-  const beats = s.band.log.filter((x) => x.rolling && x.at > frames[0].at + 100 && x.at < frames.at(-1).at - 200);
+  const beats = s.plugin.log.filter((x) => x.rolling && x.at > frames[0].at + 100 && x.at < frames.at(-1).at - 200);
   const late = beats.map(({ at, bar, beat }) => {
     const shown = frames.find((f) => f.bar === bar && f.part >= (beat - 1) / 4 - 0.002);
     return shown ? Math.abs(shown.at - at) : Infinity;
@@ -344,14 +344,14 @@ async function lightWalks({ browser, stand, top, scratch }) {
 async function fits({ browser, stand, top, scratch }) {
   writeFileSync(`${scratch}/ferry.plan`, planOf(top, FERRY));
   const s = await stand('twelve-bar-slow-drag', [`plan=${scratch}/ferry.plan`]);
-  s.band.tell('bar 10');
+  s.plugin.tell('bar 10');
   let least = Infinity;
   for (const size of SIZES) {
     const page = await openPage(browser, s.address, size);
     await until(async () => (await seenIn(page)).figures[0]?.length > 3, 3000, 'bar 10');
     await sleep(300);
     const seen = await page.evaluate(() => {
-      const parts = ['head', 'room', 'lane', 'chart', 'foot'].map((id) => [id, document.getElementById(id).getBoundingClientRect()]);
+      const parts = ['head', 'comb', 'lane', 'chart', 'foot'].map((id) => [id, document.getElementById(id).getBoundingClientRect()]);
       const cut = [...document.querySelectorAll('#lane text')].filter((text) => {
         const [box, row] = [text.getBoundingClientRect(), text.closest('div').getBoundingClientRect()];
         return box.left < row.left || box.right > row.right + 1 || box.top < row.top - 3 || box.bottom > row.bottom + 5;
@@ -370,9 +370,9 @@ async function fits({ browser, stand, top, scratch }) {
   }
   demand(least >= 10, `${least} px`);
   const page = await openPage(browser, s.address, SIZES[0]); /* and once while it plays, for the README */
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   await until(async () => (await seenIn(page)).figures[0]?.length > 3, 3000, 'bar 10');
-  s.band.tell('bar 10');
+  s.plugin.tell('bar 10');
   await sleep(1500);
   await page.screenshot({ path: `${scratch}/page-lane-playing.png` });
   return `${SIZES.length} sizes, the smallest figure ${least} px`;
@@ -384,7 +384,7 @@ async function crowded({ browser, stand, scratch }) {
     'GABcdcBA'.repeat(16)}|\n\nX:2\nT:One Gull\nM:4/4\nL:1/1\nK:G\nG|\n`);
   const s = await stand('twelve-bar', [`plan=${scratch}/crowd.plan`]);
   const page = await openPage(browser, s.address, SIZES[1]);
-  s.band.tell('bar 1');
+  s.plugin.tell('bar 1');
   await until(async () => equal((await seenIn(page)).figures.map((x) => x.length), [0, 1]), 3000, 'figures of bar 2 alone');
   const strokes = await page.evaluate(() => document.querySelectorAll('#lane .plays rect').length);
   demand(strokes === 128 && !page.problems.length, [strokes, page.problems]);

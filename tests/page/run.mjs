@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: ISC
-/* The page from outside: its server, the page in Chromium, the weather of a network. Usage:
+/* The page from outside: its server, the page in Chromium, good and bad networks. Usage:
    run.mjs BUILD CHROMIUM SCRATCH [WORD...]; prints a line a test and the count (see ../counting.sh), writes pictures into SCRATCH. */
 import path from 'node:path';
 import { openBrowser } from './browser.mjs';
-import { afterwards, count, endAll, freePort, only, play, serve } from './kit.mjs';
+import { afterwards, count, endAll, freePort, only, serve, startPlugin } from './kit.mjs';
 import { musicTests } from './music.mjs';
 import { networkTests } from './network.mjs';
 import { pageTests } from './pages.mjs';
@@ -16,13 +16,13 @@ only(wanted);
 const top = path.resolve(import.meta.dirname || path.dirname(new URL(import.meta.url).pathname), '../..');
 const chart = (name) => `${top}/presets/${name}.chart`;
 
-/** A server and a band for a group of tests. */
-async function standFor(name, bandArgs = [], more = []) {
+/** A server and a plugin that sends to it, for a group of tests. */
+async function standFor(name, pluginArgs = [], more = []) {
   const [web, osc] = [await freePort(), await freePort()];
   const args = [`--port=${web}`, `--osc=${osc}`, ...more];
   const server = await serve(build, args);
-  const band = play(build, name.includes('/') ? name : chart(name), osc, bandArgs);
-  return { server, band, web, osc, args, address: server.address };
+  const plugin = startPlugin(build, name.includes('/') ? name : chart(name), osc, pluginArgs);
+  return { server, plugin, web, osc, args, address: server.address };
 }
 
 /** The same for one test. */
@@ -30,7 +30,7 @@ async function stand(...how) {
   const s = await standFor(...how);
   afterwards(() => {
     s.server.kill();
-    s.band.kill();
+    s.plugin.kill();
   });
   return s;
 }

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: ISC
-/* The server against people who mean no good, and networks that are none. */
+/* The server against hostile clients and floods of packets. */
 import { spawn } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import net from 'node:net';
 import {
-  afterwards, clock, demand, freePort, newsLateness, part, read, say, serve, sleep, statusOf, strict, test, timed, until, within,
+  afterwards, clock, demand, freePort, messageLateness, part, read, say, serve, sleep, statusOf, strict, test, timed, until, within,
 } from './kit.mjs';
 import { readCode } from './qr.mjs';
 
@@ -50,7 +50,7 @@ async function manners({ stand }) {
   demand(statusOf(head) === 200 && head.endsWith('\r\n\r\n'), 'HEAD has no body');
   s.server.kill('SIGINT');
   demand((await s.server.done) === 0 && s.server.complained === '', s.server.complained);
-  s.band.tell('quit');
+  s.plugin.tell('quit');
 }
 
 async function keyNeeded({ stand }) {
@@ -74,7 +74,7 @@ async function keyNeeded({ stand }) {
   demand(!again.address.includes(key), 'another time, another key');
   for (const one of [s, again]) {
     one.server.kill();
-    one.band.tell('quit');
+    one.plugin.tell('quit');
   }
 }
 
@@ -92,17 +92,17 @@ async function plainWords({ build }) {
   demand((await first.done) === 0 && first.complained === '', first.complained);
 }
 
-/** Readers that want news all the time, while something happens; how late their news was. */
+/** How late messages to three readers were while something happens. */
 async function undisturbed(s, what) {
   const readers = Array.from({ length: 3 }, () => read(s.address));
   afterwards(() => readers.forEach((r) => r.end()));
-  await until(() => readers.every((r) => r.states.length), 2000, 'news');
+  await until(() => readers.every((r) => r.states.length), 2000, 'a message');
   const from = clock();
   await what();
   await sleep(300);
   const to = clock();
-  const beats = s.band.log.filter((x) => x.at > from && x.at < to - 250);
-  const late = readers.flatMap((r) => newsLateness(r.states, beats));
+  const beats = s.plugin.log.filter((x) => x.at > from && x.at < to - 250);
+  const late = readers.flatMap((r) => messageLateness(r.states, beats));
   demand(readers.every((r) => !r.ended), 'a reader was cut off');
   readers.forEach((r) => r.end());
   return { worst: part(late, 0.95), beats: beats.length };
@@ -178,7 +178,7 @@ async function slow(s) {
   return `100 shown out after ${Math.round(took)} ms; ${figures(f)}`;
 }
 
-/** From a process of its own, so that who makes the noise and who listens do not wait for each other. */
+/** From a process of its own, so that sender and readers do not wait for each other. */
 async function flood(s) {
   const noise = spawn(process.execPath, [new URL('noise.mjs', import.meta.url).pathname, String(s.osc), '100']);
   const ended = new Promise((done) => noise.on('exit', done));
@@ -191,7 +191,7 @@ async function flood(s) {
 
 async function cost(s) {
   const readers = Array.from({ length: 30 }, () => read(s.address));
-  await until(() => readers.every((r) => r.states.length), 3000, 'news for 30');
+  await until(() => readers.every((r) => r.states.length), 3000, 'messages for 30');
   const from = ticksOf(s.server);
   const began = performance.now();
   await sleep(strict ? 600000 : 5000);
@@ -208,7 +208,7 @@ export async function serverTests(at) {
   await test('on_the_network_nothing_is_served_without_the_key', () => keyNeeded(at));
   await test('what_is_wrong_is_said_in_one_line', () => plainWords(at));
   const s = await at.standFor('twelve-bar', ['tempo=240']);
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   await timed('thirty_clients_cost_little', () => cost(s));
   await timed('clients_that_never_read_hold_up_nobody', () => neverRead(s));
   await timed('a_thousand_clients_that_vanish_hold_up_nobody', () => vanish(s));
@@ -216,12 +216,12 @@ export async function serverTests(at) {
   await timed('a_hundred_megabytes_of_noise_are_not_heard', () => flood(s));
   await test('the_server_ends_cleanly_with_clients_connected', async () => {
     const reader = read(s.address);
-    await until(() => reader.states.length, 2000, 'news');
+    await until(() => reader.states.length, 2000, 'a message');
     const from = performance.now();
     s.server.kill('SIGINT');
     const code = await s.server.done;
     demand(code === 0 && s.server.complained === '', `${code} ${s.server.complained}`);
     return `${Math.round(performance.now() - from)} ms`;
   });
-  s.band.tell('quit');
+  s.plugin.tell('quit');
 }

@@ -5,7 +5,7 @@ import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import net from 'node:net';
 import { openPage } from './browser.mjs';
 import {
-  afterwards, clock, demand, freePort, newsLateness, part, read, say, serve, sleep, statusOf, test, timed, until, within,
+  afterwards, clock, demand, freePort, messageLateness, part, read, say, serve, sleep, statusOf, test, timed, until, within,
 } from './kit.mjs';
 
 const SIZE = [360, 740];
@@ -73,16 +73,16 @@ async function strictly(s) {
   return `${wrong.length} queries`;
 }
 
-/** How late the news of others is while something is drawn. */
+/** How late messages to others are while something is drawn. */
 async function meanwhile(s, what) {
   const readers = Array.from({ length: 3 }, () => read(s.address));
-  await until(() => readers.every((r) => r.states.length), 2000, 'news');
+  await until(() => readers.every((r) => r.states.length), 2000, 'a message');
   const from = clock();
   const said = await what();
   await sleep(300);
   const to = clock();
-  const beats = s.band.log.filter((x) => x.at > from && x.at < to - 250);
-  const late = readers.flatMap((r) => newsLateness(r.states, beats));
+  const beats = s.plugin.log.filter((x) => x.at > from && x.at < to - 250);
+  const late = readers.flatMap((r) => messageLateness(r.states, beats));
   demand(readers.every((r) => !r.ended) && beats.length > 1, `${beats.length} beats`);
   readers.forEach((r) => r.end());
   return `${said}; others: 95 % of ${beats.length} beats within ${within(part(late, 0.95), 100)}`;
@@ -127,7 +127,7 @@ async function longSong({ stand, scratch }) {
   writeFileSync(`${scratch}/longest.chart`, `title: Fähre "Ans Ende"/.\nkey: Bb\n${bars}|\n`);
   const s = await stand(`${scratch}/longest.chart`, ['tempo=240']);
   await chartKnown(s.address);
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   return meanwhile(s, async () => {
     const from = performance.now();
     const all = await Promise.all(Array.from({ length: 12 }, (_, harp) => sheet(s.address, `harp=${harp}`)));
@@ -158,14 +158,14 @@ async function fromThePage({ browser, scratch }, s) {
     return [download.suggestedFilename(), wordsOf(readFileSync(await download.path()), scratch)];
   };
   await page.waitForFunction(() => !document.getElementById('sheet').hidden);
-  const [bandName, band] = await fetched();
-  demand(bandName === 'Ferry Street Slow Drag, C harp.pdf' && band.includes('2nd position'), bandName);
+  const [firstName, first] = await fetched();
+  demand(firstName === 'Ferry Street Slow Drag, C harp.pdf' && first.includes('2nd position'), firstName);
   await page.click('#change');
   await page.selectOption('select[name=key]', '5');
   await page.screenshot({ path: `${scratch}/page-sheet.png` });
   await page.click('dialog button');
-  const [mineName, mine] = await fetched();
-  demand(mineName === 'Ferry Street Slow Drag, F harp.pdf' && mine.includes('3rd position'), mineName);
+  const [ownName, own] = await fetched();
+  demand(ownName === 'Ferry Street Slow Drag, F harp.pdf' && own.includes('3rd position'), ownName);
   demand((await page.evaluate(() => document.getElementById('sheet').href)).endsWith('paper=letter'), 'the paper of en-US');
   demand(!page.problems.length, page.problems);
   await page.context().close();
@@ -191,12 +191,12 @@ export async function sheetTests(at) {
   await test('each_pupil_gets_the_sheet_for_their_harp', () => eachTheirs(at, s));
   await test('a_sheet_is_asked_for_as_it_must_be', () => strictly(s));
   await test('a_sheet_is_loaded_from_the_page', () => fromThePage(at, s));
-  s.band.tell('roll');
+  s.plugin.tell('roll');
   await timed('a_class_gets_its_sheets_and_holds_up_nobody', () => aClass(s));
   await test('more_sheets_than_can_wait_are_refused_in_words', () => tooMany(s));
   await test('who_asks_for_a_sheet_and_leaves_leaves_nothing', () => vanished(s));
   s.server.kill();
-  s.band.tell('quit');
+  s.plugin.tell('quit');
   await timed('the_longest_song_holds_up_nobody', () => longSong(at));
   await test('the_server_ends_while_a_sheet_is_drawn', () => endsMeanwhile(at));
 }

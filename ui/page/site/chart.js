@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: ISC
-/* The chart: bars in rows of four, the playing one lit, the next chord's framed and filling. */
+/* The chart: bars in rows of four; the playing one is lit, the next chord's is framed and fills. */
 import { fitted, signed } from './paint.js';
-import { pretty } from './words.js';
+import { withSigns } from './words.js';
 
-const LOOK_AROUND = 8000; /* so long it stays where a finger moved it to */
+const TOUCH_HOLD = 8000; /* ms for which it stays where it was scrolled to by hand */
 
 const el = (tag, name, parent, text) => {
   const element = document.createElement(tag);
@@ -28,8 +28,8 @@ export class Chart {
     }
   }
 
-  /** Where the room is short: only whole rows are seen. */
-  whole(wanted) {
+  /** Where space is short, only whole rows are shown. */
+  wholeRows(wanted) {
     const { list } = this;
     list.style.maxHeight = '';
     if (!wanted) return;
@@ -37,7 +37,7 @@ export class Chart {
     list.style.maxHeight = `${Math.max(1, Math.floor((list.clientHeight - 4) / row)) * row + 4}px`;
   }
 
-  /** The whole chart anew; `known` false: there is none. */
+  /** Builds the whole chart; `known` false: there is none. */
   build(known) {
     this.list.replaceChildren();
     this.bars = [];
@@ -66,12 +66,12 @@ export class Chart {
       const share = bar.chords === 1 ? 1 : 2;
       const cell = el('div', 'chord', light);
       const size = bar.chords === 1 ? 1.25 : 0.95;
-      const room = (width - 22) / share - 2;
-      const top = el('span', 'name', cell, pretty(name));
-      top.style.fontSize = `${fitted(pretty(name), true, size * this.em(), room)}px`;
+      const space = (width - 22) / share - 2;
+      const top = el('span', 'name', cell, withSigns(name));
+      top.style.fontSize = `${fitted(withSigns(name), true, size * this.em(), space)}px`;
       if (degree !== name && bar.chords <= 2) {
-        el('span', 'degree', cell, pretty(degree)).style.fontSize =
-          `${fitted(pretty(degree), false, 0.8 * this.em(), room)}px`;
+        el('span', 'degree', cell, withSigns(degree)).style.fontSize =
+          `${fitted(withSigns(degree), false, 0.8 * this.em(), space)}px`;
       }
       names.push(name);
     }
@@ -88,7 +88,7 @@ export class Chart {
     return parseFloat(getComputedStyle(this.list).fontSize);
   }
 
-  /** The bar that plays and the one in which the next chord comes, -1 for none. */
+  /** The bar that plays and the one in which the next chord comes, -1 for none; `step`: how full its frame is, 0 to 1. */
   show(now, next, step) {
     if (now !== this.now) {
       this.mark(this.now, 'now', false);
@@ -117,22 +117,22 @@ export class Chart {
     }
   }
 
-  /** Where the bars stand. Asked once: to ask after something was drawn would have everything laid out at once. */
+  /** Positions of the bars. Measured once: measuring after drawing would force the browser to lay out the page at once. */
   measure() {
     const { list } = this;
     this.measures = { shown: list.clientHeight, tops: this.bars.map((bar) => bar.offsetTop - list.offsetTop),
-      high: this.bars[0].offsetHeight };
+      height: this.bars[0].offsetHeight };
     this.scrolled = list.scrollTop;
   }
 
-  /** Scrolls by whole rows so that the playing row and the one after it are seen; not within the beat's own frame. */
+  /** Scrolls by whole rows so that the playing row and the one after it are visible; after the beat's own frame. */
   follow() {
-    if (!this.bars[this.now] || performance.now() - this.moved < LOOK_AROUND) return;
+    if (!this.bars[this.now] || performance.now() - this.moved < TOUCH_HOLD) return;
     if (!this.measures) this.measure();
-    const { shown, tops, high } = this.measures;
+    const { shown, tops, height } = this.measures;
     const top = tops[this.now];
-    if (top >= this.scrolled && top + 2 * high <= this.scrolled + shown) return;
-    this.scrolled = shown < 2 * high ? top : Math.max(0, Math.min(top, top + 2 * high - shown + 2));
+    if (top >= this.scrolled && top + 2 * height <= this.scrolled + shown) return;
+    this.scrolled = shown < 2 * height ? top : Math.max(0, Math.min(top, top + 2 * height - shown + 2));
     setTimeout(() => { this.list.scrollTop = this.scrolled; });
   }
 }

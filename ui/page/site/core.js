@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: ISC
-/* The core, as the plugin has it, compiled to WebAssembly; see pupil.h for what each number means. */
+/* The plugin's core, compiled to WebAssembly. pupil.h says what each number means, and pupil.c asserts the layouts that
+   are read here. */
 
 export const HOLES = 10;
-export const HOWS = ['blow', 'draw', 'blow1', 'blow2', 'blow3', 'draw1', 'draw2', 'draw3', 'overblow', 'overdraw'];
-export const isDrawn = (how) => HOWS[how].includes('draw');
+export const TECHNIQUES = ['blow', 'draw', 'blow1', 'blow2', 'blow3', 'draw1', 'draw2', 'draw3', 'overblow', 'overdraw'];
+export const isDrawn = (how) => TECHNIQUES[how].includes('draw');
 export const PART = { nowhere: 0, before: 1, leadIn: 2, chorus: 3, ending: 4, over: 5 };
 export const ROLE = { off: 0, reach: 1, pass: 2, safe: 3, blue: 4, chord: 5, fifth: 6, root: 7, seventh: 8, third: 9 };
 
@@ -15,6 +16,7 @@ const PLACE = ['part', 'chorus', 'bar', 'index', 'beats', 'unit', 'feltBeats', '
 
 const BAR = ['part', 'bar', 'index', 'beats', 'unit', 'answers', 'planned', 'notes'];
 const NOTE = 12; /* bytes */
+const TEXT_MAX = 16384; /* bytes of a chart or a plan */
 
 export async function loadCore(bytes) {
   const { instance } = await WebAssembly.instantiate(bytes, {});
@@ -37,10 +39,10 @@ export async function loadCore(bytes) {
   };
   const degrees = [];
   return {
-    /** Reads a chart; false if it is none (then there is no form). */
-    chart: (text) => encoder.encode(text).length <= 16384 && c.rl_pupil_chart(write(text)[0]) === 1,
-    /** Reads a plan; false if it is none or plans nothing. */
-    plan: (text) => encoder.encode(text).length <= 16384 && c.rl_pupil_plan(write(text)[0]) === 1,
+    /** Reads a chart; false if it is not valid (then there is no form). */
+    chart: (text) => encoder.encode(text).length <= TEXT_MAX && c.rl_pupil_chart(write(text)[0]) === 1,
+    /** Reads a plan; false if it is not valid or plans nothing. */
+    plan: (text) => encoder.encode(text).length <= TEXT_MAX && c.rl_pupil_plan(write(text)[0]) === 1,
     /** tonic 0..11; minor true, false, or undefined: as the chart says. */
     key: (tonic, minor) => c.rl_pupil_key(tonic, minor === undefined ? -1 : Number(minor)),
     player: (p) => c.rl_pupil_player(p.key, p.register, p.tuning, p.draws, p.blows, Number(p.overblows)),
@@ -50,12 +52,12 @@ export async function loadCore(bytes) {
     chords: (now, next, lit, change) => c.rl_pupil_chords(...write(now, next), Number(lit), change),
     /** All lamps: [hole - 1][how]. */
     lamps: () => {
-      const bytes = at(c.rl_pupil_lamps(), HOLES * HOWS.length * LAMP.length);
+      const bytes = at(c.rl_pupil_lamps(), HOLES * TECHNIQUES.length * LAMP.length);
       const lamp = (n) => Object.fromEntries(LAMP.map((name, i) => [name, bytes[n * LAMP.length + i]]));
-      return Array.from({ length: HOLES }, (_, hole) => HOWS.map((_, how) => lamp(hole * HOWS.length + how)));
+      return Array.from({ length: HOLES }, (_, hole) => TECHNIQUES.map((_, how) => lamp(hole * TECHNIQUES.length + how)));
     },
-    lampBytes: () => at(c.rl_pupil_lamps(), HOLES * HOWS.length * LAMP.length),
-    /** The place that many quarter notes on; null if the chart has none such. */
+    lampBytes: () => at(c.rl_pupil_lamps(), HOLES * TECHNIQUES.length * LAMP.length),
+    /** The place `quarters` quarter notes after a reported one; null if the chart does not have that. */
     place: (chorus, bar, beat, quarters) => {
       const where = c.rl_pupil_place(chorus, bar, beat, quarters);
       if (!where) return null;
@@ -65,7 +67,7 @@ export async function loadCore(bytes) {
       PLACE.forEach((name, i) => { place[name] = view.getInt32(32 + 4 * i, true); });
       return place;
     },
-    /** A bar of the lane, so many ahead of the one told (bar 0: the song's first); null if there is none. */
+    /** A bar of the lane, `ahead` bars after the reported one (bar 0: the song's first); null if there is none. */
     lane: (chorus, bar, ahead) => {
       const where = c.rl_pupil_lane(chorus, bar, ahead);
       if (!where) return null;
@@ -86,7 +88,7 @@ export async function loadCore(bytes) {
       return { chords, beats, unit, opens: (edges & 1) > 0, ends: (edges & 2) > 0 };
     },
     name,
-    /** A degree's name, asked once: these never change. */
+    /** A degree's name, cached: these never change. */
     degree: (n) => {
       degrees[n] ??= name('degree', n);
       return degrees[n];

@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: ISC
-/* The lane: the planned phrases as tab for this pupil's harp. The playing bar stands still and a bead of light walks along
-   its line; the next bar waits below and takes its place at the bar line. */
-import { HOWS, PART, isDrawn } from './core.js';
+/* The lane: the planned phrases as tab for this pupil's harp. The playing bar stands still and a bead of light moves along
+   its line; the next bar waits below and replaces it at the bar line. */
+import { TECHNIQUES, PART, isDrawn } from './core.js';
 import { fitted, svg, widthOf, write } from './paint.js';
-import { barWords, pretty, tabOf } from './words.js';
+import { barWords, withSigns, tabOf } from './words.js';
 
 const BARS = 2;
-const LEAST = 0.62; /* of the figures' size: less only where notes are closer than that */
+const COMMON_LEAST = 0.62; /* of the figures' size; smaller only where notes are closer than that */
 const READABLE = 5; /* pixels: smaller figures are left out */
 const INK = { now: '#F4ECDF', next: '#D6CFC4', chord: ['#FFDB94', '#E9B566'], quiet: '#A9B4BF', line: '#4A5866', degree: '#FFDB94',
   answer: '#B9DAFF' };
 
-/** Notes at once, together: `2+3` blown or drawn. */
+/** Notes that begin at once, together. */
 function onsetsOf(bar) {
   const onsets = [];
   for (const note of bar.notes) {
@@ -33,13 +33,13 @@ export class Lane {
     this.bars = [];
   }
 
-  /** Room for the bars, `width` by `high` each; nothing yet stands in it. */
-  build(width, high) {
+  /** Empty rows for the bars, `width` by `height` pixels each. */
+  build(width, height) {
     this.box.replaceChildren();
     this.rows = Array.from({ length: BARS }, (_, i) => {
       const row = document.createElement('div');
       row.className = i ? 'waits' : 'plays';
-      const picture = svg('svg', { viewBox: `0 0 ${width} ${high}`, width, height: high }, row);
+      const picture = svg('svg', { viewBox: `0 0 ${width} ${height}`, width, height }, row);
       this.box.append(row);
       return { row, picture, onsets: [] };
     });
@@ -47,10 +47,10 @@ export class Lane {
     this.bars = [];
     this.bead = document.createElement('i');
     this.rows[0].row.append(this.bead);
-    const head = Math.max(11, high * 0.145);
-    const low = Math.max(11, high * 0.15);
-    const size = Math.min(44, (high - 1.5 * head - low) / 2.1); /* blow over the line, draw under it */
-    this.m = { width, high, size, head, low, pad: Math.max(8, width * 0.025), line: head * 1.5 + size, thick: Math.max(3.5, high * 0.045) };
+    const head = Math.max(11, height * 0.145);
+    const low = Math.max(11, height * 0.15);
+    const size = Math.min(44, (height - 1.5 * head - low) / 2.1); /* blow over the line, draw under it */
+    this.m = { width, height, size, head, low, pad: Math.max(8, width * 0.025), line: head * 1.5 + size, thick: Math.max(3.5, height * 0.045) };
     this.bead.style.cssText = `height:${size * 0.55}px;top:${this.m.line - size * 0.275}px;width:${this.m.thick + 1}px`;
   }
 
@@ -58,26 +58,26 @@ export class Lane {
     return this.m.pad + beat / bar.beats * (this.m.width - 2 * this.m.pad);
   }
 
-  /** The bars from where the music is, the song's first where nobody knows, none where the chart does not. True if they are
-      others than before. */
-  show(seen, calm) {
-    const lost = seen.part === PART.over || (seen.placed && !seen.beats);
-    const from = seen.placed ? [seen.chorus, seen.bar] : [0, 0];
+  /** The bars from where the music is: the song's first where that is not known, none where the chart ends. True if they
+      changed. */
+  show(view, calm) {
+    const lost = view.part === PART.over || (view.placed && !view.beats);
+    const from = view.placed ? [view.chorus, view.bar] : [0, 0];
     const moved = this.shown !== `${lost} ${from}`;
     if (moved) {
       this.shown = `${lost} ${from}`;
       this.bars = this.rows.map((_, i) => (lost ? null : this.core.lane(...from, i)));
       this.bars.forEach((bar, i) => this.barDraw(this.rows[i], bar, i));
     }
-    const playing = seen.placed && this.bars[0] && seen.part !== PART.before;
-    const beat = calm ? Math.floor(seen.beat + 1e-6) : seen.beat;
+    const playing = view.placed && this.bars[0] && view.part !== PART.before;
+    const beat = calm ? Math.floor(view.beat + 1e-6) : view.beat;
     this.bead.hidden = !playing;
     if (playing) this.bead.style.transform = `translateX(${(this.x(this.bars[0], beat) - this.m.thick / 2).toFixed(1)}px)`;
-    this.light(playing ? seen.beat : -1, seen.rolling);
+    this.light(playing ? view.beat : -1, view.rolling);
     return moved;
   }
 
-  /** What is past is quiet; what should sound glows. */
+  /** Past notes are dim; those that should sound glow. */
   light(beat, rolling) {
     for (const onset of this.rows[0].onsets) {
       const name = onset.end <= beat ? 'past' : onset.at <= beat && rolling ? 'sounds' : '';
@@ -88,14 +88,14 @@ export class Lane {
     }
   }
 
-  /** How each note of these bars is marked on the comb: { '3-draw2': 'soon', 'now' or 'sounds' }. */
-  marks(seen) {
+  /** How notes of these bars are marked on the comb: { '3-draw2': 'soon', 'now' or 'sounds' }. */
+  marks(view) {
     const marks = {};
-    if (!seen.placed) return marks;
+    if (!view.placed) return marks;
     for (let i = BARS - 1; i >= 0; --i) {
       for (const note of this.bars[i] ? this.bars[i].notes : []) {
-        const id = `${note.hole}-${HOWS[note.how]}`;
-        const sounds = !i && seen.rolling && note.at <= seen.beat && seen.beat < note.at + note.lasts;
+        const id = `${note.hole}-${TECHNIQUES[note.how]}`;
+        const sounds = !i && view.rolling && note.at <= view.beat && view.beat < note.at + note.lasts;
         if (sounds || marks[id] !== 'sounds') marks[id] = sounds ? 'sounds' : i ? 'soon' : 'now';
       }
     }
@@ -111,14 +111,14 @@ export class Lane {
     this.lineDraw(row.picture, bar);
     this.headDraw(row.picture, bar, waits);
     row.onsets = onsetsOf(bar);
-    const room = row.onsets.map((onset, i) => Math.max(1, this.x(bar, i + 1 < row.onsets.length ? row.onsets[i + 1].at : bar.beats) -
+    const space = row.onsets.map((onset, i) => Math.max(1, this.x(bar, i + 1 < row.onsets.length ? row.onsets[i + 1].at : bar.beats) -
       this.x(bar, onset.at) - Math.max(3, 0.16 * this.m.size)));
     const fits = row.onsets.map((onset, i) => Math.min(...[false, true].map((draws) => {
       const figures = figuresOf(onset, draws);
-      return figures ? fitted(figures, true, this.m.size, room[i]) : this.m.size;
+      return figures ? fitted(figures, true, this.m.size, space[i]) : this.m.size;
     })));
-    const common = Math.max(LEAST * this.m.size, Math.min(this.m.size, ...fits));
-    row.onsets.forEach((onset, i) => this.onsetDraw(row.picture, bar, onset, Math.min(common, fits[i]), room[i], waits));
+    const common = Math.max(COMMON_LEAST * this.m.size, Math.min(this.m.size, ...fits));
+    row.onsets.forEach((onset, i) => this.onsetDraw(row.picture, bar, onset, Math.min(common, fits[i]), space[i], waits));
     if (bar.answers && !bar.notes.length) {
       write(row.picture, 'answer', { x: this.m.width / 2, y: this.m.line - this.m.size * 0.6, size: this.m.size * 0.8, ink: INK.answer });
     }
@@ -130,11 +130,11 @@ export class Lane {
     svg('path', { d: `M${pad} ${line}H${width - pad}${ticks}`, stroke: INK.line, 'stroke-width': 2, fill: 'none' }, parent);
   }
 
-  /** Which bar, its chords, whose turn, and which phrase begins: as far as they can be read. */
+  /** Which bar, its chords, whether the pupil answers, and which phrase begins: as far as there is space for them. */
   headDraw(parent, bar, waits) {
     const { core, m } = this;
     const chords = bar.index < 0 ? 0 : core.bar(bar.index).chords;
-    const names = Array.from({ length: chords }, (_, k) => pretty(core.name('bar', bar.index * 8 + k))).join(' ');
+    const names = Array.from({ length: chords }, (_, k) => withSigns(core.name('bar', bar.index * 8 + k))).join(' ');
     const words = [[barWords(bar), false, INK.quiet, 0.4], [names, true, INK.chord[waits], 0.5],
       [bar.answers && bar.notes.length ? 'answer' : '', true, INK.answer, 1],
       [bar.planned < 0 ? '' : core.name('phrase', bar.planned), false, INK.quiet, 1]];
@@ -149,7 +149,7 @@ export class Lane {
     }
   }
 
-  onsetDraw(parent, bar, onset, size, room, waits) {
+  onsetDraw(parent, bar, onset, size, space, waits) {
     const { m } = this;
     const x = this.x(bar, onset.at);
     const end = this.x(bar, onset.end);
@@ -160,13 +160,14 @@ export class Lane {
     for (const draws of [false, true]) {
       const figures = figuresOf(onset, draws);
       const y = m.line + (draws ? 0.6 : -0.6) * m.size;
-      if (figures) write(onset.group, figures, { x, y, size, width: room, at: 'start', ink });
+      if (figures) write(onset.group, figures, { x, y, size, width: space, at: 'start', ink });
     }
-    write(onset.group, pretty(this.core.degree(onset.notes[onset.notes.length - 1].degree)), { x, size: m.low, width: room,
+    write(onset.group, withSigns(this.core.degree(onset.notes[onset.notes.length - 1].degree)), { x, size: m.low, width: space,
       at: 'start', ink: INK.degree, base: m.line + m.size * 1.05 + m.low * 0.8 });
   }
 
-  /** As long as the note; into a slur it goes on, a scoop comes from below, another note than in the phrase is hollow. */
+  /** A stroke as long as the note: it goes on into a slur, has a slant before it for a scoop, and is hollow for another note
+      than in the phrase. */
   strokeDraw(parent, note, x, end, ink) {
     const { line, thick } = this.m;
     const w = Math.max(thick, end - x - (note.slur ? 0 : thick * 0.8));

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: ISC
-/* Ink: SVG elements, and words that shrink to fit and are never cut. */
+/* SVG elements, and words that shrink to fit and are never cut. */
 
 export function svg(tag, attributes = {}, parent = null, text = null) {
   const element = document.createElementNS('http://www.w3.org/2000/svg', tag);
@@ -30,7 +30,7 @@ export const forgetWidths = () => widths.clear();
 /** The size at which words fit into a width, at most `size`. */
 export const fitted = (text, bold, size, width) => Math.min(size, width / Math.max(0.01, widthOf(text, bold)));
 
-/** Words into an element. The music signs are thin beside the letters: an outline makes them as strong. */
+/** Words into an element. Music signs are thinner than the letters: an outline makes them as strong. */
 export function signed(element, text, outline = true) {
   const html = element instanceof HTMLElement;
   for (const part of text.split(/([♭♯])/)) {

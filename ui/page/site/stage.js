@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: ISC
 /* The picture: now in the upper left corner, the comb of lamps, next in the lower right one. */
-import { HOLES, HOWS, ROLE } from './core.js';
+import { HOLES, TECHNIQUES, ROLE } from './core.js';
 import { box, fitted, signed, svg, widthOf, write } from './paint.js';
-import { LOST, ROW_WORDS, countdown, noteWords, placeWords, pretty } from './words.js';
+import { LOST, ROW_WORDS, countdown, noteWords, placeWords, withSigns } from './words.js';
 
-const level = (how) => (how >= 8 ? 1 : Number(HOWS[how].slice(4)) || 0);
+const level = (how) => (how >= 8 ? 1 : Number(TECHNIQUES[how].slice(4)) || 0);
 
 /* The glass of each lamp, dullest first: part of its socket's width and height, figures, halo. */
 const GLASS = {
@@ -26,9 +26,9 @@ const SHADES = { pass: ['#48341F', '#48341F'], rub: ['#25405F', '#25405F'], safe
 
 const STEPS = 16; /* of the fill */
 
-/** Where everything stands, for a harp: each corner is two rows high at least. */
+/** The layout for a harp: each corner is at least two rows high. */
 function layoutOf(W, H, lamps, shows) {
-  const taken = Array.from({ length: HOLES }, (_, h) => [0, 1].map((draws) => Math.max(0, ...HOWS.map((_, how) =>
+  const taken = Array.from({ length: HOLES }, (_, h) => [0, 1].map((draws) => Math.max(0, ...TECHNIQUES.map((_, how) =>
     (shows(h, how) && lamps[h][how].draws === draws ? level(how) : 0)))));
   const most = (from, to, draws) => Math.max(...taken.slice(from, to).map((hole) => hole[draws]));
   const above = Math.max(most(0, 10, 0), most(0, 6, 0) + 2) + 1;
@@ -40,13 +40,13 @@ function layoutOf(W, H, lamps, shows) {
   const rail = Math.min(56, Math.max(24, Math.min(pitchX, H * 0.082)));
   const pitchY = Math.min((H - rail - 2 * gap) / (above + below), pitchX * 1.75);
   const railY = above * pitchY + gap;
-  let high = 6;
-  while (high > 1 && taken[high - 1][1] <= below - 1 - 2) --high;
-  const free = below - 1 - most(high, 10, 1);
+  let from = 6; /* the hole from which on the lower right corner is free */
+  while (from > 1 && taken[from - 1][1] <= below - 1 - 2) --from;
+  const free = below - 1 - most(from, 10, 1);
   const used = railY + rail + gap + below * pitchY;
   const pad = pitchY / 9;
   const nowRows = above - 1 - most(0, 6, 0);
-  const nextFrom = Math.max(high, 4);
+  const nextFrom = Math.max(from, 4);
   const nextX = gutter + nextFrom * pitchX + pad;
   return { W, H: used, roomy, nextFrom, gutter, pitchX, pitchY, gap, rail, railY, above, below,
     now: { x: gutter + pad / 4, y: 0, w: 6 * pitchX - pad, h: nowRows * pitchY - pad },
@@ -64,18 +64,18 @@ function lampOf(l) {
 }
 
 export class Stage {
-  /** `under` carries what seldom changes: teeth, rail, halos. The rest is painted anew without it. */
-  constructor(under, element, wire, core) {
+  /** `under` is the layer of what seldom changes: teeth, rail, halos. The rest is painted without it. */
+  constructor(under, element, beats, core) {
     this.under = under;
     this.svg = element;
-    this.wireBox = wire;
+    this.beatsBox = beats;
     this.core = core;
     this.fill = -1;
     this.words = '';
-    this.wire = { key: '', boxes: [] };
+    this.beats = { key: '', boxes: [] };
   }
 
-  /** For a harp and a size: teeth, rail, row words. `lamps` as the core has them. */
+  /** For a harp and a size: teeth, rail, row labels. `lamps` as the core has them. */
   build(W, H, lamps, overblows) {
     this.shows = (h, how) => lamps[h][how].note > 0 && (how < 8 || overblows);
     const l = layoutOf(W, H, lamps, this.shows);
@@ -100,7 +100,7 @@ export class Stage {
     this.pieces = new Map();
     this.words = '';
     this.fill = -1;
-    this.wire = { key: '', boxes: [] };
+    this.beats = { key: '', boxes: [] };
     return l.H;
   }
 
@@ -128,7 +128,7 @@ export class Stage {
   teeth(lamps) {
     const group = svg('g', {}, this.under);
     for (let h = 0; h < HOLES; ++h) {
-      const cells = HOWS.map((_, how) => how).filter((how) => this.shows(h, how) && lamps[h][how].reached)
+      const cells = TECHNIQUES.map((_, how) => how).filter((how) => this.shows(h, how) && lamps[h][how].reached)
         .map((how) => this.l.cell(h, how));
       const from = Math.min(...cells.map((c) => c.y));
       const to = Math.max(...cells.map((c) => c.y + c.h));
@@ -145,11 +145,11 @@ export class Stage {
     }
   }
 
-  /** Each row's word stands left of its first lamp, where there is room for it. */
+  /** Each row's word stands left of its first lamp, where there is space. */
   rowWords() {
     if (!this.l.roomy) return;
     const placed = new Set();
-    HOWS.forEach((_, how) => {
+    TECHNIQUES.forEach((_, how) => {
       const first = Array.from({ length: HOLES }, (_, h) => h).find((h) => this.shows(h, how));
       if (first === undefined) return;
       const c = this.l.cell(first, how);
@@ -165,7 +165,7 @@ export class Stage {
 
   /* ---- lamps ---- */
 
-  /** Draws what differs. `soon`: the next chord is within its last beats. */
+  /** Draws lamps that changed. `soon`: the next chord is near. */
   lamps(lamps, soon, names, calm) {
     this.each(lamps, soon, names, (id, looks, c) => {
       const was = this.shown.get(id);
@@ -174,15 +174,15 @@ export class Stage {
     });
   }
 
-  /** Has ready what lamps() will need. */
+  /** Builds beforehand what lamps() will need. */
   prepare(lamps, soon, names) {
     this.each(lamps, soon, names, (id, looks, c) => this.piece(id, looks, c));
   }
 
-  each(lamps, soon, names, what) {
+  each(lamps, soon, names, visit) {
     for (let h = 0; h < HOLES; ++h) {
-      HOWS.forEach((name, how) => {
-        if (this.shows(h, how)) what(`${h + 1}-${name}`, this.looksOf(lamps[h][how], soon, names), this.l.cell(h, how));
+      TECHNIQUES.forEach((name, how) => {
+        if (this.shows(h, how)) visit(`${h + 1}-${name}`, this.looksOf(lamps[h][how], soon, names), this.l.cell(h, how));
       });
     }
   }
@@ -194,7 +194,7 @@ export class Stage {
       lamp.comes && (soon || lamp.target) ? 1 : 0, soon ? 1 : 0, lamp.target, coming].join('|');
   }
 
-  /** What a lamp of such looks is made of: drawn once, then kept, for the same chords come again. */
+  /** The elements of a lamp of certain looks: drawn once, then kept, since the same chords come again. */
   piece(id, looks, c) {
     const key = `${id}|${looks}`;
     if (!this.pieces.has(key)) {
@@ -253,9 +253,9 @@ export class Stage {
     if (framed === '1') this.frameDraw(group, dim && soon === '1', target === '1');
     if (large) {
       const corner = h > 50 && name !== 'off' && w > 34;
-      write(group, pretty(coming), { x: 0, y: corner ? h * 0.07 : 0, size, width: w - 4, ink: '#E3B778' });
+      write(group, withSigns(coming), { x: 0, y: corner ? h * 0.07 : 0, size, width: w - 4, ink: '#E3B778' });
       if (corner) {
-        write(group, pretty(figure), { x: -w / 2 + 4, y: -h / 2 + 8 * k, size: 13 * k, at: 'start', ink: '#D8AE82' });
+        write(group, withSigns(figure), { x: -w / 2 + 4, y: -h / 2 + 8 * k, size: 13 * k, at: 'start', ink: '#D8AE82' });
       }
     } else if (name === 'off') {
       svg('circle', { r: Math.max(2, 4 * k), fill: '#6F7F8F' }, group);
@@ -282,7 +282,7 @@ export class Stage {
     } else {
       box(group, -w / 2, -h / 2, w, h, r, fill);
     }
-    const text = pretty(figure);
+    const text = withSigns(figure);
     write(group, text, { x: 0, y: 0, size: size * glass.words, width: w - 4, ink: glass.ink });
     if (blue && name !== 'blue' && glass.rank >= GLASS.rub.rank) {
       const small = name === 'rub';
@@ -315,8 +315,8 @@ export class Stage {
     }
   }
 
-  /** What is written down is white: a stroke at the foot of a phrase's lamps, hollow while it is the next bar's; a ring round
-      the note that should sound. `marks` as the lane has them. */
+  /** Marks of the planned phrase are white: a stroke at the foot of its lamps, hollow for the next bar; a ring round the
+      note that should sound. `marks` as the lane has them. */
   mark(marks) {
     const key = JSON.stringify(marks);
     if (key === this.marked) return;
@@ -327,7 +327,7 @@ export class Stage {
     const over = Math.min(5 * k, (this.l.pitchX - w) / 2);
     for (const [id, mark] of Object.entries(marks)) {
       const [hole, how] = id.split('-');
-      const c = this.l.cell(hole - 1, HOWS.indexOf(how));
+      const c = this.l.cell(hole - 1, TECHNIQUES.indexOf(how));
       const [x, y] = [c.x + c.w / 2, c.y + c.h / 2];
       const foot = mark === 'soon' ? { stroke: '#F4ECDF', 'stroke-width': 1.2 } : {};
       box(this.phrases, x - w * 0.36, y + h / 2 + Math.max(0.5, k), w * 0.72, thick, thick / 2, mark === 'soon' ? '#11161C' : '#F4ECDF',
@@ -341,12 +341,12 @@ export class Stage {
 
   /* ---- corners ---- */
 
-  /** Now and next in words, where they differ from what stands there. `target`: [hole, how] or null. */
-  corners(seen, status, target) {
-    const lost = !seen.placed;
-    const count = seen.next ? countdown(seen) : 0;
-    const key = lost ? status : JSON.stringify([seen.now, seen.nowDegree, placeWords(seen), seen.next, seen.nextDegree,
-      count, target, !seen.now && Math.floor(seen.felt)]);
+  /** Now and next in words, drawn where they changed. `target`: [hole, how] or null. */
+  corners(view, status, target) {
+    const lost = !view.placed;
+    const count = view.next ? countdown(view) : 0;
+    const key = lost ? status : JSON.stringify([view.now, view.nowDegree, placeWords(view), view.next, view.nextDegree,
+      count, target, !view.now && Math.floor(view.felt)]);
     if (key === this.words) return;
     this.words = key;
     this.corner.replaceChildren();
@@ -354,8 +354,8 @@ export class Stage {
     this.fill = -1;
     if (lost) this.lostDraw(LOST[status] || LOST.waiting);
     else {
-      this.nowDraw(seen);
-      if (seen.next) this.nextDraw(seen, count, target);
+      this.nowDraw(view);
+      if (view.next) this.nextDraw(view, count, target);
     }
   }
 
@@ -366,44 +366,44 @@ export class Stage {
     write(this.corner, second, { x, y: y + h * 0.32 + size * 1.5, size, at: 'start', bold: false, ink: '#A9B4BF' });
   }
 
-  nowDraw(seen) {
+  nowDraw(view) {
     const { x, y, w, h } = this.l.now;
-    const [upper, lower] = placeWords(seen);
-    const wire = h * 0.2;
-    const foot = y + h - wire;
-    const name = pretty(seen.now) || `${Math.floor(seen.felt) + 1}`;
+    const [upper, lower] = placeWords(view);
+    const beatsHeight = h * 0.2;
+    const foot = y + h - beatsHeight;
+    const name = withSigns(view.now) || `${Math.floor(view.felt) + 1}`;
     const side = w * 0.4;
-    const small = Math.min((h - wire) * 0.25, 30);
-    write(this.corner, name, { x, size: (h - wire) / 0.75, width: w - side - w * 0.02, at: 'start', base: foot })
+    const small = Math.min((h - beatsHeight) * 0.25, 30);
+    write(this.corner, name, { x, size: (h - beatsHeight) / 0.75, width: w - side - w * 0.02, at: 'start', base: foot })
       .id = 'now-name';
     write(this.corner, lower, { x: x + w, size: small, width: side, at: 'end', base: foot }).id = 'now-bar';
     write(this.corner, upper, { x: x + w, size: small, width: side, at: 'end', base: foot - small * 1.35, bold: false,
       ink: '#A9B4BF' }).id = 'now-chorus';
-    if (seen.nowDegree) {
-      write(this.corner, pretty(seen.nowDegree), { x: x + w, size: Math.min(small * 1.75, (h - wire) * 0.4), width: side,
+    if (view.nowDegree) {
+      write(this.corner, withSigns(view.nowDegree), { x: x + w, size: Math.min(small * 1.75, (h - beatsHeight) * 0.4), width: side,
         at: 'end', base: foot - small * 2.8, ink: '#FFDB94' });
     }
   }
 
-  nextDraw(seen, count, target) {
+  nextDraw(view, count, target) {
     const { x, y, w, h } = this.l.next;
     const right = x + w;
     const small = Math.min(h * 0.17, 26);
-    const name = pretty(seen.next);
+    const name = withSigns(view.next);
     const beats = svg('text', { x: right, y: y + small * 0.85, 'font-size': small, 'text-anchor': 'end', fill: '#F4ECDF' },
       this.nextGroup);
     beats.textContent = `in ${count} ${count === 1 ? 'beat' : 'beats'}`;
     beats.setAttribute('font-weight', 700);
     const foot = small * 1.15;
-    const room = h - small * 1.15 - foot * 1.25;
-    const size = fitted(name, true, room / 0.86, w);
-    const base = y + small * 1.15 + (room + size * 0.75) / 2;
+    const space = h - small * 1.15 - foot * 1.25;
+    const size = fitted(name, true, space / 0.86, w);
+    const base = y + small * 1.15 + (space + size * 0.75) / 2;
     const common = { x: right, y: base, 'font-size': size, 'text-anchor': 'end', 'font-weight': 700 };
     signed(svg('text', { ...common, fill: '#E9B566', 'clip-path': 'url(#level)' }, this.nextGroup), name);
     signed(svg('text', { ...common, fill: 'none', stroke: '#E9B566', 'stroke-width': Math.max(1, size / 42),
       id: 'next-name' }, this.nextGroup), name, false);
     this.nextBox = { top: base - size * 0.8, height: size * 0.86 };
-    const degree = pretty(seen.nextDegree);
+    const degree = withSigns(view.nextDegree);
     const side = Math.min(w * 0.4, widthOf(degree, true) * foot * 1.15);
     write(this.nextGroup, degree, { x: right, size: foot * 1.15, width: side, at: 'end', ink: '#E9B566', base: y + h });
     if (target) {
@@ -413,7 +413,7 @@ export class Stage {
     }
   }
 
-  /** How full what comes next is, 0 to 1. */
+  /** How full the frames of the next chord are, 0 to 1. */
   filled(fill, calm) {
     const step = Math.round((calm ? Math.floor(fill * 4) / 4 : fill) * STEPS);
     if (step === this.fill) return;
@@ -425,40 +425,40 @@ export class Stage {
     }
   }
 
-  /* ---- the wire of the beat ---- */
+  /* ---- beats of the bar ---- */
 
-  beat(seen, calm) {
-    const over = !seen.placed;
-    const count = over ? 0 : Math.min(12, seen.feltBeats);
-    const now = Math.floor(seen.felt + 1e-6);
-    const one = seen.bar === 1 && seen.part === 3;
+  beat(view, calm) {
+    const over = !view.placed;
+    const count = over ? 0 : Math.min(12, view.feltBeats);
+    const now = Math.floor(view.felt + 1e-6);
+    const one = view.bar === 1 && view.part === 3;
     const key = over ? '' : `${count} ${now} ${one}`;
-    if (key !== this.wire.key) this.wireDraw(key, count, now, one);
-    if (this.wire.lit) {
-      const into = Math.max(0, seen.felt - now);
-      const seconds = seen.tempo > 0 ? into * 60 / seen.tempo : 1;
-      const level = calm || !seen.rolling ? 0.85 : Math.min(1, seconds / 0.03) * (0.7 + 0.3 * (1 - into) ** 2);
-      this.wire.lit.style.opacity = level.toFixed(2);
+    if (key !== this.beats.key) this.beatsDraw(key, count, now, one);
+    if (this.beats.lit) {
+      const into = Math.max(0, view.felt - now);
+      const seconds = view.tempo > 0 ? into * 60 / view.tempo : 1;
+      const level = calm || !view.rolling ? 0.85 : Math.min(1, seconds / 0.03) * (0.7 + 0.3 * (1 - into) ** 2);
+      this.beats.lit.style.opacity = level.toFixed(2);
     }
   }
 
-  /** Not in the picture but over it, so that its glow does not have the picture painted anew with every frame. */
-  wireDraw(key, count, now, one) {
+  /** Elements over the picture, not in it: their glow would otherwise have the picture repainted with every frame. */
+  beatsDraw(key, count, now, one) {
     const { x, y, w, h } = this.l.now;
     const tall = Math.max(6, Math.min(14, h * 0.085));
     const gap = Math.min(tall, w / count / 4);
-    this.wireBox.style.cssText = `left:${x}px;top:${y + h - tall}px;width:${w}px;height:${tall}px;gap:${gap}px`;
-    this.wireBox.replaceChildren();
-    this.wire = { key };
+    this.beatsBox.style.cssText = `left:${x}px;top:${y + h - tall}px;width:${w}px;height:${tall}px;gap:${gap}px`;
+    this.beatsBox.replaceChildren();
+    this.beats = { key };
     for (let i = 0; i < count; ++i) {
       const piece = document.createElement('i');
       piece.className = i < now ? 'past' : i > now ? 'to-come' : 'lit';
-      this.wireBox.append(piece);
+      this.beatsBox.append(piece);
       if (i === now) {
-        this.wire.lit = document.createElement('b');
-        this.wire.lit.dataset.beat = i;
-        this.wire.lit.style.setProperty('--glow', `${(0.7 * tall * (i ? 1 : one ? 2 : 1.5)).toFixed(1)}px`);
-        piece.append(this.wire.lit);
+        this.beats.lit = document.createElement('b');
+        this.beats.lit.dataset.beat = i;
+        this.beats.lit.style.setProperty('--glow', `${(0.7 * tall * (i ? 1 : one ? 2 : 1.5)).toFixed(1)}px`);
+        piece.append(this.beats.lit);
       }
     }
   }

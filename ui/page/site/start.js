@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: ISC
-/* The beginning: the page's words are painted first; only then everything else is fetched, all of it at once. */
+/* Runs first: lets the page's words be painted, then fetches everything else at once. */
 
-const MODULES = ['page', 'awake', 'band', 'chart', 'clock', 'core', 'lane', 'mine', 'news', 'paint', 'stage', 'words'];
+const MODULES = ['page', 'chart', 'clock', 'core', 'follower', 'lane', 'paint', 'settings', 'stage', 'stream', 'wake_lock', 'words'];
 
-/* on a page not seen yet no frame comes: then after a second */
+/* a hidden page gets no frame: then after a second */
 await Promise.race([new Promise((done) => requestAnimationFrame(() => setTimeout(done))),
   new Promise((done) => setTimeout(done, 1000))]);
 const answer = fetch('pupil.wasm');

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: ISC
-/* Words and signs: how things are written and said. */
-import { HOWS, PART, ROLE } from './core.js';
+/* How things are written, and said to screen readers. */
+import { TECHNIQUES, PART, ROLE } from './core.js';
 
 /** `Bb7` to `B♭7`. */
-export const pretty = (name) => name.replace(/b/g, '♭').replace(/#/g, '♯');
+export const withSigns = (name) => name.replace(/b/g, '♭').replace(/#/g, '♯');
 
 const spoken = (name) => name.replace(/b/g, ' flat ').replace(/#/g, ' sharp ').replace(/m(?=\d|$)/, ' minor ')
   .replace(/\s+/g, ' ').trim();
@@ -13,14 +13,14 @@ const over = (how) => how === 8 || how === 9;
 
 /** `6 draw, bend ½` */
 export function noteWords(hole, how) {
-  const name = HOWS[how];
+  const name = TECHNIQUES[how];
   if (over(how)) return `${hole} ${name}`;
   const bend = Number(name.slice(4)) || 0;
   return `${hole} ${name.slice(0, 4)}${bend ? `, bend ${HALVES[bend]}` : ''}`;
 }
 
-/** As tab, without the breath: `3''`, `6o`. */
-export const tabOf = (hole, how) => `${hole}${over(how) ? 'o' : "'".repeat(Number(HOWS[how].slice(4)) || 0)}`;
+/** As tab, without the sign for draw: `3''`, `6o`. */
+export const tabOf = (hole, how) => `${hole}${over(how) ? 'o' : "'".repeat(Number(TECHNIQUES[how].slice(4)) || 0)}`;
 
 /** Which bar of the song it is. */
 export const barWords = ({ part, bar }) => (bar < 0 ? `lead-in ${-bar}` : `${part === PART.ending ? 'ending' : 'bar'} ${bar}`);
@@ -32,7 +32,7 @@ export function planWords(core, bar) {
   return [`${barWords(bar)}${title}`, `${bar.answers ? 'answer: ' : ''}${notes.join('; ') || (bar.answers ? 'yours' : 'rest')}`];
 }
 
-/** What stands beside a row of lamps. */
+/** The label of a row of lamps. */
 export const ROW_WORDS = ['blow', 'draw', 'bend ½', 'bend 1', 'bend 1½', 'bend ½', 'bend 1', 'bend 1½', 'overblow',
   'overdraw'];
 
@@ -42,17 +42,17 @@ export const KEYS = ['C', 'D♭', 'D', 'E♭', 'E', 'F', 'F♯', 'G', 'A♭', 'A
 export const TUNINGS = ['Richter', 'raised third blow', 'country', 'natural minor', 'harmonic minor', 'solo'];
 
 /** Upper and lower line beside the chord now. */
-export function placeWords(seen) {
-  if (seen.part === PART.leadIn || seen.part === PART.before) {
-    const bars = -seen.bar;
-    return [seen.part === PART.leadIn ? 'lead-in' : 'before the song', `${bars} ${bars === 1 ? 'bar' : 'bars'} to bar 1`];
+export function placeWords(view) {
+  if (view.part === PART.leadIn || view.part === PART.before) {
+    const bars = -view.bar;
+    return [view.part === PART.leadIn ? 'lead-in' : 'before the song', `${bars} ${bars === 1 ? 'bar' : 'bars'} to bar 1`];
   }
-  if (seen.part === PART.ending) return ['ending', `bar ${seen.bar - seen.bars}`];
-  return [`chorus ${seen.chorus}`, seen.bars ? `bar ${seen.bar} of ${seen.bars}` : `bar ${seen.bar}`];
+  if (view.part === PART.ending) return ['ending', `bar ${view.bar - view.bars}`];
+  return [`chorus ${view.chorus}`, view.bars ? `bar ${view.bar} of ${view.bars}` : `bar ${view.bar}`];
 }
 
-/** Whole beats to the next chord, as one counts down: 1 is the last. */
-export const countdown = (seen) => Math.max(1, Math.ceil(seen.left - 1e-3));
+/** Whole beats to the next chord, counted down to 1. */
+export const countdown = (view) => Math.max(1, Math.ceil(view.left - 1e-3));
 
 export const STATUS = { gone: 'no connection', silent: 'band silent', waiting: 'not begun', stopped: 'stopped',
   playing: 'playing', over: 'song over' };
@@ -67,7 +67,7 @@ export const LOST = {
 
 const degreeSpoken = (name) => (name === 'R' ? 'root' : spoken(name));
 
-/** The lamps in words, best first, for those who hear the page. */
+/** The lamps in words, best first, for screen readers. */
 export function lampWords(core, lamps) {
   const groups = [['Thirds and sevenths', [ROLE.third, ROLE.seventh]], ['Root, fifth and other chord tones',
     [ROLE.root, ROLE.fifth, ROLE.chord]], ['Blue notes', [ROLE.blue]], ['Safe to hold', [ROLE.safe]]];
@@ -77,7 +77,7 @@ export function lampWords(core, lamps) {
 }
 
 /** One sentence for a change of chord. */
-export function changeWords(seen, target) {
-  const next = seen.next ? `Next ${spoken(seen.next)}${target ? `, land on ${target}` : ''}.` : '';
-  return `${seen.now ? spoken(seen.now) : 'no chord'}, ${placeWords(seen).reverse().join(', ')}. ${next}`;
+export function changeWords(view, target) {
+  const next = view.next ? `Next ${spoken(view.next)}${target ? `, land on ${target}` : ''}.` : '';
+  return `${view.now ? spoken(view.now) : 'no chord'}, ${placeWords(view).reverse().join(', ')}. ${next}`;
 }

@@ -1,52 +1,52 @@
 // SPDX-License-Identifier: ISC
-/* My harp: what this pupil plays and can do, remembered on this phone. */
+/* My harp: what this pupil plays and can do, and how the page is to be; remembered on this phone. */
 import { KEYS, TUNINGS, ordinal } from './words.js';
 
-const PLACE = 'reedlamp.mine';
-const STANDARD = { chosen: false, key: 0, register: 0, tuning: 0, draws: 3, blows: 3, overblows: false, names: false,
+const STORAGE_KEY = 'reedlamp.mine';
+const DEFAULTS = { chosen: false, key: 0, register: 0, tuning: 0, draws: 3, blows: 3, overblows: false, names: false,
   awake: true, say: true };
 
 const within = (value, least, most, otherwise) =>
   (Number.isInteger(value) && value >= least && value <= most ? value : otherwise);
 
-/** What is remembered, if it makes sense. */
-function recall() {
+/** What is remembered, as far as it is valid. */
+function load() {
   let kept = {};
   try {
-    kept = JSON.parse(localStorage.getItem(PLACE)) || {};
+    kept = JSON.parse(localStorage.getItem(STORAGE_KEY)) || {};
   } catch {
-    /* nothing can be remembered here, or nonsense was */
+    /* no storage here, or not JSON */
   }
-  const s = STANDARD;
-  const yes = (name) => (typeof kept[name] === 'boolean' ? kept[name] : s[name]);
-  return { chosen: yes('chosen'), key: within(kept.key, 0, 11, s.key), register: within(kept.register, -1, 1, s.register),
+  const s = DEFAULTS;
+  const flag = (name) => (typeof kept[name] === 'boolean' ? kept[name] : s[name]);
+  return { chosen: flag('chosen'), key: within(kept.key, 0, 11, s.key), register: within(kept.register, -1, 1, s.register),
     tuning: within(kept.tuning, 0, 5, s.tuning), draws: within(kept.draws, 0, 3, s.draws),
-    blows: within(kept.blows, 0, 3, s.blows), overblows: yes('overblows'), names: yes('names'), awake: yes('awake'),
-    say: yes('say') };
+    blows: within(kept.blows, 0, 3, s.blows), overblows: flag('overblows'), names: flag('names'), awake: flag('awake'),
+    say: flag('say') };
 }
 
-export class Mine {
-  /** `changed()` after every change. */
-  constructor(changed) {
-    this.value = recall();
-    this.changed = changed;
-    this.dialog = document.getElementById('mine');
+export class Settings {
+  /** Calls `onChange()` after every change. */
+  constructor(onChange) {
+    this.value = load();
+    this.onChange = onChange;
+    this.dialog = document.getElementById('settings');
     this.form = this.dialog.querySelector('form');
     this.songKey = null;
     document.getElementById('change').addEventListener('click', () => this.open());
-    this.form.addEventListener('input', () => this.take());
+    this.form.addEventListener('input', () => this.read());
     this.dialog.addEventListener('click', (event) => {
       if (event.target === this.dialog) this.dialog.close();
     });
   }
 
-  /** Until a harp is chosen here, the band's is lit. */
+  /** Until a harp is chosen here, lamps are lit for the plugin's. */
   suggest(key, tuning) {
     const v = this.value;
     if (v.chosen || key < 0 || (v.key === key && v.tuning === tuning)) return;
     v.key = key;
     v.tuning = Math.max(0, tuning);
-    this.changed();
+    this.onChange();
   }
 
   open() {
@@ -54,7 +54,7 @@ export class Mine {
     this.dialog.showModal();
   }
 
-  /** The form as things are; positions stand beside the keys. */
+  /** Fills the form; each key with the position it gives. */
   fill() {
     const fields = this.form.elements;
     [...fields.key.options].forEach((option) => {
@@ -66,7 +66,8 @@ export class Mine {
     for (const name of ['overblows', 'names', 'awake', 'say']) fields[name].checked = this.value[name];
   }
 
-  take() {
+  /** From the form. */
+  read() {
     const fields = this.form.elements;
     const harp = ['key', 'register', 'tuning', 'draws', 'blows'];
     const was = JSON.stringify(this.value);
@@ -74,11 +75,11 @@ export class Mine {
     for (const name of ['overblows', 'names', 'awake', 'say']) this.value[name] = fields[name].checked;
     this.value.chosen = true;
     try {
-      localStorage.setItem(PLACE, JSON.stringify(this.value));
+      localStorage.setItem(STORAGE_KEY, JSON.stringify(this.value));
     } catch {
-      /* then not */
+      /* no storage here */
     }
-    if (JSON.stringify(this.value) !== was) this.changed();
+    if (JSON.stringify(this.value) !== was) this.onChange();
   }
 
   /** Two short lines for the foot of the page. */

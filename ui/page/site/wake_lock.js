@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: ISC
-/* Keeps the screen awake while the page is seen. Browsers lend a wake lock only over https or on the machine itself;
-   elsewhere a tiny silent video that plays on does it on many phones, after the first touch. */
+/* Keeps the screen on while the page is visible. Browsers have wake locks (W3C Screen Wake Lock) only over https or on the
+   machine itself; elsewhere a tiny silent video that keeps playing does it on many phones, after the first touch. */
 
-export class Awake {
-  /** `told(kept)` whenever it changes: true, false. */
-  constructor(told) {
-    this.told = told;
+export class ScreenWakeLock {
+  /** Calls `onChange(held)` whenever it changes: true, false. */
+  constructor(onChange) {
+    this.onChange = onChange;
     this.wanted = false;
     this.lock = null;
     document.addEventListener('visibilitychange', () => this.renew());
@@ -23,40 +23,40 @@ export class Awake {
       if (this.lock) this.lock.release();
       if (this.video) this.video.pause();
       this.lock = null;
-      this.told(false);
+      this.onChange(false);
       return;
     }
     if (document.hidden || this.lock) return;
-    if (navigator.wakeLock) await this.borrow();
+    if (navigator.wakeLock) await this.request();
     else await this.play();
   }
 
-  async borrow() {
+  async request() {
     try {
       const lock = await navigator.wakeLock.request('screen');
       lock.addEventListener('release', () => {
         if (this.lock === lock) this.lock = null;
-        this.told(Boolean(this.lock));
+        this.onChange(Boolean(this.lock));
       });
       this.lock = lock;
-      this.told(true);
+      this.onChange(true);
     } catch {
-      this.told(false); /* low battery, or not yet seen */
+      this.onChange(false); /* low battery, or not visible yet */
     }
   }
 
   async play() {
     try {
-      if (!this.video) this.video = Awake.film();
+      if (!this.video) this.video = ScreenWakeLock.createVideo();
       await this.video.play();
-      this.told(true);
+      this.onChange(true);
     } catch {
-      this.told(false);
+      this.onChange(false);
     }
   }
 
-  /** A canvas that changes now and then, as a film. */
-  static film() {
+  /** A video of a canvas that changes once a second. */
+  static createVideo() {
     const canvas = document.createElement('canvas');
     canvas.width = canvas.height = 16;
     const ink = canvas.getContext('2d');
@@ -69,7 +69,7 @@ export class Awake {
     video.muted = true;
     video.setAttribute('playsinline', '');
     video.setAttribute('aria-hidden', 'true');
-    video.className = 'film';
+    video.className = 'wake-video';
     video.srcObject = canvas.captureStream(2);
     document.body.append(video);
     return video;

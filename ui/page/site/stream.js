@@ -1,21 +1,21 @@
 // SPDX-License-Identifier: ISC
-/* News from the server: a stream that is opened again whenever it falls silent, and its clock. */
+/* The state from the server: a stream of events that is opened again whenever it falls silent, and the server's clock. */
 
-const SILENCE = 5000; /* the server says something every two seconds */
-const TRIES = [300, 700, 1500, 2000];
+const SILENCE = 5000; /* ms; the server sends something every two seconds */
+const RETRIES = [300, 700, 1500, 2000]; /* ms */
 
-/** Calls `heard(state, came)` for every message and `changed()` when the connection comes or goes. */
-export class News {
-  constructor(clock, heard, changed) {
+/** Calls `onState(state, received)` for every message, and `onConnection()` when the connection comes or goes. */
+export class StateStream {
+  constructor(clock, onState, onConnection) {
     this.clock = clock;
-    this.heard = heard;
-    this.changed = changed;
+    this.onState = onState;
+    this.onConnection = onConnection;
     this.connected = false;
     this.tries = 0;
     this.last = performance.now();
     this.open();
     setInterval(() => this.watch(), 500);
-    setInterval(() => this.ask(), 8000);
+    setInterval(() => this.askTime(), 8000);
     addEventListener('online', () => this.open());
     document.addEventListener('visibilitychange', () => {
       if (!document.hidden) this.wake();
@@ -23,40 +23,40 @@ export class News {
   }
 
   open() {
-    clearTimeout(this.again);
+    clearTimeout(this.retry);
     if (this.source) this.source.close();
     this.last = performance.now();
     const source = new EventSource('news');
     this.source = source;
     source.onmessage = (event) => {
-      if (source === this.source) this.take(event.data);
+      if (source === this.source) this.receive(event.data);
     };
     source.onerror = () => {
       if (source === this.source) this.lose();
     };
   }
 
-  take(text) {
-    const came = performance.now();
+  receive(text) {
+    const received = performance.now();
     const state = JSON.parse(text);
-    this.last = came;
+    this.last = received;
     if (!this.connected) {
       this.connected = true;
       this.tries = 0;
       this.clock.forget();
       this.setClock();
     }
-    this.clock.news(state.sent, came);
-    this.heard(state, came);
-    this.changed();
+    this.clock.message(state.sent, received);
+    this.onState(state, received);
+    this.onConnection();
   }
 
   lose() {
     this.source.close();
     this.connected = false;
-    this.changed();
-    clearTimeout(this.again);
-    this.again = setTimeout(() => this.open(), TRIES[Math.min(this.tries++, TRIES.length - 1)]);
+    this.onConnection();
+    clearTimeout(this.retry);
+    this.retry = setTimeout(() => this.open(), RETRIES[Math.min(this.tries++, RETRIES.length - 1)]);
   }
 
   watch() {
@@ -66,21 +66,21 @@ export class News {
     }
   }
 
-  /** Seen again: what was missed meanwhile is asked for at once. */
+  /** Visible again: reconnects at once if something was missed. */
   wake() {
     if (performance.now() - this.last > 2500) this.open();
-    else this.ask();
+    else this.askTime();
   }
 
-  /** Several round trips at the beginning: the quickest counts. */
+  /** Several round trips at the beginning, of which the quickest counts. */
   async setClock() {
     for (let i = 0; i < 5 && this.connected; ++i) {
-      await this.ask();
+      await this.askTime();
       await new Promise((done) => setTimeout(done, 60 + 60 * i));
     }
   }
 
-  async ask() {
+  async askTime() {
     if (!this.connected || document.hidden) return;
     const asked = performance.now();
     try {
@@ -88,7 +88,7 @@ export class News {
       const answered = performance.now();
       if (answer.ok) this.clock.trip(asked, answered, Number(await answer.text()));
     } catch {
-      /* the stream will tell */
+      /* the stream notices too */
     }
   }
 }
