@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: ISC */
-/* Feeds takes any stream of MIDI messages and writes them down along a form. No note may hang;
-   every note on is written down or counted as left out; the phrase must be one that ABC can carry
-   and tells pitches, bars and chords of the form. A libFuzzer harness; the first two bytes choose
-   chart, key and tempo, then come messages: how long after the one before (up to four quarters),
-   three bytes.
+/* Feeds takes any stream of MIDI messages and transcribes them along a form. No note may hang;
+   every note on is written down at its pitch or counted as left out; the phrase must be one that
+   ABC can carry, with pitches, bars and chords of the form. A libFuzzer harness; the first two
+   bytes choose chart, key and tempo, then come messages: how long after the one before (up to four
+   quarters), three bytes.
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
@@ -40,6 +40,20 @@ played(void)
   }
   free(notes);
   return on + take.too_many;
+}
+
+/* No pitch is written down more often than it was played. */
+static void
+pitches_check(void)
+{
+  int left[128] = {0};
+  for (int i = 0; i < take.notes; ++i) {
+    ++left[take.note[i].pitch & 127];
+  }
+  for (int i = 0; i < notated.phrase.notes; ++i) {
+    const int pitch = rl_phrase_pitch(&notated.phrase, &notated.phrase.note[i]);
+    DEMAND(pitch >= 0 && pitch < 128 && left[pitch]-- > 0);
+  }
 }
 
 static void
@@ -108,6 +122,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
     return 0;
   }
   DEMAND(notated.phrase.notes + notated.left_out + notated.scoops == all);
+  pitches_check();
   phrase_check(f);
   phrase_edit_check(data[1] + 256U * data[0]);
   return 0;

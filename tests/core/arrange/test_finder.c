@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* The harp finder. The shares are computed here a second time, by sound: the harp's notes and the
    chord's tones as frequencies, laid against each other. Facts counted by hand on a C harp
-   (contract 6) say how at the place. What a player would take in his hand is common practice, no
-   source. */
+   (core/harmony/HARPS.md) say how at the place. What a player would take in his hand is common
+   practice, no source. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -147,8 +147,8 @@ blue_notes_are_counted_by_hole_and_technique(void **state)
   assert_int_equal(over.blue[2].places, 4);
 }
 
-/* Contract 7: in a minor key b5 alone. D minor: A flat, on a C harp draw 3 bent three and draw 6
-   bent one. */
+/* core/harmony/LAMPS.md: in a minor key b5 alone is blue. D minor: A flat, on a C harp draw 3 bent
+   three and draw 6 bent one. */
 static void
 in_minor_only_the_flat_fifth_is_blue(void **state)
 {
@@ -211,7 +211,7 @@ the_chorus_counts_once_and_so_does_the_ending(void **state)
 
 /* ---- the same by sound ---- */
 
-/* Contract 5 and common practice: semitones above the root. */
+/* Semitones above the root: core/harmony/CHORDS.md, and common practice, no source. */
 static const struct {
   const char *name;
   int         tones, above[6];

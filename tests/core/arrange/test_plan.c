@@ -135,7 +135,7 @@ a_wrong_phrase_is_named_where_it_stands(void **state)
 }
 
 static void
-there_is_an_end_to_it(void **state)
+a_plan_past_its_greatest_size_is_refused(void **state)
 {
   static char text[RL_PLAN_MAX + 64];
   RlPlanError error;
@@ -417,7 +417,7 @@ main(void)
     cmocka_unit_test(everything_a_plan_can_say_is_read),
     cmocka_unit_test(what_is_wrong_is_named),
     cmocka_unit_test(a_wrong_phrase_is_named_where_it_stands),
-    cmocka_unit_test(there_is_an_end_to_it),
+    cmocka_unit_test(a_plan_past_its_greatest_size_is_refused),
     cmocka_unit_test(a_phrase_is_put_on_its_bar),
     cmocka_unit_test(a_full_plan_takes_no_more),
     cmocka_unit_test(a_bar_is_freed),

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* Tab and the moving of phrases. The solver is held against a search through every way there is to
-   play a short phrase, with the rules and weights written down here again from the README, and
-   against what players take for granted (common practice, no source; each case says so). */
+   play a short phrase, with the rules and weights written down here again from
+   core/arrange/COSTS.md, and against what players take for granted (common practice, no source;
+   each case says so). */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -27,7 +28,7 @@ chance(const int below)
 
 enum { HOLES = 10, MOST = 6, WAYS = 4000 };
 
-/* README, "Tab": what a hole adds to a bend. */
+/* COSTS.md: what a hole adds to a bend. */
 static const int hole_adds[HOLES] = {0, 1, 2, 0, 1, 1, 1, 1, 1, 2};
 
 typedef struct {

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* The line of targets (contract 7, "Targets") against an exhaustive search: every line there is
-   through a short form is tried, and its cost is added up from weights written down here again from
-   the contract's text. core/arrange/target_line must find one that costs as little, and of several
-   the one that the tie rule names. */
+/* The target line against an exhaustive search: every line through a short form is tried, and its
+   cost is added up from weights written down here again from core/arrange/COSTS.md ("Where to
+   land"). core/arrange/target_line must find one that costs as little, and of several the one that
+   the tie rule names. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -25,22 +25,22 @@ chance(const int below)
   return (int)((chance_state >> 33U) % (uint64_t)below);
 }
 
-/* ---- the contract's weights, in halves of a semitone ---- */
+/* ---- the weights of COSTS.md, in halves of a semitone ---- */
 
 enum {
-  SEMITONE   = 2, /* "a step costs its semitones" */
-  HOLE       = 1, /* "and half the holes it crosses" */
-  GUIDE_TONE = 0, /* "a third or seventh is free" */
-  ROOT       = 4, /* "a root costs 2" */
-  FIFTH      = 6, /* "a fifth 3" */
-  BEND       = 2, /* "a bend costs its depth" */
-  OVER       = 8, /* "an overblow or overdraw 4" */
-  STAY       = 2  /* "staying on a common tone costs 1" */
+  SEMITONE   = 2, /* a step: 1 for each half step */
+  HOLE       = 1, /* and 1/2 for each hole crossed */
+  GUIDE_TONE = 0, /* landing: on the third or seventh */
+  ROOT       = 4, /* 2 on the root */
+  FIFTH      = 6, /* 3 on the fifth */
+  BEND       = 2, /* 1 for each half step bent */
+  OVER       = 8, /* 4 for an overblow or overdraw */
+  STAY       = 2  /* a step: 1 for staying on the same note */
 };
 
-/* Semitones above the root of third, fifth and seventh, NONE where the chord has none. Contract 5
-   spells 11 and 13; contract 7 counts sus 2 and 4 as thirds; the rest is common practice, no
-   source. 7alt is left out: the contract does not say which fifth it has. */
+/* Semitones above the root of third, fifth and seventh, NONE where the chord has none.
+   core/harmony/CHORDS.md spells 11 and 13, COSTS.md counts the 2 and 4 of sus chords as thirds; the
+   rest is common practice, no source. 7alt is left out: nothing says which fifth it has. */
 enum { NONE = -1 };
 
 static const struct {
@@ -67,7 +67,7 @@ tone_cost(const int quality, const int above)
   return guide ? GUIDE_TONE : above == 0 ? ROOT : above == qualities[quality].fifth ? FIFTH : -1;
 }
 
-/* How deep a technique bends (contract 6). */
+/* How deep a technique bends: its name says so. */
 static int
 depth_of(const int technique)
 {
@@ -76,7 +76,7 @@ depth_of(const int technique)
                                                             : 0;
 }
 
-/* Contract 3: bend_depth, blow_bend_depth, overblows ("overblows and overdraws"). */
+/* RlPlayer: the deepest draw and blow bend, overblows with overdraws. */
 static bool
 reaches(const RlPlayer player, const int technique)
 {
@@ -490,9 +490,9 @@ the_line_is_the_cheapest_on_every_tuning_for_every_player(void **state)
   }
 }
 
-/* Contract 7: "One documented table of weights". */
+/* core/arrange/COSTS.md, "Where to land". */
 static void
-the_table_of_weights_is_the_contracts(void **state)
+the_table_of_weights_is_the_documented_one(void **state)
 {
   (void)state;
   assert_int_equal(RL_COST_SEMITONE, SEMITONE);
@@ -505,9 +505,9 @@ the_table_of_weights_is_the_contracts(void **state)
   assert_int_equal(RL_COST_OVER, OVER);
 }
 
-/* Contract 7: the two kinds of cost, by hand. MIDI: B4 71, Bb4 70, G4 67, D4 62. */
+/* The two kinds of cost, by hand. MIDI: B4 71, Bb4 70, G4 67, D4 62. */
 static void
-steps_and_landings_cost_what_the_contract_says(void **state)
+steps_and_landings_cost_what_the_table_says(void **state)
 {
   (void)state;
   const RlTarget b      = {3, RL_DRAW, RL_DEGREE_3, 71};
@@ -564,7 +564,7 @@ in_second_position_the_four_chord_is_the_draw_three_bend(void **state)
   }
 }
 
-/* Contract 7: "only notes the player reaches". */
+/* core/arrange/COSTS.md: only notes that this player reaches count. */
 static void
 a_player_who_does_not_bend_gets_a_line_without_bends(void **state)
 {
@@ -604,8 +604,8 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(the_line_is_the_one_an_exhaustive_search_finds),
     cmocka_unit_test(the_line_is_the_cheapest_on_every_tuning_for_every_player),
-    cmocka_unit_test(the_table_of_weights_is_the_contracts),
-    cmocka_unit_test(steps_and_landings_cost_what_the_contract_says),
+    cmocka_unit_test(the_table_of_weights_is_the_documented_one),
+    cmocka_unit_test(steps_and_landings_cost_what_the_table_says),
     cmocka_unit_test(in_second_position_the_four_chord_is_the_draw_three_bend),
     cmocka_unit_test(a_player_who_does_not_bend_gets_a_line_without_bends),
     cmocka_unit_test(without_chords_there_is_no_line),
