@@ -28,7 +28,7 @@ ROOMS = {
     "core/abc": "core/phrase core/harmony core/meter core/text",
     "core/capture": "core/phrase core/chart core/harmony core/text",
     "core/arrange": "core/abc core/phrase core/chart core/harmony core/text",
-    "plugin/protocol": "core/arrange core/chart",
+    "plugin/protocol": "core/arrange core/chart core/text",
     "plugin/shared": "plugin/protocol core/arrange core/chart core/phrase core/harmony core/text",
     "plugin/rt": "plugin/shared plugin/protocol core/clock core/arrange core/chart core/phrase core/harmony core/text",
     "plugin/worker": "plugin/shared plugin/protocol core/arrange core/capture core/abc core/chart core/phrase "
@@ -41,7 +41,7 @@ ROOMS = {
     "ui/layout": "ui/model ui/paint core/harmony",
     "ui/draw": "ui/layout ui/model ui/paint core/arrange core/harmony core/text",
     "ui/paper": "ui/layout ui/model ui/paint core/arrange core/chart core/phrase core/harmony core/text",
-    "ui/controller": "ui/paper ui/draw ui/layout ui/model ui/paint core/arrange core/abc core/chart core/phrase "
+    "ui/controller": "plugin/protocol ui/paper ui/draw ui/layout ui/model ui/paint core/arrange core/abc core/chart core/phrase "
                      "core/harmony core/text",
     "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",
     "ui/page": "ui/paper core/arrange core/abc core/chart core/phrase core/harmony core/text",

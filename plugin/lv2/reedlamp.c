@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The LV2 face. What happens in a block is the processor's business (processor.h), what the music
-   means the follower's (follower.h), what is read and kept the document's (document.h). */
+/* The plugin as an LV2 host sees it. What happens in a block is the processor's business
+   (processor.h), what the music means the follower's (follower.h), what is read and kept the
+   document's (document.h). */
 #include "plugin/lv2/state.h"
 #include "plugin/osc/sender.h"
 #include "plugin/rt/processor.h"
@@ -30,10 +31,10 @@ run(const LV2_Handle handle, const uint32_t frames)
 static void
 connect_port(const LV2_Handle handle, const uint32_t index, void *const data)
 {
-  RlProcessor *const b    = &((Reedlamp *)handle)->processor;
-  const RlPort       port = rl_port_at(index, b->mono);
+  RlProcessor *const processor = &((Reedlamp *)handle)->processor;
+  const RlPort       port      = rl_port_at(index, processor->mono);
   if (port < RL_PORTS) {
-    rl_processor_connect(b, port, data);
+    rl_processor_connect(processor, port, data);
   }
 }
 
@@ -97,7 +98,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
     return NULL;
   }
   rl_processor_init(&self->processor, map, schedule, descriptor->URI, rate, &self->ring,
-                    &self->document.outbox, &self->mailbox);
+                    &self->document.pages.outbox, &self->mailbox);
   return self;
 }
 
@@ -115,7 +116,7 @@ work(const LV2_Handle handle, const LV2_Worker_Respond_Function respond,
   return LV2_WORKER_SUCCESS;
 }
 
-/* Pages come over the document's outbox, so that a restore can hand them over the same way. */
+/* Snapshots come over the document's outbox, so that a restore can hand them over the same way. */
 static LV2_Worker_Status
 work_response(const LV2_Handle handle, const uint32_t size, const void *const body)
 {

@@ -24,9 +24,10 @@ put(Saving *const s, const LV2_URID key, const void *const value, const size_t s
 }
 
 static void
-put_text(Saving *const s, const LV2_URID key, const char *const text, const LV2_URID type)
+put_text(Saving *const s, const RlProperty property, const char *const text)
 {
-  put(s, key, text, strlen(text) + 1, type);
+  put(s, rl_property_urid(property, s->uris), text, strlen(text) + 1,
+      rl_property_type(property, s->uris));
 }
 
 static void
@@ -39,32 +40,35 @@ path_free(const LV2_State_Free_Path *const free_path, char *const path)
   }
 }
 
+/* A path as the host would have it in a session. */
 static void
-put_path(Saving *const s, const char *const path)
+put_path(Saving *const s, const RlProperty property, const char *const path)
 {
   char *const abstract = s->map_path ? s->map_path->abstract_path(s->map_path->handle, path) : NULL;
-  put_text(s, s->uris->rl_chart_file, abstract ? abstract : path, s->uris->atom_Path);
+  put_text(s, property, abstract ? abstract : path);
   if (abstract) {
     path_free(s->free_path, abstract);
   }
 }
 
 static void
-save_all(void *const data, const RlSaved *const saved)
+save_all(void *const data, const RlSession *const session)
 {
-  Saving *const       s = (Saving *)data;
-  const RlUris *const u = s->uris;
-  put_text(s, u->rl_chart, saved->chart, u->atom_String);
-  put_text(s, u->rl_plan, saved->plan, u->atom_String);
-  put_text(s, u->rl_take, saved->take, u->atom_String);
-  put_text(s, u->rl_osc_to, saved->osc_to, u->atom_String);
-  if (saved->chart_file[0]) {
-    put_path(s, saved->chart_file);
+  Saving *const         s       = (Saving *)data;
+  const RlUris *const   u       = s->uris;
+  const RlBarOne *const bar_one = &session->bar_one;
+  for (int p = 0; p < RL_PROPERTIES; ++p) {
+    const RlSlice text = session->text[p];
+    if (text.at && !rl_properties[p].path) {
+      put_text(s, (RlProperty)p, text.at);
+    } else if (text.length) {
+      put_path(s, (RlProperty)p, text.at);
+    }
   }
-  if (saved->bar_one.set) {
-    put(s, u->rl_bar_one, &saved->bar_one.at, sizeof(double), u->atom_Double);
-    put(s, u->rl_bar_one_axis, &saved->bar_one.axis, sizeof(int32_t), u->atom_Int);
-    put(s, u->rl_bar_one_start, &saved->bar_one.start_bar, sizeof(int32_t), u->atom_Int);
+  if (bar_one->set) {
+    put(s, u->rl_bar_one, &bar_one->at, sizeof(double), u->atom_Double);
+    put(s, u->rl_bar_one_axis, &bar_one->axis, sizeof(int32_t), u->atom_Int);
+    put(s, u->rl_bar_one_start, &bar_one->start_bar, sizeof(int32_t), u->atom_Int);
   }
 }
 
@@ -74,7 +78,7 @@ rl_state_save(RlDocument *const document, const RlUris *const uris,
               const LV2_State_Map_Path *const map_path, const LV2_State_Free_Path *const free_path)
 {
   Saving saving = {uris, store, state, map_path, free_path, LV2_STATE_SUCCESS};
-  rl_document_save(document, save_all, &saving);
+  rl_session_save(document, save_all, &saving);
   return saving.status;
 }
 
@@ -83,11 +87,11 @@ rl_state_save(RlDocument *const document, const RlUris *const uris,
 typedef struct {
   LV2_State_Retrieve_Function retrieve;
   LV2_State_Handle            state;
-} Session;
+} Saved;
 
 /* The value of a key if it has that type, NULL otherwise. */
 static const void *
-get(const Session *const s, const LV2_URID key, const LV2_URID type, size_t *const size)
+get(const Saved *const s, const LV2_URID key, const LV2_URID type, size_t *const size)
 {
   uint32_t          found_type = 0;
   uint32_t          flags      = 0;
@@ -95,22 +99,20 @@ get(const Session *const s, const LV2_URID key, const LV2_URID type, size_t *con
   return value && found_type == type ? value : NULL;
 }
 
-/* A copy of a text, NULL if there is none. It may come without its NUL. */
-static char *
-get_text(const Session *const s, const LV2_URID key, const LV2_URID type)
+/* A text, `ended` if its NUL came along; `at` NULL if there is none. The host keeps it until the
+   restore is over. */
+static RlSlice
+get_text(const Saved *const s, const LV2_URID key, const LV2_URID type, bool *const ended)
 {
   size_t            size  = 0;
   const char *const value = (const char *)get(s, key, type, &size);
-  char *const       text  = value ? (char *)malloc(size + 1) : NULL;
-  if (text) {
-    memcpy(text, value, size);
-    text[size] = '\0';
-  }
-  return text;
+  const void *const nul   = value ? memchr(value, '\0', size) : NULL;
+  *ended                  = nul;
+  return (RlSlice){value, nul ? (size_t)((const char *)nul - value) : value ? size : 0};
 }
 
 static bool
-get_number(const Session *const s, const LV2_URID key, const LV2_URID type, void *const to,
+get_number(const Saved *const s, const LV2_URID key, const LV2_URID type, void *const to,
            const size_t size)
 {
   size_t            found = 0;
@@ -123,30 +125,29 @@ get_number(const Session *const s, const LV2_URID key, const LV2_URID type, void
 }
 
 static RlBarOne
-get_bar_one(const Session *const s, const RlUris *const u)
+get_bar_one(const Saved *const s, const RlUris *const u)
 {
-  RlBarOne b = {0};
-  b.set      = get_number(s, u->rl_bar_one, u->atom_Double, &b.at, sizeof(b.at)) &&
-          get_number(s, u->rl_bar_one_axis, u->atom_Int, &b.axis, sizeof(b.axis)) &&
-          get_number(s, u->rl_bar_one_start, u->atom_Int, &b.start_bar, sizeof(b.start_bar)) &&
-          fabs(b.at) < 1e9 && (b.axis == RL_AXIS_BARS || b.axis == RL_AXIS_QUARTERS);
-  return b.set ? b : (RlBarOne){0};
+  RlBarOne one = {0};
+  one.set =
+    get_number(s, u->rl_bar_one, u->atom_Double, &one.at, sizeof(one.at)) &&
+    get_number(s, u->rl_bar_one_axis, u->atom_Int, &one.axis, sizeof(one.axis)) &&
+    get_number(s, u->rl_bar_one_start, u->atom_Int, &one.start_bar, sizeof(one.start_bar)) &&
+    fabs(one.at) < 1e9 && (one.axis == RL_AXIS_BARS || one.axis == RL_AXIS_QUARTERS);
+  return one.set ? one : (RlBarOne){0};
 }
 
-/* The path on this machine of one that a session holds. */
+/* The path on this machine of one that a session holds; the host's to free. NULL: as it is stored.
+ */
 static char *
-path_here(char *const stored, const LV2_State_Map_Path *const map_path,
-          const LV2_State_Free_Path *const free_path)
+path_here(const RlSlice stored, const bool ended, const LV2_State_Map_Path *const map_path)
 {
-  char *const path = stored && map_path ? map_path->absolute_path(map_path->handle, stored) : NULL;
-  char *const copy = path ? strdup(path) : NULL;
-  if (path) {
-    path_free(free_path, path);
-  }
-  if (copy) {
-    free(stored);
-  }
-  return copy ? copy : stored;
+  char   path[RL_PATH_SIZE];
+  RlText text = rl_text_in(path, sizeof(path));
+  rl_text_add_slice(&text, stored);
+  const bool whole = ended || text.used == stored.length;
+  return map_path && stored.length && whole
+           ? map_path->absolute_path(map_path->handle, ended ? stored.at : path)
+           : NULL;
 }
 
 LV2_State_Status
@@ -155,19 +156,22 @@ rl_state_restore(RlDocument *const document, const RlUris *const uris,
                  const LV2_State_Map_Path *const  map_path,
                  const LV2_State_Free_Path *const free_path)
 {
-  const Session session = {retrieve, state};
-  char *const   chart   = get_text(&session, uris->rl_chart, uris->atom_String);
-  char *const   plan    = get_text(&session, uris->rl_plan, uris->atom_String);
-  char *const   take    = get_text(&session, uris->rl_take, uris->atom_String);
-  char *const   osc_to  = get_text(&session, uris->rl_osc_to, uris->atom_String);
-  char *const   stored  = get_text(&session, uris->rl_chart_file, uris->atom_Path);
-  char *const   file    = path_here(stored, map_path, free_path);
-  const RlSaved saved   = {chart, file, plan, take, osc_to, get_bar_one(&session, uris)};
-  rl_document_restore(document, &saved);
-  free(chart);
-  free(plan);
-  free(take);
-  free(osc_to);
-  free(file);
+  const Saved saved                = {retrieve, state};
+  RlSession   session              = {.bar_one = get_bar_one(&saved, uris)};
+  bool        ended[RL_PROPERTIES] = {false};
+  for (int p = 0; p < RL_PROPERTIES; ++p) {
+    if (rl_properties[p].access & RL_SAVED) {
+      session.text[p] = get_text(&saved, rl_property_urid((RlProperty)p, uris),
+                                 rl_property_type((RlProperty)p, uris), &ended[p]);
+    }
+  }
+  char *const path = path_here(session.text[RL_CHART_FILE], ended[RL_CHART_FILE], map_path);
+  if (path) {
+    session.text[RL_CHART_FILE] = rl_slice(path);
+  }
+  rl_session_restore(document, &session);
+  if (path) {
+    path_free(free_path, path);
+  }
   return LV2_STATE_SUCCESS;
 }

@@ -4,7 +4,7 @@
 #define RL_PLUGIN_LV2_STATE_H
 
 #include "plugin/protocol/uris.h"
-#include "plugin/worker/document.h"
+#include "plugin/worker/session.h"
 
 #include <lv2/state/state.h>
 

@@ -36,6 +36,8 @@ const RlPropertyInfo rl_properties[RL_PROPERTIES] = {
                      .comment = "What is wrong with the last chart, plan or address; empty when "
                                    "nothing is.",
                      .access = RL_READ, .most = RL_PROBLEM_SIZE - 1},
+  [RL_TAKE_EDIT]  = {NAMED(take_edit), .access = RL_WRITE, .most = RL_PLAN_MAX, .object = "it",
+                     .noun = "one"},
 };
 
 LV2_URID

@@ -17,6 +17,7 @@ typedef enum {
   RL_TAKE,
   RL_OSC_TO,
   RL_PROBLEM,
+  RL_TAKE_EDIT,
   RL_PROPERTIES
 } RlProperty;
 
@@ -39,10 +40,11 @@ enum {
 
 /** A property as it is described. */
 typedef struct {
-  const char *symbol; /**< its URI is urn:reedlamp: and this */
-  size_t      urid;   /**< where that is in RlUris */
-  const char *label, *comment;
-  bool        path; /**< an atom:Path, which may come as a String; else an atom:String */
+  const char *symbol;          /**< its URI is urn:reedlamp: and this */
+  size_t      urid;            /**< where that is in RlUris */
+  const char *label, *comment; /**< NULL: a command of the window's, not described to hosts, whose
+                                    own windows could make nothing of it */
+  bool        path;            /**< an atom:Path, which may come as a String; else an atom:String */
   unsigned    access;
   uint32_t    most;          /**< bytes, the NUL not counted */
   const char *object, *noun; /**< what is sent, in a sentence that refuses it: "send the chart",

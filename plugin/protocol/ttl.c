@@ -73,9 +73,11 @@ properties_write(void)
 {
   for (int i = 0; i < RL_PROPERTIES; ++i) {
     const RlPropertyInfo *const p = &rl_properties[i];
-    printf("rl:%s\n\ta lv2:Parameter ;\n\trdfs:label \"%s\" ;\n\trdfs:comment \"%s\" ;\n"
-           "\trdfs:range atom:%s .\n\n",
-           p->symbol, p->label, p->comment, p->path ? "Path" : "String");
+    if (p->label) {
+      printf("rl:%s\n\ta lv2:Parameter ;\n\trdfs:label \"%s\" ;\n\trdfs:comment \"%s\" ;\n"
+             "\trdfs:range atom:%s .\n\n",
+             p->symbol, p->label, p->comment, p->path ? "Path" : "String");
+    }
   }
 }
 
@@ -87,7 +89,7 @@ patch_write(const char *const predicate, const bool writable)
   const char *before = "";
   printf("\tpatch:%s ", predicate);
   for (int i = 0; i < RL_PROPERTIES; ++i) {
-    if (!(rl_properties[i].access & RL_WRITE) == !writable) {
+    if (rl_properties[i].label && !(rl_properties[i].access & RL_WRITE) == !writable) {
       printf("%srl:%s", before, rl_properties[i].symbol);
       before = " , ";
     }

@@ -78,7 +78,8 @@
   RL_OWN(X, target_hole)                                                                           \
   RL_OWN(X, target_technique)                                                                      \
   RL_OWN(X, target_degree)                                                                         \
-  RL_OWN(X, target_note)
+  RL_OWN(X, target_note)                                                                           \
+  RL_OWN(X, take_edit)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

@@ -13,9 +13,9 @@ static const double leap = 0.25; /* quarters: off by more, and the music is else
 static const double early_most_ms = 90, early_most = 0.125 /* quarters */;
 
 static RlTakeEvent
-event_of(const RlTakeNews news, const double at, const float tempo)
+event_of(const RlTakeEventKind kind, const double at, const float tempo)
 {
-  return (RlTakeEvent){.at = at, .tempo = tempo, .news = (uint8_t)news};
+  return (RlTakeEvent){.at = at, .tempo = tempo, .kind = (uint8_t)kind};
 }
 
 /* ---- the trigger ---- */
@@ -30,7 +30,7 @@ rl_capture_press(RlCapture *const c, RlTakeEvent *const event)
     return true;
   case RL_CAPTURE_ARMED:
     c->state = RL_CAPTURE_OFF;
-    *event   = event_of(RL_TAKE_DROPPED, 0, 0);
+    *event   = event_of(RL_TAKE_DISARMED, 0, 0);
     return true;
   default:
     c->ending = true; /* told when the next stretch passes */
@@ -172,7 +172,7 @@ rl_capture_hear(RlCapture *const c, const RlFollower *const l, const uint8_t *co
 /* ---- the end ---- */
 
 /* Why a take is over; RL_TAKE_MIDI if it goes on. */
-static RlTakeNews
+static RlTakeEventKind
 over(const RlCapture *const c, const RlFollower *const l)
 {
   return c->ending                                                       ? RL_TAKE_ENDS
@@ -186,7 +186,7 @@ static void
 carry(RlCapture *const c, const RlFollower *const l, RlTakeEvent *const event)
 {
   RlCapture next = {0};
-  if (event->news == RL_TAKE_PAUSES && !c->turned && moves(l) && event->at <= c->until &&
+  if (event->kind == RL_TAKE_PAUSES && !c->turned && moves(l) && event->at <= c->until &&
       early(c, l, event->at)) {
     take_begin(&next, l, quarters(l));
     event->to     = next.ahead;
@@ -201,9 +201,9 @@ bool
 rl_capture_pass(RlCapture *const c, const RlFollower *const l, const int64_t frames,
                 RlTakeEvent *const event)
 {
-  const RlTakeNews news = c->state == RL_CAPTURE_ON ? over(c, l) : RL_TAKE_MIDI;
-  if (news != RL_TAKE_MIDI) {
-    *event      = event_of(news, fmin(c->ahead, last_place(c, l)), 0);
+  const RlTakeEventKind kind = c->state == RL_CAPTURE_ON ? over(c, l) : RL_TAKE_MIDI;
+  if (kind != RL_TAKE_MIDI) {
+    *event      = event_of(kind, fmin(c->ahead, last_place(c, l)), 0);
     event->lost = (uint16_t)fmin(c->lost, UINT16_MAX);
     carry(c, l, event);
     return true;
@@ -219,7 +219,7 @@ rl_capture_pass(RlCapture *const c, const RlFollower *const l, const int64_t fra
 static RlCapture
 after(const RlCapture *const c, const RlTakeEvent *const event)
 {
-  RlCapture next = {.state = event->news == RL_TAKE_PAUSES ? RL_CAPTURE_ARMED : RL_CAPTURE_OFF};
+  RlCapture next = {.state = event->kind == RL_TAKE_PAUSES ? RL_CAPTURE_ARMED : RL_CAPTURE_OFF};
   if (event->early > 0) {
     next.state   = RL_CAPTURE_ON;
     next.until   = c->until_next;
@@ -235,12 +235,12 @@ after(const RlCapture *const c, const RlTakeEvent *const event)
 void
 rl_capture_told(RlCapture *const c, const RlTakeEvent *const event, const bool told)
 {
-  if (told && (event->news == RL_TAKE_PAUSES || event->news == RL_TAKE_ENDS)) {
+  if (told && (event->kind == RL_TAKE_PAUSES || event->kind == RL_TAKE_ENDS)) {
     *c = after(c, event);
-  } else if (!told && event->news == RL_TAKE_BEGINS) {
+  } else if (!told && event->kind == RL_TAKE_BEGINS) {
     c->state = RL_CAPTURE_OFF; /* as if it had not been pressed */
   } else {
-    c->lost += event->news == RL_TAKE_MIDI && !told;
-    c->turned = c->turned || event->news == RL_TAKE_PAUSES;
+    c->lost += event->kind == RL_TAKE_MIDI && !told;
+    c->turned = c->turned || event->kind == RL_TAKE_PAUSES;
   }
 }

@@ -133,7 +133,7 @@ take_tell(RlProcessor *const b, const RlTakeEvent *const event)
 {
   const RlAskHead head = {RL_ASK_TAKE, 0, sizeof(*event), 0};
   rl_capture_told(&b->capture, event, rl_processor_ask(b, head, event));
-  b->changes += event->news != RL_TAKE_MIDI || event->bytes[0] >> 4 == 0x9; /* bends show nothing */
+  b->changes += event->kind != RL_TAKE_MIDI || event->bytes[0] >> 4 == 0x9; /* bends show nothing */
 }
 
 /* What is over is over before anything else is heard: a loop's first note comes with the jump. */

@@ -6,8 +6,8 @@
 static void
 put(RlRing *const ring, const uint32_t at, const void *const from, const uint32_t size)
 {
-  const uint32_t start = at % RL_RING_BYTES;
-  const uint32_t first = size < RL_RING_BYTES - start ? size : RL_RING_BYTES - start;
+  const uint32_t start = at % RL_RING_SIZE;
+  const uint32_t first = size < RL_RING_SIZE - start ? size : RL_RING_SIZE - start;
   if (size) {
     memcpy(ring->bytes + start, from, first);
     memcpy(ring->bytes, (const char *)from + first, size - first);
@@ -20,7 +20,7 @@ rl_ring_write(RlRing *const ring, const void *const head, const uint32_t head_si
 {
   const uint32_t at   = atomic_load_explicit(&ring->written, memory_order_relaxed);
   const uint32_t read = atomic_load_explicit(&ring->read, memory_order_acquire);
-  if (head_size + body_size > RL_RING_BYTES - (at - read)) {
+  if (head_size + body_size > RL_RING_SIZE - (at - read)) {
     return false;
   }
   put(ring, at, head, head_size);
@@ -34,8 +34,8 @@ rl_ring_read(RlRing *const ring, void *const to, const uint32_t size)
 {
   const uint32_t at      = atomic_load_explicit(&ring->read, memory_order_relaxed);
   const uint32_t written = atomic_load_explicit(&ring->written, memory_order_acquire);
-  const uint32_t start   = at % RL_RING_BYTES;
-  const uint32_t first   = size < RL_RING_BYTES - start ? size : RL_RING_BYTES - start;
+  const uint32_t start   = at % RL_RING_SIZE;
+  const uint32_t first   = size < RL_RING_SIZE - start ? size : RL_RING_SIZE - start;
   if (written - at < size) {
     return false;
   }

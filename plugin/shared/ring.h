@@ -8,11 +8,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { RL_RING_BYTES = 1 << 16 };
+enum { RL_RING_SIZE = 1 << 16 };
 
 typedef struct {
   _Atomic uint32_t written, read; /* bytes since the beginning; they wrap round together */
-  char             bytes[RL_RING_BYTES];
+  char             bytes[RL_RING_SIZE];
 } RlRing;
 
 /** Commits a message of `size` bytes, its parts one after the other; false if there is no room, and

@@ -5,17 +5,17 @@
 
 #include <stdint.h>
 
-/** What the transcriber is told. */
+/** What is told. */
 typedef enum {
   RL_TAKE_BEGINS, /**< armed: forget what was before */
   RL_TAKE_MIDI,
   RL_TAKE_PAUSES, /**< the music stood still or went elsewhere: one take is over, another may come
                    */
   RL_TAKE_ENDS,
-  RL_TAKE_DROPPED /**< disarmed before there was a note */
-} RlTakeNews;
+  RL_TAKE_DISARMED /**< disarmed before there was a note */
+} RlTakeEventKind;
 
-/** One piece of news. */
+/** One event. */
 typedef struct {
   double at;    /**< quarters along the song, as rl_form_quarters() */
   double to;    /**< where the music is now, when it is elsewhere */
@@ -23,7 +23,7 @@ typedef struct {
                      what comes at `to`; 0: none is */
   float    tempo; /**< quarters a minute */
   uint16_t lost;  /**< when a take is over: messages that could not be passed on */
-  uint8_t  news;  /**< RlTakeNews */
+  uint8_t  kind;  /**< RlTakeEventKind */
   uint8_t  bytes[3];
 } RlTakeEvent;
 

@@ -1,61 +1,35 @@
 /* SPDX-License-Identifier: ISC */
-/* The transcriber: writes takes down for the document. Away from the audio thread; guarded by the
- * document's lock. */
+/* The transcriber: gathers what the audio thread tells of a take until it is over. Asks for no
+   memory, so that nothing of a take is lost for want of it. Guarded by the document's lock. */
 #ifndef RL_PLUGIN_WORKER_TRANSCRIBER_H
 #define RL_PLUGIN_WORKER_TRANSCRIBER_H
 
-#include "core/arrange/plan.h"
-#include "core/capture/notate.h"
+#include "core/capture/take.h"
 #include "plugin/shared/take_event.h"
+
+#include <stdbool.h>
 
 /** The state; zeroed at the beginning. */
 typedef struct {
-  RlTake  *take; /**< being played; NULL: none */
+  bool     on;   /**< capture is armed, or a take is being played */
+  RlTake   take; /**< what has come so far */
   double   tempos;
   unsigned tempo_count;
-  double   last;  /**< quarters */
-  unsigned taken; /**< so many takes have been taken down so far */
-  char     title[RL_PLAN_PHRASES_MAX][RL_PHRASE_TITLE_SIZE]; /**< of the last ones, as it was: that
-                                                                of number n at n % their room */
+  double   last; /**< quarters: where the last message came */
 } RlTranscriber;
 
-/** What it is played to, and what is there already. */
+/** A take that is over, to be written down. */
 typedef struct {
-  const RlForm *form;
-  RlKey         key;
-  const char   *takes;
-  const RlPlan *plan; /**< NULL: none */
-} RlSong;
-
-/** What a take came to. */
-typedef struct {
-  bool        over;    /**< `text` means something */
-  const char *problem; /**< for a person to read; NULL: none */
+  RlTake   take;
+  double   tempo; /**< quarters a minute, the mean; 0: there is nothing to write down */
+  unsigned lost;  /**< messages that the audio thread could not pass on */
 } RlTranscribed;
 
-/** Heeds one piece of news. When a take with notes is over, `text` (empty, with room for
-   RL_PLAN_MAX + 1) gets all takes in the syntax of a plan: those of the song, which are such a
-   text, and the new one on its bar, under a title that neither they nor the plan's phrases have.
-   Where there is no room the oldest go. The text says how many have been taken down so far. */
-RlTranscribed rl_transcriber_hear(RlTranscriber *transcriber, const RlTakeEvent *event,
-                                  const RlSong *song, RlText *text);
+/** Heeds one event. True if a take is over: `over` gets it. */
+bool rl_transcriber_hear(RlTranscriber *transcriber, const RlTakeEvent *event, RlTranscribed *over);
 
-/** The chart is about to change: a take being played is over where it has come to. */
-RlTranscribed rl_transcriber_finish(RlTranscriber *transcriber, const RlSong *song, RlText *text);
-
-/** What is said where there is no memory to change takes. */
-extern const char rl_transcriber_no_memory[];
-
-/** Takes as somebody sends them back, some kept, discarded or changed: `text` (as above) gets them
-   with those that have been taken down since, by what `sent` says of how many it knows. One that
-   says nothing of it stands for all there are. NULL, or what is wrong, for a person to read. */
-const char *rl_transcriber_merge(RlTranscriber *transcriber, const RlPlan *sent, const char *takes,
-                                 RlText *text);
-
-/** Takes of a session: what comes next is counted from there. */
-void rl_transcriber_count(RlTranscriber *transcriber, const RlPlan *restored);
-
-/** Forgets a take being played. */
-void rl_transcriber_drop(RlTranscriber *transcriber);
+/** The chart is about to change: a take with notes is over where it has come to, and another one
+   may come. True if there was one. */
+bool rl_transcriber_finish(RlTranscriber *transcriber, RlTranscribed *over);
 
 #endif

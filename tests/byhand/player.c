@@ -61,9 +61,7 @@ set(void *const data, const RlPort port, const float value)
 static void
 text_say(const RlPluginMessage *const m)
 {
-  static const char *const names[RL_PROPERTIES] = {"chart", "chart_file", "plan",
-                                                   "take",  "osc_to",     "problem"};
-  printf("%s ", names[m->which]);
+  printf("%s ", rl_properties[m->which].symbol);
   for (uint32_t i = 0; i < m->length; ++i) {
     fputs(m->text[i] == '\n' ? "\\n" : (char[]){m->text[i], '\0'}, stdout);
   }

@@ -75,7 +75,7 @@ descriptor(void)
 static RlDocument *
 document_of(const RlProcessor *const processor)
 {
-  return (RlDocument *)(void *)((char *)processor->outbox - offsetof(RlDocument, outbox));
+  return (RlDocument *)(void *)((char *)processor->outbox - offsetof(RlDocument, pages.outbox));
 }
 
 /* An instance's handle: the processor comes first in it, and knows the ring and the outbox. */
@@ -112,8 +112,8 @@ instance_open(Instance *const i, const bool mono)
   i->page      = *i->processor->snapshot;
   memcpy(&i->document, document_of(i->processor), sizeof(i->document));
   i->worked = false;
-  DEMAND(!i->document.unread && !i->document.unread_plan && !i->document.plan &&
-         !atomic_load(&i->document.outbox));
+  DEMAND(!i->document.unread_chart && !i->document.unread_plan && !i->document.plan &&
+         i->document.pages.reserve && !atomic_load(&i->document.pages.outbox));
 }
 
 /* Frees the pages on their way back to the worker and forgets everything else that was asked. */
@@ -143,13 +143,15 @@ instance_reset(Instance *const i, const uint32_t at)
   ring_drain(processor->ring);
   if (i->worked) {
     rl_document_free(processor->retired);
-    rl_document_free(atomic_exchange(&document->outbox, NULL));
-    free(document->unread);
+    rl_document_free(atomic_exchange(&document->pages.outbox, NULL));
+    rl_document_free(document->pages.reserve);
+    free(document->unread_chart);
     free(document->unread_plan);
-    rl_transcriber_drop(&document->transcriber);
     free(document->plan);
     memcpy(page, &i->page, sizeof(*page));
     memcpy(document, &i->document, sizeof(*document)); /* its lock is open, as it was */
+    document->pages.reserve = NULL;
+    DEMAND(rl_pages_open(&document->pages));
     i->worked = false;
   }
   *processor                   = i->first;

@@ -605,6 +605,100 @@ an_edit_in_an_opened_session_keeps_what_comes(void **state)
   scene_end(&t);
 }
 
+/* What the window wants done to a take (plugin/PORTS.md, core/capture/TAKES.md). */
+static void
+a_take_is_changed_dropped_kept_and_added(void **state)
+{
+  static const int changed[] = {67, 69}, added[] = {71}, third[] = {69};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  for (int i = 0; i < 3; ++i) {
+    take_one(&s, 8 * i, 65 + 2 * i);
+  }
+  scene_send(&s, 0, "take_edit", "change: Take 2\ntaken: 3\n\nX:1\nT:Take 2\nK:G\nG4 A4|\n");
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 3);
+  take_is(1, 3, 2, changed);
+  scene_send(&s, 0, "take_edit", "drop: Take 1\ntaken: 3\n");
+  scene_send(&s, 0, "take_edit", "add:\ntaken: 3\nbar 7: Lantern\n\nX:1\nT:Lantern\nK:G\nB8|\n");
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 3);
+  take_is(0, 3, 2, changed);
+  take_is(1, 5, 1, third);
+  take_is(2, 7, 1, added);
+  scene_send(&s, 0, "take_edit", "keep: Take 2"); /* without a line that says how many are known */
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 2);
+  take_is(0, 5, 1, third);
+  assert_int_equal(takes.taken, 3);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
+/* The first take is dropped twice, by two windows, and the next one has its title by then. */
+static void
+a_take_that_came_meanwhile_is_never_hit(void **state)
+{
+  static const int second[] = {67};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  take_one(&s, 0, 65);
+  scene_send(&s, 0, "take_edit", "drop: Take 1\ntaken: 1\n");
+  take_one(&s, 8, 67);
+  takes_read(&s);
+  assert_string_equal(takes.phrase[0].title, "Take 1");
+  scene_send(&s, 0, "take_edit", "drop: Take 1\ntaken: 1\n");
+  takes_read(&s);
+  take_is(0, 3, 1, second);
+  HAS(scene_ask(&s, "problem"), "take_edit: \"Take 1\": there is no such take any more");
+  scene_send(&s, 0, "take_edit", "drop: Take 1\ntaken: 2\n");
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 0);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
+static void
+an_edit_that_cannot_be_done_changes_nothing_and_says_why(void **state)
+{
+  static const struct {
+    const char *edit, *why;
+  } cases[] = {
+    {"drop: Take 2\ntaken: 1\n", "take_edit: \"Take 2\": there is no such take any more"},
+    {"change: Heron\n\nX:1\nT:Heron\nK:G\nG8|\n", "take_edit: \"Heron\": there is no such take"},
+    {"change: Take 1\ntaken: 1\n", "take_edit: \"Take 1\": write its tune below"},
+    {"change: Take 1\n\nX:1\nT:Heron\nK:G\nG8|\n", "write its tune below, under the same title"},
+    {"change: Take 1\ntaken: 1\n\nX:1\nT:Take 1\nK:G\nH8|\n", "take_edit: line 7"},
+    {"add:\n", "take_edit: write one phrase, and a line that says on which bar"},
+    {"add:\nbar 2: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n", "it is among the takes already"},
+    {"drop Take 1\n", "take_edit: write drop:, keep:, change: or add: in the first line"},
+    {"", "take_edit: write drop:"},
+    {"drop: Take 1\ntaken: many\n", "take_edit: line 2: no such number"},
+  };
+  static const int pitches[] = {65};
+  Scene            s;
+  (void)state;
+  begin(&s);
+  take_one(&s, 0, 65);
+  takes_read(&s);
+  char *const before = strdup(scene_ask(&s, "take"));
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    scene_send(&s, 0, "take_edit", cases[i].edit);
+    takes_read(&s);
+    take_is(0, 1, 1, pitches);
+    TEXT(scene_ask(&s, "take"), before);
+    HAS(scene_ask(&s, "problem"), cases[i].why);
+  }
+  rl_host_send_get(s.host, 0, "urn:reedlamp:take_edit");
+  scene_forget(&s);
+  scene_play(&s, 64, 16);
+  assert_int_equal(s.tolds, 0); /* it can only be written */
+  scene_end(&s);
+  free(before);
+}
+
 /* Saved takes that cannot be read are named, stay, and go on as comments when a new take comes. */
 static void
 what_cannot_be_read_is_not_lost(void **state)
@@ -821,6 +915,9 @@ main(void)
     cmocka_unit_test(no_take_has_the_title_of_a_planned_one),
     cmocka_unit_test(a_take_that_is_just_over_outlives_an_edit),
     cmocka_unit_test(an_edit_in_an_opened_session_keeps_what_comes),
+    cmocka_unit_test(a_take_is_changed_dropped_kept_and_added),
+    cmocka_unit_test(a_take_that_came_meanwhile_is_never_hit),
+    cmocka_unit_test(an_edit_that_cannot_be_done_changes_nothing_and_says_why),
     cmocka_unit_test(what_cannot_be_read_is_not_lost),
     cmocka_unit_test(a_tempo_that_changes_in_a_long_block_ends_no_take),
     cmocka_unit_test(there_is_an_end_to_it),

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* The controller as a person uses it, over a plugin that only takes notes. */
 #include "place_reports.h"
+#include "plugin/protocol/take_edit.h"
+#include "plugin/worker/take_list.h"
 #include "ui/controller/controller.h"
 #include "ui/draw/draw.h"
 #include "ui/model/fields.h"
@@ -40,6 +42,8 @@ typedef struct {
   Set           set[256];
   int           sets;
   char          text[RL_PROPERTIES][RL_CHART_MAX + 2]; /* the last one sent; empty: none */
+  char          takes[RL_PLAN_MAX + 1];                /* as the plugin has them */
+  int           refused;                               /* edits that it could not do */
 } Host;
 
 static Host host;
@@ -53,11 +57,31 @@ set_port(void *const data, const RlPort port, const float value)
   }
 }
 
+/* The takes are edited by the plugin's own code. */
+static void
+take_edit(Host *const d, const char *const edit)
+{
+  static RlTakeListWorkspace room;
+  const RlTakeList           none_played = {0};
+  RlTakeVerb                 verb;
+  RlSlice                    title;
+  assert_true(rl_take_edit_read(rl_slice(edit), &verb, &title));
+  if (rl_take_list_edit(&none_played, d->takes, rl_slice(edit), &room)) {
+    memcpy(d->takes, room.result, sizeof(d->takes));
+  } else {
+    ++d->refused;
+  }
+}
+
 static void
 set_text(void *const data, const RlProperty which, const char *const text)
 {
   Host *const d = (Host *)data;
   snprintf(d->text[which], sizeof(d->text[which]), "%s", text);
+  assert_int_not_equal(which, RL_TAKE); /* the takes are the plugin's */
+  if (which == RL_TAKE_EDIT) {
+    take_edit(d, text);
+  }
 }
 
 static void
@@ -505,14 +529,21 @@ static const char two_takes[] = "bar 9: Take 1\nbar 10 beat 3: Take 2\n\n"
                                 "X:1\nT:Take 1\nM:4/4\nL:1/8\nK:G\n\"D7\"D4 z4|\n\n"
                                 "X:1\nT:Take 2\nM:4/4\nL:1/8\nK:G\n\"C7\"C2 E2 G2 c2|\n";
 
-/* The plugin tells what it was told. */
+/* The plugin has other takes, and tells them. */
+static void
+takes_come(const char *const takes)
+{
+  snprintf(host.takes, sizeof(host.takes), "%s", takes);
+  rl_controller_hear_text(host.controller, RL_TAKE, host.takes);
+}
+
+/* It tells what has become of them. */
 static void
 takes_told(void)
 {
-  static char text[sizeof(host.text[0])];
-  memcpy(text, host.text[RL_TAKE], sizeof(text));
-  rl_controller_hear_text(host.controller, RL_TAKE, text);
+  rl_controller_hear_text(host.controller, RL_TAKE, host.takes);
   look();
+  assert_int_equal(host.refused, 0);
 }
 
 static void
@@ -543,7 +574,7 @@ what_is_looked_at_outlasts_a_text(void **state)
   snprintf(title, sizeof(title), "%s", rl_view_phrase_title(v, v->phrases.selected));
   for (int i = 0; i < 3; ++i) {
     click(RL_ACTION_PLAN_TEXT, 0);
-    rl_controller_hear_text(host.controller, RL_TAKE, comes[i]);
+    takes_come(comes[i]);
     click(RL_ACTION_EDIT_CANCEL, 0);
     assert_string_equal(rl_view_phrase_title(v, v->phrases.selected), title);
     assert_string_equal(v->phrases.plan->phrase[0].title, title);
@@ -555,7 +586,7 @@ what_is_looked_at_outlasts_a_text(void **state)
   }
   click(RL_ACTION_PHRASE_SELECT, 0);
   click(RL_ACTION_PLAN_TEXT, 0);
-  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
+  takes_come(two_takes);
   click(RL_ACTION_EDIT_CANCEL, 0);
   assert_string_equal(v->phrases.plan->phrase[0].title,
                       rl_view_phrase_title(v, v->phrases.selected));
@@ -569,7 +600,7 @@ a_new_take_is_looked_at_on_its_bar(void **state)
   (void)state;
   open_controller(NULL);
   library_open();
-  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
+  takes_come(two_takes);
   key('p');
   const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(rl_view_phrases(v), 22);
@@ -577,7 +608,7 @@ a_new_take_is_looked_at_on_its_bar(void **state)
   assert_int_equal(v->phrases.planned.bar, 10);
   assert_string_equal(rl_view_phrase_title(v, 1), "Take 2");
   assert_true(v->phrases.lane->notes == 4);
-  rl_controller_hear_text(host.controller, RL_TAKE, "bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
+  takes_come("bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
   look();
   assert_int_equal(rl_view_phrases(v), 21); /* fewer than before: nothing new */
   close_controller();
@@ -595,26 +626,27 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     snprintf(deep, sizeof(deep), "%s/a/phrases", folder);
     open_controller(NULL);
     rl_controller_set_phrase_files(host.controller, deep, NULL);
-    rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
+    takes_come(two_takes);
     ways[way](RL_ACTION_PHRASES, 0);
     const RlView *const v = rl_controller_view(host.controller);
     ways[way](RL_ACTION_NOTE_SELECT, 1);
     assert_int_equal(v->phrases.note, 1);
     ways[way](RL_ACTION_NOTE_SHIFT, 1);
     takes_told();
-    assert_non_null(strstr(host.text[RL_TAKE], "\"C7\"C5/E3/ G2 c2|"));
+    assert_non_null(strstr(host.takes, "\"C7\"C5/E3/ G2 c2|"));
     assert_int_equal(v->phrases.selected, 1);
     ways[way](RL_ACTION_NOTE_REMOVE, 0);
     takes_told();
-    assert_non_null(strstr(host.text[RL_TAKE], "\"C7\"C5/z3/ G2 c2|"));
-    assert_non_null(strstr(host.text[RL_TAKE], "\"D7\"D4 z4|")); /* the other as it was */
+    assert_non_null(strstr(host.takes, "\"C7\"C5/z3/ G2 c2|"));
+    assert_non_null(strstr(host.takes, "\"D7\"D4 z4|")); /* the other as it was */
     ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
     assert_memory_equal(host.text[RL_PLAN], "bar 10: Take 2\n\n", 16);
     ways[way](RL_ACTION_TAKE_KEEP, 0);
     takes_told();
     assert_string_equal(v->edit.error, "");
-    assert_null(strstr(host.text[RL_TAKE], "Take 2"));
+    assert_string_equal(host.text[RL_TAKE_EDIT], "keep: Take 2\ntaken: 0\n");
+    assert_null(strstr(host.takes, "Take 2"));
     assert_int_equal(v->phrases.library->count, 1);
     assert_string_equal(v->phrases.library->phrase[0].title, "Take 2");
     snprintf(path, sizeof(path), "%s/take-2.abc", deep);
@@ -628,7 +660,8 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     assert_non_null(strstr(v->edit.error, "the only note stays"));
     ways[way](RL_ACTION_TAKE_DISCARD, 0);
     takes_told();
-    assert_string_equal(host.text[RL_TAKE], "taken: 0\n\n"); /* of none that it knows */
+    assert_string_equal(host.text[RL_TAKE_EDIT], "drop: Take 1\ntaken: 0\n"); /* of none played */
+    assert_string_equal(host.takes, "");
     assert_int_equal(rl_view_phrases(v), 1);
     close_controller();
     unlink(path);
@@ -646,7 +679,7 @@ what_is_put_again_is_the_newest(void **state)
   (void)state;
   open_controller(NULL);
   library_open();
-  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
+  takes_come(two_takes);
   key('p');
   click(RL_ACTION_PHRASE_PUT, 0);
   plan_told();
@@ -678,8 +711,7 @@ keeping_writes_over_nothing(void **state)
   file_write(second, "not to be lost");
   open_controller(NULL);
   rl_controller_set_phrase_files(host.controller, folder, NULL);
-  rl_controller_hear_text(host.controller, RL_TAKE,
-                          "bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
+  takes_come("bar 9: Take 1\n\nX:1\nT:Take 1\nK:G\nG4 B4|\n");
   key('p');
   click(RL_ACTION_TAKE_KEEP, 0);
   takes_told();
@@ -692,12 +724,13 @@ keeping_writes_over_nothing(void **state)
   assert_string_equal(text, "not to be lost");
   fclose(file);
   rl_controller_set_phrase_files(host.controller, "/proc/no/such", NULL);
-  rl_controller_hear_text(host.controller, RL_TAKE, two_takes);
+  takes_come(two_takes);
   look();
-  memset(host.text[RL_TAKE], 0, sizeof(host.text[0]));
+  memset(host.text[RL_TAKE_EDIT], 0, sizeof(host.text[0]));
   click(RL_ACTION_TAKE_KEEP, 0);
   assert_non_null(strstr(v->edit.error, "/proc/no/such"));
-  assert_string_equal(host.text[RL_TAKE], "");
+  assert_string_equal(host.text[RL_TAKE_EDIT], "");
+  assert_string_equal(host.takes, two_takes);
   close_controller();
   unlink(path);
   unlink(second);
@@ -723,7 +756,7 @@ a_long_title_stays_a_text(void **state)
   open_controller(NULL);
   rl_controller_set_phrase_files(host.controller, folder, NULL);
   snprintf(text, sizeof(text), "bar 9: %s\n\nX:1\nT:%s\nK:G\nG4 B4|\n", title, title);
-  rl_controller_hear_text(host.controller, RL_TAKE, text);
+  takes_come(text);
   key('p');
   click(RL_ACTION_TAKE_KEEP, 0);
   takes_told();
@@ -766,21 +799,20 @@ a_midi_file_becomes_a_take(void **state)
   assert_int_equal(v->phrases.library->count, 1);
   assert_string_equal(v->phrases.library->phrase[0].title, "landing bell");
   assert_int_equal(v->phrases.selected, -1);
-  assert_string_equal(host.text[RL_TAKE], ""); /* not before it is asked for */
+  assert_string_equal(host.text[RL_TAKE_EDIT], ""); /* not before it is asked for */
   click(RL_ACTION_PHRASE_SELECT, 0);
   takes_told();
   assert_int_equal(v->phrases.selected, 0);
   assert_int_equal(v->phrases.planned.bar, 9); /* where it lies in the file */
-  assert_non_null(
-    strstr(host.text[RL_TAKE], "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
-  assert_non_null(strstr(host.text[RL_TAKE], "G2 B2"));
+  assert_non_null(strstr(host.takes, "bar 9: landing bell\n\nX:1\nT:landing bell\nN:2 notes\n"));
+  assert_non_null(strstr(host.takes, "G2 B2"));
   assert_true(v->phrases.lane->notes == 2);
   click(RL_ACTION_PHRASE_SELECT, 1);
   assert_string_equal(v->edit.error, "it is among the takes already");
   click(RL_ACTION_PHRASE_SELECT, 0);
   click(RL_ACTION_TAKE_DISCARD, 0);
   takes_told();
-  assert_string_equal(host.text[RL_TAKE], "taken: 0\n\n"); /* and does not come back by itself */
+  assert_string_equal(host.takes, ""); /* and does not come back by itself */
   assert_int_equal(v->phrases.selected, -1);
   snprintf(broken, sizeof(broken), "%s/Lick, with the key\n%%.mid",
            folder); /* its name means nothing */
@@ -789,7 +821,7 @@ a_midi_file_becomes_a_take(void **state)
   key('p');
   click(RL_ACTION_PHRASE_SELECT, 0);
   takes_told();
-  assert_non_null(strstr(host.text[RL_TAKE], "bar 9: Lick  with the key"));
+  assert_non_null(strstr(host.takes, "bar 9: Lick  with the key"));
   assert_int_equal(v->phrases.lane->notes, 2);
   unlink(broken);
   snprintf(broken, sizeof(broken), "%s/broken.mid", folder);
@@ -2023,7 +2055,7 @@ what_is_sent_reads(void)
   RlPlanError     error;
   RlChartError    wrong;
   assert_true(rl_plan_read(rl_slice(host.text[RL_PLAN]), &phrase, &plan, &error));
-  assert_true(rl_plan_read(rl_slice(host.text[RL_TAKE]), &phrase, &plan, &error));
+  assert_true(rl_plan_read(rl_slice(host.takes), &phrase, &plan, &error));
   assert_true(!host.text[RL_CHART][0] ||
               rl_chart_read(rl_slice(host.text[RL_CHART]), &form, &wrong));
 }
@@ -2074,13 +2106,14 @@ whoever_clicks_anything_breaks_nothing(void **state)
     if (rand() % 10 == 0) { /* as the plugin answers */
       for (int t = 0; t <= RL_TAKE; ++t) {
         what_is_sent_reads();
-        if (t != RL_CHART_FILE && (host.text[t][0] || t != RL_CHART)) {
-          rl_controller_hear_text(host.controller, (RlProperty)t, host.text[t]);
+        const char *const text = t == RL_TAKE ? host.takes : host.text[t];
+        if (t != RL_CHART_FILE && (text[0] || t != RL_CHART)) {
+          rl_controller_hear_text(host.controller, (RlProperty)t, text);
         }
       }
     }
     if (rand() % 40 == 0) {
-      rl_controller_hear_text(host.controller, RL_TAKE, takes[rand() % 3]);
+      takes_come(takes[rand() % 3]);
       key('p');
     }
     if (rand() % 100 == 0) {

@@ -4,20 +4,57 @@
 #include "ui/controller/controller_state.h"
 
 #include "core/phrase/edit.h"
+#include "plugin/protocol/take_edit.h"
 
 #include <stdlib.h>
 
-/* The plugin is told how many are known here, so that one that is just coming stays. */
-static void
-takes_send(RlController *const c)
+static const char no_room[]   = "no room for more; take phrases out of the plan";
+static const char no_memory[] = "no memory to change it; close something and do it again";
+
+/* The scratch text becomes an edit of a take (plugin/protocol/take_edit.h). */
+static RlText
+edit_begin(RlController *const c, const RlTakeVerb verb, const char *const title)
 {
-  RlPlanError error;
-  if (!c->takes.taken_line &&
-      rl_plan_read(rl_slice(c->scratch.text), &c->scratch.lane.phrase, &c->scratch.plan, &error)) {
-    RlText text = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
-    rl_text_add(&text, rl_plan_count(&c->scratch.plan, 0, &text) ? "" : c->scratch.plan.text);
+  RlText text = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
+  rl_take_edit_begin(&text, verb, title, c->takes.taken);
+  return text;
+}
+
+static void
+edit_send(RlController *const c, const RlText *const text)
+{
+  enum { LETTER = 4 }; /* bytes of UTF-8: a text that was cut lacks so much at most */
+  if (text->used + LETTER > text->size) {
+    rl_editing_error(c, no_room);
+  } else {
+    c->plugin.set_text(c->plugin.data, RL_TAKE_EDIT, c->scratch.text);
   }
-  c->plugin.set_text(c->plugin.data, RL_TAKE, c->scratch.text);
+}
+
+static const char *
+selected_title(const RlController *const c)
+{
+  return c->takes.phrase[c->view.phrases.selected].title;
+}
+
+/* A phrase on a bar becomes one more take. */
+static void
+take_add(RlController *const c, const RlPhrase *const phrase, const int bar, char *const tune)
+{
+  RlText            abc   = rl_text_in(tune, RL_ABC_MAX);
+  RlText            whole = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
+  const RlPlanned   at    = {.bar = (uint16_t)bar, .move = RL_MOVE_CHORD};
+  const RlSlice     lines = rl_abc_tune(phrase, &abc);
+  const char *const why   = rl_plan_add(&c->takes, &at, phrase->title, lines, &whole);
+  if (why) {
+    rl_editing_error(c, why);
+    return;
+  }
+  RlText text = edit_begin(c, RL_TAKE_ADD, "");
+  rl_plan_line(&at, phrase->title, &text);
+  rl_text_add(&text, "\n\n");
+  rl_text_add_slice(&text, lines);
+  edit_send(c, &text);
 }
 
 void
@@ -28,20 +65,13 @@ rl_takes_add_midi(RlController *const c)
   RlPhrase *const     p     = &c->scratch.lane.phrase;
   char *const         tune  = (char *)malloc(RL_ABC_MAX);
   RlText              words = rl_text_in(c->editing.error, sizeof(c->editing.error));
-  RlPlanned           at    = {.move = RL_MOVE_CHORD};
   int                 bar   = 1;
-  if (rl_plan_find(&c->takes, c->picker.library.phrase[index].title) >= 0) {
+  if (!tune) {
+    rl_text_add(&words, no_memory);
+  } else if (rl_plan_find(&c->takes, c->picker.library.phrase[index].title) >= 0) {
     rl_text_add(&words, "it is among the takes already");
-  } else if (tune &&
-             rl_library_midi(&c->picker.library, index, v->form, rl_view_key(v), p, &bar, &words)) {
-    RlText text           = rl_text_in(tune, RL_ABC_MAX);
-    RlText out            = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
-    at.bar                = (uint16_t)bar;
-    const char *const why = rl_plan_add(&c->takes, &at, p->title, rl_abc_tune(p, &text), &out);
-    rl_text_add(&words, why ? why : "");
-    if (!why) {
-      takes_send(c);
-    }
+  } else if (rl_library_midi(&c->picker.library, index, v->form, rl_view_key(v), p, &bar, &words)) {
+    take_add(c, p, bar, tune);
   }
   free(tune);
 }
@@ -94,27 +124,37 @@ rl_takes_go(RlController *const c, const int before)
 }
 
 static void
-take_drop(RlController *const c)
+take_drop(RlController *const c, const RlTakeVerb verb)
 {
-  RlText out = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
-  rl_plan_drop(&c->takes, c->view.phrases.selected, &out);
-  takes_send(c);
+  const RlText text = edit_begin(c, verb, selected_title(c));
+  edit_send(c, &text);
 }
 
-/* The takes with this one as it is now. */
+/* The selected take has another tune. */
+static void
+take_change(RlController *const c, const RlPhrase *const phrase, char *const tune)
+{
+  RlText            abc   = rl_text_in(tune, RL_ABC_MAX);
+  RlText            whole = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
+  const RlSlice     lines = rl_abc_tune(phrase, &abc);
+  const char *const why   = rl_plan_change(&c->takes, c->view.phrases.selected, lines, &whole);
+  rl_editing_error(c, why ? why : "");
+  if (!why) {
+    RlText text = edit_begin(c, RL_TAKE_CHANGE, selected_title(c));
+    rl_text_add(&text, "\n");
+    rl_text_add_slice(&text, lines);
+    edit_send(c, &text);
+  }
+}
+
 static void
 take_write(RlController *const c, const RlPhrase *const phrase)
 {
   char *const tune = (char *)malloc(RL_ABC_MAX);
-  RlText      out  = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
   if (tune) {
-    RlText            text = rl_text_in(tune, RL_ABC_MAX);
-    const char *const why =
-      rl_plan_change(&c->takes, c->view.phrases.selected, rl_abc_tune(phrase, &text), &out);
-    rl_editing_error(c, why ? why : "");
-    if (!why) {
-      takes_send(c);
-    }
+    take_change(c, phrase, tune);
+  } else {
+    rl_editing_error(c, no_memory);
   }
   free(tune);
 }
@@ -123,7 +163,7 @@ static void
 take_hold(RlController *const c, RlPhrase *const phrase)
 {
   if (rl_library_keep(&c->picker.library, c->picker.folder[0] ? c->picker.folder : NULL, phrase)) {
-    take_drop(c);
+    take_drop(c, RL_TAKE_KEEP);
     rl_library_read(&c->picker.library, c->picker.folder,
                     c->picker.book[0] ? c->picker.book : NULL);
     rl_search_update(c);
@@ -168,7 +208,7 @@ rl_takes_act(RlController *const c, const RlAction action)
     take_hold(c, phrase);
     break;
   default:
-    take_drop(c);
+    take_drop(c, RL_TAKE_DROP);
     break;
   }
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* Takes: phrases recorded from MIDI that are not in the library yet. They are listed before the
-   library; the one selected can be corrected, kept or discarded. The plugin owns their text: each
-   change is sent to it and shown once it comes back. Window thread. */
+   library; the one selected can be corrected, kept or discarded. The plugin owns their text: it
+   is told what to do to which take, and what comes of that is shown once it is heard. Window
+   thread. */
 #ifndef RL_UI_CONTROLLER_TAKES_H
 #define RL_UI_CONTROLLER_TAKES_H
 

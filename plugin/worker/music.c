@@ -1,0 +1,212 @@
+/* SPDX-License-Identifier: ISC */
+#include "plugin/worker/music.h"
+
+#include "plugin/worker/chart_file.h"
+#include "plugin/worker/setting.h"
+#include "plugin/worker/takes.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static void
+forget(char **const unread)
+{
+  free(*unread);
+  *unread = NULL;
+}
+
+/* ---- the line ---- */
+
+void
+rl_music_line(RlDocument *const document)
+{
+  RlSnapshot *const            m    = &document->master;
+  const RlHarp                 harp = rl_harp_make(m->hand.harp);
+  RlTargetLineWorkspace *const room =
+    (RlTargetLineWorkspace *)malloc(sizeof(RlTargetLineWorkspace));
+  memset(&m->line, 0, sizeof(m->line));
+  if (room) {
+    rl_target_line_find(&m->form, rl_snapshot_key(m, m->hand.song_key), &harp, m->hand.player, room,
+                        &m->line);
+  }
+  free(room);
+  rl_setting_problem(
+    document, RL_ABOUT_LINE,
+    room ? "" : "chart: no memory to find its targets; close something and set it again");
+}
+
+/* ---- the lane ---- */
+
+/* What of the plan there is no place for, in words. */
+static void
+lane_judge(RlDocument *const document, const bool made)
+{
+  const RlLane *const lane = &document->master.lane;
+  char                words[256];
+  RlText              text = rl_text_in(words, sizeof(words));
+  if (!made) {
+    rl_text_add(&text, "plan: no memory to fit the phrases; close something and set it again");
+  } else if (lane->left_over) {
+    rl_text_add(&text, "plan: ");
+    rl_text_add_int(&text, lane->left_over);
+    rl_text_add(&text, " of its phrases stand on bars or beats that this chart does not have");
+  } else if (lane->too_many) {
+    rl_text_add(&text, "plan: more than 2048 notes; the last phrases are left out");
+  }
+  rl_setting_problem(document, RL_ABOUT_LANE, words);
+}
+
+void
+rl_music_lane(RlDocument *const document)
+{
+  RlSnapshot *const      m = &document->master;
+  RlLaneWorkspace *const room =
+    document->plan ? (RlLaneWorkspace *)malloc(sizeof(RlLaneWorkspace)) : NULL;
+  m->lane.notes = m->lane.left_over = m->lane.too_many = 0;
+  if (room) {
+    rl_lane_make(document->plan, &m->form, rl_snapshot_key(m, m->hand.song_key), m->hand.harp,
+                 m->hand.player, room, &m->lane);
+  }
+  lane_judge(document, room || !document->plan);
+  free(room);
+}
+
+/* ---- the plan ---- */
+
+static void
+plan_take(RlDocument *const document, RlPlan *const plan, const RlSlice text)
+{
+  free(document->plan);
+  document->plan = plan->planned_count ? plan : NULL;
+  if (!document->plan) {
+    free(plan);
+  }
+  rl_setting_text(document, RL_PLAN, text);
+  rl_music_lane(document);
+}
+
+bool
+rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *const what)
+{
+  RlPlanError     error;
+  RlPlan *const   plan   = (RlPlan *)malloc(sizeof(RlPlan));
+  RlPhrase *const phrase = (RlPhrase *)malloc(sizeof(RlPhrase));
+  const bool      good   = plan && phrase && rl_plan_read(text, phrase, plan, &error);
+  char            words[RL_PROBLEM_SIZE];
+  RlText          problem = rl_text_in(words, sizeof(words));
+  rl_text_add(&problem, good ? "" : what);
+  if (!plan || !phrase) {
+    rl_text_add(&problem, "no memory to read it; close something and set it again");
+  } else if (!good) {
+    rl_plan_error_write(&error, &problem);
+  }
+  rl_setting_problem(document, RL_ABOUT_PLAN, words);
+  free(phrase);
+  if (!good) {
+    free(plan);
+    return false;
+  }
+  plan_take(document, plan, text);
+  forget(&document->unread_plan);
+  return true;
+}
+
+/* ---- the chart ---- */
+
+/* The same text once more is no change: nothing that hangs on the chart is forgotten. */
+static bool
+chart_is(const RlDocument *const document, const RlSlice text)
+{
+  const RlForm *const form = &document->master.form;
+  return form->bars && text.length == form->text_length &&
+         !memcmp(text.at, form->text, text.length);
+}
+
+static void
+chart_take(RlDocument *const document, const RlForm *const form)
+{
+  rl_takes_finish(document);
+  memcpy(&document->master.form, form, sizeof(*form));
+  ++document->master.version[RL_CHART];
+  document->master.bar_one = (RlBarOne){0};
+  rl_music_line(document);
+  rl_music_lane(document);
+}
+
+static void
+chart_problem(RlDocument *const document, const char *const what, const RlChartError *const error)
+{
+  char   words[RL_PROBLEM_SIZE];
+  RlText problem = rl_text_in(words, sizeof(words));
+  rl_text_add(&problem, what);
+  rl_text_add(&problem, *what ? ": " : "");
+  rl_chart_error_write(error, &problem);
+  rl_setting_problem(document, RL_ABOUT_CHART, words);
+}
+
+bool
+rl_music_chart_set(RlDocument *const document, const RlSlice text, const char *const what)
+{
+  RlChartError  error;
+  RlForm *const form = (RlForm *)malloc(sizeof(RlForm));
+  if (!form) {
+    rl_setting_problem(document, RL_ABOUT_CHART,
+                       "no memory to read the chart; close something and set it again");
+    return false;
+  }
+  const bool good = rl_chart_read(text, form, &error);
+  if (!good) {
+    chart_problem(document, what, &error);
+  } else {
+    if (!chart_is(document, text)) {
+      chart_take(document, form);
+    }
+    forget(&document->unread_chart);
+    rl_setting_problem(document, RL_ABOUT_CHART, "");
+  }
+  free(form);
+  return good;
+}
+
+/* ---- its file ---- */
+
+static void
+file_problem(RlDocument *const document, const char *const path, const char *const why)
+{
+  char   words[RL_PROBLEM_SIZE];
+  RlText problem = rl_text_in(words, sizeof(words));
+  rl_text_add(&problem, path);
+  rl_text_add(&problem, ": ");
+  rl_text_add(&problem, why);
+  rl_text_add(&problem, "; choose a text file with a chart");
+  rl_setting_problem(document, RL_ABOUT_CHART, words);
+}
+
+static void
+chart_file_read(RlDocument *const document, const char *const path)
+{
+  char *const       text   = (char *)malloc(RL_CHART_MAX + 1);
+  size_t            length = 0;
+  const char *const why    = text ? rl_chart_file_read(path, text, &length) : "no memory";
+  if (why) {
+    file_problem(document, path, why);
+  } else if (rl_music_chart_set(document, (RlSlice){text, length}, path)) {
+    rl_setting_text(document, RL_CHART_FILE, rl_slice(path));
+  }
+  free(text);
+}
+
+void
+rl_music_chart_file_set(RlDocument *const document, const RlSlice path)
+{
+  char   name[RL_PATH_SIZE];
+  RlText text = rl_text_in(name, sizeof(name));
+  rl_text_add_slice(&text, path);
+  if (!path.length) {
+    rl_setting_text(document, RL_CHART_FILE, path);
+  } else if (path.length >= RL_PATH_SIZE) {
+    file_problem(document, "chart_file", "the path is longer than 4095 bytes");
+  } else {
+    chart_file_read(document, name);
+  }
+}

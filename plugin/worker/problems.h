@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: ISC */
+/* What is wrong, by what it is about, and all of it as one text. Guarded by the document's lock. */
+#ifndef RL_PLUGIN_WORKER_PROBLEMS_H
+#define RL_PLUGIN_WORKER_PROBLEMS_H
+
+#include "core/text/text.h"
+#include "plugin/protocol/properties.h"
+
+/** What a problem is about, in the order in which they are told. */
+typedef enum {
+  RL_ABOUT_CHART,     /**< the last chart, its file */
+  RL_ABOUT_PLAN,      /**< the last plan */
+  RL_ABOUT_LINE,      /**< the targets of the chart in force */
+  RL_ABOUT_LANE,      /**< the phrases of the plan in force */
+  RL_ABOUT_TAKE,      /**< the last take, or edit of one */
+  RL_ABOUT_OSC_TO,    /**< the last addresses */
+  RL_ABOUT_SESSION,   /**< the session restored last */
+  RL_ABOUT_RECEIVERS, /**< those who are sent to */
+  RL_ABOUTS
+} RlAbout;
+
+/** Each empty where nothing is wrong; all are at the beginning. */
+typedef struct {
+  char about[RL_ABOUTS][RL_PROBLEM_SIZE];
+} RlProblems;
+
+/** What setting a property may go wrong about. */
+RlAbout rl_problems_about(RlProperty property);
+
+/** Says what is wrong; "" if nothing is. */
+void rl_problems_set(RlProblems *problems, RlAbout about, const char *words);
+
+/** Appends all of them. */
+void rl_problems_write(const RlProblems *problems, RlText *text);
+
+#endif

@@ -1,0 +1,92 @@
+/* SPDX-License-Identifier: ISC */
+#include "plugin/worker/session.h"
+
+#include "plugin/worker/music.h"
+#include "plugin/worker/setting.h"
+#include "plugin/worker/takes.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* A text that cannot be read is saved again as it came. Without memory for that the session's own
+   file is all there is of it. */
+static void
+unread_keep(RlDocument *const document, char **const unread, const RlSlice text)
+{
+  free(*unread);
+  *unread = (char *)malloc(text.length + 1);
+  if (*unread) {
+    memcpy(*unread, text.at, text.length);
+    (*unread)[text.length] = '\0';
+  } else {
+    rl_setting_problem(document, RL_ABOUT_SESSION,
+                       "session: no memory to keep what could not be read; do not save it, close "
+                       "something and open it again");
+  }
+}
+
+/* Where a session has a chart, the chart's file is not read again. */
+static void
+chart_restore(RlDocument *const document, const RlSession *const session)
+{
+  const RlSlice chart = session->text[RL_CHART];
+  const RlSlice file  = session->text[RL_CHART_FILE];
+  if (chart.at && !rl_music_chart_set(document, chart, "the saved chart")) {
+    unread_keep(document, &document->unread_chart, chart);
+  }
+  if (chart.at) {
+    rl_setting_text(document, RL_CHART_FILE, file.at ? file : rl_slice(""));
+  } else if (file.at) {
+    rl_music_chart_file_set(document, file);
+  }
+}
+
+static void
+plan_restore(RlDocument *const document, const RlSlice plan)
+{
+  if (plan.at && !rl_music_plan_set(document, plan, "the saved plan: ")) {
+    unread_keep(document, &document->unread_plan, plan);
+  }
+}
+
+void
+rl_session_restore(RlDocument *const document, const RlSession *const session)
+{
+  pthread_mutex_lock(&document->lock);
+  if (document->problems.about[RL_ABOUT_SESSION][0]) {
+    rl_setting_problem(document, RL_ABOUT_SESSION, "");
+  }
+  chart_restore(document, session);
+  plan_restore(document, session->text[RL_PLAN]);
+  if (session->text[RL_TAKE].at) {
+    rl_takes_restore(document, session->text[RL_TAKE]);
+  }
+  if (session->text[RL_OSC_TO].at) {
+    rl_setting_set(document, RL_OSC_TO, session->text[RL_OSC_TO]);
+  }
+  document->master.bar_one = session->bar_one;
+  ++document->master.bar_one_version;
+  rl_pages_put(&document->pages, &document->master);
+  pthread_mutex_unlock(&document->lock);
+}
+
+void
+rl_session_save(RlDocument *const document, void (*const save)(void *, const RlSession *),
+                void *const       data)
+{
+  pthread_mutex_lock(&document->lock);
+  RlSession session = {.bar_one = document->master.bar_one};
+  for (int p = 0; p < RL_PROPERTIES; ++p) {
+    if (rl_properties[p].access & RL_SAVED) {
+      session.text[p] = rl_slice(rl_snapshot_text(&document->master, (RlProperty)p));
+    }
+  }
+  if (document->unread_chart) {
+    session.text[RL_CHART] = rl_slice(document->unread_chart);
+  }
+  if (document->unread_plan) {
+    session.text[RL_PLAN] = rl_slice(document->unread_plan);
+  }
+  save(data, &session);
+  pthread_mutex_unlock(&document->lock);
+}

@@ -1,0 +1,144 @@
+/* SPDX-License-Identifier: ISC */
+#include "plugin/worker/takes.h"
+
+#include "core/capture/notate.h"
+#include "plugin/worker/setting.h"
+
+#include <stdlib.h>
+
+static const char too_fast[] =
+  "take: more MIDI at once than could be heard; some of it is missing, play it again";
+
+/* Room to write a take down in. */
+typedef struct {
+  RlNotateWorkspace   notate;
+  RlNotated           notated;
+  RlTakeListWorkspace list;
+} Workspace;
+
+static RlTakeListWorkspace *
+list_room(void)
+{
+  return (RlTakeListWorkspace *)malloc(sizeof(RlTakeListWorkspace));
+}
+
+/* The takes are as `room` has them, if they have `changed`, and so is the problem with them. */
+static void
+result_take(RlDocument *const document, const bool changed, const RlTakeListWorkspace *const room)
+{
+  if (changed) {
+    rl_setting_text(document, RL_TAKE, rl_slice(room->result));
+  }
+  rl_setting_problem(document, RL_ABOUT_TAKE, room->problem);
+}
+
+static void
+problem_set(RlDocument *const document, const char *const words)
+{
+  rl_setting_problem(document, RL_ABOUT_TAKE, words);
+}
+
+/* ---- played ---- */
+
+static bool
+notate(const RlDocument *const document, Workspace *const w)
+{
+  const RlTranscribed *const over = &document->transcribed;
+  const RlSnapshot *const    m    = &document->master;
+  if (!(over->tempo > 0) || !rl_notate(&over->take, &m->form, rl_snapshot_key(m, m->hand.song_key),
+                                       over->tempo, &w->notate, &w->notated)) {
+    return false;
+  }
+  RlText fields = rl_text_in(w->notated.phrase.fields, RL_PHRASE_FIELDS_SIZE);
+  rl_text_add(&fields, "N:");
+  rl_notated_say(&w->notated, &fields);
+  rl_text_add(&fields, "\n");
+  return true;
+}
+
+/* Writes down the take that is over; true if the takes or the problem have changed. */
+static bool
+write_down(RlDocument *const document)
+{
+  const RlTranscribed *const over = &document->transcribed;
+  Workspace *const           w    = (Workspace *)malloc(sizeof(Workspace));
+  bool                       told = true;
+  if (!w) {
+    problem_set(document, "take: no memory to write it down; close something and play it again");
+  } else if (notate(document, w)) {
+    const bool changed =
+      rl_take_list_add(&document->takes, document->master.take, &w->notated.phrase, w->notated.bar,
+                       document->plan, &w->list);
+    result_take(document, changed, &w->list);
+    if (over->lost && !w->list.problem[0]) {
+      problem_set(document, too_fast);
+    }
+  } else if (over->lost) {
+    problem_set(document, too_fast);
+  } else {
+    told = false;
+  }
+  free(w);
+  return told;
+}
+
+bool
+rl_takes_hear(RlDocument *const document, const RlTakeEvent *const event)
+{
+  return rl_transcriber_hear(&document->transcriber, event, &document->transcribed) &&
+         write_down(document);
+}
+
+void
+rl_takes_finish(RlDocument *const document)
+{
+  if (rl_transcriber_finish(&document->transcriber, &document->transcribed)) {
+    write_down(document);
+  }
+}
+
+/* ---- set, edited, restored ---- */
+
+static const char no_memory[] = "take: no memory to change it; close something and do it again";
+
+void
+rl_takes_set(RlDocument *const document, const RlSlice text)
+{
+  RlTakeListWorkspace *const room = list_room();
+  if (room) {
+    result_take(document, rl_take_list_set(&document->takes, document->master.take, text, room),
+                room);
+  } else {
+    problem_set(document, no_memory);
+  }
+  free(room);
+}
+
+void
+rl_takes_edit(RlDocument *const document, const RlSlice text)
+{
+  RlTakeListWorkspace *const room = list_room();
+  if (room) {
+    result_take(document, rl_take_list_edit(&document->takes, document->master.take, text, room),
+                room);
+  } else {
+    problem_set(document, no_memory);
+  }
+  free(room);
+}
+
+/* What cannot be read is kept all the same, if it is text at all, so that nothing is lost. */
+void
+rl_takes_restore(RlDocument *const document, const RlSlice text)
+{
+  RlTakeListWorkspace *const room    = list_room();
+  const bool                 is_text = text.length <= RL_PLAN_MAX && rl_slice_bad_byte(text) < 0;
+  if (room) {
+    rl_take_list_restore(&document->takes, text, room);
+  }
+  problem_set(document,
+              room ? room->problem
+                   : "the saved takes: no memory to read it; close something and set it again");
+  free(room);
+  rl_setting_text(document, RL_TAKE, is_text ? text : rl_slice(""));
+}
