@@ -1,7 +1,12 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/abc/reader.h"
 
+#include <assert.h>
 #include <string.h>
+
+_Static_assert((int64_t)RL_ABC_BARS_MAX * 32 * RL_ABC_WHOLE_TICKS <= INT32_MAX &&
+                 RL_ABC_BARS_MAX * 32 * RL_ABC_WHOLE_TICKS <= RL_ABC_TICKS_MAX,
+               "the longest tune, all bars of 32/1, is counted in 32 bits");
 
 /* ---- places and errors ---- */
 
@@ -27,10 +32,10 @@ rl_abc_digits(RlSlice *const rest)
   int64_t number = -1;
   while (rest->length && rest->at[0] >= '0' && rest->at[0] <= '9') {
     number = (number < 0 ? 0 : number * 10) + (rest->at[0] - '0');
-    number = number < RL_NUMBER_MAX ? number : RL_NUMBER_MAX;
+    number = number < RL_ABC_NUMBER_MAX ? number : RL_ABC_NUMBER_MAX;
     *rest  = rl_slice_after(*rest, 1);
   }
-  return number < RL_NUMBER_MAX ? (int)number : -1;
+  return number < RL_ABC_NUMBER_MAX ? (int)number : -1;
 }
 
 RlSlice
@@ -45,9 +50,9 @@ rl_abc_character(const RlSlice slice)
 
 /* ---- lines ---- */
 
-/* Takes a line off the front, as it is. */
+/* The first line of `rest`, as it is; `rest` goes on behind it. */
 static RlSlice
-line_take(RlSlice *const rest)
+line_next(RlSlice *const rest)
 {
   const RlSlice line = {rest->at, rl_slice_until(*rest, "\n")};
   *rest              = rl_slice_after(*rest, line.length + 1);
@@ -60,7 +65,7 @@ blank(const RlSlice line)
   return !rl_slice_trim(line).length;
 }
 
-/* Without the comment and what is blank at the end. */
+/* The line without its comment and blanks at the end. */
 static RlSlice
 content(RlSlice line)
 {
@@ -82,7 +87,7 @@ blank_line(RlAbcReader *const r)
       r, rl_abc_mark(r, r->line_at),
       "a blank line ends the tune, and there is no K: yet; take the line out, or begin it with %");
   }
-  r->over = r->in_body;
+  r->ended = r->in_body;
   return true;
 }
 
@@ -101,7 +106,7 @@ line_read(RlAbcReader *const r, const RlSlice line)
   if (!text.length) {
     return true;
   }
-  if (r->over) {
+  if (r->ended) {
     return rl_abc_fail(
       r, mark,
       "a blank line has ended the tune; take it out, or read one tune of the book at a time");
@@ -113,7 +118,7 @@ static bool
 each_line(RlAbcReader *const r, RlSlice rest)
 {
   do {
-    const RlSlice line = line_take(&rest);
+    const RlSlice line = line_next(&rest);
     r->line_at         = line.at;
     ++r->line;
     if (!line_read(r, line)) {
@@ -142,7 +147,7 @@ text_fits(RlAbcReader *const r, const RlSlice text)
   return bad < 0 || rl_abc_fail(r, at, "here is a byte that is no text; save the tune as UTF-8");
 }
 
-/* Times from the first beat of the bar, notes against their chords. */
+/* Counts times from the first beat of the bar, and notes from the roots of their chords. */
 static void
 phrase_finish(RlAbcReader *const r)
 {
@@ -154,7 +159,7 @@ phrase_finish(RlAbcReader *const r)
   }
   for (int i = 0; i < p->notes; ++i) {
     RlPhraseNote *const note  = &p->note[i];
-    const int           pitch = note->above; /* until here */
+    const int           pitch = note->above; /* MIDI, up to here */
     note->at -= p->pickup;
     note->above = 0;
     note->above = (int16_t)(pitch - rl_phrase_pitch(p, note));
@@ -200,6 +205,7 @@ tune_end(RlAbcReader *const r, const RlAbcMark end)
 bool
 rl_abc_read(const RlSlice text, RlPhrase *const phrase, RlAbcError *const error)
 {
+  assert(phrase && error && (text.at || !text.length));
   RlAbcReader r = {.phrase = phrase, .error = error, .onset = -1};
   memset(phrase, 0, sizeof(*phrase));
   memset(error, 0, sizeof(*error));
@@ -226,7 +232,8 @@ rl_abc_book(const RlSlice text)
   return (RlAbcBook){rl_slice_after(text, rl_slice_begins(text, "\xEF\xBB\xBF") ? 3 : 0), 1, 0};
 }
 
-/* Does a tune begin with this line? At the head of the book also with anything for all tunes. */
+/* Does a tune begin with this line? At the head of the book one begins with a field for all tunes
+   too. */
 static bool
 begins(const RlAbcBook *const book, const RlSlice line)
 {
@@ -234,13 +241,13 @@ begins(const RlAbcBook *const book, const RlSlice line)
          (!book->line && (rl_abc_is_field(line) || rl_slice_begins(line, "%%")));
 }
 
-/* Takes the lines up to a blank one; the tune in them, or nothing. */
+/* Reads the lines up to a blank one; returns the tune in them, or nothing. */
 static RlSlice
-block_take(RlAbcBook *const book)
+block_next(RlAbcBook *const book)
 {
   RlSlice block = {book->rest.at, 0};
   while (book->rest.length) {
-    const RlSlice line  = line_take(&book->rest);
+    const RlSlice line  = line_next(&book->rest);
     const bool    first = !block.length && begins(book, line);
     book->line          = first ? book->next : book->line;
     block.at            = first ? line.at : block.at;
@@ -260,7 +267,7 @@ rl_abc_next(RlAbcBook *const book)
 {
   RlSlice block = {book->rest.at, 0};
   while (book->rest.length && !block.length) {
-    block = block_take(book);
+    block = block_next(book);
   }
   return block;
 }

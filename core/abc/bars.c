@@ -9,17 +9,17 @@
 static void
 ticks_write(const int32_t ticks, RlText *const text)
 {
-  int32_t over  = ticks;
-  int32_t under = RL_ABC_WHOLE;
+  int32_t num = ticks;
+  int32_t den = RL_ABC_WHOLE_TICKS;
   for (int32_t by = 2; by <= 7; ++by) {
-    while (over % by == 0 && under % by == 0) {
-      over /= by;
-      under /= by;
+    while (num % by == 0 && den % by == 0) {
+      num /= by;
+      den /= by;
     }
   }
-  rl_text_add_int(text, over);
+  rl_text_add_int(text, num);
   rl_text_add(text, "/");
-  rl_text_add_int(text, under);
+  rl_text_add_int(text, den);
 }
 
 static bool
@@ -52,11 +52,11 @@ bar_open(RlAbcReader *const r, const RlAbcMark mark)
   return true;
 }
 
-/* Is everything closed that may not run over a bar line? */
+/* Is everything ended that may not cross a bar line? */
 static bool
 bar_whole(RlAbcReader *const r)
 {
-  if (r->rhythm.over) {
+  if (r->rhythm.num) {
     return rl_abc_fail(r, r->rhythm_mark,
                        "no note of this bar behind > or <, which stand between two; write the "
                        "lengths: a3/2 | b/2");
@@ -118,31 +118,31 @@ rl_abc_bars_rest(RlAbcReader *const r, const RlAbcMark mark, const int bars)
   return true;
 }
 
-/* ---- what takes time ---- */
+/* ---- notes and rests ---- */
 
-/* A length in ticks; 0 if it is no whole number of them, or too long. */
+/* A fraction as whole ticks; 0 if it is not whole, or too long. */
 static int32_t
-whole_ticks(const int64_t over, const int64_t under)
+whole_ticks(const int64_t num, const int64_t den)
 {
-  return over % under || over / under > RL_LASTS_MAX ? 0 : (int32_t)(over / under);
+  return num % den || num / den > RL_ABC_TICKS_MAX ? 0 : (int32_t)(num / den);
 }
 
-/* How long it is, before and with broken rhythm. */
+/* The length in ticks, without (`base`) and with broken rhythm. */
 static bool
 ticks_of(RlAbcReader *const r, const RlAbcMark mark, const RlAbcLength length, int32_t *const base,
          int32_t *const ticks)
 {
-  const bool    group = r->tuplet_left > 0;
-  const int64_t over  = length.over * r->unit * (group ? r->tuplet_q : 1);
-  const int64_t under = length.under * (group ? r->tuplet_p : 1);
-  *base               = whole_ticks(over, under);
-  *ticks = r->rhythm.over ? whole_ticks(*base * r->rhythm.over, r->rhythm.under) : *base;
-  if (!*base || !*ticks || r->now > RL_LASTS_MAX - *ticks) {
+  const bool    tuplet = r->tuplet_left > 0;
+  const int64_t num    = length.num * r->unit * (tuplet ? r->tuplet_q : 1);
+  const int64_t den    = length.den * (tuplet ? r->tuplet_p : 1);
+  *base                = whole_ticks(num, den);
+  *ticks               = r->rhythm.num ? whole_ticks(*base * r->rhythm.num, r->rhythm.den) : *base;
+  if (!*base || !*ticks || r->now > RL_ABC_TICKS_MAX - *ticks) {
     return rl_abc_fail(r, mark,
                        "this length cannot be counted: a quarter note has 20160 ticks, a "
                        "tune at most 4096 whole notes; write a simpler one");
   }
-  return !r->rhythm.over || *base == r->base ||
+  return !r->rhythm.num || *base == r->base ||
          rl_abc_fail(r, r->rhythm_mark,
                      "> and < stand between notes of the same length; write the "
                      "lengths: a3/2 b/2");
@@ -165,7 +165,7 @@ chord_add(RlAbcReader *const r)
   return true;
 }
 
-/* Holds the notes before for longer, if they are the same. */
+/* Lengthens the notes before by a tie, if these are the same. */
 static bool
 tied(RlAbcReader *const r, const RlAbcStack *const stack, const int32_t ticks)
 {
@@ -232,13 +232,13 @@ rl_abc_add(RlAbcReader *const r, const RlAbcMark mark, const char *const end,
     return false;
   }
   r->now += ticks;
-  r->last        = *stack;
-  r->length      = ticks;
-  r->base        = base;
-  r->end         = end;
-  r->breakable   = true;
-  r->broken      = r->rhythm.over;
-  r->rhythm.over = 0;
+  r->last       = *stack;
+  r->length     = ticks;
+  r->base       = base;
+  r->end        = end;
+  r->breakable  = true;
+  r->broken     = r->rhythm.num;
+  r->rhythm.num = 0;
   r->tuplet_left -= r->tuplet_left > 0;
   return true;
 }
@@ -246,12 +246,12 @@ rl_abc_add(RlAbcReader *const r, const RlAbcMark mark, const char *const end,
 bool
 rl_abc_break(RlAbcReader *const r, const RlAbcMark mark, const RlAbcLength first)
 {
-  if (!r->breakable || r->broken || r->rhythm.over) {
+  if (!r->breakable || r->broken || r->rhythm.num) {
     return rl_abc_fail(r, mark,
                        "> and < stand between two notes of a bar, and each note has one of "
                        "them; write a>b c>d");
   }
-  const int32_t ticks = whole_ticks(r->base * first.over, first.under);
+  const int32_t ticks = whole_ticks(r->base * first.num, first.den);
   if (!ticks) {
     return rl_abc_fail(r, mark, "these notes are too short for this; write their lengths");
   }
@@ -261,7 +261,7 @@ rl_abc_break(RlAbcReader *const r, const RlAbcMark mark, const RlAbcLength first
   }
   r->now += more;
   r->length      = ticks;
-  r->rhythm      = (RlAbcLength){2 * first.under - first.over, first.under};
+  r->rhythm      = (RlAbcLength){2 * first.den - first.num, first.den};
   r->rhythm_mark = mark;
   return true;
 }

@@ -31,7 +31,7 @@ number_field(RlAbcReader *const r, const RlSlice value)
          fail_at(r, value, "no such tune number \"", "\"; write up to six digits: X:1");
 }
 
-/* A line that only informs, kept as it came. */
+/* A field that only informs: kept as it came. */
 static bool
 keep_field(RlAbcReader *const r, const RlSlice value)
 {
@@ -53,10 +53,10 @@ static bool
 title_field(RlAbcReader *const r, const RlSlice value)
 {
   RlText text = rl_text_in(r->phrase->title, sizeof(r->phrase->title));
-  size_t room = sizeof(r->phrase->title) - 1;
+  size_t left = sizeof(r->phrase->title) - 1;
   for (size_t i = 0; i < value.length; ++i) {
     const bool escape = value.at[i] == '\\' && i + 1 < value.length && value.at[i + 1] == '%';
-    if (!escape && !room--) {
+    if (!escape && !left--) {
       return rl_abc_fail(r, rl_abc_mark(r, value.at),
                          "the title is longer than 63 bytes; shorten it");
     }
@@ -71,13 +71,13 @@ title_field(RlAbcReader *const r, const RlSlice value)
 
 /* `6/8`, all of it; false if it is not two numbers. */
 static bool
-fraction(RlSlice text, int *const over, int *const under)
+fraction(RlSlice text, int *const num, int *const den)
 {
-  *over            = rl_abc_digits(&text);
+  *num             = rl_abc_digits(&text);
   const bool slash = rl_slice_begins(text, "/");
   text             = rl_slice_after(text, slash);
-  *under           = slash ? rl_abc_digits(&text) : 1;
-  return *over > 0 && *under > 0 && !text.length;
+  *den             = slash ? rl_abc_digits(&text) : 1;
+  return *num > 0 && *den > 0 && !text.length;
 }
 
 static bool
@@ -110,18 +110,18 @@ meter_field(RlAbcReader *const r, const RlSlice value)
 static bool
 unit_field(RlAbcReader *const r, const RlSlice value)
 {
-  int over  = 0;
-  int under = 0;
-  if (!fraction(value, &over, &under) || over != 1 || under > 256 || !power_of_two(under)) {
+  int num = 0;
+  int den = 0;
+  if (!fraction(value, &num, &den) || num != 1 || den > 256 || !power_of_two(den)) {
     return fail_at(r, value, "no such note length \"", "\"; write 1/1 to 1/256, halved: L:1/8");
   }
-  r->unit = RL_ABC_WHOLE / under;
+  r->unit = RL_ABC_WHOLE_TICKS / den;
   return true;
 }
 
 /* ---- Q: ---- */
 
-/* Takes `"words"` and blanks off the front. */
+/* Skips `"words"` and blanks at the front; false if the quotes are not closed. */
 static bool
 words_skip(RlSlice *const rest)
 {
@@ -142,13 +142,13 @@ beat_read(RlSlice text, int32_t *const beat)
   *beat = 0;
   text  = rl_slice_trim(text);
   for (int parts = 0; text.length && parts < TEMPO_BEATS_MAX; ++parts) {
-    int           over  = 0;
-    int           under = 0;
-    const RlSlice word  = {text.at, rl_slice_until(text, " \t")};
-    if (!fraction(word, &over, &under) || over > 99 || under > 256 || RL_ABC_WHOLE % under) {
+    int           num  = 0;
+    int           den  = 0;
+    const RlSlice word = {text.at, rl_slice_until(text, " \t")};
+    if (!fraction(word, &num, &den) || num > 99 || den > 256 || RL_ABC_WHOLE_TICKS % den) {
       return false;
     }
-    *beat += RL_ABC_WHOLE / under * over;
+    *beat += RL_ABC_WHOLE_TICKS / den * num;
     text = rl_slice_trim(rl_slice_after(text, word.length));
   }
   return *beat > 0 && !text.length;
@@ -183,7 +183,7 @@ tempo_read(RlAbcReader *const r, const RlSlice text)
          (!beats || beat_read(beat, &r->tempo_beat));
 }
 
-/* Words before or behind the tempo, or alone, are passed over: they say how, not how fast. */
+/* Words before or after the tempo, or alone, are skipped: they do not say how fast. */
 static bool
 tempo_field(RlAbcReader *const r, const RlSlice value)
 {
@@ -203,7 +203,7 @@ tempo_field(RlAbcReader *const r, const RlSlice value)
                  "\"; write a note length and how many a minute: 1/4=96");
 }
 
-/* The tempo in quarter notes, when M: and L: are known. A bare number counts units. */
+/* Converts the tempo to quarter notes, once M: and L: are known. A bare number counts units. */
 static bool
 tempo_finish(RlAbcReader *const r)
 {
@@ -224,10 +224,10 @@ key_field(RlAbcReader *const r, const RlSlice value)
 {
   RlPhrase *const p = r->phrase;
   if (p->meter_unit) {
-    r->bar = RL_ABC_WHOLE / p->meter_unit * p->meter_beats;
+    r->bar = RL_ABC_WHOLE_TICKS / p->meter_unit * p->meter_beats;
   }
   if (!r->unit) { /* the standard: below three quarters a sixteenth */
-    r->unit = RL_ABC_WHOLE / (r->bar && 4 * r->bar < 3 * RL_ABC_WHOLE ? 16 : 8);
+    r->unit = RL_ABC_WHOLE_TICKS / (r->bar && 4 * r->bar < 3 * RL_ABC_WHOLE_TICKS ? 16 : 8);
   }
   r->in_body = true;
   return tempo_finish(r) && rl_abc_key_field(r, value);

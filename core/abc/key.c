@@ -5,7 +5,7 @@
 
 enum { SIGNS_MAX = 7, TRANSPOSE_MAX = 48, OCTAVE_MAX = 4 };
 
-/* Fifths above C, by letter; and what a mode takes away or adds. */
+/* Fifths above C by letter, and what a mode adds to them. */
 static const int8_t letter_fifths[7] = {0, 2, 4, -1, 1, 3, 5};
 static const int8_t mode_fifths[7]   = {0, -2, -4, 1, -1, -3, -5};
 
@@ -32,7 +32,7 @@ rl_abc_signature(const RlAbcKey key, const int letter)
 }
 
 static int
-distance(const int number)
+absolute(const int number)
 {
   return number < 0 ? -number : number;
 }
@@ -48,7 +48,7 @@ rl_abc_key_moved(const RlAbcKey key, const int semitones)
   }
   for (int i = 0; i < 21; ++i) {
     const RlAbcKey other = {{(int8_t)(i % 7), (int8_t)(1 - i / 7)}, key.mode};
-    const int      signs = distance(rl_abc_sharps(other));
+    const int      signs = absolute(rl_abc_sharps(other));
     if (rl_spelling_class(other.tonic) == target && signs < fewest) {
       best   = other;
       fewest = signs;
@@ -94,7 +94,7 @@ letters_at(const RlSlice rest)
   return n;
 }
 
-/* 0..6; -1 if the word is no mode. None at all is major. */
+/* 0..6; -1 if the word is no mode. No word is major. */
 static int
 mode_of(const RlSlice word)
 {
@@ -120,9 +120,9 @@ mode_word(const RlSlice rest)
   return (RlSlice){rest.at, named ? 0 : n};
 }
 
-/* Takes the tonic and the mode off the front. */
+/* Reads the tonic and the mode from the front. */
 static bool
-key_take(RlAbcReader *const r, RlSlice *const rest)
+key_read(RlAbcReader *const r, RlSlice *const rest)
 {
   const RlSlice whole = *rest;
   RlSlice       word  = {rest->at, letters_at(*rest)};
@@ -134,7 +134,7 @@ key_take(RlAbcReader *const r, RlSlice *const rest)
   const size_t n = rl_spelling_read(*rest, &r->key.tonic);
   word           = mode_word(rl_slice_trim(rl_slice_after(*rest, n)));
   r->key.mode    = mode_of(word);
-  if (!n || r->key.mode < 0 || distance(rl_abc_sharps(r->key)) > SIGNS_MAX) {
+  if (!n || r->key.mode < 0 || absolute(rl_abc_sharps(r->key)) > SIGNS_MAX) {
     const RlSlice said = {whole.at, rl_slice_until(whole, "=")};
     return rl_abc_fail_with(
       r, rl_abc_mark(r, whole.at), "no such key \"", said,
@@ -148,7 +148,7 @@ key_take(RlAbcReader *const r, RlSlice *const rest)
 
 /* `transpose=-2`: a number within `most` of 0. */
 static bool
-number_take(RlAbcReader *const r, RlSlice *const rest, const char *const name, const int most,
+number_read(RlAbcReader *const r, RlSlice *const rest, const char *const name, const int most,
             int *const number)
 {
   const RlSlice whole  = *rest;
@@ -171,7 +171,7 @@ rl_abc_key_field(RlAbcReader *const r, const RlSlice value)
 {
   int     transpose = 0;
   RlSlice rest      = value;
-  if (!key_take(r, &rest)) {
+  if (!key_read(r, &rest)) {
     return false;
   }
   for (rest = rl_slice_trim(rest); rest.length; rest = rl_slice_trim(rest)) {
@@ -181,7 +181,7 @@ rl_abc_key_field(RlAbcReader *const r, const RlSlice value)
                               (RlSlice){rest.at, rl_slice_until(rest, " \t")},
                               "\" behind the key is not read; only transpose= and octave= are");
     }
-    if (!number_take(r, &rest, moves ? "transpose=" : "octave=", moves ? TRANSPOSE_MAX : OCTAVE_MAX,
+    if (!number_read(r, &rest, moves ? "transpose=" : "octave=", moves ? TRANSPOSE_MAX : OCTAVE_MAX,
                      moves ? &transpose : &r->octave)) {
       return false;
     }

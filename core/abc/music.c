@@ -19,7 +19,7 @@ blank(RlAbcReader *const r, const RlSlice rest)
   return 1;
 }
 
-/* A backslash at the end of a line: lines go on anyway. */
+/* A backslash at the end of a line. Lines are continued without it too. */
 static size_t
 line_goes_on(RlAbcReader *const r, const RlSlice rest)
 {
@@ -73,7 +73,7 @@ bars_rest(RlAbcReader *const r, const RlSlice rest)
   return rl_abc_bars_rest(r, rl_abc_mark(r, rest.at), bars) ? rest.length - after.length : 0;
 }
 
-/* ---- ties, slurs, groups ---- */
+/* ---- ties, slurs, tuplets ---- */
 
 static size_t
 tie(RlAbcReader *const r, const RlSlice rest)
@@ -118,9 +118,9 @@ slur_close(RlAbcReader *const r, const RlSlice rest)
   return 1;
 }
 
-/* `:4` behind a group's number; what is left out is 0. False: a number that is none. */
+/* `:4` behind a tuplet's number; 0 if it is left out. False if the number is out of range. */
 static bool
-group_part(RlSlice *const rest, int *const number)
+tuplet_part(RlSlice *const rest, int *const number)
 {
   *number = 0;
   if (!rl_slice_begins(*rest, ":")) {
@@ -134,9 +134,10 @@ group_part(RlSlice *const rest, int *const number)
   return *number > 0 && *number < 1000;
 }
 
-/* Notes p in the time of q, as the standard has it. */
+/* The q of `p notes in the time of q` where it is left out: ABC 2.1, section 4.13, which means 6/8,
+   9/8 and 12/8 by compound. */
 static int
-group_time(const RlAbcReader *const r, const int p)
+tuplet_time(const RlAbcReader *const r, const int p)
 {
   static const int8_t time[10] = {0, 0, 3, 2, 3, 0, 2, 0, 3, 0};
   const int           beats    = r->phrase->meter_beats;
@@ -147,19 +148,19 @@ group_time(const RlAbcReader *const r, const int p)
 
 /* `(3`, `(3:2`, `(3:2:4`. */
 static size_t
-group(RlAbcReader *const r, const RlSlice rest)
+tuplet(RlAbcReader *const r, const RlSlice rest)
 {
   RlSlice   after = rl_slice_after(rest, 1);
   const int p     = rl_abc_digits(&after);
   int       q     = 0;
   int       notes = 0;
-  if (r->tuplet_left || r->rhythm.over) {
+  if (r->tuplet_left || r->rhythm.num) {
     return fail(r, rest,
                 "a group begins inside another, or behind > or <; write them one after the "
                 "other");
   }
-  const bool parts = group_part(&after, &q) && group_part(&after, &notes);
-  q                = q || p < 2 ? q : group_time(r, p);
+  const bool parts = tuplet_part(&after, &q) && tuplet_part(&after, &notes);
+  q                = q || p < 2 ? q : tuplet_time(r, p);
   if (!parts || p < 2 || p > 999 || !q) {
     return fail(r, rest,
                 "no such group of notes; write (3abc, 2 to 9, or with the time it takes and "
@@ -176,7 +177,7 @@ static size_t
 parenthesis(RlAbcReader *const r, const RlSlice rest)
 {
   const bool digit = rest.length > 1 && rest.at[1] >= '0' && rest.at[1] <= '9';
-  return digit ? group(r, rest) : slur_open(r, rest);
+  return digit ? tuplet(r, rest) : slur_open(r, rest);
 }
 
 /* `>` gives the first note half of the second, `>>` three quarters, `>>>` seven eighths. */
@@ -190,12 +191,12 @@ broken(RlAbcReader *const r, const RlSlice rest)
   if (n > 3) {
     return fail(r, rest, "more than three > or <; write the lengths: a15/8 b/8");
   }
-  const int64_t under = (int64_t)1 << n;
-  const int64_t first = rest.at[0] == '>' ? 2 * under - 1 : 1;
-  return rl_abc_break(r, rl_abc_mark(r, rest.at), (RlAbcLength){first, under}) ? n : 0;
+  const int64_t den   = (int64_t)1 << n;
+  const int64_t first = rest.at[0] == '>' ? 2 * den - 1 : 1;
+  return rl_abc_break(r, rl_abc_mark(r, rest.at), (RlAbcLength){first, den}) ? n : 0;
 }
 
-/* ---- what stands before a note ---- */
+/* ---- signs before a note ---- */
 
 static size_t
 articulation_add(RlAbcReader *const r, const RlSlice rest, const RlArticulation articulation,
@@ -271,7 +272,7 @@ quoted(RlAbcReader *const r, const RlSlice rest)
   return chord_read(r, rest, text) ? text.length + 2 : 0;
 }
 
-/* ---- all of them ---- */
+/* ---- all items ---- */
 
 static const struct {
   const char *begin;                      /* any of these bytes */
@@ -304,7 +305,7 @@ static const struct {
   {"]", NULL, "no notes at once are open here; write [ before the first, or leave ] out"},
 };
 
-/* Reads whatever stands first in `rest`. */
+/* Reads the first item of `rest`. */
 static size_t
 item_read(RlAbcReader *const r, const RlSlice rest)
 {

@@ -10,9 +10,9 @@ static const struct {
   int         alter;
 } signs[] = {{"^^", 2}, {"__", -2}, {"^", 1}, {"_", -1}, {"=", 0}};
 
-/* Takes an accidental off the front, if there is one. */
+/* Reads an accidental from the front, if there is one. */
 static bool
-sign_take(RlSlice *const rest, int *const alter)
+sign_read(RlSlice *const rest, int *const alter)
 {
   for (size_t i = 0; i < sizeof(signs) / sizeof(signs[0]); ++i) {
     if (rl_slice_begins(*rest, signs[i].sign)) {
@@ -24,9 +24,9 @@ sign_take(RlSlice *const rest, int *const alter)
   return false;
 }
 
-/* A letter: 0..6 from C; -1 if it is none. */
+/* Reads a letter with its octave marks: 0..6 from C; -1 if there is none. */
 static int
-letter_take(RlSlice *const rest, int *const octave)
+letter_read(RlSlice *const rest, int *const octave)
 {
   static const char letters[] = "CDEFGABcdefgab";
   const char *const at        = rest->length && rest->at[0] ? strchr(letters, rest->at[0]) : NULL;
@@ -43,7 +43,8 @@ letter_take(RlSlice *const rest, int *const octave)
   return index % 7;
 }
 
-/* What alters a note that has no sign of its own: a tie, a sign earlier in the bar, the key. */
+/* The accidental of a note without a sign of its own: by a tie, a sign earlier in the bar, or the
+   key. */
 static int
 alter_of(const RlAbcReader *const r, const RlAbcNote note)
 {
@@ -55,14 +56,14 @@ alter_of(const RlAbcReader *const r, const RlAbcNote note)
   return r->altered[note.letter] ? r->alter[note.letter] : rl_abc_signature(r->key, note.letter);
 }
 
-/* Takes a note without its length. */
+/* Reads a note without its length. */
 static bool
-pitch_take(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
+pitch_read(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
 {
   const RlAbcMark mark  = rl_abc_mark(r, rest->at);
   RlAbcNote       note  = {0};
-  const bool      given = sign_take(rest, &note.alter);
-  note.letter           = letter_take(rest, &note.octave);
+  const bool      given = sign_read(rest, &note.alter);
+  note.letter           = letter_read(rest, &note.octave);
   if (note.letter < 0) {
     return rl_abc_fail(
       r, mark,
@@ -87,25 +88,25 @@ pitch_take(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   return true;
 }
 
-/* Takes a length: `3`, `/`, `//`, `/4`, `3/2`, or nothing. */
+/* Reads a length: `3`, `/`, `//`, `/4`, `3/2`, or nothing. */
 static bool
-length_take(RlAbcReader *const r, RlSlice *const rest, RlAbcLength *const length)
+length_read(RlAbcReader *const r, RlSlice *const rest, RlAbcLength *const length)
 {
-  const char *const from = rest->at;
-  const bool        over = rest->length && rest->at[0] >= '0' && rest->at[0] <= '9';
-  length->over           = over ? rl_abc_digits(rest) : 1;
-  length->under          = 1;
+  const char *const from  = rest->at;
+  const bool        digit = rest->length && rest->at[0] >= '0' && rest->at[0] <= '9';
+  length->num             = digit ? rl_abc_digits(rest) : 1;
+  length->den             = 1;
   while (rl_slice_begins(*rest, "/")) {
-    length->under *= length->under < RL_NUMBER_MAX ? 2 : 1;
+    length->den *= length->den < RL_ABC_NUMBER_MAX ? 2 : 1;
     *rest = rl_slice_after(*rest, 1);
   }
   if (rest->length && rest->at[0] >= '0' && rest->at[0] <= '9') {
-    const int64_t halves = length->under;
-    length->under        = rl_abc_digits(rest);
-    length->over         = halves == 2 ? length->over : -1;
+    const int64_t halves = length->den;
+    length->den          = rl_abc_digits(rest);
+    length->num          = halves == 2 ? length->num : -1;
   }
   const RlSlice said = {from, (size_t)(rest->at - from)};
-  return (length->over > 0 && length->under > 0 && length->under < RL_NUMBER_MAX) ||
+  return (length->num > 0 && length->den > 0 && length->den < RL_ABC_NUMBER_MAX) ||
          rl_abc_fail_with(r, rl_abc_mark(r, from), "no such length \"", said,
                           "\"; write 3, 3/2, /2 or / behind the note");
 }
@@ -116,7 +117,7 @@ rl_abc_note(RlAbcReader *const r, const RlSlice rest)
   const RlAbcMark mark  = rl_abc_mark(r, rest.at);
   RlAbcStack      stack = {0};
   RlSlice         after = rest;
-  return pitch_take(r, &after, &stack) && length_take(r, &after, &stack.length) &&
+  return pitch_read(r, &after, &stack) && length_read(r, &after, &stack.length) &&
              rl_abc_add(r, mark, after.at, &stack)
            ? rest.length - after.length
            : 0;
@@ -128,14 +129,14 @@ rl_abc_rest(RlAbcReader *const r, const RlSlice rest)
   const RlAbcMark mark  = rl_abc_mark(r, rest.at);
   RlAbcStack      stack = {0};
   RlSlice         after = rl_slice_after(rest, 1);
-  return length_take(r, &after, &stack.length) && rl_abc_add(r, mark, after.at, &stack)
+  return length_read(r, &after, &stack.length) && rl_abc_add(r, mark, after.at, &stack)
            ? rest.length - after.length
            : 0;
 }
 
-/* ---- notes together ---- */
+/* ---- notes at the same time ---- */
 
-/* The lowest first. */
+/* Sorts the last note in, the lowest first. */
 static void
 stack_sort(RlAbcStack *const s)
 {
@@ -163,7 +164,7 @@ twice(const RlAbcStack *const s)
 static bool
 length_same(const RlAbcLength a, const RlAbcLength b)
 {
-  return a.over * b.under == b.over * a.under;
+  return a.num * b.den == b.num * a.den;
 }
 
 /* One more note inside the brackets. */
@@ -182,7 +183,7 @@ stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   if (stack->count == RL_PHRASE_TOGETHER) {
     return rl_abc_fail(r, mark, "more than three notes at once; leave some of them out");
   }
-  if (!pitch_take(r, rest, stack) || !length_take(r, rest, &length)) {
+  if (!pitch_read(r, rest, stack) || !length_read(r, rest, &length)) {
     return false;
   }
   if (stack->count > 1 && !length_same(length, stack->length)) {
@@ -198,8 +199,8 @@ stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
 static bool
 length_times(RlAbcReader *const r, const RlAbcMark mark, RlAbcStack *const s, const RlAbcLength by)
 {
-  s->length = (RlAbcLength){s->length.over * by.over, s->length.under * by.under};
-  return (s->length.over < RL_NUMBER_MAX && s->length.under < RL_NUMBER_MAX) ||
+  s->length = (RlAbcLength){s->length.num * by.num, s->length.den * by.den};
+  return (s->length.num < RL_ABC_NUMBER_MAX && s->length.den < RL_ABC_NUMBER_MAX) ||
          rl_abc_fail(r, mark,
                      "the lengths inside and behind the brackets are too large together; "
                      "write one behind the bracket");
@@ -221,7 +222,7 @@ rl_abc_stack(RlAbcReader *const r, const RlSlice rest)
     return (size_t)rl_abc_fail(r, mark, "notes at once stand between [ and ] in one line: [df]2");
   }
   after = rl_slice_after(after, 1);
-  return length_take(r, &after, &outer) && length_times(r, mark, &stack, outer) &&
+  return length_read(r, &after, &outer) && length_times(r, mark, &stack, outer) &&
              rl_abc_add(r, mark, after.at, &stack)
            ? rest.length - after.length
            : 0;

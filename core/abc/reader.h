@@ -1,15 +1,14 @@
 /* SPDX-License-Identifier: ISC */
-/* Private to core/abc/abc*.c: the reader that goes over a tune, and what reading and writing share.
- */
+/* Private to core/abc: the parser's state and parts, and what reading and writing share. */
 #ifndef RL_CORE_ABC_READER_H
 #define RL_CORE_ABC_READER_H
 
 #include "core/abc/abc.h"
 
 enum {
-  RL_ABC_WHOLE  = 4 * RL_TICKS,        /* ticks in a whole note */
-  RL_LASTS_MAX  = 4096 * RL_ABC_WHOLE, /* of a whole tune: 128 bars of 32/1 */
-  RL_NUMBER_MAX = 1000000000           /* in a length */
+  RL_ABC_WHOLE_TICKS = 4 * RL_TICKS,              /* ticks in a whole note */
+  RL_ABC_TICKS_MAX   = 4096 * RL_ABC_WHOLE_TICKS, /* of a whole tune: 128 bars of 32/1 */
+  RL_ABC_NUMBER_MAX  = 1000000000                 /* in a length */
 };
 
 /* A place in the text. */
@@ -23,9 +22,9 @@ typedef struct {
   int        mode; /* 0..6 from Ionian, as in RlPhrase */
 } RlAbcKey;
 
-/* A length as written, against whatever stands around it; both at least 1. */
+/* A length as written, a fraction of the unit; both at least 1. */
 typedef struct {
-  int64_t over, under;
+  int64_t num, den;
 } RlAbcLength;
 
 /* A note as written. */
@@ -33,7 +32,7 @@ typedef struct {
   int letter, octave, alter; /* 0..6 from C; octaves above the one from middle C up */
 } RlAbcNote;
 
-/* Notes at once as written, or a rest if there are none. */
+/* Notes at the same time as written; a rest if there are none. */
 typedef struct {
   int         count;
   RlAbcNote   note[RL_PHRASE_TOGETHER];
@@ -41,6 +40,7 @@ typedef struct {
   RlAbcLength length;
 } RlAbcStack;
 
+/* The parser's state. */
 typedef struct {
   RlPhrase   *phrase;
   RlAbcError *error;
@@ -48,7 +48,7 @@ typedef struct {
   const char *line_at; /* where that line begins */
   /* the header */
   unsigned  seen; /* fields that may come once, a bit each */
-  bool      in_body, over, no_key;
+  bool      in_body, ended, no_key;
   int       octave;
   int32_t   unit;       /* ticks of L:, 0 until it is known */
   int64_t   tempo;      /* millionths of a beat a minute */
@@ -70,11 +70,11 @@ typedef struct {
   int32_t     length, base;      /* ticks; before broken rhythm */
   bool        breakable, broken; /* > may follow; one did */
   const char *end;               /* where its text ends */
-  /* begun and not ended */
+  /* begun and not yet ended */
   bool        tie, slur;
   int         slur_from;
   int         tuplet_left, tuplet_p, tuplet_q;
-  RlAbcLength rhythm; /* over 0: none */
+  RlAbcLength rhythm; /* num 0: none */
   RlAbcMark   tie_mark, slur_mark, tuplet_mark, rhythm_mark;
   /* for the next note */
   unsigned  articulation;
@@ -83,9 +83,9 @@ typedef struct {
   RlAbcMark articulation_mark, chord_mark;
 } RlAbcReader;
 
-/* ---- errors: abc_error.c ---- */
+/* ---- errors: error.c ---- */
 
-/* Notes what is wrong at a place; always false. `quoted` is cut if it is long. */
+/* Stores the error at a place of the text; returns false. `quoted` is cut if it is long. */
 bool rl_abc_fail(RlAbcReader *r, RlAbcMark mark, const char *reason);
 bool rl_abc_fail_with(RlAbcReader *r, RlAbcMark mark, const char *before, RlSlice quoted,
                       const char *after);
@@ -95,56 +95,57 @@ bool rl_abc_fail_with(RlAbcReader *r, RlAbcMark mark, const char *before, RlSlic
 /* The place of a byte of the line being read. */
 RlAbcMark rl_abc_mark(const RlAbcReader *r, const char *at);
 
-/* Takes digits off the front: 0..999999999. -1: none, or more. */
+/* Reads digits from the front of `rest`: 0..999999999; -1 if there are none, or it is more. */
 int rl_abc_digits(RlSlice *rest);
 
 /* The first character of a text that has one. */
 RlSlice rl_abc_character(RlSlice slice);
 
-/* ---- keys: abc_key.c ---- */
+/* ---- keys: key.c ---- */
 
-/* Sharps of the key, flats below 0. */
+/* Sharps in the key signature; flats are negative. */
 int rl_abc_sharps(RlAbcKey key);
 
-/* What the key does to a letter: -1, 0, 1. */
+/* The sign of a letter in the key signature: -1, 0, 1. */
 int rl_abc_signature(RlAbcKey key, int letter);
 
-/* The key so many semitones higher, by the name with the fewest signs; in octaves as it is. */
+/* The key so many semitones higher, by the name with the fewest signs; moved by octaves it stays
+   as it is. */
 RlAbcKey rl_abc_key_moved(RlAbcKey key, int semitones);
 
 /* A chord so many semitones higher, its letters named by their degrees of `there`, the key moved
-   likewise; in octaves as it is. */
+   likewise; moved by octaves it stays as it is. */
 RlChord rl_abc_chord_moved(RlChord chord, RlAbcKey there, int semitones);
 
-/* K: and all behind it. */
+/* The value of K:. */
 bool rl_abc_key_field(RlAbcReader *r, RlSlice value);
 
-/* ---- rooms of the reader; false: failed, and the error is filled in ---- */
+/* ---- the parts of the parser; false: failed, and the error is filled in ---- */
 
-/* abc_fields.c: a line of the header; K: ends it. */
+/* fields.c: a line of the header; K: ends it. */
 bool rl_abc_field(RlAbcReader *r, RlSlice line);
 
 /* Is it `X:…`, a letter and a colon? */
 bool rl_abc_is_field(RlSlice line);
 
-/* abc_music.c: a line of music; and its end, when all lines are read. */
+/* music.c: a line of music; and its end, when all lines are read. */
 bool rl_abc_music(RlAbcReader *r, RlSlice line);
 bool rl_abc_music_end(RlAbcReader *r);
 
-/* abc_bars.c: a bar line. */
+/* bars.c: a bar line. */
 bool rl_abc_bar_close(RlAbcReader *r);
 
-/* abc_bars.c: `bars` bars of rest, Z at `mark`. */
+/* bars.c: `bars` bars of rest, Z at `mark`. */
 bool rl_abc_bars_rest(RlAbcReader *r, RlAbcMark mark, int bars);
 
-/* abc_bars.c: whatever takes time: it begins at `mark` and ends before `end`. */
+/* bars.c: a note, rest or stack, whose text begins at `mark` and ends before `end`. */
 bool rl_abc_add(RlAbcReader *r, RlAbcMark mark, const char *end, const RlAbcStack *stack);
 
-/* abc_bars.c: `>` or `<` between two notes: the first is `first` of its length, the second the
+/* bars.c: `>` or `<` between two notes: the first is `first` of its length, the second the
    rest of two. */
 bool rl_abc_break(RlAbcReader *r, RlAbcMark mark, RlAbcLength first);
 
-/* abc_notes.c: a note, a rest, `[` notes `]`. Bytes read, 0 on error. */
+/* notes.c: a note, a rest, `[` notes `]`. Bytes read, 0 on error. */
 size_t rl_abc_note(RlAbcReader *r, RlSlice rest);
 size_t rl_abc_rest(RlAbcReader *r, RlSlice rest);
 size_t rl_abc_stack(RlAbcReader *r, RlSlice rest);

@@ -3,31 +3,37 @@
 
 #include "core/meter/meter.h"
 
+#include <assert.h>
 #include <limits.h>
 
 enum {
   MIDDLE_C    = 60,
-  UNIT        = RL_ABC_WHOLE / 8, /* L:1/8 */
-  ODD         = 315,              /* all of a whole note's ticks that is odd */
+  UNIT        = RL_ABC_WHOLE_TICKS / 8, /* L:1/8 */
+  ODD         = 315,                    /* the odd factor of a whole note's ticks: 3 * 3 * 5 * 7 */
   BARS_A_LINE = 4,
-  GROUP_MAX   = 999,
+  TUPLET_MAX  = 999,
   TEMPO_PARTS = 1000000
 };
+
+_Static_assert(RL_ABC_WHOLE_TICKS % ODD == 0 &&
+                 (RL_ABC_WHOLE_TICKS / ODD & (RL_ABC_WHOLE_TICKS / ODD - 1)) == 0,
+               "ODD is the odd factor");
 
 typedef struct {
   const RlPhrase *phrase;
   RlText         *text;
   RlAbcKey        key;       /* as written */
   int32_t         bar, beat; /* ticks, 0: free */
-  int32_t         at;        /* what comes next */
+  int32_t         at;        /* ticks written so far */
   int             note;      /* the first that has not ended */
   int             chord;     /* the first that is not yet written */
-  int             group;     /* pieces left in it */
+  int             tuplet;    /* pieces left in it */
   bool            slur;
   bool            altered[7]; /* by letter, in this bar */
 } RlAbcWriter;
 
-/* What is written as one note, stack or rest: up to a bar line or a new chord, then tied on. */
+/* What is written as one note, stack or rest: it ends at a bar line or a new chord at the latest,
+   and is tied to the next piece there. */
 typedef struct {
   int32_t from, to;
   int     note, count; /* count 0: a rest */
@@ -46,7 +52,7 @@ divisor(int32_t a, int32_t b)
 }
 
 static int32_t
-sooner(const int32_t a, const int32_t b)
+earlier(const int32_t a, const int32_t b)
 {
   return a < b ? a : b;
 }
@@ -71,17 +77,17 @@ static RlPiece
 piece_next(const RlAbcWriter *const w)
 {
   const RlPhrase *const p    = w->phrase;
-  RlPiece               next = {w->at, sooner(bar_end(w), p->lasts), w->note, 0, false, false};
+  RlPiece               next = {w->at, earlier(bar_end(w), p->lasts), w->note, 0, false, false};
   for (int i = w->chord; i < p->chords && i <= w->chord + 1; ++i) {
-    next.to = p->chord[i].at > w->at ? sooner(next.to, p->chord[i].at) : next.to;
+    next.to = p->chord[i].at > w->at ? earlier(next.to, p->chord[i].at) : next.to;
   }
   if (w->note == p->notes || p->note[w->note].at > w->at) {
-    next.to = w->note < p->notes ? sooner(next.to, p->note[w->note].at) : next.to;
+    next.to = w->note < p->notes ? earlier(next.to, p->note[w->note].at) : next.to;
     return next;
   }
   const RlPhraseNote *const note = &p->note[w->note];
   next.count                     = together(p, w->note);
-  next.to                        = sooner(next.to, note->at + note->lasts);
+  next.to                        = earlier(next.to, note->at + note->lasts);
   next.begins                    = note->at == w->at;
   next.ends                      = note->at + note->lasts == next.to;
   return next;
@@ -160,18 +166,19 @@ notes_write(RlAbcWriter *const w, const RlPiece *const piece)
 
 /* ---- lengths ---- */
 
-/* How many notes in the time of a power of two would make it a plain length; 1: it is one. */
+/* The tuplet that such a length belongs to: how many notes in the time of a power of two; 1 for a
+   plain length. */
 static int32_t
-group_of(const int32_t ticks)
+tuplet_of(const int32_t ticks)
 {
   return ODD / divisor(ticks, ODD);
 }
 
 static int32_t
-group_time(const int32_t group)
+tuplet_time(const int32_t tuplet)
 {
   int32_t time = 1;
-  while (2 * time < group) {
+  while (2 * time < tuplet) {
     time *= 2;
   }
   return time;
@@ -180,32 +187,32 @@ group_time(const int32_t group)
 static void
 length_write(RlAbcWriter *const w, const RlPiece *const piece)
 {
-  const int32_t group = group_of(piece->to - piece->from);
-  const int32_t over  = (piece->to - piece->from) / (ODD / group); /* ticks times group, over ODD */
-  const int32_t under = UNIT / ODD * group_time(group);
-  const int32_t both  = divisor(over, under);
-  if (over / both != 1) {
-    rl_text_add_int(w->text, over / both);
+  const int32_t tuplet = tuplet_of(piece->to - piece->from);
+  const int32_t num = (piece->to - piece->from) / (ODD / tuplet); /* ticks times tuplet, over ODD */
+  const int32_t den = UNIT / ODD * tuplet_time(tuplet);
+  const int32_t both = divisor(num, den);
+  if (num / both != 1) {
+    rl_text_add_int(w->text, num / both);
   }
-  if (under / both != 1) {
+  if (den / both != 1) {
     rl_text_add(w->text, "/");
-    if (under / both != 2) {
-      rl_text_add_int(w->text, under / both);
+    if (den / both != 2) {
+      rl_text_add_int(w->text, den / both);
     }
   }
 }
 
-/* How many pieces from here on belong to the same group: until together they make a plain length,
+/* How many pieces from here on belong to the same tuplet: until together they make a plain length,
    or the bar ends. */
 static int
-group_count(RlAbcWriter w, const int32_t group)
+tuplet_count(RlAbcWriter w, const int32_t tuplet)
 {
   const int32_t from  = w.at;
-  const int32_t end   = sooner(bar_end(&w), w.phrase->lasts);
+  const int32_t end   = earlier(bar_end(&w), w.phrase->lasts);
   int           count = 0;
-  while (w.at < end && count < GROUP_MAX && (!count || group_of(w.at - from) != 1)) {
+  while (w.at < end && count < TUPLET_MAX && (!count || tuplet_of(w.at - from) != 1)) {
     const RlPiece piece = piece_next(&w);
-    if (group_of(piece.to - piece.from) != group) {
+    if (tuplet_of(piece.to - piece.from) != tuplet) {
       break;
     }
     piece_pass(&w, &piece);
@@ -216,26 +223,26 @@ group_count(RlAbcWriter w, const int32_t group)
 
 /* `(3`, `(5:4:3`. */
 static void
-group_write(RlAbcWriter *const w, const RlPiece *const piece)
+tuplet_write(RlAbcWriter *const w, const RlPiece *const piece)
 {
-  const int32_t group = group_of(piece->to - piece->from);
-  if (w->group || group == 1) {
-    w->group -= w->group > 0;
+  const int32_t tuplet = tuplet_of(piece->to - piece->from);
+  if (w->tuplet || tuplet == 1) {
+    w->tuplet -= w->tuplet > 0;
     return;
   }
-  w->group = group_count(*w, group);
+  w->tuplet = tuplet_count(*w, tuplet);
   rl_text_add(w->text, "(");
-  rl_text_add_int(w->text, group);
-  if (group != 3 || w->group != 3) {
+  rl_text_add_int(w->text, tuplet);
+  if (tuplet != 3 || w->tuplet != 3) {
     rl_text_add(w->text, ":");
-    rl_text_add_int(w->text, group_time(group));
+    rl_text_add_int(w->text, tuplet_time(tuplet));
     rl_text_add(w->text, ":");
-    rl_text_add_int(w->text, w->group);
+    rl_text_add_int(w->text, w->tuplet);
   }
-  --w->group;
+  --w->tuplet;
 }
 
-/* ---- what stands around notes ---- */
+/* ---- signs around notes ---- */
 
 static void
 chord_write(RlAbcWriter *const w)
@@ -251,7 +258,7 @@ chord_write(RlAbcWriter *const w)
   rl_text_add(w->text, "\"");
 }
 
-/* Does the note go on into another one? The last has none to go to. */
+/* Is the note slurred into the next one? The last never is. */
 static bool
 slurred(const RlAbcWriter *const w, const RlPiece *const piece)
 {
@@ -284,7 +291,7 @@ end_write(RlAbcWriter *const w, const RlPiece *const piece)
   }
 }
 
-/* A bar line if one is due, or room between beats. */
+/* A bar line where a bar ends, else a space between beats. */
 static void
 bar_line_write(RlAbcWriter *const w)
 {
@@ -297,7 +304,7 @@ bar_line_write(RlAbcWriter *const w)
     for (int i = 0; i < 7; ++i) {
       w->altered[i] = false;
     }
-  } else if (w->beat && !w->group && into % w->beat == 0) {
+  } else if (w->beat && !w->tuplet && into % w->beat == 0) {
     rl_text_add(w->text, " ");
   }
 }
@@ -309,7 +316,7 @@ music_write(RlAbcWriter *const w)
     const RlPiece piece = piece_next(w);
     bar_line_write(w);
     chord_write(w);
-    group_write(w, &piece);
+    tuplet_write(w, &piece);
     articulation_write(w, &piece);
     notes_write(w, &piece);
     length_write(w, &piece);
@@ -381,12 +388,13 @@ key_write(RlText *const text, const RlAbcKey key, const int transpose)
 void
 rl_abc_write(const RlPhrase *const p, RlText *const text)
 {
+  assert(p->notes && p->chords);
   RlAbcWriter w = {.phrase = p, .text = text, .at = -p->pickup};
   w.key         = rl_abc_key_moved((RlAbcKey){p->key.tonic, p->mode}, -p->transpose);
   if (p->meter_unit) {
     /* 6/4 too is spaced by threes */
-    w.beat = RL_ABC_WHOLE / p->meter_unit * (rl_meter_in_threes(p->meter_beats) ? 3 : 1);
-    w.bar  = RL_ABC_WHOLE / p->meter_unit * p->meter_beats;
+    w.beat = RL_ABC_WHOLE_TICKS / p->meter_unit * (rl_meter_in_threes(p->meter_beats) ? 3 : 1);
+    w.bar  = RL_ABC_WHOLE_TICKS / p->meter_unit * p->meter_beats;
   }
   rl_text_add(text, "%abc-2.1\nX:1\n");
   title_write(text, p->title);

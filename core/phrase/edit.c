@@ -3,6 +3,7 @@
 
 #include "core/meter/meter.h"
 
+#include <assert.h>
 #include <string.h>
 
 static bool
@@ -24,6 +25,7 @@ rl_phrase_onsets(const RlPhrase *const p)
 int
 rl_phrase_onset_first(const RlPhrase *const p, const int onset)
 {
+  assert(onset >= 0 && onset < rl_phrase_onsets(p));
   int left = onset;
   int i    = 0;
   while (!(begins(p, i) && left-- == 0)) {
@@ -73,8 +75,9 @@ place_from(const RlPhrase *const p, const int32_t at, const int by)
   return place;
 }
 
-/* ---- changing ---- */
+/* ---- moving and removing ---- */
 
+/* Assigns the chord each note is played over now; its pitch stays. */
 static void
 chords_find(RlPhrase *const p, const int from, const int count)
 {
@@ -90,9 +93,9 @@ chords_find(RlPhrase *const p, const int from, const int count)
   }
 }
 
-/* What ends where the onset begins is held on to where it begins now. */
+/* Notes that ended where the onset began, or last past its new place, end where it begins now. */
 static void
-held_follow(RlPhrase *const p, const int before, const int32_t was, const int32_t at)
+ends_follow(RlPhrase *const p, const int before, const int32_t was, const int32_t at)
 {
   for (int i = 0; i < before; ++i) {
     RlPhraseNote *const n = &p->note[i];
@@ -105,6 +108,7 @@ held_follow(RlPhrase *const p, const int before, const int32_t was, const int32_
 bool
 rl_phrase_onset_shift(RlPhrase *const p, const int onset, const int by)
 {
+  assert(by == 1 || by == -1);
   const int     first = rl_phrase_onset_first(p, onset);
   const int     count = together(p, first);
   const int32_t was   = p->note[first].at;
@@ -113,7 +117,7 @@ rl_phrase_onset_shift(RlPhrase *const p, const int onset, const int by)
   if (at < -p->pickup || at >= end || (first && at <= p->note[first - 1].at)) {
     return false;
   }
-  held_follow(p, first, was, at);
+  ends_follow(p, first, was, at);
   for (int i = first; i < first + count; ++i) {
     p->note[i].at    = at;
     p->note[i].lasts = end - at;

@@ -1,6 +1,12 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/phrase/phrase.h"
 
+#include <assert.h>
+#include <stdint.h>
+
+_Static_assert(RL_PHRASE_CHORDS_MAX <= UINT8_MAX, "a note stores its chord in a byte");
+_Static_assert(RL_PHRASE_NOTES_MAX <= UINT16_MAX, "a phrase counts its notes in 16 bits");
+
 static int
 root_of(const RlPhrase *const p, const int chord)
 {
@@ -11,17 +17,20 @@ root_of(const RlPhrase *const p, const int chord)
 int
 rl_phrase_pitch(const RlPhrase *const p, const RlPhraseNote *const note)
 {
+  assert(note->chord < p->chords);
   return 60 + root_of(p, note->chord) + note->above;
 }
 
 const char *
 rl_move_name(const RlMove move)
 {
-  static const char *const names[RL_MOVES] = {"with the chord", "with the key", "as it is"};
+  static const char *const names[] = {"with the chord", "with the key", "as it is"};
+  _Static_assert(sizeof(names) / sizeof(names[0]) == RL_MOVES, "a name for every move");
+  assert(move < RL_MOVES);
   return names[move];
 }
 
-/* ---- how far ---- */
+/* ---- by how many semitones ---- */
 
 /* The interval of that class nearest to `near`, the lower one of two. */
 static int
@@ -46,9 +55,9 @@ moves_find(const RlPhrase *const p, const RlMove move, const RlKey key, const Rl
   }
 }
 
-/* ---- what follows the chord ---- */
+/* ---- tones that follow the chord ---- */
 
-/* Semitones of the tone that does this in a chord, -1 for none. */
+/* Semitones above the root of the tone with that function, -1 if the chord has none. */
 static int
 tone_of(const int quality, const RlFunction function)
 {
@@ -61,9 +70,10 @@ tone_of(const int quality, const RlFunction function)
   return -1;
 }
 
-/* By how much a tone of one quality moves to do the same in another. */
+/* Semitones from a tone of one quality to the tone of the same function in another; 0 if there is
+   none. */
 static int
-follow(const int above, const int was, const int is)
+tone_shift(const int above, const int was, const int is)
 {
   static const RlFunction functions[] = {RL_FUNCTION_THIRD, RL_FUNCTION_FIFTH, RL_FUNCTION_SEVENTH};
   for (int f = 0; f < 3; ++f) {
@@ -80,13 +90,14 @@ void
 rl_phrase_move(const RlPhrase *const p, const RlMove move, const RlKey key,
                const RlHarmony *const over, RlNote *const notes)
 {
+  assert(move < RL_MOVES && p->chords <= RL_PHRASE_CHORDS_MAX);
   int by[RL_PHRASE_CHORDS_MAX];
   moves_find(p, move, key, over, by);
   for (int i = 0; i < p->notes; ++i) {
     const RlPhraseNote *const n    = &p->note[i];
     const bool                same = move != RL_MOVE_CHORD || !over[n->chord].sounding;
     const int                 more =
-      same ? 0 : follow(n->above, p->chord[n->chord].chord.quality, over[n->chord].quality);
+      same ? 0 : tone_shift(n->above, p->chord[n->chord].chord.quality, over[n->chord].quality);
     notes[i] = (RlNote){.at           = n->at,
                         .lasts        = n->lasts,
                         .pitch        = (int16_t)(rl_phrase_pitch(p, n) + by[n->chord] + more),

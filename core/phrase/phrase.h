@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* A phrase: a few notes worth playing, as they were played over a chord, wherever they came from.
-   Plain data; no heap, no state; any thread. core/abc/abc reads and writes it. */
+/* A phrase: notes as they were played over chords, and how they move to other chords and keys.
+   core/abc/abc reads and writes it as text. Plain data; no heap, no state; real-time safe, any
+   thread. */
 #ifndef RL_CORE_PHRASE_PHRASE_H
 #define RL_CORE_PHRASE_PHRASE_H
 
@@ -15,14 +16,14 @@ enum {
   RL_PHRASE_TOGETHER    = 3 /**< notes at once */
 };
 
-/** How a note is played, as a set. */
+/** How a note is played; a set of flags. */
 typedef enum {
   RL_ARTICULATION_SCOOP = 1 << 0, /**< from below (ABC: !slide!) */
-  RL_ARTICULATION_BEND  = 1 << 1, /**< it is meant to be bent (ABC: "^bend") */
-  RL_ARTICULATION_SLUR  = 1 << 2 /**< without a new attack into the next onset (ABC: parentheses) */
+  RL_ARTICULATION_BEND  = 1 << 1, /**< bent (ABC: "^bend") */
+  RL_ARTICULATION_SLUR  = 1 << 2 /**< into the next onset without a new attack (ABC: parentheses) */
 } RlArticulation;
 
-/** A note. Notes at once have the same `at` and `lasts`, the lowest first. */
+/** A note. Notes at the same time have the same `at` and `lasts`, the lowest first. */
 typedef struct {
   int32_t at;    /**< ticks from the first beat of the phrase's bar; negative: in its pickup */
   int32_t lasts; /**< ticks, at least 1; a tied note is one note */
@@ -61,32 +62,32 @@ typedef struct {
 /** The concert pitch at which a note of the phrase was played: a MIDI number. */
 int rl_phrase_pitch(const RlPhrase *phrase, const RlPhraseNote *note);
 
-/** How a phrase comes to another place. */
+/** How a phrase moves to another place. */
 typedef enum {
   RL_MOVE_CHORD, /**< with the chord, root to root; thirds, fifths and sevenths become the chord's
                   */
   RL_MOVE_KEY,   /**< with the key, tonic to tonic */
-  RL_MOVE_NOT,   /**< as it is */
+  RL_MOVE_NOT,   /**< not at all */
   RL_MOVES
 } RlMove;
 
 /** `with the chord`, `with the key`, `as it is`. */
 const char *rl_move_name(RlMove move);
 
-/** A note to be played. */
+/** A note of a moved phrase. */
 typedef struct {
   int32_t at, lasts;    /**< ticks, as in the phrase */
   int16_t pitch;        /**< MIDI number; may lie outside 0..127 */
   uint8_t chord;        /**< index of the phrase's chord */
   uint8_t articulation; /**< RlArticulation */
-  bool    followed; /**< another tone than in the phrase, because the chord is of another kind */
+  bool    followed; /**< changed to the tone of the same function in a chord of another quality */
 } RlNote;
 
-/** The notes of a phrase where they are to be played, into `notes` (room for phrase->notes).
-    `over` has for each chord of the phrase the one that sounds in its place (N.C.: it moves as
-    the chord before it). A move is never more than six semitones; of six either way it is six
-    down; later chords stay as near to the first one's move as they can. That a third follows the
-    chord is common practice, no source; fifths do where the chord's own is another (m7b5, aug). */
+/** Moves the notes of a phrase to where they are played, into `notes` (phrase->notes of them).
+   `over` has for each chord of the phrase the harmony that sounds in its place; over N.C. it moves
+   as the chord before it does. A move is at most six semitones, and six down rather than six up;
+   later chords move as nearly as possible like the first. That a third follows the chord is common
+    practice, no source; fifths do where the chord's own differs (m7b5, aug). */
 void rl_phrase_move(const RlPhrase *phrase, RlMove move, RlKey key, const RlHarmony *over,
                     RlNote *notes);
 
