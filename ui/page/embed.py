@@ -1,8 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: ISC
 """Writes the files of the page as C. Usage: embed.py OUTPUT FILE...   index.html becomes the page itself, with its style
-sheet inside, so that it is painted after one answer; an empty file (a font that could not be made) is left out. Comments
-and the room before a line do not go over the network."""
+sheet inside, so that it is painted after one response. Comments and indentation do not go over the network."""
 import base64
 import hashlib
 import re
@@ -18,8 +17,8 @@ TYPES = {
 }
 LINK = '<link rel="stylesheet" href="page.css">'
 
-# What is taken as it is (texts, regular expressions), and what is not needed. A template inside another is seen as two and
-# what lies between; that keeps too much rather than too little.
+# What is kept as it is (strings, regular expressions), and what is left out. A template inside another counts as two and what
+# lies between; that keeps too much rather than too little.
 KEPT = r"""(?P<kept>'(?:\\.|[^'\\\n])*'|"(?:\\.|[^"\\\n])*"|`(?:\\.|[^`\\])*`"""
 REGEX = r"""|(?:(?<=[(,=:[!&|?{};>])|(?<=return))[ ]?/(?![*/])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/)"""
 LEFT_OUT = {
@@ -56,8 +55,6 @@ def main() -> None:
     output, (files, style) = sys.argv[1], read(sys.argv[2:])
     arrays, entries = [], []
     for n, (name, data) in enumerate(sorted(files.items())):
-        if not data:
-            continue
         where = "/" if name == "index.html" else f"/{name}"
         etag = hashlib.sha256(data).hexdigest()[:20]
         arrays.append(f"static const unsigned char bytes_{n}[] = {{\n{table(data)}}};\n")

@@ -5,7 +5,7 @@
 //   node check.mjs path/to/send path/to/bundles
 //
 // Every packet must be a bundle of at most 1,400 bytes, its time tag within a second of the clock, its
-// messages of the addresses and types of the contract; and what the decoder has read, its own encoder must
+// messages of the addresses and types that plugin/OSC.md has; and what the decoder has read, its own encoder must
 // turn into the same bytes again. oscdump must show every address. Exit status 0 only if all is so.
 import { spawn, spawnSync } from "node:child_process";
 import dgram from "node:dgram";
@@ -16,7 +16,7 @@ const VERSION = "2.4.5";
 const SECONDS = 11;
 const folder = (name) => new URL(name, import.meta.url);
 
-// CONTRACT section 8.
+// As in plugin/OSC.md.
 const TYPES = {
   "/reedlamp/transport": "iffi",
   "/reedlamp/place": "iiiff",
@@ -77,7 +77,7 @@ function judge(osc, bytes, came) {
     const types = args.map(({ type }) => type).join("");
     seen.set(address, (seen.get(address) ?? 0) + 1);
     if (types !== (LAMP.test(address) ? "fssii" : TYPES[address])) {
-      wrong.push(`${address} ${types} is not of the contract`);
+      wrong.push(`${address} ${types} is not in OSC.md`);
     }
   }
 }
