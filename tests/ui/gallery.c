@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 #include "gallery.h"
 
+#include "ui/draw/draw.h"
+#include "ui/paint/text.h"
+
 #include <math.h>
 #include <pango/pangocairo.h>
 #include <stdio.h>

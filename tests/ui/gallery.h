@@ -5,7 +5,7 @@
 #define RL_GALLERY_H
 
 #include "ui/controller/controller.h"
-#include "ui/draw/draw.h"
+#include "ui/layout/layout.h"
 
 enum { RL_GALLERY_WORDS = 2048, RL_GALLERY_TEXT = 96 };
 

@@ -3,6 +3,8 @@
    boxes, off each other, large enough for their distance and clear of what they stand on. */
 #include "gallery.h"
 #include "place_reports.h"
+#include "ui/draw/cells.h"
+#include "ui/draw/corners.h"
 #include "ui/model/fields.h"
 #include "ui/model/music_signs.h"
 

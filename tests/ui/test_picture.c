@@ -4,6 +4,8 @@
    contrast; ISO 9241-303 for sizes (16 minutes of arc at least, 20 to 22 to be comfortable; from
    memory); for the dichromacies Machado, Oliveira, Fernandes, IEEE Trans. Vis. Comput. Graph.
    15(6), 2009, severity 1 (matrices from memory); L* of CIE 1976 from sRGB (IEC 61966-2-1). */
+#include "ui/draw/cells.h"
+#include "ui/draw/corners.h"
 #include "ui/draw/draw.h"
 #include "ui/model/music_signs.h"
 

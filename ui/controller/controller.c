@@ -3,6 +3,8 @@
 #include "ui/controller/keyboard.h"
 #include "ui/controller/pointer.h"
 #include "ui/controller/takes.h"
+#include "ui/draw/draw.h"
+#include "ui/paint/text.h"
 
 #include <assert.h>
 #include <math.h>

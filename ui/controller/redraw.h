@@ -5,7 +5,7 @@
 #define RL_UI_CONTROLLER_REDRAW_H
 
 #include "ui/controller/controller.h"
-#include "ui/draw/draw.h"
+#include "ui/draw/pieces.h"
 
 typedef struct {
   bool     all;           /**< everything must be drawn */

@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: ISC */
-/* What every lamp of the comb shows: worked out from the view, drawn by comb.c. */
-#include "ui/draw/draw.h"
+#include "ui/draw/cells.h"
 
-/* A chord by its degree, as the plugin tells it; not sounding where there is none. */
+#include "ui/draw/lane.h"
+#include "ui/layout/comb_extent.h"
+
+/* A chord by its degree, as the plugin reports it; `sounding` is false where there is none. */
 static RlHarmony
 harmony_of(const char *const degree, const RlKey key)
 {
@@ -18,7 +20,7 @@ is_tone(const RlWorth worth)
   return worth.role >= RL_ROLE_CHORD;
 }
 
-/* The lamps of the notes in this bar and the next. */
+/* Marks the lamps of the notes that begin in this bar and the next. */
 static void
 phrase_mark(const RlView *const v, RlComb *const comb)
 {
@@ -55,7 +57,7 @@ rl_comb_of(const RlView *const v)
       const uint8_t     note      = harp.note[hole - 1][how];
       RlCell *const     cell      = &comb.cell[hole - 1][how];
       const RlWorth     coming    = rl_worth_of(note, &next, comb.key);
-      cell->shown                 = rl_layout_shows(&harp, player, hole, technique);
+      cell->shown                 = rl_comb_shows(&harp, player, hole, technique);
       cell->reached               = rl_player_can(player, technique);
       cell->note                  = note;
       cell->now                   = lit ? rl_worth_of(note, &now, comb.key) : out;

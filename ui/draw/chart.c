@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The chart: bars in rows of four, the playing one lit, the next chord's hinted. */
-#include "ui/draw/draw.h"
+#include "ui/draw/chart.h"
+
+#include "ui/draw/fill.h"
 #include "ui/model/music_signs.h"
 
 #include <math.h>
@@ -145,8 +146,7 @@ bar_draw(const RlScene *const s, const int index, const State state)
   const RlRect at    = rl_layout_bar(s->layout, index);
   const RlRect light = rl_rect_inset(at, fmin(5, at.w / 16));
   const double r     = fmin(10, at.h / 5);
-  if (at.w == 0 || !(s->paint.watch ||
-                     rl_paint_sees(&s->paint, rl_rect_inset(at, -8 - s->layout->row_pitch / 8)))) {
+  if (at.w == 0 || !rl_paint_wants(&s->paint, rl_rect_inset(at, -8 - s->layout->row_pitch / 8))) {
     return;
   }
   const RlForm *const f = s->view->form;

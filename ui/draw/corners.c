@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The two corners that a harp's diagram leaves free: now in the upper left one, next in the lower
-   right one. */
-#include "ui/draw/draw.h"
+#include "ui/draw/corners.h"
+
+#include "ui/draw/fill.h"
 #include "ui/model/music_signs.h"
 
 #include <math.h>

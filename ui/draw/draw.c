@@ -1,8 +1,14 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/draw/draw.h"
 
-#include <math.h>
-#include <string.h>
+#include "ui/draw/chart.h"
+#include "ui/draw/comb.h"
+#include "ui/draw/controls.h"
+#include "ui/draw/corners.h"
+#include "ui/draw/harps.h"
+#include "ui/draw/lane.h"
+#include "ui/draw/phrases.h"
+#include "ui/draw/typing.h"
 
 static void
 scene_draw(const RlScene *const s)
@@ -33,192 +39,15 @@ scene_draw(const RlScene *const s)
 
 void
 rl_draw(const RlView *const view, const int width, const int height, cairo_t *const cr,
-        RlTextCache *const type, const RlTextObserver watch, void *const watch_data)
+        RlTextCache *const cache, const RlTextObserver observer, void *const observer_data)
 {
   RlLayout layout;
   rl_layout_make(&layout, view, width, height);
-  const RlScene scene = {{cr, type, watch, watch_data}, view, &layout};
+  const RlScene scene = {{cr, cache, observer, observer_data}, view, &layout};
   cairo_save(cr);
   rl_set_ink(&scene.paint, RL_INK_GROUND, 1);
   cairo_paint(cr);
   cairo_scale(cr, layout.unit, layout.unit);
   scene_draw(&scene);
   cairo_restore(cr);
-}
-
-/* ---- what changed ---- */
-
-typedef struct {
-  const RlLayout *layout;
-  RlPiece        *part;
-  int             count;
-} Parts;
-
-static uint32_t
-mix(uint32_t looks, const void *const bytes, const size_t size)
-{
-  const unsigned char *const at = (const unsigned char *)bytes;
-  for (size_t i = 0; i < size; ++i) {
-    looks = (looks ^ at[i]) * 16777619U;
-  }
-  return looks;
-}
-
-static uint32_t
-mix_int(const uint32_t looks, const int value)
-{
-  return mix(looks, &value, sizeof(value));
-}
-
-static uint32_t
-mix_text(const uint32_t looks, const char *const text)
-{
-  return text ? mix(looks, text, strlen(text)) : looks;
-}
-
-static void
-part_add(Parts *const p, const RlRect at, const uint32_t looks)
-{
-  const double u = p->layout->unit;
-  if (p->count < RL_PIECES_MAX) {
-    p->part[p->count++] =
-      (RlPiece){{at.x * u - 2, at.y * u - 2, at.w * u + 4, at.h * u + 4}, looks};
-  }
-}
-
-/* Lamps: the glow reaches into the cells around. */
-static void
-comb_parts(Parts *const p, const RlView *const v)
-{
-  const RlComb comb  = rl_comb_of(v);
-  const int    steps = rl_fill_steps(v);
-  const int    fade  = v->change.fade >= 1 ? 0 : 1 + (int)(v->change.fade * 8);
-  for (int hole = 1; hole <= RL_HOLES; ++hole) {
-    for (int how = 0; how < RL_TECHNIQUES; ++how) {
-      const RlCell *const c    = &comb.cell[hole - 1][how];
-      const RlRect        at   = rl_layout_cell(p->layout, hole, (RlTechnique)how);
-      const bool          same = c->now.role == c->before.role && c->now.degree == c->before.degree;
-      uint32_t            looks = mix_int(c->shown, c->reached);
-      if (!c->shown) {
-        continue;
-      }
-      looks = mix_int(looks, (int)c->now.role * 256 + (int)c->now.degree * 8 + c->now.blue * 4 +
-                               (c->now.brightness < 0.5F) * 2 + c->target);
-      looks = mix_int(looks, c->comes ? (steps + 1) * 64 + (int)c->next : 0);
-      looks = mix_int(looks, same ? 0 : fade);
-      looks = mix_int(looks, v->note_names + 2 * c->phrase);
-      part_add(p,
-               c->now.brightness > 0.8F || c->before.brightness > 0.8F ? rl_glow_reach(at)
-                                                                       : rl_rect_inset(at, -6),
-               looks);
-    }
-  }
-}
-
-static void
-wire_parts(Parts *const p, const RlView *const v)
-{
-  enum { LEVELS = 24 };
-  for (int i = 0; i < rl_wire_segments(v); ++i) {
-    const RlRect at = rl_wire_at(v, p->layout, i);
-    bool         sounds;
-    const double level = rl_wire_level(v, i, &sounds);
-    const int    past  = i < rl_view_felt(v);
-    part_add(p, rl_rect_inset(at, -2.2 * at.h),
-             mix_int(mix_int(77, past * 2 + sounds), (int)(level * LEVELS)));
-  }
-}
-
-static void
-corner_parts(Parts *const p, const RlView *const v)
-{
-  const RlPlaceReport *const t = &v->report;
-  char                       number[RL_WORDS_SIZE], words[RL_WORDS_SIZE];
-  RlText                     count = rl_text_in(number, sizeof(number));
-  RlText                     unit  = rl_text_in(words, sizeof(words));
-  uint32_t                   now   = mix_text(mix_text(5, t->now), t->now_degree);
-  rl_countdown(v, &count, &unit);
-  now = mix_int(mix_int(mix_int(now, t->chorus), t->bar), (int)t->part);
-  now = mix_int(mix_int(now, rl_wire_segments(v)), t->bars);
-  now = mix_int(now, t->now[0] ? 0 : (int)rl_view_felt(v));
-  now = mix_int(now, v->port[RL_PORT_CLOCK] > 0);
-  part_add(p, rl_rect_inset(p->layout->now, -4), now);
-  uint32_t next = mix_text(mix_text(6, t->next), t->next_degree);
-  next          = mix_text(mix_int(next, rl_fill_steps(v)), t->next[0] ? number : "");
-  next          = mix(next, &t->target, sizeof(t->target));
-  part_add(p, rl_rect_inset(p->layout->next, -6), mix_int(next, rl_view_placed(v)));
-}
-
-static void
-chart_parts(Parts *const p, const RlView *const v)
-{
-  const RlLayout *const l   = p->layout;
-  const int             now = rl_view_index(v);
-  for (int i = l->row_bar[l->first_row]; i < l->row_bar[l->row_count]; ++i) {
-    const RlRect bar = rl_layout_bar(l, i);
-    if (bar.w == 0) {
-      break;
-    }
-    part_add(p, rl_rect_inset(bar, -6), mix_int(11, i == now));
-  }
-}
-
-/* The frame that hints at the next chord's bar moves with the fill of all frames. */
-static void
-hint_parts(Parts *const p, const RlView *const v)
-{
-  const RlLayout *const l    = p->layout;
-  const int             next = rl_draw_next_bar(v);
-  const RlRect bar = next >= 0 && l->rows.w > 0 ? rl_layout_bar(l, next) : (RlRect){0, 0, 0, 0};
-  part_add(p, bar.w > 0 ? rl_rect_inset(bar, -6) : bar,
-           mix_int(mix_int(12, next), rl_fill_steps(v)));
-}
-
-/* Each bar by itself; the light walks along the one that plays. */
-static void
-lane_parts(Parts *const p, const RlView *const v)
-{
-  const RlRect all = p->layout->lane;
-  RlLaneBar    bars[RL_LANE_BARS_MAX];
-  double       now = 0;
-  const int    n   = rl_lane_in_sight(v, p->layout->lane_bars, bars, &now);
-  const double w   = all.w / fmax(1, p->layout->lane_bars);
-  for (int i = 0; i < p->layout->lane_bars; ++i) {
-    uint32_t looks = mix_int(mix_int(21, v->lane_version), i < n);
-    if (i < n) {
-      looks = mix_int(mix_int(looks, (int)(bars[i].from / RL_TICKS * 8)), bars[i].place.bar);
-      looks = mix_int(looks, i ? 0 : (int)((now - bars[i].from) / (bars[i].to - bars[i].from) * w));
-    }
-    part_add(p, rl_rect_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
-  }
-}
-
-/* What is being taken down. */
-static void
-capture_part(Parts *const p, const RlView *const v)
-{
-  for (int i = 0; i < p->layout->spots; ++i) {
-    if (p->layout->spot[i].action.kind == RL_ACTION_CAPTURE) {
-      part_add(p, rl_rect_inset(p->layout->spot[i].at, -3), mix_int(22, v->report.taking));
-    }
-  }
-}
-
-int
-rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece *const parts)
-{
-  Parts      p    = {l, parts, 0};
-  const bool comb = v->screen == RL_SCREEN_PLAY || v->screen == RL_SCREEN_STAGE;
-  if (comb) {
-    comb_parts(&p, v);
-    wire_parts(&p, v);
-    corner_parts(&p, v);
-    lane_parts(&p, v);
-  }
-  if (v->screen == RL_SCREEN_PLAY && v->form && l->rows.w > 0) {
-    chart_parts(&p, v);
-    hint_parts(&p, v);
-  }
-  capture_part(&p, v);
-  return p.count;
 }

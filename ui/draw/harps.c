@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* Which harp? The harps a player owns, and what each is worth for this song. */
-#include "ui/draw/draw.h"
+#include "ui/draw/harps.h"
+
 #include "ui/model/fields.h"
 #include "ui/model/music_signs.h"
 

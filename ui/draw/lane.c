@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The lane: the phrases of the plan as tab. The playing bar stands still and the light walks along
-   it; the next bars wait beside it. */
-#include "ui/draw/draw.h"
+#include "ui/draw/lane.h"
+
 #include "ui/model/music_signs.h"
 
 #include <math.h>

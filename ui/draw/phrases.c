@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* The page of phrases: the library, and what would come of one of them on a bar. */
-#include "ui/draw/draw.h"
+#include "ui/draw/phrases.h"
+
+#include "ui/draw/lane.h"
+#include "ui/draw/typing.h"
 #include "ui/model/music_signs.h"
 
 #include <math.h>

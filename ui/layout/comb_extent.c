@@ -1,32 +1,33 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/layout/comb_extent.h"
 
-#include "ui/layout/layout.h"
+#include <assert.h>
 
 int
-rl_layout_level(const RlTechnique technique)
+rl_comb_level(const RlTechnique technique)
 {
   const bool over = technique == RL_OVERBLOW || technique == RL_OVERDRAW;
   return over ? 1 : rl_technique_bend(technique);
 }
 
 bool
-rl_layout_shows(const RlHarp *const harp, const RlPlayer player, const int hole,
-                const RlTechnique technique)
+rl_comb_shows(const RlHarp *const harp, const RlPlayer player, const int hole,
+              const RlTechnique technique)
 {
+  assert(hole >= 1 && hole <= RL_HOLES);
   const bool over = technique == RL_OVERBLOW || technique == RL_OVERDRAW;
   return harp->note[hole - 1][technique] && (!over || player.overblows);
 }
 
-/* How many rows a hole takes beyond its blow (or draw) lamp. */
+/* Rows of a hole beyond its blow (or draw) lamp. */
 static int
-taken(const RlHarp *const harp, const RlPlayer player, const int hole, const bool draws)
+rows_beyond(const RlHarp *const harp, const RlPlayer player, const int hole, const bool draws)
 {
   int most = 0;
   for (int how = 0; how < RL_TECHNIQUES; ++how) {
-    const int level = rl_layout_level((RlTechnique)how);
+    const int level = rl_comb_level((RlTechnique)how);
     if (rl_technique_draws((RlTechnique)how) == draws && level > most &&
-        rl_layout_shows(harp, player, hole, (RlTechnique)how)) {
+        rl_comb_shows(harp, player, hole, (RlTechnique)how)) {
       most = level;
     }
   }
@@ -49,11 +50,11 @@ rl_comb_extent(const RlHarp *const harp, const RlPlayer player)
   enum { CORNER_ROWS = 2, NOW_HOLES = 6, NEXT_HOLES = 4 };
   RlCombExtent t;
   for (int hole = 1; hole <= RL_HOLES; ++hole) {
-    t.taken[0][hole - 1] = taken(harp, player, hole, false);
-    t.taken[1][hole - 1] = taken(harp, player, hole, true);
+    t.beyond[0][hole - 1] = rows_beyond(harp, player, hole, false);
+    t.beyond[1][hole - 1] = rows_beyond(harp, player, hole, true);
   }
-  const int *const above = t.taken[0];
-  const int *const below = t.taken[1];
+  const int *const above = t.beyond[0];
+  const int *const below = t.beyond[1];
   const int        now   = largest(above, NOW_HOLES);
   const int        next  = largest(below + RL_HOLES - NEXT_HOLES, NEXT_HOLES);
   const int        up    = largest(above, RL_HOLES);

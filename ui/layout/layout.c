@@ -52,23 +52,23 @@ rl_layout_spot(RlLayout *const l, const RlActionKind kind, const int value, cons
 static void
 comb_place(RlLayout *const l, const RlView *const view, const double right, const double bottom)
 {
-  const RlHarp       harp  = rl_harp_make(rl_view_harp(view));
-  const RlCombExtent teeth = rl_comb_extent(&harp, rl_view_player(view));
-  const double       top   = plans[l->shape].margin;
-  l->gutter                = plans[l->shape].gutter;
-  l->rail_h                = plans[l->shape].rail;
-  l->gap                   = plans[l->shape].gap;
-  l->above                 = teeth.rows[0] + 1;
-  l->below                 = teeth.rows[1] + 1;
-  l->comb_x                = l->gutter;
-  l->pitch_x               = (right - l->comb_x) / RL_HOLES;
-  l->pitch_y               = (bottom - top - l->rail_h - 2 * l->gap) / (l->above + l->below);
-  l->rail_y                = top + l->above * l->pitch_y + l->gap;
-  const double under = l->rail_y + l->rail_h + l->gap + (l->below - teeth.next_rows) * l->pitch_y;
-  const double side  = l->comb_x + (teeth.high - 1) * l->pitch_x;
+  const RlHarp       harp   = rl_harp_make(rl_view_harp(view));
+  const RlCombExtent extent = rl_comb_extent(&harp, rl_view_player(view));
+  const double       top    = plans[l->shape].margin;
+  l->gutter                 = plans[l->shape].gutter;
+  l->rail_h                 = plans[l->shape].rail;
+  l->gap                    = plans[l->shape].gap;
+  l->above                  = extent.rows[0] + 1;
+  l->below                  = extent.rows[1] + 1;
+  l->comb_x                 = l->gutter;
+  l->pitch_x                = (right - l->comb_x) / RL_HOLES;
+  l->pitch_y                = (bottom - top - l->rail_h - 2 * l->gap) / (l->above + l->below);
+  l->rail_y                 = top + l->above * l->pitch_y + l->gap;
+  const double under = l->rail_y + l->rail_h + l->gap + (l->below - extent.next_rows) * l->pitch_y;
+  const double side  = l->comb_x + (extent.high - 1) * l->pitch_x;
   const double pad   = l->pitch_y / 9;
-  l->now             = (RlRect){l->comb_x + pad / 4, top, teeth.low * l->pitch_x - pad,
-                                teeth.now_rows * l->pitch_y - pad};
+  l->now             = (RlRect){l->comb_x + pad / 4, top, extent.low * l->pitch_x - pad,
+                                extent.now_rows * l->pitch_y - pad};
   l->next = (RlRect){side + pad * 2, under + pad, right - side - 2.5 * pad, bottom - under - pad};
 }
 
@@ -76,7 +76,7 @@ RlRect
 rl_layout_cell(const RlLayout *const l, const int hole, const RlTechnique technique)
 {
   const bool   draws = rl_technique_draws(technique);
-  const double level = rl_layout_level(technique);
+  const double level = rl_comb_level(technique);
   const double y     = draws ? l->rail_y + l->rail_h + l->gap + level * l->pitch_y
                              : l->rail_y - l->gap - (level + 1) * l->pitch_y;
   return (RlRect){l->comb_x + (hole - 1) * l->pitch_x, y, l->pitch_x, l->pitch_y};

@@ -67,14 +67,8 @@ typedef struct {
 /** Lays out a window of that many pixels. */
 void rl_layout_make(RlLayout *layout, const RlView *view, int width, int height);
 
-/** How many rows outward from its blow or draw lamp a note has its place. */
-int rl_layout_level(RlTechnique technique);
-
 /** The cell of a note. */
 RlRect rl_layout_cell(const RlLayout *layout, int hole, RlTechnique technique);
-
-/** Does the player's harp have this note on the comb? Bends out of reach have a place too. */
-bool rl_layout_shows(const RlHarp *harp, RlPlayer player, int hole, RlTechnique technique);
 
 /** The cell of a bar of the chart, empty if it is not in sight. */
 RlRect rl_layout_bar(const RlLayout *layout, int index);

@@ -97,14 +97,14 @@ rl_glass_box(const RlPaint *const p, const RlRect b, const double radius, const 
 static void
 glow_draw(const RlGlow *const g)
 {
-  const unsigned         c    = inks[RL_INK_GLOW];
-  const double           red  = (c >> 16) / 255.0;
-  const double           part = (c >> 8 & 255) / 255.0;
-  const double           blue = (c & 255) / 255.0;
-  cairo_t *const         cr   = cairo_create(g->picture);
-  cairo_pattern_t *const glow = cairo_pattern_create_radial(0, 0, 0.25, 0, 0, 1);
-  cairo_pattern_add_color_stop_rgba(glow, 0, red, part, blue, g->strength);
-  cairo_pattern_add_color_stop_rgba(glow, 1, red, part, blue, 0);
+  const unsigned         c     = inks[RL_INK_GLOW];
+  const double           red   = (c >> 16) / 255.0;
+  const double           green = (c >> 8 & 255) / 255.0;
+  const double           blue  = (c & 255) / 255.0;
+  cairo_t *const         cr    = cairo_create(g->picture);
+  cairo_pattern_t *const glow  = cairo_pattern_create_radial(0, 0, 0.25, 0, 0, 1);
+  cairo_pattern_add_color_stop_rgba(glow, 0, red, green, blue, g->strength);
+  cairo_pattern_add_color_stop_rgba(glow, 1, red, green, blue, 0);
   cairo_translate(cr, g->w, g->h);
   cairo_scale(cr, g->w, g->h);
   cairo_arc(cr, 0, 0, 1, 0, 2 * pi);
@@ -137,7 +137,7 @@ rl_glow(const RlPaint *const p, double x, double y, double w, double h, const do
   cairo_user_to_device(p->cr, &x, &y);
   cairo_user_to_device_distance(p->cr, &w, &h);
   const RlGlow *const g =
-    glow_of(p->type, (int)fmax(1, round(w)), (int)fmax(1, round(h)), strength);
+    glow_of(p->cache, (int)fmax(1, round(w)), (int)fmax(1, round(h)), strength);
   cairo_save(p->cr);
   cairo_identity_matrix(p->cr);
   cairo_set_source_surface(p->cr, g->picture, round(x) - g->w, round(y) - g->h);
@@ -158,56 +158,8 @@ rl_paint_sees(const RlPaint *const p, const RlRect b)
   return seen;
 }
 
-/* ---- rectangles ---- */
-
-RlRect
-rl_rect_inset(const RlRect b, const double by)
-{
-  return (RlRect){b.x + by, b.y + by, b.w - 2 * by, b.h - 2 * by};
-}
-
-RlRect
-rl_rect_cut_left(RlRect *const b, const double width)
-{
-  const RlRect part = {b->x, b->y, width, b->h};
-  b->x += width;
-  b->w -= width;
-  return part;
-}
-
-RlRect
-rl_rect_cut_right(RlRect *const b, const double width)
-{
-  b->w -= width;
-  return (RlRect){b->x + b->w, b->y, width, b->h};
-}
-
-RlRect
-rl_rect_cut_top(RlRect *const b, const double height)
-{
-  const RlRect part = {b->x, b->y, b->w, height};
-  b->y += height;
-  b->h -= height;
-  return part;
-}
-
-RlRect
-rl_rect_cut_bottom(RlRect *const b, const double height)
-{
-  b->h -= height;
-  return (RlRect){b->x, b->y + b->h, b->w, height};
-}
-
-RlRect
-rl_rect_grid_cell(const double x, const double y, const double w, const double h, const int columns,
-                  const int n)
-{
-  const int row = n / columns;
-  return (RlRect){x + n % columns * w, y + row * h, w, h};
-}
-
 bool
-rl_rect_contains(const RlRect b, const double x, const double y)
+rl_paint_wants(const RlPaint *const p, const RlRect box)
 {
-  return x >= b.x && y >= b.y && x < b.x + b.w && y < b.y + b.h;
+  return p->observer || rl_paint_sees(p, box);
 }

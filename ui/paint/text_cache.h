@@ -1,9 +1,10 @@
 /* SPDX-License-Identifier: ISC */
-/* The type case from inside: what was laid out and drawn lately, so that it need not be again. */
+/* The text cache: lines that were laid out lately, glows and the outlines of music signs, so that
+   they need not be made again for every frame. Included by ui/paint only. */
 #ifndef RL_UI_PAINT_TEXT_CACHE_H
 #define RL_UI_PAINT_TEXT_CACHE_H
 
-#include "ui/paint/paint.h"
+#include "ui/paint/text.h"
 
 #include <pango/pangocairo.h>
 
@@ -27,7 +28,7 @@ typedef struct {
 typedef struct {
   char             text[RL_WORD_SIZE];
   double           size, scale; /* scale: of the cairo_t it was laid out for */
-  RlFont           cut;
+  RlFont           font;
   PangoLayout     *layout;
   double           width;      /* logical */
   double           rise, hang; /* of the ink, above and below the line it stands on */

@@ -2,6 +2,7 @@
 #include "ui/paper/combs.h"
 
 #include "core/harmony/lamps.h"
+#include "ui/layout/comb_extent.h"
 #include "ui/layout/layout.h"
 #include "ui/model/music_signs.h"
 #include "ui/paper/labels.h"
@@ -93,7 +94,7 @@ note_draw(const RlPaint *const p, const RlRect cell, const Look look, const bool
 static bool
 shown(const Comb *const c, const int hole, const RlTechnique how)
 {
-  return rl_layout_shows(&c->harp, c->sheet->player, hole, how) &&
+  return rl_comb_shows(&c->harp, c->sheet->player, hole, how) &&
          rl_player_can(c->sheet->player, how);
 }
 
@@ -104,7 +105,7 @@ comb_of(const RlSheet *const sheet, const double spacing)
   for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
     const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
     int *const        side = rl_technique_draws(how) ? &c.below : &c.above;
-    const int         rows = rl_layout_level(how) + 1;
+    const int         rows = rl_comb_level(how) + 1;
     if (shown(&c, i / RL_TECHNIQUES + 1, how) && rows > *side) {
       *side = rows;
     }
@@ -208,7 +209,7 @@ comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
   for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
     const int         hole = i / RL_TECHNIQUES + 1;
     const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
-    const double      out  = rl_layout_level(how);
+    const double      out  = rl_comb_level(how);
     const RlRect      cell = {box.x + (hole - 1) * w,
                          rl_technique_draws(how) ? rail + RAIL_HIGH + out * c->pitch + 1
                                                       : rail - (out + 1) * c->pitch - 1,

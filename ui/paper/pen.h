@@ -3,7 +3,7 @@
 #ifndef RL_UI_PAPER_PEN_H
 #define RL_UI_PAPER_PEN_H
 
-#include "ui/paint/paint.h"
+#include "ui/paint/text.h"
 
 /** Writes one line into the middle of a box's height; it shrinks where the box is too narrow. */
 void rl_pen_write(const RlPaint *paint, RlRect box, double size, RlFont cut, RlAlign align,

@@ -274,7 +274,7 @@ static void
 titles_shorten(const RlPaint *const p, const double width, char *const words, RlText *const text)
 {
   static const double most  = 9 / 6.0; /* from nine points down to six */
-  const RlStyle       style = {.size = 9, .cut = RL_ITALIC};
+  const RlStyle       style = {.size = 9, .font = RL_ITALIC};
   int                 more  = 0;
   for (const char *at = words; (at = strstr(at, "; ")); ++at) {
     ++more;

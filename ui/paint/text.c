@@ -2,6 +2,8 @@
 /* Words: laid out once, kept in the type case, written many times. */
 #include "ui/paint/text_cache.h"
 
+#include "core/text/text.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -65,11 +67,11 @@ lay_out(const RlTextCache *const t, RlWord *const w, const char *const text)
   PangoAttrList *const        list = pango_attr_list_new();
   PangoRectangle              ink;
   int                         width;
-  pango_font_description_set_family(font, w->cut == RL_MONOSPACE ? even_family : family);
+  pango_font_description_set_family(font, w->font == RL_MONOSPACE ? even_family : family);
   pango_font_description_set_weight(font,
-                                    w->cut == RL_BOLD ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+                                    w->font == RL_BOLD ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
   pango_font_description_set_style(font,
-                                   w->cut == RL_ITALIC ? PANGO_STYLE_ITALIC : PANGO_STYLE_NORMAL);
+                                   w->font == RL_ITALIC ? PANGO_STYLE_ITALIC : PANGO_STYLE_NORMAL);
   pango_font_description_set_absolute_size(font, w->size * PANGO_SCALE);
   w->layout = pango_layout_new(t->context);
   w->signs  = signs_mark(list, text);
@@ -89,7 +91,7 @@ lay_out(const RlTextCache *const t, RlWord *const w, const char *const text)
 static unsigned
 hash_of(const char *text, const double size, const RlStyle style)
 {
-  unsigned h = 2166136261U ^ (unsigned)(size * 16) ^ (0x9E3779B9U * style.cut);
+  unsigned h = 2166136261U ^ (unsigned)(size * 16) ^ (0x9E3779B9U * style.font);
   for (; *text; ++text) {
     h = (h ^ (unsigned char)*text) * 16777619U;
   }
@@ -100,13 +102,13 @@ hash_of(const char *text, const double size, const RlStyle style)
 static RlWord *
 word_of(const RlPaint *const p, const char *const text, const double wanted, const RlStyle style)
 {
-  RlTextCache *const t    = p->type;
+  RlTextCache *const t    = p->cache;
   const double       size = fmax(1, floor(wanted * 16) / 16);
   double             x    = 1;
   double             y    = 0;
   cairo_user_to_device_distance(p->cr, &x, &y);
   RlWord *const w = &t->word[hash_of(text, size * x, style) % RL_WORDS];
-  if (w->layout && w->size == size && w->scale == x && w->cut == style.cut &&
+  if (w->layout && w->size == size && w->scale == x && w->font == style.font &&
       !strcmp(w->text, text)) {
     return w;
   }
@@ -118,7 +120,7 @@ word_of(const RlPaint *const p, const char *const text, const double wanted, con
   w->mask  = NULL;
   w->size  = size;
   w->scale = x;
-  w->cut   = style.cut;
+  w->font  = style.font;
   strncpy(w->text, text, RL_WORD_SIZE - 1);
   lay_out(t, w, text);
   if (strlen(text) >= RL_WORD_SIZE) {
@@ -295,13 +297,13 @@ line_show(const RlPaint *const p, const Line *const line, const char *const text
 {
   RlWord *const w = line->word;
   if (!w->signs || !in_pixels(p->cr)) {
-    runs_show(p->type, p->cr, w, line->x, line->baseline, text);
+    runs_show(p->cache, p->cr, w, line->x, line->baseline, text);
     return;
   }
   double x = line->x;
   double y = line->baseline;
   if (!w->mask) {
-    mask_make(p->type, w, text);
+    mask_make(p->cache, w, text);
   }
   cairo_user_to_device(p->cr, &x, &y);
   cairo_save(p->cr);
@@ -311,15 +313,16 @@ line_show(const RlPaint *const p, const Line *const line, const char *const text
 }
 
 static void
-watched(const RlPaint *const p, const Line *const line, const RlRect box, const char *const text)
+observer_tell(const RlPaint *const p, const Line *const line, const RlRect box,
+              const char *const text)
 {
   PangoRectangle ink;
-  if (p->watch && *text) {
+  if (p->observer && *text) {
     pango_layout_line_get_extents(pango_layout_get_line_readonly(line->word->layout, 0), &ink,
                                   NULL);
     const double s = PANGO_SCALE;
-    p->watch(
-      p->watch_data, text,
+    p->observer(
+      p->observer_data, text,
       (RlRect){line->x + ink.x / s, line->baseline + ink.y / s, ink.width / s, ink.height / s}, box,
       line->word->size);
   }
@@ -328,13 +331,13 @@ watched(const RlPaint *const p, const Line *const line, const RlRect box, const 
 void
 rl_write(const RlPaint *const p, const RlRect box, const RlStyle style, const char *const text)
 {
-  if (!*text || (!p->watch && !rl_paint_sees(p, box))) {
+  if (!*text || (!rl_paint_wants(p, box))) {
     return;
   }
   const Line line = line_in(p, box, style, text);
   rl_set_ink(p, style.ink, 1);
   line_show(p, &line, text);
-  watched(p, &line, box, text);
+  observer_tell(p, &line, box, text);
 }
 
 /* How many bytes of the text fit into a line, whole words, one at least. */
@@ -377,7 +380,7 @@ void
 rl_write_hollow(const RlPaint *const p, const RlRect box, const RlStyle style,
                 const char *const text, const double level)
 {
-  if (!*text || (!p->watch && !rl_paint_sees(p, box))) {
+  if (!*text || (!rl_paint_wants(p, box))) {
     return;
   }
   const Line   line = line_in(p, box, style, text);
@@ -392,7 +395,7 @@ rl_write_hollow(const RlPaint *const p, const RlRect box, const RlStyle style,
   cairo_rectangle(p->cr, box.x, line.baseline - 0.75 * size * level, box.w, size * 2);
   cairo_fill(p->cr);
   cairo_restore(p->cr);
-  watched(p, &line, box, text);
+  observer_tell(p, &line, box, text);
 }
 
 double

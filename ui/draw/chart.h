@@ -1,0 +1,13 @@
+/* SPDX-License-Identifier: ISC */
+/* The chart: its title and bars in rows, the playing bar lit, the next chord's bar framed. */
+#ifndef RL_UI_DRAW_CHART_H
+#define RL_UI_DRAW_CHART_H
+
+#include "ui/draw/scene.h"
+
+void rl_draw_chart(const RlScene *scene);
+
+/** Index in the form of the bar in which the next chord begins, -1: none. */
+int rl_draw_next_bar(const RlView *view);
+
+#endif
