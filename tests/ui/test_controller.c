@@ -410,8 +410,8 @@ large_library_scrolls(const int files)
   assert_true(spot_of(RL_ACTION_PHRASE_SELECT, files - 1) >= 0);
   key(RL_KEY_PAGE_UP);
   assert_true(spot_of(RL_ACTION_PHRASE_SELECT, files - 1) < 0);
-  const int shown = layout.picks_shown;
-  assert_int_equal(layout.first_pick, files - 2 * shown + 1);
+  const int shown = layout.phrases_shown;
+  assert_int_equal(layout.first_phrase, files - 2 * shown + 1);
   key(RL_KEY_HOME);
   assert_true(spot_of(RL_ACTION_PHRASE_SELECT, 0) >= 0);
   key(RL_KEY_PAGE_DOWN);

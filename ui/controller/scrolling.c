@@ -19,7 +19,7 @@ long_of(const RlController *const c)
   case RL_SCREEN_TEXT:
     return (Long){(int)rl_text_input_lines(&c->editing.input), l->lines_shown, v->scroll, 3};
   case RL_SCREEN_PHRASES:
-    return (Long){rl_view_listed(v), l->picks_shown, v->scroll, 3};
+    return (Long){rl_view_listed(v), l->phrases_shown, v->scroll, 3};
   case RL_SCREEN_HARPS:
     return (Long){v->harps.count, l->ranks_shown, v->scroll, 1};
   case RL_SCREEN_PLAY:

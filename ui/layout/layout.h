@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Where everything stands: the one place that holds measures. Units are pixels at the shape's own
-   size, see the table in layout.c; `unit` says how many pixels one is. Pure. */
+/* Where everything stands in a window, and what can be done there. All measures of the window are
+   in this room; they are in units, which are pixels at the size that the shape was drawn for (see
+   measures.c). Pure. */
 #ifndef RL_UI_LAYOUT_LAYOUT_H
 #define RL_UI_LAYOUT_LAYOUT_H
 
@@ -16,7 +17,7 @@ typedef enum {
   RL_SHAPES
 } RlShape;
 
-/** A place where something can be done. */
+/** A place where something can be done, in units. */
 typedef struct {
   RlAction action;
   RlRect   at;
@@ -24,81 +25,64 @@ typedef struct {
 
 enum { RL_SPOTS_MAX = 320, RL_ROW_BARS = 4, RL_ROWS_MAX = RL_BARS_MAX, RL_KEYS = 12 };
 
+/** In units, but for `unit` itself. A rectangle without width is not there. */
 typedef struct {
   RlShape shape;
-  double  unit, w, h; /**< pixels a unit; the window in units */
+  double  unit; /**< pixels */
+  double  w, h; /**< of the window */
   double  margin;
-  double  label, value, name,
-    hole; /**< sizes of words: small print, settings, chords of the chart */
+  double  label, value, name, hole; /**< font sizes, see RlMeasures */
 
   RlRect now, next;           /**< the two corners */
-  double comb_x, pitch_x;     /**< left edge of hole 1, column to column */
+  double comb_x, pitch_x;     /**< left edge of hole 1; column to column */
   double pitch_y;             /**< row to row */
   double rail_y, rail_h, gap; /**< gap: between rail and lamps */
   int    above, below;        /**< rows of lamps, blow and draw counted */
-  double gutter;
+  double gutter;              /**< left of the comb: the words of its rows */
 
-  RlRect lane;      /**< phrases as tab; empty if there are none to show */
-  double lane_high; /**< what it would take */
+  RlRect lane;
+  double lane_high; /**< its height in this shape, whether it is there or not */
   int    lane_bars;
 
-  RlRect   head, rows; /**< the chart's title, its rows */
+  RlRect   head, rows; /**< the chart's title; its rows */
   double   row_pitch;
-  int      row_count, first_row, rows_shown, row_cells;
+  int      row_count, first_row, rows_shown, row_cells; /**< first_row: the first in sight */
   uint16_t row_bar[RL_ROWS_MAX + 1]; /**< index of each row's first bar, and one past the last */
 
-  RlRect problem;                 /**< what is wrong, in words; empty if nothing is */
-  RlRect notice;                  /**< what is said once; empty if nothing is */
-  RlRect editor;                  /**< what is being typed, empty if nothing is */
-  RlRect list, list_typing;       /**< the open list; what is typed into it */
+  RlRect problem;
+  RlRect notice;
+  RlRect editor;                  /**< of a bar, or of a whole text */
+  RlRect list, list_typing;       /**< the open list; the line typed into it */
   RlRect owned, ranking;          /**< which harp? */
   RlRect library, preview, about; /**< phrases */
   double rank_pitch;
   int    first_rank, ranks_shown;
-  int    first_pick, picks_shown;
-  double line_pitch; /**< of the chart as text */
+  int    first_phrase, phrases_shown;
+  double line_pitch; /**< of a text */
   int    lines_shown;
 
-  int    live; /**< index of the first spot that can be used: while a list is open, its own */
+  int live; /**< index of the first spot that can be used: while a list or an editor is open, its
+                 own */
   int    spots;
   RlSpot spot[RL_SPOTS_MAX]; /**< in the order of the Tab key; later ones lie on top */
 } RlLayout;
 
-/** Lays out a window of that many pixels. */
+/** Lays out a window of that many pixels, at least 1 by 1. */
 void rl_layout_make(RlLayout *layout, const RlView *view, int width, int height);
 
-/** The cell of a note. */
+/** The cell of a note on the comb; `hole` from 1. */
 RlRect rl_layout_cell(const RlLayout *layout, int hole, RlTechnique technique);
 
 /** The cell of a bar of the chart, empty if it is not in sight. */
 RlRect rl_layout_bar(const RlLayout *layout, int index);
 
-/** The topmost spot at a point in pixels, -1 for none. */
+/** The topmost spot at a point in pixels that can be used, -1: none. */
 int rl_layout_hit(const RlLayout *layout, double x, double y);
 
-/** The nearest spot in a direction (-1, 0, 1) from another; itself if there is none. */
+/** The nearest usable spot from another one in a direction (-1, 0, 1); itself if there is none. */
 int rl_layout_towards(const RlLayout *layout, int from, int dx, int dy);
 
-/** The row of the chart that a bar stands in. */
+/** The row of the chart, from 0, that a bar stands in; `index` in the form. */
 int rl_layout_row_of(const RlLayout *layout, int index);
-
-/* ---- between layout.c, pages.c and rows.c ---- */
-
-/** Puts buttons side by side into an area, `gap` between them. */
-void rl_layout_buttons(RlLayout *layout, RlRect area, const RlActionKind *actions, int count,
-                       double gap);
-
-void rl_layout_harps(RlLayout *layout, const RlView *view);
-void rl_layout_phrases(RlLayout *layout, const RlView *view);
-void rl_layout_text(RlLayout *layout);
-
-void rl_layout_spot(RlLayout *layout, RlActionKind kind, int value, RlRect at);
-
-/** Cuts the form into rows, puts them into an area (each `least` to `most` high), and makes a spot
-   of every bar in sight. */
-void rl_layout_rows_cut(RlLayout *layout, const RlForm *form);
-void rl_layout_rows_place(RlLayout *layout, const RlView *view, RlRect area, double least,
-                          double most);
-void rl_layout_bars(RlLayout *layout);
 
 #endif

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: ISC */
-/* The chart's rows of bars. */
-#include "ui/layout/layout.h"
+#include "ui/layout/rows.h"
 
-/* A row is four bars, or fewer where a section begins. */
+#include "ui/layout/spots.h"
+
 void
-rl_layout_rows_cut(RlLayout *const l, const RlForm *const form)
+rl_rows_divide(RlLayout *const l, const RlForm *const form)
 {
   const int bars = form ? form->bars + form->ending_bars : 0;
   int       in   = 0;
@@ -30,8 +30,8 @@ rl_layout_row_of(const RlLayout *const l, const int index)
   return row;
 }
 
-/* The first row in sight: where the person scrolled to, else so that the row after the playing one
-   can be seen, the top ones as long as they do. */
+/* The first row in sight: the one scrolled to, else the first one with which the row after the
+   playing row is in sight too. */
 static int
 first_row(const RlLayout *const l, const RlView *const view)
 {
@@ -41,18 +41,6 @@ first_row(const RlLayout *const l, const RlView *const view)
   const int ahead = l->rows_shown > 1 ? row + 2 - l->rows_shown : row;
   const int first = view->follow ? ahead : view->scroll;
   return first > last ? (last > 0 ? last : 0) : first > 0 ? first : 0;
-}
-
-void
-rl_layout_rows_place(RlLayout *const l, const RlView *const view, const RlRect area,
-                     const double least, const double most)
-{
-  const double fit = area.h / (l->row_count ? l->row_count : 1);
-  l->rows          = area;
-  l->row_pitch     = fit > most ? most : fit < least ? least : fit;
-  l->rows_shown    = (int)(area.h / l->row_pitch + 1e-6);
-  l->rows_shown    = l->rows_shown < 1 ? 1 : l->rows_shown;
-  l->first_row     = first_row(l, view);
 }
 
 RlRect
@@ -72,14 +60,28 @@ rl_layout_bar(const RlLayout *const l, const int index)
            : (RlRect){0, 0, 0, 0};
 }
 
-void
-rl_layout_bars(RlLayout *const l)
+/* A spot on every bar in sight. */
+static void
+bars_add(RlLayout *const l)
 {
   for (int i = l->row_bar[l->first_row]; i < l->row_bar[l->row_count]; ++i) {
     const RlRect bar = rl_layout_bar(l, i);
     if (bar.w == 0) {
       return;
     }
-    rl_layout_spot(l, RL_ACTION_BAR_EDIT, i, bar);
+    rl_spots_add(l, RL_ACTION_BAR_EDIT, i, bar);
   }
+}
+
+void
+rl_rows_place(RlLayout *const l, const RlView *const view, const RlRect area, const double least,
+              const double most)
+{
+  const double fit = area.h / (l->row_count ? l->row_count : 1);
+  l->rows          = area;
+  l->row_pitch     = fit > most ? most : fit < least ? least : fit;
+  l->rows_shown    = (int)(area.h / l->row_pitch + 1e-6);
+  l->rows_shown    = l->rows_shown < 1 ? 1 : l->rows_shown;
+  l->first_row     = first_row(l, view);
+  bars_add(l);
 }

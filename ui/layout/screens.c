@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Where everything stands on the pages beside the music: harps, phrases, a text. */
-#include "ui/layout/layout.h"
+#include "ui/layout/screens.h"
+
+#include "ui/layout/spots.h"
 #include "ui/model/fields.h"
 
 #include <math.h>
@@ -20,7 +21,7 @@ first_shown(const RlView *const view, const int count, const int shown)
 }
 
 void
-rl_layout_harps(RlLayout *const l, const RlView *const view)
+rl_screens_place_harps(RlLayout *const l, const RlView *const view)
 {
   const bool   wide    = l->shape == RL_SHAPE_FULL;
   const double m       = l->margin;
@@ -33,22 +34,22 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
   const RlActionKind back[] = {RL_ACTION_HARPS};
   l->owned                  = keys;
   for (int i = 0; i < RL_KEYS; ++i) {
-    const int    key = (i + 7) % RL_KEYS; /* from G up, as the standard register lies */
-    const RlRect at  = rl_rect_grid_cell(keys.x, keys.y, w, h, columns, i);
-    rl_layout_spot(l, RL_ACTION_HARP_OWN, key, rl_rect_inset(at, wide ? 4 : 2));
+    const int key = (i + 7) % RL_KEYS; /* from G up: the order of pitch in the standard register */
+    const RlRect at = rl_rect_grid_cell(keys.x, keys.y, w, h, columns, i);
+    rl_spots_add(l, RL_ACTION_HARP_OWN, key, rl_rect_inset(at, wide ? 4 : 2));
   }
   if (wide) {
     const RlField fields[] = {RL_FIELD_DRAW_BENDS, RL_FIELD_BLOW_BENDS, RL_FIELD_OVERBLOWS,
                               RL_FIELD_SONG_KEY,   RL_FIELD_REGISTER,   RL_FIELD_TUNING};
     for (int i = 0; i < 6; ++i) {
-      rl_layout_spot(l, RL_ACTION_FIELD_OPEN, (int)fields[i],
-                     inner(rl_rect_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
+      rl_spots_add(l, RL_ACTION_FIELD_OPEN, (int)fields[i],
+                   inner(rl_rect_grid_cell(24, 501, 152, 62, 2, i), 4, 3));
     }
   }
-  rl_layout_buttons(l,
-                    wide ? (RlRect){l->w - 156, l->h - 60, 132, 46}
-                         : (RlRect){l->w - m - 76, l->h - m - 30, 76, 30},
-                    back, 1, 0);
+  rl_spots_add_buttons(l,
+                       wide ? (RlRect){l->w - 156, l->h - 60, 132, 46}
+                            : (RlRect){l->w - m - 76, l->h - m - 30, 76, 30},
+                       back, 1, 0);
   l->ranking =
     wide ? (RlRect){376, 100, l->w - 400, l->h - 168}
          : (RlRect){m, keys.y + keys.h + 30, l->w - 2 * m, l->h - keys.y - keys.h - 30 - 40};
@@ -58,11 +59,11 @@ rl_layout_harps(RlLayout *const l, const RlView *const view)
   for (int i = 0; i < l->ranks_shown && l->first_rank + i < view->harps.count; ++i) {
     RlRect row = {l->ranking.x, l->ranking.y + i * l->rank_pitch, l->ranking.w,
                   l->rank_pitch * 0.87};
-    rl_layout_spot(l, RL_ACTION_HARP_USE, l->first_rank + i, row);
+    rl_spots_add(l, RL_ACTION_HARP_USE, l->first_rank + i, row);
   }
 }
 
-/* Where there are more than are in sight they can be found by name. */
+/* Where there are more phrases than fit, there is a field to search for titles. */
 static void
 library_place(RlLayout *const l, const RlView *const view, const double pitch)
 {
@@ -73,18 +74,18 @@ library_place(RlLayout *const l, const RlView *const view, const double pitch)
   RlRect rows = l->library;
   if (finds) {
     const RlRect row = rl_rect_cut_top(&rows, pitch);
-    rl_layout_spot(l, RL_ACTION_FIND, 0, (RlRect){row.x, row.y, row.w, pitch - 2});
+    rl_spots_add(l, RL_ACTION_FIND, 0, (RlRect){row.x, row.y, row.w, pitch - 2});
   }
-  l->picks_shown = (int)(rows.h / pitch);
-  l->first_pick  = first_shown(view, count, l->picks_shown);
-  for (int i = 0; i < l->picks_shown && l->first_pick + i < count; ++i) {
-    rl_layout_spot(l, RL_ACTION_PHRASE_SELECT, rl_view_listed_phrase(view, l->first_pick + i),
-                   (RlRect){rows.x, rows.y + i * pitch, rows.w, pitch - 2});
+  l->phrases_shown = (int)(rows.h / pitch);
+  l->first_phrase  = first_shown(view, count, l->phrases_shown);
+  for (int i = 0; i < l->phrases_shown && l->first_phrase + i < count; ++i) {
+    rl_spots_add(l, RL_ACTION_PHRASE_SELECT, rl_view_listed_phrase(view, l->first_phrase + i),
+                 (RlRect){rows.x, rows.y + i * pitch, rows.w, pitch - 2});
   }
 }
 
-/* What can be done to a take: on its notes, and with it; in one row or, where that is too narrow,
-   in two. Takes the rows off the top of `page`. */
+/* The buttons that correct a take, keep it or discard it: one row or, where that is too narrow,
+   two, cut off the top of `page`. */
 static void
 take_place(RlLayout *const l, RlRect *const page, const double high, const double gap,
            const bool wide)
@@ -103,14 +104,13 @@ take_place(RlLayout *const l, RlRect *const page, const double high, const doubl
       row = rl_rect_cut_top(page, high);
       w   = (row.w - gap * (count - 1)) / count;
     }
-    rl_layout_spot(l, actions[i].kind, actions[i].value, rl_rect_cut_left(&row, w));
+    rl_spots_add(l, actions[i].kind, actions[i].value, rl_rect_cut_left(&row, w));
     rl_rect_cut_left(&row, gap);
   }
 }
 
-/* The library on the left (above, in a tall window), what would come of a phrase beside it. */
 void
-rl_layout_phrases(RlLayout *const l, const RlView *const view)
+rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
 {
   const bool         wide   = l->shape == RL_SHAPE_FULL;
   const bool         tall   = l->h > l->w;
@@ -128,7 +128,7 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
   l->head        = rl_rect_cut_top(&page, wide ? 44 : 26);
   RlRect capture = rl_rect_cut_right(&l->head, wide ? 150 : 76);
   rl_rect_cut_bottom(&capture, wide ? 6 : 2);
-  rl_layout_spot(l, RL_ACTION_CAPTURE, 0, capture);
+  rl_spots_add(l, RL_ACTION_CAPTURE, 0, capture);
   l->library = tall ? rl_rect_cut_top(&page, page.h * 0.45) : rl_rect_cut_left(&page, page.w * 0.3);
   library_place(l, view, wide ? 38 : 23);
   rl_rect_cut_left(&page, tall ? 0 : m * 1.3);
@@ -139,29 +139,29 @@ rl_layout_phrases(RlLayout *const l, const RlView *const view)
   const double w      = (row.w - m) / 3;
   const RlRect before = rl_rect_cut_left(&row, w);
   rl_rect_cut_left(&row, m / 2);
-  rl_layout_spot(l, RL_ACTION_PHRASE_BAR, -1, before);
-  rl_layout_spot(l, RL_ACTION_PHRASE_BAR, 1, rl_rect_cut_left(&row, w));
+  rl_spots_add(l, RL_ACTION_PHRASE_BAR, -1, before);
+  rl_spots_add(l, RL_ACTION_PHRASE_BAR, 1, rl_rect_cut_left(&row, w));
   rl_rect_cut_left(&row, m / 2);
-  rl_layout_spot(l, RL_ACTION_PHRASE_MOVE, 0, row);
+  rl_spots_add(l, RL_ACTION_PHRASE_MOVE, 0, row);
   rl_rect_cut_top(&page, m / 2);
-  rl_layout_buttons(l, rl_rect_cut_top(&page, button), puts, 2, m / 2);
+  rl_spots_add_buttons(l, rl_rect_cut_top(&page, button), puts, 2, m / 2);
   if (rl_view_is_take(view, view->phrases.selected)) {
     take_place(l, &page, button, wide ? m / 2 : m / 1.5, wide);
   }
   rl_rect_cut_top(&page, l->margin);
   l->about = page;
-  rl_layout_buttons(l, back, ends + !sheets, 2 + sheets, l->margin / 3);
+  rl_spots_add_buttons(l, back, ends + !sheets, 2 + sheets, l->margin / 3);
 }
 
 void
-rl_layout_text(RlLayout *const l)
+rl_screens_place_text(RlLayout *const l)
 {
   const double       m         = l->margin;
   const double       button    = l->shape == RL_SHAPE_FULL ? 46 : 30;
   const RlActionKind actions[] = {RL_ACTION_EDIT_KEEP, RL_ACTION_EDIT_CANCEL};
   RlRect             page      = {m, m, l->w - 2 * m, l->h - 2 * m};
   RlRect             foot      = rl_rect_cut_bottom(&page, button);
-  rl_layout_buttons(l, rl_rect_cut_right(&foot, button * 6), actions, 2, 8);
+  rl_spots_add_buttons(l, rl_rect_cut_right(&foot, button * 6), actions, 2, 8);
   rl_rect_cut_right(&foot, 8);
   l->problem = foot;
   l->head    = rl_rect_cut_top(&page, button);
@@ -169,5 +169,5 @@ rl_layout_text(RlLayout *const l)
   l->editor      = page;
   l->line_pitch  = l->shape == RL_SHAPE_FULL ? 27 : 19;
   l->lines_shown = (int)((page.h - m) / l->line_pitch);
-  rl_layout_spot(l, RL_ACTION_CARET, 0, page);
+  rl_spots_add(l, RL_ACTION_CARET, 0, page);
 }
