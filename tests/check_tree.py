@@ -49,7 +49,9 @@ ROOMS = {
 }
 # Only the named files may include a header that begins so.
 ONLY = {
-    "ui/window/window.c": ("pugl/", "GL/", "X11/"),
+    "ui/window/window.c": ("pugl/",),
+    "ui/window/window.c ui/window/x_guard.h": ("GL/",),
+    "ui/window/window.c ui/window/x_guard.c ui/window/x_guard.h ui/window/x_input.c ui/window/x_input.h": ("X11/",),
     "plugin/osc/bundle.c": ("lo/",),
     "ui/page/web.c ui/page/responses.c ui/page/responses.h": ("microhttpd",),
     "ui/page/qr.c": ("qrencode",),

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/window/keys.h"
 
-/* The character at the front of well-formed UTF-8; takes it off. */
+/* Decodes and removes the first character of well-formed UTF-8. */
 static int
-character_take(RlSlice *const text)
+character_next(RlSlice *const text)
 {
   const unsigned char first = (unsigned char)text->at[0];
   const size_t        bytes = first < 0x80 ? 1 : first < 0xE0 ? 2 : first < 0xF0 ? 3 : 4;
@@ -16,15 +16,15 @@ character_take(RlSlice *const text)
 }
 
 void
-rl_keys_type(const RlWindowCallbacks *const face, RlSlice text)
+rl_keys_type(const RlWindowCallbacks *const callbacks, RlSlice text)
 {
   const ptrdiff_t bad = rl_slice_bad_byte(text);
   text.length         = bad < 0 ? text.length : (size_t)bad;
   while (text.length) {
-    RlInput input = {.kind = RL_INPUT_KEY, .key = character_take(&text)};
+    RlInput input = {.kind = RL_INPUT_KEY, .key = character_next(&text)};
     input.key     = input.key == '\n' ? RL_KEY_ENTER : input.key == '\t' ? ' ' : input.key;
-    if (input.key >= ' ') { /* no carriage returns */
-      face->input(face->data, &input);
+    if (input.key >= ' ') { /* no other control characters */
+      callbacks->input(callbacks->data, &input);
     }
   }
 }

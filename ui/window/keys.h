@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Text that comes as if a person typed it: what lay on the clipboard. The window's thread. */
+/* Text from the clipboard as if it had been typed. The window's thread. */
 #ifndef RL_UI_WINDOW_KEYS_H
 #define RL_UI_WINDOW_KEYS_H
 
@@ -7,8 +7,8 @@
 
 #include "core/text/text.h"
 
-/** Gives the face every character as a key, up to the first byte that is no UTF-8; a newline as
-    RL_KEY_ENTER, a tab as a space. */
-void rl_keys_type(const RlWindowCallbacks *face, RlSlice text);
+/** Sends every character as a key, up to the first byte that is not UTF-8: a newline as
+   RL_KEY_ENTER, a tab as a space; other control characters are left out. */
+void rl_keys_type(const RlWindowCallbacks *callbacks, RlSlice text);
 
 #endif

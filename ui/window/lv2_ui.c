@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The window as an LV2 host sees it: between the host, the board and the window on the screen. One
-   thread, the host's for windows. */
+/* The LV2 UI: connects the host, the controller and the window on the screen. All calls come in the
+   host's window thread. */
 #include "ui/window/plugin_events.h"
 #include "ui/window/window.h"
 
@@ -20,7 +20,7 @@
 
 #define RL_WINDOW_URI "urn:reedlamp:window"
 
-/* The smallest window that still shows something. */
+/* The smallest window that is of use, in pixels. */
 enum { LEAST_WIDTH = 320, LEAST_HEIGHT = 320 };
 
 enum {
@@ -32,8 +32,8 @@ enum {
 typedef struct {
   LV2UI_Write_Function write;
   LV2UI_Controller     host;
-  const LV2UI_Touch   *touch;  /* NULL where not offered; the next too */
-  const LV2UI_Resize  *resize; /* the host's */
+  const LV2UI_Touch   *touch; /* NULL where not offered; so is `resize` */
+  const LV2UI_Resize  *resize;
   bool                 mono, asked;
   RlUris               uris;
   LV2_URID             event_transfer;
@@ -47,14 +47,14 @@ typedef struct {
   } out;
 } Ui;
 
-/* What the host offers. */
+/* The features that the host offers. */
 typedef struct {
   void               *parent;
   LV2_URID_Map       *map;
   LV2UI_Touch        *touch;
   LV2UI_Resize       *resize;
   LV2_Options_Option *options;
-  const char         *bundle; /* where the files that come along lie; ends with a slash */
+  const char         *bundle; /* folder of the installed files */
 } Offers;
 
 static double
@@ -98,7 +98,7 @@ set_port(void *const data, const RlPort port, const float value)
   touch(ui, index, false);
 }
 
-/* Sends what was forged, if it fitted. */
+/* Sends the atom that was forged, unless it was too long for the buffer. */
 static void
 send(Ui *const ui, const bool whole)
 {
@@ -119,7 +119,7 @@ set_text(void *const data, const RlProperty which, const char *const text)
   }
 }
 
-/* Asks for every property, and so for the place too. */
+/* Asks for all properties; the plugin answers with the place too. */
 static void
 ask_all(Ui *const ui)
 {
@@ -157,7 +157,7 @@ port_event(const LV2UI_Handle handle, const uint32_t index, const uint32_t size,
   Ui *const ui    = handle;
   float     value = NAN;
   if (!ui) {
-    return; /* jalv may go on telling a window that it has just closed */
+    return; /* jalv may go on reporting to a window that it has just closed */
   }
   const RlPort port = rl_port_at(index, ui->mono);
   if (protocol == 0 && size == sizeof(value) && port_controls(port)) {
@@ -170,24 +170,24 @@ port_event(const LV2UI_Handle handle, const uint32_t index, const uint32_t size,
   }
 }
 
-/* ---- Between the window and the board ---- */
+/* ---- Between window and controller ---- */
 
 static int
-face_changed(void *const data, const int width, const int height, RlRect *const damage)
+callback_changed(void *const data, const int width, const int height, RlRect *const damage)
 {
   const Ui *const ui = data;
   return rl_controller_changed(ui->controller, now(), width, height, damage);
 }
 
 static void
-face_draw(void *const data, cairo_t *const cr, const int width, const int height)
+callback_draw(void *const data, cairo_t *const cr, const int width, const int height)
 {
   const Ui *const ui = data;
   rl_controller_draw(ui->controller, cr, width, height);
 }
 
 static bool
-face_input(void *const data, const RlInput *const input)
+callback_input(void *const data, const RlInput *const input)
 {
   const Ui *const ui = data;
   return rl_controller_input(ui->controller, input, now());
@@ -196,7 +196,7 @@ face_input(void *const data, const RlInput *const input)
 /* ---- Opening and closing ---- */
 
 static void
-offers_take(Offers *const offers, const LV2_Feature *const *const features)
+offers_read(Offers *const offers, const LV2_Feature *const *const features)
 {
   const struct {
     const char *uri;
@@ -215,7 +215,7 @@ offers_take(Offers *const offers, const LV2_Feature *const *const features)
   }
 }
 
-/* The host's ui:scaleFactor, 1 to 3. */
+/* The host's ui:scaleFactor, limited to 1 to 3; 1 where there is none. */
 static double
 scale_of(const Offers *const offers, const RlUris *const uris)
 {
@@ -223,38 +223,39 @@ scale_of(const Offers *const offers, const RlUris *const uris)
   double         scale = 1;
   for (const LV2_Options_Option *o = offers->options; o && o->key; ++o) {
     const RlAtom value = {o->value, o->size, o->type};
-    double       said;
-    if (o->key == key && o->value && rl_number(&value, uris, &said)) {
-      scale = said >= 1 && said <= 3 ? said : said > 3 && isfinite(said) ? 3 : 1;
+    double       factor;
+    if (o->key == key && o->value && rl_number(&value, uris, &factor)) {
+      scale = factor >= 1 && factor <= 3 ? factor : factor > 3 && isfinite(factor) ? 3 : 1;
     }
   }
   return scale;
 }
 
-/* The tunebook in our bundle, whose path ends with a slash, as LV2 has it, or without one. */
+/* The tunebook in our bundle. LV2 has the bundle's path end with a slash, but not every host does.
+ */
 static bool
-book_find(char *const path, const size_t room, const char *const bundle)
+book_find(char *const path, const size_t size, const char *const bundle)
 {
   const size_t length = bundle ? strlen(bundle) : 0;
   const char  *slash  = length && bundle[length - 1] != '/' ? "/" : "";
-  return length && snprintf(path, room, "%s%sphrases.abc", bundle, slash) < (int)room;
+  return length && snprintf(path, size, "%s%sphrases.abc", bundle, slash) < (int)size;
 }
 
-/* A folder of ours (XDG Base Directory): below what `variable` says, else below `standard` in the
-   home folder. NULL: nowhere. */
+/* A folder of ours (XDG Base Directory Specification): in the folder that `variable` names, else in
+   `standard` in the home folder. NULL: there is none. */
 static const char *
-own_folder(char *const path, const size_t room, const char *const variable,
+own_folder(char *const path, const size_t size, const char *const variable,
            const char *const standard, const char *const below)
 {
-  const char *const said   = getenv(variable);
+  const char *const set    = getenv(variable);
   const char *const home   = getenv("HOME");
   int               length = 0;
-  if (said && said[0] == '/') {
-    length = snprintf(path, room, "%s/%s", said, below);
+  if (set && set[0] == '/') {
+    length = snprintf(path, size, "%s/%s", set, below);
   } else if (home && home[0] == '/') {
-    length = snprintf(path, room, "%s/%s/%s", home, standard, below);
+    length = snprintf(path, size, "%s/%s/%s", home, standard, below);
   }
-  return length > 0 && (size_t)length < room ? path : NULL;
+  return length > 0 && (size_t)length < size ? path : NULL;
 }
 
 static void
@@ -267,12 +268,12 @@ phrases_find(const Ui *const ui, const char *const bundle)
     book_find(book, sizeof(book), bundle) ? book : NULL);
 }
 
-/* Board and window; false if either cannot be. */
+/* Opens controller and window; false if either cannot be opened. */
 static bool
 ui_open(Ui *const ui, const Offers *const offers)
 {
-  const RlControllerPlugin plugin = {ui, set_port, set_text};
-  const RlWindowCallbacks  face   = {ui, face_changed, face_draw, face_input};
+  const RlControllerPlugin plugin    = {ui, set_port, set_text};
+  const RlWindowCallbacks  callbacks = {ui, callback_changed, callback_draw, callback_input};
   char                     path[PATH_SIZE];
   RlSizes                  sizes = {0, 0, LEAST_WIDTH, LEAST_HEIGHT};
   ui->controller =
@@ -286,7 +287,8 @@ ui_open(Ui *const ui, const Offers *const offers)
   rl_controller_set_sheet_maker(ui->controller, rl_documents_sheet, NULL);
 #endif
   rl_controller_size(ui->controller, &sizes.width, &sizes.height);
-  ui->window = rl_window_open((unsigned long)(uintptr_t)offers->parent, "Reedlamp", sizes, &face);
+  ui->window =
+    rl_window_open((unsigned long)(uintptr_t)offers->parent, "Reedlamp", sizes, &callbacks);
   if (ui->window && ui->resize) {
     ui->resize->ui_resize(ui->resize->handle, sizes.width, sizes.height);
   }
@@ -313,7 +315,7 @@ instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_u
   Offers     offers = {NULL, NULL, NULL, NULL, NULL, NULL};
   const bool mono   = !strcmp(plugin_uri, RL_MONO_URI);
   (void)descriptor;
-  offers_take(&offers, features);
+  offers_read(&offers, features);
   offers.bundle = bundle_path;
   if (!offers.map || (!mono && strcmp(plugin_uri, RL_PLUGIN_URI) != 0)) {
     fprintf(stderr, "Reedlamp: no window: %s\n",
@@ -336,7 +338,7 @@ instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_u
     cleanup(ui);
     return NULL;
   }
-  const uintptr_t id = rl_window_id(ui->window); /* a number in a pointer's place */
+  const uintptr_t id = rl_window_id(ui->window); /* LV2 has the window's number in a pointer */
   memcpy(widget, &id, sizeof(id));
   return ui;
 }
@@ -351,7 +353,7 @@ idle(const LV2UI_Handle handle)
     return 1;
   }
   if (!ui->asked) {
-    ui->asked = true; /* not sooner: a host may not yet listen while it opens the window */
+    ui->asked = true; /* not earlier: a host may not listen yet while it opens the window */
     ask_all(ui);
   }
   return !rl_window_idle(ui->window);

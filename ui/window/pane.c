@@ -8,11 +8,11 @@ bool
 rl_pane_init(RlPane *const p, const cairo_format_t format)
 {
   memset(p, 0, sizeof(*p));
-  p->format = format;
-  p->stale  = cairo_region_create();
-  p->bare   = cairo_region_create();
+  p->format  = format;
+  p->stale   = cairo_region_create();
+  p->exposed = cairo_region_create();
   return cairo_region_status(p->stale) == CAIRO_STATUS_SUCCESS &&
-         cairo_region_status(p->bare) == CAIRO_STATUS_SUCCESS;
+         cairo_region_status(p->exposed) == CAIRO_STATUS_SUCCESS;
 }
 
 void
@@ -20,10 +20,10 @@ rl_pane_free(RlPane *const p)
 {
   cairo_surface_destroy(p->surface);
   cairo_region_destroy(p->stale);
-  cairo_region_destroy(p->bare);
+  cairo_region_destroy(p->exposed);
 }
 
-/* Whole pixels that hold the part, as far as it lies inside. */
+/* Adds the whole pixels that the part touches inside the image. */
 static void
 region_add(cairo_region_t *const region, const RlPane *const p, const RlRect part)
 {
@@ -53,17 +53,17 @@ rl_pane_resize(RlPane *const p, const int width, const int height)
   p->height  = height;
   p->surface = cairo_image_surface_create(p->format, width, height);
   region_clear(p->stale);
-  region_clear(p->bare);
+  region_clear(p->exposed);
   region_add(p->stale, p, (RlRect){0, 0, width, height});
 }
 
 void
 rl_pane_expose(RlPane *const p, const RlRect part)
 {
-  region_add(p->bare, p, part);
+  region_add(p->exposed, p, part);
 }
 
-/* Cairo onto the image, but only where it is stale. */
+/* Cairo on the image, clipped to what is stale. */
 static cairo_t *
 cairo_on_stale(const RlPane *const p)
 {
@@ -78,18 +78,18 @@ cairo_on_stale(const RlPane *const p)
 }
 
 void
-rl_pane_draw(RlPane *const p, const RlWindowCallbacks *const face)
+rl_pane_draw(RlPane *const p, const RlWindowCallbacks *const callbacks)
 {
   RlRect    parts[RL_DAMAGE_MAX];
-  const int count = face->changed(face->data, p->width, p->height, parts);
+  const int count = callbacks->changed(callbacks->data, p->width, p->height, parts);
   for (int i = 0; i < count && i < RL_DAMAGE_MAX; ++i) {
     region_add(p->stale, p, parts[i]);
   }
   if (!cairo_region_is_empty(p->stale)) {
     cairo_t *const cr = cairo_on_stale(p);
-    face->draw(face->data, cr, p->width, p->height);
+    callbacks->draw(callbacks->data, cr, p->width, p->height);
     cairo_destroy(cr);
-    cairo_region_union(p->bare, p->stale);
+    cairo_region_union(p->exposed, p->stale);
     region_clear(p->stale);
   }
 }
@@ -98,10 +98,10 @@ void
 rl_pane_show(RlPane *const p, const RlPanePut put, void *const data)
 {
   cairo_surface_flush(p->surface);
-  for (int i = 0; i < cairo_region_num_rectangles(p->bare); ++i) {
+  for (int i = 0; i < cairo_region_num_rectangles(p->exposed); ++i) {
     cairo_rectangle_int_t part;
-    cairo_region_get_rectangle(p->bare, i, &part);
+    cairo_region_get_rectangle(p->exposed, i, &part);
     put(data, &part);
   }
-  region_clear(p->bare);
+  region_clear(p->exposed);
 }

@@ -8,7 +8,7 @@
 
 typedef enum { WHOLE, REAL, TRUTH, WORDS, PART, HOLE, NOTE, DEGREE, TECHNIQUE } Kind;
 
-/* A field of the plugin's Place: its key in RlUris, where it goes in RlPlaceReport. */
+/* A field of urn:reedlamp:Place: where its key is in RlUris, and its value in RlPlaceReport. */
 typedef struct {
   size_t key, at;
   Kind   kind;
@@ -48,12 +48,12 @@ static const Field fields[] = {FIELD(lit, TRUTH),
 
 enum {
   FIELDS   = sizeof(fields) / sizeof(fields[0]),
-  OPTIONAL = 1 /* at the end: 0 where it is not said */
+  OPTIONAL = 1 /* the last fields: 0 where they are missing */
 };
 
-/* Text into RL_REPORT_TEXT_SIZE bytes; what does not fit is none of ours. */
+/* Text into RL_REPORT_TEXT_SIZE bytes. Longer text is not from our plugin: false. */
 static bool
-words_take(const RlAtom *const atom, const RlUris *const u, char *const to)
+words_read(const RlAtom *const atom, const RlUris *const u, char *const to)
 {
   const uint32_t length = rl_string_length(atom);
   if (atom->type != u->atom_String || length >= RL_REPORT_TEXT_SIZE) {
@@ -76,7 +76,7 @@ degree_word(const int i)
   return rl_degree_name((RlDegree)i);
 }
 
-/* Which of `count` words that is, `count` if none. */
+/* The index of a word among `count` names, `count` if it is none. */
 static int
 word_index(const char *const word, const char *(*const name)(int), const int count)
 {
@@ -87,9 +87,9 @@ word_index(const char *const word, const char *(*const name)(int), const int cou
   return i;
 }
 
-/* A word's index into one byte. An empty word is index 0: there is no target. */
+/* Writes the index of a word into one byte. An empty word is index 0: there is no target. */
 static bool
-index_take(const char *const word, const bool technique, void *const to)
+index_read(const char *const word, const bool technique, void *const to)
 {
   const int count = technique ? (int)RL_TECHNIQUES : (int)RL_DEGREES;
   const int index = *word ? word_index(word, technique ? technique_word : degree_word, count) : 0;
@@ -100,9 +100,10 @@ index_take(const char *const word, const bool technique, void *const to)
   return index < count;
 }
 
-/* A whole number within the limits of its kind. */
+/* Writes a whole number, if it fits the type of its field. Musical ranges (bars, beats) are limited
+   where the report is shown: ui/controller/place.c. */
 static bool
-whole_take(const Kind kind, const double number, void *const to)
+whole_read(const Kind kind, const double number, void *const to)
 {
   static const int most[] = {
     [WHOLE] = 1000000, [TRUTH] = 1, [PART] = RL_PART_OVER, [HOLE] = RL_HOLES, [NOTE] = 127};
@@ -131,37 +132,37 @@ whole_take(const Kind kind, const double number, void *const to)
 }
 
 static bool
-number_take(const Kind kind, const RlAtom *const atom, const RlUris *const u, void *const to)
+number_read(const Kind kind, const RlAtom *const atom, const RlUris *const u, void *const to)
 {
   double number = 0;
   if (!rl_number(atom, u, &number) || !(fabs(number) < 1e9)) {
     return false;
   }
   if (kind != REAL) {
-    return whole_take(kind, number, to);
+    return whole_read(kind, number, to);
   }
   memcpy(to, &number, sizeof(number));
   return true;
 }
 
 static bool
-field_take(const Field *const field, const RlAtom *const atom, const RlUris *const u,
-           RlPlaceReport *const told)
+field_read(const Field *const field, const RlAtom *const atom, const RlUris *const u,
+           RlPlaceReport *const report)
 {
-  char *const to = (char *)told + field->at;
+  char *const to = (char *)report + field->at;
   char        word[RL_REPORT_TEXT_SIZE];
   switch (field->kind) {
   case WORDS:
-    return words_take(atom, u, to);
+    return words_read(atom, u, to);
   case TECHNIQUE:
   case DEGREE:
-    return words_take(atom, u, word) && index_take(word, field->kind == TECHNIQUE, to);
+    return words_read(atom, u, word) && index_read(word, field->kind == TECHNIQUE, to);
   default:
-    return number_take(field->kind, atom, u, to);
+    return number_read(field->kind, atom, u, to);
   }
 }
 
-/* Which field a key means, FIELDS if none. */
+/* The index of the field that a key stands for, FIELDS if none. */
 static size_t
 field_of(const RlUris *const u, const LV2_URID key)
 {
@@ -176,26 +177,26 @@ field_of(const RlUris *const u, const LV2_URID key)
   return i;
 }
 
-/* A place counts only if nothing of it is missing that must be there. */
+/* False if a field is missing that must be there. */
 static bool
-place_take(const RlUris *const u, RlWalk walk, RlPlaceReport *const told)
+place_read(const RlUris *const u, RlWalk walk, RlPlaceReport *const report)
 {
-  uint32_t said = 0;
+  uint32_t read = 0;
   LV2_URID key;
   RlAtom   value;
-  memset(told, 0, sizeof(*told));
+  memset(report, 0, sizeof(*report));
   while (rl_property_next(&walk, &key, &value)) {
     const size_t i = field_of(u, key);
-    if (i < FIELDS && field_take(&fields[i], &value, u, told)) {
-      said |= 1U << i;
+    if (i < FIELDS && field_read(&fields[i], &value, u, report)) {
+      read |= 1U << i;
     }
   }
   const uint32_t must = (1U << (FIELDS - OPTIONAL)) - 1U;
-  return (said & must) == must;
+  return (read & must) == must;
 }
 
 static bool
-text_take(const RlUris *const u, const RlWalk walk, RlPluginMessage *const m)
+text_read(const RlUris *const u, const RlWalk walk, RlPluginMessage *const m)
 {
   const RlPatch    patch    = rl_patch_read(walk, u);
   const RlProperty property = rl_property_of(patch.property, u);
@@ -226,8 +227,8 @@ rl_plugin_event_read(const RlUris *const u, const void *const bytes, const uint3
     return RL_PLUGIN_EVENT_NOTHING;
   }
   if (otype == u->rl_Place) {
-    return place_take(u, walk, &m->report) ? RL_PLUGIN_EVENT_PLACE : RL_PLUGIN_EVENT_NOTHING;
+    return place_read(u, walk, &m->report) ? RL_PLUGIN_EVENT_PLACE : RL_PLUGIN_EVENT_NOTHING;
   }
-  return otype == u->patch_Set && text_take(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
+  return otype == u->patch_Set && text_read(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
                                                         : RL_PLUGIN_EVENT_NOTHING;
 }

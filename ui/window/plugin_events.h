@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* What the plugin says on `notify`, out of the atoms a host hands over. Anything may be in them:
-   every type and size is checked, nothing need be aligned, what makes no sense is left out. No
-   state; any thread. */
+/* The plugin's messages on its `notify` port, out of the atoms that a host hands over. Their
+   content is not trusted: types and sizes are checked, values fit the types they are read into,
+   nothing need be aligned. No state; any thread. */
 #ifndef RL_UI_WINDOW_PLUGIN_EVENTS_H
 #define RL_UI_WINDOW_PLUGIN_EVENTS_H
 
