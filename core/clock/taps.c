@@ -1,20 +1,23 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/clock/taps.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
-/* Seconds. A foot does not tap faster than a bounce nor keep a beat slower than the pause. */
+/* Seconds: taps closer than `bounce` are one (debounce), taps further apart than `pause` begin a
+   new run. Common practice, no source. */
 static const double bounce = 0.15, pause = 2.0;
 
-/* A tap this far from where a beat is due (as a part of the beat) is wild. */
-static const double wild = 0.2;
+/* A tap further than this from a beat, as a part of a beat, is an outlier. */
+static const double outlier = 0.2;
 
 static const double default_tempo = 120; /* Standard MIDI Files 1.0, where no tempo is set */
 
 void
 rl_taps_init(RlTaps *const taps, const double rate)
 {
+  assert(taps && rate > 0);
   memset(taps, 0, sizeof(*taps));
   taps->rate = rate;
 }
@@ -22,6 +25,7 @@ rl_taps_init(RlTaps *const taps, const double rate)
 void
 rl_taps_advance(RlTaps *const taps, const int64_t frames)
 {
+  assert(frames >= 0);
   taps->now += frames;
 }
 
@@ -41,7 +45,7 @@ rl_taps_pulse(const RlTaps *const t, const int64_t ahead)
   return pulse;
 }
 
-/* ---- what the taps say ---- */
+/* ---- tempo and phase of the taps ---- */
 
 static double
 median(double *const values, const int count)
@@ -57,7 +61,7 @@ median(double *const values, const int count)
   return (values[count / 2] + values[(count - 1) / 2]) / 2;
 }
 
-/* Taps that follow each other in whole beats. */
+/* A chain: taps that follow each other in whole beats. */
 typedef struct {
   int    tap[RL_TAPS_MAX];   /* indices, the oldest first */
   int    beats[RL_TAPS_MAX]; /* from the tap before */
@@ -65,9 +69,9 @@ typedef struct {
   double score;
 } Chain;
 
-/* The best chain for a beat of `interval`: a tap more is worth one, a late one a little more than
-   an early one; being off costs twice that part of a beat, leaving out beats before it most of what
-   it is worth. Wild taps are passed over. */
+/* The chain with the best score for a beat of `interval` frames, by dynamic programming over the
+   taps. Each tap adds 1, a later one a little more; its distance from a beat costs twice that part
+   of a beat, beats left out before it cost `gap`. Outliers are skipped. */
 static Chain
 chain_of(const RlTaps *const t, const double interval)
 {
@@ -82,7 +86,7 @@ chain_of(const RlTaps *const t, const double interval)
       const double beats = round(far);
       const double miss  = fabs(far - beats);
       const double worth = 1 + late * k - off * miss - (beats > 1 ? gap : 0);
-      if (beats >= 1 && miss <= wild && chain[i].score + worth > end.score) {
+      if (beats >= 1 && miss <= outlier && chain[i].score + worth > end.score) {
         end       = chain[i];
         end.score = chain[i].score + worth;
         apart     = (int)beats;
@@ -96,7 +100,7 @@ chain_of(const RlTaps *const t, const double interval)
   return best;
 }
 
-/* The median interval of the chain, in frames a beat; no foot is faster than a bounce. */
+/* The median interval of the chain, in frames a beat, at least `bounce`. */
 static double
 interval_of(const RlTaps *const t, const Chain *const chain)
 {
@@ -108,7 +112,7 @@ interval_of(const RlTaps *const t, const Chain *const chain)
   return fmax(bounce * t->rate, median(all, chain->count - 1));
 }
 
-/* The same, measured by the median interval of what is found so. */
+/* The best chain near `interval`: once more with the median interval of the first one found. */
 static Chain
 chain_near(const RlTaps *const t, const double interval)
 {
@@ -116,9 +120,8 @@ chain_near(const RlTaps *const t, const double interval)
   return rough.count > 1 ? chain_of(t, interval_of(t, &rough)) : rough;
 }
 
-/* Of the chains that any two near taps suggest, and that of the running beat, the best one; where
-   several are as good, the one nearest to the median of all intervals. Two taps make one at least.
- */
+/* The best of the chains that any two neighbouring taps suggest, and that of the running beat; of
+   equal ones the nearest to the median of all intervals. Two taps make a chain. */
 static Chain
 chain_best(const RlTaps *const t)
 {
@@ -144,8 +147,8 @@ chain_best(const RlTaps *const t)
   return best;
 }
 
-/* The frame (it may lie between two) of the beat of the chain's last tap, as the middle one of its
-   last three has it. */
+/* The frame, with fraction, of the beat that the chain's last tap belongs to: the median of what
+   its last three taps say. */
 static double
 beat_of(const RlTaps *const t, const Chain *const chain, const double interval)
 {
@@ -172,7 +175,7 @@ beats_in(const Chain *const chain)
   return beats;
 }
 
-/* May it change the tempo of running music? Three taps, no beat left out between them. */
+/* May the chain change the tempo of running music? Three taps or more, no beat left out. */
 static bool
 convinces(const Chain *const chain)
 {
@@ -181,8 +184,9 @@ convinces(const Chain *const chain)
 
 /* ---- the line ---- */
 
-/* Be at `felt` now, and go on in `interval`: forwards at once if it is far, otherwise within the
-   next beat; never backwards, but standing still until the music has caught up. */
+/* Steers to `felt` now and `interval` frames a beat: at once if it is more than half a beat ahead,
+   else within the next beat. Never backwards: further than half a beat behind, the line stands
+   still until the music has caught up. */
 static void
 steer(RlTaps *const t, const double felt, const double interval)
 {
@@ -221,8 +225,8 @@ tap_keep(RlTaps *const t)
   t->tap[t->count++] = t->now;
 }
 
-/* Two or more taps: where do they put the music now? A run that counts in says it outright: its
-   first good tap is four felt beats before bar 1. Later runs say no more than where beats are. */
+/* Two or more taps. In a run that counts in, the first tap of the chain is four felt beats before
+   bar 1, beat 1. Later runs only say where beats are. */
 static void
 taps_follow(RlTaps *const t)
 {
@@ -234,7 +238,7 @@ taps_follow(RlTaps *const t)
   const double beat     = beat_of(t, &chain, interval);
   const double since    = ((double)t->now - beat) / interval;
   const double here     = rl_taps_pulse(t, 0).felt;
-  const bool   nearly   = fabs(interval - t->interval) <= wild * t->interval;
+  const bool   nearly   = fabs(interval - t->interval) <= outlier * t->interval;
   if (!t->rolling) {
     begin(t, since + beats_in(&chain) - RL_COUNT_IN, interval);
   } else if (t->counts_in) {
@@ -245,12 +249,12 @@ taps_follow(RlTaps *const t)
   t->sure = fminf(0.9F, 0.4F + 0.1F * (float)chain.count);
 }
 
-/* A first tap while the music runs: it moves the beat if it is near one. */
+/* The first tap of a run while the music rolls moves the beat if it is near one. */
 static void
 tap_nudge(RlTaps *const t)
 {
   const double here = rl_taps_pulse(t, 0).felt;
-  if (fabs(here - round(here)) <= wild) {
+  if (fabs(here - round(here)) <= outlier) {
     steer(t, round(here), t->interval);
   }
 }
