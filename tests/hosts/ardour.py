@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: ISC
 """What the plugin does in Ardour, which runs without a window or sound, and faster than the clock on the
-wall. Truth is Ardour's own tempo map, asked for quarter notes: for a meter in halves its bars and beats are
-wrong, and what it tells plugins about other meters is odd too (see core/clock/clock.c)."""
+wall. The reference is Ardour's own tempo map, asked for quarter notes: in a meter of halves its bars and beats are
+wrong, and what it reports to plugins in other meters is odd too (see core/clock/README.md)."""
 import os
 import re
 import subprocess
@@ -120,8 +120,8 @@ class Map:
         return trace.Line(points)
 
     def agree(self, said, blocks):
-        """Does Ardour tell plugins what it means? Its fraction of a beat counts quarters; the beat itself may be
-        the wrong one in meters of halves."""
+        """Does Ardour report to plugins what its map says? Its fraction of a beat counts quarters; in meters of halves the
+        beat itself may be the wrong one."""
         frames = self.frames(said)
 
         def off(report):

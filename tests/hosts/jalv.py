@@ -1,10 +1,11 @@
 # SPDX-License-Identifier: ISC
-"""What the plugin does in jalv under JACK, with timebase.c for a master and its arithmetic for truth.
+"""What the plugin does in jalv under JACK, with timebase.c as the timebase master and its arithmetic as the reference.
 
-jalv 1.6.6 reports only on a change of rolling, of frame (other than by rolling on) and of tempo, so
+jalv 1.6.6 (as measured; see core/clock/README.md) reports only on a change of rolling, of frame (other than by rolling
+on) and of tempo, so
 - a tempo that no Float holds comes in every block, stopped or not, and one that a Float holds comes once;
 - a change of meter alone, at a tempo that a Float holds, is never reported, nor is a master that leaves.
-  No plugin can know of these, and no test here asks: a meter changes together with the tempo, and after a
+  No plugin can know of these, and no test here asks for it: a meter changes together with the tempo, and after a
   master has left the transport stops, which does get through."""
 import itertools
 import os

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: ISC
-"""Would the judge see it? A plugin made of arithmetic plays five bars of 7/8; then it makes mistakes."""
+"""Tests of the judge: a computed plugin plays five bars of 7/8 without a fault, then with one of each kind."""
 import trace
 
 BAR, LENGTH = 43077, 256

@@ -1,18 +1,16 @@
 /* SPDX-License-Identifier: ISC */
-/* A listening post for tests in real hosts: an LV2 library that passes for Reedlamp, hands every
-   call on to the real one, and writes down what the host said and what the plugin answered.
+/* A probe for tests in real hosts: an LV2 library that stands in for Reedlamp, passes every call on
+   to the real one, and records what the host reports and what the plugin answers.
 
    cc -std=c11 -O1 -Wall -Wextra -shared -fPIC -o probe.so probe.c $(pkg-config --cflags lv2) -ldl
 
-   REEDLAMP_TRACE=file   where to write; of several instances alive at once the second writes
-   file.2, and so on (an instance that never ran writes nothing; a later one takes the number of one
-   that is gone) REEDLAMP_REAL=so      the real library; without it audio is copied and notify stays
-   empty
+     REEDLAMP_TRACE=FILE   where to write; a second instance beside the first writes FILE.2, and so
+                           on (an ended one's number is used again; who never ran writes nothing)
+     REEDLAMP_REAL=SO      the real library; without it audio is copied, notify stays empty
 
    The host is given the real instance as its handle, so state, worker and options work unwrapped;
-   what belongs to an instance is found in a small table. run() only copies bytes into a buffer made
-   at instantiate; words are made of them at deactivate and cleanup, when the whole file is
-   rewritten.
+   a small table says what belongs to which. run() only copies bytes into a buffer allocated at
+   instantiate; they are formatted at deactivate and cleanup, when the whole file is rewritten.
 
    The file, a record a line, fields apart by one space:
      # words                    about the file

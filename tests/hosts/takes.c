@@ -3,12 +3,14 @@
 
      takes play SEED COUNT          what to play: lines
        S BAR:4:4:TEMPO              a segment for timebase
-       E FRAME BYTE BYTE BYTE       an event for player: each phrase between two presses of the foot
-   switch (CC 83) T FRAME                      everything is over takes judge SEED COUNT < TEXT  the
-   property `take` after that: how many of how many notes stand on their places with their lengths
-   and pitches, and what the plugin says of the swing
+       E FRAME BYTE BYTE BYTE       an event for player: each phrase between two presses of the
+                                    foot switch (CC 83)
+       T FRAME                      when everything is over
+     takes judge SEED COUNT < TEXT  the property `take` after that: how many of how many notes have
+                                    their place, length and pitch, and what the plugin says of the
+                                    swing
 
-   Every phrase is two bars of invention (tests/core/capture/played.h) at a tempo of its own, late
+   Every phrase is two random bars (tests/core/capture/played.h) at a tempo of its own, late
    by 10 ms, uneven by 15 ms or 3 % of a beat, straight or swung .55 to .70; a bar of rest behind
    it. Phrase k begins with bar 1 + 3k of the DAW (from 0). */
 #include "../core/capture/played.h"

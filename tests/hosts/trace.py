@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: ISC
-"""Reads what probe.c writes, and holds it against where the music was.
+"""Reads what probe.c writes, and compares it with the reference of a test.
 
 Frames are the transport's. A label names a bar of the form by its distance from bar 1 of the first
 chorus: bar 2 of chorus 2 of a twelve-bar form is 13, the bar before the form is -1."""
@@ -11,7 +11,7 @@ PAIR = re.compile(r'(\S+) (\S+) ("(?:\\.|[^"\\])*"|\S+)')
 
 
 class Contradiction(Exception):
-    """The host's own words do not agree with each other: nothing to judge a plugin by."""
+    """The host's own reports contradict each other: no plugin can be judged by them."""
 
 
 def agree(blocks, off):
