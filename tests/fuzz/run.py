@@ -3,8 +3,9 @@
 """Runs one fuzzer. Usage: run.py short|planted NAME FUZZERS   FUZZERS is the build folder with fuzz_NAME and
 fuzz_NAME_planted.
   short    20 seconds of processor time find nothing
-  planted  the bug planted in fuzz_NAME_planted is found within 90 seconds of processor time: only its own message
-           counts (PLANTED), so that another fault, or a program that does not start, does not pass for it
+  planted  the bug planted in fuzz_NAME_planted is found within three times 30 seconds of processor time, begun anew from
+           the seeds: how long a search takes has a long tail. Only the bug's own message counts (PLANTED), so that
+           another fault, or a program that does not start, does not pass for it
 Seconds are of processor time, so that other work on the machine does not take any away."""
 import os
 import re
@@ -16,7 +17,7 @@ import time
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
-SHORT, LONG = 20, 90
+SHORT, LONG, SEARCHES = 20, 30, 3
 TICK = os.sysconf("SC_CLK_TCK")
 OVERFLOW = r"ERROR: AddressSanitizer: heap-buffer-overflow"
 
@@ -41,48 +42,55 @@ def seconds(process: subprocess.Popen) -> float:
     return (int(fields[11]) + int(fields[12])) / TICK
 
 
-def fuzz(program: Path, most: float, corpus: Path, *options: str) -> tuple[int, str]:
-    """Runs it for so much processor time; its exit status and what it said."""
-    log = corpus / "log"
-    with log.open("wb") as out, subprocess.Popen(
-            [program, "-max_len=20000", f"-artifact_prefix={corpus}/", *options, corpus / "seeds"],
-            stdin=subprocess.DEVNULL, stdout=out, stderr=out) as process:
+def fuzz(program: Path, name: str, most: float, *options: str) -> tuple[int, str]:
+    """Runs it from the seeds for so much processor time; its exit status and what it said."""
+    with tempfile.TemporaryDirectory() as scratch:
+        corpus, log = Path(scratch) / "corpus", Path(scratch) / "log"
+        corpus.mkdir()
+        subprocess.run(["sh", HERE / "seeds.sh", name, corpus], check=True)
+        command = [program, "-max_len=20000", f"-artifact_prefix={scratch}/", *options, corpus]
+        with log.open("wb") as out:
+            status = run(command, most, out)
+        return status, log.read_text(errors="replace")
+
+
+def run(command: list, most: float, out) -> int:
+    """Runs it for so much processor time; its exit status."""
+    with subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=out, stderr=out) as process:
         try:
             while process.poll() is None and seconds(process) < most:
                 time.sleep(0.1)
             if process.poll() is None:
                 process.send_signal(signal.SIGUSR1)  # libFuzzer ends as if its time were over
-            status = process.wait(60)
+            return process.wait(60)
         finally:
             process.kill()
-    return status, log.read_text(errors="replace")
 
 
-def short(name: str, fuzzers: Path, corpus: Path) -> bool:
-    status, said = fuzz(fuzzers / f"fuzz_{name}", SHORT, corpus, "-timeout=10", "-print_final_stats=1")
+def short(name: str, fuzzers: Path) -> bool:
+    status, said = fuzz(fuzzers / f"fuzz_{name}", name, SHORT, "-timeout=10", "-print_final_stats=1")
     print(said)
     done = re.search(r"^stat::number_of_executed_units: *(\d+)$", said, re.M)
     print(f"fuzz_{name} ended with {status}, {done.group(1) if done else 'no'} inputs")
     return status == 0 and bool(done) and int(done.group(1)) > 0
 
 
-def planted(name: str, fuzzers: Path, corpus: Path) -> bool:
-    status, said = fuzz(fuzzers / f"fuzz_{name}_planted", LONG, corpus)
-    print(said)
-    missing = [message for message in PLANTED[name] if not re.search(message, said, re.M)]
-    if status and not missing:
-        print(f"fuzz_{name} found its planted bug")
-        return True
-    print(f"fuzz_{name} ended with {status} and did not say: {'; '.join(missing)}")
+def planted(name: str, fuzzers: Path) -> bool:
+    for search in range(1, SEARCHES + 1):
+        status, said = fuzz(fuzzers / f"fuzz_{name}_planted", name, LONG)
+        print(said)
+        missing = [message for message in PLANTED[name] if not re.search(message, said, re.M)]
+        if status and not missing:
+            print(f"fuzz_{name} found its planted bug in search {search}")
+            return True
+        print(f"fuzz_{name} ended with {status} and did not say: {'; '.join(missing)}")
+        if status:
+            break  # something else, or nothing that can run
     return False
 
 
 def main(what: str, name: str, fuzzers: str) -> int:
-    with tempfile.TemporaryDirectory() as scratch:
-        corpus = Path(scratch)
-        (corpus / "seeds").mkdir()
-        subprocess.run(["sh", HERE / "seeds.sh", name, corpus / "seeds"], check=True)
-        return 0 if {"short": short, "planted": planted}[what](name, Path(fuzzers), corpus) else 1
+    return 0 if {"short": short, "planted": planted}[what](name, Path(fuzzers)) else 1
 
 
 sys.exit(main(*sys.argv[1:]))
