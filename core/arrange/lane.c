@@ -48,10 +48,13 @@ int
 rl_lane_bars(const RlForm *const form, const RlPlace *const now, const int count,
              RlLaneBar *const bars)
 {
+  if (now->part == RL_PART_OVER) {
+    return 0;
+  }
   const bool nowhere = now->part == RL_PART_NOWHERE;
   double     at      = nowhere ? 0 : rl_lane_ticks(form, now, 0);
   int        n       = 0;
-  for (; n < count && now->part != RL_PART_OVER; ++n) {
+  for (; n < count; ++n) {
     const RlPlace place = rl_form_locate(form, RL_AXIS_QUARTERS, at / RL_TICKS, 1.0 / RL_TICKS);
     if (place.part == RL_PART_OVER) {
       return n;

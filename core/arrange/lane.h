@@ -56,7 +56,8 @@ bool rl_lane_move(const RlPlan *plan, int planned, const RlForm *form, RlKey key
                   RlLaneWorkspace *workspace);
 
 /** Ticks from the first beat of bar 1 in chorus 1 to `beat` (of the bar's own, from 0) of the bar
-    at `place`; in the ending too, which follows the last chorus. */
+    at `place`, which must be in the song, before its end; in the ending too, which follows the last
+    chorus. */
 double rl_lane_ticks(const RlForm *form, const RlPlace *place, double beat);
 
 /** The place at `ticks` along the form (RlLaneNote.at); `ending`: of a note of the ending, counted

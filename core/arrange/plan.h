@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* The plan: which phrase belongs on which bar of the form. A text that people can write, with the
    phrases themselves below it as ABC tunes, so that it is complete wherever it is copied. The takes
-   of a song are kept in the same syntax. Not for the audio thread: time grows with the text. No
-   heap, no state; any other thread. */
+   of a song are kept in the same syntax, which PLAN.md describes. Not for the audio thread: time
+   grows with the text. No heap, no state; any other thread. */
 #ifndef RL_CORE_ARRANGE_PLAN_H
 #define RL_CORE_ARRANGE_PLAN_H
 

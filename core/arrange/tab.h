@@ -32,7 +32,7 @@ enum {
   RL_TAB_FAR       = 2,  /**<   and for each past two; both half of it over a rest */
   RL_TAB_BREATH    = 1,  /**< another breath, free over a rest */
   RL_TAB_AGAIN     = 1,  /**< in one hole and breath from one bend to another */
-  RL_TAB_SLUR      = 4,  /**< a slur that takes another breath or passes a hole */
+  RL_TAB_SLUR      = 4,  /**< a slur that needs another breath or passes a hole */
   RL_TAB_REST      = RL_TICKS / 2 /**< ticks of silence that are a rest */
 };
 
