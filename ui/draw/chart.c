@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-/* How the chords of a bar share its cell: columns and rows for 1 to 8 of them. */
+/* How the chords of a bar share its cell, by their number. */
 static const struct {
   int columns, rows;
 } grids[RL_BAR_CHORDS_MAX + 1] = {{1, 1}, {1, 1}, {1, 2}, {2, 2}, {2, 2},
@@ -96,7 +96,8 @@ meter_changes(const RlForm *const f, const int index)
               : bar->beats != f->meter_beats || bar->unit != f->meter_unit;
 }
 
-/* A bar's meter, where it changes, takes a strip off the top of its cell if that is tall enough. */
+/* Writes the meter of a bar where it changes, into a strip cut off the top of its cell, if the cell
+   is tall enough. */
 static void
 meter_write(const RlScene *const s, RlRect *const box, const int index, const State state)
 {
@@ -115,7 +116,7 @@ meter_write(const RlScene *const s, RlRect *const box, const int index, const St
   rl_write(&s->paint, strip, (RlStyle){size, RL_BOLD, inks[state].degree, RL_LEFT}, words);
 }
 
-/* A section's name, where it begins, in the gap above its first bar. */
+/* Writes the name of a section into the gap above its first bar. */
 static void
 section_write(const RlScene *const s, const RlRect at, const int index)
 {
@@ -224,7 +225,7 @@ rl_draw_chart(const RlScene *const s)
   if (l->head.h > 0) {
     head_draw(s);
   }
-  for (int pass = 0; pass < 2; ++pass) { /* the lit ones over the others' bar lines */
+  for (int pass = 0; pass < 2; ++pass) { /* lit bars lie over the bar lines of the others */
     for (int i = l->row_bar[l->first_row]; i < l->row_bar[l->row_count]; ++i) {
       const State state = i == now ? BAR_NOW : i == next ? BAR_NEXT : BAR_PLAIN;
       if (rl_layout_bar(l, i).w == 0) {

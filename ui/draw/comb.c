@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-/* A tooth is as long as the player's notes reach. */
+/* A tooth is as long as the notes reach that the player can play. */
 static void
 tooth_draw(const RlScene *const s, const RlComb *const comb, const int hole)
 {
@@ -51,9 +51,9 @@ apart(const RlRect a, const RlRect b)
   return a.x >= b.x + b.w || b.x >= a.x + a.w || a.y >= b.y + b.h || b.y >= a.y + a.h;
 }
 
-/* Does a hole have a lamp in that row? */
+/* Does a hole have a lamp in the row of that technique? `hole` may be 0: no. */
 static bool
-taken(const RlComb *const comb, const int hole, const RlTechnique row)
+has_lamp(const RlComb *const comb, const int hole, const RlTechnique row)
 {
   bool any = false;
   for (int how = 0; hole >= 1 && how < RL_TECHNIQUES; ++how) {
@@ -65,8 +65,8 @@ taken(const RlComb *const comb, const int hole, const RlTechnique row)
   return any;
 }
 
-/* Each row's word stands left of its first lamp: in the gutter, or where blow bends begin further
-   right beside them. Where there is no room to read it, it is left out. */
+/* The word of a row stands left of its first lamp: in the gutter; or, for blow bends, which begin
+   further right, beside them. It is left out where it would be too small to read. */
 static void
 row_word(const RlScene *const s, const RlComb *const comb, const RlTechnique technique)
 {
@@ -93,7 +93,7 @@ row_word(const RlScene *const s, const RlComb *const comb, const RlTechnique tec
   const RlRect box      = overdraw ? under : far ? beside : gutter;
   if (rl_write_width(&s->paint, style, words[technique]) <= box.w &&
       (!overdraw || box.h > l->label) &&
-      (!far || (apart(box, l->now) && !taken(comb, hole - 1, technique)))) {
+      (!far || (apart(box, l->now) && !has_lamp(comb, hole - 1, technique)))) {
     rl_write(&s->paint, box, style, words[technique]);
   }
 }

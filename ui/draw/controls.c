@@ -7,7 +7,7 @@
 #include <math.h>
 #include <string.h>
 
-static const char *const words_of[RL_ACTIONS] = {
+static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_CHART_TEXT]   = "edit chart",
   [RL_ACTION_EDIT_KEEP]    = "keep",
   [RL_ACTION_BAR_INSERT]   = "add behind",
@@ -35,13 +35,13 @@ static const char *const words_of[RL_ACTIONS] = {
   [RL_ACTION_SHEET]        = "lesson sheet",
 };
 
-/* What the take button says: what it does, or what is going on. */
+/* The label of the record button: what it does, or how the recording goes. */
 static void
 capture_words(const RlView *const v, RlText *const text)
 {
   const int notes = v->report.taking - 2;
   if (notes < 0) {
-    rl_text_add(text, v->report.taking ? "listening" : words_of[RL_ACTION_CAPTURE]);
+    rl_text_add(text, v->report.taking ? "listening" : labels[RL_ACTION_CAPTURE]);
   } else {
     rl_text_add_int(text, notes);
     rl_text_add(text, notes == 1 ? " note" : " notes");
@@ -52,14 +52,14 @@ static void
 phrases_words(const RlView *const v, RlText *const text)
 {
   const int takes = v->phrases.takes ? v->phrases.takes->phrase_count : 0;
-  rl_text_add(text, words_of[RL_ACTION_PHRASES]);
+  rl_text_add(text, labels[RL_ACTION_PHRASES]);
   if (takes) {
     rl_text_add(text, " +");
     rl_text_add_int(text, takes);
   }
 }
 
-/* What a button is called here and now. */
+/* The label of a button on this screen. */
 static void
 button_words(const RlView *const v, const RlAction d, RlText *const text)
 {
@@ -84,7 +84,7 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
   }
   rl_text_add(text, back                                              ? "back"
                     : d.kind == RL_ACTION_NOTE_NAMES && v->note_names ? "degrees"
-                                                                      : words_of[d.kind]);
+                                                                      : labels[d.kind]);
   if (d.kind == RL_ACTION_PHRASE_BAR || d.kind == RL_ACTION_NOTE_SELECT) {
     rl_text_add(text, d.value < 0 ? " before" : " after");
   } else if (d.kind == RL_ACTION_NOTE_SHIFT) {
@@ -95,9 +95,9 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
   }
 }
 
-/* Does it do anything now? Only the player's clock can be stopped. */
+/* Does the button do anything now? Only the player's clock can be stopped. */
 static bool
-live(const RlView *const v, const RlActionKind kind)
+usable(const RlView *const v, const RlActionKind kind)
 {
   const bool taps = v->port[RL_PORT_CLOCK] > 0;
   return !(kind == RL_ACTION_STOP && !taps) &&
@@ -125,7 +125,7 @@ button_draw(const RlScene *const s, const RlSpot *const spot)
 {
   const bool down = pressed(s->view, spot->action) ||
                     (spot->action.kind == RL_ACTION_CAPTURE && s->view->report.taking);
-  const bool   on  = live(s->view, spot->action.kind);
+  const bool   on  = usable(s->view, spot->action.kind);
   const double r   = fmin(8, spot->at.h / 4);
   const RlInk  ink = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
   char         words[RL_WORDS_SIZE];
@@ -156,7 +156,6 @@ field_draw(const RlScene *const s, const RlSpot *const spot)
   rl_write(&s->paint, box, (RlStyle){l->value, RL_BOLD, RL_INK_TEXT, RL_LEFT}, words);
 }
 
-/* What is wrong, in words. */
 void
 rl_draw_problem(const RlScene *const s)
 {
@@ -169,7 +168,6 @@ rl_draw_problem(const RlScene *const s)
   }
 }
 
-/* What is said once. */
 void
 rl_draw_notice(const RlScene *const s)
 {
@@ -194,7 +192,7 @@ rl_draw_controls(const RlScene *const s, const int from, const int to)
     }
     if (d == RL_ACTION_FIELD_OPEN) {
       field_draw(s, spot);
-    } else if (words_of[d] && !(d == RL_ACTION_STAGE && s->view->screen == RL_SCREEN_STAGE)) {
+    } else if (labels[d] && !(d == RL_ACTION_STAGE && s->view->screen == RL_SCREEN_STAGE)) {
       button_draw(s, spot);
     }
     if (d != RL_ACTION_CARET) {

@@ -26,7 +26,7 @@ rl_wire_segments(const RlView *const v)
                                                               : beats;
 }
 
-/* Rises in 30 ms, then falls to 70 % over the beat, slower and slower. */
+/* Rises within 30 ms, then falls to 70 % over the beat, ever more slowly. */
 double
 rl_wire_level(const RlView *const v, const int i, bool *const sounds)
 {
@@ -42,7 +42,7 @@ rl_wire_level(const RlView *const v, const int i, bool *const sounds)
   return rise * (0.7 + 0.3 * left);
 }
 
-/* A glow half as wide again on the first beat of a bar, twice on that of the form. */
+/* How wide the glow is: 1.5 on the first beat of a bar, 2 on the first of the form, else 1. */
 static double
 glow_of(const RlView *const v, const int i)
 {
@@ -111,7 +111,7 @@ place_words(const RlView *const v, RlText *const chorus, RlText *const bar)
   }
 }
 
-/* Where nobody plays a chord yet, the beat itself is counted in. */
+/* Before the first chord the beats are counted in: 1, 2, 3, 4. */
 static void
 name_words(const RlView *const v, char words[RL_WORDS_SIZE])
 {
@@ -124,7 +124,7 @@ name_words(const RlView *const v, char words[RL_WORDS_SIZE])
   }
 }
 
-/* What to do where nothing says where the music is. */
+/* What to do where it is not known where the music is. */
 static void
 lost_draw(const RlScene *const s, RlRect box)
 {
@@ -160,7 +160,7 @@ now_draw(const RlScene *const s)
   chord_words(v->report.now_degree, degree);
   rl_rect_cut_bottom(&box, box.h * 0.2);
   const RlStyle style = {box.h / 0.75, RL_BOLD, RL_INK_TEXT, RL_LEFT};
-  /* a name takes more from what stands beside it only where it would shrink by a quarter */
+  /* a wide name gets more of the width where it would shrink by a quarter or more otherwise */
   const double left  = box.w - 0.75 * rl_write_width(&s->paint, style, name);
   RlRect       side  = rl_rect_cut_right(&box, fmax(box.w * 0.28, fmin(box.w * 0.38, left)));
   const double small = box.h * 0.24;
@@ -176,7 +176,6 @@ now_draw(const RlScene *const s)
 
 /* ---- next ---- */
 
-/* Whole beats, counted down as one counts: "1" is the last. */
 void
 rl_countdown(const RlView *const v, RlText *const number, RlText *const words)
 {
@@ -186,7 +185,7 @@ rl_countdown(const RlView *const v, RlText *const number, RlText *const words)
   rl_text_add(words, whole <= 1 ? "beat" : "beats");
 }
 
-/* The one note to land on, as players write it, and what it will be. */
+/* The note to land on, as players say it: `4 draw, bend ½`. */
 static void
 target_words(const RlView *const v, char words[RL_WORDS_SIZE])
 {
@@ -228,7 +227,7 @@ next_draw(const RlScene *const s)
   RlRect       foot  = rl_rect_cut_bottom(&box, box.h * 0.27);
   RlRect       left  = rl_rect_cut_left(&box, box.w * 0.34);
   rl_rect_cut_left(&box, box.h * 0.06);
-  const double size = fmin(box.h / 0.8, s->layout->pitch_y * 1.5); /* with its outline */
+  const double size = fmin(box.h / 0.8, s->layout->pitch_y * 1.5); /* its outline included */
   rl_write(&s->paint, rl_rect_cut_left(&left, left.w * 0.3),
            (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_RIGHT}, "in");
   rl_write(&s->paint, rl_rect_inset(left, 2), (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_MIDDLE},

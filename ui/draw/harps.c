@@ -16,7 +16,7 @@ key_words(const int key, char words[RL_WORDS_SIZE])
   rl_music_signs(name, &text);
 }
 
-/* The word of the trade for a register, nothing for the usual one. */
+/* `Richter, low register`. */
 static void
 harp_words(const RlHarpChoice choice, RlText *const text)
 {
@@ -69,7 +69,7 @@ percent(const float share, const char *const what, char words[RL_WORDS_SIZE])
   rl_text_add(&text, what);
 }
 
-/* Plain in full light, what bends add in a duller one. */
+/* A bar of two parts: chord tones without bends, and what bends add. */
 static void
 shares_draw(const RlScene *const s, RlRect b, const RlFinding *const f, const RlInk ink)
 {
@@ -92,7 +92,7 @@ shares_draw(const RlScene *const s, RlRect b, const RlFinding *const f, const Rl
            (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_RIGHT}, words);
 }
 
-/* How many places each blue note of the key has. */
+/* The blue notes of the key, and in how many places the harp has each. */
 static void
 blues_draw(const RlScene *const s, RlRect b, const RlFinding *const f)
 {
@@ -181,11 +181,11 @@ finding_draw(const RlScene *const s, const RlSpot *const spot)
     blues_draw(s, rl_rect_cut_right(&box, 180), f);
     rl_rect_cut_right(&box, 32);
   }
-  box.y -= wide ? 0 : 2; /* clear of the edge round the harp in use */
+  box.y -= wide ? 0 : 2; /* clear of the frame of the harp in use */
   shares_draw(s, box, f, in_use ? RL_INK_90 : RL_INK_70);
 }
 
-/* What to do when nothing owned fits, or how to read the list. */
+/* How to transpose the recording if no harp fits, else how to read the list. */
 static void
 foot_draw(const RlScene *const s)
 {

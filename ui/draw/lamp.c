@@ -4,7 +4,6 @@
 #include "ui/draw/fill.h"
 #include "ui/model/music_signs.h"
 
-#include <assert.h>
 #include <math.h>
 
 RlRect
@@ -26,12 +25,12 @@ typedef enum {
   GLASS_100
 } Glass;
 
-/* What each looks like. `slim`: by how much it is smaller than the socket, of the gaps. */
+/* How the glass of each worth looks; see README.md. */
 static const struct {
   RlInk  middle, edge, figure;
-  double narrow, low; /* part of a socket's width and height */
-  double words;       /* size of the figure against a full one */
-  double halo;        /* 0: none */
+  double width, height; /* part of the socket's */
+  double words;         /* size of the degree against a full one */
+  double halo;          /* 0: none */
 } glasses[] = {
   [GLASS_OFF]  = {RL_INK_EDGE, RL_INK_EDGE, RL_INK_QUIET, 0, 0, 0, 0},
   [GLASS_20]   = {RL_INK_20, RL_INK_20, RL_INK_ON_20, 0.73, 0.61, 0.71, 0},
@@ -42,6 +41,8 @@ static const struct {
   [GLASS_90]   = {RL_INK_90, RL_INK_90_EDGE, RL_INK_ON_LIGHT, 1, 1, 1, 0.6},
   [GLASS_100]  = {RL_INK_100, RL_INK_100_EDGE, RL_INK_ON_LIGHT, 1, 1, 1, 1},
 };
+
+_Static_assert(sizeof(glasses) / sizeof(glasses[0]) == GLASS_100 + 1, "a look for each glass");
 
 static Glass
 glass_of(const RlWorth w)
@@ -55,13 +56,13 @@ glass_of(const RlWorth w)
   return w.role == RL_ROLE_BLUE && w.brightness < 0.5F ? GLASS_RUB : of_role[w.role];
 }
 
-/* Measures of a lamp, from its cell. */
+/* Measures of a lamp, in units, from its cell. */
 typedef struct {
   double x, y;   /* middle */
   double w, h;   /* socket */
-  double k;      /* against the full window's */
+  double k;      /* scale against a lamp of the full window */
   double radius; /* corners */
-  double size;   /* of the figure */
+  double size;   /* of the degree */
 } Lamp;
 
 static Lamp
@@ -102,7 +103,7 @@ figure(const RlScene *const s, const RlRect box, const double size, const RlInk 
   if (s->view->note_names) {
     char   name[RL_NAME_SIZE];
     RlText ascii = rl_text_in(name, sizeof(name));
-    /* spelled as the degree of a chord is: from the key where no chord sounds */
+    /* spelled as a degree of its chord; of the key where no chord sounds */
     RlChord           chord;
     const char *const about = degree == cell->next && degree != cell->now.degree
                                 ? s->view->report.next_degree
@@ -120,36 +121,36 @@ figure(const RlScene *const s, const RlRect box, const double size, const RlInk 
   rl_write(&s->paint, box, (RlStyle){size, align == RL_MIDDLE, ink, align}, words);
 }
 
-/* A blue note that may be held: cool glass with a bite where its drop hangs. */
+/* The glass of a blue note that may be held: a bite out of its lower right corner, a drop in it. */
 static void
 blue_glass(const RlScene *const s, const RlRect b, const Lamp *const l)
 {
-  cairo_t *const cr    = s->paint.cr;
-  const double   in    = 2.5 * l->k;
-  const double   bite  = 10 * l->k;
-  const double   far   = sqrt(bite * bite - in * in);
-  const double   right = b.x + b.w;
-  const double   low   = b.y + b.h;
-  const double   r     = l->radius;
-  const double   turn  = 1.5708;
+  cairo_t *const cr          = s->paint.cr;
+  const double   in          = 2.5 * l->k;
+  const double   bite        = 10 * l->k;
+  const double   far         = sqrt(bite * bite - in * in);
+  const double   right       = b.x + b.w;
+  const double   low         = b.y + b.h;
+  const double   r           = l->radius;
+  const double   right_angle = 1.5708;
   cairo_new_sub_path(cr);
-  cairo_arc(cr, b.x + r, b.y + r, r, -2 * turn, -turn);
-  cairo_arc(cr, right - r, b.y + r, r, -turn, 0);
+  cairo_arc(cr, b.x + r, b.y + r, r, -2 * right_angle, -right_angle);
+  cairo_arc(cr, right - r, b.y + r, r, -right_angle, 0);
   cairo_arc_negative(cr, right - in, low - in, bite, atan2(-far, in), atan2(in, -far));
-  cairo_arc(cr, b.x + r, low - r, r, turn, 2 * turn);
+  cairo_arc(cr, b.x + r, low - r, r, right_angle, 2 * right_angle);
   cairo_close_path(cr);
   rl_glass_fill(&s->paint, b, RL_INK_BLUE, RL_INK_BLUE_EDGE);
   rl_set_ink(&s->paint, RL_INK_DROP, 1);
-  cairo_arc(cr, right - in, low - in, 7 * l->k, 0, 4 * turn);
+  cairo_arc(cr, right - in, low - in, 7 * l->k, 0, 4 * right_angle);
   cairo_fill(cr);
 }
 
-/* The glass and its figure. `figures` false: the glass alone, where something else is written. */
+/* The glass of a lamp and the degree on it; a dot where the note is worth nothing. */
 static void
 glass_draw(const RlScene *const s, const Lamp *const l, const RlCell *const cell, const RlWorth w)
 {
   const Glass  g    = glass_of(w);
-  const RlRect b    = middle(l, l->w * glasses[g].narrow, l->h * glasses[g].low);
+  const RlRect b    = middle(l, l->w * glasses[g].width, l->h * glasses[g].height);
   const double size = l->size * glasses[g].words;
   if (g == GLASS_OFF) {
     rl_set_ink(&s->paint, RL_INK_EDGE, 1);
@@ -173,7 +174,7 @@ glass_draw(const RlScene *const s, const Lamp *const l, const RlCell *const cell
 
 /* ---- the next chord ---- */
 
-/* Frames are hollow, and fill from below. */
+/* The frame of a tone of the next chord, filled from its foot up to `fill` (0 to 1). */
 static void
 frame_draw(const RlScene *const s, const Lamp *const l, const double fill, const bool target)
 {
@@ -192,7 +193,7 @@ frame_draw(const RlScene *const s, const Lamp *const l, const double fill, const
               target ? RL_INK_TARGET : RL_INK_NEXT_EDGE);
 }
 
-/* Two wedges that point at the one lamp to land on. */
+/* Two wedges that point at the lamp to land on. */
 static void
 target_draw(const RlScene *const s, const Lamp *const l)
 {
@@ -214,7 +215,8 @@ target_draw(const RlScene *const s, const Lamp *const l)
   }
 }
 
-/* In a frame whose lamp is worth little now: the degree to come, large. */
+/* Inside a frame whose lamp is worth little now: the degree in the next chord, large; the present
+   one small in the corner where there is room for it. */
 static void
 coming_draw(const RlScene *const s, const Lamp *const l, const RlCell *const cell)
 {
@@ -233,14 +235,14 @@ coming_draw(const RlScene *const s, const Lamp *const l, const RlCell *const cel
 
 /* ---- all together ---- */
 
-/* Does the lamp look the same before and after the change of chord? Then nothing fades. */
+/* Does the lamp look the same before and after the change of chord? Then it does not fade. */
 static bool
 stays(const RlCell *const c)
 {
   return glass_of(c->now) == glass_of(c->before) && c->now.degree == c->before.degree;
 }
 
-/* One look through the other. */
+/* A glass at a part of its strength, for fading one look into another. */
 static void
 glass_faded(const RlScene *const s, const Lamp *const l, const RlCell *const c, const RlWorth w,
             const double alpha)
@@ -276,8 +278,8 @@ unreachable_draw(const RlScene *const s, const Lamp *const l)
   cairo_set_dash(s->paint.cr, NULL, 0, 0);
 }
 
-/* White is what is written down: a stroke at the lamp's foot, hollow as long as it is the next
-   bar's, and a ring round the note that should sound. */
+/* The plan is drawn in white: a stroke at the lamp's foot, hollow for the next bar, and a ring
+   round the note that should sound now. */
 static void
 phrase_draw(const RlScene *const s, const Lamp *const l, const RlPhraseMark mark)
 {

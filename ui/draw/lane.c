@@ -20,13 +20,13 @@ rl_lane_in_sight(const RlView *const v, const int count, RlLaneBar *const bars, 
 
 /* ---- measures ---- */
 
-/* One bar, and where its parts stand. */
+/* One bar of the lane and where its parts stand, in units. */
 typedef struct {
   const RlScene   *s;
   const RlLaneBar *bar;
   RlRect           at, head;
   double           line;        /* y of the line of time */
-  double           figure, low; /* sizes of hole and degree */
+  double           figure, low; /* font sizes of hole and degree */
   double           now;         /* ticks */
 } Lane;
 
@@ -61,7 +61,7 @@ bar_name(const RlView *const v, const RlPlace *const place, RlText *const text)
   rl_text_add_int(text, place->bar - (ending ? v->form->bars : 0));
 }
 
-/* The chords of a bar, with their names as they sound. */
+/* The names of the chords of a bar, in the key that is played. */
 static void
 chords_name(const RlView *const v, const RlPlace *const place, RlText *const text)
 {
@@ -85,7 +85,7 @@ answers(const Lane *const l)
   return l->bar->place.bar > 0 && rl_plan_answers(l->s->view->plan, l->bar->place.bar);
 }
 
-/* Does no note begin in it? */
+/* Does no note begin in this bar? */
 static bool
 bar_free(const Lane *const l)
 {
@@ -93,7 +93,7 @@ bar_free(const Lane *const l)
   return n.index < 0 || n.at >= l->bar->to;
 }
 
-/* The phrase that begins in this bar, and how it came here. */
+/* The phrase of the first note of this bar, and how it was moved. */
 static void
 phrase_name(const Lane *const l, RlText *const text)
 {
@@ -138,7 +138,8 @@ head_draw(const Lane *const l)
              blue, "answer");
     rl_rect_cut_left(&box, size * 0.5);
   }
-  if (box.w > 0.7 * rl_write_width(paint, quiet, words[2])) { /* else it could not be read */
+  if (box.w >
+      0.7 * rl_write_width(paint, quiet, words[2])) { /* else it would be too small to read */
     rl_write(paint, box, quiet, words[2]);
   }
 }
@@ -167,9 +168,9 @@ line_draw(const Lane *const l)
 
 /* ---- notes ---- */
 
-/* Where a note's figures may reach to: the next note's beginning. */
+/* The width for a note's figures: up to where the next note begins. */
 static double
-room_of(const Lane *const l, const RlLaneOnset *const n)
+figures_width(const Lane *const l, const RlLaneOnset *const n)
 {
   const RlView *const v    = l->s->view;
   RlLaneOnset         next = rl_lane_next(v->lane, v->form, *n);
@@ -180,8 +181,8 @@ room_of(const Lane *const l, const RlLaneOnset *const n)
   return x_of(l, end) - x_of(l, n->at);
 }
 
-/* Holes that are blown, or drawn, at once: `2+3`; and, `with_degree`, that of the highest. Are
-   there any? */
+/* Writes the holes that are blown, or drawn, at once: `2+3`; with `with_degree` also the degree of
+   the highest. False if there are none, or they would be too small to read. */
 static bool
 figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draws, const bool past,
              const bool with_degree)
@@ -190,7 +191,7 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
   const double        h    = l->at.h;
   const double        size = l->figure;
   const double        x    = x_of(l, from->at);
-  const double        w    = fmax(fmin(room_of(l, from), size * 3) - h * 0.02, 2);
+  const double        w    = fmax(fmin(figures_width(l, from), size * 3) - h * 0.02, 2);
   const double        y    = draws ? l->line + h * 0.08 : l->line - h * 0.08 - size * 0.8;
   char                tab[RL_WORDS_SIZE], degree[RL_WORDS_SIZE];
   RlText              holes = rl_text_in(tab, sizeof(tab));
@@ -203,7 +204,7 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
     if (rl_technique_draws((RlTechnique)note->tab.technique) == draws) {
       rl_tab_write(note->tab.hole, (RlTechnique)note->tab.technique, &hole);
       rl_text_add(&holes, holes.used ? "+" : "");
-      rl_text_add(&holes, one + draws); /* without its sign: the row says it */
+      rl_text_add(&holes, one + draws); /* without its sign: the row tells blow from draw */
       name = rl_text_in(degree, sizeof(degree));
       rl_music_signs(rl_degree_name((RlDegree)note->degree), &name);
     }
@@ -213,7 +214,7 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
   }
   const RlInk   ink   = past ? RL_INK_QUIET : RL_INK_TEXT;
   const RlStyle style = {size, RL_BOLD, ink, RL_LEFT};
-  if (w < 0.25 * rl_write_width(&l->s->paint, style, tab)) { /* nobody could read them */
+  if (w < 0.25 * rl_write_width(&l->s->paint, style, tab)) { /* too small to read */
     return false;
   }
   rl_write(&l->s->paint, (RlRect){x, y, w, size * 0.8}, style, tab);
@@ -224,7 +225,7 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
   return true;
 }
 
-/* Into a slur the line goes on; a scoop comes from below. */
+/* The line of a note, as long as it lasts. A slur joins it to the next; a scoop begins below it. */
 static void
 stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, const double end,
             const bool past, const bool sounds)
@@ -263,7 +264,7 @@ notes_draw(const Lane *const l)
     const double            end    = fmin(n.at + note->lasts, l->bar->to);
     const bool              past   = n.at + note->lasts <= l->now;
     const bool              sounds = n.at <= l->now && !past;
-    if (n.at > before) { /* of notes at once, the first stands for all */
+    if (n.at > before) { /* notes that sound together are drawn once */
       stroke_draw(l, note, x_of(l, n.at), x_of(l, end), past, sounds);
       const bool blown = figures_draw(l, &n, false, past, true);
       figures_draw(l, &n, true, past, !blown);
@@ -272,9 +273,9 @@ notes_draw(const Lane *const l)
   }
 }
 
-/* ---- the light, and who plays ---- */
+/* ---- the light, and call and response ---- */
 
-/* A bead of light on the line, clear of the figures. */
+/* The light: where the music is on the line. */
 static void
 light_draw(const Lane *const l)
 {
@@ -288,7 +289,7 @@ light_draw(const Lane *const l)
   rl_fill_box(&l->s->paint, (RlRect){x - w / 2, l->line - h / 2, w, h}, w / 2, RL_INK_100);
 }
 
-/* Large where the bar is free for it. */
+/* `answer` in large letters, where no note is in the way: the pupil plays. */
 static void
 answer_draw(const Lane *const l)
 {

@@ -10,7 +10,7 @@
 
 /* ---- the library ---- */
 
-/* The bars on which the plan has a phrase of that title. */
+/* Appends the bars on which the plan has a phrase of that title. */
 static void
 bars_write(const RlView *const v, const char *const title, RlText *const text)
 {
@@ -89,11 +89,11 @@ library_draw(const RlScene *const s)
   }
 }
 
-/* ---- what would come of it ---- */
+/* ---- the selected phrase on its bar ---- */
 
-/* A beat of the form as the plugin would tell it, in ticks as rl_lane_place() counts them. */
+/* A place of the form (ticks as for rl_lane_place()) as the plugin would report it. */
 static RlPlaceReport
-told_at(const RlForm *const f, const double ticks, const bool ending)
+report_at(const RlForm *const f, const double ticks, const bool ending)
 {
   const RlPlace place = rl_lane_place(f, ticks, ending);
   return (RlPlaceReport){.lit    = true,
@@ -106,10 +106,10 @@ told_at(const RlForm *const f, const double ticks, const bool ending)
                          .beat   = place.beat + 1};
 }
 
-/* The bar of the phrase, or the one before it where it has a pickup, not yet begun; of a take,
-   where the light stands on the note that is being put right. */
+/* The place for the preview: just before the bar of the phrase, or before the bar before it if
+   there is a pickup; for a take, on the note that is being corrected. */
 static RlPlaceReport
-told_of(const RlView *const v)
+preview_report(const RlView *const v)
 {
   const RlForm *const f      = v->form;
   const int           bar    = v->phrases.planned.bar;
@@ -118,11 +118,11 @@ told_of(const RlView *const v)
   const double        start  = f->starts[RL_AXIS_QUARTERS][bar - 1] * RL_TICKS;
   const bool          early  = v->phrases.lane->notes && v->phrases.lane->note[0].at < start;
   const double        from   = early && bar != f->bars + 1 ? start - RL_TICKS / 8.0 : start;
-  RlPlaceReport       told   = told_at(f, take ? v->phrases.note_at + 1 : from, ending);
+  RlPlaceReport       report = report_at(f, take ? v->phrases.note_at + 1 : from, ending);
   if (!take) {
-    told.beat = 1 - 1e-3;
+    report.beat = 1 - 1e-3;
   }
-  return told;
+  return report;
 }
 
 static void
@@ -132,7 +132,7 @@ preview_draw(const RlScene *const s)
   RlLayout layout = *s->layout;
   view.plan       = s->view->phrases.plan;
   view.lane       = s->view->phrases.lane;
-  view.report     = told_of(s->view);
+  view.report     = preview_report(s->view);
   layout.lane     = s->layout->preview;
   rl_draw_lane(&(RlScene){s->paint, &view, &layout});
 }
@@ -158,7 +158,7 @@ count_write(const int count, const char *const one, const char *const more, RlTe
   }
 }
 
-/* What was changed, in words. */
+/* What was changed to make the phrase playable here, in words. */
 static void
 changes_draw(const RlScene *const s, const RlRect box)
 {
@@ -173,7 +173,7 @@ changes_draw(const RlScene *const s, const RlRect box)
            words[0] ? words : "every note as it is in the phrase");
 }
 
-/* What the phrase says of itself, and on which harps it is easiest. */
+/* On which harps the phrase is easiest, and its own notes (N: in ABC). */
 static void
 notes_draw(const RlScene *const s, RlRect box)
 {
@@ -226,7 +226,7 @@ rl_draw_phrases(const RlScene *const s)
   bool                  wrong;
   const char *const     foot = foot_words(v, &wrong);
   rl_write(&s->paint, l->head, (RlStyle){head, RL_BOLD, RL_INK_TEXT, RL_LEFT}, "Phrases");
-  if (!*v->problem) { /* else that is said there */
+  if (!*v->problem) { /* else it stands there */
     rl_write_lines(&s->paint, l->problem,
                    (RlStyle){l->value * 0.94, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
                    foot, 2);

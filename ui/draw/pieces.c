@@ -13,10 +13,11 @@
 
 typedef struct {
   const RlLayout *layout;
-  RlPiece        *part;
+  RlPiece        *piece;
   int             count;
-} Parts;
+} Pieces;
 
+/* FNV-1a: Fowler, Noll, Vo; IETF draft-eastlake-fnv. */
 static uint32_t
 mix(uint32_t looks, const void *const bytes, const size_t size)
 {
@@ -40,18 +41,18 @@ mix_text(const uint32_t looks, const char *const text)
 }
 
 static void
-part_add(Parts *const p, const RlRect at, const uint32_t looks)
+piece_add(Pieces *const p, const RlRect at, const uint32_t looks)
 {
   const double u = p->layout->unit;
   if (p->count < RL_PIECES_MAX) {
-    p->part[p->count++] =
+    p->piece[p->count++] =
       (RlPiece){{at.x * u - 2, at.y * u - 2, at.w * u + 4, at.h * u + 4}, looks};
   }
 }
 
-/* Lamps: the glow reaches into the cells around. */
+/* The lamps. A glow reaches into the cells around it. */
 static void
-comb_parts(Parts *const p, const RlView *const v)
+comb_pieces(Pieces *const p, const RlView *const v)
 {
   const RlComb comb  = rl_comb_of(v);
   const int    steps = rl_fill_steps(v);
@@ -70,16 +71,16 @@ comb_parts(Parts *const p, const RlView *const v)
       looks = mix_int(looks, c->comes ? (steps + 1) * 64 + (int)c->next : 0);
       looks = mix_int(looks, same ? 0 : fade);
       looks = mix_int(looks, v->note_names + 2 * c->phrase);
-      part_add(p,
-               c->now.brightness > 0.8F || c->before.brightness > 0.8F ? rl_lamp_reach(at)
-                                                                       : rl_rect_inset(at, -6),
-               looks);
+      piece_add(p,
+                c->now.brightness > 0.8F || c->before.brightness > 0.8F ? rl_lamp_reach(at)
+                                                                        : rl_rect_inset(at, -6),
+                looks);
     }
   }
 }
 
 static void
-wire_parts(Parts *const p, const RlView *const v)
+wire_pieces(Pieces *const p, const RlView *const v)
 {
   enum { LEVELS = 24 };
   for (int i = 0; i < rl_wire_segments(v); ++i) {
@@ -87,13 +88,13 @@ wire_parts(Parts *const p, const RlView *const v)
     bool         sounds;
     const double level = rl_wire_level(v, i, &sounds);
     const int    past  = i < rl_view_felt(v);
-    part_add(p, rl_rect_inset(at, -2.2 * at.h),
-             mix_int(mix_int(77, past * 2 + sounds), (int)(level * LEVELS)));
+    piece_add(p, rl_rect_inset(at, -2.2 * at.h),
+              mix_int(mix_int(77, past * 2 + sounds), (int)(level * LEVELS)));
   }
 }
 
 static void
-corner_parts(Parts *const p, const RlView *const v)
+corner_pieces(Pieces *const p, const RlView *const v)
 {
   const RlPlaceReport *const t = &v->report;
   char                       number[RL_WORDS_SIZE], words[RL_WORDS_SIZE];
@@ -105,15 +106,15 @@ corner_parts(Parts *const p, const RlView *const v)
   now = mix_int(mix_int(now, rl_wire_segments(v)), t->bars);
   now = mix_int(now, t->now[0] ? 0 : (int)rl_view_felt(v));
   now = mix_int(now, v->port[RL_PORT_CLOCK] > 0);
-  part_add(p, rl_rect_inset(p->layout->now, -4), now);
+  piece_add(p, rl_rect_inset(p->layout->now, -4), now);
   uint32_t next = mix_text(mix_text(6, t->next), t->next_degree);
   next          = mix_text(mix_int(next, rl_fill_steps(v)), t->next[0] ? number : "");
   next          = mix(next, &t->target, sizeof(t->target));
-  part_add(p, rl_rect_inset(p->layout->next, -6), mix_int(next, rl_view_placed(v)));
+  piece_add(p, rl_rect_inset(p->layout->next, -6), mix_int(next, rl_view_placed(v)));
 }
 
 static void
-chart_parts(Parts *const p, const RlView *const v)
+chart_pieces(Pieces *const p, const RlView *const v)
 {
   const RlLayout *const l   = p->layout;
   const int             now = rl_view_index(v);
@@ -122,24 +123,24 @@ chart_parts(Parts *const p, const RlView *const v)
     if (bar.w == 0) {
       break;
     }
-    part_add(p, rl_rect_inset(bar, -6), mix_int(11, i == now));
+    piece_add(p, rl_rect_inset(bar, -6), mix_int(11, i == now));
   }
 }
 
-/* The frame that hints at the next chord's bar moves with the fill of all frames. */
+/* The frame of the next chord's bar. */
 static void
-hint_parts(Parts *const p, const RlView *const v)
+hint_pieces(Pieces *const p, const RlView *const v)
 {
   const RlLayout *const l    = p->layout;
   const int             next = rl_draw_next_bar(v);
   const RlRect bar = next >= 0 && l->rows.w > 0 ? rl_layout_bar(l, next) : (RlRect){0, 0, 0, 0};
-  part_add(p, bar.w > 0 ? rl_rect_inset(bar, -6) : bar,
-           mix_int(mix_int(12, next), rl_fill_steps(v)));
+  piece_add(p, bar.w > 0 ? rl_rect_inset(bar, -6) : bar,
+            mix_int(mix_int(12, next), rl_fill_steps(v)));
 }
 
-/* Each bar by itself; the light walks along the one that plays. */
+/* Each bar of the lane; the light moves along the one that plays. */
 static void
-lane_parts(Parts *const p, const RlView *const v)
+lane_pieces(Pieces *const p, const RlView *const v)
 {
   const RlRect all = p->layout->lane;
   RlLaneBar    bars[RL_LANE_BARS_MAX];
@@ -152,17 +153,17 @@ lane_parts(Parts *const p, const RlView *const v)
       looks = mix_int(mix_int(looks, (int)(bars[i].from / RL_TICKS * 8)), bars[i].place.bar);
       looks = mix_int(looks, i ? 0 : (int)((now - bars[i].from) / (bars[i].to - bars[i].from) * w));
     }
-    part_add(p, rl_rect_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
+    piece_add(p, rl_rect_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
   }
 }
 
-/* What is being taken down. */
+/* The record button counts notes. */
 static void
-capture_part(Parts *const p, const RlView *const v)
+capture_piece(Pieces *const p, const RlView *const v)
 {
   for (int i = 0; i < p->layout->spots; ++i) {
     if (p->layout->spot[i].action.kind == RL_ACTION_CAPTURE) {
-      part_add(p, rl_rect_inset(p->layout->spot[i].at, -3), mix_int(22, v->report.taking));
+      piece_add(p, rl_rect_inset(p->layout->spot[i].at, -3), mix_int(22, v->report.taking));
     }
   }
 }
@@ -170,18 +171,18 @@ capture_part(Parts *const p, const RlView *const v)
 int
 rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece pieces[RL_PIECES_MAX])
 {
-  Parts      p    = {l, pieces, 0};
+  Pieces     p    = {l, pieces, 0};
   const bool comb = v->screen == RL_SCREEN_PLAY || v->screen == RL_SCREEN_STAGE;
   if (comb) {
-    comb_parts(&p, v);
-    wire_parts(&p, v);
-    corner_parts(&p, v);
-    lane_parts(&p, v);
+    comb_pieces(&p, v);
+    wire_pieces(&p, v);
+    corner_pieces(&p, v);
+    lane_pieces(&p, v);
   }
   if (v->screen == RL_SCREEN_PLAY && v->form && l->rows.w > 0) {
-    chart_parts(&p, v);
-    hint_parts(&p, v);
+    chart_pieces(&p, v);
+    hint_pieces(&p, v);
   }
-  capture_part(&p, v);
+  capture_piece(&p, v);
   return p.count;
 }

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-/* One line with the caret in it; where it is longer than the box, the end near the caret shows. */
+/* One line with the caret at byte `caret` (-1: none), scrolled so that the caret is in sight. */
 static void
 typed_line(const RlScene *const s, const RlRect box, const double size, const RlSlice line,
            const long caret)

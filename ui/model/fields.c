@@ -2,6 +2,7 @@
 #include "ui/model/fields.h"
 #include "ui/model/music_signs.h"
 
+#include <assert.h>
 #include <math.h>
 
 enum { STEPS = 4, AS_WRITTEN = 12 };
@@ -16,7 +17,7 @@ static const char *const clocks[]    = {"host", "taps"};
 static const char *const yes_no[]    = {"no", "yes"};
 static const char *const on_off[]    = {"off", "on"};
 
-/* How the entries are called. */
+/* What the entries of a list are. */
 typedef enum { WORDS, KEYS, TUNINGS, POSITIONS } Naming;
 
 static const struct {
@@ -44,12 +45,14 @@ static const struct {
 const char *
 rl_field_label(const RlField field)
 {
+  assert(field >= 0 && field < RL_FIELDS);
   return fields[field].label;
 }
 
 int
 rl_field_choices(const RlField field)
 {
+  assert(field >= 0 && field < RL_FIELDS);
   return fields[field].choices;
 }
 
@@ -76,7 +79,7 @@ key_write(const int tonic, const bool minor, RlText *const text)
   rl_music_signs(buffer, text);
 }
 
-/* Harps are called by the note of their hole 1 blow. */
+/* Only the song can be in minor: a harp is named by the note of its hole 1 blow. */
 static bool
 in_minor(const RlView *const view, const RlField field)
 {
@@ -86,6 +89,7 @@ in_minor(const RlView *const view, const RlField field)
 void
 rl_field_choice(const RlView *const view, const RlField field, const int n, RlText *const text)
 {
+  assert(n >= 0 && n < rl_field_choices(field));
   switch (fields[field].naming) {
   case WORDS:
     rl_text_add(text, fields[field].word[n]);
@@ -134,7 +138,7 @@ rl_field_value(const RlView *const view, const RlField field, RlText *const text
   const int chosen = rl_field_chosen(view, field);
   if (field == RL_FIELD_START_BAR) {
     rl_text_add_int(text, port_value(view, field));
-  } else if (field == RL_FIELD_SONG_KEY) { /* what it comes to, not what it follows */
+  } else if (field == RL_FIELD_SONG_KEY) { /* the key it results in, not `as the chart` */
     key_write(rl_spelling_class(rl_view_key(view).tonic), rl_view_key(view).minor, text);
   } else if (chosen >= 0) {
     rl_field_choice(view, field, chosen, text);

@@ -1,18 +1,18 @@
 /* SPDX-License-Identifier: ISC */
-/* The settings a person can change: one table of what they are called, what can be chosen, and
-   which ports they stand for. */
+/* The settings that can be changed in the window: one table of their labels, choices and ports.
+   Pure. */
 #ifndef RL_UI_MODEL_FIELDS_H
 #define RL_UI_MODEL_FIELDS_H
 
 #include "ui/model/view.h"
 
-/** In the order they are shown. */
+/** In the order in which they are shown. */
 typedef enum {
   RL_FIELD_SONG_KEY,
   RL_FIELD_HARP_KEY,
   RL_FIELD_REGISTER,
   RL_FIELD_TUNING,
-  RL_FIELD_POSITION, /**< stands for the harp's key */
+  RL_FIELD_POSITION, /**< sets the harp's key */
   RL_FIELD_START_BAR,
   RL_FIELD_COUNT_BY,
   RL_FIELD_CLOCK,
@@ -23,22 +23,22 @@ typedef enum {
   RL_FIELDS
 } RlField;
 
-/** Its label: `song key`. */
+/** For example `song key`. */
 const char *rl_field_label(RlField field);
 
-/** What it is set to, as it is shown. */
+/** Appends what it is set to, as it is shown. */
 void rl_field_value(const RlView *view, RlField field, RlText *text);
 
-/** How many entries its list has, what the n-th is called, and which is chosen (-1 for none). */
+/** How many entries its list has; appends the n-th (from 0); which one is chosen, -1: none. */
 int  rl_field_choices(RlField field);
 void rl_field_choice(const RlView *view, RlField field, int n, RlText *text);
 int  rl_field_chosen(const RlView *view, RlField field);
 
-/** The port, and the value it takes when the n-th is chosen. */
+/** Its port, and the value that the port is set to when the n-th entry is chosen. */
 RlPort rl_field_port(RlField field);
 float  rl_field_to(const RlView *view, RlField field, int n);
 
-/** Can something be typed for it, and what stands there to begin with? */
+/** Can it be typed? Appends the text to begin with. */
 bool rl_field_typed(RlField field);
 void rl_field_typing(const RlView *view, RlField field, RlText *text);
 

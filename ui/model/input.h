@@ -1,21 +1,21 @@
 /* SPDX-License-Identifier: ISC */
-/* What a person does to the window, as the toolkit-free side hears it. Whoever takes Control-V (the
-   key 'v' or 'V' with `control`) gets what lies on the clipboard, soon after, as keys. The pointer
-   leaving the window is a move to -1, -1. */
+/* Mouse and keyboard input, without a toolkit. Whoever uses Control-V (the key 'v' or 'V' with
+   `control`) gets the text of the clipboard as keys soon after. When the pointer leaves the window
+   that is a move to -1, -1. */
 #ifndef RL_UI_MODEL_INPUT_H
 #define RL_UI_MODEL_INPUT_H
 
 #include <stdbool.h>
 
 typedef enum {
-  RL_INPUT_PRESS,   /**< the left button goes down */
-  RL_INPUT_RELEASE, /**< and up */
+  RL_INPUT_PRESS,   /**< of the left button */
+  RL_INPUT_RELEASE, /**< of the left button */
   RL_INPUT_MOVE,
   RL_INPUT_SCROLL,
   RL_INPUT_KEY
 } RlInputKind;
 
-/** Keys that are no characters; from beyond Unicode. */
+/** Keys that are no characters. Their numbers follow the last Unicode character. */
 typedef enum {
   RL_KEY_ENTER = 0x110000,
   RL_KEY_ESCAPE,
@@ -35,7 +35,7 @@ typedef enum {
 typedef struct {
   RlInputKind kind;
   double      x, y;   /**< pixels from the window's upper left corner */
-  double      scroll; /**< steps, up is positive */
+  double      scroll; /**< steps of the wheel, up is positive */
   int         key;    /**< a Unicode character, or an RlKeyName */
   bool        shift, control, alt;
 } RlInput;

@@ -20,46 +20,48 @@ problem_set(RlLibrary *const l, const char *const where, const char *const why)
   rl_text_add(&text, why);
 }
 
-/* ---- room ---- */
+/* ---- memory ---- */
 
-/* Makes room for `more` bytes of text; what points into it is kept as offsets. */
+/* Makes room for `more` bytes of text. The text may move: phrases keep offsets into it. */
 static bool
 text_grow(RlLibrary *const l, const size_t more)
 {
-  size_t room = l->text_room ? l->text_room : 1 << 16;
-  while (room < l->used + more) {
-    room *= 2;
+  size_t size = l->text_size ? l->text_size : 1 << 16;
+  while (size < l->used + more) {
+    size *= 2;
   }
-  char *const text = room == l->text_room ? l->text : (char *)realloc(l->text, room);
+  char *const text = size == l->text_size ? l->text : (char *)realloc(l->text, size);
   if (text) {
     l->text      = text;
-    l->text_room = room;
+    l->text_size = size;
   }
   return text;
 }
 
-/* The next phrase, still to be counted; NULL, and said, if there is no room. */
+/* The next phrase, not counted yet; NULL if there is no memory or the library is full, which is
+   reported. */
 static RlLibraryPhrase *
 phrase_new(RlLibrary *const l, const char *const file)
 {
-  const int              room = l->count < l->room ? l->room : l->room ? 2 * l->room : 64;
-  RlLibraryPhrase *const more =
+  const bool             fits     = l->count < l->capacity;
+  const int              capacity = fits ? l->capacity : l->capacity ? 2 * l->capacity : 64;
+  RlLibraryPhrase *const phrases =
     l->count == RL_LIBRARY_MAX ? NULL
-    : room == l->room          ? l->phrase
-                      : (RlLibraryPhrase *)realloc(l->phrase, (size_t)room * sizeof(*more));
-  if (!more) {
+    : fits                     ? l->phrase
+           : (RlLibraryPhrase *)realloc(l->phrase, (size_t)capacity * sizeof(RlLibraryPhrase));
+  if (!phrases) {
     problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
     return NULL;
   }
-  l->phrase = more;
-  l->room   = room;
+  l->phrase   = phrases;
+  l->capacity = capacity;
   return &l->phrase[l->count];
 }
 
 /* ---- tunes ---- */
 
 static void
-tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const bool own)
+tune_add(RlLibrary *const l, const char *const file, const RlSlice tune, const bool own)
 {
   const RlSlice          title = rl_abc_field_value(tune, 'T');
   RlLibraryPhrase *const p     = phrase_new(l, file);
@@ -81,8 +83,8 @@ tune_take(RlLibrary *const l, const char *const file, const RlSlice tune, const 
 
 /* ---- MIDI ---- */
 
-/* What may stand in a title: no comma, which separates it from what a plan says behind it, no sign
-   that ABC gives a meaning. */
+/* Appends words that may stand in a title: without commas, which end a title in a plan, and without
+   signs that have a meaning in ABC. */
 static void
 words_add(RlText *const text, const RlSlice words)
 {
@@ -96,8 +98,8 @@ words_add(RlText *const text, const RlSlice words)
   }
 }
 
-/* The file's name without what says that it is MIDI; of several parts, the track's name or the
- * channel too. */
+/* The file's name without its extension; for one of several parts, with its track's name or
+ * channel. */
 static void
 part_name(const char *const file, const RlSmfPart *const part, const bool alone, RlText *const text)
 {
@@ -114,7 +116,7 @@ part_name(const char *const file, const RlSmfPart *const part, const bool alone,
 }
 
 static void
-parts_take(RlLibrary *const l, const char *const file, const RlSlice bytes)
+parts_add(RlLibrary *const l, const char *const file, const RlSlice bytes)
 {
   RlSmfPart  part[RL_SMF_PARTS_MAX];
   RlSmfError error;
@@ -150,30 +152,30 @@ rl_library_midi(const RlLibrary *const l, const int index, const RlForm *const f
                 const RlKey key, RlPhrase *const phrase, int *const bar, RlText *const why)
 {
   const RlLibraryPhrase *const p     = &l->phrase[index];
-  RlSmfWorkspace *const        room  = (RlSmfWorkspace *)malloc(sizeof(RlSmfWorkspace));
+  RlSmfWorkspace *const        work  = (RlSmfWorkspace *)malloc(sizeof(RlSmfWorkspace));
   RlSmfError                   error = {0, "no memory; close something"};
   const RlSmfPart              part  = {p->track, p->channel, {"", 0}};
-  const bool good = room && rl_smf_phrase(rl_library_tune(l, index), part, form, key, room, &error);
+  const bool good = work && rl_smf_phrase(rl_library_tune(l, index), part, form, key, work, &error);
   if (good) {
-    *phrase = room->notated.phrase;
-    *bar    = room->notated.bar;
+    *phrase = work->notated.phrase;
+    *bar    = work->notated.bar;
     memcpy(phrase->title, p->title, sizeof(phrase->title));
     RlText says = rl_text_in(phrase->fields, sizeof(phrase->fields));
     rl_text_add(&says, "N:");
-    rl_notated_say(&room->notated, &says);
+    rl_notated_say(&work->notated, &says);
     rl_text_add(&says, "\n");
   } else {
     rl_text_add(why, p->title);
     rl_text_add(why, ": ");
     rl_smf_error_write(&error, why);
   }
-  free(room);
+  free(work);
   return good;
 }
 
 /* ---- files ---- */
 
-/* Bytes of an ordinary file, -1 for what is none: a pipe would keep the window waiting. */
+/* Bytes of a regular file, -1 for anything else: reading a pipe could block the window. */
 static long long
 size_of(const char *const path)
 {
@@ -211,11 +213,11 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
   fclose(file);
   l->used += got;
   if (own && is_midi(name)) {
-    parts_take(l, name, all);
+    parts_add(l, name, all);
     return;
   }
   for (RlSlice tune = rl_abc_next(&book); tune.length; tune = rl_abc_next(&book)) {
-    tune_take(l, name, tune, own);
+    tune_add(l, name, tune, own);
   }
 }
 
@@ -259,8 +261,8 @@ rl_library_free(RlLibrary *const library)
   library->phrase     = NULL;
   library->text       = NULL;
   library->count      = 0;
-  library->room       = 0;
-  library->text_room  = 0;
+  library->capacity   = 0;
+  library->text_size  = 0;
   library->used       = 0;
   library->problem[0] = '\0';
 }
@@ -297,7 +299,7 @@ title_known(const RlLibrary *const l, const char *const title)
   return false;
 }
 
-/* `Take 1` becomes `Take 2`, `Lantern` becomes `Lantern 2`, as far as is needed. */
+/* Makes the title unique: `Take 1` becomes `Take 2`, `Lantern` becomes `Lantern 2`. */
 static void
 title_free(const RlLibrary *const l, char *const title)
 {
@@ -314,14 +316,14 @@ title_free(const RlLibrary *const l, char *const title)
     rl_text_add_int(&end, number);
     stem = stem + end.used < RL_PHRASE_TITLE_SIZE ? stem : RL_PHRASE_TITLE_SIZE - 1 - end.used;
     while (stem > 0 && ((unsigned char)title[stem] & 0xC0U) == 0x80) {
-      --stem; /* not within a letter */
+      --stem; /* not within a character */
     }
     RlText text = rl_text_in(title + stem, RL_PHRASE_TITLE_SIZE - stem);
     rl_text_add(&text, last);
   }
 }
 
-/* Letters and figures of a title as a file's name. */
+/* A file's name from the letters and digits of a title. */
 static void
 name_write(const char *const title, RlText *const text)
 {
@@ -388,7 +390,7 @@ rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const ph
                 folder ? strerror(errno)
                        : "there is no folder for them; set HOME or XDG_DATA_HOME");
     if (file) {
-      remove(path); /* half a phrase is none */
+      remove(path); /* no half-written phrase stays */
     }
   }
   free(abc);

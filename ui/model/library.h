@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The player's library of phrases: the ones that come with Reedlamp and those in a folder of the
-   player's own, as ABC; and the parts of MIDI files there. Opening it finds titles only; a phrase
-   is read when it is looked at. */
+/* The library of phrases: those that come with Reedlamp, and those in the player's own folder as
+   ABC or as parts of MIDI files. Reading the library finds the titles only; a phrase is read when
+   it is selected. One thread, not the audio thread: it reads files and allocates. */
 #ifndef RL_UI_MODEL_LIBRARY_H
 #define RL_UI_MODEL_LIBRARY_H
 
@@ -12,44 +12,44 @@ enum {
   RL_LIBRARY_MAX      = 20000,   /**< phrases */
   RL_LIBRARY_TEXT_MAX = 1 << 24, /**< bytes of text in all */
   RL_LIBRARY_FILE_MAX =
-    1 << 22 /**< bytes of one file; longer ones are left out, and that is said */
+    1 << 22 /**< bytes of one file; a longer one is left out and reported in `problem` */
 };
 
-/** A phrase of it. */
+/** A phrase. */
 typedef struct {
-  uint32_t at, length;                  /**< of its tune or MIDI file, in RlLibrary.text */
-  char     title[RL_PHRASE_TITLE_SIZE]; /**< as it stands in the file */
-  bool     own;                         /**< the player's */
-  bool     midi;                        /**< part of a MIDI file */
-  uint8_t  track, channel;              /**< which */
+  uint32_t at, length; /**< bytes of its tune, or of the whole MIDI file, in RlLibrary.text */
+  char     title[RL_PHRASE_TITLE_SIZE]; /**< as in the file */
+  bool     own;                         /**< from the player's folder */
+  bool     midi;                        /**< a part of a MIDI file */
+  uint8_t  track, channel;              /**< of that part */
 } RlLibraryPhrase;
 
-/** A whole library; zeroed at the beginning. */
+/** Zeroed before its first use. */
 typedef struct {
-  int              count, room;
-  RlLibraryPhrase *phrase; /**< the player's first, by their files' names */
-  size_t           used, text_room;
+  int              count, capacity;
+  RlLibraryPhrase *phrase;          /**< the player's first, in the order of their files' names */
+  size_t           used, text_size; /**< bytes of `text` in use, and allocated */
   char            *text;
   char problem[512]; /**< the last file or tune that could not be used, and why; or empty */
 } RlLibrary;
 
-/** Reads all files *.abc, *.mid and *.midi of `folder`, then the tunebook `book` (NULL for either:
-   none), in the place of what was read before. */
+/** Reads all files *.abc, *.mid and *.midi of `folder`, then the tunebook `book` (NULL: none); what
+    was read before is replaced. */
 void rl_library_read(RlLibrary *library, const char *folder, const char *book);
 void rl_library_free(RlLibrary *library);
 
-/** Writes a phrase into a file of its own in `folder`, which is made if it is not there. Where the
-    library has a phrase of that title already, it gets the next free number behind it:
-   `phrase->title` is changed then. False if that cannot be, and `library->problem` says why. */
+/** Writes a phrase into a new file in `folder`, which is created if it does not exist. Where the
+    library has a phrase of that title already, the next free number is appended to `phrase->title`.
+    False if that fails; `library->problem` says why. */
 bool rl_library_keep(RlLibrary *library, const char *folder, RlPhrase *phrase);
 
-/** Writes a MIDI part down as a phrase, titled as in the library, and finds the bar of `form` (may
-   be NULL; see rl_smf_phrase()) on which it was played. False, and `why` gets the reason, if it
-   cannot be. */
+/** Transcribes a MIDI part to a phrase with its title, and finds the bar of `form` (may be NULL;
+   see rl_smf_phrase()) on which it was played. False if that fails; the reason is appended to
+   `why`. */
 bool rl_library_midi(const RlLibrary *library, int index, const RlForm *form, RlKey key,
                      RlPhrase *phrase, int *bar, RlText *why);
 
-/** The tune of a phrase; of a MIDI part, the bytes of its file. */
+/** The tune of a phrase; for a MIDI part, the bytes of its file. */
 RlSlice rl_library_tune(const RlLibrary *library, int index);
 
 #endif

@@ -11,7 +11,8 @@ static const char *const registers[RL_REGISTERS] = {"low", "standard", "high"};
 
 enum { PATH_SIZE = 4200 };
 
-/* `head` names a register and a tuning, `standard, Richter`; NULL if it does not. */
+/* The keys of the register and tuning that `head` names, `standard, Richter`; NULL if it names
+ * none. */
 static uint16_t *
 keys_named(RlOwnedHarps *const owned, const RlSlice head)
 {
@@ -89,7 +90,7 @@ lines_write(const RlOwnedHarps *const owned, FILE *const file)
   }
 }
 
-/* The folder, and those around it, as far as they are missing. */
+/* Creates the folder, and those it lies in. */
 static void
 folders_make(const char *const folder)
 {

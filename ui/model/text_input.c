@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/model/text_input.h"
 
+#include <assert.h>
 #include <string.h>
 
 static bool
@@ -58,9 +59,9 @@ encode(const unsigned c, char bytes[4])
   return n;
 }
 
-/* Halves of UTF-16 are no characters (RFC 3629). */
+/* Surrogates of UTF-16 are no characters (RFC 3629). */
 static bool
-half(const unsigned character)
+is_surrogate(const unsigned character)
 {
   return character >= 0xD800 && character < 0xE000;
 }
@@ -70,7 +71,7 @@ insert(RlTextInput *const t, const unsigned character)
 {
   char         bytes[4];
   const size_t n = encode(character, bytes);
-  if (t->length + n < sizeof(t->text) && !half(character)) {
+  if (t->length + n < sizeof(t->text) && !is_surrogate(character)) {
     memmove(t->text + t->caret + n, t->text + t->caret, t->length - t->caret + 1);
     memcpy(t->text + t->caret, bytes, n);
     t->length += n;
@@ -117,7 +118,7 @@ rl_text_input_lines(const RlTextInput *const t)
   return lines;
 }
 
-/* The byte a line begins on; the end of the text for one past the last. */
+/* The byte at which a line begins; the end of the text for a line past the last. */
 static size_t
 offset_of(const RlTextInput *const t, size_t line)
 {
@@ -193,6 +194,7 @@ move_key(RlTextInput *const t, const int key)
 bool
 rl_text_input_key(RlTextInput *const t, const RlInput *const input)
 {
+  assert(t->caret <= t->length && t->length < sizeof(t->text));
   const int key = input->key;
   if (key == RL_KEY_BACKSPACE) {
     cut(t, before(t, t->caret), t->caret);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/model/view.h"
 
+#include <assert.h>
 #include <math.h>
 
 RlHarpChoice
@@ -19,7 +20,6 @@ rl_view_player(const RlView *const v)
                     .overblows  = v->port[RL_PORT_OVERBLOWS] > 0};
 }
 
-/* The same rule as the plugin's: the port, else the chart, else G. */
 RlKey
 rl_view_key(const RlView *const v)
 {
@@ -47,7 +47,7 @@ rl_view_index(const RlView *const v)
   return f && index >= 0 && index < f->bars + f->ending_bars ? index : -1;
 }
 
-/* Felt beats for each of the meter's own. */
+/* Felt beats in one beat of the meter. */
 static double
 felt(const RlView *const v)
 {
@@ -121,40 +121,44 @@ rl_view_listed(const RlView *const v)
 int
 rl_view_listed_phrase(const RlView *const v, const int place)
 {
+  assert(place >= 0 && place < rl_view_listed(v));
   return rl_view_searches(v) ? v->phrases.found[place] : place;
 }
 
 bool
-rl_view_is_take(const RlView *const v, const int pick)
+rl_view_is_take(const RlView *const v, const int phrase)
 {
-  return pick >= 0 && pick < takes_of(v);
+  return phrase >= 0 && phrase < takes_of(v);
 }
 
 bool
-rl_view_phrase_is_midi(const RlView *const v, const int pick)
+rl_view_phrase_is_midi(const RlView *const v, const int phrase)
 {
-  return pick >= takes_of(v) && pick < rl_view_phrases(v) &&
-         v->phrases.library->phrase[pick - takes_of(v)].midi;
+  return phrase >= takes_of(v) && phrase < rl_view_phrases(v) &&
+         v->phrases.library->phrase[phrase - takes_of(v)].midi;
 }
 
 bool
-rl_view_phrase_is_own(const RlView *const v, const int pick)
+rl_view_phrase_is_own(const RlView *const v, const int phrase)
 {
-  return rl_view_is_take(v, pick) || v->phrases.library->phrase[pick - takes_of(v)].own;
+  assert(phrase >= 0 && phrase < rl_view_phrases(v));
+  return rl_view_is_take(v, phrase) || v->phrases.library->phrase[phrase - takes_of(v)].own;
 }
 
 const char *
-rl_view_phrase_title(const RlView *const v, const int pick)
+rl_view_phrase_title(const RlView *const v, const int phrase)
 {
-  return rl_view_is_take(v, pick) ? v->phrases.takes->phrase[pick].title
-                                  : v->phrases.library->phrase[pick - takes_of(v)].title;
+  assert(phrase >= 0 && phrase < rl_view_phrases(v));
+  return rl_view_is_take(v, phrase) ? v->phrases.takes->phrase[phrase].title
+                                    : v->phrases.library->phrase[phrase - takes_of(v)].title;
 }
 
 RlSlice
-rl_view_phrase_tune(const RlView *const v, const int pick)
+rl_view_phrase_tune(const RlView *const v, const int phrase)
 {
-  return rl_view_is_take(v, pick) ? rl_plan_tune(v->phrases.takes, pick)
-                                  : rl_library_tune(v->phrases.library, pick - takes_of(v));
+  assert(phrase >= 0 && phrase < rl_view_phrases(v));
+  return rl_view_is_take(v, phrase) ? rl_plan_tune(v->phrases.takes, phrase)
+                                    : rl_library_tune(v->phrases.library, phrase - takes_of(v));
 }
 
 bool

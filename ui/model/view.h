@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What one picture shows: all that the drawing needs to know, and nothing that it may change. Plain
-   data; whoever fills it (the window, the demo, a test) owns what it points to. */
+/* What one picture shows: everything that layout and drawing need to know, as plain data. Whoever
+   fills it (controller, demo, test) owns what it points to. The functions below are pure. */
 #ifndef RL_UI_MODEL_VIEW_H
 #define RL_UI_MODEL_VIEW_H
 
@@ -17,7 +17,8 @@
 
 enum { RL_REPORT_TEXT_SIZE = 32, RL_REASON_MAX = 512, RL_BEST_HARPS = 3 };
 
-/** An urn:reedlamp:Place as the plugin tells it. */
+/** Where the music is: a urn:reedlamp:Place as the plugin reports it (plugin/PORTS.md). Beats are
+    those of the bar's meter and count from 1, bars and choruses too; texts are ASCII. */
 typedef struct {
   bool     lit, rolling;
   RlPart   part;
@@ -26,7 +27,7 @@ typedef struct {
   char     now[RL_REPORT_TEXT_SIZE], now_degree[RL_REPORT_TEXT_SIZE];
   char     next[RL_REPORT_TEXT_SIZE], next_degree[RL_REPORT_TEXT_SIZE];
   RlTarget target;
-  int      taking; /**< capture: 0 off, 1 armed, 2 and more: a take with so many notes and two */
+  int      taking; /**< recording: 0: off, 1: armed, from 2 on: a take with `taking - 2` notes */
 } RlPlaceReport;
 
 /** What fills the window. */
@@ -46,47 +47,48 @@ typedef enum {
   RL_EDIT_TEXT,  /**< the whole chart */
   RL_EDIT_PLAN,  /**< the whole plan */
   RL_EDIT_FIELD, /**< a setting: the start bar, the addresses */
-  RL_EDIT_FIND   /**< what the phrases wanted are called */
+  RL_EDIT_FIND   /**< words to search the titles of phrases for */
 } RlEdit;
 
-/** What can be done at a place of the window. `value` says to what. */
+/** What can be done at a spot of the window, or by a key. The comment says what RlAction.value is.
+ */
 typedef enum {
   RL_ACTION_NONE,
-  RL_ACTION_BAR_EDIT,    /**< edit a bar; the index in the form */
-  RL_ACTION_CHART_TEXT,  /**< edit the chart as text */
-  RL_ACTION_EDIT_KEEP,   /**< what was typed */
-  RL_ACTION_EDIT_CANCEL, /**< what was typed */
-  RL_ACTION_BAR_INSERT,  /**< a bar with what was typed behind the one being edited */
-  RL_ACTION_BAR_DELETE,  /**< take the bar out */
-  RL_ACTION_LIST_CLOSE,  /**< the open list */
-  RL_ACTION_STAGE,       /**< and back */
-  RL_ACTION_SETTINGS,    /**< and back */
-  RL_ACTION_HARPS,       /**< and back */
-  RL_ACTION_NOTE_NAMES,  /**< note names or degrees */
-  RL_ACTION_BAR_ONE,
-  RL_ACTION_TAP,
-  RL_ACTION_STOP,
-  RL_ACTION_FIELD_OPEN,    /**< open the list of a setting; an RlField */
-  RL_ACTION_FIELD_CHOOSE,  /**< an entry of the open list */
-  RL_ACTION_HARP_OWN,      /**< tick a harp; its key */
-  RL_ACTION_HARP_USE,      /**< take this harp; its place in the ranking */
-  RL_ACTION_CARET,         /**< put the caret into what is being typed */
-  RL_ACTION_PHRASES,       /**< and back */
-  RL_ACTION_LANE,          /**< the same, on the lane */
-  RL_ACTION_FIND,          /**< type what the phrases wanted are called */
-  RL_ACTION_PHRASE_SELECT, /**< look at a phrase; its place in the library */
-  RL_ACTION_PHRASE_BAR,    /**< another bar for it; by how many */
-  RL_ACTION_PHRASE_MOVE,   /**< another way to move it */
-  RL_ACTION_PHRASE_PUT,    /**< on its bar */
-  RL_ACTION_BAR_CLEAR,     /**< the bar of phrases */
-  RL_ACTION_PLAN_TEXT,     /**< edit the plan as text */
-  RL_ACTION_CAPTURE,       /**< take down what is played on MIDI; ends it */
-  RL_ACTION_NOTE_SELECT,   /**< the note before or after, of a take looked at */
-  RL_ACTION_NOTE_SHIFT,    /**< that note one place earlier or later */
-  RL_ACTION_NOTE_REMOVE,   /**< takes it out */
-  RL_ACTION_TAKE_KEEP,     /**< keep the take in the library */
-  RL_ACTION_TAKE_DISCARD,  /**< the take */
-  RL_ACTION_SHEET,         /**< make the lesson sheet of what is in force */
+  RL_ACTION_BAR_EDIT,      /**< types a bar of the chart; its index in the form */
+  RL_ACTION_CHART_TEXT,    /**< types the chart as text */
+  RL_ACTION_EDIT_KEEP,     /**< keeps what was typed */
+  RL_ACTION_EDIT_CANCEL,   /**< gives it up */
+  RL_ACTION_BAR_INSERT,    /**< keeps it as a new bar after the one being edited */
+  RL_ACTION_BAR_DELETE,    /**< deletes the bar being edited */
+  RL_ACTION_LIST_CLOSE,    /**< closes the open list */
+  RL_ACTION_STAGE,         /**< shows a screen, or goes back from it */
+  RL_ACTION_SETTINGS,      /**< likewise */
+  RL_ACTION_HARPS,         /**< likewise */
+  RL_ACTION_NOTE_NAMES,    /**< note names in place of degrees, or back */
+  RL_ACTION_BAR_ONE,       /**< bar 1 is now */
+  RL_ACTION_TAP,           /**< a tap of the beat */
+  RL_ACTION_STOP,          /**< stops the player's clock */
+  RL_ACTION_FIELD_OPEN,    /**< opens the list of a setting; an RlField */
+  RL_ACTION_FIELD_CHOOSE,  /**< chooses from the open list; the entry, from 0 */
+  RL_ACTION_HARP_OWN,      /**< ticks a harp as owned, or not; its key, 0 (C) to 11 */
+  RL_ACTION_HARP_USE,      /**< sets the plugin to a harp; its index in the ranking */
+  RL_ACTION_CARET,         /**< puts the caret where the button went down */
+  RL_ACTION_PHRASES,       /**< shows a screen, or goes back from it */
+  RL_ACTION_LANE,          /**< likewise, by a click on the lane */
+  RL_ACTION_FIND,          /**< types words to search for */
+  RL_ACTION_PHRASE_SELECT, /**< selects a phrase; its number, see RlViewPhrases */
+  RL_ACTION_PHRASE_BAR,    /**< puts it on another bar; by how many */
+  RL_ACTION_PHRASE_MOVE,   /**< the next RlMove for it */
+  RL_ACTION_PHRASE_PUT,    /**< puts it into the plan */
+  RL_ACTION_BAR_CLEAR,     /**< clears its bar in the plan */
+  RL_ACTION_PLAN_TEXT,     /**< types the plan as text */
+  RL_ACTION_CAPTURE,       /**< begins or ends recording MIDI */
+  RL_ACTION_NOTE_SELECT,   /**< selects the note before (-1) or after (1), of a selected take */
+  RL_ACTION_NOTE_SHIFT,    /**< shifts that note one place earlier (-1) or later (1) */
+  RL_ACTION_NOTE_REMOVE,   /**< removes that note */
+  RL_ACTION_TAKE_KEEP,     /**< moves the take into the library */
+  RL_ACTION_TAKE_DISCARD,  /**< discards the take */
+  RL_ACTION_SHEET,         /**< makes the lesson sheet */
   RL_ACTIONS
 } RlActionKind;
 
@@ -171,56 +173,55 @@ typedef struct {
   RlViewPhrases phrases;
 } RlView;
 
-/** What the control ports say. */
+/** What the control ports say: the harp, how the player plays, and the key of the song (the port's,
+    else the chart's, else G). */
 RlHarpChoice rl_view_harp(const RlView *view);
 RlPlayer     rl_view_player(const RlView *view);
 RlKey        rl_view_key(const RlView *view);
 
-/** Is there a place to show? */
+/** Is it known where the music is? */
 bool rl_view_placed(const RlView *view);
 
-/** Index in RlForm.bar of the bar that sounds, -1 for none. */
+/** Index in RlForm.bar of the bar that sounds, -1: none. */
 int rl_view_index(const RlView *view);
 
-/** The felt beat of this bar, from 0, and how many it has; 1 as long as nothing is known. */
+/** The felt beat within this bar, from 0, and how many the bar has; 0 and 1 without a place. A felt
+    beat is what a foot taps: three eighths in 12/8. */
 double rl_view_felt(const RlView *view);
 double rl_view_felt_beats(const RlView *view);
-
-/** Where the music is, as the form has it. */
-RlPlace rl_view_place(const RlView *view);
-
-/** How many phrases there are to choose from, takes and library. */
-int rl_view_phrases(const RlView *view);
-
-/** Are only some of them wanted? */
-bool rl_view_searches(const RlView *view);
-
-/** How many of them are listed: those wanted, or all; and which the one at `place` in the list is.
- */
-int rl_view_listed(const RlView *view);
-int rl_view_listed_phrase(const RlView *view, int place);
-
-/** Is that one a take? */
-bool rl_view_is_take(const RlView *view, int pick);
-
-/** Is it a part of a MIDI file? It becomes a take when it is looked at. */
-bool rl_view_phrase_is_midi(const RlView *view, int pick);
-
-/** Is it the player's own, a take or in the folder? */
-bool rl_view_phrase_is_own(const RlView *view, int pick);
-
-/** The title of one of them, and its tune. */
-const char *rl_view_phrase_title(const RlView *view, int pick);
-RlSlice     rl_view_phrase_tune(const RlView *view, int pick);
-
-/** Is there a lane to show? */
-bool rl_view_has_lane(const RlView *view);
 
 /** Felt beats to the next chord. */
 double rl_view_to_next(const RlView *view);
 
-/** How near the next chord is: 0 four felt beats before it (or at the present chord's own
-   beginning, if that is later), 1 when it comes. 0 where there is none. */
+/** How near the next chord is: 0 four felt beats before it (or when the present chord begins, if
+   that is later), 1 when it comes; 0 where there is none. */
 double rl_view_fill(const RlView *view);
+
+/** The place as the form has it. */
+RlPlace rl_view_place(const RlView *view);
+
+/** Is there a plan to show as a lane? */
+bool rl_view_has_lane(const RlView *view);
+
+/** How many phrases there are to choose from: takes and library. They are numbered from 0. */
+int rl_view_phrases(const RlView *view);
+
+/** Are only some of them listed, because there is a query? */
+bool rl_view_searches(const RlView *view);
+
+/** How many are listed; and the number of the phrase at `place` (from 0) in the list. */
+int rl_view_listed(const RlView *view);
+int rl_view_listed_phrase(const RlView *view, int place);
+
+/** Is a phrase a take; a part of a MIDI file, which becomes a take when it is selected; the
+   player's own (a take, or from the player's folder)? The first two are false for a number that is
+   none. */
+bool rl_view_is_take(const RlView *view, int phrase);
+bool rl_view_phrase_is_midi(const RlView *view, int phrase);
+bool rl_view_phrase_is_own(const RlView *view, int phrase);
+
+/** Its title, and its tune in ABC. The phrase must exist. */
+const char *rl_view_phrase_title(const RlView *view, int phrase);
+RlSlice     rl_view_phrase_tune(const RlView *view, int phrase);
 
 #endif

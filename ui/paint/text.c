@@ -1,5 +1,4 @@
 /* SPDX-License-Identifier: ISC */
-/* Words: laid out once, kept in the type case, written many times. */
 #include "ui/paint/text_cache.h"
 
 #include "core/text/text.h"
@@ -11,8 +10,6 @@
 static const char family[] = "B612, DejaVu Sans", even_family[] = "B612 Mono, DejaVu Sans Mono",
                   signs_family[] = "DejaVu Sans";
 
-/* One for each thread, and for good: fonts are dear to open, and what Fontconfig takes for them it
-   does not give back. */
 static _Thread_local RlTextCache *of_thread;
 
 RlTextCache *
@@ -40,7 +37,7 @@ is_sign(const char *const at)
   return !strncmp(at, "\xE2\x99\xAD", 3) || !strncmp(at, "\xE2\x99\xAF", 3);
 }
 
-/* The music signs come from another font. */
+/* Sets the music signs in another font. True if there are any. */
 static bool
 signs_mark(PangoAttrList *const list, const char *const text)
 {
@@ -98,7 +95,8 @@ hash_of(const char *text, const double size, const RlStyle style)
   return h ^ h >> 15;
 }
 
-/* A line, laid out now or before. Sizes are kept to a sixteenth, so that few differ. */
+/* A line from the cache, laid out now if it is not there. Sizes are rounded down to a sixteenth, so
+   that there are fewer of them. */
 static RlWord *
 word_of(const RlPaint *const p, const char *const text, const double wanted, const RlStyle style)
 {
@@ -124,20 +122,20 @@ word_of(const RlPaint *const p, const char *const text, const double wanted, con
   strncpy(w->text, text, RL_WORD_SIZE - 1);
   lay_out(t, w, text);
   if (strlen(text) >= RL_WORD_SIZE) {
-    w->text[0] = '\0'; /* too long to be known again */
+    w->text[0] = '\0'; /* too long to be found again */
     w->text[1] = '\1';
   }
   return w;
 }
 
-/* ---- words ---- */
+/* ---- one line ---- */
 
 typedef struct {
   RlWord *word;
   double  x, baseline;
 } Line;
 
-/* Every size is a font to open: those that are shrunk keep to a few. */
+/* Each size opens a font: shrunk sizes are rounded down so that there are few. */
 static double
 shrunk(const double size)
 {
@@ -145,10 +143,10 @@ shrunk(const double size)
   return size > step ? floor(size / step) * step : size;
 }
 
-/* Round letters reach over the line by so much of the size, and may over their box. */
+/* Round letters overshoot the line by this part of the size; so they may their box. */
 static const double round_over = 0.02;
 
-/* By how much a line must shrink to fit its box, letters that hang below it included. */
+/* The factor by which a line must shrink to fit its box, descenders included. */
 static double
 fit_of(const RlWord *const w, const RlRect box)
 {
@@ -157,7 +155,7 @@ fit_of(const RlWord *const w, const RlRect box)
   return high > box.h + 2 * round_over * w->size ? fmin(wide, box.h / high) : wide;
 }
 
-/* Capitals stand in the middle of the box's height, but for letters that would leave it. */
+/* Capitals stand in the middle of the box's height, moved if other letters would leave the box. */
 static double
 baseline_of(const RlWord *const w, const RlRect box)
 {
@@ -183,18 +181,19 @@ line_in(const RlPaint *const p, const RlRect box, const RlStyle style, const cha
   return line;
 }
 
-/* Are there pixels to lay masks over? Else (PDF, SVG) letters stay letters, to be searched for. */
+/* Is it drawn into an image? In PDF and SVG letters stay letters, so that they can be searched for.
+ */
 static bool
 in_pixels(cairo_t *const cr)
 {
   return cairo_surface_get_type(cairo_get_target(cr)) == CAIRO_SURFACE_TYPE_IMAGE;
 }
 
-/* The signs are too thin for the letters around them, and get an edge: of the size. */
+/* Music signs are too thin beside B612 and get an outline; its width as a part of the size. */
 static const double sign_edge = 0.055;
 
-/* Where a sign stands in the drawing of its edge, of the size: no part of it at less than 0, which
-   SVG would lose. */
+/* Where a sign stands in the drawing of its outline, as parts of the size. Nothing may lie at
+   negative coordinates there: SVG would lose it. */
 static const double edge_left = 0.25, edge_top = 1.25;
 
 static void
@@ -203,7 +202,8 @@ sign_path(cairo_t *const cr, const PangoGlyphItem *const run)
   pango_cairo_glyph_string_path(cr, run->item->analysis.font, run->glyphs);
 }
 
-/* A sign's edge in the ink of `cr`, drawn once for all sizes: PDF and SVG keep it once too. */
+/* The outline of a sign in the ink of `cr`, drawn once for all sizes; PDF and SVG then hold it
+ * once. */
 static cairo_surface_t *
 edge_of(RlTextCache *const t, cairo_t *const cr, const PangoGlyphItem *const run, const double size)
 {
@@ -246,7 +246,7 @@ edge_show(RlTextCache *const t, cairo_t *const cr, const PangoGlyphItem *const r
   cairo_restore(cr);
 }
 
-/* Run by run: the signs with their edge. */
+/* Shows the line run by run, music signs with their outline. */
 static void
 runs_show(RlTextCache *const t, cairo_t *const cr, const RlWord *const w, double x,
           const double baseline, const char *const text)
@@ -265,7 +265,7 @@ runs_show(RlTextCache *const t, cairo_t *const cr, const RlWord *const w, double
     } else if (pixels) {
       pango_cairo_show_glyph_string(cr, run->item->analysis.font, run->glyphs);
     } else {
-      pango_cairo_show_glyph_item(cr, text, run); /* it says which letters they are */
+      pango_cairo_show_glyph_item(cr, text, run); /* it keeps the text with the glyphs */
     }
     if (sign && !pixels) {
       edge_show(t, cr, run, x, baseline, w->size);
@@ -275,7 +275,7 @@ runs_show(RlTextCache *const t, cairo_t *const cr, const RlWord *const w, double
   cairo_new_path(cr);
 }
 
-/* The line once in black, so that it can be laid over anything in any ink. */
+/* The line as a mask, to be shown in any ink. */
 static void
 mask_make(RlTextCache *const t, RlWord *const w, const char *const text)
 {
@@ -340,7 +340,7 @@ rl_write(const RlPaint *const p, const RlRect box, const RlStyle style, const ch
   observer_tell(p, &line, box, text);
 }
 
-/* How many bytes of the text fit into a line, whole words, one at least. */
+/* How many bytes of the text fit into a line: whole words, at least one. */
 static size_t
 line_fits(const RlPaint *const p, const RlStyle style, const char *const text, const double width)
 {

@@ -10,21 +10,21 @@
 
 enum { RL_WORDS = 1024, RL_WORD_SIZE = 48, RL_GLOWS = 4, RL_EDGES = 4, RL_EDGE_EM = 128 };
 
-/* A glow as it was last drawn: a gradient is dear, its picture is not. Measures in pixels. */
+/* A glow, drawn once: a gradient takes long, an image does not. In pixels. */
 typedef struct {
   cairo_surface_t *picture;
   int              w, h;
   double           strength;
 } RlGlow;
 
-/* The edge round a music sign, as a drawing of RL_EDGE_EM units to the size. */
+/* The outline of a music sign, drawn at a size of RL_EDGE_EM units. */
 typedef struct {
   cairo_surface_t *drawn;
   PangoGlyph       glyph;
   double           red, green, blue;
 } RlEdge;
 
-/* A line of text as it was last laid out. */
+/* A line of text, laid out. Found by a hash of text, size and font. */
 typedef struct {
   char             text[RL_WORD_SIZE];
   double           size, scale; /* scale: of the cairo_t it was laid out for */
@@ -32,7 +32,7 @@ typedef struct {
   PangoLayout     *layout;
   double           width;      /* logical */
   double           rise, hang; /* of the ink, above and below the line it stands on */
-  bool             signs;      /* it has music signs, which are dear: shown by its mask */
+  bool             signs;      /* it has music signs, which take long to draw: shown by its mask */
   cairo_surface_t *mask;
   int              left, top; /* of the mask from the beginning of the line, in pixels */
 } RlWord;
