@@ -123,6 +123,7 @@ rl_controller_refresh(RlController *const c)
 void
 rl_controller_hear_port(RlController *const c, const RlPort port, const float heard)
 {
+  assert(port >= 0 && port < RL_PORTS);
   const bool              shown = port >= RL_PORT_SONG_KEY && (int)port < (int)RL_INPUTS_END;
   const RlPortInfo *const info  = &rl_ports[port];
   const float value = isfinite(heard) ? fminf(fmaxf(heard, info->low), info->high) : info->standard;
@@ -143,6 +144,7 @@ rl_controller_hear_place(RlController *const c, const RlPlaceReport *const repor
 void
 rl_controller_hear_text(RlController *const c, const RlProperty which, const char *const text)
 {
+  assert(text && which >= 0 && which < RL_PROPERTIES);
   RlChartError error;
   RlPlanError  plan_error;
   if (rl_slice_bad_byte(rl_slice(text)) >= 0) {

@@ -27,6 +27,9 @@ typedef struct {
 
 _Static_assert((int)RL_PLAN_MAX <= (int)RL_CHART_MAX, "RlScratch.text holds a plan too");
 
+_Static_assert((int)RL_TEXT_INPUT_SIZE > (int)RL_CHART_MAX, "a whole chart or plan can be typed");
+_Static_assert((int)RL_TEXT_INPUT_SIZE >= (int)RL_ADDRESS_SIZE, "all addresses can be typed");
+
 struct RlController {
   RlControllerPlugin plugin;
   double             scale; /**< the host's, 1 to 3 */

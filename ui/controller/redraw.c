@@ -7,6 +7,9 @@
 #include <math.h>
 #include <string.h>
 
+_Static_assert(RL_DAMAGE_MAX >= 1 && (int)RL_DAMAGE_MAX <= (int)RL_PIECES_MAX,
+               "damage_add() lets the last part grow");
+
 static RlRect
 around(const RlRect a, const RlRect b)
 {

@@ -4,6 +4,7 @@
 #include "ui/draw/fill.h"
 #include "ui/model/music_signs.h"
 
+#include <assert.h>
 #include <math.h>
 
 enum { SEGMENTS_MAX = 12 };
@@ -53,6 +54,7 @@ glow_of(const RlView *const v, const int i)
 RlRect
 rl_wire_at(const RlView *const v, const RlLayout *const l, const int i)
 {
+  assert(i >= 0);
   const int    n   = rl_wire_segments(v);
   const double h   = l->now.h * 0.085;
   const double gap = h;

@@ -10,6 +10,8 @@
 #include "ui/draw/phrases.h"
 #include "ui/draw/typing.h"
 
+#include <assert.h>
+
 static void
 scene_draw(const RlScene *const s)
 {
@@ -41,6 +43,7 @@ void
 rl_draw(const RlView *const view, const int width, const int height, cairo_t *const cr,
         RlTextCache *const cache, const RlTextObserver observer, void *const observer_data)
 {
+  assert(view && cr && cache);
   RlLayout layout;
   rl_layout_make(&layout, view, width, height);
   const RlScene scene = {{cr, cache, observer, observer_data}, view, &layout};

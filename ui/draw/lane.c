@@ -3,11 +3,13 @@
 
 #include "ui/model/music_signs.h"
 
+#include <assert.h>
 #include <math.h>
 
 int
 rl_lane_in_sight(const RlView *const v, const int count, RlLaneBar *const bars, double *const now)
 {
+  assert(count >= 0 && count <= RL_LANE_BARS_MAX);
   if (!rl_view_has_lane(v)) {
     return 0;
   }

@@ -11,6 +11,9 @@
 #include <math.h>
 #include <string.h>
 
+_Static_assert(RL_HOLES *RL_TECHNIQUES + 64 < RL_PIECES_MAX,
+               "besides the lamps there is room for wire, corners, lane and the bars in sight");
+
 typedef struct {
   const RlLayout *layout;
   RlPiece        *piece;
@@ -44,6 +47,7 @@ static void
 piece_add(Pieces *const p, const RlRect at, const uint32_t looks)
 {
   const double u = p->layout->unit;
+  assert(p->count < RL_PIECES_MAX);
   if (p->count < RL_PIECES_MAX) {
     p->piece[p->count++] =
       (RlPiece){{at.x * u - 2, at.y * u - 2, at.w * u + 4, at.h * u + 4}, looks};

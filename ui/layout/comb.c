@@ -33,6 +33,7 @@ comb_place(RlLayout *const l, const RlView *const view, const double right, cons
 RlRect
 rl_layout_cell(const RlLayout *const l, const int hole, const RlTechnique technique)
 {
+  assert(hole >= 1 && hole <= RL_HOLES);
   const bool   draws = rl_technique_draws(technique);
   const double level = rl_comb_level(technique);
   const double y     = draws ? l->rail_y + l->rail_h + l->gap + level * l->pitch_y

@@ -3,6 +3,8 @@
 
 #include "ui/layout/spots.h"
 
+#include <assert.h>
+
 void
 rl_rows_divide(RlLayout *const l, const RlForm *const form)
 {
@@ -23,6 +25,7 @@ rl_rows_divide(RlLayout *const l, const RlForm *const form)
 int
 rl_layout_row_of(const RlLayout *const l, const int index)
 {
+  assert(index >= 0);
   int row = 0;
   while (row + 1 < l->row_count && l->row_bar[row + 1] <= index) {
     ++row;

@@ -32,6 +32,8 @@ static const struct {
 
 enum { STRIP = sizeof(strip) / sizeof(strip[0]) };
 
+_Static_assert((int)STRIP >= (int)RL_FIELDS, "every setting is in the row");
+
 void
 rl_settings_place_row(RlLayout *const l, RlRect area)
 {

@@ -16,6 +16,7 @@ void
 rl_spots_add_buttons(RlLayout *const l, const RlRect area, const RlActionKind *const actions,
                      const int count, const double gap)
 {
+  assert(count > 0);
   const double w = (area.w - gap * (count - 1)) / count;
   for (int i = 0; i < count; ++i) {
     rl_spots_add(l, actions[i], 0, (RlRect){area.x + i * (w + gap), area.y, w, area.h});
@@ -36,6 +37,7 @@ rl_layout_hit(const RlLayout *const l, const double x, const double y)
 int
 rl_layout_towards(const RlLayout *const l, const int from, const int dx, const int dy)
 {
+  assert(dx >= -1 && dx <= 1 && dy >= -1 && dy <= 1);
   if (from < l->live || from >= l->spots) {
     return l->spots > l->live ? l->live : -1;
   }

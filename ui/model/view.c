@@ -4,6 +4,8 @@
 #include <assert.h>
 #include <math.h>
 
+_Static_assert((int)RL_REPORT_TEXT_SIZE >= (int)RL_CHORD_SIZE, "a report holds any chord");
+
 RlHarpChoice
 rl_view_harp(const RlView *const v)
 {

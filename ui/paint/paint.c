@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/paint/text_cache.h"
 
+#include <assert.h>
 #include <math.h>
 
 static const double pi = 3.14159265358979323846;
@@ -23,6 +24,7 @@ static const unsigned inks[RL_INKS] = {
 unsigned
 rl_ink(const RlInk ink)
 {
+  assert(ink >= 0 && ink < RL_INKS);
   return inks[ink];
 }
 
@@ -31,6 +33,7 @@ rl_ink(const RlInk ink)
 void
 rl_set_ink(const RlPaint *const p, const RlInk ink, const double alpha)
 {
+  assert(ink >= 0 && ink < RL_INKS);
   const unsigned c = inks[ink];
   cairo_set_source_rgba(p->cr, (c >> 16) / 255.0, (c >> 8 & 255) / 255.0, (c & 255) / 255.0, alpha);
 }

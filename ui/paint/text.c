@@ -3,6 +3,7 @@
 
 #include "core/text/text.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -365,7 +366,8 @@ rl_write_lines(const RlPaint *const p, RlRect box, const RlStyle style, const ch
                const int most)
 {
   enum { LINE_SIZE = 512 };
-  const double pitch = fmin(style.size * 1.3, box.h / (most ? most : 1));
+  assert(most > 0);
+  const double pitch = fmin(style.size * 1.3, box.h / most);
   for (int i = 0; i < most && *text; ++i) {
     char         words[LINE_SIZE];
     RlText       line = rl_text_in(words, sizeof(words));

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/window/keys.h"
 
+#include <assert.h>
+
 /* Decodes and removes the first character of well-formed UTF-8. */
 static int
 character_next(RlSlice *const text)
@@ -18,6 +20,7 @@ character_next(RlSlice *const text)
 void
 rl_keys_type(const RlWindowCallbacks *const callbacks, RlSlice text)
 {
+  assert(callbacks && callbacks->input);
   const ptrdiff_t bad = rl_slice_bad_byte(text);
   text.length         = bad < 0 ? text.length : (size_t)bad;
   while (text.length) {

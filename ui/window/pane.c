@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/window/pane.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -45,6 +46,7 @@ region_clear(cairo_region_t *const region)
 void
 rl_pane_resize(RlPane *const p, const int width, const int height)
 {
+  assert(width > 0 && height > 0);
   if (p->surface && width == p->width && height == p->height) {
     return;
   }

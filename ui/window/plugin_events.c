@@ -51,6 +51,8 @@ enum {
   OPTIONAL = 1 /* the last fields: 0 where they are missing */
 };
 
+_Static_assert((int)FIELDS <= 32, "place_read() keeps a bit for each field");
+
 /* Text into RL_REPORT_TEXT_SIZE bytes. Longer text is not from our plugin: false. */
 static bool
 words_read(const RlAtom *const atom, const RlUris *const u, char *const to)

@@ -19,6 +19,9 @@ static const KeySym keys[][3] = {{XK_Return, XK_KP_Enter},
                                  {XK_Page_Up, XK_KP_Page_Up},
                                  {XK_Page_Down, XK_KP_Page_Down}};
 
+_Static_assert(sizeof(keys) / sizeof(keys[0]) == RL_KEY_PAGE_DOWN - RL_KEY_ENTER + 1,
+               "an X key for each RlKeyName");
+
 int
 rl_x_key(XKeyEvent *const event)
 {
