@@ -1,0 +1,119 @@
+/* SPDX-License-Identifier: ISC */
+/* The plugin's worker: what it asks for inside run() is done after it, at once, or in a thread. */
+#include "plugin/host/inside.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static bool
+queue_put(RlHostQueue *const q, const uint32_t size, const void *const data)
+{
+  pthread_mutex_lock(&q->lock);
+  const bool fits = q->used + sizeof(size) + size <= RL_HOST_QUEUE_SIZE;
+  if (fits) {
+    memcpy(q->bytes + q->used, &size, sizeof(size));
+    memcpy(q->bytes + q->used + sizeof(size), data, size);
+    q->used += (uint32_t)sizeof(size) + size;
+  }
+  pthread_mutex_unlock(&q->lock);
+  return fits;
+}
+
+/* The oldest entry, no longer in it; the caller frees it. NULL if there is none. */
+static void *
+queue_pop(RlHostQueue *const q, uint32_t *const size)
+{
+  void *data = NULL;
+  pthread_mutex_lock(&q->lock);
+  if (q->used) {
+    memcpy(size, q->bytes, sizeof(*size));
+    data = rl_host_must(malloc(*size ? *size : 1));
+    memcpy(data, q->bytes + sizeof(*size), *size);
+    q->used -= (uint32_t)sizeof(*size) + *size;
+    memmove(q->bytes, q->bytes + sizeof(*size) + *size, q->used);
+  }
+  pthread_mutex_unlock(&q->lock);
+  return data;
+}
+
+static LV2_Worker_Status
+respond(const LV2_Worker_Respond_Handle handle, const uint32_t size, const void *const data)
+{
+  RlHost *const h = (RlHost *)handle;
+  return queue_put(&h->responses, size, data) ? LV2_WORKER_SUCCESS : LV2_WORKER_ERR_NO_SPACE;
+}
+
+void
+rl_host_work(RlHost *const h)
+{
+  uint32_t size = 0;
+  for (void *data; (data = queue_pop(&h->requests, &size));) {
+    h->worker->work(lilv_instance_get_handle(h->instance), respond, h, size, data);
+    free(data);
+  }
+}
+
+static void *
+work_in_thread(void *const data)
+{
+  RlHost *const h = (RlHost *)data;
+  while (!sem_wait(&h->wake) && !h->quit) {
+    rl_host_work(h);
+  }
+  return NULL;
+}
+
+static LV2_Worker_Status
+request(RlHost *const h, const uint32_t size, const void *const data)
+{
+  if (h->choice.worker == RL_HOST_AT_ONCE) {
+    return h->worker->work(lilv_instance_get_handle(h->instance), respond, h, size, data);
+  }
+  if (!queue_put(&h->requests, size, data)) {
+    return LV2_WORKER_ERR_NO_SPACE;
+  }
+  if (h->choice.worker == RL_HOST_THREADED) {
+    sem_post(&h->wake);
+  }
+  return LV2_WORKER_SUCCESS;
+}
+
+/* Called by the plugin inside run(), but what it does is the host's. */
+LV2_Worker_Status
+rl_host_schedule(const LV2_Worker_Schedule_Handle handle, const uint32_t size,
+                 const void *const data)
+{
+  RlHost *const h = (RlHost *)handle;
+  rl_host_around_tell(h, false);
+  const LV2_Worker_Status status = request(h, size, data);
+  rl_host_around_tell(h, true);
+  return status;
+}
+
+void
+rl_host_respond(RlHost *const h)
+{
+  uint32_t size = 0;
+  for (void *data; h->worker && (data = queue_pop(&h->responses, &size));) {
+    h->worker->work_response(lilv_instance_get_handle(h->instance), size, data);
+    free(data);
+  }
+}
+
+void
+rl_host_work_start(RlHost *const h)
+{
+  if (h->choice.worker == RL_HOST_THREADED) {
+    pthread_create(&h->thread, NULL, work_in_thread, h);
+  }
+}
+
+void
+rl_host_work_stop(RlHost *const h)
+{
+  if (h->thread) {
+    h->quit = true;
+    sem_post(&h->wake);
+    pthread_join(h->thread, NULL);
+  }
+}
