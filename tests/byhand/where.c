@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: ISC */
-/* Where something can be done in a window over a chart of twelve bars: the middle of its spot, in
-   pixels. Usage: where WIDTH HEIGHT PAGE LIST DOING VALUE PAGE   play, stage, harps, phrases, take
-   (phrases with one looked at) or text LIST the number of the setting whose list is open, -1 for
-   none DOING  a word below, VALUE its number
- */
+/* Where something can be done in a window over a chart of twelve bars: prints the middle of its
+   spot, in pixels. Usage: where WIDTH HEIGHT SCREEN LIST ACTION VALUE
+
+     SCREEN   play, stage, harps, phrases, take (phrases with a take selected) or text
+     LIST     the number of the setting whose list is open, -1: none
+     ACTION   a word below
+     VALUE    its number */
 #include "ui/layout/layout.h"
 
 #include "core/chart/chart.h"

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* Pictures whose words are not inked but written down: where each stands, in which ink, and on
- * what. */
+/* Pictures whose words are not inked but written down: where each stands, in which ink, and
+   on what. */
 #ifndef RL_GALLERY_H
 #define RL_GALLERY_H
 

@@ -778,8 +778,8 @@ bytes_write(const char *const path, const uint8_t *const bytes, const size_t siz
   assert_int_equal(fclose(file), 0);
 }
 
-/* A MIDI file in the folder is a phrase like others; looked at it becomes a take. A broken one is
- * named. */
+/* A MIDI file in the folder is a phrase like others; looked at it becomes a take. A broken one
+   is named. */
 static void
 a_midi_file_becomes_a_take(void **state)
 {
@@ -1154,7 +1154,7 @@ use_sets_key_register_and_tuning(void **state)
   assert_int_equal(rmdir(folder), 0);
 }
 
-/* ---- pages ---- */
+/* ---- screens ---- */
 
 static void
 stage_is_gone_to_and_come_back_from(void **state)
@@ -1190,7 +1190,7 @@ notes_are_named_and_degrees_again(void **state)
   }
 }
 
-/* Where the window is small the settings have a page of their own. */
+/* Where the window is small the settings have a screen of their own. */
 static void
 a_small_window_does_it_all_too(void **state)
 {
@@ -1289,9 +1289,9 @@ without_anybody_who_makes_sheets_there_is_no_button(void **state)
 {
   (void)state;
   open_controller(NULL);
-  for (int page = RL_SCREEN_PLAY; page <= RL_SCREEN_PHRASES; ++page) {
+  for (int screen = RL_SCREEN_PLAY; screen <= RL_SCREEN_PHRASES; ++screen) {
     const char keys[] = {'e', 's', 'g', 'h', 'p'};
-    key(keys[page]);
+    key(keys[screen]);
     assert_true(spot_of(RL_ACTION_SHEET, 0) < 0);
     key(RL_KEY_ESCAPE);
   }
@@ -1331,13 +1331,13 @@ a_sheet_is_made_of_what_is_in_force(void **state)
   close_controller();
 }
 
-/* By mouse and by keyboard, in the shapes that have the button on different pages. */
+/* By mouse and by keyboard, in the shapes that have the button on different screens. */
 static void
 the_button_stands_in_every_shape(void **state)
 {
   static const struct {
     int          width, height;
-    RlActionKind page;
+    RlActionKind screen;
   } shapes[] = {
     {1280, 720, RL_ACTION_PHRASES}, {480, 320, RL_ACTION_SETTINGS}, {360, 740, RL_ACTION_SETTINGS}};
   (void)state;
@@ -1348,7 +1348,7 @@ the_button_stands_in_every_shape(void **state)
     host.width  = shapes[i / WAYS].width;
     host.height = shapes[i / WAYS].height;
     look();
-    ways[i % WAYS](shapes[i / WAYS].page, 0);
+    ways[i % WAYS](shapes[i / WAYS].screen, 0);
     ways[i % WAYS](RL_ACTION_SHEET, 0);
     assert_int_equal(maker.asked, 1);
     assert_true(rl_controller_view(host.controller)->notice[0]);
@@ -1370,7 +1370,7 @@ a_notice_goes_with_the_next_click_or_key(void **state)
   assert_string_equal(v->notice, "");
   assert_int_equal(maker.asked, 1);
   key('l');
-  key(RL_KEY_ESCAPE); /* the page stays */
+  key(RL_KEY_ESCAPE); /* the screen stays */
   assert_string_equal(v->notice, "");
   assert_int_equal(v->screen, RL_SCREEN_PHRASES);
   key('l');
@@ -1723,15 +1723,15 @@ nothing_is_drawn_for_a_while(const char *const what)
 }
 
 static void
-stopped_nothing_is_drawn_on_any_page(void **state)
+stopped_nothing_is_drawn_on_any_screen(void **state)
 {
-  static const int pages[] = {RL_KEY_ESCAPE, 's', 'h', 'e', 'g'};
+  static const int screens[] = {RL_KEY_ESCAPE, 's', 'h', 'e', 'g'};
   (void)state;
-  for (int page = 0; page < 5; ++page) {
+  for (int screen = 0; screen < 5; ++screen) {
     char what[64];
-    snprintf(what, sizeof(what), "page %d", page);
+    snprintf(what, sizeof(what), "screen %d", screen);
     open_controller(NULL);
-    key(pages[page]);
+    key(screens[screen]);
     nothing_is_drawn_for_a_while(what); /* nothing was told yet */
     for (int beat = 0; beat < 110; beat += 7) {
       RlPlaceReport t = rl_report_beat(rl_controller_view(host.controller), beat);
@@ -2182,7 +2182,7 @@ main(void)
     cmocka_unit_test(a_title_becomes_a_name_that_any_file_system_takes),
 #endif
     cmocka_unit_test(in_every_meter_a_beat_that_was_not_told_is_not_entered),
-    cmocka_unit_test(stopped_nothing_is_drawn_on_any_page),
+    cmocka_unit_test(stopped_nothing_is_drawn_on_any_screen),
     cmocka_unit_test(a_host_may_say_anything),
     cmocka_unit_test(whoever_clicks_anything_breaks_nothing),
     cmocka_unit_test(between_two_beats_the_beat_runs_on_and_never_into_the_next),

@@ -20,9 +20,9 @@
 
 static const int sizes[][2] = {{480, 320},   {640, 480}, {960, 540},  {1280, 720}, {1920, 1080},
                                {3840, 2160}, {360, 740}, {700, 1200}, {1366, 768}, {961, 541}};
-static const int pages[]    = {0, 's', 'h', 'e', 'g', 'p'}; /* the keys that open them */
+static const int screens[]  = {0, 's', 'h', 'e', 'g', 'p'}; /* the keys that open them */
 
-enum { SIZES = sizeof(sizes) / sizeof(sizes[0]), PAGES = sizeof(pages) / sizeof(pages[0]) };
+enum { SIZES = sizeof(sizes) / sizeof(sizes[0]), SCREENS = sizeof(screens) / sizeof(screens[0]) };
 
 static RlController *controller;
 static RlGallery     gallery;
@@ -111,7 +111,7 @@ harp_hear(const int tuning, const int overblows, const int bends)
 }
 
 static void
-page_open(const int which)
+screen_open(const int which)
 {
   key(RL_KEY_ESCAPE);
   if (which) {
@@ -247,7 +247,7 @@ fault(const char *const what, const RlShown *const a, const RlShown *const b, co
   if (used + 400 < sizeof(faults.first)) {
     snprintf(
       faults.first + used, sizeof(faults.first) - used,
-      "\n%s by %.2f: \"%s\" %.1f,%.1f %.1fx%.1f in %.1f,%.1f %.1fx%.1f%s%s%s; %dx%d page %d, "
+      "\n%s by %.2f: \"%s\" %.1f,%.1f %.1fx%.1f in %.1f,%.1f %.1fx%.1f%s%s%s; %dx%d screen %d, "
       "\"%.20s\" bar %d, tuning %g over %g bends %g",
       what, by, a->text, a->ink.x, a->ink.y, a->ink.w, a->ink.h, a->box.x, a->box.y, a->box.w,
       a->box.h, b ? " and \"" : "", b ? b->text : "", b ? "\"" : "", width, height, (int)v->screen,
@@ -342,8 +342,8 @@ with_every_harp_words_stay_in_their_boxes_and_off_each_other(void **state)
   open_controller(plain_song);
   for (int s = 0; s < SIZES; ++s) {
     size_set(sizes[s][0], sizes[s][1]);
-    for (int page = 0; page < 2; ++page) {
-      page_open(pages[page]);
+    for (int screen = 0; screen < 2; ++screen) {
+      screen_open(screens[screen]);
       for (int tuning = 0; tuning < RL_TUNINGS; ++tuning) {
         for (int i = 0; i < 8; ++i) {
           harp_hear(tuning, i / 4, i % 4);
@@ -367,11 +367,11 @@ static void
 chart_check(const int shift)
 {
   const int beats = 2 * beats_of(rl_controller_view(controller)->form);
-  for (int page = 0; page < PAGES; ++page) {
+  for (int screen = 0; screen < SCREENS; ++screen) {
     tell((RlPlaceReport){.part = RL_PART_NOWHERE});
-    page_open(pages[page]);
+    screen_open(screens[screen]);
     picture_check();
-    for (int i = 0; i < (page < 2 ? 4 : 1); ++i) { /* the others show no place */
+    for (int i = 0; i < (screen < 2 ? 4 : 1); ++i) { /* the others show no place */
       rl_controller_hear_port(controller, RL_PORT_SONG_KEY, (float)((5 * i + shift) % 13));
       beat_tell(i < 3 ? (beats * i / 3 + 3 + shift) % (beats + 4) : 100000);
       picture_check();
@@ -399,7 +399,7 @@ with_every_chart_words_stay_in_their_boxes_and_off_each_other(void **state)
 /* In pixels of a picture of 1920 by 1080, 0.277 mm a pixel. Source: ISO 9241-303, from memory: 16
    minutes of arc are the least height of a capital; the chord and its countdown get 40. */
 typedef struct {
-  int    page;
+  int    screen;
   double lamp, name;
 } Distance;
 
@@ -487,7 +487,7 @@ every_harp_check(const Distance d)
   smallest_lamp = smallest_name = HUGE_VAL;
   open_controller(plain_song);
   size_set(1920, 1080);
-  page_open(d.page);
+  screen_open(d.screen);
   for (int i = 0; i < RL_TUNINGS * 8; ++i) {
     harp_hear(i / 8, i / 4 % 2, i % 4);
     for (int beat = 0; beat < 32; beat += 4) {
@@ -518,7 +518,7 @@ on_stage_every_chord_is_read_from_3_m(void **state)
   (void)state;
   open_controller(plain_song);
   size_set(1920, 1080);
-  page_open('s');
+  screen_open('s');
   for (int quality = 0; quality < rl_qualities(); ++quality) {
     smallest_name = HUGE_VAL;
     for (int key = 0; key < 12; ++key) {
@@ -586,9 +586,9 @@ every_word_stands_out_from_its_ground(void **state)
     open_controller(charts[c]);
     for (int s = 0; s < 3; ++s) {
       size_set(shapes[s][0], shapes[s][1]);
-      for (int page = 0; page < PAGES; ++page) {
-        page_open(pages[page]);
-        if (page < 2) {
+      for (int screen = 0; screen < SCREENS; ++screen) {
+        screen_open(screens[screen]);
+        if (screen < 2) {
           places_contrast();
         } else {
           contrast_check();
@@ -621,8 +621,8 @@ every_figure_of_the_lane_fits(void **state)
     assert_int_equal(rl_controller_view(controller)->plan->planned_count, 4);
     for (int s = 0; s < SIZES; ++s) {
       size_set(sizes[s][0], sizes[s][1]);
-      for (int page = 0; page < 2; ++page) {
-        page_open(pages[page]);
+      for (int screen = 0; screen < 2; ++screen) {
+        screen_open(screens[screen]);
         for (int i = 0; i < 12; ++i) {
           harp_hear(i % RL_TUNINGS, i / 6, i % 4);
           beat_tell(3 * i + i / 4);
@@ -677,7 +677,7 @@ static void
 lists_check(void)
 {
   for (int field = 0; field < RL_FIELDS; ++field) {
-    page_open(height < 540 || height > width ? 'g' : 0);
+    screen_open(height < 540 || height > width ? 'g' : 0);
     assert_true(open_by_keys(RL_ACTION_FIELD_OPEN, field));
     both_check();
     key('9');
@@ -694,7 +694,7 @@ lists_check(void)
 static void
 editors_check(void)
 {
-  page_open(0);
+  screen_open(0);
   assert_true(open_by_keys(RL_ACTION_BAR_EDIT, 0));
   both_check();
   for (int i = 0; i < 60; ++i) {
@@ -704,7 +704,7 @@ editors_check(void)
   assert_true(rl_controller_view(controller)->edit.error[0]);
   both_check();
   key(RL_KEY_ESCAPE);
-  page_open('e');
+  screen_open('e');
   for (int i = 0; i < 200; ++i) {
     key("G#m7b5/Bb qj"[i % 12]);
   }
@@ -724,8 +724,8 @@ problems_check(void)
     "cannot be written; your harps will be forgotten with this session, and jpqgy hang low"};
   for (int i = 0; i < 2; ++i) {
     rl_controller_hear_text(controller, RL_PROBLEM, problems[i]);
-    for (int page = 0; page < PAGES; ++page) {
-      page_open(pages[page]);
+    for (int screen = 0; screen < SCREENS; ++screen) {
+      screen_open(screens[screen]);
       both_check();
     }
   }

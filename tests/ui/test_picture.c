@@ -200,8 +200,8 @@ static const int sizes[][2] = {{480, 320},   {640, 480},   {960, 540},   {1280, 
 
 enum { SIZES = sizeof(sizes) / sizeof(sizes[0]) };
 
-static const RlScreen pages[] = {RL_SCREEN_PLAY, RL_SCREEN_STAGE, RL_SCREEN_SETTINGS,
-                                 RL_SCREEN_HARPS, RL_SCREEN_TEXT};
+static const RlScreen screens[] = {RL_SCREEN_PLAY, RL_SCREEN_STAGE, RL_SCREEN_SETTINGS,
+                                   RL_SCREEN_HARPS, RL_SCREEN_TEXT};
 
 static void
 sizes_check(const char *const what, const int first, const int last)
@@ -209,8 +209,8 @@ sizes_check(const char *const what, const int first, const int last)
   for (int s = 0; s < SIZES; ++s) {
     for (int p = first; p <= last; ++p) {
       char where[160];
-      view.screen = pages[p];
-      snprintf(where, sizeof(where), "%s, page %d, %dx%d", what, p, sizes[s][0], sizes[s][1]);
+      view.screen = screens[p];
+      snprintf(where, sizeof(where), "%s, screen %d, %dx%d", what, p, sizes[s][0], sizes[s][1]);
       draw(sizes[s][0], sizes[s][1]);
       words_check(where);
     }

@@ -181,10 +181,10 @@ rl_editing_open_list(RlController *const c, const int field)
   RlText        text = rl_text_in(words, sizeof(words));
   RlView *const v    = &c->view;
   if (rl_field_typed((RlField)field)) {
-    const RlScreen page = v->screen;
+    const RlScreen screen = v->screen;
     rl_field_typing(v, (RlField)field, &text);
     editing_begin(c, RL_EDIT_FIELD, rl_slice(words));
-    v->screen = page;
+    v->screen = screen;
   }
   v->edit.list = field;
   v->focus     = -1;

@@ -105,9 +105,9 @@ rl_keyboard_key(RlController *const c, const RlInput *const input, const double 
   }
   if (input->key == RL_KEY_ESCAPE) {
     const bool away = v->edit.list != RL_NO_FIELD || v->screen != RL_SCREEN_PLAY || v->focus >= 0;
-    const RlScreen page = v->edit.list != RL_NO_FIELD ? v->screen : RL_SCREEN_PLAY;
+    const RlScreen screen = v->edit.list != RL_NO_FIELD ? v->screen : RL_SCREEN_PLAY;
     rl_editing_end(c);
-    v->screen = page;
+    v->screen = screen;
     return away;
   }
   if (focus_key(c, input, now)) {

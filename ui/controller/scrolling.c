@@ -75,12 +75,12 @@ bool
 rl_scrolling_key(RlController *const c, const int key, const double now)
 {
   const Long all  = long_of(c);
-  const int  page = all.shown > 1 ? all.shown - 1 : 1;
+  const int  most = all.shown > 1 ? all.shown - 1 : 1;
   switch (key) {
   case RL_KEY_PAGE_UP:
-    return scroll_by(c, -page, now);
+    return scroll_by(c, -most, now);
   case RL_KEY_PAGE_DOWN:
-    return scroll_by(c, page, now);
+    return scroll_by(c, most, now);
   case RL_KEY_HOME:
     return scroll_by(c, -all.count, now);
   case RL_KEY_END:

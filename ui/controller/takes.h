@@ -19,7 +19,7 @@ void rl_takes_add_midi(RlController *controller);
 /** Selects the newest take, on the bar where it was played. There is at least one. */
 void rl_takes_look_at_newest(RlController *controller);
 
-/** After takes arrived that are more than the `before` there were: on the page of phrases the
+/** After takes arrived that are more than the `before` there were: on the screen of phrases the
     newest is selected; elsewhere the selection stays on the phrase it was on. */
 void rl_takes_come(RlController *controller, int before);
 

@@ -15,20 +15,20 @@
 static void
 scene_draw(const RlScene *const s)
 {
-  const RlScreen page = s->view->screen;
-  const bool     comb = page == RL_SCREEN_PLAY || page == RL_SCREEN_STAGE;
+  const RlScreen screen = s->view->screen;
+  const bool     comb   = screen == RL_SCREEN_PLAY || screen == RL_SCREEN_STAGE;
   if (comb) {
     rl_draw_comb(s);
     rl_draw_corners(s);
     rl_draw_lane(s);
   }
-  if (page == RL_SCREEN_PLAY) {
+  if (screen == RL_SCREEN_PLAY) {
     rl_draw_chart(s);
-  } else if (page == RL_SCREEN_HARPS) {
+  } else if (screen == RL_SCREEN_HARPS) {
     rl_draw_harps(s);
-  } else if (page == RL_SCREEN_PHRASES) {
+  } else if (screen == RL_SCREEN_PHRASES) {
     rl_draw_phrases(s);
-  } else if (page == RL_SCREEN_TEXT) {
+  } else if (screen == RL_SCREEN_TEXT) {
     rl_draw_text(s);
   }
   rl_draw_controls(s, 0, s->layout->live);

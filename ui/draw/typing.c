@@ -64,7 +64,7 @@ rl_draw_text(const RlScene *const s)
   const RlView *const   v     = s->view;
   const RlLayout *const l     = s->layout;
   const double          size  = l->line_pitch * 0.68;
-  RlRect                page  = rl_rect_inset(l->editor, l->line_pitch / 3);
+  RlRect                area  = rl_rect_inset(l->editor, l->line_pitch / 3);
   const char *const     wrong = v->edit.error && *v->edit.error ? v->edit.error : NULL;
   if (!v->edit.input) {
     return;
@@ -80,7 +80,7 @@ rl_draw_text(const RlScene *const s)
     const size_t line = (size_t)v->scroll + (size_t)i;
     char         number[16];
     RlText       text = rl_text_in(number, sizeof(number));
-    RlRect       row  = rl_rect_cut_top(&page, l->line_pitch);
+    RlRect       row  = rl_rect_cut_top(&area, l->line_pitch);
     if (line >= lines) {
       break;
     }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The screen of the music: comb, lane, chart and settings, in each shape. Included by ui/layout
- * only. */
+/* The screen of the music: comb, lane, chart and settings, in each shape. Included by
+   ui/layout only. */
 #ifndef RL_UI_LAYOUT_PLAY_H
 #define RL_UI_LAYOUT_PLAY_H
 

@@ -85,10 +85,10 @@ library_place(RlLayout *const l, const RlView *const view, const double pitch)
 }
 
 /* The buttons that correct a take, keep it or discard it: one row or, where that is too narrow,
-   two, cut off the top of `page`. */
+   two, cut off the top of `area`. */
 static void
-take_place(RlLayout *const l, RlRect *const page, const double high, const double gap,
-           const bool wide)
+take_buttons_place(RlLayout *const l, RlRect *const area, const double high, const double gap,
+                   const bool wide)
 {
   static const RlAction actions[] = {{RL_ACTION_NOTE_SELECT, -1}, {RL_ACTION_NOTE_SELECT, 1},
                                      {RL_ACTION_NOTE_SHIFT, -1},  {RL_ACTION_NOTE_SHIFT, 1},
@@ -100,8 +100,8 @@ take_place(RlLayout *const l, RlRect *const page, const double high, const doubl
   for (int i = 0; i < COUNT; ++i) {
     if (i == 0 || (i == FIRST && !wide)) {
       const int count = wide ? (int)COUNT : i ? COUNT - FIRST : FIRST;
-      rl_rect_cut_top(page, gap);
-      row = rl_rect_cut_top(page, high);
+      rl_rect_cut_top(area, gap);
+      row = rl_rect_cut_top(area, high);
       w   = (row.w - gap * (count - 1)) / count;
     }
     rl_spots_add(l, actions[i].kind, actions[i].value, rl_rect_cut_left(&row, w));
@@ -116,26 +116,26 @@ rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
   const bool         tall   = l->h > l->w;
   const double       m      = l->margin;
   const double       button = wide ? 46 : 30;
-  RlRect             page   = {m, m, l->w - 2 * m, l->h - 2 * m};
-  RlRect             foot   = rl_rect_cut_bottom(&page, button);
+  RlRect             area   = {m, m, l->w - 2 * m, l->h - 2 * m};
+  RlRect             foot   = rl_rect_cut_bottom(&area, button);
   const RlActionKind ends[] = {RL_ACTION_SHEET, RL_ACTION_PLAN_TEXT, RL_ACTION_PHRASES};
   const bool         sheets = wide && view->sheets; /* elsewhere among the settings */
   const RlActionKind puts[] = {RL_ACTION_PHRASE_PUT, RL_ACTION_BAR_CLEAR};
   const RlRect       back   = rl_rect_cut_right(&foot, button * (sheets ? 8.25 : 5.5));
   rl_rect_cut_right(&foot, m);
   l->problem = (RlRect){foot.x, foot.y - 4, foot.w, foot.h + 8};
-  rl_rect_cut_bottom(&page, m);
-  l->head        = rl_rect_cut_top(&page, wide ? 44 : 26);
+  rl_rect_cut_bottom(&area, m);
+  l->head        = rl_rect_cut_top(&area, wide ? 44 : 26);
   RlRect capture = rl_rect_cut_right(&l->head, wide ? 150 : 76);
   rl_rect_cut_bottom(&capture, wide ? 6 : 2);
   rl_spots_add(l, RL_ACTION_CAPTURE, 0, capture);
-  l->library = tall ? rl_rect_cut_top(&page, page.h * 0.45) : rl_rect_cut_left(&page, page.w * 0.3);
+  l->library = tall ? rl_rect_cut_top(&area, area.h * 0.45) : rl_rect_cut_left(&area, area.w * 0.3);
   library_place(l, view, wide ? 38 : 23);
-  rl_rect_cut_left(&page, tall ? 0 : m * 1.3);
-  rl_rect_cut_top(&page, tall ? m * 1.3 : 0);
-  l->preview = rl_rect_cut_top(&page, l->lane_high * (wide ? 1.3 : 1));
-  rl_rect_cut_top(&page, l->value * 2.4);
-  RlRect       row    = rl_rect_cut_top(&page, button);
+  rl_rect_cut_left(&area, tall ? 0 : m * 1.3);
+  rl_rect_cut_top(&area, tall ? m * 1.3 : 0);
+  l->preview = rl_rect_cut_top(&area, l->lane_high * (wide ? 1.3 : 1));
+  rl_rect_cut_top(&area, l->value * 2.4);
+  RlRect       row    = rl_rect_cut_top(&area, button);
   const double w      = (row.w - m) / 3;
   const RlRect before = rl_rect_cut_left(&row, w);
   rl_rect_cut_left(&row, m / 2);
@@ -143,13 +143,13 @@ rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
   rl_spots_add(l, RL_ACTION_PHRASE_BAR, 1, rl_rect_cut_left(&row, w));
   rl_rect_cut_left(&row, m / 2);
   rl_spots_add(l, RL_ACTION_PHRASE_MOVE, 0, row);
-  rl_rect_cut_top(&page, m / 2);
-  rl_spots_add_buttons(l, rl_rect_cut_top(&page, button), puts, 2, m / 2);
+  rl_rect_cut_top(&area, m / 2);
+  rl_spots_add_buttons(l, rl_rect_cut_top(&area, button), puts, 2, m / 2);
   if (rl_view_is_take(view, view->phrases.selected)) {
-    take_place(l, &page, button, wide ? m / 2 : m / 1.5, wide);
+    take_buttons_place(l, &area, button, wide ? m / 2 : m / 1.5, wide);
   }
-  rl_rect_cut_top(&page, l->margin);
-  l->about = page;
+  rl_rect_cut_top(&area, l->margin);
+  l->about = area;
   rl_spots_add_buttons(l, back, ends + !sheets, 2 + sheets, l->margin / 3);
 }
 
@@ -159,15 +159,15 @@ rl_screens_place_text(RlLayout *const l)
   const double       m         = l->margin;
   const double       button    = l->shape == RL_SHAPE_FULL ? 46 : 30;
   const RlActionKind actions[] = {RL_ACTION_EDIT_KEEP, RL_ACTION_EDIT_CANCEL};
-  RlRect             page      = {m, m, l->w - 2 * m, l->h - 2 * m};
-  RlRect             foot      = rl_rect_cut_bottom(&page, button);
+  RlRect             area      = {m, m, l->w - 2 * m, l->h - 2 * m};
+  RlRect             foot      = rl_rect_cut_bottom(&area, button);
   rl_spots_add_buttons(l, rl_rect_cut_right(&foot, button * 6), actions, 2, 8);
   rl_rect_cut_right(&foot, 8);
   l->problem = foot;
-  l->head    = rl_rect_cut_top(&page, button);
-  rl_rect_cut_bottom(&page, m / 2);
-  l->editor      = page;
+  l->head    = rl_rect_cut_top(&area, button);
+  rl_rect_cut_bottom(&area, m / 2);
+  l->editor      = area;
   l->line_pitch  = l->shape == RL_SHAPE_FULL ? 27 : 19;
-  l->lines_shown = (int)((page.h - m) / l->line_pitch);
-  rl_spots_add(l, RL_ACTION_CARET, 0, page);
+  l->lines_shown = (int)((area.h - m) / l->line_pitch);
+  rl_spots_add(l, RL_ACTION_CARET, 0, area);
 }

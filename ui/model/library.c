@@ -98,8 +98,8 @@ words_add(RlText *const text, const RlSlice words)
   }
 }
 
-/* The file's name without its extension; for one of several parts, with its track's name or
- * channel. */
+/* The file's name without its extension; for one of several parts, with its track's name
+   or channel. */
 static void
 part_name(const char *const file, const RlSmfPart *const part, const bool alone, RlText *const text)
 {

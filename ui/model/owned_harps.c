@@ -11,8 +11,8 @@ static const char *const registers[RL_REGISTERS] = {"low", "standard", "high"};
 
 enum { PATH_SIZE = 4200 };
 
-/* The keys of the register and tuning that `head` names, `standard, Richter`; NULL if it names
- * none. */
+/* The keys of the register and tuning that `head` names, `standard, Richter`; NULL if it
+   names none. */
 static uint16_t *
 keys_named(RlOwnedHarps *const owned, const RlSlice head)
 {

@@ -203,8 +203,8 @@ sign_path(cairo_t *const cr, const PangoGlyphItem *const run)
   pango_cairo_glyph_string_path(cr, run->item->analysis.font, run->glyphs);
 }
 
-/* The outline of a sign in the ink of `cr`, drawn once for all sizes; PDF and SVG then hold it
- * once. */
+/* The outline of a sign in the ink of `cr`, drawn once for all sizes; PDF and SVG then hold
+   it once. */
 static cairo_surface_t *
 edge_of(RlTextCache *const t, cairo_t *const cr, const PangoGlyphItem *const run, const double size)
 {
