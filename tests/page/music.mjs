@@ -19,10 +19,10 @@ function lateness(log, changes) {
   const late = [];
   for (const shown of changes.slice(1)) {
     const skipped = wanted.slice(at + 1).findIndex((x) => keyOf(x) === keyOf(shown));
-    const told = wanted[at += skipped + 1];
-    demand(skipped >= 0 && skipped < 4, `the page showed ${keyOf(shown)}, the plugin played ${keyOf(wanted[at + 1] || told)}`);
-    demand(told.next === shown.next, `next: ${shown.next}, not ${told.next}`);
-    late.push(...Array(skipped).fill(Infinity), shown.at - told.at);
+    const played = wanted[at += skipped + 1];
+    demand(skipped >= 0 && skipped < 4, `the page showed ${keyOf(shown)}, the plugin played ${keyOf(wanted[at + 1] || played)}`);
+    demand(played.next === shown.next, `next: ${shown.next}, not ${played.next}`);
+    late.push(...Array(skipped).fill(Infinity), shown.at - played.at);
   }
   return late;
 }

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: ISC
-/* The page as it is seen, touched, typed at and heard. */
+/* The page as it is seen, touched, used by keyboard and read aloud. */
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { readFileSync, statSync, writeFileSync } from 'node:fs';

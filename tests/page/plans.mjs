@@ -130,8 +130,8 @@ async function lanesInBrowser(cases) {
     const all = [];
     for (let n = 0; n < 2 * bars; ++n) {
       const chorus = Math.floor(n / bars) + 1;
-      const told = Math.max(0, n % bars - n % 2); /* every other bar as the one after the one told */
-      const { bar, index, beats, unit, answers, planned, notes } = core.lane(chorus, told + 1, n % bars - told);
+      const reported = Math.max(0, n % bars - n % 2); /* every other bar as the one after the reported one */
+      const { bar, index, beats, unit, answers, planned, notes } = core.lane(chorus, reported + 1, n % bars - reported);
       all.push({ chorus, bar, index, beats, unit, answers, notes: notes.map((x) => [x.at, x.lasts, x.hole, x.how, x.degree, x.replaced,
         x.slur, x.scoop]), title: planned < 0 ? '' : core.name('phrase', planned) });
     }

@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
-# The page: its server as a browser, a network and ill-mannered people meet it, and the page itself in Chromium. Everything
-# stays on this machine's own addresses.
+# The page: its server against browsers, networks and hostile clients, and the page itself in Chromium. Only this machine's own
+# addresses are used.
 # Usage: run.sh BUILD [WORD...]   BUILD is the build folder with ui/page/reedlamp-page and tests/page/live_plugin. With WORDs only the
 # tests that have one in their name. With PICTURES=FOLDER the screenshots are kept there.
 set -u

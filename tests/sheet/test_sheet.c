@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The lesson sheet as it is read: every word on its page, none over another, none too small for a
    copy; and that it says what is to be played in which chorus. All presets and six plans. */
-#include "ui/paper/sheet.h"
+#include "ui/paper/compose.h"
 
 #include "core/chart/chart.h"
 #include "ui/paper/song.h"

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/page/sheet_child.h"
 
+#include "ui/paper/compose.h"
 #include "ui/paper/documents.h"
 #include "ui/paper/pdf.h"
 

@@ -3,6 +3,7 @@
 #ifndef RL_UI_PAPER_BAR_H
 #define RL_UI_PAPER_BAR_H
 
+#include "ui/paint/paint.h"
 #include "ui/paper/bar_layout.h"
 
 /** Heights in a strip, in points from its top. */

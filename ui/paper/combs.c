@@ -10,7 +10,7 @@
 
 #include <math.h>
 
-enum { COLUMNS = 3, GUTTER = 14, HEAD_HIGH = 19, RAIL_HIGH = 12, ITEM_HIGH = 12 };
+enum { COLUMNS = 3, GUTTER = 14, HEAD_HEIGHT = 19, RAIL_HEIGHT = 12, ITEM_HEIGHT = 12 };
 
 static const double glass_height = 10.8; /* points, as all lengths here */
 
@@ -114,9 +114,9 @@ comb_of(const RlSheet *const sheet, const double spacing)
 }
 
 static double
-comb_high(const Comb *const c)
+comb_height(const Comb *const c)
 {
-  return HEAD_HIGH + (c->above + c->below) * c->pitch + RAIL_HIGH + 2;
+  return HEAD_HEIGHT + (c->above + c->below) * c->pitch + RAIL_HEIGHT + 2;
 }
 
 static bool
@@ -202,23 +202,23 @@ static void
 comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRect box)
 {
   const RlHarmony now = rl_harmony_of(k->chord, c->sheet->key);
-  comb_head(p, c, k, rl_rect_cut_top(&box, HEAD_HIGH - 3));
+  comb_head(p, c, k, rl_rect_cut_top(&box, HEAD_HEIGHT - 3));
   const double w    = box.w / RL_HOLES;
   const double rail = box.y + 3 + c->above * c->pitch;
-  rl_edge_box(p, (RlRect){box.x, rail, box.w, RAIL_HIGH}, 1.5, 0.8, RL_INK_PRINT);
+  rl_edge_box(p, (RlRect){box.x, rail, box.w, RAIL_HEIGHT}, 1.5, 0.8, RL_INK_PRINT);
   for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
     const int         hole = i / RL_TECHNIQUES + 1;
     const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
     const double      out  = rl_comb_level(how);
     const RlRect      cell = {box.x + (hole - 1) * w,
-                         rl_technique_draws(how) ? rail + RAIL_HIGH + out * c->pitch + 1
+                         rl_technique_draws(how) ? rail + RAIL_HEIGHT + out * c->pitch + 1
                                                       : rail - (out + 1) * c->pitch - 1,
                               w, c->pitch};
     char              words[RL_LABEL_SIZE];
     RlText            text = rl_text_in(words, sizeof(words));
     if (how == RL_BLOW) {
       rl_text_add_int(&text, hole);
-      rl_pen_write(p, (RlRect){cell.x, rail, w, RAIL_HIGH}, 8.5, RL_PLAIN, RL_MIDDLE, words);
+      rl_pen_write(p, (RlRect){cell.x, rail, w, RAIL_HEIGHT}, 8.5, RL_PLAIN, RL_MIDDLE, words);
     }
     if (shown(c, hole, how)) {
       const RlWorth worth = rl_worth_of(c->harp.note[hole - 1][how], &now, c->sheet->key);
@@ -265,17 +265,17 @@ rows_write(const Comb *const c, RlText *const text)
                                                 : ".");
 }
 
-enum { LEGEND_HIGH = HEAD_HIGH + ITEMS * ITEM_HIGH + 2 * 10 + 2 };
+enum { LEGEND_HEIGHT = HEAD_HEIGHT + ITEMS * ITEM_HEIGHT + 2 * 10 + 2 };
 
 static void
 legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
 {
   char   words[RL_LABEL_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
-  rl_pen_write(p, rl_rect_cut_top(&box, HEAD_HIGH - 3), 11.5, RL_BOLD, RL_LEFT,
+  rl_pen_write(p, rl_rect_cut_top(&box, HEAD_HEIGHT - 3), 11.5, RL_BOLD, RL_LEFT,
                "What to play over each chord");
   for (int i = 0; i < ITEMS; ++i) {
-    RlRect line = rl_rect_cut_top(&box, ITEM_HIGH);
+    RlRect line = rl_rect_cut_top(&box, ITEM_HEIGHT);
     note_draw(p, rl_rect_inset(rl_rect_cut_left(&line, box.w / RL_HOLES), 0), items[i].look,
               items[i].blue, items[i].degree);
     rl_rect_cut_left(&line, 6);
@@ -361,8 +361,8 @@ rl_combs_add(RlFlow *const f)
 {
   const RlForm *const form = f->sheet->form;
   const Comb          c    = comb_of(f->sheet, f->spacing);
-  Grid                g = {.last = kinds_count(form), .high = comb_high(&c), .legend = LEGEND_HIGH};
-  RlRect              box;
+  Grid   g = {.last = kinds_count(form), .high = comb_height(&c), .legend = LEGEND_HEIGHT};
+  RlRect box;
   for (int i = 0; i < form->chords; ++i) {
     if (!chord_before(form, i) && grid_next(f, &g, &box)) {
       const Kind k = kind_of(form, i);

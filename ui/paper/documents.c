@@ -2,6 +2,7 @@
 #include "ui/paper/documents.h"
 
 #include "ui/paper/atomic_file.h"
+#include "ui/paper/compose.h"
 #include "ui/paper/pdf.h"
 
 #include <errno.h>

@@ -4,6 +4,7 @@
 #ifndef RL_UI_PAPER_FLOW_H
 #define RL_UI_PAPER_FLOW_H
 
+#include "ui/paint/paint.h"
 #include "ui/paper/sheet.h"
 
 typedef struct {

@@ -4,6 +4,7 @@
 #include "core/arrange/finder.h"
 #include "core/arrange/plan.h"
 #include "core/chart/chart.h"
+#include "ui/paper/compose.h"
 
 #include <assert.h>
 #include <errno.h>

@@ -4,6 +4,7 @@
 #ifndef RL_UI_PAPER_NOTES_H
 #define RL_UI_PAPER_NOTES_H
 
+#include "ui/paint/paint.h"
 #include "ui/paper/bar_layout.h"
 
 /** Draws the symbols of a placed bar, from `top` down to the tab. `cell` is the one it was placed

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/paper/pdf.h"
 
+#include "ui/paper/compose.h"
+
 #include <assert.h>
 #include <cairo-pdf.h>
 

@@ -4,6 +4,7 @@
 #ifndef RL_UI_PAPER_PDF_H
 #define RL_UI_PAPER_PDF_H
 
+#include "ui/paint/paint.h"
 #include "ui/paper/bytes.h"
 #include "ui/paper/sheet.h"
 

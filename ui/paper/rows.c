@@ -3,6 +3,7 @@
 
 #include "ui/layout/layout.h"
 #include "ui/paper/bar.h"
+#include "ui/paper/chords.h"
 #include "ui/paper/labels.h"
 #include "ui/paper/pen.h"
 
@@ -10,7 +11,7 @@
 #include <string.h>
 
 /* Heights in points. */
-enum { LABEL_HIGH = 12, CHORD_HIGH = 17, DEGREE_HIGH = 9, TITLE_HIGH = 12, ANSWER_HIGH = 11 };
+enum { LABEL_HEIGHT = 12, TITLE_HEIGHT = 12, ANSWER_HEIGHT = 11 };
 
 /* Chords may shrink this far before a row gets fewer bars; notes get a little more than they need,
    so that longer ones look longer. */
@@ -26,13 +27,6 @@ typedef struct {
   bool                 titles;  /* phrases begin here, or a bar with a phrase wants an answer too */
   bool                 answers;
 } Row;
-
-static const RlBar *
-bar_of(const RlSheet *const sheet, const int n)
-{
-  const RlSongBar bar = rl_song_bar(sheet, n);
-  return bar.place.index < 0 ? NULL : &sheet->form->bar[bar.place.index];
-}
 
 /* ---- what stands in a bar ---- */
 
@@ -129,128 +123,20 @@ answers(const RlSheet *const sheet, const int n)
   return sheet->plan && n >= 0 && rl_plan_answers(sheet->plan, n + 1);
 }
 
-static bool
-meter_changes(const RlForm *const f, const int n)
-{
-  const RlBar *const bar  = &f->bar[n];
-  const RlBar *const prev = n > 0 && n != f->bars ? bar - 1 : NULL;
-  return prev ? prev->beats != bar->beats || prev->unit != bar->unit
-              : bar->beats != f->meter_beats || bar->unit != f->meter_unit;
-}
-
-/* ---- chords ---- */
-
-static void
-number_draw(const RlPaint *const p, const RlSheet *const sheet, const int n, RlRect *const box)
-{
-  char   words[RL_LABEL_SIZE];
-  RlText text = rl_text_in(words, sizeof(words));
-  RlRect at   = rl_rect_cut_left(box, n < 99 ? 15 : 19);
-  at.h        = CHORD_HIGH;
-  rl_text_add_int(&text, n < 0 ? n : n + 1);
-  rl_pen_write(p, at, 8.5, RL_PLAIN, RL_LEFT, words);
-  if (n >= 0 && meter_changes(sheet->form, n)) {
-    text = rl_text_in(words, sizeof(words));
-    rl_text_add_int(&text, sheet->form->bar[n].beats);
-    rl_text_add(&text, "/");
-    rl_text_add_int(&text, sheet->form->bar[n].unit);
-    at   = rl_rect_cut_left(box, 22);
-    at.h = CHORD_HIGH;
-    rl_pen_write(p, at, 10, RL_BOLD, RL_LEFT, words);
-  }
-}
-
-/* A chord's name; its degree beside it if it is alone in its bar, else below. */
-static void
-chord_draw(const RlPaint *const p, const RlSheet *const sheet, const RlChord chord, RlRect box,
-           const bool alone)
-{
-  char          names[RL_LABEL_SIZE], degrees[RL_LABEL_SIZE];
-  RlText        name   = rl_text_in(names, sizeof(names));
-  RlText        degree = rl_text_in(degrees, sizeof(degrees));
-  const RlStyle loud   = {alone ? 15 : 13, RL_BOLD, RL_INK_PRINT, RL_LEFT};
-  const RlStyle quiet  = {alone ? 9.5 : 8, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
-  RlRect        top    = rl_rect_cut_top(&box, CHORD_HIGH);
-  rl_label_chord(sheet, chord, false, &name);
-  if (rl_harmony_of(chord, sheet->key).sounding) {
-    rl_label_chord(sheet, chord, true, &degree);
-  }
-  if (alone) {
-    const double beside = rl_write_width(p, quiet, degrees) + 4;
-    box                 = top;
-    top = rl_rect_cut_left(&box, fmin(rl_write_width(p, loud, names) + 4, box.w - beside));
-  }
-  rl_write(p, top, loud, names);
-  rl_write(p, box, quiet, degrees);
-}
-
-/* About how wide a chord must be to be read, its degree below it or, `alone`, beside it. */
-static double
-chord_needs(const RlSheet *const sheet, const RlChord chord, const bool alone)
-{
-  char   name[RL_LABEL_SIZE], degree[RL_LABEL_SIZE];
-  RlText letters = rl_text_in(name, sizeof(name));
-  RlText numbers = rl_text_in(degree, sizeof(degree));
-  rl_label_chord(sheet, chord, false, &letters);
-  rl_label_chord(sheet, chord, true, &numbers);
-  const double wide   = rl_pen_width_estimate(name, 11) + 3;
-  const double beside = rl_pen_width_estimate(degree, 8) + 4;
-  return alone ? wide + beside : fmax(wide, beside);
-}
-
-/* How the chords share their bar's width: by beats, or where one of them would be too narrow by
-   what each needs. */
-static void
-shares_find(const RlSheet *const sheet, const RlBar *const bar, const double width,
-            double *const share)
-{
-  double sum  = 0;
-  bool   fits = true;
-  for (int i = 0; i < bar->chords; ++i) {
-    const RlFormChord *const c    = &sheet->form->chord[bar->first_chord + i];
-    const int                till = i + 1 < bar->chords ? c[1].beat : bar->beats;
-    share[i]                      = width * (till - c->beat) / bar->beats;
-    fits                          = fits && chord_needs(sheet, c->chord, false) <= share[i];
-    sum += chord_needs(sheet, c->chord, false);
-  }
-  for (int i = 0; i < bar->chords && !fits; ++i) {
-    share[i] =
-      width * chord_needs(sheet, sheet->form->chord[bar->first_chord + i].chord, false) / sum;
-  }
-}
-
-static void
-chords_draw(const RlPaint *const p, const Row *const r, const int n, RlRect box)
-{
-  const RlBar *const bar = bar_of(r->sheet, n);
-  double             share[RL_BAR_CHORDS_MAX]; /* points */
-  rl_rect_cut_left(&box, 3);
-  number_draw(p, r->sheet, n, &box);
-  if (!bar) {
-    return;
-  }
-  shares_find(r->sheet, bar, box.w, share);
-  for (int i = 0; i < bar->chords; ++i) {
-    RlRect at = rl_rect_cut_left(&box, share[i]);
-    at.w -= 2;
-    chord_draw(p, r->sheet, r->sheet->form->chord[bar->first_chord + i].chord, at,
-               bar->chords == 1);
-  }
-}
-
 /* ---- a row ---- */
 
 static double
 strip_top(const Row *const r)
 {
-  return (r->label[0] ? LABEL_HIGH : 0) + CHORD_HIGH + (r->degrees ? DEGREE_HIGH : 0);
+  return (r->label[0] ? LABEL_HEIGHT : 0) + RL_CHORDS_HEIGHT +
+         (r->degrees ? RL_CHORDS_DEGREE_HEIGHT : 0);
 }
 
 static double
-row_high(const Row *const r)
+row_height(const Row *const r)
 {
-  const double below = r->version   ? (r->titles ? TITLE_HIGH : 0) + RL_BAR_STRIP_HEIGHT
-                       : r->answers ? ANSWER_HIGH
+  const double below = r->version   ? (r->titles ? TITLE_HEIGHT : 0) + RL_BAR_STRIP_HEIGHT
+                       : r->answers ? ANSWER_HEIGHT
                                     : 0;
   return strip_top(r) + below;
 }
@@ -313,7 +199,7 @@ notes_draw(const RlPaint *const p, const Row *const r, const int n, RlRect cell)
   const RlSongBar bar = rl_song_bar(r->sheet, n);
   rl_bar_layout_make(r->sheet, &bar, r->version->chorus, &notes);
   if (r->titles) {
-    RlRect title = rl_rect_cut_top(&cell, TITLE_HIGH);
+    RlRect title = rl_rect_cut_top(&cell, TITLE_HEIGHT);
     rl_rect_cut_left(&title, 4);
     title_draw(p, r, n, title, notes.sounds > 0);
   }
@@ -329,27 +215,28 @@ static void
 bar_draw(const RlPaint *const p, const Row *const r, const int n, const RlRect cell)
 {
   RlRect rest = cell;
-  rl_rect_cut_top(&rest, r->label[0] ? LABEL_HIGH : 0);
-  RlRect chords = rl_rect_cut_top(&rest, CHORD_HIGH + (r->degrees ? DEGREE_HIGH : 0));
-  chords_draw(p, r, n, chords);
+  rl_rect_cut_top(&rest, r->label[0] ? LABEL_HEIGHT : 0);
+  RlRect chords =
+    rl_rect_cut_top(&rest, RL_CHORDS_HEIGHT + (r->degrees ? RL_CHORDS_DEGREE_HEIGHT : 0));
+  rl_chords_draw(p, r->sheet, n, chords);
   if (r->version) {
     notes_draw(p, r, n, rest);
   } else if (answers(r->sheet, n)) {
-    rl_pen_write(p, (RlRect){rest.x + 18, rest.y, rest.w - 20, ANSWER_HIGH}, 10, RL_ITALIC, RL_LEFT,
-                 "answer");
+    rl_pen_write(p, (RlRect){rest.x + 18, rest.y, rest.w - 20, ANSWER_HEIGHT}, 10, RL_ITALIC,
+                 RL_LEFT, "answer");
   }
 }
 
 static void
 row_draw(const RlPaint *const p, const Row *const r, const RlRect box)
 {
-  const double top  = box.y + strip_top(r) + (r->titles ? TITLE_HIGH : 0);
+  const double top  = box.y + strip_top(r) + (r->titles ? TITLE_HEIGHT : 0);
   const double w    = box.w / r->cells;
-  const double from = r->version
-                        ? top + RL_BAR_TAB_TOP
-                        : box.y + strip_top(r) - CHORD_HIGH + 1 - (r->degrees ? DEGREE_HIGH : 0);
-  const double to   = r->version ? top + RL_BAR_TAB_FOOT : box.y + row_high(r) - 1;
-  rl_pen_write(p, (RlRect){box.x, box.y, box.w, LABEL_HIGH - 2}, 10, RL_BOLD, RL_LEFT, r->label);
+  const double from = r->version ? top + RL_BAR_TAB_TOP
+                                 : box.y + strip_top(r) - RL_CHORDS_HEIGHT + 1 -
+                                     (r->degrees ? RL_CHORDS_DEGREE_HEIGHT : 0);
+  const double to   = r->version ? top + RL_BAR_TAB_FOOT : box.y + row_height(r) - 1;
+  rl_pen_write(p, (RlRect){box.x, box.y, box.w, LABEL_HEIGHT - 2}, 10, RL_BOLD, RL_LEFT, r->label);
   for (int i = 0; i < r->count; ++i) {
     bar_draw(p, r, r->n + i, (RlRect){box.x + i * w, box.y, w, box.h});
     if (i || r->n != r->sheet->form->bars) {
@@ -409,25 +296,13 @@ row_of(const RlSheet *const sheet, const int n, const int count, const int cells
   for (int i = n; i < n + count; ++i) {
     char               words[RL_LABEL_SIZE];
     RlText             text = rl_text_in(words, sizeof(words));
-    const RlBar *const bar  = bar_of(sheet, i);
+    const RlBar *const bar  = rl_chords_bar(sheet, i);
     titles_write(&r, i, &text);
     r.degrees = r.degrees || (bar && bar->chords > 1);
     r.answers = r.answers || answers(sheet, i);
     r.titles  = r.titles || text.used || (v && answers(sheet, i));
   }
   return r;
-}
-
-/* How wide a bar must be for its chords to be read. */
-static double
-chords_need(const RlSheet *const sheet, const int n)
-{
-  const RlBar *const bar = bar_of(sheet, n);
-  double             sum = 18;
-  for (int i = 0; bar && i < bar->chords; ++i) {
-    sum += chord_needs(sheet, sheet->form->chord[bar->first_chord + i].chord, bar->chords == 1);
-  }
-  return sum;
 }
 
 /* How many of these bars fit into a row of that width in all of their versions: 4, 2 or 1. */
@@ -439,7 +314,7 @@ cells_fit(const RlSheet *const sheet, const int n, const int count,
   double      most = 0;
   for (int i = n; i < n + count; ++i) {
     const RlSongBar bar = rl_song_bar(sheet, i);
-    most                = fmax(most, chords_shrink * chords_need(sheet, i));
+    most                = fmax(most, chords_shrink * rl_chords_width(sheet, i));
     for (int v = 0; v < version_count; ++v) {
       rl_bar_layout_make(sheet, &bar, versions[v].chorus, &notes);
       most = fmax(most, notes_stretch * rl_bar_layout_width(&notes));
@@ -452,7 +327,7 @@ static void
 row_add(RlFlow *const f, const Row *const r)
 {
   RlRect box, gap;
-  if (rl_flow_reserve(f, row_high(r), &box)) {
+  if (rl_flow_reserve(f, row_height(r), &box)) {
     row_draw(&f->paint, r, box);
   }
   rl_flow_reserve(f, (r->version ? 2 : 4) + 8 * f->spacing, &gap);

@@ -1,13 +1,12 @@
 /* SPDX-License-Identifier: ISC */
 /* The lesson sheet: a song for one harp and one player on paper. The form with its phrases as
-   rhythm over tab, and a comb for every chord; black on white. This is all that other rooms need.
-   Lengths are points (1/72 inch). Pure but for the text cache, which only remembers laid-out words;
-   one thread for one RlTextCache. */
+   rhythm over tab, and a comb for every chord. This is what it shows; compose.h draws it. Lengths
+   are points (1/72 inch). Pure. */
 #ifndef RL_UI_PAPER_SHEET_H
 #define RL_UI_PAPER_SHEET_H
 
 #include "core/arrange/lane.h"
-#include "ui/paint/paint.h"
+#include "ui/paint/rect.h"
 
 /** A paper format. */
 typedef enum { RL_PAPER_A4, RL_PAPER_LETTER, RL_PAPERS } RlPaperSize;
@@ -32,15 +31,5 @@ const char *rl_paper_name(RlPaperSize size);
 /** Its width and height in points; x and y are 0. Sources: ISO 216 (A4, 210 by 297 mm),
     ANSI/ASME Y14.1 (Letter, 8.5 by 11 inches). */
 RlRect rl_paper_rect(RlPaperSize size);
-
-/** Finds the number of pages (returned too) and the widest spacing that needs no more of them. Call
-    it before drawing, and again after any change. Needs no font: the result is the same on every
-    machine. */
-int rl_sheet_fit(RlSheet *sheet);
-
-/** Draws a page (from 0, below `pages`) with the unit of `cr` a point and its origin the
-    page's upper left corner. `watch` may be NULL. */
-void rl_sheet_draw(const RlSheet *sheet, int page, cairo_t *cr, RlTextCache *type,
-                   RlTextObserver watch, void *watch_data);
 
 #endif
