@@ -8,8 +8,9 @@ at a time. All others only compute: they run at the lowest priority and take wha
 processors than the machine has, by the figure `cores` of each.
 
 A step ends with 0, with 77 if it cannot run here (its last line says why), or has failed. Of a counted step the lines of
-counting.sh are shown and its last "N passed, N failed, N skipped" is added up. All that a step says is kept in
-build-logs/, and shown whole if it fails. Ends with the plain line "N passed, N failed, N skipped"."""
+counting.sh are shown and its last "N passed, N failed, N skipped" is added up. All that a step says is kept in a
+folder build-logs, and shown whole if it fails. Ends with the plain line "N passed, N failed, N skipped"."""
+import fcntl
 import os
 import queue
 import re
@@ -23,7 +24,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 TOP = Path(__file__).resolve().parents[1]
-TESTS, LOGS = TOP / "tests", TOP / "build-logs"
+TESTS, LOGS = TOP / "tests", TOP / ("build-quick-logs" if "--quick" in sys.argv else "build-logs")
 PLAIN, FUZZED, WATCHED, RACED = (TOP / f"build-{name}" for name in ("tests", "fuzz", "sanitizers", "threads"))
 CORES = len(os.sched_getaffinity(0))
 LIMIT = 1200  # seconds that a step may take
@@ -288,6 +289,16 @@ class Schedule:
             (self.good if self.report.ended(run) else self.bad).add(run.step.name)
         return self.report.end(time.monotonic() - began)
 
+    def end(self):
+        """Ends what still runs, as after an interrupt."""
+        for run in self.running:
+            run.signal(signal.SIGTERM)
+        for run in self.running:
+            try:
+                run.process.wait(20)
+            except subprocess.TimeoutExpired:
+                run.signal(signal.SIGKILL)
+
 
 def interrupted(*_):
     raise KeyboardInterrupt
@@ -296,16 +307,21 @@ def interrupted(*_):
 def main(words):
     for number in (signal.SIGHUP, signal.SIGTERM):
         signal.signal(number, interrupted)
-    shutil.rmtree(LOGS, ignore_errors=True)
-    LOGS.mkdir()
-    steps = QUICK if "--quick" in words else STEPS
-    schedule = Schedule(chosen(steps, [w for w in words if not w.startswith("--")]))
-    try:
-        return schedule.run()
-    except KeyboardInterrupt:
-        for run in schedule.running:
-            run.signal(signal.SIGTERM)
-        return 130
+    with open(LOGS.with_suffix(".lock"), "w", encoding="ascii") as lock:
+        try:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            print(f"these checks are running already: {lock.name} is locked", file=sys.stderr)
+            return 1
+        shutil.rmtree(LOGS, ignore_errors=True)
+        LOGS.mkdir()
+        schedule = Schedule(chosen(QUICK if "--quick" in words else STEPS, [w for w in words if not w.startswith("--")]))
+        try:
+            return schedule.run()
+        except KeyboardInterrupt:
+            return 130
+        finally:
+            schedule.end()
 
 
 sys.exit(main(sys.argv[1:]))
