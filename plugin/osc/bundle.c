@@ -20,6 +20,7 @@ typedef struct {
   lo_timetag when;
   lo_bundle  bundle; /* NULL: none begun */
   size_t     size;
+  bool       whole; /* nothing has been left out for want of memory */
   RlOscOut   out;
   void      *data;
 } Post;
@@ -44,6 +45,8 @@ flush(Post *const p)
     if (lo_bundle_length(p->bundle) <= sizeof(packet) &&
         lo_bundle_serialise(p->bundle, packet, &size)) {
       p->out(p->data, packet, size);
+    } else {
+      p->whole = false;
     }
     lo_bundle_free_recursive(p->bundle);
   }
@@ -51,7 +54,7 @@ flush(Post *const p)
   p->size   = BUNDLE_HEAD;
 }
 
-/* Takes the message, which may be NULL. */
+/* The message is the bundle's from here on; NULL: there was no memory for it. */
 static void
 add(Post *const p, const char *const path, lo_message message)
 {
@@ -64,7 +67,10 @@ add(Post *const p, const char *const path, lo_message message)
   }
   if (message && p->bundle && !lo_bundle_add_message(p->bundle, path, message)) {
     p->size += size;
-  } else if (message) {
+    return;
+  }
+  p->whole = false;
+  if (message) {
     lo_message_free(message);
   }
 }
@@ -72,7 +78,7 @@ add(Post *const p, const char *const path, lo_message message)
 static Post
 post(const int64_t when, const RlOscOut out, void *const data)
 {
-  return (Post){time_tag(when), NULL, BUNDLE_HEAD, out, data};
+  return (Post){time_tag(when), NULL, BUNDLE_HEAD, true, out, data};
 }
 
 /* ---- one address each ---- */
@@ -175,7 +181,7 @@ harp(const RlOscState *const s)
 static const struct {
   const char *path;
   bool (*changed)(const RlOscNews *news);
-  lo_message (*message)(const RlOscState *show);
+  lo_message (*message)(const RlOscState *state);
 } addresses[] = {
   {"/reedlamp/transport", transport_changed, transport},
   {"/reedlamp/place", place_changed, place},
@@ -263,7 +269,7 @@ phrase_add(Post *const p, const RlOscState *const s)
 
 /* ---- all of it ---- */
 
-void
+bool
 rl_osc_write(const RlOscNews *const news, const RlOscOut out, void *const data)
 {
   Post      p = post(news->when, out, data);
@@ -279,9 +285,10 @@ rl_osc_write(const RlOscNews *const news, const RlOscOut out, void *const data)
   }
   lamps_add(&p, &n);
   flush(&p);
+  return p.whole;
 }
 
-void
+bool
 rl_osc_write_last(const int64_t when, const RlOscState *const end, const RlOscOut out,
                   void *const data)
 {
@@ -291,6 +298,7 @@ rl_osc_write_last(const int64_t when, const RlOscState *const end, const RlOscOu
   phrase_add(&p, end);
   lamps_add(&p, &n);
   flush(&p);
+  return p.whole;
 }
 
 /* As much of `text` as fits into one part: whole characters of UTF-8. */
@@ -324,7 +332,7 @@ text_part(const int part, const int parts, const RlSlice text)
   MESSAGE("iis", part, parts, words.to);
 }
 
-void
+bool
 rl_osc_write_text(const int64_t when, const char *const path, const RlSlice text,
                   const RlOscOut out, void *const data)
 {
@@ -337,4 +345,5 @@ rl_osc_write_text(const int64_t when, const char *const path, const RlSlice text
     flush(&p);
     rest = rl_slice_after(rest, part.length);
   }
+  return p.whole;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* OSC 1.0: a show as bundles. The only file that knows liblo. It builds packets and sends nothing;
+/* OSC 1.0: a state as bundles. The only file that knows liblo. It builds packets and sends nothing;
    allocates; any thread but the audio thread's. The addresses, their arguments and what they mean
    stand in plugin/OSC.md. Source: Wright, The Open Sound Control 1.0 Specification, 2002. */
 #ifndef RL_PLUGIN_OSC_BUNDLE_H
@@ -22,15 +22,15 @@ typedef struct {
   bool              leaped; /**< the next chord is nearer or further than it would be by now */
 } RlOscNews;
 
-/** Sends them in as few bundles as they fit in. Lamps that the harp no longer has are off. Without
-    memory less is sent. */
-void rl_osc_write(const RlOscNews *news, RlOscOut out, void *data);
+/** Sends them in as few bundles as they fit in. Lamps that the harp no longer has are off. False if
+    something was left out for want of memory; the other functions likewise. */
+bool rl_osc_write(const RlOscNews *news, RlOscOut out, void *data);
 
 /** The last bundles: transport, phrase and lamps of `end` (rl_osc_state_end()), whatever was sent
     before. */
-void rl_osc_write_last(int64_t when, const RlOscState *end, RlOscOut out, void *data);
+bool rl_osc_write_last(int64_t when, const RlOscState *end, RlOscOut out, void *data);
 
 /** A long text, the chart or the plan, in parts, a bundle each: of an empty one, one empty part. */
-void rl_osc_write_text(int64_t when, const char *path, RlSlice text, RlOscOut out, void *data);
+bool rl_osc_write_text(int64_t when, const char *path, RlSlice text, RlOscOut out, void *data);
 
 #endif

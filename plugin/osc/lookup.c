@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/osc/lookup.h"
 
+#include <errno.h>
 #include <netdb.h>
 #include <pthread.h>
 #include <signal.h>
@@ -92,18 +93,20 @@ thread_start(RlLookup *const lookup)
 }
 
 RlLookup *
-rl_lookup_begin(const char *const host, const uint16_t port)
+rl_lookup_begin(const char *const host, const uint16_t port, int *const why)
 {
-  const size_t length = strlen(host);
-  RlLookup    *lookup = NULL;
-  if (atomic_fetch_add(&running, 1) < RL_LOOKUPS_MAX &&
-      (lookup = (RlLookup *)calloc(1, sizeof(RlLookup) + length + 1))) {
+  const size_t    length = strlen(host);
+  const bool      may    = atomic_fetch_add(&running, 1) < RL_LOOKUPS_MAX;
+  RlLookup *const lookup = may ? (RlLookup *)calloc(1, sizeof(RlLookup) + length + 1) : NULL;
+  *why                   = may && !lookup ? ENOMEM : 0;
+  if (lookup) {
     atomic_store(&lookup->holders, 2);
     lookup->port = port;
     memcpy(lookup->host, host, length);
-    if (thread_start(lookup)) {
-      return lookup;
-    }
+    *why = thread_start(lookup) ? 0 : ENOMEM; /* what a thread needs of memory, mostly */
+  }
+  if (lookup && !*why) {
+    return lookup;
   }
   free(lookup);
   atomic_fetch_sub(&running, 1);

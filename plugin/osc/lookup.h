@@ -22,10 +22,10 @@ typedef struct RlLookup RlLookup;
 /** The address of a host given in numbers: at once. False if it is none. Any thread. */
 bool rl_lookup_number(const char *host, uint16_t port, RlAddress *address);
 
-/** Begins to look up a name; NULL if too many are being looked up or there is no memory. Where a
-    name has addresses of both kinds it is the IPv4 one: few programs listen on the other. Any
-    thread. */
-RlLookup *rl_lookup_begin(const char *host, uint16_t port);
+/** Begins to look up a name; NULL if too many are being looked up already, or, and then `*why` is
+    ENOMEM, without memory or another thread. Where a name has addresses of both kinds it is the
+    IPv4 one: few programs listen on the other. Any thread. */
+RlLookup *rl_lookup_begin(const char *host, uint16_t port, int *why);
 
 /** Is it finished? Then `*error` is 0 and `*address` says where, or it is an EAI_ of getaddrinfo().
  */

@@ -91,8 +91,13 @@ look_up(RlReceiver *const r)
   char   buffer[RL_ADDRESS_SIZE];
   RlText host = rl_text_in(buffer, sizeof(buffer));
   rl_text_add_slice(&host, r->host);
+  int why   = 0;
   r->number = rl_lookup_number(host.to, r->port, &r->address);
-  r->lookup = r->number ? NULL : rl_lookup_begin(host.to, r->port);
+  r->lookup = r->number ? NULL : rl_lookup_begin(host.to, r->port, &why);
+  if (why) {
+    r->retry = monotonic() + retry_after;
+    fail(r, why);
+  }
 }
 
 /* Takes up what a finished lookup has found. */
@@ -312,10 +317,10 @@ rl_receivers_send(RlReceivers *const rs, const RlWho who, const void *const pack
 }
 
 void
-rl_receivers_told(RlReceivers *const rs)
+rl_receivers_told(RlReceivers *const rs, const bool whole)
 {
   for (int i = 0; i < rs->count; ++i) {
-    rs->at[i].behind = rs->at[i].behind && rs->at[i].socket < 0;
+    rs->at[i].behind = !whole || (rs->at[i].behind && rs->at[i].socket < 0);
   }
 }
 
@@ -337,6 +342,7 @@ reason(const int why, char *const other, const size_t room)
     {EPERM, "not allowed to send there; a firewall?"},
     {EAGAIN, "the network takes no more"},
     {ENOBUFS, "no packet gets out; is the network up?"},
+    {ENOMEM, "no memory to look it up; close something"},
     {EMFILE, "too many files are open in this program"},
     {EAI_NONAME, "no such name; check it, or write the address in numbers"},
     {EAI_AGAIN, "the name cannot be looked up now; is the network up?"},

@@ -63,8 +63,8 @@ bool rl_receivers_any(const RlReceivers *receivers, RlWho who);
 /** Sends one packet; what does not go now is lost. */
 void rl_receivers_send(RlReceivers *receivers, RlWho who, const void *packet, size_t size);
 
-/** Those behind have now been sent everything. */
-void rl_receivers_told(RlReceivers *receivers);
+/** Those behind have now been sent everything; or, where not the whole was sent, all are behind. */
+void rl_receivers_told(RlReceivers *receivers, bool whole);
 
 /** Appends what is wrong, in words; nothing if nothing is. */
 void rl_receivers_problem(const RlReceivers *receivers, RlText *text);

@@ -24,27 +24,29 @@ out(void *const data, const void *const packet, const size_t size)
 }
 
 /* The long texts: those that changed, or `all`. */
-static void
+static bool
 texts_send(const RlSender *const s, const RlOscSnapshot *const news, Round round, const bool all)
 {
-  if (all || news->chart != s->chart) {
+  const bool chart =
+    (!all && news->chart == s->chart) ||
     rl_osc_write_text(news->when, "/reedlamp/chart", rl_slice(s->texts.chart), out, &round);
-  }
-  if (all || news->plan != s->plan) {
+  const bool plan =
+    (!all && news->plan == s->plan) ||
     rl_osc_write_text(news->when, "/reedlamp/plan", rl_slice(s->texts.plan), out, &round);
-  }
+  return chart && plan;
 }
 
-static void
+static bool
 round_send(const RlSender *const s, const RlOscNews *const what, const RlOscSnapshot *const news,
            Round round, const bool all)
 {
   RlOscNews told = *what;
   told.full      = all;
-  if (rl_receivers_any(round.receivers, round.who)) {
-    rl_osc_write(&told, out, &round);
-    texts_send(s, news, round, all);
+  if (!rl_receivers_any(round.receivers, round.who)) {
+    return true;
   }
+  const bool state = rl_osc_write(&told, out, &round);
+  return texts_send(s, news, round, all) && state;
 }
 
 static void
@@ -106,12 +108,12 @@ on_send(RlSender *const s, const RlOscSnapshot *const news)
     rl_receivers_check(rs);
   }
   rl_receivers_try(rs);
-  round_send(s, &what, news, (Round){rs, news->full ? RL_RECEIVERS_ALL : RL_RECEIVERS_BEHIND},
-             true);
-  if (!news->full) {
-    round_send(s, &what, news, (Round){rs, RL_RECEIVERS_KNOWING}, false);
-  }
-  rl_receivers_told(rs);
+  const RlWho behind = news->full ? RL_RECEIVERS_ALL : RL_RECEIVERS_BEHIND;
+  const bool  all    = round_send(s, &what, news, (Round){rs, behind}, true);
+  const bool  some =
+    news->full || round_send(s, &what, news, (Round){rs, RL_RECEIVERS_KNOWING}, false);
+  s->whole = all && some;
+  rl_receivers_told(rs, s->whole);
   s->was    = now;
   s->chart  = news->chart;
   s->plan   = news->plan;
@@ -130,6 +132,7 @@ news_send(RlSender *const s, const RlOscSnapshot *const news)
     last_send(s, news->when, (Round){&s->receivers, RL_RECEIVERS_ALL});
   }
   rl_receivers_close(&s->receivers);
+  s->whole  = true;
   s->on     = false;
   s->listed = false;
 }
@@ -162,6 +165,10 @@ problem_tell(RlSender *const s, RlDocument *const document)
   char   buffer[RL_PROBLEM_SIZE];
   RlText text = rl_text_in(buffer, sizeof(buffer));
   rl_receivers_problem(&s->receivers, &text);
+  if (!s->whole) {
+    rl_text_add(&text, text.used ? "; " : "");
+    rl_text_add(&text, "osc_to: no memory to send everything; close something");
+  }
   if (strcmp(s->problem, text.to) != 0) {
     memcpy(s->problem, text.to, text.used + 1);
     rl_document_osc_problem(document, text.to);
@@ -184,6 +191,7 @@ void
 rl_sender_open(RlSender *const s)
 {
   pthread_mutex_init(&s->lock, NULL);
+  s->whole = true;
 }
 
 void

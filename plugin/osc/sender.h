@@ -17,6 +17,7 @@ typedef struct {
   RlDocumentTexts texts;
   RlOscState      was;         /* as it was sent last */
   bool            on;          /* and it was not the last */
+  bool            whole;       /* nothing was left out for want of memory */
   bool            listed;      /* `receivers` are those of `texts` */
   unsigned        chart, plan; /* sent last: as in RlOscSnapshot */
   RlOscSnapshot   latest;

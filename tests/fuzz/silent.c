@@ -51,9 +51,10 @@ rl_receivers_send(RlReceivers *const receivers, const RlWho who, const void *con
 }
 
 void
-rl_receivers_told(RlReceivers *const receivers)
+rl_receivers_told(RlReceivers *const receivers, const bool whole)
 {
   (void)receivers;
+  (void)whole;
 }
 
 void
