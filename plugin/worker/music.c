@@ -113,6 +113,18 @@ rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *co
 
 /* ---- the chart ---- */
 
+/* What could not be worked out, for want of memory maybe, is tried again. */
+static void
+chart_again(RlDocument *const document)
+{
+  if (document->problems.about[RL_ABOUT_LINE][0]) {
+    rl_music_line(document);
+  }
+  if (document->problems.about[RL_ABOUT_LANE][0]) {
+    rl_music_lane(document);
+  }
+}
+
 /* The same text once more is no change: nothing that hangs on the chart is forgotten. */
 static bool
 chart_is(const RlDocument *const document, const RlSlice text)
@@ -158,7 +170,9 @@ rl_music_chart_set(RlDocument *const document, const RlSlice text, const char *c
   if (!good) {
     chart_problem(document, what, &error);
   } else {
-    if (!chart_is(document, text)) {
+    if (chart_is(document, text)) {
+      chart_again(document);
+    } else {
       chart_take(document, form);
     }
     forget(&document->unread_chart);
