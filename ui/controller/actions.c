@@ -124,11 +124,11 @@ static const struct {
   [RL_ACTION_BAR_CLEAR]     = {.run = rl_picker_clear_bar},
   [RL_ACTION_PLAN_TEXT]     = {.run = rl_editing_open_plan},
   [RL_ACTION_CAPTURE]       = {.run_at = capture, .key = 'c'},
-  [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_takes_act},
-  [RL_ACTION_NOTE_SHIFT]    = {.run_action = rl_takes_act},
-  [RL_ACTION_NOTE_REMOVE]   = {.run_action = rl_takes_act},
-  [RL_ACTION_TAKE_KEEP]     = {.run_action = rl_takes_act},
-  [RL_ACTION_TAKE_DISCARD]  = {.run_action = rl_takes_act},
+  [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_takes_change},
+  [RL_ACTION_NOTE_SHIFT]    = {.run_action = rl_takes_change},
+  [RL_ACTION_NOTE_REMOVE]   = {.run_action = rl_takes_change},
+  [RL_ACTION_TAKE_KEEP]     = {.run_action = rl_takes_change},
+  [RL_ACTION_TAKE_DISCARD]  = {.run_action = rl_takes_change},
   [RL_ACTION_SHEET]         = {.run = rl_lesson_sheet_make, .key = 'l'},
 };
 

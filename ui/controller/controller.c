@@ -171,9 +171,9 @@ rl_controller_hear_text(RlController *const c, const RlProperty which, const cha
       const int before = c->takes.phrase_count;
       c->takes         = c->scratch.plan;
       if (c->takes.phrase_count > before) {
-        rl_takes_come(c, before);
+        rl_takes_added(c, before);
       }
-      rl_takes_go(c, before);
+      rl_takes_removed(c, before);
       rl_search_update(c);
     }
     break;

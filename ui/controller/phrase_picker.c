@@ -164,7 +164,7 @@ rl_picker_open(RlController *const c)
   v->phrases.selected    = first_selected(v);
   v->phrases.planned.bar = (uint16_t)bar_now(v);
   if (c->takes.phrase_count) {
-    rl_takes_look_at_newest(c);
+    rl_takes_select_newest(c);
   }
   rl_picker_update(c);
 }

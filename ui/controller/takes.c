@@ -11,7 +11,7 @@
 static const char no_room[]   = "no room for more; take phrases out of the plan";
 static const char no_memory[] = "no memory to change it; close something and do it again";
 
-/* The scratch text becomes an edit of a take (plugin/protocol/take_edit.h). */
+/* Begins an edit of a take (plugin/protocol/take_edit.h) in the scratch text. */
 static RlText
 edit_begin(RlController *const c, const RlTakeVerb verb, const char *const title)
 {
@@ -23,8 +23,8 @@ edit_begin(RlController *const c, const RlTakeVerb verb, const char *const title
 static void
 edit_send(RlController *const c, const RlText *const text)
 {
-  enum { LETTER = 4 }; /* bytes of UTF-8: a text that was cut lacks so much at most */
-  if (text->used + LETTER > text->size) {
+  enum { CHARACTER = 4 }; /* bytes of UTF-8 at most: a text that was cut may end this much early */
+  if (text->used + CHARACTER > text->size) {
     rl_editing_error(c, no_room);
   } else {
     c->plugin.set_text(c->plugin.data, RL_TAKE_EDIT, c->scratch.text);
@@ -37,7 +37,7 @@ selected_title(const RlController *const c)
   return c->takes.phrase[c->view.phrases.selected].title;
 }
 
-/* A phrase on a bar becomes one more take. */
+/* Sends a phrase, played on that bar, as a new take. */
 static void
 take_add(RlController *const c, const RlPhrase *const phrase, const int bar, char *const tune)
 {
@@ -88,7 +88,7 @@ take_bar(const RlPlan *const takes, const int index)
 }
 
 void
-rl_takes_look_at_newest(RlController *const c)
+rl_takes_select_newest(RlController *const c)
 {
   RlView *const v        = &c->view;
   v->phrases.selected    = c->takes.phrase_count - 1;
@@ -98,27 +98,25 @@ rl_takes_look_at_newest(RlController *const c)
 }
 
 void
-rl_takes_come(RlController *const c, const int before)
+rl_takes_added(RlController *const c, const int before)
 {
   RlView *const v = &c->view;
   if (v->screen == RL_SCREEN_PHRASES) {
-    rl_takes_look_at_newest(c);
+    rl_takes_select_newest(c);
   } else if (v->phrases.selected >= before) {
-    v->phrases.selected +=
-      c->takes.phrase_count - before; /* still the same phrase of the library */
+    v->phrases.selected += c->takes.phrase_count - before; /* the same phrase of the library */
   }
 }
 
 void
-rl_takes_go(RlController *const c, const int before)
+rl_takes_removed(RlController *const c, const int before)
 {
   RlView *const v    = &c->view;
   const int     gone = before - c->takes.phrase_count;
   if (gone > 0 && v->phrases.selected >= before) {
-    v->phrases.selected -= gone; /* still the same phrase of the library */
+    v->phrases.selected -= gone; /* the same phrase of the library */
   } else if (gone > 0 && v->phrases.selected >= c->takes.phrase_count) {
-    v->phrases.selected =
-      c->takes.phrase_count - 1; /* the last take, or none: no other phrase in its place */
+    v->phrases.selected = c->takes.phrase_count - 1; /* the last take, or none */
   }
   v->phrases.selected = v->phrases.selected < rl_view_phrases(v) ? v->phrases.selected : -1;
 }
@@ -130,7 +128,7 @@ take_drop(RlController *const c, const RlTakeVerb verb)
   edit_send(c, &text);
 }
 
-/* The selected take has another tune. */
+/* Sends another tune for the selected take. `tune` has RL_ABC_MAX bytes to work in. */
 static void
 take_change(RlController *const c, const RlPhrase *const phrase, char *const tune)
 {
@@ -160,12 +158,11 @@ take_write(RlController *const c, const RlPhrase *const phrase)
 }
 
 static void
-take_hold(RlController *const c, RlPhrase *const phrase)
+take_keep(RlController *const c, RlPhrase *const phrase)
 {
   if (rl_library_keep(&c->picker.library, c->picker.folder[0] ? c->picker.folder : NULL, phrase)) {
     take_drop(c, RL_TAKE_KEEP);
-    rl_library_read(&c->picker.library, c->picker.folder,
-                    c->picker.book[0] ? c->picker.book : NULL);
+    rl_picker_read_library(c);
     rl_search_update(c);
   } else {
     rl_editing_error(c, c->picker.library.problem);
@@ -173,7 +170,7 @@ take_hold(RlController *const c, RlPhrase *const phrase)
 }
 
 void
-rl_takes_act(RlController *const c, const RlAction action)
+rl_takes_change(RlController *const c, const RlAction action)
 {
   RlView *const   v      = &c->view;
   RlPhrase *const phrase = &c->scratch.lane.phrase;
@@ -205,7 +202,7 @@ rl_takes_act(RlController *const c, const RlAction action)
     }
     break;
   case RL_ACTION_TAKE_KEEP:
-    take_hold(c, phrase);
+    take_keep(c, phrase);
     break;
   default:
     take_drop(c, RL_TAKE_DROP);
