@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What drawing costs, in CPU time: a whole picture at 1280 by 720, and what is drawn anew at each
-   of the frames of a beat, 30 a second. Printed, never deciding. */
+/* What drawing costs, in CPU time: a whole picture at 1280 by 720, and what is drawn again in each
+   frame at 30 a second. Printed; no limit is checked. */
 #include "ui/controller/controller.h"
 
 #include <math.h>

@@ -9,7 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* ---- words are not inked: these stand in for Pango's and Cairo's own ---- */
+/* ---- text is not drawn: these replace functions of Pango and Cairo ---- */
 
 static unsigned last_ink;
 
@@ -79,10 +79,10 @@ rl_gallery_contrast(const double a[3], const double b[3])
 typedef struct {
   RlGallery       *gallery;
   cairo_t         *cr;
-  cairo_surface_t *to; /* NULL: no colours are looked at */
+  cairo_surface_t *to; /* NULL: colours are not measured */
 } Sitting;
 
-/* Looks at every pixel that letters may touch. */
+/* Measures the contrast at every pixel that letters may touch. */
 static void
 ground_look(const Sitting *const s, RlShown *const word)
 {

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* Pictures whose words are not inked but written down: where each stands, in which ink, and
-   on what. */
+/* Pictures whose texts are not drawn but listed: where each stands, in which colour, and on what.
+ */
 #ifndef RL_GALLERY_H
 #define RL_GALLERY_H
 
@@ -24,7 +24,8 @@ typedef struct {
   RlShown  word[RL_GALLERY_WORDS];
 } RlGallery;
 
-/** Takes a view's picture; with `colours` it is drawn for real, which takes longer. */
+/** Draws a view; with `colours` into an image, so that the contrast of each text is measured, which
+    takes longer. */
 void rl_gallery_take(RlGallery *gallery, const RlView *view, int width, int height, bool colours);
 
 /** Contrast of two colours of linear red, green, blue: WCAG 2.1, (L1 + 0.05) / (L2 + 0.05), L =

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Places as the plugin would tell them, for tests of what is shown. */
+/* Places as the plugin would report them, for tests of what is shown. */
 #ifndef RL_PLACE_REPORTS_H
 #define RL_PLACE_REPORTS_H
 
@@ -9,7 +9,7 @@
 RlPlaceReport rl_report_at(const RlView *view, RlPart part, int chorus, int bar, int index,
                            int beat);
 
-/** The n-th beat of lead-in, two choruses, ending, and over. */
+/** The n-th beat (from 0) of a song: lead-in, two choruses, ending, then over. */
 RlPlaceReport rl_report_beat(const RlView *view, int beat);
 
 #endif

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The controller as a person uses it, over a plugin that only takes notes. */
+/* The controller, used by mouse and keyboard as a person would, over a plugin that only records
+   what it is sent. */
 #include "place_reports.h"
 #include "plugin/protocol/take_edit.h"
 #include "plugin/worker/take_list.h"
@@ -28,7 +29,7 @@ static const char twelve[] = "title: Ferry Street Slow Drag\nkey: G\n"
                              "| I7 | IV7 | I7 | I7 |\n| IV7 | % | I7 | VI7 |\n"
                              "| ii7 | V7 | I7 | ii7 V7 |\n";
 
-/* ---- a plugin that takes notes ---- */
+/* ---- a plugin that records what it is sent ---- */
 
 typedef struct {
   RlPort port;
@@ -124,7 +125,7 @@ tell(const RlPlaceReport t)
   look();
 }
 
-/* ---- hands ---- */
+/* ---- mouse and keyboard ---- */
 
 static bool
 key(const int which)
@@ -190,7 +191,7 @@ click(const RlActionKind kind, const int value)
   look();
 }
 
-/* By Tab alone. */
+/* Moves the focus to a spot, with Tab only. */
 static void
 walk_to(const RlActionKind kind, const int value)
 {
@@ -212,7 +213,7 @@ walk_and_enter(const RlActionKind kind, const int value)
   key(RL_KEY_ENTER);
 }
 
-/* The two ways to do everything. */
+/* Everything is done in both ways. */
 static void (*const ways[])(RlActionKind, int) = {click, walk_and_enter};
 
 enum { WAYS = 2 };
@@ -289,7 +290,7 @@ library_open(void)
   rl_controller_set_phrase_files(host.controller, phrases, NULL);
 }
 
-/* The plugin tells what it was told. */
+/* The plugin sends back what it was sent. */
 static void
 plan_told(void)
 {
@@ -373,7 +374,8 @@ a_wrong_plan_is_named_where_it_is_typed(void **state)
   close_controller();
 }
 
-/* No folder, one that is not there, a file that is no ABC: what can be used is, and it is said. */
+/* No folder, one that does not exist, a file that is not ABC: what is usable is used, and the rest
+   is reported. */
 static void
 a_poor_library_is_used_as_far_as_it_goes(void **state)
 {
@@ -401,7 +403,7 @@ file_write(const char *const path, const char *const text)
   assert_int_equal(fclose(file), 0);
 }
 
-/* By keys alone to any phrase, by pages, to the end, past the last one in sight. */
+/* With keys only: to any phrase, by pages, to the end, beyond the last one in sight. */
 static void
 large_library_scrolls(const int files)
 {
@@ -436,7 +438,7 @@ large_library_scrolls(const int files)
   assert_int_equal(layout.spot[v->focus].action.value, 0);
 }
 
-/* By words of its title, as they are typed. */
+/* Words of a title find it while they are typed. */
 static void
 large_library_is_searched(void)
 {
@@ -484,7 +486,7 @@ large_library_is_searched(void)
   assert_false(rl_view_searches(v));
 }
 
-/* Ten thousand files, one of which is no ABC further down: it is named when it is looked at. */
+/* Ten thousand files, one of which is broken further down: that is reported when it is selected. */
 static void
 a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
 {
@@ -529,7 +531,7 @@ static const char two_takes[] = "bar 9: Take 1\nbar 10 beat 3: Take 2\n\n"
                                 "X:1\nT:Take 1\nM:4/4\nL:1/8\nK:G\n\"D7\"D4 z4|\n\n"
                                 "X:1\nT:Take 2\nM:4/4\nL:1/8\nK:G\n\"C7\"C2 E2 G2 c2|\n";
 
-/* The plugin has other takes, and tells them. */
+/* The plugin has other takes, and reports them. */
 static void
 takes_come(const char *const takes)
 {
@@ -537,7 +539,7 @@ takes_come(const char *const takes)
   rl_controller_hear_text(host.controller, RL_TAKE, host.takes);
 }
 
-/* It tells what has become of them. */
+/* It reports what has become of them. */
 static void
 takes_told(void)
 {
@@ -593,7 +595,7 @@ what_is_looked_at_outlasts_a_text(void **state)
   close_controller();
 }
 
-/* A take that comes while one looks is looked at, where it was played. */
+/* A take that arrives on the screen of phrases is selected, on the bar where it was played. */
 static void
 a_new_take_is_looked_at_on_its_bar(void **state)
 {
@@ -672,7 +674,7 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
   }
 }
 
-/* A take that was changed after it had been put is put as it is now. */
+/* A take that was corrected after it was put into the plan is put again as it is now. */
 static void
 what_is_put_again_is_the_newest(void **state)
 {
@@ -1009,7 +1011,7 @@ escape_gives_up_everywhere(void **state)
   }
 }
 
-/* ---- feet ---- */
+/* ---- taps ---- */
 
 static void
 a_trigger_goes_down_and_comes_up_again(void **state)
@@ -1028,7 +1030,7 @@ a_trigger_goes_down_and_comes_up_again(void **state)
   close_controller();
 }
 
-/* Each of the taps is a rising edge, however fast they come. */
+/* Each tap is a rising edge, however fast they follow each other. */
 static void
 a_tap_where_nothing_is_known_takes_the_clock(void **state)
 {
@@ -1102,7 +1104,7 @@ where_harps_cannot_be_kept_it_is_said(void **state)
   close_controller();
 }
 
-/* A link to itself is there and cannot be read, by nobody. */
+/* A link to itself exists and cannot be read, not even by root. */
 static void
 harps_that_cannot_be_read_are_not_written_over(void **state)
 {
@@ -1124,7 +1126,7 @@ harps_that_cannot_be_read_are_not_written_over(void **state)
   assert_int_equal(rmdir(folder), 0);
 }
 
-/* Harps of every register and tuning, and what a person wrote into the file. */
+/* Harps of every register and tuning, and a file edited by hand. */
 static void
 use_sets_key_register_and_tuning(void **state)
 {
@@ -1268,7 +1270,7 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
 
 /* ---- lesson sheets ---- */
 
-/* Notes what it is asked for. */
+/* Records what it is asked for. */
 typedef struct {
   int     asked;
   RlSheet sheet;
@@ -1437,7 +1439,7 @@ home_make(void)
   setenv("LANG", "C.UTF-8", 1);
 }
 
-/* How many files lie there; takes them away if asked to. */
+/* How many files there are; removes them if asked to. */
 static int
 files_in(const char *const folder, const bool take)
 {
@@ -1788,7 +1790,7 @@ pictures_drop(void)
   cairo_surface_destroy(whole);
 }
 
-/* Draws what changed into the picture that is kept, as the window does: parts in whole pixels. */
+/* Draws what has changed into the picture that is kept, in whole pixels, as the window does. */
 static int
 parts_draw(void)
 {
@@ -1837,7 +1839,7 @@ same_as_whole(const char *const what)
   }
 }
 
-/* What else may happen in between. */
+/* Something else that may happen in between. */
 static void
 something(void)
 {
@@ -1926,7 +1928,7 @@ part_by_part_it_looks_as_drawn_whole(void **state)
   }
 }
 
-/* ---- anything ---- */
+/* ---- arbitrary input ---- */
 
 static double
 wild(void)
@@ -2045,7 +2047,7 @@ a_host_may_say_anything(void **state)
   close_controller();
 }
 
-/* What is sent to the plugin can be read there. */
+/* Whatever is sent to the plugin is valid. */
 static void
 what_is_sent_reads(void)
 {
@@ -2060,7 +2062,7 @@ what_is_sent_reads(void)
               rl_chart_read(rl_slice(host.text[RL_CHART]), &form, &wrong));
 }
 
-/* A click on anything that can be clicked; which. */
+/* Clicks on some spot; returns which. */
 static RlActionKind
 click_anything(void)
 {

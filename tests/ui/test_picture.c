@@ -146,7 +146,7 @@ draw(const int width, const int height)
   count                     = 0;
   rl_layout_make(&layout, &view, width, height);
   unit = layout.unit;
-  cairo_rectangle(cr, 0, 0, 1, 1); /* the words are told all the same */
+  cairo_rectangle(cr, 0, 0, 1, 1); /* the observer is told of all text */
   cairo_clip(cr);
   rl_draw(&view, width, height, cr, rl_text_cache(), watch, NULL);
   cairo_destroy(cr);
@@ -163,7 +163,7 @@ overlap(const RlRect a, const RlRect b)
          b.y + slack < a.y + a.h;
 }
 
-/* Long lines of typed text run out of their box, and are cut there. */
+/* Long lines of typed text are clipped to their box. */
 static bool
 typed(const Word *const w)
 {
@@ -286,7 +286,7 @@ word_in(const RlRect box, const char *const text)
   return NULL;
 }
 
-/* Labels of lamps of 0.5 and brighter, the chord's name, the countdown's numeral. */
+/* Degrees on lamps of worth 0.5 and more, the chord's name, the countdown. */
 static void
 sizes_at(const char *const what, const int width, const int height, const double label,
          const double name)
@@ -401,7 +401,7 @@ static const double dichromacies[][9] = {
   {0.367322, 0.860646, -0.227968, 0.280085, 0.672501, 0.047413, -0.011820, 0.042940, 0.968881},
   {1.255528, -0.076749, -0.178779, -0.078411, 0.930809, 0.147602, 0.004733, 0.691367, 0.303900}};
 
-/* L* as somebody sees it who has that dichromacy; 0: none. */
+/* L* as somebody with that dichromacy sees it; 0: none. */
 static double
 lightness(const RlInk ink, const int which)
 {
@@ -417,7 +417,8 @@ lightness(const RlInk ink, const int which)
   return y > 216.0 / 24389 ? 116 * cbrt(y) - 16 : y * 24389 / 27;
 }
 
-/* Brighter is lighter, whoever looks. Blue and 0.7 are the nearest: there drop and bite tell. */
+/* Brighter lamps are lighter for everybody. Blue and 0.7 are the nearest; the drop and the bite out
+   of the glass tell them apart. */
 static void
 roles_are_told_apart_without_hue(void **state)
 {
