@@ -11,6 +11,8 @@
 
 enum { PATH_SIZE = 4096 };
 
+static const char no_memory[] = "no memory to read it; close something";
+
 static void
 problem_set(RlLibrary *const l, const char *const where, const char *const why)
 {
@@ -50,7 +52,10 @@ phrase_new(RlLibrary *const l, const char *const file)
     : fits                     ? l->phrase
            : (RlLibraryPhrase *)realloc(l->phrase, (size_t)capacity * sizeof(RlLibraryPhrase));
   if (!phrases) {
-    problem_set(l, file, "more phrases than a library holds (20000); the rest is left out");
+    problem_set(l, file,
+                l->count == RL_LIBRARY_MAX
+                  ? "more phrases than a library holds (20000); the rest is left out"
+                  : no_memory);
     return NULL;
   }
   l->phrase   = phrases;
@@ -201,9 +206,9 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
     problem_set(l, name, "cannot be read");
     return;
   }
-  if (size > RL_LIBRARY_FILE_MAX || l->used + (size_t)size > RL_LIBRARY_TEXT_MAX ||
-      !text_grow(l, (size_t)size)) {
-    problem_set(l, name, "too long; a file holds up to 4 MiB, a library 16");
+  const bool fits = size <= RL_LIBRARY_FILE_MAX && l->used + (size_t)size <= RL_LIBRARY_TEXT_MAX;
+  if (!fits || !text_grow(l, (size_t)size)) {
+    problem_set(l, name, fits ? no_memory : "too long; a file holds up to 4 MiB, a library 16");
     fclose(file);
     return;
   }
@@ -376,6 +381,7 @@ rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const ph
   RlText      file_name = rl_text_in(name, sizeof(name));
   char *const abc       = (char *)malloc(RL_ABC_MAX);
   if (!abc) {
+    problem_set(l, "phrases", "no memory to keep it; close something and do it again");
     return false;
   }
   RlText text = rl_text_in(abc, RL_ABC_MAX);
