@@ -4,8 +4,8 @@
 steps with one in their name, and those they need. run.sh and quick.sh say what must be installed.
 
 Steps marked `timed` drive programs by the clock: they run at normal priority, and of two with the same `alone` only one
-at a time. All others only compute: they run at the lowest priority and take what is left. Together they never use more
-processors than the machine has, by the figure `cores` of each.
+at a time. All others only compute: at a lower priority they take what the timed ones leave, and as many run at once as
+the machine has processors, by the figure `cores` of each.
 
 A step ends with 0, with 77 if it cannot run here (its last line says why), or has failed. Of a counted step the lines of
 counting.sh are shown and its last "N passed, N failed, N skipped" is added up. All that a step says is kept in a
@@ -30,6 +30,7 @@ CORES = len(os.sched_getaffinity(0))
 LIMIT = 1200  # seconds that a step may take
 SLOWEST = 12  # shown at the end
 SKIPPED = 77
+NICE = 10  # of ten slices on a processor a timed step gets nine
 TALLY = re.compile(r"^(\d+) passed, (\d+) failed, (\d+) skipped$", re.M)
 
 
@@ -39,7 +40,7 @@ class Step:
     name: str
     command: list
     after: tuple = ()      # names of steps that must have passed
-    cores: float = 1.0     # how many processors it uses, as measured
+    cores: float = 1.0     # how many processors it uses; of a timed step it does not count
     counted: bool = False
     timed: bool = False
     alone: str = ""
@@ -77,7 +78,7 @@ STEPS = [
     Step("the window by hand", shell("byhand/run.sh", PLAIN / "lv2", PLAIN), (BUILT,), counted=True, timed=True,
          alone="screen"),
     Step("OSC: the cable is pulled", python("osc/network.py", PLAIN / "tests/osc/send", PLAIN / "lv2"), (BUILT,),
-         cores=0.1, timed=True),
+         timed=True),
     Step("core and plugin", python("meson_count.py", PLAIN), (BUILT,), counted=True, env=(("REEDLAMP_MAPS", "100"),)),
     Step(BUILT_FUZZERS, check("build", FUZZED, "fuzzers", "-Dfuzzers=true", "-Dbuildtype=debugoptimized", "-Db_lundef=false"),
          env=(("CC", "clang"),)),
@@ -127,11 +128,12 @@ class Running:
         for name in (name for name, value in step.env if value is None):
             env.pop(name, None)
         self.status, self.processor, self.late = None, 0.0, False
-        nice = [] if step.timed else ["nice", "-n", "19"]
+        nice = [] if step.timed else ["nice", "-n", str(NICE)]
         with self.path.open("wb") as log:
             self.process = subprocess.Popen([*nice, *map(str, step.command)], env=env, stdin=subprocess.DEVNULL, stdout=log,
                                             stderr=log, process_group=0)
-        threading.Thread(target=self.wait, args=(ended,), daemon=True).start()
+        self.thread = threading.Thread(target=self.wait, args=(ended,), daemon=True)
+        self.thread.start()
 
     def wait(self, ended):
         _, status, used = os.wait4(self.process.pid, 0)
@@ -258,8 +260,8 @@ class Schedule:
     def fits(self, step):
         if any(step.alone and step.alone == run.step.alone for run in self.running):
             return False
-        used = sum(run.step.cores for run in self.running)
-        return not self.running or used + step.cores <= CORES + 0.001
+        used = [run.step.cores for run in self.running if not run.step.timed]
+        return step.timed or not used or sum(used) + step.cores <= CORES + 0.001
 
     def begin(self):
         """Begins what can be begun; what needs a step that has failed has failed too."""
@@ -294,10 +296,8 @@ class Schedule:
         for run in self.running:
             run.signal(signal.SIGTERM)
         for run in self.running:
-            try:
-                run.process.wait(20)
-            except subprocess.TimeoutExpired:
-                run.signal(signal.SIGKILL)
+            run.thread.join(20)
+            run.signal(signal.SIGKILL)
 
 
 def interrupted(*_):
