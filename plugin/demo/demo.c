@@ -18,7 +18,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { RATE = 48000, BLOCK = 256, CHORUSES = 3, TEXT_ROOM = 128, PATH_ROOM = 4096 };
+enum { RATE = 48000, BLOCK = 256, CHORUSES = 3, TEXT_SIZE = 128, PATH_SIZE = 4096 };
 
 /* What the player said before: a C harp, bends but no overblows. */
 static const RlHarpChoice harp_choice = {0, 0, RL_RICHTER};
@@ -30,7 +30,7 @@ typedef struct {
   FILE       *file;
   RlHarp      harp;
   int         last_chorus, last_bar;
-  char        last_chord[TEXT_ROOM];
+  char        last_chord[TEXT_SIZE];
   RlUris      uris;
   int64_t     frame; /* the first of the block that runs */
   RlPictures *pictures;
@@ -82,8 +82,8 @@ harmony_of(const Demo *const d, const RlPlaceReport *const t)
 static void
 line_say(const Demo *const d, const RlPlaceReport *const t, const bool new_bar)
 {
-  char            target[TEXT_ROOM], guide[TEXT_ROOM], chord[TEXT_ROOM], safe[TEXT_ROOM];
-  char            where[TEXT_ROOM], line[10 * TEXT_ROOM];
+  char            target[TEXT_SIZE], guide[TEXT_SIZE], chord[TEXT_SIZE], safe[TEXT_SIZE];
+  char            where[TEXT_SIZE], line[10 * TEXT_SIZE];
   const RlHarmony now   = harmony_of(d, t);
   const RlLamps   lamps = rl_lamps_light(&d->harp, player, &now, d->form.key);
   RlText          land  = rl_text_in(target, sizeof(target));
@@ -138,7 +138,7 @@ text_show(const Demo *const d, const RlPluginMessage *const m)
   static char text[RL_CHART_MAX + 1];
   RlText      whole = rl_text_in(text, sizeof(text));
   rl_text_add_slice(&whole, (RlSlice){m->text, m->length});
-  pictures_hear_text(d->pictures, m->which, text);
+  rl_pictures_hear_text(d->pictures, m->which, text);
 }
 
 static void
@@ -152,7 +152,7 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
   if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_show(d, &m);
   } else if (heard == RL_PLUGIN_EVENT_PLACE) {
-    pictures_hear_place(d->pictures, &m.report, (double)(d->frame + frame) / RATE);
+    rl_pictures_hear_place(d->pictures, &m.report, (double)(d->frame + frame) / RATE);
     place_say(d, &m.report);
   }
 }
@@ -198,7 +198,7 @@ play(Demo *const d)
     rl_host_send_position(d->host, 0, &now);
     d->frame = frame;
     rl_host_run(d->host, BLOCK);
-    pictures_pass(d->pictures, (double)(frame + BLOCK) / RATE);
+    rl_pictures_pass(d->pictures, (double)(frame + BLOCK) / RATE);
   }
 }
 
@@ -213,13 +213,13 @@ open_all(Demo *const d, const char *const bundles, const char *const chart,
          const char *const folder)
 {
   static char        text[RL_CHART_MAX + 1];
-  char               path[PATH_ROOM], book[PATH_ROOM];
+  char               path[PATH_SIZE], book[PATH_SIZE];
   const RlHostChoice choice = {bundles, RL_PLUGIN_URI, RATE, BLOCK, RL_HOST_AFTER, false, 0};
   snprintf(path, sizeof(path), "%s/ferry-street.txt", folder);
   d->harp = rl_harp_make(harp_choice);
   d->file = fopen(path, "w");
   snprintf(book, sizeof(book), "%s/reedlamp.lv2/phrases.abc", bundles);
-  d->pictures = pictures_open(folder, book);
+  d->pictures = rl_pictures_open(folder, book);
   if (!d->file || !d->pictures || !chart_load(d, chart, text, sizeof(text)) ||
       !(d->host = rl_host_open(&choice))) {
     fprintf(stderr, d->file ? "the demo cannot go on\n" : "cannot write in the demo's folder\n");
@@ -231,7 +231,7 @@ open_all(Demo *const d, const char *const bundles, const char *const chart,
   rl_host_send_text(d->host, 0, RL_URI("chart"), LV2_ATOM__String, text);
   rl_host_run(d->host, 0);
   rl_host_run(d->host, 0);
-  pictures_pass(d->pictures, 0);
+  rl_pictures_pass(d->pictures, 0);
   return true;
 }
 
@@ -248,10 +248,10 @@ screen(const Demo *const d, const char *const bundles, const char *const track)
     puts("\nNo display, so no window: see its pictures.");
     return;
   }
-  RlLive *const live = live_open(d->host, bundles, NULL);
+  RlLive *const live = rl_live_open(d->host, bundles, NULL);
   if (live) {
-    live_play(live, d->host, &t, RATE * 60 / f->tempo * felt * bars, track);
-    live_close(live);
+    rl_live_play(live, d->host, &t, RATE * 60 / f->tempo * felt * bars, track);
+    rl_live_close(live);
   }
 }
 
@@ -259,7 +259,7 @@ static bool
 demo(const char *const bundles, const char *const chart, const char *const folder)
 {
   static Demo d;
-  char        path[PATH_ROOM];
+  char        path[PATH_SIZE];
   if (!open_all(&d, bundles, chart, folder)) {
     return false;
   }
@@ -267,7 +267,7 @@ demo(const char *const bundles, const char *const chart, const char *const folde
   play(&d);
   rl_host_listen(d.host, NULL, NULL);
   snprintf(path, sizeof(path), "%s/ferry-street.wav", folder);
-  const bool drawn = pictures_close(d.pictures);
+  const bool drawn = rl_pictures_close(d.pictures);
   const bool good  = !fclose(d.file) && drawn && backing_write(&d.form, CHORUSES, path);
   if (good) {
     screen(&d, bundles, path);

@@ -76,7 +76,7 @@ sheet_make(void *const data, RlSheet *const sheet, RlText *const said)
 }
 
 RlPictures *
-pictures_open(const char *const folder, const char *const book)
+rl_pictures_open(const char *const folder, const char *const book)
 {
   const RlControllerPlugin plugin = {NULL, set_port, set_text};
   RlPictures *const        p      = (RlPictures *)calloc(1, sizeof(RlPictures));
@@ -96,13 +96,13 @@ pictures_open(const char *const folder, const char *const book)
 }
 
 void
-pictures_hear_place(RlPictures *const p, const RlPlaceReport *const told, const double seconds)
+rl_pictures_hear_place(RlPictures *const p, const RlPlaceReport *const told, const double seconds)
 {
   rl_controller_hear_place(p->controller, told, seconds);
 }
 
 void
-pictures_hear_text(RlPictures *const p, const RlProperty which, const char *const text)
+rl_pictures_hear_text(RlPictures *const p, const RlProperty which, const char *const text)
 {
   rl_controller_hear_text(p->controller, which, text);
 }
@@ -205,7 +205,7 @@ hand(const RlPictures *const p, const int moment, const double seconds)
 /* ---- pictures ---- */
 
 static void
-take(RlPictures *const p, const int moment, const double seconds)
+shoot(RlPictures *const p, const int moment, const double seconds)
 {
   const int              w  = moments[moment].width;
   const int              h  = moments[moment].height;
@@ -233,7 +233,7 @@ take(RlPictures *const p, const int moment, const double seconds)
 }
 
 void
-pictures_pass(RlPictures *const p, const double seconds)
+rl_pictures_pass(RlPictures *const p, const double seconds)
 {
   rl_controller_look(p->controller, seconds);
   const RlPlaceReport *const t = &rl_controller_view(p->controller)->report;
@@ -241,13 +241,13 @@ pictures_pass(RlPictures *const p, const double seconds)
     const bool there =
       t->chorus == moments[i].chorus && t->bar == moments[i].bar && t->beat >= moments[i].beat;
     if (!p->taken[i] && there) {
-      take(p, i, seconds);
+      shoot(p, i, seconds);
     }
   }
 }
 
 bool
-pictures_close(RlPictures *const p)
+rl_pictures_close(RlPictures *const p)
 {
   bool good = !p->failed;
   for (int i = 0; i < MOMENTS; ++i) {

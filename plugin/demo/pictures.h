@@ -9,16 +9,16 @@
 typedef struct RlPictures RlPictures;
 
 /** Draws into `folder`; the phrases come from the tunebook `book`. NULL without memory. */
-RlPictures *pictures_open(const char *folder, const char *book);
+RlPictures *rl_pictures_open(const char *folder, const char *book);
 
 /** What the plugin said, `seconds` after the first frame. */
-void pictures_hear_place(RlPictures *pictures, const RlPlaceReport *told, double seconds);
-void pictures_hear_text(RlPictures *pictures, RlProperty which, const char *text);
+void rl_pictures_hear_place(RlPictures *pictures, const RlPlaceReport *told, double seconds);
+void rl_pictures_hear_text(RlPictures *pictures, RlProperty which, const char *text);
 
 /** Time passes: takes the pictures whose moment has come. */
-void pictures_pass(RlPictures *pictures, double seconds);
+void rl_pictures_pass(RlPictures *pictures, double seconds);
 
 /** False, and a line on stderr, if a picture could not be written or its moment never came. */
-bool pictures_close(RlPictures *pictures);
+bool rl_pictures_close(RlPictures *pictures);
 
 #endif

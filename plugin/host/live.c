@@ -107,7 +107,7 @@ window_open(RlLive *const l, const char *const bundles)
 }
 
 RlLive *
-live_open(RlHost *const host, const char *const bundles, const RlLiveListener *const listener)
+rl_live_open(RlHost *const host, const char *const bundles, const RlLiveListener *const listener)
 {
   RlLive *const l = (RlLive *)calloc(1, sizeof(RlLive));
   if (!l) {
@@ -124,13 +124,13 @@ live_open(RlHost *const host, const char *const bundles, const RlLiveListener *c
 }
 
 bool
-live_idle(RlLive *const l)
+rl_live_idle(RlLive *const l)
 {
   return !l->idle->idle(l->window);
 }
 
 void
-live_close(RlLive *const l)
+rl_live_close(RlLive *const l)
 {
   rl_host_listen(l->host, NULL, NULL);
   l->descriptor->cleanup(l->window);
@@ -165,7 +165,7 @@ track_stop(const pid_t child)
 /* ---- time ---- */
 
 void
-live_run(RlHost *const host, const RlTransport *const t, const int64_t frame, const bool rolling)
+rl_live_run(RlHost *const host, const RlTransport *const t, const int64_t frame, const bool rolling)
 {
   const double         beats    = (double)frame / t->rate * t->tempo / 60;
   const int64_t        bar      = (int64_t)floor(beats / t->beats_per_bar);
@@ -187,11 +187,11 @@ nap(const double seconds)
 }
 
 void
-live_play(RlLive *const l, RlHost *const host, const RlTransport *const transport,
-          const double frames, const char *const track)
+rl_live_play(RlLive *const l, RlHost *const host, const RlTransport *const transport,
+             const double frames, const char *const track)
 {
   int64_t frame = 0;
-  live_idle(l); /* it is seen before the music begins */
+  rl_live_idle(l); /* it is seen before the music begins */
   const pid_t  player = track_start(track);
   const double start  = now();
   puts(player ? "Playing; close the window to stop."
@@ -199,10 +199,10 @@ live_play(RlLive *const l, RlHost *const host, const RlTransport *const transpor
   fflush(stdout);
   for (double next = start; (double)frame < frames + transport->rate; next += idle_time) {
     while ((double)frame < (now() - start) * transport->rate) {
-      live_run(host, transport, frame, (double)frame < frames);
+      rl_live_run(host, transport, frame, (double)frame < frames);
       frame += transport->block;
     }
-    if (!live_idle(l)) {
+    if (!rl_live_idle(l)) {
       break;
     }
     nap(next + idle_time - now());

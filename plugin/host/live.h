@@ -18,12 +18,12 @@ typedef struct {
 
 /** Opens the window of the plugin in `host`, which is activated; `bundles` is the folder that holds
     reedlamp.lv2. NULL, and one line on stderr, where there is no display or no window. */
-RlLive *live_open(RlHost *host, const char *bundles, const RlLiveListener *listener);
+RlLive *rl_live_open(RlHost *host, const char *bundles, const RlLiveListener *listener);
 
 /** As hosts do 30 times a second. False once the window was closed. */
-bool live_idle(RlLive *live);
+bool rl_live_idle(RlLive *live);
 
-void live_close(RlLive *live);
+void rl_live_close(RlLive *live);
 
 /** A steady transport. */
 typedef struct {
@@ -33,11 +33,11 @@ typedef struct {
 } RlTransport;
 
 /** Runs one block, `frame` frames after bar 1, rolling or parked there. */
-void live_run(RlHost *host, const RlTransport *transport, int64_t frame, bool rolling);
+void rl_live_run(RlHost *host, const RlTransport *transport, int64_t frame, bool rolling);
 
 /** Plays `frames` frames in real time with `track`, a WAV file, from the sound card if there is
    one; ends with the song or when the window is closed. */
-void live_play(RlLive *live, RlHost *host, const RlTransport *transport, double frames,
-               const char *track);
+void rl_live_play(RlLive *live, RlHost *host, const RlTransport *transport, double frames,
+                  const char *track);
 
 #endif

@@ -98,7 +98,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
     return NULL;
   }
   rl_processor_init(&self->processor, map, schedule, descriptor->URI, rate, &self->ring,
-                    &self->document.pages.outbox, &self->mailbox);
+                    &self->document.pool.outbox, &self->mailbox);
   return self;
 }
 

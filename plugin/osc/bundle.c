@@ -99,7 +99,7 @@ filled(lo_message message, const int failure)
   return filled(m, m && lo_message_add(m, types, __VA_ARGS__))
 
 static bool
-transport_changed(const RlOscNews *const n)
+transport_changed(const RlOscUpdate *const n)
 {
   static const float      least = 0.001F; /* beats a minute: less is the clock's own trembling */
   const RlOscState *const a     = n->was;
@@ -115,7 +115,7 @@ transport(const RlOscState *const s)
 }
 
 static bool
-place_changed(const RlOscNews *const n)
+place_changed(const RlOscUpdate *const n)
 {
   const RlOscState *const a = n->was;
   const RlOscState *const b = n->now;
@@ -130,7 +130,7 @@ place(const RlOscState *const s)
 }
 
 static bool
-chord_changed(const RlOscNews *const n)
+chord_changed(const RlOscUpdate *const n)
 {
   const RlOscState *const a = n->was;
   const RlOscState *const b = n->now;
@@ -146,7 +146,7 @@ chord(const RlOscState *const s)
 
 /* Told with every chord: the beats until it are the same. */
 static bool
-target_changed(const RlOscNews *const n)
+target_changed(const RlOscUpdate *const n)
 {
   const RlTarget a = n->was->target;
   const RlTarget b = n->now->target;
@@ -164,7 +164,7 @@ target(const RlOscState *const s)
 }
 
 static bool
-harp_changed(const RlOscNews *const n)
+harp_changed(const RlOscUpdate *const n)
 {
   const RlOscState *const a = n->was;
   const RlOscState *const b = n->now;
@@ -180,7 +180,7 @@ harp(const RlOscState *const s)
 
 static const struct {
   const char *path;
-  bool (*changed)(const RlOscNews *news);
+  bool (*changed)(const RlOscUpdate *update);
   lo_message (*message)(const RlOscState *state);
 } addresses[] = {
   {"/reedlamp/transport", transport_changed, transport},
@@ -222,7 +222,7 @@ lamp_add(Post *const p, const int hole, const RlTechnique technique, const RlLam
 
 /* One that the harp no longer has goes out once. */
 static void
-lamps_add(Post *const p, const RlOscNews *const n)
+lamps_add(Post *const p, const RlOscUpdate *const n)
 {
   const RlLamp none = {0, rl_osc_state_dark()};
   for (int hole = 0; hole < RL_HOLES; ++hole) {
@@ -270,11 +270,11 @@ phrase_add(Post *const p, const RlOscState *const s)
 /* ---- all of it ---- */
 
 bool
-rl_osc_write(const RlOscNews *const news, const RlOscOut out, void *const data)
+rl_osc_write(const RlOscUpdate *const update, const RlOscOut out, void *const data)
 {
-  Post      p = post(news->when, out, data);
-  RlOscNews n = *news;
-  n.full      = n.full || !n.was;
+  Post        p = post(update->when, out, data);
+  RlOscUpdate n = *update;
+  n.full        = n.full || !n.was;
   for (size_t i = 0; i < sizeof(addresses) / sizeof(addresses[0]); ++i) {
     if (n.full || addresses[i].changed(&n)) {
       add(&p, addresses[i].path, addresses[i].message(n.now));
@@ -292,8 +292,8 @@ bool
 rl_osc_write_last(const int64_t when, const RlOscState *const end, const RlOscOut out,
                   void *const data)
 {
-  Post            p = post(when, out, data);
-  const RlOscNews n = {.when = when, .now = end, .full = true};
+  Post              p = post(when, out, data);
+  const RlOscUpdate n = {.when = when, .now = end, .full = true};
   add(&p, addresses[0].path, transport(end));
   phrase_add(&p, end);
   lamps_add(&p, &n);

@@ -20,11 +20,11 @@ typedef struct {
   bool              full;   /**< send everything; else what has changed */
   bool              moved;  /**< the place is worth telling */
   bool              leaped; /**< the next chord is nearer or further than it would be by now */
-} RlOscNews;
+} RlOscUpdate;
 
 /** Sends them in as few bundles as they fit in. Lamps that the harp no longer has are off. False if
     something was left out for want of memory; the other functions likewise. */
-bool rl_osc_write(const RlOscNews *news, RlOscOut out, void *data);
+bool rl_osc_write(const RlOscUpdate *update, RlOscOut out, void *data);
 
 /** The last bundles: transport, phrase and lamps of `end` (rl_osc_state_end()), whatever was sent
     before. */

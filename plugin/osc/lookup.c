@@ -23,7 +23,7 @@ static atomic_int running;
 
 /* `found` is not NULL: without an error there is at least one. */
 static void
-address_take(const struct addrinfo *const found, RlAddress *const address)
+address_choose(const struct addrinfo *const found, RlAddress *const address)
 {
   const struct addrinfo *best = found;
   for (const struct addrinfo *i = found; i; i = i->ai_next) {
@@ -44,7 +44,7 @@ find(const char *const host, const uint16_t port, const int flags, RlAddress *co
   snprintf(service, sizeof(service), "%u", (unsigned)port);
   const int error = getaddrinfo(host, service, &hints, &found);
   if (!error && found) {
-    address_take(found, address);
+    address_choose(found, address);
     freeaddrinfo(found);
   }
   return error;

@@ -38,42 +38,42 @@ lamps_out(RlLamps *const lamps)
 }
 
 void
-rl_osc_state_end(RlOscState *const show)
+rl_osc_state_end(RlOscState *const state)
 {
-  show->rolling  = false;
-  show->sounding = 0;
-  lamps_out(&show->lamps);
+  state->rolling  = false;
+  state->sounding = 0;
+  lamps_out(&state->lamps);
 }
 
 RlOscState
 rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
 {
-  const RlHarp harp = rl_harp_make(n->hand.harp);
-  RlOscState   show = {.rolling       = n->rolling,
-                       .tempo         = n->tempo,
-                       .beats         = n->beats,
-                       .unit          = n->unit,
-                       .chorus        = n->chorus,
-                       .bar           = n->bar,
-                       .bars          = n->bars,
-                       .beat          = n->beat,
-                       .sure          = n->sure,
-                       .beats_to_next = n->beats_to_next,
-                       .target        = n->target,
-                       .tuning        = n->hand.harp.tuning,
-                       .position      = n->position,
-                       .notes         = n->notes,
-                       .sounding      = n->sounding,
-                       .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
-  chord_write(n->sounds, &n->now, show.now, show.now_degree);
-  chord_write(n->follows, &n->next, show.next, show.next_degree);
-  key_write(rl_key_named(n->hand.harp.key, false), show.harp_key);
-  key_write(n->key, show.song_key);
-  RlText words = rl_text_in(show.title, sizeof(show.title));
+  const RlHarp harp  = rl_harp_make(n->hand.harp);
+  RlOscState   state = {.rolling       = n->rolling,
+                        .tempo         = n->tempo,
+                        .beats         = n->beats,
+                        .unit          = n->unit,
+                        .chorus        = n->chorus,
+                        .bar           = n->bar,
+                        .bars          = n->bars,
+                        .beat          = n->beat,
+                        .sure          = n->sure,
+                        .beats_to_next = n->beats_to_next,
+                        .target        = n->target,
+                        .tuning        = n->hand.harp.tuning,
+                        .position      = n->position,
+                        .notes         = n->notes,
+                        .sounding      = n->sounding,
+                        .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
+  chord_write(n->sounds, &n->now, state.now, state.now_degree);
+  chord_write(n->follows, &n->next, state.next, state.next_degree);
+  key_write(rl_key_named(n->hand.harp.key, false), state.harp_key);
+  key_write(n->key, state.song_key);
+  RlText words = rl_text_in(state.title, sizeof(state.title));
   rl_text_add(&words, title);
-  memcpy(show.note, n->note, sizeof(show.note));
+  memcpy(state.note, n->note, sizeof(state.note));
   if (!n->sounds) {
-    lamps_out(&show.lamps);
+    lamps_out(&state.lamps);
   }
-  return show;
+  return state;
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The show: everything that is sent, as it stands at one instant; plain data, made from news. Any
-   thread but the audio thread's. */
+/* Everything that is sent, as it stands at one instant; plain data, made from a snapshot of the
+   audio thread's. Any thread but the audio thread's. */
 #ifndef RL_PLUGIN_OSC_OSC_STATE_H
 #define RL_PLUGIN_OSC_OSC_STATE_H
 
@@ -27,12 +27,12 @@ typedef struct {
   char     title[RL_PHRASE_TITLE_SIZE]; /**< of their phrase */
 } RlOscState;
 
-/** What the news come to; `title` is that of the phrase that sounds, if one does. Without a chord
-    all lamps are dark. */
-RlOscState rl_osc_state_of(const RlOscSnapshot *news, const char *title);
+/** What a snapshot comes to; `title` is that of the phrase that sounds, if one does. Without a
+   chord all lamps are dark. */
+RlOscState rl_osc_state_of(const RlOscSnapshot *snapshot, const char *title);
 
 /** Everything stands still and is dark. */
-void rl_osc_state_end(RlOscState *show);
+void rl_osc_state_end(RlOscState *state);
 
 /** How a lamp is dark. */
 RlWorth rl_osc_state_dark(void);

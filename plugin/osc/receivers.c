@@ -100,9 +100,9 @@ look_up(RlReceiver *const r)
   }
 }
 
-/* Takes up what a finished lookup has found. */
+/* What a finished lookup has found comes into force. */
 static void
-lookup_take(RlReceiver *const r)
+lookup_finish(RlReceiver *const r)
 {
   RlAddress found;
   int       error = 0;
@@ -126,7 +126,7 @@ static void
 try_again(RlReceiver *const r)
 {
   const bool works = r->socket >= 0 && !r->why;
-  lookup_take(r);
+  lookup_finish(r);
   if (!works && !r->number && !r->lookup && monotonic() >= r->retry) {
     look_up(r);
   }

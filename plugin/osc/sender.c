@@ -25,28 +25,29 @@ out(void *const data, const void *const packet, const size_t size)
 
 /* The long texts: those that changed, or `all`. */
 static bool
-texts_send(const RlSender *const s, const RlOscSnapshot *const news, Round round, const bool all)
+texts_send(const RlSender *const s, const RlOscSnapshot *const snapshot, Round round,
+           const bool all)
 {
   const bool chart =
-    (!all && news->chart == s->chart) ||
-    rl_osc_write_text(news->when, "/reedlamp/chart", rl_slice(s->texts.chart), out, &round);
+    (!all && snapshot->chart == s->chart) ||
+    rl_osc_write_text(snapshot->when, "/reedlamp/chart", rl_slice(s->texts.chart), out, &round);
   const bool plan =
-    (!all && news->plan == s->plan) ||
-    rl_osc_write_text(news->when, "/reedlamp/plan", rl_slice(s->texts.plan), out, &round);
+    (!all && snapshot->plan == s->plan) ||
+    rl_osc_write_text(snapshot->when, "/reedlamp/plan", rl_slice(s->texts.plan), out, &round);
   return chart && plan;
 }
 
 static bool
-round_send(const RlSender *const s, const RlOscNews *const what, const RlOscSnapshot *const news,
-           Round round, const bool all)
+round_send(const RlSender *const s, const RlOscUpdate *const what,
+           const RlOscSnapshot *const snapshot, Round round, const bool all)
 {
-  RlOscNews told = *what;
-  told.full      = all;
+  RlOscUpdate told = *what;
+  told.full        = all;
   if (!rl_receivers_any(round.receivers, round.who)) {
     return true;
   }
   const bool state = rl_osc_write(&told, out, &round);
-  return texts_send(s, news, round, all) && state;
+  return texts_send(s, snapshot, round, all) && state;
 }
 
 static void
@@ -56,7 +57,7 @@ last_send(RlSender *const s, const int64_t when, Round round)
   rl_osc_write_last(when, &s->was, out, &round);
 }
 
-/* ---- news ---- */
+/* ---- snapshots ---- */
 
 /* Is the next chord elsewhere than it would be had the music run on? */
 static bool
@@ -85,51 +86,51 @@ receivers_list(RlSender *const s, const int64_t when)
 
 /* Of the phrase that sounds; a plan that the document has changed since has other ones. */
 static const char *
-title_of(const RlSender *const s, const RlOscSnapshot *const news)
+title_of(const RlSender *const s, const RlOscSnapshot *const snapshot)
 {
-  const bool known = news->sounding && news->plan == s->texts.version[RL_PLAN];
-  return known ? s->texts.title[news->note[0].planned] : "";
+  const bool known = snapshot->sounding && snapshot->plan == s->texts.version[RL_PLAN];
+  return known ? s->texts.title[snapshot->note[0].planned] : "";
 }
 
 static void
-on_send(RlSender *const s, const RlOscSnapshot *const news)
+on_send(RlSender *const s, const RlOscSnapshot *const snapshot)
 {
   RlReceivers *const rs   = &s->receivers;
-  const RlOscState   now  = rl_osc_state_of(news, title_of(s, news));
-  const RlOscNews    what = {.when   = news->when,
+  const RlOscState   now  = rl_osc_state_of(snapshot, title_of(s, snapshot));
+  const RlOscUpdate  what = {.when   = snapshot->when,
                              .was    = s->on ? &s->was : NULL,
                              .now    = &now,
-                             .moved  = news->moved,
-                             .leaped = leaped(&s->latest, news)};
+                             .moved  = snapshot->moved,
+                             .leaped = leaped(&s->latest, snapshot)};
   if (!s->listed) {
-    receivers_list(s, news->when);
+    receivers_list(s, snapshot->when);
   }
-  if (news->full) {
+  if (snapshot->full) {
     rl_receivers_check(rs);
   }
   rl_receivers_try(rs);
-  const RlWho behind = news->full ? RL_RECEIVERS_ALL : RL_RECEIVERS_BEHIND;
-  const bool  all    = round_send(s, &what, news, (Round){rs, behind}, true);
+  const RlWho behind = snapshot->full ? RL_RECEIVERS_ALL : RL_RECEIVERS_BEHIND;
+  const bool  all    = round_send(s, &what, snapshot, (Round){rs, behind}, true);
   const bool  some =
-    news->full || round_send(s, &what, news, (Round){rs, RL_RECEIVERS_KNOWING}, false);
+    snapshot->full || round_send(s, &what, snapshot, (Round){rs, RL_RECEIVERS_KNOWING}, false);
   s->whole = all && some;
   rl_receivers_told(rs, s->whole);
   s->was    = now;
-  s->chart  = news->chart;
-  s->plan   = news->plan;
-  s->latest = *news;
+  s->chart  = snapshot->chart;
+  s->plan   = snapshot->plan;
+  s->latest = *snapshot;
   s->on     = true;
 }
 
 static void
-news_send(RlSender *const s, const RlOscSnapshot *const news)
+snapshot_send(RlSender *const s, const RlOscSnapshot *const snapshot)
 {
-  if (!news->last) {
-    on_send(s, news);
+  if (!snapshot->last) {
+    on_send(s, snapshot);
     return;
   }
   if (s->on) {
-    last_send(s, news->when, (Round){&s->receivers, RL_RECEIVERS_ALL});
+    last_send(s, snapshot->when, (Round){&s->receivers, RL_RECEIVERS_ALL});
   }
   rl_receivers_close(&s->receivers);
   s->whole  = true;
@@ -142,18 +143,18 @@ news_send(RlSender *const s, const RlOscSnapshot *const news)
 static void
 mailbox_empty(RlSender *const s, RlMailbox *const mailbox)
 {
-  RlOscSnapshot news, next = {0};
-  bool          more = rl_mailbox_pop(mailbox, &news);
+  RlOscSnapshot snapshot, next = {0};
+  bool          more = rl_mailbox_pop(mailbox, &snapshot);
   const int64_t late = rl_frame_clock_now() - stale;
   while (more) {
     more = rl_mailbox_pop(mailbox, &next);
-    if (more && news.when < late && !news.last) {
-      next.full  = !next.last && (next.full || news.full);
-      next.moved = next.moved || news.moved;
+    if (more && snapshot.when < late && !snapshot.last) {
+      next.full  = !next.last && (next.full || snapshot.full);
+      next.moved = next.moved || snapshot.moved;
     } else {
-      news_send(s, &news);
+      snapshot_send(s, &snapshot);
     }
-    news = next;
+    snapshot = next;
   }
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The sender: news from the audio thread to packets on the network, in the worker. What it is told
-   by the document and tells it, it does so without holding it up: the network is never waited for
-   while the document's lock is held. */
+/* The sender: what the audio thread tells becomes packets on the network, in the worker. What it is
+   told by the document and tells it, it does so without holding it up: the network is never waited
+   for while the document's lock is held. */
 #ifndef RL_PLUGIN_OSC_SENDER_H
 #define RL_PLUGIN_OSC_SENDER_H
 
@@ -27,7 +27,7 @@ typedef struct {
 /** Opens a zeroed one. */
 void rl_sender_open(RlSender *sender);
 
-/** Sends what is in the mailbox; of news half a second old or older only the newest. Tells the
+/** Sends what is in the mailbox; of snapshots half a second old or older only the newest. Tells the
    document what is wrong with the receivers. Never waits for the network. Any thread but the audio
     thread's. */
 void rl_sender_work(RlSender *sender, RlMailbox *mailbox, RlDocument *document);

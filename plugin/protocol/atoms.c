@@ -34,7 +34,7 @@ rl_events(const void *const port, const RlUris *const uris)
 
 /* Takes a head of `size` bytes that ends in an LV2_Atom, and the body behind it. */
 static bool
-take(RlWalk *const walk, void *const head, const uint32_t size, RlAtom *const atom)
+next(RlWalk *const walk, void *const head, const uint32_t size, RlAtom *const atom)
 {
   LV2_Atom described;
   if (walk->left < size) {
@@ -55,7 +55,7 @@ bool
 rl_event_next(RlWalk *const walk, int64_t *const frame, RlAtom *const atom)
 {
   LV2_Atom_Event head;
-  if (!take(walk, &head, sizeof(head), atom)) {
+  if (!next(walk, &head, sizeof(head), atom)) {
     return false;
   }
   *frame = head.time.frames;
@@ -84,7 +84,7 @@ rl_property_next(RlWalk *const walk, LV2_URID *const key, RlAtom *const value)
     uint32_t key, context;
     LV2_Atom value;
   } head;
-  if (!take(walk, &head, sizeof(head), value)) {
+  if (!next(walk, &head, sizeof(head), value)) {
     return false;
   }
   *key = head.key;

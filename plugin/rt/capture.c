@@ -39,32 +39,32 @@ rl_capture_press(RlCapture *const c, RlTakeEvent *const event)
 }
 
 void
-rl_capture_turn(RlCapture *const c)
+rl_capture_chart_changes(RlCapture *const c)
 {
-  c->turned = c->state == RL_CAPTURE_ON;
+  c->chart_changed = c->state == RL_CAPTURE_ON;
 }
 
 /* ---- where the music is ---- */
 
 /* A tapped beat may wait for the foot: then it rolls and stands. */
 static bool
-moves(const RlFollower *const l)
+moves(const RlFollower *const f)
 {
-  const RlPart part = l->now.place.part;
-  return l->now.rolling && l->now.beats_per_frame >= 0 && part != RL_PART_NOWHERE &&
+  const RlPart part = f->now.place.part;
+  return f->now.rolling && f->now.beats_per_frame >= 0 && part != RL_PART_NOWHERE &&
          part != RL_PART_OVER;
 }
 
 static double
-quarters(const RlFollower *const l)
+quarters(const RlFollower *const f)
 {
-  return rl_form_quarters(&l->snapshot->form, &l->now.place, rl_follower_beat(l));
+  return rl_form_quarters(&f->snapshot->form, &f->now.place, rl_follower_beat(f));
 }
 
 static float
-quarters_a_minute(const RlFollower *const l)
+quarters_a_minute(const RlFollower *const f)
 {
-  return (float)(l->now.tempo * 4 / l->now.place.unit);
+  return (float)(f->now.tempo * 4 / f->now.place.unit);
 }
 
 /* ---- messages ---- */
@@ -96,13 +96,13 @@ kind_of(const uint8_t *const bytes, const uint32_t size)
    note lies in the second half of its bar (a pickup, or one on the beat that came early); behind
    bar 1 where it lies before it. */
 static void
-take_begin(RlCapture *const c, const RlFollower *const l, const double at)
+take_begin(RlCapture *const c, const RlFollower *const f, const double at)
 {
-  const RlForm *const  form = &l->snapshot->form;
-  const RlPlace *const here = &l->now.place;
+  const RlForm *const  form = &f->snapshot->form;
+  const RlPlace *const here = &f->now.place;
   const double         bar  = here->beats * 4.0 / here->unit;
-  const double         head = at - rl_follower_beat(l) * 4 / here->unit;
-  const bool           late = 2 * rl_follower_beat(l) >= here->beats;
+  const double         head = at - rl_follower_beat(f) * 4 / here->unit;
+  const bool           late = 2 * rl_follower_beat(f) >= here->beats;
   const double         from = fmax(late ? head + bar : head, 0);
   c->state                  = RL_CAPTURE_ON;
   c->until = fmin(from + form->starts[RL_AXIS_QUARTERS][form->bars], head + BARS_MOST * bar);
@@ -126,45 +126,45 @@ last_note(RlCapture *const c, const double at, const Kind kind, const uint8_t *c
 
 /* Is a note held that came just before `at`? */
 static bool
-early(const RlCapture *const c, const RlFollower *const l, const double at)
+early(const RlCapture *const c, const RlFollower *const f, const double at)
 {
-  const double most = fmin(early_most, early_most_ms / 60000 * (double)quarters_a_minute(l));
+  const double most = fmin(early_most, early_most_ms / 60000 * (double)quarters_a_minute(f));
   return c->last.held && at - c->last.at < most;
 }
 
 /* Where the take is over at last: later than the form comes round if a note is to be heard out. */
 static double
-last_place(const RlCapture *const c, const RlFollower *const l)
+last_place(const RlCapture *const c, const RlFollower *const f)
 {
-  const RlPlace *const here = &l->now.place;
-  return c->until + (early(c, l, c->until) ? here->beats * 4.0 / here->unit : 0);
+  const RlPlace *const here = &f->now.place;
+  return c->until + (early(c, f, c->until) ? here->beats * 4.0 / here->unit : 0);
 }
 
 bool
-rl_capture_hear(RlCapture *const c, const RlFollower *const l, const uint8_t *const bytes,
+rl_capture_hear(RlCapture *const c, const RlFollower *const f, const uint8_t *const bytes,
                 const uint32_t size, RlTakeEvent *const event)
 {
   const Kind kind  = kind_of(bytes, size);
-  const bool rolls = moves(l);
+  const bool rolls = moves(f);
   if (c->state == RL_CAPTURE_OFF || c->ending || kind == NOTHING || (kind != SETTING && !rolls)) {
     return false;
   }
-  if (c->turned) {
+  if (c->chart_changed) {
     c->lost += kind == NOTE;
     return false;
   }
-  const double at = c->state == RL_CAPTURE_ON ? fmax(quarters(l), c->reached)
-                    : rolls                   ? quarters(l)
+  const double at = c->state == RL_CAPTURE_ON ? fmax(quarters(f), c->reached)
+                    : rolls                   ? quarters(f)
                                               : 0;
   if (c->state == RL_CAPTURE_ARMED && kind == NOTE) {
-    take_begin(c, l, at);
+    take_begin(c, f, at);
   }
-  if (c->state == RL_CAPTURE_ON && at >= (kind == NOTE ? c->until : last_place(c, l))) {
+  if (c->state == RL_CAPTURE_ON && at >= (kind == NOTE ? c->until : last_place(c, f))) {
     return false;
   }
   c->notes += kind == NOTE;
   last_note(c, at, kind, bytes);
-  *event = event_of(RL_TAKE_MIDI, at, rolls ? quarters_a_minute(l) : 0);
+  *event = event_of(RL_TAKE_MIDI, at, rolls ? quarters_a_minute(f) : 0);
   memcpy(event->bytes, bytes, sizeof(event->bytes));
   return true;
 }
@@ -173,24 +173,24 @@ rl_capture_hear(RlCapture *const c, const RlFollower *const l, const uint8_t *co
 
 /* Why a take is over; RL_TAKE_MIDI if it goes on. */
 static RlTakeEventKind
-over(const RlCapture *const c, const RlFollower *const l)
+over(const RlCapture *const c, const RlFollower *const f)
 {
-  return c->ending                                                       ? RL_TAKE_ENDS
-         : c->turned || !moves(l) || fabs(quarters(l) - c->ahead) > leap ? RL_TAKE_PAUSES
-         : quarters(l) >= last_place(c, l)                               ? RL_TAKE_ENDS
-                                                                         : RL_TAKE_MIDI;
+  return c->ending                                                              ? RL_TAKE_ENDS
+         : c->chart_changed || !moves(f) || fabs(quarters(f) - c->ahead) > leap ? RL_TAKE_PAUSES
+         : quarters(f) >= last_place(c, f)                                      ? RL_TAKE_ENDS
+                                                                                : RL_TAKE_MIDI;
 }
 
 /* The music is elsewhere and goes on: a note that came just before is the first of another take. */
 static void
-carry(RlCapture *const c, const RlFollower *const l, RlTakeEvent *const event)
+carry(RlCapture *const c, const RlFollower *const f, RlTakeEvent *const event)
 {
   RlCapture next = {0};
-  if (event->kind == RL_TAKE_PAUSES && !c->turned && moves(l) && event->at <= c->until &&
-      early(c, l, event->at)) {
-    take_begin(&next, l, quarters(l));
+  if (event->kind == RL_TAKE_PAUSES && !c->chart_changed && moves(f) && event->at <= c->until &&
+      early(c, f, event->at)) {
+    take_begin(&next, f, quarters(f));
     event->to     = next.ahead;
-    event->tempo  = quarters_a_minute(l);
+    event->tempo  = quarters_a_minute(f);
     event->early  = (float)(event->at - c->last.at);
     c->until_next = next.until;
     c->ahead_next = next.ahead;
@@ -198,19 +198,19 @@ carry(RlCapture *const c, const RlFollower *const l, RlTakeEvent *const event)
 }
 
 bool
-rl_capture_pass(RlCapture *const c, const RlFollower *const l, const int64_t frames,
+rl_capture_pass(RlCapture *const c, const RlFollower *const f, const int64_t frames,
                 RlTakeEvent *const event)
 {
-  const RlTakeEventKind kind = c->state == RL_CAPTURE_ON ? over(c, l) : RL_TAKE_MIDI;
+  const RlTakeEventKind kind = c->state == RL_CAPTURE_ON ? over(c, f) : RL_TAKE_MIDI;
   if (kind != RL_TAKE_MIDI) {
-    *event      = event_of(kind, fmin(c->ahead, last_place(c, l)), 0);
+    *event      = event_of(kind, fmin(c->ahead, last_place(c, f)), 0);
     event->lost = (uint16_t)fmin(c->lost, UINT16_MAX);
-    carry(c, l, event);
+    carry(c, f, event);
     return true;
   }
   if (c->state == RL_CAPTURE_ON) {
-    c->reached = fmax(c->reached, quarters(l));
-    c->ahead   = quarters(l) + l->now.beats_per_frame * 4 / l->now.place.unit * (double)frames;
+    c->reached = fmax(c->reached, quarters(f));
+    c->ahead   = quarters(f) + f->now.beats_per_frame * 4 / f->now.place.unit * (double)frames;
   }
   return false;
 }
@@ -241,6 +241,6 @@ rl_capture_told(RlCapture *const c, const RlTakeEvent *const event, const bool t
     c->state = RL_CAPTURE_OFF; /* as if it had not been pressed */
   } else {
     c->lost += event->kind == RL_TAKE_MIDI && !told;
-    c->turned = c->turned || event->kind == RL_TAKE_PAUSES;
+    c->chart_changed = c->chart_changed || event->kind == RL_TAKE_PAUSES;
   }
 }

@@ -17,8 +17,8 @@ typedef enum {
 /** The state; zeroed at the beginning. */
 typedef struct {
   RlCaptureState state;
-  bool           ending;                 /* as soon as there is room to say so */
-  bool           turned;                 /* another chart */
+  bool           ending; /* as soon as there is room to say so */
+  bool           chart_changed;
   double         until;                  /* quarters: the form comes round */
   double         reached;                /* quarters: the take has come so far */
   double         ahead;                  /* quarters: where the next stretch should begin */
@@ -48,7 +48,7 @@ bool rl_capture_pass(RlCapture *capture, const RlFollower *follower, int64_t fra
                      RlTakeEvent *event);
 
 /** Another chart comes: the take is over, the next note begins another one. */
-void rl_capture_turn(RlCapture *capture);
+void rl_capture_chart_changes(RlCapture *capture);
 
 /** Whether `event` could be told. One that says that a take is over is tried again. */
 void rl_capture_told(RlCapture *capture, const RlTakeEvent *event, bool told);

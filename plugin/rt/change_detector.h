@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What an detector (the window, the OSC receivers) was told last of where the music is, and whether
-   there is anything new to tell it. The audio thread's; real-time safe. */
+/* What those who watch (the window, the OSC receivers) were told last of where the music is, and
+   whether there is anything new to tell them. The audio thread's; real-time safe. */
 #ifndef RL_PLUGIN_RT_CHANGE_DETECTOR_H
 #define RL_PLUGIN_RT_CHANGE_DETECTOR_H
 
@@ -16,7 +16,7 @@ typedef struct {
 } RlChangeDetector;
 
 /** Is the music elsewhere than it would be had it run on since? Between whole beats the beat runs
-    on by itself; it is news if it is off by more than a part of a beat. */
+    on by itself; it is worth telling if it is off by more than a part of a beat. */
 static inline bool
 rl_change_detector_sees(const RlChangeDetector *const detector, const RlFollower *const follower)
 {

@@ -25,27 +25,27 @@ static const struct {
 };
 
 void
-rl_processor_know_fields(RlProcessor *const b)
+rl_processor_know_fields(RlProcessor *const p)
 {
-  const RlUris *const u      = &b->uris;
+  const RlUris *const u      = &p->uris;
   const LV2_URID      keys[] = {
          u->time_frame,    u->time_speed,       u->time_barBeat,        u->time_bar,
          u->time_beatUnit, u->time_beatsPerBar, u->time_beatsPerMinute, u->time_beat};
-  memcpy(b->report_key, keys, sizeof(keys));
+  memcpy(p->report_key, keys, sizeof(keys));
 }
 
 static void
-report_field(const RlProcessor *const b, const int field, const RlAtom *const value,
+report_field(const RlProcessor *const p, const int field, const RlAtom *const value,
              RlReport *const report)
 {
   char *const to = (char *)report + report_fields[field].at;
   const bool  read =
-    report_fields[field].whole ? rl_whole(value, &b->uris, to) : rl_number(value, &b->uris, to);
+    report_fields[field].whole ? rl_whole(value, &p->uris, to) : rl_number(value, &p->uris, to);
   report->said |= read ? report_fields[field].said : 0U;
 }
 
 static void
-report_take(RlProcessor *const b, RlWalk walk)
+report_hear(RlProcessor *const p, RlWalk walk)
 {
   RlReport report = {0};
   int      due    = 0; /* the field that usually comes next */
@@ -53,24 +53,24 @@ report_take(RlProcessor *const b, RlWalk walk)
   RlAtom   value;
   while (rl_property_next(&walk, &key, &value)) {
     int n = 0;
-    while (n < RL_REPORT_FIELDS && b->report_key[(due + n) % RL_REPORT_FIELDS] != key) {
+    while (n < RL_REPORT_FIELDS && p->report_key[(due + n) % RL_REPORT_FIELDS] != key) {
       ++n;
     }
     if (n < RL_REPORT_FIELDS) {
-      report_field(b, (due + n) % RL_REPORT_FIELDS, &value, &report);
+      report_field(p, (due + n) % RL_REPORT_FIELDS, &value, &report);
       due = (due + n + 1) % RL_REPORT_FIELDS;
-    } else if (key == b->uris.ardour_scale) {
+    } else if (key == p->uris.ardour_scale) {
       report.said |= RL_SAID_SCALE;
     }
   }
-  rl_follower_report(&b->follower, &report);
+  rl_follower_report(&p->follower, &report);
 }
 
 static void
-property_ask(RlProcessor *const b, const RlProperty property, const RlAtom *const value)
+property_ask(RlProcessor *const p, const RlProperty property, const RlAtom *const value)
 {
   const RlPropertyInfo *const info = &rl_properties[property];
-  const RlUris *const         u    = &b->uris;
+  const RlUris *const         u    = &p->uris;
   const bool                  text = (info->access & RL_WRITE) &&
                     (value->type == u->atom_String || value->type == rl_property_type(property, u));
   const uint32_t  length = text ? rl_string_length(value) : 0;
@@ -78,7 +78,7 @@ property_ask(RlProcessor *const b, const RlProperty property, const RlAtom *cons
   const RlAskHead head   = {usable ? RL_ASK_PROPERTY : RL_ASK_REFUSE, (uint32_t)property,
                           usable ? length : 0, 0};
   const unsigned  bit    = 1U << property;
-  b->lost                = rl_processor_ask(b, head, value->body) ? b->lost & ~bit : b->lost | bit;
+  p->lost                = rl_processor_ask(p, head, value->body) ? p->lost & ~bit : p->lost | bit;
 }
 
 /* Those that are told of all that are asked for, a bit each. */
@@ -86,60 +86,60 @@ static unsigned
 told(const unsigned asked)
 {
   unsigned bits = 0;
-  for (int p = 0; p < RL_PROPERTIES; ++p) {
-    bits |= rl_properties[p].access & RL_READ ? asked & (1U << p) : 0U;
+  for (int i = 0; i < RL_PROPERTIES; ++i) {
+    bits |= rl_properties[i].access & RL_READ ? asked & (1U << i) : 0U;
   }
   return bits;
 }
 
 static void
-patch_take(RlProcessor *const b, const RlWalk walk, const bool set)
+patch_hear(RlProcessor *const p, const RlWalk walk, const bool set)
 {
-  const RlPatch    patch    = rl_patch_read(walk, &b->uris);
-  const RlProperty property = rl_property_of(patch.property, &b->uris);
-  if (!rl_patch_ours(&patch, &b->uris)) {
+  const RlPatch    patch    = rl_patch_read(walk, &p->uris);
+  const RlProperty property = rl_property_of(patch.property, &p->uris);
+  if (!rl_patch_ours(&patch, &p->uris)) {
     return;
   }
   if (set && property < RL_PROPERTIES && patch.value.body) {
-    property_ask(b, property, &patch.value);
+    property_ask(p, property, &patch.value);
   } else if (!set && patch.named) {
-    b->tell |= property < RL_PROPERTIES ? told(1U << property) : 0U;
+    p->tell |= property < RL_PROPERTIES ? told(1U << property) : 0U;
   } else if (!set) {
-    b->tell |= told(~0U);
-    ++b->changes;
+    p->tell |= told(~0U);
+    ++p->changes;
   }
 }
 
 /* Foot switches: general purpose buttons of MIDI 1.0, pressed from 64 up. The rest may be music. */
 static void
-midi_take(RlProcessor *const b, const RlAtom *const atom)
+midi_hear(RlProcessor *const p, const RlAtom *const atom)
 {
   uint8_t bytes[3];
   if (atom->size < sizeof(bytes)) {
     return;
   }
   memcpy(bytes, atom->body, sizeof(bytes));
-  rl_processor_note(b, bytes, atom->size);
+  rl_processor_note(p, bytes, atom->size);
   for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
     if ((bytes[0] & 0xF0U) == 0xB0U && bytes[1] == pedal_controllers[pedal] && bytes[2] >= 64) {
-      rl_processor_pedal(b, (RlPedal)pedal);
+      rl_processor_pedal(p, (RlPedal)pedal);
     }
   }
 }
 
 void
-rl_processor_events(RlProcessor *const b, const RlAtom *const atom)
+rl_processor_events(RlProcessor *const p, const RlAtom *const atom)
 {
-  const RlUris *const u = &b->uris;
+  const RlUris *const u = &p->uris;
   RlWalk              walk;
   LV2_URID            otype;
   if (atom->type == u->midi_MidiEvent) {
-    midi_take(b, atom);
+    midi_hear(p, atom);
   } else if (rl_object(atom, u, &walk, &otype)) {
     if (otype == u->time_Position) {
-      report_take(b, walk);
+      report_hear(p, walk);
     } else if (otype == u->patch_Get || otype == u->patch_Set) {
-      patch_take(b, walk, otype == u->patch_Set);
+      patch_hear(p, walk, otype == u->patch_Set);
     }
   }
 }

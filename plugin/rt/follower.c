@@ -18,25 +18,25 @@ typedef struct {
 } Stretch;
 
 void
-rl_follower_init(RlFollower *const l, const double rate, const RlSnapshot *const snapshot)
+rl_follower_init(RlFollower *const f, const double rate, const RlSnapshot *const snapshot)
 {
-  memset(l, 0, sizeof(*l));
-  l->rate               = rate;
-  l->left               = INT64_MAX;
-  l->now.place.index    = -1;
-  l->settings.start_bar = 1;
-  rl_clock_init(&l->clock, rate);
-  rl_taps_init(&l->taps, rate);
-  rl_follower_snapshot(l, snapshot);
+  memset(f, 0, sizeof(*f));
+  f->rate               = rate;
+  f->left               = INT64_MAX;
+  f->now.place.index    = -1;
+  f->settings.start_bar = 1;
+  rl_clock_init(&f->clock, rate);
+  rl_taps_init(&f->taps, rate);
+  rl_follower_snapshot(f, snapshot);
 }
 
 /* ---- from a moment to a place ---- */
 
 static Stretch
-host_stretch(const RlFollower *const l)
+host_stretch(const RlFollower *const f)
 {
-  const RlMoment m     = rl_clock_moment(&l->clock, 0);
-  const bool     bars  = !l->settings.by_beats;
+  const RlMoment m     = rl_clock_moment(&f->clock, 0);
+  const bool     bars  = !f->settings.by_beats;
   const double   steps = bars ? 1 / m.beats_per_bar : 4.0 / m.unit; /* in a beat */
   return (Stretch){.known     = m.known,
                    .rolling   = m.rolling,
@@ -49,32 +49,32 @@ host_stretch(const RlFollower *const l)
 }
 
 static Stretch
-taps_stretch(const RlFollower *const l)
+taps_stretch(const RlFollower *const f)
 {
-  const RlPulse p = rl_taps_pulse(&l->taps, 0);
+  const RlPulse p = rl_taps_pulse(&f->taps, 0);
   return (Stretch){p.known,     p.rolling, RL_AXIS_FELT, p.felt,
                    p.per_frame, p.tempo,   p.sure,       p.straight};
 }
 
 static Stretch
-stretch(const RlFollower *const l)
+stretch(const RlFollower *const f)
 {
-  return l->settings.by_taps ? taps_stretch(l) : host_stretch(l);
+  return f->settings.by_taps ? taps_stretch(f) : host_stretch(f);
 }
 
 /* Where bar 1 of the form lies along an axis. */
 static double
-bar_one_of(const RlFollower *const l, const RlAxis axis)
+bar_one_of(const RlFollower *const f, const RlAxis axis)
 {
-  const RlBarOne *const said = &l->bar_one;
+  const RlBarOne *const said = &f->bar_one;
   if (axis == RL_AXIS_FELT) {
-    return l->taps_bar_one;
+    return f->taps_bar_one;
   }
-  if (said->set && said->axis == (int32_t)axis && said->start_bar == l->settings.start_bar) {
+  if (said->set && said->axis == (int32_t)axis && said->start_bar == f->settings.start_bar) {
     return said->at;
   }
-  return rl_form_lead_in(&l->snapshot->form, axis) +
-         (axis == RL_AXIS_BARS ? l->settings.start_bar - 1 : 0);
+  return rl_form_lead_in(&f->snapshot->form, axis) +
+         (axis == RL_AXIS_BARS ? f->settings.start_bar - 1 : 0);
 }
 
 /* The next beat, or where the pace changes if that comes before. */
@@ -100,175 +100,175 @@ same_beat(const RlPlace *const a, const RlPlace *const b)
 }
 
 static RlChordsAt
-turn_at(const RlFollower *const l, const RlPlace *const place)
+chords_at(const RlFollower *const f, const RlPlace *const place)
 {
-  RlChordsAt chords = l->now.chords;
-  if (l->turned != l->snapshot || !same_beat(place, &l->now.place)) {
-    return rl_form_chords_at(&l->snapshot->form, place);
+  RlChordsAt chords = f->now.chords;
+  if (f->searched != f->snapshot || !same_beat(place, &f->now.place)) {
+    return rl_form_chords_at(&f->snapshot->form, place);
   }
-  chords.beats_to_next -= chords.next < 0 ? 0 : place->beat - l->now.place.beat;
+  chords.beats_to_next -= chords.next < 0 ? 0 : place->beat - f->now.place.beat;
   return chords;
 }
 
 static void
-look(RlFollower *const l)
+look(RlFollower *const f)
 {
-  const Stretch s   = stretch(l);
+  const Stretch s   = stretch(f);
   RlNow         now = {.place = {.part = RL_PART_NOWHERE, .index = -1}, .chords = {-1, -1, 0}};
   if (s.known) {
     const double slack = (s.per_frame < 0 ? -s.per_frame : s.per_frame) * frame_slack;
-    now.place   = rl_form_locate(&l->snapshot->form, s.axis, s.at - l->bar_one_at[s.axis], slack);
-    now.chords  = turn_at(l, &now.place);
+    now.place   = rl_form_locate(&f->snapshot->form, s.axis, s.at - f->bar_one_at[s.axis], slack);
+    now.chords  = chords_at(f, &now.place);
     now.rolling = s.rolling;
     now.tempo   = s.tempo * now.place.beats_per_step;
     now.sure    = s.sure;
     now.beats_per_frame = s.per_frame * now.place.beats_per_step;
   }
-  l->now    = now;
-  l->turned = l->snapshot;
-  l->since  = 0;
-  l->left   = frames_to_look(&now, s.left);
-  ++l->looks;
+  f->now      = now;
+  f->searched = f->snapshot;
+  f->since    = 0;
+  f->left     = frames_to_look(&now, s.left);
+  ++f->looks;
 }
 
 /* What hangs on snapshot and settings alone. */
 static void
-prepare(RlFollower *const l)
+prepare(RlFollower *const f)
 {
   for (int axis = 0; axis < RL_AXES; ++axis) {
-    l->bar_one_at[axis] = bar_one_of(l, (RlAxis)axis);
+    f->bar_one_at[axis] = bar_one_of(f, (RlAxis)axis);
   }
-  l->key      = rl_snapshot_key(l->snapshot, l->settings.hand.song_key);
-  l->position = rl_harp_position(l->settings.hand.harp.key, rl_spelling_class(l->key.tonic));
-  look(l);
+  f->key      = rl_snapshot_key(f->snapshot, f->settings.hand.song_key);
+  f->position = rl_harp_position(f->settings.hand.harp.key, rl_spelling_class(f->key.tonic));
+  look(f);
 }
 
 /* ---- what happens ---- */
 
 void
-rl_follower_restart(RlFollower *const l)
+rl_follower_restart(RlFollower *const f)
 {
-  rl_clock_init(&l->clock, l->rate);
-  rl_clock_set_start(&l->clock, l->settings.start_bar - 1);
-  rl_taps_init(&l->taps, l->rate);
-  l->taps_bar_one = 0;
-  prepare(l);
+  rl_clock_init(&f->clock, f->rate);
+  rl_clock_set_start(&f->clock, f->settings.start_bar - 1);
+  rl_taps_init(&f->taps, f->rate);
+  f->taps_bar_one = 0;
+  prepare(f);
 }
 
 static void
-bar_one_set(RlFollower *const l, const RlBarOne bar_one)
+bar_one_set(RlFollower *const f, const RlBarOne bar_one)
 {
-  l->bar_ones += l->bar_one.set || bar_one.set;
-  l->bar_one = bar_one;
+  f->bar_ones += f->bar_one.set || bar_one.set;
+  f->bar_one = bar_one;
 }
 
 void
-rl_follower_snapshot(RlFollower *const l, const RlSnapshot *const snapshot)
+rl_follower_snapshot(RlFollower *const f, const RlSnapshot *const snapshot)
 {
-  const bool first     = !l->snapshot;
-  const bool brings    = first || snapshot->bar_one_version != l->snapshot->bar_one_version;
-  const bool new_chart = first || snapshot->version[RL_CHART] != l->snapshot->version[RL_CHART];
+  const bool first     = !f->snapshot;
+  const bool brings    = first || snapshot->bar_one_version != f->snapshot->bar_one_version;
+  const bool new_chart = first || snapshot->version[RL_CHART] != f->snapshot->version[RL_CHART];
   if (brings) {
-    l->bar_one = snapshot->bar_one;
+    f->bar_one = snapshot->bar_one;
   } else if (new_chart) {
-    bar_one_set(l, (RlBarOne){0});
+    bar_one_set(f, (RlBarOne){0});
   }
-  l->taps_bar_one = brings || new_chart ? 0 : l->taps_bar_one;
-  l->snapshot     = snapshot;
-  prepare(l);
+  f->taps_bar_one = brings || new_chart ? 0 : f->taps_bar_one;
+  f->snapshot     = snapshot;
+  prepare(f);
 }
 
 void
-rl_follower_settings(RlFollower *const l, const RlSettings *const settings)
+rl_follower_settings(RlFollower *const f, const RlSettings *const settings)
 {
-  const bool moved = settings->start_bar != l->settings.start_bar;
-  if (moved && settings->start_bar != l->bar_one.start_bar) {
-    bar_one_set(l, (RlBarOne){0});
+  const bool moved = settings->start_bar != f->settings.start_bar;
+  if (moved && settings->start_bar != f->bar_one.start_bar) {
+    bar_one_set(f, (RlBarOne){0});
   }
-  l->settings = *settings;
-  rl_clock_set_start(&l->clock, settings->start_bar - 1);
-  prepare(l);
+  f->settings = *settings;
+  rl_clock_set_start(&f->clock, settings->start_bar - 1);
+  prepare(f);
 }
 
 void
-rl_follower_report(RlFollower *const l, const RlReport *const report)
+rl_follower_report(RlFollower *const f, const RlReport *const report)
 {
-  if (rl_clock_report(&l->clock, report) && !l->settings.by_taps) {
-    look(l);
+  if (rl_clock_report(&f->clock, report) && !f->settings.by_taps) {
+    look(f);
   }
 }
 
 static void
-tap(RlFollower *const l)
+tap(RlFollower *const f)
 {
-  const bool was_rolling = rl_taps_pulse(&l->taps, 0).rolling;
-  rl_taps_tap(&l->taps);
+  const bool was_rolling = rl_taps_pulse(&f->taps, 0).rolling;
+  rl_taps_tap(&f->taps);
   if (!was_rolling) {
-    l->taps_bar_one = 0; /* a new count-in leads to bar 1 */
+    f->taps_bar_one = 0; /* a new count-in leads to bar 1 */
   }
 }
 
 static void
-bar_one_now(RlFollower *const l)
+bar_one_now(RlFollower *const f)
 {
-  const Stretch s    = stretch(l);
-  const double  from = l->bar_one_at[s.axis];
-  const double  line = from + rl_form_nearest_bar(&l->snapshot->form, s.axis, s.at - from);
+  const Stretch s    = stretch(f);
+  const double  from = f->bar_one_at[s.axis];
+  const double  line = from + rl_form_nearest_bar(&f->snapshot->form, s.axis, s.at - from);
   if (s.axis != RL_AXIS_FELT && s.known) {
-    bar_one_set(l, (RlBarOne){true, (int32_t)s.axis, l->settings.start_bar, line});
+    bar_one_set(f, (RlBarOne){true, (int32_t)s.axis, f->settings.start_bar, line});
   } else if (s.axis == RL_AXIS_FELT) {
-    l->taps_bar_one = s.rolling ? line : 0;
+    f->taps_bar_one = s.rolling ? line : 0;
     if (!s.rolling) {
-      rl_taps_start(&l->taps, l->snapshot->form.tempo);
+      rl_taps_start(&f->taps, f->snapshot->form.tempo);
     }
   }
 }
 
 void
-rl_follower_pedal(RlFollower *const l, const RlPedal pedal)
+rl_follower_pedal(RlFollower *const f, const RlPedal pedal)
 {
   if (pedal == RL_PEDAL_BAR_ONE) {
-    bar_one_now(l);
-  } else if (l->settings.by_taps && pedal == RL_PEDAL_TAP) {
-    tap(l);
-  } else if (l->settings.by_taps && pedal == RL_PEDAL_STOP) {
-    rl_taps_stop(&l->taps);
+    bar_one_now(f);
+  } else if (f->settings.by_taps && pedal == RL_PEDAL_TAP) {
+    tap(f);
+  } else if (f->settings.by_taps && pedal == RL_PEDAL_STOP) {
+    rl_taps_stop(&f->taps);
   }
-  prepare(l);
+  prepare(f);
 }
 
 int64_t
-rl_follower_straight(const RlFollower *const l, const int64_t frames)
+rl_follower_straight(const RlFollower *const f, const int64_t frames)
 {
-  return frames < l->left ? frames : l->left;
+  return frames < f->left ? frames : f->left;
 }
 
 int64_t
-rl_follower_advance(RlFollower *const l, const int64_t frames)
+rl_follower_advance(RlFollower *const f, const int64_t frames)
 {
-  const int64_t passed = rl_follower_straight(l, frames);
-  rl_clock_advance(&l->clock, passed);
-  rl_taps_advance(&l->taps, passed);
-  l->since += passed;
-  l->left -= l->left == INT64_MAX ? 0 : passed;
-  if (l->left == 0) {
-    look(l);
+  const int64_t passed = rl_follower_straight(f, frames);
+  rl_clock_advance(&f->clock, passed);
+  rl_taps_advance(&f->taps, passed);
+  f->since += passed;
+  f->left -= f->left == INT64_MAX ? 0 : passed;
+  if (f->left == 0) {
+    look(f);
   }
   return passed;
 }
 
 double
-rl_follower_beat(const RlFollower *const l)
+rl_follower_beat(const RlFollower *const f)
 {
-  return l->now.place.beat + l->now.beats_per_frame * (double)l->since;
+  return f->now.place.beat + f->now.beats_per_frame * (double)f->since;
 }
 
 float
-rl_follower_shown_beat(const RlFollower *const l)
+rl_follower_shown_beat(const RlFollower *const f)
 {
-  const RlPart part = l->now.place.part;
-  const float  end  = (float)l->now.place.beats + 1;
-  const float  beat = (float)rl_follower_beat(l) + 1;
+  const RlPart part = f->now.place.part;
+  const float  end  = (float)f->now.place.beats + 1;
+  const float  beat = (float)rl_follower_beat(f) + 1;
   if (part == RL_PART_NOWHERE || part == RL_PART_OVER) {
     return 0;
   }
@@ -276,16 +276,16 @@ rl_follower_shown_beat(const RlFollower *const l)
 }
 
 double
-rl_follower_beats_to_next(const RlFollower *const l)
+rl_follower_beats_to_next(const RlFollower *const f)
 {
-  const double moved = rl_follower_beat(l) - l->now.place.beat;
-  return l->now.chords.next < 0 ? 0 : fmax(0, l->now.chords.beats_to_next - moved);
+  const double moved = rl_follower_beat(f) - f->now.place.beat;
+  return f->now.chords.next < 0 ? 0 : fmax(0, f->now.chords.beats_to_next - moved);
 }
 
 RlTarget
-rl_follower_target(const RlFollower *const l, const int change)
+rl_follower_target(const RlFollower *const f, const int change)
 {
-  return change >= 0 && rl_hand_same(&l->snapshot->hand, &l->settings.hand)
-           ? l->snapshot->line.target[change]
+  return change >= 0 && rl_hand_same(&f->snapshot->hand, &f->settings.hand)
+           ? f->snapshot->line.target[change]
            : (RlTarget){0};
 }

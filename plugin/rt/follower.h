@@ -46,7 +46,7 @@ typedef struct {
   unsigned          bar_ones;            /* how often the music itself has changed that */
   double            taps_bar_one;        /* felt beats at which bar 1 lies */
   double            bar_one_at[RL_AXES]; /* where bar 1 lies along each axis */
-  const RlSnapshot *turned;              /* the snapshot `now.chords` was found in */
+  const RlSnapshot *searched;            /* the snapshot `now.chords` was found in */
   RlKey             key;                 /* the song sounds in */
   int               position;            /* of the harp, 1..12 */
   RlNow             now;

@@ -148,21 +148,21 @@ due_play(RlMidiOut *const o, const Way *const w)
 }
 
 int64_t
-rl_midi_out_play(RlMidiOut *const o, const RlFollower *const l, const int64_t frame,
+rl_midi_out_play(RlMidiOut *const o, const RlFollower *const f, const int64_t frame,
                  const int64_t frames, const bool wanted)
 {
-  const RlPlace *const    place    = &l->now.place;
-  const RlSnapshot *const snapshot = l->snapshot;
-  const bool              moves    = wanted && l->now.rolling && l->now.beats_per_frame > 0 &&
+  const RlPlace *const    place    = &f->now.place;
+  const RlSnapshot *const snapshot = f->snapshot;
+  const bool              moves    = wanted && f->now.rolling && f->now.beats_per_frame > 0 &&
                      place->part != RL_PART_NOWHERE && place->part != RL_PART_OVER;
   if (!snapshot->lane.notes || !moves) {
     all_end(o, frame);
     o->playing = false;
     return frames;
   }
-  const double beat  = rl_follower_beat(l);
+  const double beat  = rl_follower_beat(f);
   const double ticks = rl_lane_ticks(&snapshot->form, place, beat);
-  const double pace  = l->now.beats_per_frame * 4 / place->unit * RL_TICKS;
+  const double pace  = f->now.beats_per_frame * 4 / place->unit * RL_TICKS;
   const Way    way   = {place, beat, ticks, pace, frame, frames};
   if (!o->playing || fabs(ticks - o->expected) > leap) {
     all_end(o, frame);

@@ -32,7 +32,7 @@ typedef struct {
 
 /** Another snapshot comes: the notes that sound end before anything else is played. */
 static inline void
-rl_midi_out_turn(RlMidiOut *const out)
+rl_midi_out_stop(RlMidiOut *const out)
 {
   out->playing = false;
 }

@@ -51,7 +51,7 @@ rl_notify_begin(RlNotify *const n, void *const port)
 
 /* Room for an event of `size` bytes? Opens the sequence at the first. */
 static bool
-room(RlNotify *const n, const uint32_t size)
+fits(RlNotify *const n, const uint32_t size)
 {
   if (!n->open) {
     if (n->capacity < sizeof(LV2_Atom_Sequence) + size) {
@@ -91,13 +91,14 @@ put_text(LV2_Atom_Forge *const f, const LV2_URID key, const RlText *const text)
 
 static bool
 put_chord(LV2_Atom_Forge *const f, const LV2_URID name_key, const LV2_URID degree_key,
-          const RlFollower *const l, const int change)
+          const RlFollower *const follower, const int change)
 {
   char   buffers[2][RL_CHORD_SIZE];
   RlText name   = rl_text_in(buffers[0], RL_CHORD_SIZE);
   RlText degree = rl_text_in(buffers[1], RL_CHORD_SIZE);
   if (change >= 0) {
-    const RlHarmony h = rl_harmony_of(rl_form_chord(&l->snapshot->form, change), l->key);
+    const RlHarmony h =
+      rl_harmony_of(rl_form_chord(&follower->snapshot->form, change), follower->key);
     rl_harmony_name(&h, &name);
     rl_harmony_degree(&h, &degree);
   }
@@ -117,31 +118,32 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
 }
 
 bool
-rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const l, const bool lit,
-                const int taking)
+rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const follower,
+                const bool lit, const int taking)
 {
   const RlUris *const     u      = n->uris;
   LV2_Atom_Forge *const   f      = &n->forge;
-  const RlPlace *const    place  = &l->now.place;
-  const RlChordsAt *const chords = &l->now.chords;
+  const RlPlace *const    place  = &follower->now.place;
+  const RlChordsAt *const chords = &follower->now.chords;
   LV2_Atom_Forge_Frame    object;
-  if (!room(n, PLACE_BYTES)) {
+  if (!fits(n, PLACE_BYTES)) {
     return false;
   }
   const bool whole =
     lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Place) &&
-    put_int(f, u->rl_lit, lit) && put_int(f, u->rl_rolling, l->now.rolling) &&
-    (!taking || put_int(f, u->rl_taking, taking)) && put_float(f, u->rl_tempo, l->now.tempo) &&
-    put_int(f, u->rl_part, (int)place->part) && put_int(f, u->rl_chorus, place->chorus) &&
-    put_int(f, u->rl_bar, place->bar) && put_int(f, u->rl_bars, l->snapshot->form.bars) &&
-    put_float(f, u->rl_beat, (double)rl_follower_shown_beat(l)) &&
+    put_int(f, u->rl_lit, lit) && put_int(f, u->rl_rolling, follower->now.rolling) &&
+    (!taking || put_int(f, u->rl_taking, taking)) &&
+    put_float(f, u->rl_tempo, follower->now.tempo) && put_int(f, u->rl_part, (int)place->part) &&
+    put_int(f, u->rl_chorus, place->chorus) && put_int(f, u->rl_bar, place->bar) &&
+    put_int(f, u->rl_bars, follower->snapshot->form.bars) &&
+    put_float(f, u->rl_beat, (double)rl_follower_shown_beat(follower)) &&
     put_int(f, u->rl_beats, place->beats) && put_int(f, u->rl_unit, place->unit) &&
-    put_float(f, u->rl_sure, (double)l->now.sure) &&
-    put_int(f, u->rl_song_key, rl_spelling_class(l->key.tonic)) &&
-    put_chord(f, u->rl_now, u->rl_now_degree, l, chords->now) &&
-    put_chord(f, u->rl_next, u->rl_next_degree, l, chords->next) &&
-    put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(l)) &&
-    put_target(f, u, rl_follower_target(l, chords->next));
+    put_float(f, u->rl_sure, (double)follower->now.sure) &&
+    put_int(f, u->rl_song_key, rl_spelling_class(follower->key.tonic)) &&
+    put_chord(f, u->rl_now, u->rl_now_degree, follower, chords->now) &&
+    put_chord(f, u->rl_next, u->rl_next_degree, follower, chords->next) &&
+    put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(follower)) &&
+    put_target(f, u, rl_follower_target(follower, chords->next));
   lv2_atom_forge_pop(f, &object);
   return whole;
 }
@@ -152,6 +154,6 @@ rl_notify_property(RlNotify *const n, const int64_t frame, const RlProperty prop
 {
   const RlPatchValue value =
     rl_patch_value(property, rl_snapshot_text(snapshot, property), n->uris);
-  return room(n, RL_PATCH_SET_BYTES + value.length) &&
+  return fits(n, RL_PATCH_SET_BYTES + value.length) &&
          lv2_atom_forge_frame_time(&n->forge, frame) && rl_patch_set(&n->forge, n->uris, &value);
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The OSC publisher: when the audio thread has news for the sender. The audio thread's; real-time
- * safe. */
+/* The OSC publisher: tells the sender what is true whenever that has changed. The audio thread's;
+   real-time safe. */
 #ifndef RL_PLUGIN_RT_OSC_PUBLISHER_H
 #define RL_PLUGIN_RT_OSC_PUBLISHER_H
 
@@ -22,7 +22,7 @@ typedef struct {
   bool             waits; /* `waiting` found no room in the mailbox */
   unsigned         notes; /* RlMidiOut.changes, when last told */
   int64_t          since; /* frames since everything was sent */
-  int64_t          told;  /* the time tag of the last news */
+  int64_t          told;  /* the time tag of the last one */
   RlOscSnapshot    waiting;
   RlFrameClock     frame_clock;
   RlChangeDetector detector;
@@ -47,7 +47,7 @@ void rl_osc_publisher_refresh(RlOscPublisher *publisher);
 /** A block of `frames` begins. */
 void rl_osc_publisher_begin(RlOscPublisher *publisher, const RlFollower *follower, uint32_t frames);
 
-/** Posts what is true now, at `frame` of the block, if it is news, a note of a phrase begins or
+/** Posts what is true now, at `frame` of the block, if that is new, a note of a phrase begins or
     ends, or the processor has changed something (`changes` is another number than before). */
 void rl_osc_publisher_tell(RlOscPublisher *publisher, const RlFollower *follower, unsigned changes,
                            int64_t frame);
@@ -56,8 +56,8 @@ void rl_osc_publisher_tell(RlOscPublisher *publisher, const RlFollower *follower
 void rl_osc_publisher_end(RlOscPublisher *publisher, const RlFollower *follower, unsigned changes,
                           int64_t frame);
 
-/** No more blocks for now: posts the last news, if any were sent. Not while the audio thread is in
-    a block; any thread. */
+/** No more blocks for now: posts the last snapshot, if any was posted. Not while the audio thread
+   is in a block; any thread. */
 void rl_osc_publisher_stop(RlOscPublisher *publisher, const RlFollower *follower);
 
 #endif

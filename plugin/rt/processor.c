@@ -12,78 +12,78 @@ static const RlPort pedal_ports[RL_PEDALS] = {[RL_PEDAL_TAP]     = RL_PORT_TAP,
 /* ---- to the worker ---- */
 
 bool
-rl_processor_ask(RlProcessor *const b, RlAskHead head, const void *const body)
+rl_processor_ask(RlProcessor *const p, RlAskHead head, const void *const body)
 {
-  head.session     = b->snapshot->bar_one_version;
-  const bool asked = rl_ring_write(b->ring, &head, sizeof(head), body, head.size);
-  b->wake          = b->wake || asked;
+  head.session     = p->snapshot->bar_one_version;
+  const bool asked = rl_ring_write(p->ring, &head, sizeof(head), body, head.size);
+  p->wake          = p->wake || asked;
   return asked;
 }
 
 static void
-worker_wake(RlProcessor *const b)
+worker_wake(RlProcessor *const p)
 {
   static const char nudge = 0;
-  if (b->wake &&
-      b->schedule.schedule_work(b->schedule.handle, sizeof(nudge), &nudge) == LV2_WORKER_SUCCESS) {
-    b->wake = false;
+  if (p->wake &&
+      p->schedule.schedule_work(p->schedule.handle, sizeof(nudge), &nudge) == LV2_WORKER_SUCCESS) {
+    p->wake = false;
   }
 }
 
 static void
-score_retire(RlProcessor *const b)
+snapshot_retire(RlProcessor *const p)
 {
-  const RlAskHead head = {RL_ASK_FREE, 0, sizeof(b->retired), 0};
-  if (b->retired && rl_processor_ask(b, head, &b->retired)) {
-    b->retired = NULL;
+  const RlAskHead head = {RL_ASK_FREE, 0, sizeof(p->retired), 0};
+  if (p->retired && rl_processor_ask(p, head, &p->retired)) {
+    p->retired = NULL;
   }
 }
 
-/* Takes the newest page off the outbox, once the old one is on its way back. */
+/* The newest snapshot comes into force, once the one before is on its way back. */
 static void
-score_take(RlProcessor *const b)
+snapshot_adopt(RlProcessor *const p)
 {
-  score_retire(b);
-  RlSnapshot *const next = b->retired ? NULL : rl_outbox_pop(b->outbox);
+  snapshot_retire(p);
+  RlSnapshot *const next = p->retired ? NULL : rl_outbox_pop(p->outbox);
   if (!next) {
     return;
   }
-  for (int p = 0; p < RL_PROPERTIES; ++p) {
-    b->tell |= next->version[p] != b->snapshot->version[p] ? 1U << p : 0U;
+  for (int i = 0; i < RL_PROPERTIES; ++i) {
+    p->tell |= next->version[i] != p->snapshot->version[i] ? 1U << i : 0U;
   }
-  if (next->version[RL_OSC_TO] != b->snapshot->version[RL_OSC_TO]) {
-    rl_osc_publisher_refresh(&b->publisher);
+  if (next->version[RL_OSC_TO] != p->snapshot->version[RL_OSC_TO]) {
+    rl_osc_publisher_refresh(&p->publisher);
   }
-  if (next->version[RL_CHART] != b->snapshot->version[RL_CHART]) {
-    rl_capture_turn(&b->capture);
+  if (next->version[RL_CHART] != p->snapshot->version[RL_CHART]) {
+    rl_capture_chart_changes(&p->capture);
   }
-  rl_follower_snapshot(&b->follower, next);
-  b->retired  = b->snapshot;
-  b->snapshot = next;
-  rl_midi_out_turn(&b->midi_out);
-  ++b->changes;
-  score_retire(b);
+  rl_follower_snapshot(&p->follower, next);
+  p->retired  = p->snapshot;
+  p->snapshot = next;
+  rl_midi_out_stop(&p->midi_out);
+  ++p->changes;
+  snapshot_retire(p);
 }
 
 /* What the document does not know yet, because it is new or because the ring was full. */
 static void
-rest_ask(RlProcessor *const b)
+rest_ask(RlProcessor *const p)
 {
-  const RlHand *const hand         = &b->follower.settings.hand;
+  const RlHand *const hand         = &p->follower.settings.hand;
   const RlAskHead     hand_head    = {RL_ASK_HAND, 0, sizeof(*hand), 0};
   const RlAskHead     bar_one_head = {RL_ASK_BAR_ONE, 0, sizeof(RlBarOne), 0};
-  if (b->hand_due && rl_processor_ask(b, hand_head, hand)) {
-    b->hand_due  = false;
-    b->asked_for = *hand;
+  if (p->hand_due && rl_processor_ask(p, hand_head, hand)) {
+    p->hand_due  = false;
+    p->asked_for = *hand;
   }
-  if (b->bar_ones != b->follower.bar_ones &&
-      rl_processor_ask(b, bar_one_head, &b->follower.bar_one)) {
-    b->bar_ones = b->follower.bar_ones;
+  if (p->bar_ones != p->follower.bar_ones &&
+      rl_processor_ask(p, bar_one_head, &p->follower.bar_one)) {
+    p->bar_ones = p->follower.bar_ones;
   }
-  for (uint32_t p = 0; b->lost && p < RL_PROPERTIES; ++p) {
-    const RlAskHead head = {RL_ASK_LOST, p, 0, 0};
-    if ((b->lost & (1U << p)) && rl_processor_ask(b, head, NULL)) {
-      b->lost &= ~(1U << p);
+  for (uint32_t i = 0; p->lost && i < RL_PROPERTIES; ++i) {
+    const RlAskHead head = {RL_ASK_LOST, i, 0, 0};
+    if ((p->lost & (1U << i)) && rl_processor_ask(p, head, NULL)) {
+      p->lost &= ~(1U << i);
     }
   }
 }
@@ -92,10 +92,10 @@ rest_ask(RlProcessor *const b)
 
 /* A control input as it can be used: whole numbers whole, all in their range. */
 static float
-input_read(const RlProcessor *const b, const RlPort port)
+input_read(const RlProcessor *const p, const RlPort port)
 {
   const RlPortInfo *const info  = &rl_ports[port];
-  const float *const      value = (const float *)b->port[port];
+  const float *const      value = (const float *)p->port[port];
   if (!isfinite(*value)) {
     return info->standard;
   }
@@ -104,9 +104,9 @@ input_read(const RlProcessor *const b, const RlPort port)
 }
 
 static void
-settings_read(RlProcessor *const b)
+settings_read(RlProcessor *const p)
 {
-  const float *const in = b->input;
+  const float *const in = p->input;
   RlSettings         s  = {
              .hand      = {.harp     = {.key    = (uint8_t)in[RL_PORT_HARP_KEY],
                                         .range  = (int8_t)in[RL_PORT_HARP_REGISTER],
@@ -119,119 +119,119 @@ settings_read(RlProcessor *const b)
              .by_beats  = in[RL_PORT_COUNT_BY] > 0,
              .by_taps   = in[RL_PORT_CLOCK] > 0,
   };
-  rl_follower_settings(&b->follower, &s);
-  rl_osc_publisher_tune(&b->publisher, in[RL_PORT_SEND_OSC] > 0 && in[RL_PORT_ENABLED] > 0,
+  rl_follower_settings(&p->follower, &s);
+  rl_osc_publisher_tune(&p->publisher, in[RL_PORT_SEND_OSC] > 0 && in[RL_PORT_ENABLED] > 0,
                         in[RL_PORT_FREEWHEEL] > 0);
-  b->hand_due = !rl_hand_same(&s.hand, &b->asked_for);
-  ++b->changes;
+  p->hand_due = !rl_hand_same(&s.hand, &p->asked_for);
+  ++p->changes;
 }
 
 /* ---- takes ---- */
 
 static void
-take_tell(RlProcessor *const b, const RlTakeEvent *const event)
+take_tell(RlProcessor *const p, const RlTakeEvent *const event)
 {
   const RlAskHead head = {RL_ASK_TAKE, 0, sizeof(*event), 0};
-  rl_capture_told(&b->capture, event, rl_processor_ask(b, head, event));
-  b->changes += event->kind != RL_TAKE_MIDI || event->bytes[0] >> 4 == 0x9; /* bends show nothing */
+  rl_capture_told(&p->capture, event, rl_processor_ask(p, head, event));
+  p->changes += event->kind != RL_TAKE_MIDI || event->bytes[0] >> 4 == 0x9; /* bends show nothing */
 }
 
 /* What is over is over before anything else is heard: a loop's first note comes with the jump. */
 static void
-take_pass(RlProcessor *const b, const int64_t frames)
+take_pass(RlProcessor *const p, const int64_t frames)
 {
   RlTakeEvent event;
-  if (rl_capture_pass(&b->capture, &b->follower, frames, &event)) {
-    take_tell(b, &event);
+  if (rl_capture_pass(&p->capture, &p->follower, frames, &event)) {
+    take_tell(p, &event);
   }
 }
 
 void
-rl_processor_note(RlProcessor *const b, const uint8_t *const bytes, const uint32_t size)
+rl_processor_note(RlProcessor *const p, const uint8_t *const bytes, const uint32_t size)
 {
   RlTakeEvent event;
-  take_pass(b, 0);
-  if (rl_capture_hear(&b->capture, &b->follower, bytes, size, &event)) {
-    take_tell(b, &event);
+  take_pass(p, 0);
+  if (rl_capture_hear(&p->capture, &p->follower, bytes, size, &event)) {
+    take_tell(p, &event);
   }
 }
 
 void
-rl_processor_pedal(RlProcessor *const b, const RlPedal pedal)
+rl_processor_pedal(RlProcessor *const p, const RlPedal pedal)
 {
   RlTakeEvent event;
   if (pedal != RL_PEDAL_CAPTURE) {
-    rl_follower_pedal(&b->follower, pedal);
-  } else if (rl_capture_press(&b->capture, &event)) {
-    take_tell(b, &event);
+    rl_follower_pedal(&p->follower, pedal);
+  } else if (rl_capture_press(&p->capture, &event)) {
+    take_tell(p, &event);
   }
-  ++b->changes;
+  ++p->changes;
 }
 
 /* Do the inputs stand otherwise than when last read? */
 static bool
-inputs_changed(const RlProcessor *const b)
+inputs_changed(const RlProcessor *const p)
 {
-  uint32_t changed = !b->read;
-  for (int p = RL_FIRST_INPUT; p < RL_INPUTS_END; ++p) {
+  uint32_t changed = !p->read;
+  for (int i = RL_FIRST_INPUT; i < RL_INPUTS_END; ++i) {
     uint32_t raw;
-    memcpy(&raw, b->port[p], sizeof(raw));
-    changed |= raw ^ b->raw[p];
+    memcpy(&raw, p->port[i], sizeof(raw));
+    changed |= raw ^ p->raw[i];
   }
   return changed;
 }
 
 static void
-inputs_read(RlProcessor *const b)
+inputs_read(RlProcessor *const p)
 {
   float before[RL_PORTS];
-  if (!inputs_changed(b)) {
+  if (!inputs_changed(p)) {
     return;
   }
-  memcpy(before, b->input, sizeof(before));
-  for (int p = RL_FIRST_INPUT; p < RL_INPUTS_END; ++p) {
-    memcpy(&b->raw[p], b->port[p], sizeof(b->raw[p]));
-    b->input[p] = input_read(b, (RlPort)p);
+  memcpy(before, p->input, sizeof(before));
+  for (int i = RL_FIRST_INPUT; i < RL_INPUTS_END; ++i) {
+    memcpy(&p->raw[i], p->port[i], sizeof(p->raw[i]));
+    p->input[i] = input_read(p, (RlPort)i);
   }
-  settings_read(b);
+  settings_read(p);
   for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
     const RlPort port = pedal_ports[pedal];
-    if (b->read && b->input[port] > 0 && !(before[port] > 0)) {
-      rl_processor_pedal(b, (RlPedal)pedal);
+    if (p->read && p->input[port] > 0 && !(before[port] > 0)) {
+      rl_processor_pedal(p, (RlPedal)pedal);
     }
   }
-  b->read = true;
+  p->read = true;
 }
 
 /* ---- the block ---- */
 
 static void
-place_tell(RlProcessor *const b, const int64_t frame)
+place_tell(RlProcessor *const p, const int64_t frame)
 {
-  if (b->changes == b->window.changes && b->follower.looks == b->window.looks) {
+  if (p->changes == p->window.changes && p->follower.looks == p->window.looks) {
     return;
   }
-  const bool lit = b->input[RL_PORT_ENABLED] > 0;
+  const bool lit = p->input[RL_PORT_ENABLED] > 0;
   const bool due =
-    b->changes != b->window.changes || rl_change_detector_sees(&b->window, &b->follower);
-  if (b->publisher.busy) {
-    rl_osc_publisher_tell(&b->publisher, &b->follower, b->changes, frame);
+    p->changes != p->window.changes || rl_change_detector_sees(&p->window, &p->follower);
+  if (p->publisher.busy) {
+    rl_osc_publisher_tell(&p->publisher, &p->follower, p->changes, frame);
   }
-  if (!due || rl_notify_place(&b->notify, frame, &b->follower, lit,
-                              rl_capture_shown(&b->capture))) { /* else no room: later */
-    rl_change_detector_told(&b->window, &b->follower, b->changes, due);
+  if (!due || rl_notify_place(&p->notify, frame, &p->follower, lit,
+                              rl_capture_shown(&p->capture))) { /* else no room: later */
+    rl_change_detector_told(&p->window, &p->follower, p->changes, due);
   }
 }
 
 /* The phrases, and how far nothing of them changes. The window finds that out by itself. */
 static int64_t
-phrases_play(RlProcessor *const b, const int64_t frame, const int64_t frames)
+phrases_play(RlProcessor *const p, const int64_t frame, const int64_t frames)
 {
   const int64_t passes =
-    rl_midi_out_play(&b->midi_out, &b->follower, frame, rl_follower_straight(&b->follower, frames),
-                     b->input[RL_PORT_ENABLED] > 0);
-  if (b->publisher.busy && b->midi_out.changes != b->publisher.notes) {
-    rl_osc_publisher_tell(&b->publisher, &b->follower, b->changes, frame);
+    rl_midi_out_play(&p->midi_out, &p->follower, frame, rl_follower_straight(&p->follower, frames),
+                     p->input[RL_PORT_ENABLED] > 0);
+  if (p->publisher.busy && p->midi_out.changes != p->publisher.notes) {
+    rl_osc_publisher_tell(&p->publisher, &p->follower, p->changes, frame);
   }
   return passes;
 }
@@ -239,18 +239,18 @@ phrases_play(RlProcessor *const b, const int64_t frame, const int64_t frames)
 /* Time passes up to `frame` of the block. What is new is told just before it does, so that of
    several things that happen at one frame the last holds. */
 static void
-pass(RlProcessor *const b, int64_t *const at, const int64_t frame)
+pass(RlProcessor *const p, int64_t *const at, const int64_t frame)
 {
   while (*at < frame) {
     int64_t left = frame - *at;
-    if (rl_midi_out_busy(&b->midi_out, b->snapshot)) {
-      left = phrases_play(b, *at, left);
+    if (rl_midi_out_busy(&p->midi_out, p->snapshot)) {
+      left = phrases_play(p, *at, left);
     }
-    if (b->capture.state == RL_CAPTURE_ON) {
-      take_pass(b, rl_follower_straight(&b->follower, left));
+    if (p->capture.state == RL_CAPTURE_ON) {
+      take_pass(p, rl_follower_straight(&p->follower, left));
     }
-    place_tell(b, *at);
-    *at += rl_follower_advance(&b->follower, left);
+    place_tell(p, *at);
+    *at += rl_follower_advance(&p->follower, left);
   }
 }
 
@@ -270,70 +270,70 @@ arrival_next(Arrival *const a)
 /* Events of both inputs in the order of their frames; one past the end of the block (some hosts
    send the window's there) counts as on the last frame. */
 static void
-events_take(RlProcessor *const b, int64_t *const at, const int64_t last)
+events_hear(RlProcessor *const p, int64_t *const at, const int64_t last)
 {
   Arrival in[2];
-  in[0].walk = rl_events(b->port[RL_PORT_CONTROL], &b->uris);
-  in[1].walk = rl_events(b->port[RL_PORT_MIDI_IN], &b->uris);
+  in[0].walk = rl_events(p->port[RL_PORT_CONTROL], &p->uris);
+  in[1].walk = rl_events(p->port[RL_PORT_MIDI_IN], &p->uris);
   arrival_next(&in[0]);
   arrival_next(&in[1]);
   while (in[0].more || in[1].more) {
     Arrival *const a = !in[1].more || (in[0].more && in[0].frame <= in[1].frame) ? &in[0] : &in[1];
-    pass(b, at, a->frame < last ? a->frame : last);
-    rl_processor_events(b, &a->atom);
+    pass(p, at, a->frame < last ? a->frame : last);
+    rl_processor_events(p, &a->atom);
     arrival_next(a);
   }
 }
 
 static void
-properties_tell(RlProcessor *const b, const int64_t frame)
+properties_tell(RlProcessor *const p, const int64_t frame)
 {
-  for (int p = 0; b->tell && p < RL_PROPERTIES; ++p) {
-    const unsigned bit = 1U << p;
-    if ((b->tell & bit) && rl_notify_property(&b->notify, frame, (RlProperty)p, b->snapshot)) {
-      b->tell &= ~bit;
+  for (int i = 0; p->tell && i < RL_PROPERTIES; ++i) {
+    const unsigned bit = 1U << i;
+    if ((p->tell & bit) && rl_notify_property(&p->notify, frame, (RlProperty)i, p->snapshot)) {
+      p->tell &= ~bit;
     }
   }
 }
 
 static void
-output(const RlProcessor *const b, const RlPort port, const float value)
+output(const RlProcessor *const p, const RlPort port, const float value)
 {
-  memcpy(b->port[port], &value, sizeof(value));
+  memcpy(p->port[port], &value, sizeof(value));
 }
 
 /* The place now, on the last frame of the block. */
 static void
-outputs_write(const RlProcessor *const b)
+outputs_write(const RlProcessor *const p)
 {
-  const RlFollower *const l     = &b->follower;
-  const RlPlace *const    place = &l->now.place;
-  const float             beat  = rl_follower_shown_beat(l);
-  output(b, RL_PORT_CHORUS, (float)place->chorus);
-  output(b, RL_PORT_FORM_BAR, beat > 0 ? (float)place->bar : 0);
-  output(b, RL_PORT_FORM_BEAT, beat);
-  output(b, RL_PORT_POSITION, (float)l->position);
-  output(b, RL_PORT_SURE, l->now.sure);
+  const RlFollower *const f     = &p->follower;
+  const RlPlace *const    place = &f->now.place;
+  const float             beat  = rl_follower_shown_beat(f);
+  output(p, RL_PORT_CHORUS, (float)place->chorus);
+  output(p, RL_PORT_FORM_BAR, beat > 0 ? (float)place->bar : 0);
+  output(p, RL_PORT_FORM_BEAT, beat);
+  output(p, RL_PORT_POSITION, (float)f->position);
+  output(p, RL_PORT_SURE, f->now.sure);
 }
 
 /* ---- sound ---- */
 
 static void
-sound_copy(const RlProcessor *const b, const RlPort from, const RlPort to, const uint32_t frames)
+sound_copy(const RlProcessor *const p, const RlPort from, const RlPort to, const uint32_t frames)
 {
-  if (b->port[from] && b->port[to] && b->port[from] != b->port[to]) {
-    memmove(b->port[to], b->port[from], frames * sizeof(float));
+  if (p->port[from] && p->port[to] && p->port[from] != p->port[to]) {
+    memmove(p->port[to], p->port[from], frames * sizeof(float));
   }
 }
 
 /* A host may give one side's input and the other side's output the same buffer. */
 static void
-sound_cross(const RlProcessor *const b, const uint32_t frames)
+sound_cross(const RlProcessor *const p, const uint32_t frames)
 {
-  const float *const in_left   = (const float *)b->port[RL_PORT_IN_LEFT];
-  const float *const in_right  = (const float *)b->port[RL_PORT_IN_RIGHT];
-  float *const       out_left  = (float *)b->port[RL_PORT_OUT_LEFT];
-  float *const       out_right = (float *)b->port[RL_PORT_OUT_RIGHT];
+  const float *const in_left   = (const float *)p->port[RL_PORT_IN_LEFT];
+  const float *const in_right  = (const float *)p->port[RL_PORT_IN_RIGHT];
+  float *const       out_left  = (float *)p->port[RL_PORT_OUT_LEFT];
+  float *const       out_right = (float *)p->port[RL_PORT_OUT_RIGHT];
   for (uint32_t i = 0; i < frames; ++i) {
     const float left  = in_left[i];
     const float right = in_right[i];
@@ -343,93 +343,93 @@ sound_cross(const RlProcessor *const b, const uint32_t frames)
 }
 
 static void
-sound_pass(const RlProcessor *const b, const uint32_t frames)
+sound_pass(const RlProcessor *const p, const uint32_t frames)
 {
-  void *const *const port = b->port;
+  void *const *const port = p->port;
   const bool whole = port[RL_PORT_IN_LEFT] && port[RL_PORT_IN_RIGHT] && port[RL_PORT_OUT_LEFT] &&
                      port[RL_PORT_OUT_RIGHT];
   if (whole && (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT] ||
                 port[RL_PORT_OUT_RIGHT] == port[RL_PORT_IN_LEFT])) {
-    sound_cross(b, frames);
+    sound_cross(p, frames);
   } else {
-    sound_copy(b, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
-    sound_copy(b, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
+    sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
+    sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
   }
 }
 
 /* ---- all together ---- */
 
 static void
-air_end(RlProcessor *const b, const int64_t last)
+publisher_end(RlProcessor *const p, const int64_t last)
 {
-  rl_osc_publisher_end(&b->publisher, &b->follower, b->changes, last);
-  b->wake |= b->publisher.put;
-  b->publisher.put = false;
+  rl_osc_publisher_end(&p->publisher, &p->follower, p->changes, last);
+  p->wake |= p->publisher.put;
+  p->publisher.put = false;
 }
 
 void
-rl_processor_run(RlProcessor *const b, const uint32_t frames)
+rl_processor_run(RlProcessor *const p, const uint32_t frames)
 {
   const int64_t last = frames ? (int64_t)frames - 1 : 0;
   int64_t       at   = 0;
-  sound_pass(b, frames);
-  rl_notify_begin(&b->notify, b->port[RL_PORT_NOTIFY]);
-  rl_midi_out_begin(&b->midi_out, b->port[RL_PORT_MIDI_OUT]);
-  score_take(b);
-  inputs_read(b);
-  if (b->publisher.busy) {
-    rl_osc_publisher_begin(&b->publisher, &b->follower, frames);
+  sound_pass(p, frames);
+  rl_notify_begin(&p->notify, p->port[RL_PORT_NOTIFY]);
+  rl_midi_out_begin(&p->midi_out, p->port[RL_PORT_MIDI_OUT]);
+  snapshot_adopt(p);
+  inputs_read(p);
+  if (p->publisher.busy) {
+    rl_osc_publisher_begin(&p->publisher, &p->follower, frames);
   }
-  events_take(b, &at, last);
-  pass(b, &at, last);
-  place_tell(b, last);
-  outputs_write(b);
-  properties_tell(b, last);
-  rl_notify_end(&b->notify);
-  if (b->publisher.busy) {
-    air_end(b, last);
+  events_hear(p, &at, last);
+  pass(p, &at, last);
+  place_tell(p, last);
+  outputs_write(p);
+  properties_tell(p, last);
+  rl_notify_end(&p->notify);
+  if (p->publisher.busy) {
+    publisher_end(p, last);
   }
-  pass(b, &at, frames);
-  rest_ask(b);
-  worker_wake(b);
+  pass(p, &at, frames);
+  rest_ask(p);
+  worker_wake(p);
 }
 
 void
-rl_processor_restart(RlProcessor *const b)
+rl_processor_restart(RlProcessor *const p)
 {
-  rl_follower_restart(&b->follower);
-  rl_osc_publisher_refresh(&b->publisher);
-  ++b->changes;
+  rl_follower_restart(&p->follower);
+  rl_osc_publisher_refresh(&p->publisher);
+  ++p->changes;
 }
 
 void
-rl_processor_init(RlProcessor *const b, LV2_URID_Map *const map,
+rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
                   const LV2_Worker_Schedule *const schedule, const char *const own,
                   const double rate, RlRing *const ring, RlOutbox *const outbox,
                   RlMailbox *const mailbox)
 {
-  b->ring     = ring;
-  b->outbox   = outbox;
-  b->schedule = *schedule;
-  b->mono     = !strcmp(own, RL_MONO_URI);
-  b->snapshot = rl_outbox_pop(outbox);
-  rl_uris_map(&b->uris, map, own);
-  rl_processor_know_fields(b);
-  rl_notify_init(&b->notify, map, &b->uris);
-  rl_follower_init(&b->follower, rate, b->snapshot);
-  rl_osc_publisher_init(&b->publisher, rate, &b->midi_out, mailbox);
-  b->midi_out.uris = &b->uris;
-  b->asked_for     = b->snapshot->hand;
-  ++b->changes;
-  for (int p = 0; p < RL_PORTS; ++p) {
-    b->unplugged[p] = rl_ports[p].standard;
-    rl_processor_connect(b, (RlPort)p, NULL);
+  p->ring     = ring;
+  p->outbox   = outbox;
+  p->schedule = *schedule;
+  p->mono     = !strcmp(own, RL_MONO_URI);
+  p->snapshot = rl_outbox_pop(outbox);
+  rl_uris_map(&p->uris, map, own);
+  rl_processor_know_fields(p);
+  rl_notify_init(&p->notify, map, &p->uris);
+  rl_follower_init(&p->follower, rate, p->snapshot);
+  rl_osc_publisher_init(&p->publisher, rate, &p->midi_out, mailbox);
+  p->midi_out.uris = &p->uris;
+  p->asked_for     = p->snapshot->hand;
+  ++p->changes;
+  for (int i = 0; i < RL_PORTS; ++i) {
+    p->unplugged[i] = rl_ports[i].standard;
+    rl_processor_connect(p, (RlPort)i, NULL);
   }
 }
 
 void
-rl_processor_connect(RlProcessor *const b, const RlPort port, void *const data)
+rl_processor_connect(RlProcessor *const p, const RlPort port, void *const data)
 {
   const bool controls = rl_ports[port].kind == RL_KIND_IN || rl_ports[port].kind == RL_KIND_OUT;
-  b->port[port]       = data || !controls ? data : &b->unplugged[port];
+  p->port[port]       = data || !controls ? data : &p->unplugged[port];
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The frame_clock clock, steadily: the moment at which a frame of a block sounds. A host calls
-   run() now a little early, now a little late; frames themselves come evenly. The audio thread's;
-   real-time safe. */
+/* The time of day of each frame: the moment at which a frame of a block sounds, steadily. A host
+   calls run() now a little early, now a little late; frames themselves come evenly. The audio
+   thread's; real-time safe. */
 #ifndef RL_PLUGIN_SHARED_FRAME_CLOCK_H
 #define RL_PLUGIN_SHARED_FRAME_CLOCK_H
 

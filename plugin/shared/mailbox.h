@@ -13,13 +13,13 @@ enum { RL_MAILBOX_SLOTS = 16 };
 /** Zeroed at the beginning. */
 typedef struct {
   _Atomic uint32_t written, read; /* since the beginning; they wrap round together */
-  RlOscSnapshot    news[RL_MAILBOX_SLOTS];
+  RlOscSnapshot    slot[RL_MAILBOX_SLOTS];
 } RlMailbox;
 
 /** False if there is no room. The audio thread; real-time safe. */
-bool rl_mailbox_put(RlMailbox *mailbox, const RlOscSnapshot *news);
+bool rl_mailbox_put(RlMailbox *mailbox, const RlOscSnapshot *snapshot);
 
 /** The oldest; false if there is none. One reader at a time, any thread. */
-bool rl_mailbox_pop(RlMailbox *mailbox, RlOscSnapshot *news);
+bool rl_mailbox_pop(RlMailbox *mailbox, RlOscSnapshot *snapshot);
 
 #endif

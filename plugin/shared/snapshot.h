@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The snapshot: everything the audio thread plays from, one immutable page, handed over by pointer.
-   Made by the document (plugin/worker). */
+/* The snapshot: everything the audio thread plays from, immutable, handed over by pointer. Made by
+   the document (plugin/worker). */
 #ifndef RL_PLUGIN_SHARED_SNAPSHOT_H
 #define RL_PLUGIN_SHARED_SNAPSHOT_H
 
@@ -29,7 +29,7 @@ typedef struct {
   double  at;        /**< bar 1: bars from 0, or quarters from the start bar's downbeat */
 } RlBarOne;
 
-/** One page. Immutable once handed over. */
+/** A snapshot. Immutable once handed over. */
 typedef struct {
   unsigned     version[RL_PROPERTIES]; /**< another number: that property has changed */
   unsigned     bar_one_version;        /**< another number: take `bar_one` */

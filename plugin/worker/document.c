@@ -36,7 +36,7 @@ snapshot_return(RlDocument *const document)
 {
   RlSnapshot *old;
   memcpy(&old, document->body, sizeof(old));
-  rl_pages_return(&document->pages, old);
+  rl_snapshot_pool_return(&document->pool, old);
 }
 
 static void
@@ -97,12 +97,12 @@ rl_document_answer(RlDocument *const document, RlRing *const ring)
 {
   RlAskHead head;
   pthread_mutex_lock(&document->lock);
-  bool changed = document->pages.due;
+  bool changed = document->pool.due;
   while (rl_ring_read(ring, &head, sizeof(head)) && rl_ring_read(ring, document->body, head.size)) {
     changed = body_answer(document, &head) || changed;
   }
   if (changed) {
-    rl_pages_put(&document->pages, &document->master);
+    rl_snapshot_pool_put(&document->pool, &document->master);
   }
   pthread_mutex_unlock(&document->lock);
 }
@@ -112,7 +112,7 @@ rl_document_set(RlDocument *const document, const RlProperty property, const RlS
 {
   pthread_mutex_lock(&document->lock);
   rl_setting_set(document, property, text);
-  rl_pages_put(&document->pages, &document->master);
+  rl_snapshot_pool_put(&document->pool, &document->master);
   pthread_mutex_unlock(&document->lock);
 }
 
@@ -154,7 +154,7 @@ rl_document_osc_problem(RlDocument *const document, const char *const text)
 {
   pthread_mutex_lock(&document->lock);
   rl_setting_problem(document, RL_ABOUT_RECEIVERS, text);
-  rl_pages_put(&document->pages, &document->master);
+  rl_snapshot_pool_put(&document->pool, &document->master);
   pthread_mutex_unlock(&document->lock);
 }
 
@@ -170,14 +170,14 @@ rl_document_open(RlDocument *const document)
     return false;
   }
   rl_setting_set(document, RL_OSC_TO, rl_slice(default_osc_to));
-  rl_pages_put(&document->pages, &document->master);
-  return !document->pages.due && rl_pages_open(&document->pages);
+  rl_snapshot_pool_put(&document->pool, &document->master);
+  return !document->pool.due && rl_snapshot_pool_open(&document->pool);
 }
 
 void
 rl_document_close(RlDocument *const document)
 {
-  rl_pages_close(&document->pages);
+  rl_snapshot_pool_close(&document->pool);
   free(document->unread_chart);
   free(document->unread_plan);
   free(document->plan);

@@ -8,8 +8,8 @@
 #include "plugin/shared/request.h"
 #include "plugin/shared/ring.h"
 #include "plugin/shared/snapshot.h"
-#include "plugin/worker/pages.h"
 #include "plugin/worker/problems.h"
+#include "plugin/worker/snapshot_pool.h"
 #include "plugin/worker/take_list.h"
 #include "plugin/worker/transcriber.h"
 
@@ -19,7 +19,7 @@
 typedef struct {
   pthread_mutex_t lock; /**< between worker, save and restore; never the audio thread */
   RlSnapshot      master;
-  RlPages         pages;
+  RlSnapshotPool  pool;
   RlPlan         *plan; /**< what `lane` is made from; NULL: nothing is planned */
   RlTranscriber   transcriber;
   RlTranscribed   transcribed;

@@ -22,17 +22,17 @@ rl_music_line(RlDocument *const document)
 {
   RlSnapshot *const            m    = &document->master;
   const RlHarp                 harp = rl_harp_make(m->hand.harp);
-  RlTargetLineWorkspace *const room =
+  RlTargetLineWorkspace *const work =
     (RlTargetLineWorkspace *)malloc(sizeof(RlTargetLineWorkspace));
   memset(&m->line, 0, sizeof(m->line));
-  if (room) {
-    rl_target_line_find(&m->form, rl_snapshot_key(m, m->hand.song_key), &harp, m->hand.player, room,
+  if (work) {
+    rl_target_line_find(&m->form, rl_snapshot_key(m, m->hand.song_key), &harp, m->hand.player, work,
                         &m->line);
   }
-  free(room);
+  free(work);
   rl_setting_problem(
     document, RL_ABOUT_LINE,
-    room ? "" : "chart: no memory to find its targets; close something and set it again");
+    work ? "" : "chart: no memory to find its targets; close something and set it again");
 }
 
 /* ---- the lane ---- */
@@ -60,21 +60,21 @@ void
 rl_music_lane(RlDocument *const document)
 {
   RlSnapshot *const      m = &document->master;
-  RlLaneWorkspace *const room =
+  RlLaneWorkspace *const work =
     document->plan ? (RlLaneWorkspace *)malloc(sizeof(RlLaneWorkspace)) : NULL;
   m->lane.notes = m->lane.left_over = m->lane.too_many = 0;
-  if (room) {
+  if (work) {
     rl_lane_make(document->plan, &m->form, rl_snapshot_key(m, m->hand.song_key), m->hand.harp,
-                 m->hand.player, room, &m->lane);
+                 m->hand.player, work, &m->lane);
   }
-  lane_judge(document, room || !document->plan);
-  free(room);
+  lane_judge(document, work || !document->plan);
+  free(work);
 }
 
 /* ---- the plan ---- */
 
 static void
-plan_take(RlDocument *const document, RlPlan *const plan, const RlSlice text)
+plan_adopt(RlDocument *const document, RlPlan *const plan, const RlSlice text)
 {
   free(document->plan);
   document->plan = plan->planned_count ? plan : NULL;
@@ -106,7 +106,7 @@ rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *co
     free(plan);
     return false;
   }
-  plan_take(document, plan, text);
+  plan_adopt(document, plan, text);
   forget(&document->unread_plan);
   return true;
 }
@@ -135,7 +135,7 @@ chart_is(const RlDocument *const document, const RlSlice text)
 }
 
 static void
-chart_take(RlDocument *const document, const RlForm *const form)
+chart_adopt(RlDocument *const document, const RlForm *const form)
 {
   rl_takes_finish(document);
   memcpy(&document->master.form, form, sizeof(*form));
@@ -173,7 +173,7 @@ rl_music_chart_set(RlDocument *const document, const RlSlice text, const char *c
     if (chart_is(document, text)) {
       chart_again(document);
     } else {
-      chart_take(document, form);
+      chart_adopt(document, form);
     }
     forget(&document->unread_chart);
     rl_setting_problem(document, RL_ABOUT_CHART, "");

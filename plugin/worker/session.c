@@ -66,7 +66,7 @@ rl_session_restore(RlDocument *const document, const RlSession *const session)
   }
   document->master.bar_one = session->bar_one;
   ++document->master.bar_one_version;
-  rl_pages_put(&document->pages, &document->master);
+  rl_snapshot_pool_put(&document->pool, &document->master);
   pthread_mutex_unlock(&document->lock);
 }
 

@@ -3,36 +3,35 @@
 
 #include <string.h>
 
-typedef RlTakeListWorkspace Room;
-
 static const char too_long[] = "take: longer than there is room for; play less of it at a time";
 static const char unread[] =
   "take: the takes before could not be read; they stand among the takes as comments";
 static const char no_room[] = "take: no room for more takes, the oldest went; keep or discard some";
 
 static RlText
-result_begin(Room *const r)
+result_begin(RlTakeListWorkspace *const w)
 {
-  r->problem[0] = '\0';
-  return rl_text_in(r->result, sizeof(r->result));
+  w->problem[0] = '\0';
+  return rl_text_in(w->result, sizeof(w->result));
 }
 
 static RlText
-problem_begin(Room *const r, const char *const words)
+problem_begin(RlTakeListWorkspace *const w, const char *const words)
 {
-  RlText text = rl_text_in(r->problem, sizeof(r->problem));
+  RlText text = rl_text_in(w->problem, sizeof(w->problem));
   rl_text_add(&text, words);
   return text;
 }
 
 static bool
-plan_read(Room *const r, const RlSlice text, const char *const what, RlPlan *const plan)
+plan_read(RlTakeListWorkspace *const w, const RlSlice text, const char *const what,
+          RlPlan *const plan)
 {
-  if (rl_plan_read(text, &r->phrase, plan, &r->error)) {
+  if (rl_plan_read(text, &w->phrase, plan, &w->error)) {
     return true;
   }
-  RlText problem = problem_begin(r, what);
-  rl_plan_error_write(&r->error, &problem);
+  RlText problem = problem_begin(w, what);
+  rl_plan_error_write(&w->error, &problem);
   return false;
 }
 
@@ -79,35 +78,36 @@ rl_take_list_find(const RlTakeList *const list, const RlPlan *const takes, const
 /* ---- adding ---- */
 
 static void
-takes_again(Room *const r)
+takes_again(RlTakeListWorkspace *const w)
 {
-  rl_plan_read(rl_slice(r->text), &r->phrase, &r->takes, &r->error);
+  rl_plan_read(rl_slice(w->text), &w->phrase, &w->takes, &w->error);
 }
 
 /* Says in the takes how many there have been. */
 static void
-count_write(Room *const r, const unsigned taken)
+count_write(RlTakeListWorkspace *const w, const unsigned taken)
 {
-  RlText text = rl_text_in(r->text, sizeof(r->text));
-  if (rl_plan_count(&r->takes, taken < UINT16_MAX ? (int)taken : UINT16_MAX, &text)) {
-    takes_again(r);
+  RlText text = rl_text_in(w->text, sizeof(w->text));
+  if (rl_plan_count(&w->takes, taken < UINT16_MAX ? (int)taken : UINT16_MAX, &text)) {
+    takes_again(w);
   }
 }
 
 /* `result` gets one more; while there is no room the oldest go. */
 static bool
-take_add(Room *const r, const RlPlanned *const where, const char *const title, const RlSlice tune)
+take_add(RlTakeListWorkspace *const w, const RlPlanned *const where, const char *const title,
+         const RlSlice tune)
 {
-  RlText result = rl_text_in(r->result, sizeof(r->result));
-  while (rl_plan_add(&r->takes, where, title, tune, &result)) {
-    if (!r->takes.phrase_count) {
-      problem_begin(r, too_long);
+  RlText result = rl_text_in(w->result, sizeof(w->result));
+  while (rl_plan_add(&w->takes, where, title, tune, &result)) {
+    if (!w->takes.phrase_count) {
+      problem_begin(w, too_long);
       return false;
     }
-    RlText fewer = rl_text_in(r->text, sizeof(r->text));
-    rl_plan_drop(&r->takes, 0, &fewer);
-    takes_again(r);
-    problem_begin(r, no_room);
+    RlText fewer = rl_text_in(w->text, sizeof(w->text));
+    rl_plan_drop(&w->takes, 0, &fewer);
+    takes_again(w);
+    problem_begin(w, no_room);
   }
   return true;
 }
@@ -115,10 +115,10 @@ take_add(Room *const r, const RlPlanned *const where, const char *const title, c
 /* Takes that cannot be read (of another version, or a hand has been at them) stay there as
    comments, as far as there is room. */
 static void
-comment(Room *const r, const char *const takes)
+comment(RlTakeListWorkspace *const w, const char *const takes)
 {
   RlSlice rest = rl_slice(takes);
-  RlText  out  = rl_text_in(r->text, sizeof(r->text) / 2);
+  RlText  out  = rl_text_in(w->text, sizeof(w->text) / 2);
   while (rest.length) {
     const size_t n = rl_slice_until(rest, "\n");
     rl_text_add(&out, "# ");
@@ -127,43 +127,43 @@ comment(Room *const r, const char *const takes)
     rest = rl_slice_after(rest, n + 1);
   }
   if (out.used + 1 >= out.size ||
-      !rl_plan_read(rl_slice(r->text), &r->phrase, &r->takes, &r->error)) {
-    rl_text_in(r->text, sizeof(r->text));
-    takes_again(r);
+      !rl_plan_read(rl_slice(w->text), &w->phrase, &w->takes, &w->error)) {
+    rl_text_in(w->text, sizeof(w->text));
+    takes_again(w);
   }
-  problem_begin(r, unread);
+  problem_begin(w, unread);
 }
 
 static void
-title_find(const Room *const r, const RlPlan *const plan, char *const to)
+title_find(const RlTakeListWorkspace *const w, const RlPlan *const plan, char *const to)
 {
   int n = 0;
   do {
     RlText title = rl_text_in(to, RL_PHRASE_TITLE_SIZE);
     rl_text_add(&title, "Take ");
     rl_text_add_int(&title, ++n);
-  } while (rl_plan_find(&r->takes, to) >= 0 || (plan && rl_plan_find(plan, to) >= 0));
+  } while (rl_plan_find(&w->takes, to) >= 0 || (plan && rl_plan_find(plan, to) >= 0));
 }
 
 bool
 rl_take_list_add(RlTakeList *const list, const char *const takes, RlPhrase *const phrase,
-                 const int bar, const RlPlan *const plan, Room *const r)
+                 const int bar, const RlPlan *const plan, RlTakeListWorkspace *const w)
 {
   const RlPlanned where = {.bar = (uint16_t)bar, .move = RL_MOVE_CHORD};
   RlAbcError      wrong;
-  RlText          abc = rl_text_in(r->abc, sizeof(r->abc));
-  result_begin(r);
-  if (!rl_plan_read(rl_slice(takes), &r->phrase, &r->takes, &r->error)) {
-    comment(r, takes);
+  RlText          abc = rl_text_in(w->abc, sizeof(w->abc));
+  result_begin(w);
+  if (!rl_plan_read(rl_slice(takes), &w->phrase, &w->takes, &w->error)) {
+    comment(w, takes);
   }
-  title_find(r, plan, phrase->title);
+  title_find(w, plan, phrase->title);
   const RlSlice tune = rl_abc_tune(phrase, &abc);
-  if (!rl_abc_read(tune, &r->phrase, &wrong)) { /* more bars than a tune has */
-    problem_begin(r, too_long);
+  if (!rl_abc_read(tune, &w->phrase, &wrong)) { /* more bars than a tune has */
+    problem_begin(w, too_long);
     return false;
   }
-  count_write(r, list->taken + 1);
-  if (!take_add(r, &where, phrase->title, tune)) {
+  count_write(w, list->taken + 1);
+  if (!take_add(w, &where, phrase->title, tune)) {
     return false;
   }
   number_next(list, phrase->title);
@@ -187,46 +187,47 @@ place_of(const RlPlan *const takes, const int index)
 /* Those that whoever sent the others does not know of yet. */
 static void
 newer_add(const RlTakeList *const list, const RlPlan *const there, const unsigned known_of,
-          Room *const r)
+          RlTakeListWorkspace *const w)
 {
   for (int i = 0; i < there->phrase_count; ++i) {
     const char *const title = there->phrase[i].title;
     const RlPlanned   where = place_of(there, i);
-    if (number_of(list, title) > known_of && rl_plan_find(&r->takes, title) < 0 &&
-        take_add(r, &where, title, rl_plan_tune(there, i))) {
-      memcpy(r->text, r->result, sizeof(r->text));
-      takes_again(r);
+    if (number_of(list, title) > known_of && rl_plan_find(&w->takes, title) < 0 &&
+        take_add(w, &where, title, rl_plan_tune(there, i))) {
+      memcpy(w->text, w->result, sizeof(w->text));
+      takes_again(w);
     }
   }
 }
 
 bool
-rl_take_list_set(RlTakeList *const list, const char *const takes, const RlSlice sent, Room *const r)
+rl_take_list_set(RlTakeList *const list, const char *const takes, const RlSlice sent,
+                 RlTakeListWorkspace *const w)
 {
-  result_begin(r);
-  if (!plan_read(r, sent, "take: ", &r->takes)) {
+  result_begin(w);
+  if (!plan_read(w, sent, "take: ", &w->takes)) {
     return false;
   }
-  const unsigned known_of = known(list, &r->takes);
+  const unsigned known_of = known(list, &w->takes);
   if (list->taken) {
-    count_write(r, list->taken);
+    count_write(w, list->taken);
   }
-  if (rl_plan_read(rl_slice(takes), &r->phrase, &r->sent, &r->error)) {
-    newer_add(list, &r->sent, known_of, r);
+  if (rl_plan_read(rl_slice(takes), &w->phrase, &w->sent, &w->error)) {
+    newer_add(list, &w->sent, known_of, w);
   }
-  RlText result = rl_text_in(r->result, sizeof(r->result));
-  rl_text_add(&result, r->takes.text);
+  RlText result = rl_text_in(w->result, sizeof(w->result));
+  rl_text_add(&result, w->takes.text);
   return true;
 }
 
 bool
-rl_take_list_restore(RlTakeList *const list, const RlSlice takes, Room *const r)
+rl_take_list_restore(RlTakeList *const list, const RlSlice takes, RlTakeListWorkspace *const w)
 {
-  result_begin(r);
-  if (!plan_read(r, takes, "the saved takes: ", &r->takes)) {
+  result_begin(w);
+  if (!plan_read(w, takes, "the saved takes: ", &w->takes)) {
     return false;
   }
   memset(list, 0, sizeof(*list));
-  list->taken = r->takes.taken;
+  list->taken = w->takes.taken;
   return true;
 }

@@ -15,7 +15,7 @@ typedef struct {
   char     title[RL_PLAN_PHRASES_MAX][RL_PHRASE_TITLE_SIZE]; /**< of number n at n % their size */
 } RlTakeList;
 
-/** Room to work in, from the caller: no need to clear it; and what comes of it. About 160 KiB. */
+/** Memory to work in, from the caller: no need to clear it; and what comes of it. About 160 KiB. */
 typedef struct {
   RlPhrase    phrase;
   RlPlan      takes, sent;
@@ -29,16 +29,16 @@ typedef struct {
    a title that neither they nor `plan` (NULL: none) have. Where there is no room the oldest go.
    False if nothing has changed. */
 bool rl_take_list_add(RlTakeList *list, const char *takes, RlPhrase *phrase, int bar,
-                      const RlPlan *plan, RlTakeListWorkspace *room);
+                      const RlPlan *plan, RlTakeListWorkspace *work);
 
 /** All of them, as somebody sends them in the place of `takes`. If that text says how many takes it
     knows of (`taken: 5`), those that were taken down since stay. False if nothing has changed. */
-bool rl_take_list_set(RlTakeList *list, const char *takes, RlSlice sent, RlTakeListWorkspace *room);
+bool rl_take_list_set(RlTakeList *list, const char *takes, RlSlice sent, RlTakeListWorkspace *work);
 
 /** Does to one take what the text says (plugin/protocol/take_edit.h). False if nothing has changed:
     then the problem says why. */
 bool rl_take_list_edit(const RlTakeList *list, const char *takes, RlSlice edit,
-                       RlTakeListWorkspace *room);
+                       RlTakeListWorkspace *work);
 
 /** Where the take of a title stands among `takes`, if it is one of those that whoever wrote `sent`
     knows of; of several the first. -1: nowhere. */
@@ -46,6 +46,6 @@ int rl_take_list_find(const RlTakeList *list, const RlPlan *takes, RlSlice title
                       const RlPlan *sent);
 
 /** Takes of a session: what comes next is counted from there. False if they cannot be read. */
-bool rl_take_list_restore(RlTakeList *list, RlSlice takes, RlTakeListWorkspace *room);
+bool rl_take_list_restore(RlTakeList *list, RlSlice takes, RlTakeListWorkspace *work);
 
 #endif

@@ -6,41 +6,39 @@
 
 #include <string.h>
 
-typedef RlTakeListWorkspace Room;
-
 /* The takes after an edit of the one at `index`; NULL, or why not. `sent` holds what came below the
    first line. */
-typedef const char *(*Edit)(const Room *r, int index, RlText *result);
+typedef const char *(*Edit)(const RlTakeListWorkspace *w, int index, RlText *result);
 
 static const char *
-add(const Room *const r, const int index, RlText *const result)
+add(const RlTakeListWorkspace *const w, const int index, RlText *const result)
 {
-  const RlPlan *const sent = &r->sent;
+  const RlPlan *const sent = &w->sent;
   (void)index;
   if (sent->phrase_count != 1 || sent->planned_count != 1) {
     return "write one phrase, and a line that says on which bar it belongs";
   }
-  if (rl_plan_find(&r->takes, sent->phrase[0].title) >= 0) {
+  if (rl_plan_find(&w->takes, sent->phrase[0].title) >= 0) {
     return "it is among the takes already";
   }
-  return rl_plan_add(&r->takes, &sent->planned[0], sent->phrase[0].title, rl_plan_tune(sent, 0),
+  return rl_plan_add(&w->takes, &sent->planned[0], sent->phrase[0].title, rl_plan_tune(sent, 0),
                      result);
 }
 
 static const char *
-change(const Room *const r, const int index, RlText *const result)
+change(const RlTakeListWorkspace *const w, const int index, RlText *const result)
 {
-  const RlPlan *const sent = &r->sent;
-  if (sent->phrase_count != 1 || strcmp(sent->phrase[0].title, r->takes.phrase[index].title) != 0) {
+  const RlPlan *const sent = &w->sent;
+  if (sent->phrase_count != 1 || strcmp(sent->phrase[0].title, w->takes.phrase[index].title) != 0) {
     return "write its tune below, under the same title";
   }
-  return rl_plan_change(&r->takes, index, rl_plan_tune(sent, 0), result);
+  return rl_plan_change(&w->takes, index, rl_plan_tune(sent, 0), result);
 }
 
 static const char *
-drop(const Room *const r, const int index, RlText *const result)
+drop(const RlTakeListWorkspace *const w, const int index, RlText *const result)
 {
-  rl_plan_drop(&r->takes, index, result);
+  rl_plan_drop(&w->takes, index, result);
   return NULL;
 }
 
@@ -49,9 +47,9 @@ static const Edit edits[RL_TAKE_VERBS] = {
 
 /* Nothing is changed, and the problem says why. */
 static bool
-refuse(Room *const r, const RlSlice title, const char *const why)
+refuse(RlTakeListWorkspace *const w, const RlSlice title, const char *const why)
 {
-  RlText problem = rl_text_in(r->problem, sizeof(r->problem));
+  RlText problem = rl_text_in(w->problem, sizeof(w->problem));
   rl_text_add(&problem, "take_edit: ");
   if (title.length) {
     rl_text_add(&problem, "\"");
@@ -65,42 +63,43 @@ refuse(Room *const r, const RlSlice title, const char *const why)
 /* To the reader of plans the first line is a comment, so that the lines it counts are those of the
    text. */
 static bool
-edit_read(Room *const r, const RlSlice edit, RlTakeVerb *const verb, RlSlice *const title)
+edit_read(RlTakeListWorkspace *const w, const RlSlice edit, RlTakeVerb *const verb,
+          RlSlice *const title)
 {
   const RlSlice none = {"", 0};
-  RlText        text = rl_text_in(r->text, sizeof(r->text));
+  RlText        text = rl_text_in(w->text, sizeof(w->text));
   if (!rl_take_edit_read(edit, verb, title)) {
-    return refuse(r, none, "write drop:, keep:, change: or add: in the first line");
+    return refuse(w, none, "write drop:, keep:, change: or add: in the first line");
   }
   rl_text_add(&text, "#");
   rl_text_add_slice(&text, rl_slice_after(edit, 1));
-  if (rl_plan_read((RlSlice){r->text, text.used}, &r->phrase, &r->sent, &r->error)) {
+  if (rl_plan_read((RlSlice){w->text, text.used}, &w->phrase, &w->sent, &w->error)) {
     return true;
   }
   char   words[RL_PROBLEM_SIZE];
   RlText why = rl_text_in(words, sizeof(words));
-  rl_plan_error_write(&r->error, &why);
-  return refuse(r, none, words);
+  rl_plan_error_write(&w->error, &why);
+  return refuse(w, none, words);
 }
 
 bool
 rl_take_list_edit(const RlTakeList *const list, const char *const takes, const RlSlice edit,
-                  Room *const r)
+                  RlTakeListWorkspace *const w)
 {
-  RlText     result = rl_text_in(r->result, sizeof(r->result));
+  RlText     result = rl_text_in(w->result, sizeof(w->result));
   RlTakeVerb verb;
   RlSlice    title;
-  r->problem[0] = '\0';
-  if (!edit_read(r, edit, &verb, &title)) {
+  w->problem[0] = '\0';
+  if (!edit_read(w, edit, &verb, &title)) {
     return false;
   }
-  if (!rl_plan_read(rl_slice(takes), &r->phrase, &r->takes, &r->error)) {
-    return refuse(r, title, "the takes there are cannot be read; they stay as they are");
+  if (!rl_plan_read(rl_slice(takes), &w->phrase, &w->takes, &w->error)) {
+    return refuse(w, title, "the takes there are cannot be read; they stay as they are");
   }
-  const int index = verb == RL_TAKE_ADD ? 0 : rl_take_list_find(list, &r->takes, title, &r->sent);
+  const int index = verb == RL_TAKE_ADD ? 0 : rl_take_list_find(list, &w->takes, title, &w->sent);
   if (index < 0) {
-    return refuse(r, title, "there is no such take any more; look at those there are");
+    return refuse(w, title, "there is no such take any more; look at those there are");
   }
-  const char *const why = edits[verb](r, index, &result);
-  return why ? refuse(r, title, why) : true;
+  const char *const why = edits[verb](w, index, &result);
+  return why ? refuse(w, title, why) : true;
 }

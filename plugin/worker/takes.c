@@ -9,7 +9,7 @@
 static const char too_fast[] =
   "take: more MIDI at once than could be heard; some of it is missing, play it again";
 
-/* Room to write a take down in. */
+/* Memory to write a take down in. */
 typedef struct {
   RlNotateWorkspace   notate;
   RlNotated           notated;
@@ -17,19 +17,19 @@ typedef struct {
 } Workspace;
 
 static RlTakeListWorkspace *
-list_room(void)
+workspace(void)
 {
   return (RlTakeListWorkspace *)malloc(sizeof(RlTakeListWorkspace));
 }
 
-/* The takes are as `room` has them, if they have `changed`, and so is the problem with them. */
+/* The takes are as `work` has them, if they have `changed`, and so is the problem with them. */
 static void
-result_take(RlDocument *const document, const bool changed, const RlTakeListWorkspace *const room)
+result_adopt(RlDocument *const document, const bool changed, const RlTakeListWorkspace *const work)
 {
   if (changed) {
-    rl_setting_text(document, RL_TAKE, rl_slice(room->result));
+    rl_setting_text(document, RL_TAKE, rl_slice(work->result));
   }
-  rl_setting_problem(document, RL_ABOUT_TAKE, room->problem);
+  rl_setting_problem(document, RL_ABOUT_TAKE, work->problem);
 }
 
 static void
@@ -69,7 +69,7 @@ write_down(RlDocument *const document)
     const bool changed =
       rl_take_list_add(&document->takes, document->master.take, &w->notated.phrase, w->notated.bar,
                        document->plan, &w->list);
-    result_take(document, changed, &w->list);
+    result_adopt(document, changed, &w->list);
     if (over->lost && !w->list.problem[0]) {
       problem_set(document, too_fast);
     }
@@ -104,41 +104,41 @@ static const char no_memory[] = "take: no memory to change it; close something a
 void
 rl_takes_set(RlDocument *const document, const RlSlice text)
 {
-  RlTakeListWorkspace *const room = list_room();
-  if (room) {
-    result_take(document, rl_take_list_set(&document->takes, document->master.take, text, room),
-                room);
+  RlTakeListWorkspace *const work = workspace();
+  if (work) {
+    result_adopt(document, rl_take_list_set(&document->takes, document->master.take, text, work),
+                 work);
   } else {
     problem_set(document, no_memory);
   }
-  free(room);
+  free(work);
 }
 
 void
 rl_takes_edit(RlDocument *const document, const RlSlice text)
 {
-  RlTakeListWorkspace *const room = list_room();
-  if (room) {
-    result_take(document, rl_take_list_edit(&document->takes, document->master.take, text, room),
-                room);
+  RlTakeListWorkspace *const work = workspace();
+  if (work) {
+    result_adopt(document, rl_take_list_edit(&document->takes, document->master.take, text, work),
+                 work);
   } else {
     problem_set(document, no_memory);
   }
-  free(room);
+  free(work);
 }
 
 /* What cannot be read is kept all the same, if it is text at all, so that nothing is lost. */
 void
 rl_takes_restore(RlDocument *const document, const RlSlice text)
 {
-  RlTakeListWorkspace *const room    = list_room();
+  RlTakeListWorkspace *const work    = workspace();
   const bool                 is_text = text.length <= RL_PLAN_MAX && rl_slice_bad_byte(text) < 0;
-  if (room) {
-    rl_take_list_restore(&document->takes, text, room);
+  if (work) {
+    rl_take_list_restore(&document->takes, text, work);
   }
   problem_set(document,
-              room ? room->problem
+              work ? work->problem
                    : "the saved takes: no memory to read it; close something and set it again");
-  free(room);
+  free(work);
   rl_setting_text(document, RL_TAKE, is_text ? text : rl_slice(""));
 }

@@ -31,7 +31,7 @@ carry(RlTranscriber *const t, const RlTakeEvent *const event, RlTranscribed *con
 }
 
 static void
-take_out(RlTranscriber *const t, RlTranscribed *const over)
+hand_out(RlTranscriber *const t, RlTranscribed *const over)
 {
   over->take  = t->take;
   over->tempo = t->tempo_count ? fmin(fmax(t->tempos / t->tempo_count, 10), 1000) : 0;
@@ -40,11 +40,11 @@ take_out(RlTranscriber *const t, RlTranscribed *const over)
 }
 
 static bool
-over_take(RlTranscriber *const t, const RlTakeEvent *const event, RlTranscribed *const over)
+ended(RlTranscriber *const t, const RlTakeEvent *const event, RlTranscribed *const over)
 {
   const bool was = t->on;
   if (was) {
-    take_out(t, over);
+    hand_out(t, over);
     over->lost = event->lost;
   } else {
     begin(t);
@@ -72,7 +72,7 @@ rl_transcriber_hear(RlTranscriber *const t, const RlTakeEvent *const event,
     return false;
   case RL_TAKE_PAUSES:
   case RL_TAKE_ENDS:
-    return over_take(t, event, over);
+    return ended(t, event, over);
   default:
     if (t->on) {
       rl_take_midi(&t->take, event->at, event->bytes, sizeof(event->bytes));
@@ -91,7 +91,7 @@ rl_transcriber_finish(RlTranscriber *const t, RlTranscribed *const over)
   if (!t->on || !t->take.notes) {
     return false;
   }
-  take_out(t, over);
+  hand_out(t, over);
   rl_take_end(&over->take, last);
   return true;
 }

@@ -132,7 +132,7 @@ play(Player *const p, RlLive *const live, const RlTransport *const transport)
     while (block <= now()) {
       p->block_time = now();
       if (transport->tempo > 0) {
-        live_run(p->host, transport, p->frame, p->rolling);
+        rl_live_run(p->host, transport, p->frame, p->rolling);
       } else {
         rl_host_run(p->host, BLOCK);
       }
@@ -141,7 +141,7 @@ play(Player *const p, RlLive *const live, const RlTransport *const transport)
     }
     if (idle <= now()) {
       orders_take(p);
-      p->quit = !live_idle(live) || p->quit;
+      p->quit = !rl_live_idle(live) || p->quit;
       idle += 1.0 / IDLES;
     }
     const double left = (block < idle ? block : idle) - now();
@@ -168,11 +168,11 @@ main(const int argc, char **const argv)
   }
   rl_uris_map(&p.uris, &(LV2_URID_Map){p.host, map_uri}, RL_PLUGIN_URI);
   rl_host_activate(p.host);
-  RlLive *const live = live_open(p.host, argv[1], &listener);
+  RlLive *const live = rl_live_open(p.host, argv[1], &listener);
   if (live) {
     puts("ready");
     play(&p, live, &transport);
-    live_close(live);
+    rl_live_close(live);
   }
   rl_host_close(p.host);
   return live ? EXIT_SUCCESS : EXIT_FAILURE;

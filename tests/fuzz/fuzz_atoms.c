@@ -59,11 +59,11 @@ __wrap_rl_property_next(RlWalk *const walk, LV2_URID *const key, RlAtom *const v
 }
 #endif
 
-enum { FRAMES_MAX = 2048, EVENTS_ROOM = 1 << 16, NOTIFY_ROOM = 1 << 16, STEPS_MAX = 256 };
+enum { FRAMES_MAX = 2048, EVENTS_SIZE = 1 << 16, NOTIFY_SIZE = 1 << 16, STEPS_MAX = 256 };
 
 /* A port buffer; all of it poisoned but what the port may touch. */
 typedef struct {
-  _Alignas(16) char bytes[EVENTS_ROOM + 64];
+  _Alignas(16) char bytes[EVENTS_SIZE + 64];
   char    *at;   /* where the port's atom begins: hosts know 4-byte boundaries too */
   uint32_t used; /* of an input: bytes, head included */
 } Buffer;
@@ -122,7 +122,7 @@ events_clear(Buffer *const b)
 static void
 events_add(Buffer *const b, const void *const bytes, const size_t size)
 {
-  if (size && b->used + size <= EVENTS_ROOM) {
+  if (size && b->used + size <= EVENTS_SIZE) {
     __asan_unpoison_memory_region(b->at + b->used, size);
     memcpy(b->at + b->used, bytes, size);
     b->used += (uint32_t)size;
@@ -292,7 +292,7 @@ static Told
 notify_check(const uint32_t frames)
 {
   enum { PLACE_PROPERTIES = 21, SET_PROPERTIES = 3, PLACE_BYTES = 700 };
-  static _Alignas(8) char        copy[NOTIFY_ROOM + 8]; /* the port's own may stand anywhere */
+  static _Alignas(8) char        copy[NOTIFY_SIZE + 8]; /* the port's own may stand anywhere */
   const LV2_Atom_Sequence *const s    = (const LV2_Atom_Sequence *)copy;
   const int64_t                  last = frames ? (int64_t)frames - 1 : 0;
   int64_t                        from = 0;
@@ -676,7 +676,7 @@ static void
 room_set(Feed *const feed)
 {
   static const uint32_t rooms[] = {32768, 4096, 0,   7,   8,    15,         16,
-                                   24,    64,   700, 720, 1400, NOTIFY_ROOM};
+                                   24,    64,   700, 720, 1400, NOTIFY_SIZE};
   enum { ROOMS = sizeof(rooms) / sizeof(rooms[0]) };
   const unsigned how = feed_byte(feed);
   notify_capacity    = how < ROOMS ? rooms[how] : (uint32_t)feed_bytes(feed, 2);
@@ -740,7 +740,7 @@ static void
 answer_demand(void)
 {
   LV2_Atom_Forge_Frame object;
-  notify_capacity = NOTIFY_ROOM;
+  notify_capacity = NOTIFY_SIZE;
   midi_capacity   = 4096;
   connect_to(RL_PORT_CONTROL, events[0].at);
   connect_to(RL_PORT_NOTIFY, notify.at);

@@ -75,7 +75,7 @@ descriptor(void)
 static RlDocument *
 document_of(const RlProcessor *const processor)
 {
-  return (RlDocument *)(void *)((char *)processor->outbox - offsetof(RlDocument, pages.outbox));
+  return (RlDocument *)(void *)((char *)processor->outbox - offsetof(RlDocument, pool.outbox));
 }
 
 /* An instance's handle: the processor comes first in it, and knows the ring and the outbox. */
@@ -113,7 +113,7 @@ instance_open(Instance *const i, const bool mono)
   memcpy(&i->document, document_of(i->processor), sizeof(i->document));
   i->worked = false;
   DEMAND(!i->document.unread_chart && !i->document.unread_plan && !i->document.plan &&
-         i->document.pages.reserve && !atomic_load(&i->document.pages.outbox));
+         i->document.pool.reserve && !atomic_load(&i->document.pool.outbox));
 }
 
 /* Frees the pages on their way back to the worker and forgets everything else that was asked. */
@@ -143,15 +143,15 @@ instance_reset(Instance *const i, const uint32_t at)
   ring_drain(processor->ring);
   if (i->worked) {
     rl_document_free(processor->retired);
-    rl_document_free(atomic_exchange(&document->pages.outbox, NULL));
-    rl_document_free(document->pages.reserve);
+    rl_document_free(atomic_exchange(&document->pool.outbox, NULL));
+    rl_document_free(document->pool.reserve);
     free(document->unread_chart);
     free(document->unread_plan);
     free(document->plan);
     memcpy(page, &i->page, sizeof(*page));
     memcpy(document, &i->document, sizeof(*document)); /* its lock is open, as it was */
-    document->pages.reserve = NULL;
-    DEMAND(rl_pages_open(&document->pages));
+    document->pool.reserve = NULL;
+    DEMAND(rl_snapshot_pool_open(&document->pool));
     i->worked = false;
   }
   *processor                   = i->first;

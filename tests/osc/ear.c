@@ -75,7 +75,7 @@ argument(Bytes *const b, const char type, char *const words, const size_t room)
   }
 }
 
-/* The contract: what stands behind which address. */
+/* plugin/OSC.md: what stands behind which address. */
 static const char *
 types_of(const char *const path)
 {

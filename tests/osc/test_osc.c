@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* What OSC receivers hear of the plugin, and when. Sources: CONTRACT.md section 8; OSC 1.0 (ear.c).
+/* What OSC receivers hear of the plugin, and when. Sources: plugin/OSC.md; OSC 1.0 (ear.c).
  */
 #include "listening.h"
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Receivers that are there, are not, come late, take long. Source: CONTRACT.md section 8. Names are
+/* Receivers that are there, are not, come late, take long. Source: plugin/OSC.md. Names are
    looked up by a stand-in here (getaddrinfo() below): no test needs a network but loopback. */
 #define _GNU_SOURCE /* RTLD_NEXT */
 #include "listening.h"

@@ -329,7 +329,7 @@ scene_end(Scene *const s)
   free(s->midi);
 }
 
-/* Contract, section 3: the ranges of the outputs. */
+/* plugin/PORTS.md: the ranges of the outputs. */
 static const struct {
   const char *symbol;
   double      low, high;

@@ -2,8 +2,8 @@
 /* A scene: the plugin in the embedded host, a transport to play it, and everything it says, taken
    apart and written down. What every plugin may be held to at every moment (events in order and
    inside their block, outputs in their ranges, whole numbers whole, all fields there in their
-   types) is checked here, in every block of every test. Sources: CONTRACT.md; the LV2 atom, patch
-   and time vocabularies (lv2plug.in/ns/ext). */
+   types) is checked here, in every block of every test. Sources: plugin/PORTS.md; the LV2 atom,
+   patch and time vocabularies (lv2plug.in/ns/ext). */
 #ifndef SCENE_H
 #define SCENE_H
 

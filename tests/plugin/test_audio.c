@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Sound: out is in, bit for bit, whatever the buffers are. Source: CONTRACT.md, section 3: a
+/* Sound: out is in, bit for bit, whatever the buffers are. Source: plugin/PORTS.md: a
    bit-exact copy, in-place safe, no latency; optional ports may be left unconnected. IEEE 754 for
    the patterns. */
 #include "scene.h"

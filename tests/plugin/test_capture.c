@@ -755,7 +755,7 @@ a_tempo_that_changes_in_a_long_block_ends_no_take(void **state)
 
 /* More than there is room for: the oldest go, and it is said. */
 static void
-there_is_an_end_to_it(void **state)
+the_oldest_takes_go_where_there_is_no_room_for_more(void **state)
 {
   Scene s;
   (void)state;
@@ -791,7 +791,7 @@ chance(const int below)
 
 /* Notes while the transport does anything: each pitch is written down as often as it was played. */
 static void
-no_note_is_lost(void **state)
+no_note_is_lost_or_changed(void **state)
 {
   Scene s;
   int   played[128] = {0}, written[128] = {0}, beat = 0;
@@ -920,8 +920,8 @@ main(void)
     cmocka_unit_test(an_edit_that_cannot_be_done_changes_nothing_and_says_why),
     cmocka_unit_test(what_cannot_be_read_is_not_lost),
     cmocka_unit_test(a_tempo_that_changes_in_a_long_block_ends_no_take),
-    cmocka_unit_test(there_is_an_end_to_it),
-    cmocka_unit_test(no_note_is_lost),
+    cmocka_unit_test(the_oldest_takes_go_where_there_is_no_room_for_more),
+    cmocka_unit_test(no_note_is_lost_or_changed),
     cmocka_unit_test(whatever_is_played_takes_can_be_read),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

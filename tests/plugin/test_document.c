@@ -42,7 +42,7 @@ static bool
 work(void)
 {
   rl_document_answer(&document, &ring);
-  RlSnapshot *const page = rl_outbox_pop(&document.pages.outbox);
+  RlSnapshot *const page = rl_outbox_pop(&document.pool.outbox);
   if (page) {
     now = *page;
     ask(RL_ASK_FREE, 0, &page, sizeof(page));

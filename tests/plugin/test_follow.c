@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: ISC */
 /* The main job: a host's transport in, the place in the form out, at every block's end on the ports
    and at the exact frame of every beat on `notify`. Judged by a naive walk, bar by bar in whole
-   ticks, from bar tables typed here beside their charts. Sources: CONTRACT.md, sections 3, 5 and 6
-   ("contract"); the LV2 time vocabulary (lv2plug.in/ns/ext/time: bars from 0, beats of beatUnit,
-   beatsPerMinute in those beats); runs of real hosts on Debian 12 (HOSTS.md) for their manners. */
+   ticks, from bar tables typed here beside their charts. Sources: plugin/PORTS.md,
+   core/clock/CLOCK.md, core/chart/CHART.md
+   ("reference"); the LV2 time vocabulary (lv2plug.in/ns/ext/time: bars from 0, beats of beatUnit,
+   beatsPerMinute in those beats); runs of real hosts on Debian 12 (core/clock/CLOCK.md) for their
+   manners. */
 #include "scene.h"
 
 #include "core/chart/form.h"
@@ -147,7 +149,7 @@ slot_at(const Model *const m, const int n)
 {
   const int after = n - m->lead_in;
   const int past  = after - m->choruses * m->bars;
-  if (n < 0) { /* contract: -1 is the bar before bar 1 */
+  if (n < 0) { /* reference: -1 is the bar before bar 1 */
     return (Slot){RL_PART_BEFORE, 0, after, &m->bar[0], NULL};
   }
   if (after < 0) {
@@ -176,7 +178,8 @@ chord_on(const Slot *const slot, const double beat)
   return now;
 }
 
-/* Contract: the next chord is the first to come whose name differs, across the end of the form too.
+/* Reference: the next chord is the first to come whose name differs, across the end of the form
+ * too.
  */
 static const ModelChord *
 chord_after(const Model *const m, const int n, const double beat, double *const beats)
@@ -314,7 +317,7 @@ walk_add(const Model *const m, const int n, const int64_t start, const int64_t l
   walk.bar[walk.count++] = (Playing){n, slot_at(m, n), start, length};
 }
 
-/* Contract: count_by 0, one DAW bar is one bar of the form; 1, DAW beats as quarters from the
+/* Reference: count_by 0, one DAW bar is one bar of the form; 1, DAW beats as quarters from the
    downbeat of start_bar, laid along the form's own bars. Before the lead-in: bars like bar 1. */
 static void
 walk_make(const Journey *const j, const int64_t begin, const int64_t end)
@@ -364,7 +367,7 @@ static void
 outputs_agree(const Scene *const s, const int64_t tick)
 {
   const Playing *const p = playing_at(tick);
-  if (p->slot.part == RL_PART_OVER) { /* contract: 0 when the song is over */
+  if (p->slot.part == RL_PART_OVER) { /* reference: 0 when the song is over */
     SAME(s->bar, 0);
     SAME(s->beat, 0);
   } else {
@@ -374,7 +377,7 @@ outputs_agree(const Scene *const s, const int64_t tick)
   }
 }
 
-/* Contract: 1 told by the host; count_by 1 without time:beat is sure from the start bar on. */
+/* Reference: 1 told by the host; count_by 1 without time:beat is sure from the start bar on. */
 static void
 sure_agrees(const Journey *const j, const double sure, const int64_t tick)
 {
@@ -616,7 +619,7 @@ the_start_bar_is_where_the_form_falls(void **state)
   journeys_make(journeys, COUNT(journeys));
 }
 
-/* Contract: start_bar is the DAW bar where the lead-in falls. */
+/* Reference: start_bar is the DAW bar where the lead-in falls. */
 static void
 a_lead_in_leads_in_with_its_chords_or_without(void **state)
 {
@@ -632,7 +635,7 @@ a_lead_in_leads_in_with_its_chords_or_without(void **state)
   journeys_make(journeys, COUNT(journeys));
 }
 
-/* Contract: count_by 0, the DAW bar's fraction times the form bar's own beats. */
+/* Reference: count_by 0, the DAW bar's fraction times the form bar's own beats. */
 static void
 a_chart_in_another_meter_fits_the_bars_of_the_daw(void **state)
 {
@@ -649,7 +652,7 @@ a_chart_in_another_meter_fits_the_bars_of_the_daw(void **state)
   journeys_make(journeys, COUNT(journeys));
 }
 
-/* Contract: count_by 1, DAW beats as quarter notes laid along the form's own bars. */
+/* Reference: count_by 1, DAW beats as quarter notes laid along the form's own bars. */
 static void
 counted_by_beats_the_form_keeps_its_own_bars(void **state)
 {
@@ -669,7 +672,7 @@ counted_by_beats_the_form_keeps_its_own_bars(void **state)
   journeys_make(journeys, COUNT(journeys));
 }
 
-/* Contract: after the choruses [ending] plays once and the song is over. */
+/* Reference: after the choruses [ending] plays once and the song is over. */
 static void
 after_the_choruses_comes_the_ending_and_then_nothing(void **state)
 {
@@ -953,7 +956,8 @@ a_window_that_opens_between_two_beats_hears_where_the_music_is(void **state)
   scene_end(&s);
 }
 
-/* A DAW's ruler snaps to what a float can hold; contract: form_beat up to (not incl.) beats + 1. */
+/* A DAW's ruler snaps to what a float can hold; reference: form_beat up to (not incl.) beats + 1.
+ */
 static void
 parked_a_hair_before_the_bar_line_the_beat_is_still_in_the_bar(void **state)
 {
@@ -1246,7 +1250,7 @@ garbage_in_a_report_is_not_shown(void **state)
   scene_end(&s);
 }
 
-/* Contract: chorus up to 9999, form_bar down to -9999 (scene_run() holds every output to its
+/* Reference: chorus up to 9999, form_bar down to -9999 (scene_run() holds every output to its
  * range). */
 static void
 very_far_away_the_outputs_stay_in_their_ranges(void **state)
@@ -1288,7 +1292,7 @@ a_place_told_by_the_host_is_sure_and_one_without_a_meter_is_less(void **state)
   scene_end(&s);
 }
 
-/* Contract: from time:beat if sent; after a locate as if the present meter had held since
+/* Reference: from time:beat if sent; after a locate as if the present meter had held since
    start_bar, and then sure says so. The DAW: bars 1 and 2 in 4/4, 3/4 from bar 3 on; DAW bar 5
    begins on beat
    14. Without time:beat it looks like beat 12. */
@@ -1376,7 +1380,7 @@ counted_while_rolling_the_beats_are_sure_across_a_change_of_meter(void **state)
 
 /* ---- keys, chords, targets ---- */
 
-/* Contract: the position is ((song key - harp key) * 7 mod 12) + 1: how many fifths up from the
+/* Reference: the position is ((song key - harp key) * 7 mod 12) + 1: how many fifths up from the
    harp's key the song's lies, counted here. */
 static void
 the_position_is_how_many_fifths_the_song_lies_above_the_harp(void **state)
@@ -1400,7 +1404,7 @@ the_position_is_how_many_fifths_the_song_lies_above_the_harp(void **state)
   scene_end(&s);
 }
 
-/* Contract, spelling: the key by name, a chord from its degree; a chart without a key counts as G,
+/* Reference, spelling: the key by name, a chord from its degree; a chart without a key counts as G,
    but then letters stand as typed. */
 static void
 chords_are_named_in_the_key_the_song_sounds_in(void **state)
@@ -1456,7 +1460,8 @@ park(Scene *const s, const int64_t bar)
   scene_run(s, 16);
 }
 
-/* The cheapest line over G7 C7 by hand, with the weights of contract 7 and the harps of contract 6.
+/* The cheapest line over G7 C7 by hand, with the weights of core/arrange/COSTS.md and the harps of
+   core/harmony/HARPS.md.
    C harp: F5 (draw 5) to E5 (blow 5), 1 + 1 = 2; next best F6 (draw 9), E6 (blow 8): 3.
    G harp: B5 (blow 8) to Bb5 (blow 8 bent by 1), 1 + 1 + 1 = 3; next best B4 (blow 5), C5 (draw 5,
    the root): 2 + 1 + 1 = 4, which is what is left to a player who doesn't bend. */
@@ -1507,7 +1512,7 @@ a_new_harp_is_told_with_its_target_without_waiting_for_a_beat(void **state)
 
 /* ---- switches and settings ---- */
 
-/* Contract: off, the lamps are out; the clock and the outputs keep running. */
+/* Reference: off, the lamps are out; the clock and the outputs keep running. */
 static void
 switched_off_the_lamps_are_out_and_the_clock_goes_on(void **state)
 {

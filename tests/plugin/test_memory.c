@@ -220,7 +220,7 @@ each_failure_is_said_and_can_be_made_good(void **state)
       if (!strstr(document.master.problem, paths[p].said)) {
         fail_msg("%s, request %d: \"%s\"", paths[p].name, n, document.master.problem);
       }
-      RlSnapshot *const page = rl_outbox_pop(&document.pages.outbox); /* and it is told */
+      RlSnapshot *const page = rl_outbox_pop(&document.pool.outbox); /* and it is told */
       assert_non_null(page);
       assert_string_equal(page->problem, document.master.problem);
       rl_document_free(page);
@@ -279,16 +279,16 @@ a_snapshot_that_cannot_be_had_is_only_late(void **state)
 {
   (void)state;
   opened();
-  RlSnapshot *const first = rl_outbox_pop(&document.pages.outbox);
+  RlSnapshot *const first = rl_outbox_pop(&document.pool.outbox);
   set(RL_OSC_TO, "127.0.0.1:1");
-  RlSnapshot *const second = rl_outbox_pop(&document.pages.outbox);
+  RlSnapshot *const second = rl_outbox_pop(&document.pool.outbox);
   failing_memory_at(0);
   set(RL_OSC_TO, "127.0.0.1:2");
   failing_memory_at(-1);
-  assert_null(rl_outbox_pop(&document.pages.outbox));
+  assert_null(rl_outbox_pop(&document.pool.outbox));
   ask(RL_ASK_FREE, &first, sizeof(first));
   rl_document_answer(&document, &ring);
-  RlSnapshot *const third = rl_outbox_pop(&document.pages.outbox);
+  RlSnapshot *const third = rl_outbox_pop(&document.pool.outbox);
   assert_ptr_equal(third, first);
   assert_string_equal(third->osc_to, "127.0.0.1:2");
   rl_document_free(second);

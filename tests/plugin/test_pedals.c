@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Feet: tap, bar one and stop, by port and by MIDI. Sources: CONTRACT.md, section 3 ("contract");
-   MIDI 1.0 (controllers 80 to 83 are general purpose buttons, 64 and above is on). Frames by hand:
-   a beat of 24000 frames is 120 a minute at 48 kHz. */
+/* Feet: tap, bar one and stop, by port and by MIDI. Sources: plugin/PORTS.md; MIDI 1.0 (controllers
+   80 to 83 are general purpose buttons, 64 and above is on). Frames by hand: a beat of 24000 frames
+   is 120 a minute at 48 kHz. */
 #include "scene.h"
 
 #include "core/chart/form.h"
@@ -113,7 +113,7 @@ a_tap_by_port_counts_from_the_block_it_comes_in(void **state)
   scene_end(&s);
 }
 
-/* Contract: tap uses the felt beat, a dotted quarter in 12/8; ports count the meter's own beats. */
+/* PORTS.md: tap uses the felt beat, a dotted quarter in 12/8; ports count the meter's own beats. */
 static void
 in_twelve_eight_taps_are_dotted_quarters(void **state)
 {
@@ -518,7 +518,7 @@ without_a_tap_the_player_s_clock_says_nothing(void **state)
   scene_end(&s);
 }
 
-/* Contract: pedals act with the lamps out too: the clock keeps running. */
+/* PORTS.md: pedals act with the lamps out too: the clock keeps running. */
 static void
 switched_off_the_feet_still_count(void **state)
 {
@@ -550,7 +550,7 @@ bar_after_pressing(Scene *const s, const Report *const start, const int64_t fram
   return s->bar;
 }
 
-/* Contract: the nearest bar line; a tie goes to the bar just begun. At tempi whose beats are no
+/* PORTS.md: the nearest bar line; a tie goes to the bar just begun. At tempi whose beats are no
    whole number of frames a tie can come only where a frame lies in the middle of the bar: 2 beats
    of 110 a minute are 52363.6 frames, 22 beats 576000. */
 static void
@@ -743,7 +743,7 @@ bar_one_is_kept_until_the_start_bar_or_the_chart_changes(void **state)
   scene_end(&s);
 }
 
-/* Contract: kept in the state. */
+/* PORTS.md: kept in the state. */
 static void
 bar_one_is_saved_and_restored(void **state)
 {

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* The bundle as a host reads it, against the contract (CONTRACT.md, sections 1, 3 and 4), typed
-   here a second time. Vocabularies: lv2plug.in/ns/lv2core and
-   /ns/ext/{atom,patch,port-groups,port-props, presets,resize-port,state,urid,worker}. The index ->
-   symbol order is also held against plugin/protocol/ports.c, which the plugin itself goes by. */
+/* The bundle as a host reads it, against what plugin/PORTS.md says, typed here a second time.
+   Vocabularies: lv2plug.in/ns/lv2core and /ns/ext/{atom,patch,port-groups,port-props,
+   presets,resize-port,state,urid,worker}. The index -> symbol order is also held against
+   plugin/protocol/ports.c, which the plugin itself goes by. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -31,7 +31,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* ---- the contract ---- */
+/* ---- what PORTS.md says ---- */
 
 typedef enum { ATOM_IN, ATOM_OUT, AUDIO_IN, AUDIO_OUT, IN, OUT } Kind;
 
@@ -46,7 +46,7 @@ enum {
 
 enum { NONE = -1, MINIMUM_SIZE = 32768 };
 
-/* midi_in is no part of the contract's table: Ardour gives a track's plugin no transport when the
+/* midi_in stands apart: Ardour gives a track's plugin no transport when the
    port it comes on also takes MIDI, so foot switches got a port of their own, appended and
    optional. */
 static const struct {
@@ -56,7 +56,7 @@ static const struct {
   double      low, high, standard;
   unsigned    flags;
   const char *designation;
-} contract[] = {
+} reference[] = {
   {0, 0, "control", ATOM_IN, 0, 0, 0, 0, LV2_CORE__control},
   {1, 1, "notify", ATOM_OUT, 0, 0, 0, 0, LV2_CORE__control},
   {2, 2, "in_left", AUDIO_IN, 0, 0, 0, 0, NULL},
@@ -90,7 +90,7 @@ static const struct {
   {30, 28, "midi_in", ATOM_IN, 0, 0, 0, OPTIONAL, NULL},
 };
 
-enum { ROWS = sizeof(contract) / sizeof(contract[0]) };
+enum { ROWS = sizeof(reference) / sizeof(reference[0]) };
 
 /* Section 5: the keys by name; section 6: the tunings. */
 static const char *const keys[12]   = {"C",  "Db", "D",  "Eb", "E",  "F",
@@ -222,13 +222,13 @@ port_says(const LilvPlugin *const plugin, const LilvPort *const port, const char
 static const LilvPort *
 row_port(const int row, const int mono)
 {
-  const int index = mono ? contract[row].mono : contract[row].index;
+  const int index = mono ? reference[row].mono : reference[row].index;
   if (index == NONE) {
     return NULL;
   }
   const LilvPort *const port = lilv_plugin_get_port_by_index(plugins[mono], (uint32_t)index);
   if (!port) {
-    fail_msg("no port %d, %s", index, contract[row].symbol);
+    fail_msg("no port %d, %s", index, reference[row].symbol);
   }
   return port;
 }
@@ -241,13 +241,13 @@ row_port(const int row, const int mono)
 // NOLINTEND(bugprone-macro-parentheses)
 
 static void
-every_index_has_the_symbol_the_contract_gives_it(void **state)
+every_index_has_the_symbol_the_reference_gives_it(void **state)
 {
   (void)state;
   FOR_EACH_PORT(row, mono, port)
   {
     assert_string_equal(lilv_node_as_string(lilv_port_get_symbol(plugins[mono], port)),
-                        contract[row].symbol);
+                        reference[row].symbol);
   }
   assert_int_equal(lilv_plugin_get_num_ports(plugins[0]), ROWS);
   assert_int_equal(lilv_plugin_get_num_ports(plugins[1]), ROWS - 2);
@@ -267,7 +267,7 @@ every_port_is_of_its_kind_and_no_other(void **state)
   (void)state;
   FOR_EACH_PORT(row, mono, port)
   {
-    const Kind kind = contract[row].kind;
+    const Kind kind = reference[row].kind;
     for (unsigned i = 0; i < 4; ++i) {
       assert_int_equal(port_is(plugins[mono], port, types[i]), !strcmp(types[i], kinds[kind].type));
     }
@@ -286,7 +286,7 @@ number_of(const LilvNode *const node, const char *const symbol)
 }
 
 static void
-ranges_and_defaults_are_the_contract_s(void **state)
+ranges_and_defaults_are_the_reference_s(void **state)
 {
   (void)state;
   FOR_EACH_PORT(row, mono, port)
@@ -294,14 +294,14 @@ ranges_and_defaults_are_the_contract_s(void **state)
     LilvNode *standard = NULL;
     LilvNode *low      = NULL;
     LilvNode *high     = NULL;
-    if (contract[row].kind != IN && contract[row].kind != OUT) {
+    if (reference[row].kind != IN && reference[row].kind != OUT) {
       continue;
     }
     lilv_port_get_range(plugins[mono], port, &standard, &low, &high);
-    assert_true(number_of(low, contract[row].symbol) == contract[row].low);
-    assert_true(number_of(high, contract[row].symbol) == contract[row].high);
-    if (contract[row].kind == IN) { /* the contract gives outputs no default */
-      assert_true(number_of(standard, contract[row].symbol) == contract[row].standard);
+    assert_true(number_of(low, reference[row].symbol) == reference[row].low);
+    assert_true(number_of(high, reference[row].symbol) == reference[row].high);
+    if (reference[row].kind == IN) { /* the reference gives outputs no default */
+      assert_true(number_of(standard, reference[row].symbol) == reference[row].standard);
     }
     lilv_node_free(standard);
     lilv_node_free(low);
@@ -323,19 +323,19 @@ whole_numbers_toggles_triggers_choices_and_options_are_marked(void **state)
   FOR_EACH_PORT(row, mono, port)
   {
     for (unsigned i = 0; i < sizeof(marks) / sizeof(marks[0]); ++i) {
-      const bool wanted = contract[row].flags & marks[i].flag;
+      const bool wanted = reference[row].flags & marks[i].flag;
       if (port_has(plugins[mono], port, marks[i].property) != wanted) {
-        fail_msg("%s: %s is %s", contract[row].symbol, marks[i].property,
+        fail_msg("%s: %s is %s", reference[row].symbol, marks[i].property,
                  wanted ? "missing" : "too much");
       }
     }
-    if (contract[row].flags & WHOLE) {
+    if (reference[row].flags & WHOLE) {
       assert_true(port_has(plugins[mono], port, LV2_CORE__integer));
     }
-    if (contract[row].flags & CHOICE) {
+    if (reference[row].flags & CHOICE) {
       assert_true(port_has(plugins[mono], port, LV2_CORE__enumeration));
     }
-    if (contract[row].kind == OUT && !(contract[row].flags & WHOLE)) {
+    if (reference[row].kind == OUT && !(reference[row].flags & WHOLE)) {
       assert_false(port_has(plugins[mono], port, LV2_CORE__integer));
     }
   }
@@ -361,20 +361,20 @@ every_choice_has_a_name_for_each_of_its_values_and_for_no_other(void **state)
   (void)state;
   FOR_EACH_PORT(row, mono, port)
   {
-    if (!(contract[row].flags & CHOICE)) {
+    if (!(reference[row].flags & CHOICE)) {
       continue;
     }
     LilvScalePoints *const points = lilv_port_get_scale_points(plugins[mono], port);
     assert_non_null(points);
-    assert_true(lilv_scale_points_size(points) == contract[row].high - contract[row].low + 1);
-    for (int v = (int)contract[row].low; v <= (int)contract[row].high; ++v) {
+    assert_true(lilv_scale_points_size(points) == reference[row].high - reference[row].low + 1);
+    for (int v = (int)reference[row].low; v <= (int)reference[row].high; ++v) {
       const char *const label = label_of(points, v);
       assert_non_null(label);
       assert_true(label[0] != '\0');
-      if (strstr(contract[row].symbol, "_key") && v < 12) {
+      if (strstr(reference[row].symbol, "_key") && v < 12) {
         assert_string_equal(label, keys[v]); // NOLINT(clang-analyzer-core.CallAndMessage): v >= 0
       }
-      if (!strcmp(contract[row].symbol, "tuning")) {
+      if (!strcmp(reference[row].symbol, "tuning")) {
         assert_string_equal(label, tunings[v]); // NOLINT(clang-analyzer-core.CallAndMessage): v < 6
       }
     }
@@ -392,7 +392,7 @@ control_enabled_and_free_wheeling_are_designated(void **state)
   {
     for (unsigned i = 0; i < 4; ++i) {
       const bool wanted =
-        contract[row].designation && !strcmp(contract[row].designation, designations[i]);
+        reference[row].designation && !strcmp(reference[row].designation, designations[i]);
       assert_int_equal(port_says(plugins[mono], port, LV2_CORE__designation, designations[i]),
                        wanted);
     }
@@ -415,7 +415,7 @@ atom_ports_ask_for_32768_bytes_and_say_what_they_carry(void **state)
   (void)state;
   FOR_EACH_PORT(row, mono, port)
   {
-    if (contract[row].kind != ATOM_IN && contract[row].kind != ATOM_OUT) {
+    if (reference[row].kind != ATOM_IN && reference[row].kind != ATOM_OUT) {
       continue;
     }
     LilvNode *const key  = uri(LV2_RESIZE_PORT__minimumSize);
@@ -426,7 +426,7 @@ atom_ports_ask_for_32768_bytes_and_say_what_they_carry(void **state)
     lilv_node_free(key);
     assert_true(port_says(plugins[mono], port, LV2_ATOM__bufferType, LV2_ATOM__Sequence));
     for (unsigned i = 0; i < sizeof(supports) / sizeof(supports[0]); ++i) {
-      if (!strcmp(supports[i].symbol, contract[row].symbol)) {
+      if (!strcmp(supports[i].symbol, reference[row].symbol)) {
         assert_true(port_says(plugins[mono], port, LV2_ATOM__supports, supports[i].carries));
       }
     }
@@ -605,9 +605,9 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-    cmocka_unit_test(every_index_has_the_symbol_the_contract_gives_it),
+    cmocka_unit_test(every_index_has_the_symbol_the_reference_gives_it),
     cmocka_unit_test(every_port_is_of_its_kind_and_no_other),
-    cmocka_unit_test(ranges_and_defaults_are_the_contract_s),
+    cmocka_unit_test(ranges_and_defaults_are_the_reference_s),
     cmocka_unit_test(whole_numbers_toggles_triggers_choices_and_options_are_marked),
     cmocka_unit_test(every_choice_has_a_name_for_each_of_its_values_and_for_no_other),
     cmocka_unit_test(control_enabled_and_free_wheeling_are_designated),

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* Charts, files and addresses in, values and problems out: patch:Get and patch:Set on the atom
-   ports. Sources: CONTRACT.md, sections 3 to 5 ("contract"); the LV2 patch, atom and worker
-   vocabularies (lv2plug.in/ns/ext); HOSTS.md for what hosts do to atom ports. */
+   ports. Sources: plugin/PORTS.md ("reference"); the LV2 patch, atom and worker
+   vocabularies (lv2plug.in/ns/ext), and what hosts do to atom
+   ports (core/clock/CLOCK.md). */
 #include "scene.h"
 
 #include <lv2/atom/atom.h>
@@ -16,7 +17,7 @@
 
 #define COUNT(array) (sizeof(array) / sizeof((array)[0]))
 
-enum { CHART_MAX = 16384, PORT_BYTES = 32768 }; /* contract: 16 KiB of text; rsz:minimumSize */
+enum { CHART_MAX = 16384, PORT_BYTES = 32768 }; /* reference: 16 KiB of text; rsz:minimumSize */
 
 static const char *const properties[] = {"chart", "chart_file", "plan",
                                          "take",  "osc_to",     "problem"};
@@ -85,7 +86,7 @@ a_new_plugin_begins_with_a_blues_in_g_and_nothing_wrong(void **state)
     scene_run(&s, 16);
     assert_true(scene_told(&s, "chart") && strlen(scene_told(&s, "chart")) > 0);
     TEXT(scene_told(&s, "chart_file"), "");
-    TEXT(scene_told(&s, "osc_to"), "127.0.0.1:9911"); /* contract: the default */
+    TEXT(scene_told(&s, "osc_to"), "127.0.0.1:9911"); /* reference: the default */
     TEXT(scene_told(&s, "problem"), "");
     form_is(&s, 12, "G7");
     scene_end(&s);
@@ -125,8 +126,8 @@ a_good_chart_is_in_force_and_told_back(void **state)
   scene_end(&s);
 }
 
-/* Contract: a chart with an error changes nothing; the form before it stays in force. The problem
-   names the place and the way out (STYLE.md). */
+/* Reference: a chart with an error changes nothing; the form before it stays in force. The problem
+   names the place and the way out. */
 static void
 a_chart_with_an_error_changes_nothing_and_the_problem_says_where(void **state)
 {
@@ -192,7 +193,7 @@ chart_of(const size_t bytes, const char *const head)
   return text;
 }
 
-/* Contract: 16 KiB of text; past it an error, never a cut. */
+/* Reference: 16 KiB of text; past it an error, never a cut. */
 static void
 a_chart_may_have_16_kib_and_not_a_byte_more(void **state)
 {
@@ -324,7 +325,7 @@ a_text_without_its_nul_is_read_to_its_end(void **state)
   scene_end(&s);
 }
 
-/* Contract: readable only. */
+/* Reference: readable only. */
 static void
 the_problem_cannot_be_written(void **state)
 {
@@ -663,7 +664,7 @@ addresses_are_taken_and_told(void **state)
   scene_end(&s);
 }
 
-/* Contract: osc_to holds space-separated host:port; problem says what is wrong with the last
+/* Reference: osc_to holds space-separated host:port; problem says what is wrong with the last
  * address. */
 static void
 an_address_that_is_none_is_a_problem(void **state)
@@ -685,7 +686,7 @@ an_address_that_is_none_is_a_problem(void **state)
   scene_end(&s);
 }
 
-/* Contract: empty when nothing is wrong with the last chart or address. */
+/* Reference: empty when nothing is wrong with the last chart or address. */
 static void
 a_good_address_empties_the_problem_of_a_bad_one(void **state)
 {

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Sessions and presets. Sources: CONTRACT.md, section 4 ("contract"); the LV2 state and presets
+/* Sessions and presets. Sources: plugin/PORTS.md; the LV2 state and presets
    vocabularies (lv2plug.in/ns/ext/state, …/presets), state:threadSafeRestore above all: restore()
    may come at any time, also during run(). */
 #include "scene.h"
@@ -432,7 +432,7 @@ an_empty_session_changes_nothing(void **state)
   scene_end(&s);
 }
 
-/* An older version meets a newer one's chart. Contract: the form before it stays in force. The
+/* An older version meets a newer one's chart. PORTS.md: the form before it stays in force. The
    user's work must survive the visit. */
 static void
 a_chart_that_cannot_be_read_is_saved_again_as_it_came(void **state)
@@ -794,7 +794,7 @@ preset_port(const char *const symbol, void *const data, const void *const value,
   p->others += strcmp(symbol, "song_key") != 0 && strcmp(symbol, "count_by") != 0;
 }
 
-/* Contract: presets hold chart, song_key, count_by. */
+/* PORTS.md: presets hold chart, song_key, count_by. */
 static void
 a_preset_holds_a_chart_a_song_key_and_count_by_and_nothing_else(void **state)
 {
@@ -834,7 +834,7 @@ a_preset_holds_a_chart_a_song_key_and_count_by_and_nothing_else(void **state)
   }
 }
 
-/* Contract: never the player's harp, means, OSC, start_bar or enabled. */
+/* PORTS.md: never the player's harp, means, OSC, start_bar or enabled. */
 static void
 a_preset_leaves_the_player_s_own_settings_alone(void **state)
 {
