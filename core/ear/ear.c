@@ -1,0 +1,223 @@
+/* SPDX-License-Identifier: ISC */
+#include "core/ear/ear.h"
+
+#include "core/ear/chords.h"
+#include "core/ear/keeper.h"
+#include "core/meter/meter.h"
+
+#include <math.h>
+#include <string.h>
+
+struct RlEar {
+  RlScore     score;
+  RlResampler resampler;
+  RlHearing   hearing;
+  RlChords    chords;
+  RlKeeper    keeper;
+  RlLattice   lattice;
+  uint64_t    frames; /* taken */
+  uint8_t     symbol[2];
+  int         hop; /* of the step, 0 or 1 */
+  int         chorus, last_bar, last_beat;
+};
+
+static const double lag = 0.22; /* seconds that the chords heard are behind */
+
+static size_t
+aligned(const size_t bytes)
+{
+  return (bytes + 63) & ~(size_t)63;
+}
+
+static int
+felt_beats(const RlForm *const form)
+{
+  double beats = 0;
+  for (int i = 0; i < form->bars; ++i) {
+    beats += rl_meter_felt(form->bar[i].beats, form->bar[i].unit);
+  }
+  return (int)lround(beats);
+}
+
+size_t
+rl_ear_bytes(const RlForm *const form)
+{
+  RlScore score;
+  if (!rl_score_read(form, &score)) {
+    return 0;
+  }
+  return aligned(sizeof(RlEar)) + aligned(rl_hearing_fft_bytes()) +
+         rl_lattice_bytes(felt_beats(form));
+}
+
+RlEar *
+rl_ear_init(void *const memory, const RlForm *const form, const int key, const double rate)
+{
+  RlEar *const ear = memory;
+  char *const  fft = (char *)memory + aligned(sizeof(RlEar));
+  memset(ear, 0, sizeof(*ear));
+  rl_score_read(form, &ear->score);
+  rl_resampler_init(&ear->resampler, rate);
+  rl_hearing_init(&ear->hearing, fft);
+  rl_chords_init(&ear->chords, &ear->score, key);
+  rl_keeper_init(&ear->keeper);
+  rl_lattice_init(&ear->lattice, fft + aligned(rl_hearing_fft_bytes()), &ear->score);
+  ear->chorus    = 1;
+  ear->last_beat = -1;
+  return ear;
+}
+
+/* What begins now, by the place shown a lag ago. */
+static RlChangeHere
+change_here(RlEar *const ear)
+{
+  const RlPointer           place = ear->keeper.shown;
+  const double              at    = place.at - lag * RL_EAR_STEPS / place.period;
+  const int                 beat  = ((int)floor(at) + ear->score.beats) % ear->score.beats;
+  const bool                same  = beat == ear->last_beat;
+  static const RlChangeHere by_kind[RL_BEAT_KINDS] = {RL_CHANGE_BAR, RL_CHANGE_MIDDLE,
+                                                      RL_CHANGE_BEAT};
+  ear->last_beat                                   = beat;
+  return same ? RL_CHANGE_NONE : by_kind[ear->score.beat[beat].kind];
+}
+
+static void
+chorus_count(RlEar *const ear, const int bar)
+{
+  if (bar < ear->last_bar - ear->score.bars / 2) {
+    ++ear->chorus;
+  }
+  ear->last_bar = bar;
+}
+
+static void
+report_fill(RlEar *const ear, RlEarReport *const report)
+{
+  const RlKeeper *const    k    = &ear->keeper;
+  const RlScoreBeat *const beat = &ear->score.beat[(int)k->shown.at];
+  const int                key  = rl_chords_key(&ear->chords);
+  float                    tuning_sure;
+  chorus_count(ear, beat->bar);
+  *report = (RlEarReport){
+    .fresh    = true,
+    .frame    = ear->frames,
+    .at       = k->shown.at,
+    .chorus   = ear->chorus,
+    .bar      = beat->bar + 1,
+    .beat     = beat->in_bar + k->shown.at - floor(k->shown.at),
+    .tempo    = RL_EAR_STEPS * 60 / k->shown.period,
+    .sure     = rl_keeper_sure(k),
+    .mass     = k->mass,
+    .cents    = 100 * (double)rl_hearing_tuning(&ear->hearing, &tuning_sure),
+    .key      = key,
+    .key_sure = (double)ear->chords.key[key],
+    .feel     = k->shown.feel,
+    .held     = k->held,
+    .versus   = k->versus_bars,
+    .trust    = k->trust,
+  };
+}
+
+static void
+step_take(RlEar *const ear, RlEarReport *const report)
+{
+  const RlEvidence evidence = {
+    {ear->symbol[0], ear->symbol[1]}, ear->chords.chord, rl_keeper_jump(&ear->keeper)};
+  rl_lattice_step(&ear->lattice, &evidence);
+  rl_keeper_step(&ear->keeper, &ear->lattice, ear->chords.free_gain, ear->chords.barred_gain);
+  report_fill(ear, report);
+}
+
+/* An observation of 10 ms; every other one makes a step. */
+static void
+hop_take(RlEar *const ear, RlEarReport *const report)
+{
+  const RlHeard *const heard = &ear->hearing.heard;
+  ear->symbol[ear->hop]      = heard->symbol;
+  if (ear->hop == 0) {
+    rl_chords_step(&ear->chords, heard, change_here(ear));
+  } else {
+    step_take(ear, report);
+  }
+  ear->hop = !ear->hop;
+}
+
+uint32_t
+rl_ear_hear(RlEar *const ear, const float *const sound, const uint32_t frames,
+            RlEarReport *const report)
+{
+  uint32_t i    = 0;
+  report->fresh = false;
+  while (i < frames && !report->fresh) {
+    float     out[2];
+    const int came = rl_resampler_push(&ear->resampler, sound[i++], out);
+    ++ear->frames;
+    for (int k = 0; k < came; ++k) {
+      if (rl_hearing_push(&ear->hearing, out[k])) {
+        hop_take(ear, report);
+      }
+    }
+  }
+  return i;
+}
+
+void
+rl_ear_look(const RlEar *const ear, RlEarLook *const look)
+{
+  memcpy(look->symbol, ear->symbol, sizeof(look->symbol));
+  for (int k = 0; k < RL_CHORD_CLASSES; ++k) {
+    look->chord[k] = 0.5F * logf(ear->chords.likely[k]);
+  }
+}
+
+/* ---- hints ---- */
+
+void
+rl_ear_locate(RlEar *const ear)
+{
+  float           share[RL_EAR_TEMPI_MAX];
+  const RlPointer last = ear->keeper.shown;
+  rl_lattice_tempi(&ear->lattice, share);
+  rl_lattice_spread(&ear->lattice, share);
+  rl_keeper_init(&ear->keeper);
+  ear->keeper.shown.period = last.period;
+}
+
+static void
+tempo_told(RlEar *const ear, const double tempo)
+{
+  const double most = 220, least = 50;
+  const double told = fmin(fmax(tempo, least), most);
+  rl_lattice_expect(&ear->lattice, told);
+  rl_lattice_spread(&ear->lattice, ear->lattice.prior);
+  rl_keeper_init(&ear->keeper);
+  ear->keeper.shown.period = RL_EAR_STEPS * 60 / told;
+}
+
+void
+rl_ear_half_time(RlEar *const ear)
+{
+  tempo_told(ear, RL_EAR_STEPS * 30 / ear->keeper.shown.period);
+}
+
+void
+rl_ear_double_time(RlEar *const ear)
+{
+  tempo_told(ear, RL_EAR_STEPS * 120 / ear->keeper.shown.period);
+}
+
+void
+rl_ear_tap(RlEar *const ear, const double tempo)
+{
+  tempo_told(ear, tempo);
+}
+
+void
+rl_ear_bar_one(RlEar *const ear)
+{
+  const RlPointer place = {0, ear->keeper.shown.period, ear->keeper.shown.feel};
+  rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
+  rl_keeper_told(&ear->keeper, place);
+  ear->chorus   = 1;
+  ear->last_bar = 0;
+}

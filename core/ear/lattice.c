@@ -1,0 +1,404 @@
+/* SPDX-License-Identifier: ISC */
+#include "core/ear/lattice_inside.h"
+#include "core/ear/learned.h"
+
+#include <math.h>
+#include <string.h>
+
+enum {
+  ROWS_MAX = 26000, /* beats times tempi, for memory's sake: longer forms take wider tempo steps */
+  START_TAIL = 16   /* beats at the form's end from which it often starts: a lead-in */
+};
+
+static const double fastest = 220, slowest = 50; /* felt beats a minute */
+static const double tempo_mean = 95, tempo_octaves = 0.8, tempo_cost = 0.3; /* a second */
+static const double expected_octaves = 0.1, expected_cost = 20;
+static const double turning = 100; /* a change of tempo by 1 % at a beat line costs 1 neper */
+static const float  start_likelier = 3;
+static const double onset_power    = 0.25,
+                    onset_missed   = 0.4;   /* a hit that does not come is forgiven */
+static const float asleep          = 2e-9F; /* of all the weight: a row with less sleeps */
+
+static int
+tempi_for(const int beats)
+{
+  const int room = ROWS_MAX / beats;
+  return room < RL_EAR_TEMPI_MAX ? room : RL_EAR_TEMPI_MAX;
+}
+
+static double
+period_of(const int tempo, const int tempi)
+{
+  return RL_EAR_STEPS * 60 / fastest * pow(fastest / slowest, (double)tempo / (tempi - 1));
+}
+
+static int
+row_length(const double period, const int beat)
+{
+  return (int)(lround((beat + 1) * period) - lround(beat * period));
+}
+
+static int
+cells_for(const int beats)
+{
+  int cells = 0;
+  for (int i = 0; i < tempi_for(beats); ++i) {
+    for (int b = 0; b < beats; ++b) {
+      cells += (row_length(period_of(i, tempi_for(beats)), b) + 4) & ~3;
+    }
+  }
+  return cells + 4;
+}
+
+static size_t
+aligned(const size_t bytes)
+{
+  return (bytes + 63) & ~(size_t)63;
+}
+
+/* Lays the arrays out behind `memory`, or only counts their bytes. */
+static size_t
+arrays_lay(RlLattice *const l, char *const memory, const int beats)
+{
+  const size_t rows     = (size_t)beats * (size_t)tempi_for(beats);
+  const size_t groups   = (size_t)beats * RL_EAR_FEELS;
+  const size_t cells    = (size_t)cells_for(beats);
+  size_t       at[8]    = {0};
+  const size_t bytes[7] = {cells * RL_EAR_FEELS * sizeof(float),
+                           rows * RL_EAR_FEELS * sizeof(float),
+                           rows * sizeof(int32_t),
+                           groups * sizeof(RlRange),
+                           groups * sizeof(RlRange),
+                           rows * RL_EAR_FEELS,
+                           rows};
+  for (int i = 0; i < 7; ++i) {
+    at[i + 1] = at[i] + aligned(bytes[i]);
+  }
+  if (l) {
+    l->cells   = (int)cells;
+    l->p       = (float *)(void *)(memory + at[0]);
+    l->inflow  = (float *)(void *)(memory + at[1]);
+    l->offset  = (int32_t *)(void *)(memory + at[2]);
+    l->range   = (RlRange *)(void *)(memory + at[3]);
+    l->reached = (RlRange *)(void *)(memory + at[4]);
+    l->awake   = (uint8_t *)memory + at[5];
+    l->length  = (uint8_t *)memory + at[6];
+  }
+  return at[7];
+}
+
+size_t
+rl_lattice_bytes(const int beats)
+{
+  return arrays_lay(NULL, NULL, beats);
+}
+
+/* ---- tempi ---- */
+
+static void
+phases_lay(RlLattice *const l, const int tempo)
+{
+  for (int k = 0; k < RL_EAR_CELLS_MAX; ++k) {
+    for (int hop = 0; hop < 2; ++hop) {
+      const int phase         = (int)(RL_EAR_PHASES * (k + 0.5 * hop) / l->period[tempo]);
+      l->phase[hop][tempo][k] = (uint8_t)(phase < RL_EAR_PHASES ? phase : RL_EAR_PHASES - 1);
+    }
+  }
+}
+
+static void
+turns_lay(RlLattice *const l, const int tempo)
+{
+  double sum = 0;
+  for (int j = 0; j < l->tempi; ++j) {
+    sum += exp(-turning * fabs(l->period[j] / l->period[tempo] - 1));
+  }
+  for (int d = -RL_LATTICE_SPREAD; d <= RL_LATTICE_SPREAD; ++d) {
+    const int j = tempo + d;
+    l->turn[tempo][d + RL_LATTICE_SPREAD] =
+      j < 0 || j >= l->tempi
+        ? 0
+        : (float)(exp(-turning * fabs(l->period[j] / l->period[tempo] - 1)) / sum);
+  }
+}
+
+static void
+rows_lay(RlLattice *const l)
+{
+  int at = 0;
+  for (int i = 0; i < l->tempi; ++i) {
+    l->longest[i] = (uint8_t)ceil(l->period[i]);
+    for (int b = 0; b < l->beats; ++b) {
+      const int length            = row_length(l->period[i], b);
+      l->offset[i * l->beats + b] = at;
+      l->length[i * l->beats + b] = (uint8_t)length;
+      at += (length + 4) & ~3;
+    }
+  }
+}
+
+void
+rl_lattice_expect(RlLattice *const l, const double tempo)
+{
+  const double mean = tempo > 0 ? tempo : tempo_mean;
+  const double wide = tempo > 0 ? expected_octaves : tempo_octaves;
+  const double rate = tempo > 0 ? expected_cost : tempo_cost;
+  double       sum  = 0;
+  for (int i = 0; i < l->tempi; ++i) {
+    const double off = log2(RL_EAR_STEPS * 60 / l->period[i] / mean) / wide;
+    l->prior[i]      = (float)exp(-0.5 * fmin(off * off, 80));
+    l->cost[i]       = (float)exp(-0.5 * fmin(off * off, 80) * fmin(rate, 20) / RL_EAR_STEPS);
+    sum += (double)l->prior[i];
+  }
+  for (int i = 0; i < l->tempi; ++i) {
+    l->prior[i] = (float)((double)l->prior[i] / sum);
+  }
+}
+
+/* Letters to what they are worth. */
+static void
+letters_read(RlLattice *const l)
+{
+  static const char letters[] = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
+  for (int i = 0; letters[i]; ++i) {
+    const double ratio        = exp(0.1 * (i + RL_LEARNED_LEAST));
+    l->worth[(int)letters[i]] = (float)pow(onset_missed + (1 - onset_missed) * ratio, onset_power);
+  }
+}
+
+void
+rl_lattice_init(RlLattice *const l, void *const memory, const RlScore *const score)
+{
+  memset(l, 0, sizeof(*l));
+  l->score = score;
+  l->beats = score->beats;
+  l->tempi = tempi_for(l->beats);
+  l->rows  = RL_EAR_FEELS * l->beats * l->tempi;
+  memset(memory, 0, arrays_lay(l, memory, l->beats));
+  for (int i = 0; i < l->tempi; ++i) {
+    l->period[i] = period_of(i, l->tempi);
+    phases_lay(l, i);
+  }
+  for (int i = 0; i < l->tempi; ++i) {
+    turns_lay(l, i);
+  }
+  rows_lay(l);
+  letters_read(l);
+  rl_lattice_expect(l, 0);
+  rl_lattice_spread(l, NULL);
+}
+
+/* ---- weight laid out ---- */
+
+static void
+row_fill(RlLattice *const l, const int feel, const int tempo, const int beat, const float mass)
+{
+  float *const row    = rl_lattice_row(l, feel, tempo, beat);
+  const int    length = l->length[tempo * l->beats + beat];
+  for (int k = 0; k < length; ++k) {
+    row[k] = mass / (float)length;
+  }
+}
+
+void
+rl_lattice_spread(RlLattice *const l, const float share[RL_EAR_TEMPI_MAX])
+{
+  float sum = 0;
+  for (int b = 0; b < l->beats; ++b) {
+    const bool  start  = b < 2 || b >= l->beats - START_TAIL;
+    const float likely = (start ? start_likelier : 1) / (float)(l->beats * RL_EAR_FEELS);
+    for (int f = 0; f < RL_EAR_FEELS; ++f) {
+      for (int i = 0; i < l->tempi; ++i) {
+        const float mass = likely * (share ? 0.95F * share[i] + 0.05F * l->prior[i] : l->prior[i]);
+        row_fill(l, f, i, b, mass);
+        sum += mass;
+      }
+      l->range[rl_lattice_group(l, f, b)] = (RlRange){0, (int16_t)(l->tempi - 1)};
+    }
+  }
+  memset(l->awake, 1, (size_t)l->rows);
+  memset(l->inflow, 0, (size_t)l->rows * sizeof(float));
+  l->sum = sum;
+}
+
+static float
+row_sum(const RlLattice *const l, const int feel, const int tempo, const int beat)
+{
+  const float *const row = rl_lattice_row(l, feel, tempo, beat);
+  float              sum = 0;
+  for (int k = 0; k < l->length[tempo * l->beats + beat]; ++k) {
+    sum += row[k];
+  }
+  return sum;
+}
+
+void
+rl_lattice_tempi(const RlLattice *const l, float share[RL_EAR_TEMPI_MAX])
+{
+  memset(share, 0, RL_EAR_TEMPI_MAX * sizeof(float));
+  for (int g = 0; g < RL_EAR_FEELS * l->beats; ++g) {
+    for (int i = l->range[g].first; i <= l->range[g].last; ++i) {
+      if (l->awake[g * l->tempi + i]) {
+        share[i] += row_sum(l, g / l->beats, i, g % l->beats) / l->sum;
+      }
+    }
+  }
+}
+
+static void
+range_widen(RlRange *const range, const int from, const int to)
+{
+  range->first = (int16_t)(from < range->first ? from : range->first);
+  range->last  = (int16_t)(to > range->last ? to : range->last);
+}
+
+static void
+row_wake(RlLattice *const l, const int feel, const int tempo, const int beat)
+{
+  const int      group = rl_lattice_group(l, feel, beat);
+  uint8_t *const awake = &l->awake[group * l->tempi + tempo];
+  if (!*awake) {
+    *awake = 1;
+    memset(rl_lattice_row(l, feel, tempo, beat), 0,
+           l->length[tempo * l->beats + beat] * sizeof(float));
+  }
+  range_widen(&l->range[group], tempo, tempo);
+}
+
+static int
+tempo_nearest(const RlLattice *const l, const double period)
+{
+  int best = 0;
+  for (int i = 1; i < l->tempi; ++i) {
+    best = fabs(l->period[i] - period) < fabs(l->period[best] - period) ? i : best;
+  }
+  return best;
+}
+
+void
+rl_lattice_sow(RlLattice *const l, const RlPointer place, const float mass)
+{
+  static const float bell[5] = {0.1F, 0.23F, 0.34F, 0.23F, 0.1F};
+  const int          middle = tempo_nearest(l, place.period), beat = (int)place.at % l->beats;
+  for (int i = middle - 2 < 0 ? 0 : middle - 2; i <= middle + 2 && i < l->tempi; ++i) {
+    const int length = l->length[i * l->beats + beat];
+    const int cell   = (int)((place.at - floor(place.at)) * length);
+    for (int f = 0; f < RL_EAR_FEELS; ++f) {
+      row_wake(l, f, i, beat);
+      float *const row = rl_lattice_row(l, f, i, beat);
+      for (int d = -2; d <= 2; ++d) {
+        if (cell + d >= 0 && cell + d < length) {
+          row[cell + d] += mass * bell[d + 2] / (5 * RL_EAR_FEELS);
+          l->sum += mass * bell[d + 2] / (5 * RL_EAR_FEELS);
+        }
+      }
+    }
+  }
+}
+
+/* ---- a step ---- */
+
+/* Over the beat line: from the last cells of `group` into the rows of the next beat. */
+static void
+group_flow(RlLattice *const l, const int feel, const int beat, const float least)
+{
+  const int     next  = beat + 1 < l->beats ? beat + 1 : 0;
+  const int     group = rl_lattice_group(l, feel, beat), to = rl_lattice_group(l, feel, next);
+  float *const  into  = l->inflow + (size_t)to * (size_t)l->tempi;
+  const RlRange range = l->range[group];
+  for (int i = range.first; i <= range.last; ++i) {
+    if (!l->awake[group * l->tempi + i]) {
+      continue;
+    }
+    const float out = rl_lattice_row(l, feel, i, beat)[l->length[i * l->beats + beat] - 1];
+    if (out < least) {
+      continue;
+    }
+    const int          from = i > RL_LATTICE_SPREAD ? i - RL_LATTICE_SPREAD : 0;
+    const int          most = i + RL_LATTICE_SPREAD;
+    const int          last = most < l->tempi ? most : l->tempi - 1;
+    const float *const turn = l->turn[i] + RL_LATTICE_SPREAD - i;
+    for (int j = from; j <= last; ++j) {
+      into[j] += out * turn[j];
+    }
+    range_widen(&l->reached[to], from, last);
+  }
+}
+
+/* Jumps: to the beginning of any beat at any tempo. */
+static void
+jumps_flow(RlLattice *const l, const float jump)
+{
+  const int groups = RL_EAR_FEELS * l->beats;
+  for (int g = 0; g < groups; ++g) {
+    for (int i = 0; i < l->tempi; ++i) {
+      const float mass = jump * l->sum * l->prior[i] / (float)groups;
+      if (mass >= 2 * asleep * l->sum) {
+        l->inflow[g * l->tempi + i] += mass;
+        range_widen(&l->reached[g], i, i);
+      }
+    }
+  }
+}
+
+void
+rl_lattice_step(RlLattice *const l, const RlEvidence *const evidence)
+{
+  const int groups = RL_EAR_FEELS * l->beats;
+  for (int g = 0; g < groups; ++g) {
+    l->reached[g] = (RlRange){(int16_t)l->tempi, -1};
+  }
+  for (int g = 0; g < groups; ++g) {
+    group_flow(l, g / l->beats, g % l->beats, asleep * l->sum * 0.1F);
+  }
+  if (l->step % (2 * RL_EAR_STEPS) == 2 * RL_EAR_STEPS - 1) {
+    jumps_flow(l, evidence->jump);
+  }
+  ++l->step;
+  rl_lattice_advance(l, evidence);
+}
+
+/* ---- looking ---- */
+
+/* The weight of a row's cells from `from` to `to`, as far as they are its own. */
+static float
+row_part(const float *const row, const int length, const int from, const int to)
+{
+  float sum = 0;
+  for (int k = from > 0 ? from : 0; k <= to && k < length; ++k) {
+    sum += row[k];
+  }
+  return sum;
+}
+
+static float
+group_mass(const RlLattice *const l, const int feel, const int beat, const double from,
+           const double to)
+{
+  const int     group = rl_lattice_group(l, feel, beat);
+  const RlRange range = l->range[group];
+  float         sum   = 0;
+  for (int i = range.first; i <= range.last; ++i) {
+    if (l->awake[group * l->tempi + i]) {
+      const int length = l->length[i * l->beats + beat];
+      sum += row_part(rl_lattice_row(l, feel, i, beat), length, (int)ceil(from * length - 0.5),
+                      (int)floor(to * length - 0.5));
+    }
+  }
+  return sum;
+}
+
+float
+rl_lattice_mass(const RlLattice *const l, const double at)
+{
+  const int    beat = (int)at;
+  const double in   = at - beat;
+  float        sum  = 0;
+  for (int f = 0; f < RL_EAR_FEELS; ++f) {
+    for (int d = -1; d <= 1; ++d) {
+      const int b = (beat + d + l->beats) % l->beats;
+      sum += group_mass(l, f, b, in - 0.5 - d, in + 0.5 - d);
+    }
+  }
+  return fminf(sum / l->sum, 1);
+}

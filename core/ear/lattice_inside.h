@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: ISC */
+/* How the lattice's rows lie in memory; for its own files. */
+#ifndef RL_CORE_EAR_LATTICE_INSIDE_H
+#define RL_CORE_EAR_LATTICE_INSIDE_H
+
+#include "core/ear/lattice.h"
+
+/** Four floats that the compiler keeps in one register, wherever they lie. */
+typedef float RlFour __attribute__((vector_size(16), aligned(4), may_alias));
+
+/** The index of a feel and beat; times tempi plus a tempo, of a row. */
+static inline int
+rl_lattice_group(const RlLattice *const l, const int feel, const int beat)
+{
+  return feel * l->beats + beat;
+}
+
+static inline float *
+rl_lattice_row(const RlLattice *const l, const int feel, const int tempo, const int beat)
+{
+  return l->p + (size_t)feel * (size_t)l->cells + l->offset[tempo * l->beats + beat];
+}
+
+/** Moves every row one cell on and weighs it; what flows in over the beat lines is in l->inflow. */
+void rl_lattice_advance(RlLattice *lattice, const RlEvidence *evidence);
+
+#endif

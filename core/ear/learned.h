@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: ISC */
+/* What was learned from rendered bands; made by tests/ear/follow/learn.py, never by hand. */
+#ifndef RL_CORE_EAR_LEARNED_H
+#define RL_CORE_EAR_LEARNED_H
+
+#include "core/ear/lattice.h"
+
+/** How much more often a symbol comes at a phase of a beat than anywhere: a line for each phase, a
+    letter for each symbol: 0..9 A..Z a..z count tenths of a neper up from RL_LEARNED_LEAST. */
+extern const char rl_learned_onsets[RL_EAR_FEELS][RL_BEAT_KINDS][RL_EAR_PHASES]
+                                   [RL_HEARING_SYMBOLS + 1];
+
+enum { RL_CHORD_INPUTS = 48, RL_CHORD_HIDDEN = 24 };
+
+/** A net of one hidden layer: in go chroma, bass, and both smoothed, from a root up; out comes how
+    likely each type of chord stands on that root (before the softmax over all). */
+typedef struct {
+  float inner[RL_CHORD_HIDDEN][RL_CHORD_INPUTS], inner_plus[RL_CHORD_HIDDEN];
+  float outer[RL_CHORD_TYPES][RL_CHORD_HIDDEN], outer_plus[RL_CHORD_TYPES];
+} RlLearnedChords;
+
+extern const RlLearnedChords rl_learned_chords;
+
+enum { RL_LEARNED_LEAST = -36 /**< tenths of a neper */ };
+
+#endif

@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: ISC */
+#include "core/ear/resampler.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double pi = 3.14159265358979323846;
+
+enum { ZEROS = 10 /* zero crossings on each side */ };
+
+static const float loudest = 8.0F, faintest = 1e-15F;
+
+void
+rl_resampler_init(RlResampler *const r, const double rate)
+{
+  memset(r, 0, sizeof(*r));
+  r->step           = rate / RL_EAR_RATE;
+  const double wide = r->step > 1 ? r->step : 1; /* input samples for a zero crossing */
+  int          taps = (2 * (int)ceil(ZEROS * wide) + 3) & ~3;
+  taps              = taps > RL_RESAMPLER_TAPS ? RL_RESAMPLER_TAPS : taps;
+  r->taps           = taps;
+  r->next           = taps / 2;
+  for (int p = 0; p <= RL_RESAMPLER_PHASES; ++p) {
+    double sum = 0;
+    for (int k = 0; k < taps; ++k) {
+      const double x      = (k - taps / 2 + 1 - (double)p / RL_RESAMPLER_PHASES) / wide;
+      const double sinc   = fabs(x) < 1e-9 ? 1 : sin(0.92 * pi * x) / (0.92 * pi * x);
+      const double u      = 2 * x * wide / taps;
+      const double window = fabs(u) < 1 ? 0.5 + 0.5 * cos(pi * u) : 0;
+      r->tap[p][k]        = (float)(sinc * window);
+      sum += (double)r->tap[p][k];
+    }
+    for (int k = 0; k < taps; ++k) {
+      r->tap[p][k] = (float)((double)r->tap[p][k] / sum);
+    }
+  }
+}
+
+static float
+row_sum(const float *const a, const float *const b, const int count)
+{
+  float s[4] = {0};
+  for (int k = 0; k < count; k += 4) {
+    for (int w = 0; w < 4; ++w) {
+      s[w] += a[k + w] * b[k + w];
+    }
+  }
+  return s[0] + s[1] + s[2] + s[3];
+}
+
+static float
+sample_mend(const float x)
+{
+  const float clipped = x > loudest ? loudest : x < -loudest ? -loudest : x;
+  return clipped > faintest || clipped < -faintest ? clipped : 0.0F; /* no number is neither */
+}
+
+int
+rl_resampler_push(RlResampler *const r, const float sample, float out[2])
+{
+  int count                = 0;
+  r->held[r->at]           = sample_mend(sample);
+  r->held[r->at + r->taps] = r->held[r->at];
+  r->at                    = r->at + 1 < r->taps ? r->at + 1 : 0;
+  r->next -= 1;
+  while (r->next < 0 && count < 2) {
+    const double past  = 1 + r->next; /* 0..1 behind the middle of the window */
+    const int    phase = (int)(past * RL_RESAMPLER_PHASES + 0.5);
+    out[count++]       = row_sum(r->tap[phase], r->held + r->at, r->taps);
+    r->next += r->step;
+  }
+  return count;
+}

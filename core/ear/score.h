@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: ISC */
+/* The form as the ear needs it: felt beats of one length, each with its chord against the tonic. */
+#ifndef RL_CORE_EAR_SCORE_H
+#define RL_CORE_EAR_SCORE_H
+
+#include "core/chart/form.h"
+
+enum {
+  RL_SCORE_BEATS_MAX  = 640,
+  RL_SCORE_CHORDS_MAX = 64,
+  RL_CHORD_TYPES      = 4,
+  RL_CHORD_CLASSES    = 12 * RL_CHORD_TYPES
+};
+
+/** What the ear can tell of a chord. */
+typedef enum { RL_TYPE_DOMINANT, RL_TYPE_MAJOR, RL_TYPE_MINOR, RL_TYPE_DIMINISHED } RlChordType;
+
+/** Where a beat stands in its bar. */
+typedef enum {
+  RL_BEAT_FIRST,
+  RL_BEAT_MIDDLE, /**< the third of four */
+  RL_BEAT_OTHER,
+  RL_BEAT_KINDS
+} RlBeatKind;
+
+/** A chord of the form; `type` RL_CHORD_TYPES: none (N.C.). */
+typedef struct {
+  uint8_t type, root, bass; /**< pitch classes above the tonic */
+} RlScoreChord;
+
+typedef struct {
+  uint16_t bar;    /**< index in the form */
+  uint8_t  in_bar; /**< from 0 */
+  uint8_t  kind;   /**< RlBeatKind */
+  uint8_t  chord;  /**< index in RlScore.chord */
+} RlScoreBeat;
+
+/** About 4 KiB. */
+typedef struct {
+  int          beats, bars, chords;
+  RlScoreChord chord[RL_SCORE_CHORDS_MAX];
+  RlScoreBeat  beat[RL_SCORE_BEATS_MAX];
+} RlScore;
+
+/** False if the ear cannot follow such a form: too many beats or chords, or bars whose felt beats
+    are not of one length. */
+bool rl_score_read(const RlForm *form, RlScore *score);
+
+/** The class 0..RL_CHORD_CLASSES-1 of a chord: type * 12 + pitch class of its root in a key. */
+int rl_score_class(RlScoreChord chord, int tonic);
+
+#endif

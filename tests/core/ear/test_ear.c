@@ -1,0 +1,282 @@
+/* SPDX-License-Identifier: ISC */
+/* The ear follows a small band at any rate, in blocks of any size, from any place; it finds key and
+   tuning, believes hints, and claims nothing where there is no song. */
+#include "core/ear/ear.h"
+#include "tests/core/ear/band.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const char blues[] = "key: G\nmeter: 4/4\n[A]\n| I7 | IV7 | I7 | I7 |\n| IV7 | % | I7 | VI7 "
+                            "|\n| ii7 | V7 | I7 | V7 |\n";
+
+enum { TEMPO = 118, BEATS = 48 };
+
+typedef struct {
+  RlForm      form;
+  RlEar      *ear;
+  float      *sound;
+  size_t      frames, at;
+  double      rate;
+  RlEarReport last;
+} Listening;
+
+static void
+listening_open(Listening *const l, const char *const chart, const RlBand *const band,
+               const double seconds, const int key)
+{
+  memset(l, 0, sizeof(*l));
+  rl_band_form(chart, &l->form);
+  l->rate   = band->rate;
+  l->frames = (size_t)(seconds * band->rate);
+  l->sound  = malloc(l->frames * sizeof(float));
+  rl_band_play(band, &l->form, l->sound, l->frames);
+  l->ear = rl_ear_init(malloc(rl_ear_bytes(&l->form)), &l->form, key, band->rate);
+}
+
+static void
+listening_close(Listening *const l)
+{
+  free(l->ear);
+  free(l->sound);
+}
+
+/* Hears up to `second` in blocks of `block`; returns a sum of all that was reported. */
+static double
+listen(Listening *const l, const double second, const uint32_t block)
+{
+  const size_t end = fmin(second * l->rate, (double)l->frames) > 0
+                       ? (size_t)fmin(second * l->rate, (double)l->frames)
+                       : 0;
+  double       sum = 0;
+  while (l->at < end) {
+    const size_t   left = end - l->at;
+    RlEarReport    report;
+    const uint32_t took =
+      rl_ear_hear(l->ear, l->sound + l->at, left < block ? (uint32_t)left : block, &report);
+    assert_in_range(took, 1, block);
+    l->at += took;
+    if (report.fresh) {
+      assert_true(report.at >= 0 && report.at < 10000 && isfinite(report.tempo) &&
+                  report.sure >= 0 && report.sure <= 1);
+      l->last = report;
+      sum += report.at + report.sure + (double)report.frame * 1e-6;
+    }
+  }
+  return sum;
+}
+
+/* How far the last report is from the band's place, in beats. */
+static double
+error_beats(const Listening *const l, const RlBand *const band, const double beats)
+{
+  const double truth = band->from + (double)l->last.frame / band->rate * band->tempo / 60;
+  const double off   = l->last.at - truth;
+  return fabs(off - beats * floor(off / beats + 0.5));
+}
+
+static void
+a_song_is_found_and_followed(void **const state)
+{
+  const RlBand band = {48000, TEMPO, 0, 9, 0};
+  Listening    l;
+  (void)state;
+  listening_open(&l, blues, &band, 40, 9);
+  listen(&l, 25, 512);
+  assert_true(error_beats(&l, &band, BEATS) < 0.25);
+  assert_true(l.last.sure > 0.9);
+  assert_true(fabs(l.last.tempo - TEMPO) < 2);
+  listen(&l, 40, 512);
+  assert_true(error_beats(&l, &band, BEATS) < 0.25);
+  listening_close(&l);
+}
+
+static void
+it_may_begin_anywhere(void **const state)
+{
+  (void)state;
+  for (int from = 13; from < BEATS; from += 17) {
+    const RlBand band = {44100, 96, 0, 4, from};
+    Listening    l;
+    listening_open(&l, blues, &band, 32, 4);
+    listen(&l, 32, 4096);
+    assert_true(error_beats(&l, &band, BEATS) < 0.25);
+    listening_close(&l);
+  }
+}
+
+static void
+blocks_of_any_size_give_the_same_reports(void **const state)
+{
+  static const uint32_t blocks[] = {1, 17, 64, 1000, 100000};
+  const RlBand          band     = {44100, TEMPO, 0, 9, 0};
+  double                sums[5];
+  (void)state;
+  for (int i = 0; i < 5; ++i) {
+    Listening l;
+    listening_open(&l, blues, &band, 9, 9);
+    sums[i] = listen(&l, 9, blocks[i]);
+    listening_close(&l);
+    assert_true(sums[i] == sums[0]);
+  }
+}
+
+static void
+every_rate_hears_the_same(void **const state)
+{
+  static const double rates[] = {22050, 32000, 44100, 88200, 96000, 192000};
+  (void)state;
+  for (int i = 0; i < 6; ++i) {
+    const RlBand band = {rates[i], TEMPO, 0, 9, 0};
+    Listening    l;
+    listening_open(&l, blues, &band, 20, 9);
+    listen(&l, 20, 2048);
+    assert_true(error_beats(&l, &band, BEATS) < 0.25);
+    listening_close(&l);
+  }
+}
+
+static void
+key_and_tuning_are_found(void **const state)
+{
+  static const double cents[] = {-40, 17, 33};
+  (void)state;
+  for (int i = 0; i < 3; ++i) {
+    const RlBand band = {48000, 130, cents[i], 2 + 3 * i, 0};
+    Listening    l;
+    listening_open(&l, blues, &band, 45, RL_EAR_KEY_UNKNOWN);
+    listen(&l, 45, 512);
+    assert_int_equal(l.last.key, band.key);
+    assert_true(l.last.key_sure > 0.9);
+    assert_true(fabs(l.last.cents - band.cents) < 5);
+    listening_close(&l);
+  }
+}
+
+static void
+what_is_no_song_claims_nothing(void **const state)
+{
+  const RlBand band = {48000, TEMPO, 0, 9, 0};
+  uint32_t     seed = 1;
+  (void)state;
+  for (int kind = 0; kind < 4; ++kind) {
+    Listening l;
+    listening_open(&l, blues, &band, 40, RL_EAR_KEY_UNKNOWN);
+    for (size_t i = 0; i < l.frames; ++i) {
+      const double t = (double)i / l.rate;
+      l.sound[i]     = kind == 0   ? 0
+                       : kind == 1 ? rl_band_random(&seed) - 0.5F
+                       : kind == 2 ? 0.3F * (float)sin(2 * 3.14159265 * 220 * t)
+                                   : 0.5F * (float)(fmod(t, 0.5) < 0.005); /* clicks */
+    }
+    for (double second = 1; second < 40; ++second) {
+      listen(&l, second, 512);
+      assert_true(l.last.sure == 0);
+    }
+    listening_close(&l);
+  }
+}
+
+static void
+what_is_no_number_does_no_harm(void **const state)
+{
+  const RlBand band = {48000, TEMPO, 0, 9, 0};
+  Listening    l;
+  uint32_t     seed = 3;
+  (void)state;
+  listening_open(&l, blues, &band, 60, 9);
+  for (size_t i = 0; i < (size_t)(4 * l.rate); ++i) { /* seconds of rubbish, then the song */
+    const float kinds[] = {NAN, INFINITY, -INFINITY, 1e-42F, 3e38F, -0.0F};
+    l.sound[i]          = kinds[(int)(rl_band_random(&seed) * 5.99F)];
+  }
+  for (size_t i = (size_t)(4 * l.rate); i < l.frames; ++i) {
+    l.sound[i] = l.sound[i] > 0.2F ? 0.2F : l.sound[i] < -0.2F ? -0.2F : l.sound[i];
+  }
+  listen(&l, 60, 333);
+  assert_true(error_beats(&l, &band, BEATS) < 0.3);
+  listening_close(&l);
+}
+
+static void
+after_a_locate_the_place_is_found_anew(void **const state)
+{
+  const RlBand band = {48000, TEMPO, 20, 9, 0};
+  Listening    l;
+  (void)state;
+  listening_open(&l, blues, &band, 60, 9);
+  listen(&l, 24, 512);
+  const RlEarReport before = l.last;
+  l.at                     = (size_t)(8.3 * l.rate);
+  rl_ear_locate(l.ear);
+  const double shift = (double)before.frame / l.rate - 8.3;
+  listen(&l, 18, 512);
+  assert_true(fabs(l.last.cents - 20) < 5);
+  l.last.frame -= (uint64_t)(shift * l.rate);
+  assert_true(error_beats(&l, &band, BEATS) < 0.25);
+  listening_close(&l);
+}
+
+static void
+hints_are_believed(void **const state)
+{
+  const RlBand band = {48000, TEMPO, 0, 9, 0};
+  Listening    l;
+  (void)state;
+  listening_open(&l, blues, &band, 60, 9);
+  listen(&l, 20, 512);
+  rl_ear_half_time(l.ear);
+  listen(&l, 28, 512);
+  assert_true(fabs(l.last.tempo - TEMPO / 2.0) < 6);
+  rl_ear_double_time(l.ear);
+  listen(&l, 36, 512);
+  assert_true(fabs(l.last.tempo - TEMPO) < 6);
+  rl_ear_tap(l.ear, TEMPO);
+  listen(&l, 44, 512);
+  assert_true(fabs(l.last.tempo - TEMPO) < 6);
+  rl_ear_bar_one(l.ear);
+  listen(&l, 44.1, 512);
+  assert_true(l.last.sure > 0.5 && l.last.bar == 1 && l.last.beat < 0.5);
+  listening_close(&l);
+}
+
+static void
+a_form_is_refused_or_fits(void **const state)
+{
+  static RlForm form;
+  static char   text[RL_CHART_MAX];
+  (void)state;
+  strcpy(text, "key: C\nmeter: 4/4\n[A]\n");
+  for (int i = 0; i < 160; ++i) {
+    strcat(text, i % 2 ? "| I " : "| V ");
+  }
+  strcat(text, "|\n");
+  rl_band_form(text, &form);
+  assert_in_range(rl_ear_bytes(&form), 1, 16 << 20);
+  rl_band_form("key: C\nmeter: 4/4\n[A]\n|: I | V :|x100\n", &form);
+  assert_int_equal(rl_ear_bytes(&form), 0);
+  rl_band_form("key: C\nmeter: 4/4\n[A]\n| I | 7/8 V | 4/4 I |\n", &form);
+  assert_int_equal(rl_ear_bytes(&form), 0);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(a_song_is_found_and_followed),
+    cmocka_unit_test(it_may_begin_anywhere),
+    cmocka_unit_test(blocks_of_any_size_give_the_same_reports),
+    cmocka_unit_test(every_rate_hears_the_same),
+    cmocka_unit_test(key_and_tuning_are_found),
+    cmocka_unit_test(what_is_no_song_claims_nothing),
+    cmocka_unit_test(what_is_no_number_does_no_harm),
+    cmocka_unit_test(after_a_locate_the_place_is_found_anew),
+    cmocka_unit_test(hints_are_believed),
+    cmocka_unit_test(a_form_is_refused_or_fits),
+  };
+  return cmocka_run_group_tests_name("ear", tests, NULL, NULL);
+}

@@ -1,0 +1,67 @@
+/* SPDX-License-Identifier: ISC */
+/* What was found, as a file: whole or not at all. */
+#include "ui/listen/listen.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+bool
+rl_listen_text(FILE *const file, const RlFound *const found, const bool beats)
+{
+  for (int i = 0; i < found->beats; ++i) {
+    const RlFoundBeat *const b = &found->beat[i];
+    if (beats) {
+      fprintf(file, "%.3f %d %d %d %.2f\n", b->seconds, b->chorus, b->bar, b->beat, b->sure);
+    } else if (b->beat == 1) {
+      fprintf(file, "%.3f %d %d\n", b->seconds, b->chorus, b->bar);
+    }
+  }
+  return !ferror(file);
+}
+
+static bool
+file_fill(const RlListenOptions *const w, const char *const path, const RlForm *const form,
+          const RlRecording *const recording, const RlFound *const found)
+{
+  if (w->format == RL_LISTEN_CLICK) {
+    return rl_listen_click(path, recording, found);
+  }
+  FILE *const file = path ? fopen(path, "wb") : stdout;
+  bool        good = file && (w->format == RL_LISTEN_MIDI
+                                ? rl_listen_midi(file, form, found)
+                                : rl_listen_text(file, found, w->format == RL_LISTEN_BEATS));
+  if (file) {
+    good = fflush(file) == 0 && good;
+    good = (!path || fclose(file) == 0) && good;
+  }
+  return good;
+}
+
+RlListenEnd
+rl_listen_write(const RlListenOptions *const w, const RlForm *const form,
+                const RlRecording *const recording, const RlFound *const found)
+{
+  const bool   named = w->output && strcmp(w->output, "-") != 0;
+  const size_t room  = named ? strlen(w->output) + 32 : 1;
+  char *const  part  = malloc(room);
+  const char  *why   = NULL;
+  if (!part) {
+    return rl_listen_complain(RL_LISTEN_OUTPUT, w->output, "no memory");
+  }
+  if (named) {
+    snprintf(part, room, "%s.%ld", w->output, (long)getpid());
+  }
+  errno = 0;
+  if (!file_fill(w, named ? part : NULL, form, recording, found) ||
+      (named && rename(part, w->output) != 0)) {
+    why = errno ? strerror(errno) : "cannot be written";
+    if (named) {
+      remove(part);
+    }
+  }
+  free(part);
+  return why ? rl_listen_complain(RL_LISTEN_OUTPUT, named ? w->output : "standard output", why)
+             : RL_LISTEN_DONE;
+}
