@@ -143,7 +143,7 @@ tape_write(const Tape *const t, const char *const path)
 }
 
 bool
-backing_write(const RlForm *const form, const int choruses, const char *const path)
+rl_backing_write(const RlForm *const form, const int choruses, const char *const path)
 {
   const double felt  = 60 / (form->tempo > 0 ? form->tempo : 100);
   const double beats = choruses * form->starts[RL_AXIS_FELT][form->bars] +

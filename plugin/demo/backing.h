@@ -8,6 +8,6 @@
 /** Writes `choruses` of the form and its ending as a stereo WAV file (48 kHz, 16 bit) at the
    chart's tempo (felt beats a minute; 100 if it has none), bar 1 on the first sample, peaks below
    -6 dB. False and a line on stderr if the file cannot be written. */
-bool backing_write(const RlForm *form, int choruses, const char *path);
+bool rl_backing_write(const RlForm *form, int choruses, const char *path);
 
 #endif

@@ -268,7 +268,7 @@ demo(const char *const bundles, const char *const chart, const char *const folde
   rl_host_listen(d.host, NULL, NULL);
   snprintf(path, sizeof(path), "%s/ferry-street.wav", folder);
   const bool drawn = rl_pictures_close(d.pictures);
-  const bool good  = !fclose(d.file) && drawn && backing_write(&d.form, CHORUSES, path);
+  const bool good  = !fclose(d.file) && drawn && rl_backing_write(&d.form, CHORUSES, path);
   if (good) {
     screen(&d, bundles, path);
   }
