@@ -142,7 +142,7 @@ wrong_chord(const RlPictures *const p, const int width, const int height, const 
   key(p, RL_KEY_ENTER, seconds);
 }
 
-/* What the four looks of the lane show. */
+/* What is on the lane in four of the pictures. */
 static const char plan[] =
   "bar 3: Down the Steps\n"
   "bar 9: Coal Barge\n"

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* The follower: follows the clocks through the snapshot and knows, at every frame, what to call
-   out. No LV2 here; real-time safe; the audio thread's. */
+/* The follower: follows the clock that leads along the form of the snapshot, and knows at every
+   frame what is true there. No LV2 here; real-time safe; the audio thread's. */
 #ifndef RL_PLUGIN_RT_FOLLOWER_H
 #define RL_PLUGIN_RT_FOLLOWER_H
 

@@ -86,7 +86,7 @@ mail(RlOscPublisher *const p)
   p->put   = p->put || !p->waits;
 }
 
-/* The frame_clock-clock time of p frame. Blocks that make up for p stall may set the line back:
+/* The time of day of a frame. Blocks that make up for a stall may set the line back:
    tags stand still then, unless it was the system's clock that was set. */
 static int64_t
 tag_of(RlOscPublisher *const p, const int64_t frame)

@@ -49,9 +49,8 @@ typedef struct {
 } RlProcessor;
 
 /** Sets up a zeroed processor. `own` is the URI of the plugin, `rate` in frames a second. The
-   processor plays from the snapshots in `outbox`, asks it through `ring`, and puts news for the
-   sender into `mailbox`.
- */
+   processor plays from the snapshots in `outbox`, asks the document for things through `ring`, and
+   tells the OSC sender what is true through `mailbox`. */
 void rl_processor_init(RlProcessor *processor, LV2_URID_Map *map,
                        const LV2_Worker_Schedule *schedule, const char *own, double rate,
                        RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox);

@@ -394,18 +394,19 @@ restore_to(Instance *const i, Session *const said, const Paths paths)
 
 /* What the processor plays from once it has run is what was restored, if that could be read. */
 static void
-page_check(const Instance *const i, const Session *const saved)
+snapshot_check(const Instance *const i, const Session *const saved)
 {
-  const RlSnapshot *const page     = i->processor->snapshot;
+  const RlSnapshot *const snapshot = i->processor->snapshot;
   const RlDocument *const document = document_of(i->processor);
   DEMAND(document->unread_chart ||
-         text_is(&saved->value[CHART], page->form.text, strlen(page->form.text)));
-  DEMAND(!document->unread_chart || page->problem[0]);
-  DEMAND(document->unread_plan || text_is(&saved->value[PLAN], page->plan, strlen(page->plan)));
-  DEMAND(!document->unread_plan || page->problem[0]);
-  DEMAND(text_is(&saved->value[TAKE], page->take, strlen(page->take)));
-  DEMAND(text_is(&saved->value[OSC_TO], page->osc_to, strlen(page->osc_to)));
-  DEMAND(memchr(page->problem, '\0', RL_PROBLEM_SIZE));
+         text_is(&saved->value[CHART], snapshot->form.text, strlen(snapshot->form.text)));
+  DEMAND(!document->unread_chart || snapshot->problem[0]);
+  DEMAND(document->unread_plan ||
+         text_is(&saved->value[PLAN], snapshot->plan, strlen(snapshot->plan)));
+  DEMAND(!document->unread_plan || snapshot->problem[0]);
+  DEMAND(text_is(&saved->value[TAKE], snapshot->take, strlen(snapshot->take)));
+  DEMAND(text_is(&saved->value[OSC_TO], snapshot->osc_to, strlen(snapshot->osc_to)));
+  DEMAND(memchr(snapshot->problem, '\0', RL_PROBLEM_SIZE));
 }
 
 static bool
@@ -579,7 +580,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   saved_check(&saved, paths);
   kept_check(&said, &saved, paths);
   if (how & 16) {
-    page_check(i, &saved);
+    snapshot_check(i, &saved);
   }
   if (how & 64) {
     twin_check(&saved, paths);

@@ -99,7 +99,7 @@ open_one(const bool mono)
 typedef struct {
   RlProcessor *processor;
   RlProcessor  first;
-  RlSnapshot   page;
+  RlSnapshot   first_snapshot;
   RlDocument   document;
   bool         worked; /* the document has been at work since */
 } Instance;
@@ -107,28 +107,29 @@ typedef struct {
 static void
 instance_open(Instance *const i, const bool mono)
 {
-  i->processor = open_one(mono);
-  i->first     = *i->processor;
-  i->page      = *i->processor->snapshot;
+  i->processor      = open_one(mono);
+  i->first          = *i->processor;
+  i->first_snapshot = *i->processor->snapshot;
   memcpy(&i->document, document_of(i->processor), sizeof(i->document));
   i->worked = false;
   DEMAND(!i->document.unread_chart && !i->document.unread_plan && !i->document.plan &&
          i->document.pool.reserve && !atomic_load(&i->document.pool.outbox));
 }
 
-/* Frees the pages on their way back to the worker and forgets everything else that was asked. */
+/* Frees the snapshots on their way back to the worker and forgets everything else that was asked.
+ */
 static void
 ring_drain(RlRing *const ring)
 {
   static char body[RL_CHART_MAX + 1];
   RlAskHead   head;
-  RlSnapshot *page;
+  RlSnapshot *snapshot;
   while (rl_ring_read(ring, &head, sizeof(head))) {
     DEMAND(head.size <= sizeof(body));
     DEMAND(rl_ring_read(ring, body, head.size));
     if (head.ask == RL_ASK_FREE) {
-      memcpy(&page, body, sizeof(page));
-      rl_document_free(page);
+      memcpy(&snapshot, body, sizeof(snapshot));
+      rl_document_free(snapshot);
     }
   }
 }
@@ -139,7 +140,7 @@ instance_reset(Instance *const i, const uint32_t at)
 {
   RlProcessor *const processor = i->processor;
   RlDocument *const  document  = document_of(processor);
-  RlSnapshot *const  page      = processor->snapshot;
+  RlSnapshot *const  snapshot  = processor->snapshot;
   ring_drain(processor->ring);
   if (i->worked) {
     rl_document_free(processor->retired);
@@ -148,15 +149,15 @@ instance_reset(Instance *const i, const uint32_t at)
     free(document->unread_chart);
     free(document->unread_plan);
     free(document->plan);
-    memcpy(page, &i->page, sizeof(*page));
+    memcpy(snapshot, &i->first_snapshot, sizeof(*snapshot));
     memcpy(document, &i->document, sizeof(*document)); /* its lock is open, as it was */
     document->pool.reserve = NULL;
     DEMAND(rl_snapshot_pool_open(&document->pool));
     i->worked = false;
   }
   *processor                   = i->first;
-  processor->snapshot          = page;
-  processor->follower.snapshot = page;
+  processor->snapshot          = snapshot;
+  processor->follower.snapshot = snapshot;
   atomic_store(&processor->ring->written, at);
   atomic_store(&processor->ring->read, at);
   atomic_store(&processor->publisher.mailbox->written, 0);

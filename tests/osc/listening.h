@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* A show: the plugin in the embedded host on the air, and an ear that listens to it. */
+/* A show: the plugin in the embedded host with OSC on, and an ear that listens to it. */
 #ifndef LISTENING_H
 #define LISTENING_H
 
@@ -23,7 +23,7 @@ void play(Show *show, int64_t frames);
 /** Rolling from bar 1 at 120, 4/4; nothing is sent yet. */
 void show_begin(Show *show);
 
-/** The same, and goes on the air. */
+/** The same, and switches OSC on. */
 void show_open(Show *show);
 void show_end(Show *show);
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* The hand-over from the audio thread to the sender, without a plugin around it: the mailbox and
-   the frame_clock clock. Meant for a thread sanitizer too. */
+   the time of day of frames. Meant for a thread sanitizer too. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -21,31 +21,31 @@ static void
 the_mailbox_takes_sixteen_and_gives_them_back_in_order(void **state)
 {
   static RlMailbox box;
-  RlOscSnapshot    news = {0};
+  RlOscSnapshot    snapshot = {0};
   (void)state;
   for (int round = 0; round < 5; ++round) {
     for (int i = 0; i < RL_MAILBOX_SLOTS; ++i) {
-      news.chorus = i;
-      assert_true(rl_mailbox_put(&box, &news));
+      snapshot.chorus = i;
+      assert_true(rl_mailbox_put(&box, &snapshot));
     }
-    assert_false(rl_mailbox_put(&box, &news));
+    assert_false(rl_mailbox_put(&box, &snapshot));
     for (int i = 0; i < RL_MAILBOX_SLOTS; ++i) {
-      assert_true(rl_mailbox_pop(&box, &news));
-      assert_int_equal(news.chorus, i);
+      assert_true(rl_mailbox_pop(&box, &snapshot));
+      assert_int_equal(snapshot.chorus, i);
     }
-    assert_false(rl_mailbox_pop(&box, &news));
+    assert_false(rl_mailbox_pop(&box, &snapshot));
   }
 }
 
 static void *
 put_all(void *const data)
 {
-  RlMailbox *const box  = (RlMailbox *)data;
-  RlOscSnapshot    news = {0};
+  RlMailbox *const box      = (RlMailbox *)data;
+  RlOscSnapshot    snapshot = {0};
   for (int i = 1; i <= NEWS; ++i) {
-    news.chorus = news.bar = news.bars = i;
-    news.frame                         = i;
-    while (!rl_mailbox_put(box, &news)) {
+    snapshot.chorus = snapshot.bar = snapshot.bars = i;
+    snapshot.frame                                 = i;
+    while (!rl_mailbox_put(box, &snapshot)) {
     }
   }
   return NULL;
@@ -56,15 +56,16 @@ two_threads_never_see_half_a_piece_of_news(void **state)
 {
   static RlMailbox box;
   pthread_t        thread;
-  RlOscSnapshot    news;
+  RlOscSnapshot    snapshot;
   int              last = 0;
   (void)state;
   assert_int_equal(pthread_create(&thread, NULL, put_all, &box), 0);
   while (last < NEWS) {
-    if (rl_mailbox_pop(&box, &news)) {
-      assert_int_equal(news.chorus, last + 1);
-      assert_true(news.bar == news.chorus && news.bars == news.chorus && news.frame == news.chorus);
-      last = news.chorus;
+    if (rl_mailbox_pop(&box, &snapshot)) {
+      assert_int_equal(snapshot.chorus, last + 1);
+      assert_true(snapshot.bar == snapshot.chorus && snapshot.bars == snapshot.chorus &&
+                  snapshot.frame == snapshot.chorus);
+      last = snapshot.chorus;
     }
   }
   pthread_join(thread, NULL);
@@ -72,7 +73,7 @@ two_threads_never_see_half_a_piece_of_news(void **state)
 
 /* A form to lead along. */
 static RlSnapshot *
-score_make(void)
+snapshot_make(void)
 {
   static const char text[] = "key: G\n| I7 | IV7 |\n";
   RlChartError      error;
@@ -92,7 +93,7 @@ block(RlOscPublisher *const a, RlFollower *const l, const unsigned changes)
   }
 }
 
-/* A follower, and what it tells on its way to a page. */
+/* A follower, and what the publisher tells of it. */
 typedef struct {
   RlMailbox      box;
   RlSnapshot    *snapshot;
@@ -107,7 +108,7 @@ told_begin(Told *const t)
   memset(&t->box, 0, sizeof(t->box));
   t->phrases   = (RlMidiOut){0};
   t->publisher = (RlOscPublisher){0};
-  t->snapshot  = score_make();
+  t->snapshot  = snapshot_make();
   rl_follower_init(&t->follower, RATE, t->snapshot);
   rl_osc_publisher_init(&t->publisher, RATE, &t->phrases, &t->box);
   rl_osc_publisher_tune(&t->publisher, true, false);
@@ -117,7 +118,7 @@ static void
 when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted(void **state)
 {
   Told          told;
-  RlOscSnapshot news = {0};
+  RlOscSnapshot snapshot = {0};
   (void)state;
   told_begin(&told);
   for (unsigned i = 1; i <= 40; ++i) { /* nobody takes anything */
@@ -129,30 +130,30 @@ when_the_mailbox_is_full_the_latest_waits_and_forgets_nothing_that_was_wanted(vo
   }
   assert_true(told.publisher.waits);
   for (int i = 0; i < RL_MAILBOX_SLOTS; ++i) {
-    assert_true(rl_mailbox_pop(&told.box, &news));
-    assert_int_equal(news.full, i == 0);
+    assert_true(rl_mailbox_pop(&told.box, &snapshot));
+    assert_int_equal(snapshot.full, i == 0);
   }
   block(&told.publisher, &told.follower, 40);
-  assert_true(rl_mailbox_pop(&told.box, &news));
-  assert_true(news.full); /* of the thirtieth */
-  assert_int_equal(news.hand.harp.key, 40 % 12);
-  assert_false(rl_mailbox_pop(&told.box, &news));
+  assert_true(rl_mailbox_pop(&told.box, &snapshot));
+  assert_true(snapshot.full); /* of the thirtieth */
+  assert_int_equal(snapshot.hand.harp.key, 40 % 12);
+  assert_false(rl_mailbox_pop(&told.box, &snapshot));
   rl_osc_publisher_tune(&told.publisher, false, false);
   block(&told.publisher, &told.follower, 40);
-  assert_true(rl_mailbox_pop(&told.box, &news));
-  assert_true(news.last && !news.full);
+  assert_true(rl_mailbox_pop(&told.box, &snapshot));
+  assert_true(snapshot.last && !snapshot.full);
   assert_false(told.publisher.busy);
   free(told.snapshot);
 }
 
-/* Blocks one right after the other run ahead of the clock on the frame_clock until the line is set
+/* Blocks one right after the other run ahead of the time of day until the line is set
  * back; tags are not. */
 static void
 time_tags_never_step_back(void **state)
 {
   enum { LONG = 9600 };
   Told          told;
-  RlOscSnapshot news = {0};
+  RlOscSnapshot snapshot = {0};
   int64_t       last = 0, lines = 0, line = 0;
   (void)state;
   told_begin(&told);
@@ -162,9 +163,9 @@ time_tags_never_step_back(void **state)
     rl_osc_publisher_end(&told.publisher, &told.follower, i, LONG - 1);
     lines += rl_frame_clock_at(&told.publisher.frame_clock, 0) < line;
     line = rl_frame_clock_at(&told.publisher.frame_clock, 0);
-    while (rl_mailbox_pop(&told.box, &news)) {
-      assert_true(news.when >= last);
-      last = news.when;
+    while (rl_mailbox_pop(&told.box, &snapshot)) {
+      assert_true(snapshot.when >= last);
+      last = snapshot.when;
     }
   }
   assert_true(lines > 0); /* it was set back, or nothing was tested */

@@ -42,13 +42,13 @@ static bool
 work(void)
 {
   rl_document_answer(&document, &ring);
-  RlSnapshot *const page = rl_outbox_pop(&document.pool.outbox);
-  if (page) {
-    now = *page;
-    ask(RL_ASK_FREE, 0, &page, sizeof(page));
+  RlSnapshot *const snapshot = rl_outbox_pop(&document.pool.outbox);
+  if (snapshot) {
+    now = *snapshot;
+    ask(RL_ASK_FREE, 0, &snapshot, sizeof(snapshot));
     rl_document_answer(&document, &ring);
   }
-  return page;
+  return snapshot;
 }
 
 static bool

@@ -1132,7 +1132,7 @@ a_tempo_that_changes_inside_a_block_changes_there(void **state)
   scene_play(&s, 8192 * 9, 8192);
   assert_int_equal(s.places, 4);
   SAME(s.place[1].frame, 24000);
-  SAME(s.place[2].frame, 30000); /* the tempo is news */
+  SAME(s.place[2].frame, 30000); /* another tempo is told */
   SAME(s.place[2].tempo, 60);
   SAME(s.place[3].frame, 66000);
   SAME(s.place[3].beat, 3);

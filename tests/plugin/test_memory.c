@@ -220,10 +220,10 @@ each_failure_is_said_and_can_be_made_good(void **state)
       if (!strstr(document.master.problem, paths[p].said)) {
         fail_msg("%s, request %d: \"%s\"", paths[p].name, n, document.master.problem);
       }
-      RlSnapshot *const page = rl_outbox_pop(&document.pool.outbox); /* and it is told */
-      assert_non_null(page);
-      assert_string_equal(page->problem, document.master.problem);
-      rl_document_free(page);
+      RlSnapshot *const snapshot = rl_outbox_pop(&document.pool.outbox); /* and it is told */
+      assert_non_null(snapshot);
+      assert_string_equal(snapshot->problem, document.master.problem);
+      rl_document_free(snapshot);
       failing_memory_at(-1);
       paths[p].again();
       if (document.master.problem[0]) {
@@ -387,14 +387,14 @@ bytes_heard(const int s)
 static void
 tell_once(RlSender *const sender, RlMailbox *const mailbox)
 {
-  RlOscSnapshot news = {.when = INT64_MAX / 2, .sounds = true, .bar = 1, .bars = 4};
-  news.chart         = document.master.version[RL_CHART];
-  news.plan          = document.master.version[RL_PLAN];
-  assert_true(rl_mailbox_put(mailbox, &news));
+  RlOscSnapshot snapshot = {.when = INT64_MAX / 2, .sounds = true, .bar = 1, .bars = 4};
+  snapshot.chart         = document.master.version[RL_CHART];
+  snapshot.plan          = document.master.version[RL_PLAN];
+  assert_true(rl_mailbox_put(mailbox, &snapshot));
   rl_sender_work(sender, mailbox, &document);
 }
 
-/* What was not sent is said, and sent with the next news. */
+/* What was not sent is said, and sent with the next snapshot. */
 static void
 osc_without_memory_is_said_and_made_good(void **state)
 {

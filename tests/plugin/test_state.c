@@ -309,7 +309,7 @@ a_session_may_be_restored_at_any_moment_of_run(void **state)
     assert_true(bar >= 1 && bar <= 12);
     if (++blocks % 500 == 0) {
       for (size_t i = 0; i < s.places;
-           ++i) { /* a page is whole: its bars and its chords belong together */
+           ++i) { /* a snapshot is whole: its bars and its chords belong together */
         const int bars = s.place[i].bars;
         assert_true(bars == 2 || bars == 3 || bars == 12);
         assert_int_equal(s.place[i].song_key, bars == 2 ? 0 : bars == 3 ? 2 : 7);
