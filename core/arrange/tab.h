@@ -9,7 +9,8 @@
 #include "core/phrase/phrase.h"
 
 /** What a way of playing costs: the whole table of weights, but for what each hole adds to a bend
-    (`bend_hole` in tab.c). COSTS.md says them in words. Common practice as we know it, no source.
+    (`bend_hole` in tab_grips.c). COSTS.md says them in words. Our own judgement, tuned on 37
+   choices of tab and 20 phrases written by hand (tests/core/arrange).
  */
 enum {
   RL_TAB_BEND_1    = 2, /**< a note bent by one, two, three semitones */
@@ -18,7 +19,9 @@ enum {
   RL_TAB_HELD      = 2,  /**< and held short of the deepest bend that the hole has */
   RL_TAB_BLOW_BEND = 2,  /**< and blown */
   RL_TAB_OVER      = 10, /**< an overblow or overdraw */
-  RL_TAB_HIGH      = 1,  /**< a note of the holes 7 to 10 */
+  RL_TAB_HOME      = 1,  /**< the chord's root blown where the harp has it drawn, */
+  RL_TAB_HOME_END  = 4,  /**<   and if the phrase ends on it */
+  RL_TAB_OTHER_WAY = 1,  /**< a double (one pitch on two unbent reeds) not played as the others */
   RL_TAB_SPLIT     = 2,  /**< two notes an octave apart, the holes between blocked by the tongue */
   RL_TAB_SCOOP     = 3,  /**< a scoop where the note cannot be bent into */
   RL_TAB_BENT      = 3,  /**< a note meant to be bent that is not */
@@ -26,11 +29,11 @@ enum {
   RL_TAB_AWAY      = 2,  /**<   for each semitone that it is off, */
   RL_TAB_NO_TONE   = 2,  /**<   and if it is of the chord's scale only */
   RL_TAB_LEFT_OUT  = 20, /**< a note not played */
-  RL_TAB_OCTAVE    = 6,  /**< for each octave that the phrase is moved by */
+  RL_TAB_OCTAVE    = 12, /**< for each octave that the phrase is moved by */
   RL_TAB_BREAK     = 14, /**< for each octave that its rest is moved by more or less */
   RL_TAB_HOLE      = 1,  /**< going from hole to hole, for each, */
-  RL_TAB_FAR       = 2,  /**<   and for each past two; both half of it over a rest */
-  RL_TAB_BREATH    = 1,  /**< another breath, free over a rest */
+  RL_TAB_FAR       = 2,  /**<   for each past two, */
+  RL_TAB_BREATH    = 2,  /**<   and for another breath; all three half of it over a rest */
   RL_TAB_AGAIN     = 1,  /**< in one hole and breath from one bend to another */
   RL_TAB_SLUR      = 4,  /**< a slur that needs another breath or passes a hole */
   RL_TAB_REST      = RL_TICKS / 2 /**< ticks of silence that are a rest */
@@ -55,7 +58,8 @@ typedef struct {
 
 enum {
   RL_TAB_CHOICES = 96, /**< more than any note has ways in all octaves */
-  RL_TAB_PLACES  = 8   /**< more than any harp has places for one pitch */
+  RL_TAB_PLACES  = 8,  /**< more than any harp has places for one pitch */
+  RL_TAB_DOUBLES = 4   /**< more than any harp has pitches on two unbent reeds */
 };
 
 /** Private: a way to play all notes of one onset. */
@@ -70,9 +74,11 @@ typedef struct {
 /** Scratch memory, from the caller; need not be cleared. About 53 KiB. */
 typedef struct {
   struct {
-    uint8_t count;
+    uint8_t count, reeds, bound; /* places; unbent ones; the one it is bound to */
     uint8_t hole[RL_TAB_PLACES], technique[RL_TAB_PLACES];
   } on[128]; /**< by pitch */
+  int     doubles;
+  uint8_t pitch[RL_TAB_DOUBLES];
   int     grips[2];
   RlGrip  grip[2][RL_TAB_CHOICES]; /**< of this onset and the one before */
   uint8_t from[RL_PHRASE_NOTES_MAX][RL_TAB_CHOICES];
@@ -84,7 +90,7 @@ typedef struct {
     ends of an octave; where that cannot be, as many as possible are kept, the highest always. Of
     ways that cost the same the one is taken whose last difference lies in the octave nearest to the
     one written, lower before higher, then in the lower hole, then in the technique that comes first
-    in RlTechnique. */
+    in RlTechnique; before all of these the one whose first double is bound to the lower hole. */
 int32_t rl_tab_fit(const RlNote *notes, int count, const RlHarmony *over, const RlHarp *harp,
                    RlPlayer player, RlTabWorkspace *workspace, RlTab *tab);
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* The tab that a player wrote down for twenty phrases before there was a solver (hand_tab.txt,
-   never changed since), and what the solver makes of them: each moved so that it lies over the
-   chords of a blues in G, on a Richter harp in C. */
+/* The tab that the project's authors wrote down for twenty phrases before there was a solver
+   (hand_tab.txt, no tab of it changed since), and what the solver makes of them: each moved so that
+   it lies over the chords of a blues in G, on a Richter harp in C. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

@@ -231,8 +231,9 @@ every_note_of_every_harp_is_a_midi_note(void **state)
   }
 }
 
-/* HARPS.md, for each hole of each harp: all semitones strictly between the two reeds,
-   named by how far they lie below the higher one, and nothing else. */
+/* Two reeds in one chamber bend only between their two notes: Bahnson, Antaki, Beery, J. Acoust.
+   Soc. Am. 103(4), 1998, 2134-2144. HARPS.md, for each hole of each harp: all semitones strictly
+   between the two reeds, named by how far they lie below the higher one, and nothing else. */
 static void
 a_bend_lies_between_the_two_reeds_and_all_between_are_there(void **state)
 {
@@ -252,6 +253,8 @@ a_bend_lies_between_the_two_reeds_and_all_between_are_there(void **state)
   }
 }
 
+/* Overblows and overdraws lie outside the two notes, above the higher: the same paper. The semitone
+   is common practice, no source. */
 static void
 an_overblow_or_overdraw_lies_a_semitone_above_the_higher_reed(void **state)
 {

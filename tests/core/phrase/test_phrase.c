@@ -54,8 +54,8 @@ moved_is(const RlPhrase *const p, const RlMove move, const int tonic, const char
 }
 
 static void
-tab_is(const RlPhrase *const p, const RlMove move, const int tonic, const char *const chord,
-       const int harp_key, const char *const tab)
+tab_of_player_is(const RlPlayer player, const RlPhrase *const p, const RlMove move, const int tonic,
+                 const char *const chord, const int harp_key, const char *const tab)
 {
   static RlTabWorkspace room;
   RlNote                notes[64];
@@ -65,12 +65,19 @@ tab_is(const RlPhrase *const p, const RlMove move, const int tonic, const char *
   const RlHarmony       over = chord_in(chord, tonic);
   const RlHarp          harp = rl_harp_make((RlHarpChoice){(uint8_t)harp_key, 0, RL_RICHTER});
   rl_phrase_move(p, move, rl_key_named(tonic, false), &over, notes);
-  rl_tab_fit(notes, p->notes, &over, &harp, bends, &room, fitted);
+  rl_tab_fit(notes, p->notes, &over, &harp, player, &room, fitted);
   for (int i = 0; i < p->notes; ++i) {
     rl_text_add(&text, i ? " " : "");
     rl_tab_write(fitted[i].hole, (RlTechnique)fitted[i].technique, &text);
   }
   assert_string_equal(buffer, tab);
+}
+
+static void
+tab_is(const RlPhrase *const p, const RlMove move, const int tonic, const char *const chord,
+       const int harp_key, const char *const tab)
+{
+  tab_of_player_is(bends, p, move, tonic, chord, harp_key, tab);
 }
 
 /* G blues on a C harp: the bar of the five and the bar of the four. */
@@ -169,17 +176,23 @@ cross_harp_is_the_same_everywhere(void **const state)
   }
 }
 
-/* First position high up, third position: as players write them. */
+/* First position high up, third position in both octaves: as players write them. One who does not
+   bend plays the low octave's notes an octave up, where the harp has them all. */
 static void
 other_positions(void **const state)
 {
   static const int high[]  = {84, 88, 91, 94, 96, 0}; /* C E G Bb C, the top of a C harp */
   static const int third[] = {62, 65, 67, 69, 72, 74, 0};
+  static const int upper[] = {74, 77, 79, 81, 84, 86, 0};
+  const RlPlayer   plain   = {0, 0, false};
   const RlPhrase   first   = phrase_over("C7", high);
   const RlPhrase   minor   = phrase_over("Dm7", third);
+  const RlPhrase   above   = phrase_over("Dm7", upper);
   (void)state;
   tab_is(&first, RL_MOVE_NOT, 0, "I7", 0, "7 8 9 10'' 10");
-  tab_is(&minor, RL_MOVE_NOT, 2, "Im7", 0, "-4 -5 6 -6 7 -8");
+  tab_is(&above, RL_MOVE_NOT, 2, "Im7", 0, "-4 -5 6 -6 7 -8");
+  tab_is(&minor, RL_MOVE_NOT, 2, "Im7", 0, "-1 -2'' -2 -3'' 4 -4");
+  tab_of_player_is(plain, &minor, RL_MOVE_NOT, 2, "Im7", 0, "-4 -5 6 -6 7 -8");
 }
 
 int
