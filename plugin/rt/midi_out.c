@@ -117,13 +117,13 @@ due_begin(RlMidiOut *const o, const Way *const w)
   const double            beats = w->place->unit / (4.0 * RL_TICKS); /* in a tick */
   const RlPlayed          p     = {.bar       = w->place->bar,
                                    .beat      = (float)(w->beat + 1 + (o->due.at - w->from) * beats),
-                                   .beats     = (float)(n->lasts * beats),
+                                   .beats     = (float)(o->due.lasts * beats),
                                    .hole      = n->tab.hole,
                                    .technique = n->tab.technique,
                                    .degree    = n->degree,
                                    .note      = n->tab.note,
                                    .planned   = n->planned};
-  voice_begin(o, p, o->due.at + n->lasts, w->frame);
+  voice_begin(o, p, o->due.at + o->due.lasts, w->frame);
   o->due = rl_lane_next(&o->snapshot->lane, &o->snapshot->form, o->due);
 }
 
@@ -167,7 +167,7 @@ rl_midi_out_play(RlMidiOut *const o, const RlFollower *const f, const int64_t fr
   if (!o->playing || fabs(ticks - o->expected) > leap) {
     all_end(o, frame);
     o->snapshot = snapshot;
-    o->due      = (RlLaneOnset){-1, 0, 0};
+    o->due      = (RlLaneOnset){.index = -1};
   }
   if (o->due.index < 0) {
     o->due = rl_lane_first(&snapshot->lane, &snapshot->form, ticks - slack * pace);

@@ -42,7 +42,7 @@ static void
 lane_judge(RlDocument *const document, const bool made)
 {
   const RlLane *const lane = &document->master.lane;
-  char                words[256];
+  char                words[512];
   RlText              text = rl_text_in(words, sizeof(words));
   if (!made) {
     rl_text_add(&text, "plan: no memory to fit the phrases; close something and set it again");
@@ -52,6 +52,10 @@ lane_judge(RlDocument *const document, const bool made)
     rl_text_add(&text, " of its phrases stand on bars or beats that this chart does not have");
   } else if (lane->too_many) {
     rl_text_add(&text, "plan: more than 2048 notes; the last phrases are left out");
+  } else if (lane->notes) {
+    rl_text_add(&text, "plan: ");
+    rl_lane_cuts_write(document->plan, lane, &document->master.form, &text);
+    text = words[sizeof("plan: ") - 1] ? text : rl_text_in(words, sizeof(words));
   }
   rl_setting_problem(document, RL_ABOUT_LANE, words);
 }

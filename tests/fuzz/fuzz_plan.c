@@ -51,7 +51,7 @@ lane_check(const RlHarp *const harp, const RlPlayer player)
 {
   for (int i = 0; i < lane.notes; ++i) {
     const RlLaneNote *const n = &lane.note[i];
-    DEMAND(!i || n->at >= lane.note[i - 1].at);
+    DEMAND(!i || n->planned > n[-1].planned || (n->planned == n[-1].planned && n->at >= n[-1].at));
     DEMAND(n->lasts >= 1 && n->planned < plan.planned_count);
     DEMAND(n->tab.hole >= 1 && n->tab.hole <= RL_HOLES && n->tab.technique < RL_TECHNIQUES);
     DEMAND(harp->note[n->tab.hole - 1][n->tab.technique] == n->tab.note && n->tab.note);
@@ -70,13 +70,30 @@ onsets_check(const RlForm *const f)
   for (int i = 0; i < 200 && n.index >= 0; ++i) {
     const RlLaneOnset next = rl_lane_next(&lane, f, n);
     DEMAND(n.index < lane.notes);
-    copy[n.index + PLANTED * 2 * (lane.note[0].ending && n.index == lane.notes - 1)] =
-      lane.note[n.index];
-    DEMAND(next.index < 0 || next.at > n.at || (next.at == n.at && next.chorus > n.chorus) ||
-           (next.at == n.at && next.chorus == n.chorus && next.index > n.index));
+    const bool ending = lane.phrase[lane.note[0].planned].ending;
+    const bool same   = next.index == n.index + 1 && next.chorus == n.chorus &&
+                      lane.note[next.index].planned == lane.note[n.index].planned;
+    copy[n.index + PLANTED * 2 * (ending && n.index == lane.notes - 1)] = lane.note[n.index];
+    DEMAND(n.lasts > 0 && n.lasts <= lane.note[n.index].lasts);
+    DEMAND(next.index < 0 ||
+           (same ? next.at >= n.at : next.at >= n.at + n.lasts && next.at > n.at));
     n = next;
   }
   free(copy);
+}
+
+/* What becomes of each phrase is said in whole words. */
+static void
+cuts_check(const RlForm *const f)
+{
+  char   words[512];
+  RlText text = rl_text_in(words, sizeof(words));
+  rl_lane_cuts_write(&plan, &lane, f, &text);
+  DEMAND(text.used < sizeof(words) - 1);
+  for (int i = 0; i < plan.planned_count; ++i) {
+    const RlLaneFate fate = rl_lane_fate(&lane, f, i, 1);
+    DEMAND(fate.lost >= 0 && fate.lost <= lane.phrase[i].notes && fate.by < plan.planned_count);
+  }
 }
 
 static const char tune[] = "X:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nGA|\"G7\"B2 d2 z4|\n";
@@ -151,6 +168,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   rl_lane_make(&plan, f, f->key, choice, player, &room, &lane);
   lane_check(&harp, player);
   onsets_check(f);
+  cuts_check(f);
   changes_check(data[0] + 256U * data[1]);
   takes_check(data[0] + 256U * data[1]);
   return 0;

@@ -3,7 +3,7 @@
    along it: the page must show the same. Usage: lane_dump CHART KEY HARP REGISTER TUNING DRAWS
    BLOWS OVERBLOWS <PLAN KEY and HARP 0..11, the rest as in RlHarpChoice and RlPlayer. Prints a line
    of JSON for each bar of the first two choruses, as the page's core must have it. */
-#include "core/arrange/lane.h"
+#include "tests/core/arrange/overlaps.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,6 +15,7 @@ static RlPlan          plan;
 static RlPhrase        phrase;
 static RlLane          lane;
 static RlLaneWorkspace workspace;
+static Song            song;
 
 static size_t
 text_read(FILE *const from, char *const text, const size_t most)
@@ -24,42 +25,29 @@ text_read(FILE *const from, char *const text, const size_t most)
 }
 
 static void
-note_print(const RlLaneNote *const n, const double at, const double beats, const bool first)
+note_print(const SongNote *const s, const double from, const double beats, const bool first)
 {
+  const RlLaneNote *const n = &lane.note[s->index];
   const bool slur = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
-  printf("%s[%.17g,%.17g,%d,%d,%d,%s,%s,%s]", first ? "" : ",", (double)(float)(at * beats),
-         (double)(float)(n->lasts * beats), n->tab.hole, n->tab.technique, n->degree,
-         n->tab.marks & RL_TAB_IS_REPLACED ? "true" : "false", slur ? "true" : "false",
-         n->articulation & RL_ARTICULATION_SCOOP ? "true" : "false");
+  printf("%s[%.17g,%.17g,%d,%d,%d,%s,%s,%s]", first ? "" : ",",
+         (double)(float)((s->at - from) * beats), (double)(float)(s->lasts * beats), n->tab.hole,
+         n->tab.technique, n->degree, n->tab.marks & RL_TAB_IS_REPLACED ? "true" : "false",
+         slur ? "true" : "false", n->articulation & RL_ARTICULATION_SCOOP ? "true" : "false");
 }
 
-/* Those that begin in the bar, of this chorus and of the ones beside it. */
+/* Those that begin in the bar. */
 static int
 notes_print(const double from, const double to, const double beats)
 {
-  const double chorus  = form.starts[RL_AXIS_QUARTERS][form.bars] * RL_TICKS;
-  int          planned = -1;
-  for (double last = from - 1;;) {
-    double next = to;
-    for (int i = 0; i < lane.notes; ++i) {
-      for (int c = 1; c <= CHORUSES + 1; ++c) {
-        const double at = lane.note[i].at + (c - 1) * chorus;
-        next = at > last && at >= from && at < next && rl_lane_plays(&lane.note[i], c) ? at : next;
-      }
+  int planned = -1;
+  for (int i = 0; i < song.count; ++i) {
+    const SongNote *const n = &song.note[i];
+    if (n->at >= from && n->at < to) {
+      note_print(n, from, beats, planned < 0);
+      planned = planned < 0 ? lane.note[n->index].planned : planned;
     }
-    if (next >= to) {
-      return planned;
-    }
-    for (int c = 1; c <= CHORUSES + 1; ++c) {
-      for (int i = 0; i < lane.notes; ++i) {
-        if (lane.note[i].at + (c - 1) * chorus == next && rl_lane_plays(&lane.note[i], c)) {
-          note_print(&lane.note[i], next - from, beats, planned < 0);
-          planned = planned < 0 ? lane.note[i].planned : planned;
-        }
-      }
-    }
-    last = next;
   }
+  return planned;
 }
 
 static void
@@ -101,6 +89,8 @@ main(const int count, char **const arguments)
     (RlHarpChoice){.key = (uint8_t)n[2], .range = (int8_t)n[3], .tuning = (RlTuning)n[4]},
     (RlPlayer){.draw_bends = (uint8_t)n[5], .blow_bends = (uint8_t)n[6], .overblows = n[7] != 0},
     &workspace, &lane);
+  song_play(&plan, &form, &lane,
+            form.choruses && form.choruses < CHORUSES ? form.choruses : CHORUSES, &song);
   for (int chorus = 1; chorus <= CHORUSES; ++chorus) {
     for (int i = 0; i < form.bars; ++i) {
       bar_print(chorus, i);

@@ -344,7 +344,9 @@ a_wrong_plan_changes_nothing_and_is_named(void **state)
   scene_run(&s, 16);
   scene_run(&s, 16);
   TEXT(scene_ask(&s, "problem"),
-       "plan: line 1: no phrase \"Fog Signal\" stands below; put it there in ABC, from X: on");
+       "plan: line 1: no phrase \"Fog Signal\" stands below; put it there in ABC, from X: on; "
+       "plan: bar "
+       "12 beat 3: Tide Bell is cut short by bar 1: Tide Bell"); /* that of the plan in force */
   TEXT(scene_ask(&s, "plan"), plan);
   scene_forget(&s);
   scene_report(&s, 0, &report);

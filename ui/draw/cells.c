@@ -31,7 +31,7 @@ phrase_mark(const RlView *const v, RlComb *const comb)
     RlLaneOnset n = rl_lane_first(v->lane, v->form, bars[b].from);
     for (; n.index >= 0 && n.at < bars[b].to; n = rl_lane_next(v->lane, v->form, n)) {
       const RlLaneNote *const note   = &v->lane->note[n.index];
-      const bool              sounds = n.at <= now && now < n.at + note->lasts && v->report.rolling;
+      const bool              sounds = n.at <= now && now < n.at + n.lasts && v->report.rolling;
       uint8_t *const          mark   = &comb->cell[note->tab.hole - 1][note->tab.technique].phrase;
       const uint8_t           here   = sounds ? RL_MARK_SOUNDS : b ? RL_MARK_SOON : RL_MARK_NOW;
       *mark                          = here > *mark ? here : *mark;

@@ -263,8 +263,8 @@ notes_draw(const Lane *const l)
   double              before = -HUGE_VAL;
   for (; n.index >= 0 && n.at < l->bar->to; n = rl_lane_next(v->lane, v->form, n)) {
     const RlLaneNote *const note   = &v->lane->note[n.index];
-    const double            end    = fmin(n.at + note->lasts, l->bar->to);
-    const bool              past   = n.at + note->lasts <= l->now;
+    const double            end    = fmin(n.at + n.lasts, l->bar->to);
+    const bool              past   = n.at + n.lasts <= l->now;
     const bool              sounds = n.at <= l->now && !past;
     if (n.at > before) { /* notes that sound together are drawn once */
       stroke_draw(l, note, x_of(l, n.at), x_of(l, end), past, sounds);

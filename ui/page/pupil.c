@@ -252,13 +252,13 @@ rl_pupil_place(const int chorus, const int bar, const double beat, const double 
 /* ---- the lane ---- */
 
 static RlPupilNote
-note_of(const RlLaneNote *const n, const double at, const double beats)
+note_of(const RlLaneNote *const n, const double at, const double lasts, const double beats)
 {
   const bool replaced = n->tab.marks & RL_TAB_IS_REPLACED;
   const bool slur     = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
   const bool scoop    = n->articulation & RL_ARTICULATION_SCOOP;
   return (RlPupilNote){.at     = (float)(at * beats),
-                       .lasts  = (float)(n->lasts * beats),
+                       .lasts  = (float)(lasts * beats),
                        .hole   = n->tab.hole,
                        .how    = n->tab.technique,
                        .degree = n->degree,
@@ -283,7 +283,7 @@ lane_fill(const RlLaneBar *const bar, RlPupilLane *const to)
        n = rl_lane_next(&pupil.lane, &pupil.form, n)) {
     const RlLaneNote *const note = &pupil.lane.note[n.index];
     to->planned                  = to->notes ? to->planned : note->planned;
-    to->note[to->notes++]        = note_of(note, n.at - bar->from, beats);
+    to->note[to->notes++]        = note_of(note, n.at - bar->from, n.lasts, beats);
   }
 }
 

@@ -3,6 +3,7 @@
 
 #include "ui/model/music_signs.h"
 #include "ui/paper/labels.h"
+#include "ui/paper/song.h"
 
 #include <assert.h>
 #include <string.h>
@@ -97,18 +98,15 @@ optional_count_write(const int count, const char *const one, const char *const m
 static void
 changes_write(const RlSheet *const sheet, const int planned, RlText *const text)
 {
-  int played   = 0;
-  int followed = 0;
-  int replaced = 0;
-  int octaves  = 0;
-  for (int i = 0; i < sheet->lane->notes; ++i) {
+  const RlLanePhrase *const own      = &sheet->lane->phrase[planned];
+  int                       followed = 0;
+  int                       replaced = 0;
+  int                       octaves  = 0;
+  for (int i = own->first; i < own->first + own->notes; ++i) {
     const RlLaneNote *const n = &sheet->lane->note[i];
-    if (n->planned == planned) {
-      octaves = played ? octaves : n->tab.octaves;
-      followed += n->followed;
-      replaced += (n->tab.marks & RL_TAB_IS_REPLACED) != 0;
-      ++played;
-    }
+    octaves                   = i > own->first ? octaves : n->tab.octaves;
+    followed += n->followed;
+    replaced += (n->tab.marks & RL_TAB_IS_REPLACED) != 0;
   }
   if (octaves) {
     rl_text_add(text, octaves == 1 || octaves == -1 ? "; an octave " : "; two octaves or more ");
@@ -117,8 +115,34 @@ changes_write(const RlSheet *const sheet, const int planned, RlText *const text)
   optional_count_write(followed, " note follows the chord", " notes follow the chord", text);
   optional_count_write(replaced, " note is another one (hollow)", " notes are other ones (hollow)",
                        text);
-  optional_count_write(sheet->workspace->phrase.notes - played, " note is left out",
+  optional_count_write(sheet->workspace->phrase.notes - own->notes, " note is left out",
                        " notes are left out", text);
+}
+
+/* Where another phrase, or the end of the song, cuts it short or plays in its place. */
+static void
+cuts_write(const RlSheet *const sheet, const int planned, RlText *const text)
+{
+  RlSongCut cuts[RL_SONG_VERSIONS_MAX];
+  const int count = rl_song_cuts(sheet, planned, cuts);
+  for (int i = 0; i < count; ++i) {
+    const RlLaneFate *const fate = &cuts[i].fate;
+    const bool              all  = fate->lost == sheet->lane->phrase[planned].notes;
+    rl_text_add(text, all ? "; not played" : "; cut short");
+    rl_text_add(text, cuts[i].name[0] ? " in " : "");
+    rl_text_add(text, cuts[i].name);
+    rl_text_add(text, all ? ", because of " : " by ");
+    if (fate->by >= 0) {
+      const RlPlanned *const by    = &sheet->plan->planned[fate->by];
+      const RlPlanned        where = {.bar = by->bar, .beat = by->beat, .move = RL_MOVE_CHORD};
+      rl_plan_line(&where, sheet->plan->phrase[by->phrase].title, text);
+    } else {
+      rl_text_add(text, "the end of the song");
+    }
+    if (!all) {
+      optional_count_write(fate->lost, " note is lost", " notes are lost", text);
+    }
+  }
 }
 
 static void
@@ -126,8 +150,9 @@ phrase_add(RlFlow *const f, const int planned)
 {
   const RlSheet *const sheet = f->sheet;
   assert(planned >= 0 && planned < sheet->plan->planned_count);
+  enum { WORDS_SIZE = 4096 };
   const RlPlanned *const n = &sheet->plan->planned[planned];
-  char                   words[RL_LABEL_SIZE];
+  char                   words[WORDS_SIZE];
   RlText                 text = rl_text_in(words, sizeof(words));
   if (rl_lane_move(sheet->plan, planned, sheet->form, sheet->key, sheet->workspace)) {
     const RlPlanned where = {
@@ -136,6 +161,7 @@ phrase_add(RlFlow *const f, const int planned)
     rl_text_add(&text, ", ");
     move_write(sheet, n, &text);
     changes_write(sheet, planned, &text);
+    cuts_write(sheet, planned, &text);
     rl_flow_paragraph(f, 8.5, words);
   }
 }

@@ -80,13 +80,8 @@ pickups_write(const Row *const r, const int n, RlText *const text)
 static bool
 sounds_in(const RlSheet *const sheet, const int planned, const int chorus)
 {
-  int i = 0;
-  while (i < sheet->lane->notes &&
-         !(sheet->lane->note[i].planned == planned &&
-           (sheet->lane->note[i].ending || rl_lane_plays(&sheet->lane->note[i], chorus)))) {
-    ++i;
-  }
-  return i < sheet->lane->notes;
+  return rl_lane_fate(sheet->lane, sheet->form, planned, chorus).lost <
+         sheet->lane->phrase[planned].notes;
 }
 
 /* Is the same phrase planned on this bar a second time? Then it has been named already. */

@@ -2,6 +2,7 @@
 #include "ui/paper/song.h"
 
 #include <assert.h>
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -43,7 +44,7 @@ int
 rl_song_pickup_bars(const RlSheet *const sheet)
 {
   const RlLaneOnset first =
-    sheet->lane ? rl_lane_first(sheet->lane, sheet->form, -1e12) : (RlLaneOnset){-1, 0, 0};
+    sheet->lane ? rl_lane_first(sheet->lane, sheet->form, -1e12) : (RlLaneOnset){.index = -1};
   int bars = 0;
   while (first.index >= 0 && bars < PICKUP_BARS_MAX && first.at < rl_song_bar(sheet, -bars).from) {
     ++bars;
@@ -52,16 +53,6 @@ rl_song_pickup_bars(const RlSheet *const sheet)
 }
 
 /* ---- what sounds ---- */
-
-static int32_t
-longest(const RlLane *const lane)
-{
-  int32_t most = 0;
-  for (int i = 0; i < lane->notes; ++i) {
-    most = lane->note[i].lasts > most ? lane->note[i].lasts : most;
-  }
-  return most;
-}
 
 /* Ends a sound where the next one begins, at `next`. */
 static void
@@ -84,7 +75,7 @@ rl_song_sounds(const RlSheet *const sheet, const RlSongBar *const bar, const int
   const bool   in_chorus = bar->place.part == RL_PART_CHORUS;
   const double shift     = in_chorus ? (chorus - 1) * chorus_ticks(sheet) : 0;
   const double from      = bar->from + shift;
-  RlLaneOnset  n         = rl_lane_first(sheet->lane, sheet->form, from - longest(sheet->lane));
+  RlLaneOnset  n         = rl_lane_sounding(sheet->lane, sheet->form, from);
   for (; n.index >= 0 && n.at < bar->to + shift; n = rl_lane_next(sheet->lane, sheet->form, n)) {
     RlSongSound *const last = count ? &sounds[count - 1] : NULL;
     const int32_t      at   = (int32_t)lround(n.at - from);
@@ -99,8 +90,7 @@ rl_song_sounds(const RlSheet *const sheet, const RlSongBar *const bar, const int
       count -= last->sound.at + last->sound.lasts <= 0; /* it ended before this bar */
     }
     if (count < RL_SOUNDS_MAX) {
-      sounds[count++] =
-        (RlSongSound){{at, sheet->lane->note[n.index].lasts}, {(uint16_t)n.index}, 1};
+      sounds[count++] = (RlSongSound){{at, (int32_t)lround(n.lasts)}, {(uint16_t)n.index}, 1};
     }
   }
   if (n.index >= 0 && count) {
@@ -114,36 +104,63 @@ rl_song_sounds(const RlSheet *const sheet, const RlSongBar *const bar, const int
 
 /* ---- versions ---- */
 
-/* The choruses that may differ from each other: those the plan names and the one after the last of
-   them, which stands for all the rest; and the last chorus, in which no pickup leads into another.
- */
+/* The choruses that may differ from each other: those the plan names and as many after the last of
+   them as its phrases reach into, of which the last stands for all the rest; and the last choruses,
+   in which no pickup leads into another. */
 typedef struct {
   int chorus[RL_SONG_VERSIONS_MAX];
   int count;
   int others; /* index of the one that stands for all the rest, -1: none does */
 } Choruses;
 
+/* The last chorus that the plan names; 1 if it names none. */
+static int
+named_last(const RlPlan *const plan)
+{
+  int named = 1;
+  for (int i = 0; i < plan->planned_count; ++i) {
+    for (int k = named; k < RL_PLAN_CHORUSES; ++k) {
+      named = plan->planned[i].choruses >> k & 1U ? k + 1 : named;
+    }
+  }
+  return named;
+}
+
+/* Into how many choruses before and after its own does a phrase of the lane reach at most? */
+static void
+reach_find(const RlSheet *const sheet, int *const before, int *const after)
+{
+  double first = 0, last = 0;
+  for (int i = 0; i < sheet->lane->notes; ++i) {
+    const RlLaneNote *const n = &sheet->lane->note[i];
+    first                     = fmin(first, n->at);
+    last                      = fmax(last, (double)n->at + n->lasts);
+  }
+  *before = (int)fmin(ceil(-first / chorus_ticks(sheet)), 4);
+  *after  = (int)fmin(ceil(last / chorus_ticks(sheet)), RL_SONG_VERSIONS_MAX);
+}
+
 static Choruses
 choruses_of(const RlSheet *const sheet)
 {
-  const int last  = sheet->form->choruses;
-  int       named = 1;
-  Choruses  c     = {.others = -1};
-  for (int i = 0; i < sheet->plan->planned_count; ++i) {
-    for (int k = named; k < RL_PLAN_CHORUSES; ++k) {
-      named = sheet->plan->planned[i].choruses >> k & 1U ? k + 1 : named;
-    }
-  }
-  while (c.count <= named && (!last || c.count < last)) {
+  enum { TAIL_MAX = 5 };
+  const int last = sheet->form->choruses;
+  int       before, after;
+  Choruses  c = {.others = -1};
+  reach_find(sheet, &before, &after);
+  const int all = last ? last : INT_MAX;
+  const int head =
+    (int)fmin(named_last(sheet->plan) + fmax(before + after, 1), RL_SONG_VERSIONS_MAX - TAIL_MAX);
+  while (c.count < head && c.count < all) {
     c.chorus[c.count] = c.count + 1;
     ++c.count;
   }
-  if (!last || c.count < last) {
-    c.others = c.count - 1;
-  }
-  if (c.count < last) {
-    c.others            = last > c.count + 1 ? c.others : -1;
-    c.chorus[c.count++] = last;
+  if (c.count < all) {
+    const int tail = last ? (int)fmax(last - before, c.count + 1) : all;
+    c.others       = tail > c.count + 1 ? c.count - 1 : -1;
+    for (int chorus = tail; chorus <= last; ++chorus) {
+      c.chorus[c.count++] = chorus;
+    }
   }
   return c;
 }
@@ -213,17 +230,16 @@ numbers_write(const Choruses *const c, const uint64_t set, const char *const one
 
 /* `choruses 1 3`, or `all choruses but 2`. */
 static void
-name_write(const Choruses *const c, const uint64_t set, char *const name, const size_t size)
+name_write(const Choruses *const c, const uint64_t set, RlText *const text)
 {
-  const uint64_t all  = (UINT64_C(1) << c->count) - 1;
-  RlText         text = rl_text_in(name, size);
+  const uint64_t all = (UINT64_C(1) << c->count) - 1;
   if (set == all) {
     return;
   }
   if (c->others >= 0 && set >> c->others & 1U) {
-    numbers_write(c, all & ~set, "all choruses but", "all choruses but", &text);
+    numbers_write(c, all & ~set, "all choruses but", "all choruses but", text);
   } else {
-    numbers_write(c, set, "chorus", "choruses", &text);
+    numbers_write(c, set, "chorus", "choruses", text);
   }
 }
 
@@ -255,8 +271,64 @@ rl_song_versions(const RlSheet *const sheet, const int n, const int count,
   for (int k = 0; k < kinds; ++k) {
     if (hashes[k]) {
       versions[shown].chorus = first[k];
-      name_write(&c, sets[k], versions[shown++].name, sizeof(versions->name));
+      RlText name            = rl_text_in(versions[shown].name, sizeof(versions->name));
+      name_write(&c, sets[k], &name);
+      ++shown;
     }
   }
   return shown;
+}
+
+/* ---- cuts ---- */
+
+static bool
+same_fate(const RlLaneFate *const a, const RlLaneFate *const b)
+{
+  return a->by == b->by && a->lost == b->lost;
+}
+
+/* The choruses in which a phrase is planned, as a set; the ending counts as one. */
+static uint64_t
+planned_in(const RlSheet *const sheet, const int planned, const Choruses *const c)
+{
+  const uint32_t choruses = sheet->plan->planned[planned].choruses;
+  uint64_t       set      = 0;
+  for (int i = 0; i < c->count; ++i) {
+    const int  chorus = c->chorus[i];
+    const bool named  = chorus <= RL_PLAN_CHORUSES && (choruses >> (chorus - 1) & 1U);
+    set |= (uint64_t)(!choruses || named || sheet->lane->phrase[planned].ending) << i;
+  }
+  return set;
+}
+
+int
+rl_song_cuts(const RlSheet *const sheet, const int planned, RlSongCut *const cuts)
+{
+  uint64_t       sets[RL_SONG_VERSIONS_MAX] = {0};
+  int            kinds                      = 0;
+  const bool     ending                     = sheet->lane->phrase[planned].ending;
+  const Choruses c                          = ending ? (Choruses){{1}, 1, -1} : choruses_of(sheet);
+  const uint64_t all                        = planned_in(sheet, planned, &c);
+  for (int i = 0; i < c.count; ++i) {
+    if (!(all >> i & 1U)) {
+      continue;
+    }
+    const RlLaneFate fate = rl_lane_fate(sheet->lane, sheet->form, planned, c.chorus[i]);
+    int              k    = 0;
+    while (k < kinds && !same_fate(&cuts[k].fate, &fate)) {
+      ++k;
+    }
+    if (fate.by != RL_LANE_BY_NONE) {
+      cuts[k].fate = fate;
+      kinds += k == kinds;
+      sets[k] |= UINT64_C(1) << i;
+    }
+  }
+  for (int k = 0; k < kinds; ++k) {
+    RlText name = rl_text_in(cuts[k].name, sizeof(cuts->name));
+    if (sets[k] != all) {
+      name_write(&c, sets[k], &name);
+    }
+  }
+  return kinds;
 }

@@ -21,12 +21,12 @@ typedef struct {
   double  from, to; /**< ticks from the first beat of bar 1 in chorus 1 */
 } RlSongBar;
 
-enum { RL_SONG_VERSIONS_MAX = RL_PLAN_CHORUSES + 2 };
+enum { RL_SONG_VERSIONS_MAX = 60 };
 
 /** What a row of bars sounds like, and in which choruses. */
 typedef struct {
   int  chorus;    /**< one of them */
-  char name[160]; /**< `choruses 1 3`; empty: in all */
+  char name[256]; /**< `choruses 1 3`; empty: in all */
 } RlSongVersion;
 
 /** How many bars before bar 1 have pickup notes in them, or lie between those and bar 1; 0..8. */
@@ -41,5 +41,15 @@ int rl_song_sounds(const RlSheet *sheet, const RlSongBar *bar, int chorus, RlSon
 /** The versions of `count` bars from the n-th on that have notes: up to RL_SONG_VERSIONS_MAX, in
     the order of their first choruses. Returns how many. */
 int rl_song_versions(const RlSheet *sheet, int n, int count, RlSongVersion *versions);
+
+/** How a planned phrase is cut, and in which choruses. */
+typedef struct {
+  RlLaneFate fate;
+  char       name[256]; /**< `chorus 2`; empty: in all in which it is planned */
+} RlSongCut;
+
+/** All cuts of a phrase of the plan: up to RL_SONG_VERSIONS_MAX, in the order of their first
+    choruses. Returns how many: none if it is played whole. */
+int rl_song_cuts(const RlSheet *sheet, int planned, RlSongCut *cuts);
 
 #endif

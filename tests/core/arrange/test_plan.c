@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* The plan's text: read, named where it is wrong, changed line by line; and the lane along a form,
-   its bars and onsets, held against a search through all of them. */
+/* The plan's text: read, named where it is wrong, changed line by line. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -8,19 +7,15 @@
 
 #include <cmocka.h>
 
-#include "core/arrange/lane.h"
+#include "core/arrange/plan.h"
 
-#include <math.h>
 #include <string.h>
 
 #define DOWN "X:1\nT:Down the Steps\nM:4/4\nL:1/8\nK:D\n\"D7\"d2 (3cBA F2 D2|\n"
 #define BELL "X:2\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nGA|\"G7\"B2 d2 z4|\n"
 
-static RlPlan          plan, other;
-static RlPhrase        phrase;
-static RlForm          form;
-static RlLane          lane;
-static RlLaneWorkspace room;
+static RlPlan   plan, other;
+static RlPhrase phrase;
 
 static void
 read_plan(const char *const text, RlPlan *const to)
@@ -291,125 +286,6 @@ takes_are_counted(void **state)
   assert_false(rl_plan_count(&plan, 7, &out));
 }
 
-/* ---- along the form ---- */
-
-static void
-form_read(const char *const chart)
-{
-  RlChartError error;
-  assert_true(rl_chart_read(rl_slice(chart), &form, &error));
-}
-
-/* Every onset of the song, by going through all choruses and notes; the next one after `from`. */
-static int
-searched(const double from, const int index, const int chorus, double *const at)
-{
-  int          best = -1, best_chorus = 0;
-  const double whole = form.starts[RL_AXIS_QUARTERS][form.bars] * RL_TICKS;
-  for (int c = 1; c <= (form.choruses ? form.choruses : 6); ++c) {
-    for (int i = 0; i < lane.notes; ++i) {
-      const RlLaneNote *const n     = &lane.note[i];
-      const double            t     = n->at + (c - 1) * whole;
-      const bool              plays = n->ending ? c == form.choruses : rl_lane_plays(n, c);
-      const bool behind = t > from || (t == from && (c > chorus || (c == chorus && i > index)));
-      const bool nearer =
-        best < 0 || t < *at || (t == *at && (c < best_chorus || (c == best_chorus && i < best)));
-      if (plays && behind && nearer) {
-        best        = i;
-        best_chorus = c;
-        *at         = t;
-      }
-    }
-  }
-  return best;
-}
-
-static void
-onsets_come_in_order_each_once(void **state)
-{
-  static const char *const charts[] = {"key: G\n| I7 | IV7 | V7 | I7 |\n",
-                                       "key: G\nlead-in: 1 from 4\nchoruses: 3\n| I7 | 3/4 IV7 | "
-                                       "V7 | 6/8 I7 |\n[ending]\n| I7 | V7 |\n"};
-  (void)state;
-  for (int c = 0; c < 2; ++c) {
-    form_read(charts[c]);
-    read_plan("bar 1: Tide Bell\nbar 2: Down the Steps\nbar 3: Down the Steps, chorus 2\n"
-              "bar 4: Tide Bell, as it is, choruses 1 3\nbar 5: Tide Bell\n\n" DOWN "\n" BELL,
-              &plan);
-    rl_lane_make(&plan, &form, form.key, (RlHarpChoice){0, 0, RL_RICHTER}, (RlPlayer){3, 3, false},
-                 &room, &lane);
-    assert_int_equal(lane.left_over, c ? 0 : 1);
-    RlLaneOnset n  = rl_lane_first(&lane, &form, -1e9);
-    double      at = 0, from = -1e9;
-    int         index = -1, chorus = 0;
-    for (int i = 0; i < 60; ++i) {
-      const int wanted = searched(from, index, chorus, &at);
-      if (n.index < 0 && wanted < 0) {
-        break;
-      }
-      assert_int_equal(n.index, wanted);
-      assert_true(n.at == at);
-      from   = n.at;
-      index  = n.index;
-      chorus = n.chorus;
-      n      = rl_lane_next(&lane, &form, n);
-    }
-  }
-}
-
-/* Notes of phrase `planned` that play in a chorus. */
-static int
-playing(const int planned, const int chorus)
-{
-  int n = 0;
-  for (int i = 0; i < lane.notes; ++i) {
-    n += lane.note[i].planned == planned && rl_lane_plays(&lane.note[i], chorus);
-  }
-  return n;
-}
-
-/* Where phrases overlap the one that begins later takes the place of the other, in the choruses in
-   which it plays: of Down the Steps (6 notes, three before beat 2.5) the rest is silent. */
-static void
-a_phrase_that_begins_takes_the_place_of_another(void **state)
-{
-  (void)state;
-  form_read("key: G\n| I7 | IV7 | V7 | I7 |\n");
-  read_plan("bar 2: Down the Steps\nbar 2 beat 3.5: Tide Bell, chorus 2\n\n" DOWN "\n" BELL, &plan);
-  rl_lane_make(&plan, &form, form.key, (RlHarpChoice){0, 0, RL_RICHTER}, (RlPlayer){3, 3, false},
-               &room, &lane);
-  assert_int_equal(playing(0, 1), 6);
-  assert_int_equal(playing(0, 2), 3); /* Tide Bell's pickup begins on beat 2.5 */
-  assert_int_equal(playing(1, 1), 0);
-  assert_int_equal(playing(1, 2), 4);
-  read_plan("bar 2: Down the Steps\nbar 2 beat 3.5: Tide Bell\n\n" DOWN "\n" BELL, &plan);
-  rl_lane_make(&plan, &form, form.key, (RlHarpChoice){0, 0, RL_RICHTER}, (RlPlayer){3, 3, false},
-               &room, &lane);
-  assert_int_equal(lane.notes, 7);
-  for (int i = 1; i < lane.notes; ++i) {
-    assert_true(lane.note[i - 1].at + lane.note[i - 1].lasts <= lane.note[i].at);
-  }
-}
-
-/* Bars in a row: their places and lengths, from the lead-in to the end. */
-static void
-bars_follow_each_other(void **state)
-{
-  RlLaneBar bars[12];
-  (void)state;
-  form_read("key: G\nlead-in: 1\nchoruses: 2\n| I7 | 3/4 IV7 |\n[ending]\n| 6/8 V7 |\n");
-  const RlPlace lead = rl_form_locate(&form, RL_AXIS_QUARTERS, -4, 0);
-  assert_int_equal(rl_lane_bars(&form, &lead, 12, bars), 6);
-  static const int numbers[] = {-1, 1, 2, 1, 2, 3};
-  for (int i = 0; i < 6; ++i) {
-    assert_int_equal(bars[i].place.bar, numbers[i]);
-    assert_true(!i || bars[i].from == bars[i - 1].to);
-  }
-  const RlPlace nowhere = {.part = RL_PART_NOWHERE, .index = -1};
-  assert_int_equal(rl_lane_bars(&form, &nowhere, 3, bars), 3);
-  assert_int_equal(bars[0].place.bar, 1);
-}
-
 int
 main(void)
 {
@@ -423,9 +299,6 @@ main(void)
     cmocka_unit_test(a_bar_is_freed),
     cmocka_unit_test(a_phrase_is_dropped),
     cmocka_unit_test(takes_are_counted),
-    cmocka_unit_test(onsets_come_in_order_each_once),
-    cmocka_unit_test(a_phrase_that_begins_takes_the_place_of_another),
-    cmocka_unit_test(bars_follow_each_other),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
