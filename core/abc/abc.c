@@ -134,9 +134,8 @@ static bool
 text_fits(RlAbcReader *const r, const RlSlice text)
 {
   if (text.length > RL_ABC_MAX) {
-    return rl_abc_fail(
-      r, (RlAbcMark){1, 1},
-      "the tune is longer than 65536 bytes; a phrase is a few bars: cut it in pieces");
+    return rl_abc_fail(r, (RlAbcMark){1, 1},
+                       "the tune is longer than 65536 bytes; a phrase is a few bars: split it");
   }
   const ptrdiff_t bad = rl_slice_bad_byte(text);
   RlAbcMark       at  = {1, 1};
@@ -144,7 +143,7 @@ text_fits(RlAbcReader *const r, const RlSlice text)
     at = text.at[i] == '\n' ? (RlAbcMark){at.line + 1, 1}
                             : (RlAbcMark){at.line, at.column + !continues(text.at[i])};
   }
-  return bad < 0 || rl_abc_fail(r, at, "here is a byte that is no text; save the tune as UTF-8");
+  return bad < 0 || rl_abc_fail(r, at, "this byte is not text; save the tune as UTF-8");
 }
 
 /* Counts times from the first beat of the bar, and notes from the roots of their chords. */
@@ -199,7 +198,7 @@ tune_end(RlAbcReader *const r, const RlAbcMark end)
     return false;
   }
   return r->phrase->notes ? chord_supply(r, end)
-                          : rl_abc_fail(r, end, "there are no notes; write them behind K:");
+                          : rl_abc_fail(r, end, "there are no notes; write them after K:");
 }
 
 bool

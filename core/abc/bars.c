@@ -58,7 +58,7 @@ bar_whole(RlAbcReader *const r)
 {
   if (r->rhythm.num) {
     return rl_abc_fail(r, r->rhythm_mark,
-                       "no note of this bar behind > or <, which stand between two; write the "
+                       "no note after > or < in this bar; they stand between two notes; write the "
                        "lengths: a3/2 | b/2");
   }
   return !r->tuplet_left ||
@@ -80,7 +80,7 @@ rl_abc_bar_close(RlAbcReader *const r)
     return true;
   }
   if (r->bar && length > r->bar) {
-    return length_fail(r, r->bar_mark, length, "; set a bar line in it or shorten it");
+    return length_fail(r, r->bar_mark, length, "; put a bar line in it or shorten it");
   }
   if (length < r->bar && r->bars) {
     r->is_short   = true;
@@ -172,14 +172,14 @@ tied(RlAbcReader *const r, const RlAbcStack *const stack, const int32_t ticks)
   r->tie = false;
   if (stack->count != r->last.count ||
       memcmp(stack->pitch, r->last.pitch, (size_t)stack->count) != 0) {
-    return rl_abc_fail(r, r->tie_mark,
-                       "this tie does not lead to the same note; for another note "
-                       "write a slur: (ab)");
+    return rl_abc_fail(
+      r, r->tie_mark,
+      "this tie does not lead to the same note; for a different note write a slur: (ab)");
   }
   if (r->articulation) {
     return rl_abc_fail(r, r->articulation_mark,
-                       "the note behind this is tied to the one before and does not "
-                       "begin here; write it before the first");
+                       "the note after this is tied to the one before and does not begin here; "
+                       "write this before the first");
   }
   for (int i = 0; i < stack->count; ++i) {
     r->phrase->note[r->first + i].lasts += ticks;

@@ -40,7 +40,7 @@ keep_field(RlAbcReader *const r, const RlSlice value)
   const RlSlice line = {r->line_at, (size_t)(value.at + value.length - r->line_at)};
   if (used + line.length + 2 > RL_PHRASE_FIELDS_SIZE) {
     return rl_abc_fail(r, rl_abc_mark(r, r->line_at),
-                       "the fields that only inform are longer than 511 bytes; shorten them");
+                       "the information fields are longer than 511 bytes in all; shorten them");
   }
   RlText text = {to + used, RL_PHRASE_FIELDS_SIZE - used, 0};
   rl_text_add_slice(&text, line);
@@ -249,7 +249,7 @@ static const struct {
   {"V", NULL, ": a phrase has one voice; write each voice as a tune of its own"},
   {"P", NULL, ": parts are not read; write the bars in the order they are played"},
   {"Ww", NULL, ": words to sing are not read; leave them out, or write them as N:"},
-  {"+", NULL, ": goes on with the field before it; write that in one line"},
+  {"+", NULL, ": continues the field before it; write that in one line"},
   {"mU", NULL, ": abbreviations are not read; write out what they stand for"},
   {"I", NULL, ": instructions to programs are not read; leave the line out"},
   {"", NULL, ": is not read; leave the line out, or write it as N:"},
@@ -278,13 +278,13 @@ out_of_place(const RlAbcReader *const r, const int field)
     return ": stands before X:, where it holds for a whole book; write it into each tune";
   }
   if (field == FIELD_X && r->in_body) {
-    return ": begins another tune; set a blank line before it";
+    return ": begins another tune; put a blank line before it";
   }
   if (field < FIELD_TITLE && (r->seen & (1U << field))) {
     return r->in_body ? ": changes in the middle of the phrase; make two phrases of it"
-                      : ": stands here a second time; keep one of the two";
+                      : ": appears twice; keep one of the two";
   }
-  return r->in_body ? ": stands behind K:, in the music; write it above K:" : NULL;
+  return r->in_body ? ": stands after K:, in the music; write it above K:" : NULL;
 }
 
 bool
@@ -294,9 +294,9 @@ rl_abc_field(RlAbcReader *const r, const RlSlice line)
   if (!rl_abc_is_field(line)) {
     return rl_abc_fail(r, mark,
                        r->seen
-                         ? "this line is no field, and stands above K:, the last line before "
+                         ? "this line is not a field, and stands above K:, the last line before "
                            "the music; write K: above it"
-                         : "a tune begins with X:1; put the line behind K:, or begin it with %");
+                         : "a tune begins with X:1; put the line after K:, or begin it with %");
   }
   const int         field = field_find(line.at[0]);
   const char *const fault = out_of_place(r, field);

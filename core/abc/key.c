@@ -179,7 +179,7 @@ rl_abc_key_field(RlAbcReader *const r, const RlSlice value)
     if (!moves && !rl_slice_begins(rest, "octave=")) {
       return rl_abc_fail_with(r, rl_abc_mark(r, rest.at), "\"",
                               (RlSlice){rest.at, rl_slice_until(rest, " \t")},
-                              "\" behind the key is not read; only transpose= and octave= are");
+                              "\" after the key is not read; only transpose= and octave= are");
     }
     if (!number_read(r, &rest, moves ? "transpose=" : "octave=", moves ? TRANSPOSE_MAX : OCTAVE_MAX,
                      moves ? &transpose : &r->octave)) {

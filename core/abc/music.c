@@ -79,7 +79,7 @@ static size_t
 tie(RlAbcReader *const r, const RlSlice rest)
 {
   if (r->end != rest.at || !r->last.count || r->tie) {
-    return fail(r, rest, "a tie stands right behind its note: a-|a");
+    return fail(r, rest, "a tie stands right after its note: a-|a");
   }
   r->tie      = true;
   r->tie_mark = rl_abc_mark(r, rest.at);
@@ -294,15 +294,14 @@ static const struct {
   {"\\", line_goes_on, NULL},
   {":", NULL, repeats},
   {"{}", NULL, "grace notes are not read; write !slide! before the note, or a short note"},
-  {"&", NULL, "a phrase has one voice; write what stands behind & as a tune of its own"},
+  {"&", NULL, "a phrase has one voice; write what stands after & as a tune of its own"},
   {".~HJLMNOPQRSTUVWhijklmnopqrstuvw", NULL,
    "of the decorations only !slide! is read; leave this one out"},
   {"+", NULL, "+ no longer stands around notes or decorations; write [ ] or ! !"},
-  {"y", NULL, "room between notes is not kept; leave y out"},
+  {"y", NULL, "extra space between notes is not kept; leave y out"},
   {"X", NULL, "bars that are not printed are not read; write Z"},
-  {"/0123456789,'", NULL,
-   "this belongs right behind a note; take out the space, or write the note"},
-  {"]", NULL, "no notes at once are open here; write [ before the first, or leave ] out"},
+  {"/0123456789,'", NULL, "this belongs right after a note; delete the space, or write the note"},
+  {"]", NULL, "no [ is open here; write it before the first note, or leave ] out"},
 };
 
 /* Reads the first item of `rest`. */
@@ -335,17 +334,16 @@ bool
 rl_abc_music_end(RlAbcReader *const r)
 {
   if (r->tie) {
-    return rl_abc_fail(r, r->tie_mark, "the tune ends behind this tie; write the note it leads to");
+    return rl_abc_fail(r, r->tie_mark, "the tune ends after this tie; write the note it leads to");
   }
   if (r->slur) {
-    return rl_abc_fail(r, r->slur_mark, "this slur never closes; write ) behind its last note");
+    return rl_abc_fail(r, r->slur_mark, "this slur never closes; write ) after its last note");
   }
   if (r->has_chord) {
-    return rl_abc_fail(r, r->chord_mark,
-                       "no note or rest stands behind this chord symbol; write one");
+    return rl_abc_fail(r, r->chord_mark, "no note or rest follows this chord symbol; write one");
   }
   if (r->articulation) {
-    return rl_abc_fail(r, r->articulation_mark, "no note stands behind this; write one");
+    return rl_abc_fail(r, r->articulation_mark, "no note follows this; write one");
   }
   return rl_abc_bar_close(r);
 }

@@ -65,10 +65,9 @@ pitch_read(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   const bool      given = sign_read(rest, &note.alter);
   note.letter           = letter_read(rest, &note.octave);
   if (note.letter < 0) {
-    return rl_abc_fail(
-      r, mark,
-      "no note stands behind this accidental; write one of ^^ ^ = _ __ and a letter: "
-      "_B; quarter tones are not read");
+    return rl_abc_fail(r, mark,
+                       "no note follows this accidental; write one of ^^ ^ = _ __ and a letter: "
+                       "_B; quarter tones are not read");
   }
   if (given) {
     r->altered[note.letter] = true;
@@ -81,7 +80,7 @@ pitch_read(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
     MIDDLE_C + natural + note.alter + 12 * (note.octave + r->octave) + r->phrase->transpose;
   if (pitch < 0 || pitch > MIDI_MAX) {
     return rl_abc_fail(
-      r, mark, "this note is out of reach: below MIDI note 0 or above 127; move it by octaves");
+      r, mark, "this note is out of range: below MIDI note 0 or above 127; move it by octaves");
   }
   stack->note[stack->count]    = note;
   stack->pitch[stack->count++] = (uint8_t)pitch;
@@ -108,7 +107,7 @@ length_read(RlAbcReader *const r, RlSlice *const rest, RlAbcLength *const length
   const RlSlice said = {from, (size_t)(rest->at - from)};
   return (length->num > 0 && length->den > 0 && length->den < RL_ABC_NUMBER_MAX) ||
          rl_abc_fail_with(r, rl_abc_mark(r, from), "no such length \"", said,
-                          "\"; write 3, 3/2, /2 or / behind the note");
+                          "\"; write 3, 3/2, /2 or / after the note");
 }
 
 size_t
@@ -175,10 +174,9 @@ stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   RlAbcLength     length = {1, 1};
   const char      c      = rest->at[0];
   if (!strchr("ABCDEFGabcdefg^_=", c)) {
-    return rl_abc_fail_with(
-      r, mark, "\"", rl_abc_character(*rest),
-      "\" stands inside [ ]; only notes and their lengths do: put chord symbols, "
-      "!slide! and ( before the bracket, ties behind it");
+    return rl_abc_fail_with(r, mark, "\"", rl_abc_character(*rest),
+                            "\" stands inside [ ]; only notes and their lengths do: put chord "
+                            "symbols, !slide! and ( before the bracket, ties after it");
   }
   if (stack->count == RL_PHRASE_TOGETHER) {
     return rl_abc_fail(r, mark, "more than three notes at once; leave some of them out");
@@ -188,12 +186,11 @@ stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   }
   if (stack->count > 1 && !length_same(length, stack->length)) {
     return rl_abc_fail(
-      r, mark, "notes at once with other lengths; write the same for all, behind the bracket");
+      r, mark, "notes of different lengths in [ ]; write one length for all, after the bracket");
   }
   stack->length = length;
   stack_sort(stack);
-  return !twice(stack) ||
-         rl_abc_fail(r, mark, "the same note twice at once; leave one of them out");
+  return !twice(stack) || rl_abc_fail(r, mark, "the same note twice in [ ]; leave one of them out");
 }
 
 static bool
@@ -202,8 +199,8 @@ length_times(RlAbcReader *const r, const RlAbcMark mark, RlAbcStack *const s, co
   s->length = (RlAbcLength){s->length.num * by.num, s->length.den * by.den};
   return (s->length.num < RL_ABC_NUMBER_MAX && s->length.den < RL_ABC_NUMBER_MAX) ||
          rl_abc_fail(r, mark,
-                     "the lengths inside and behind the brackets are too large together; "
-                     "write one behind the bracket");
+                     "the lengths inside and after the brackets are too large together; write one "
+                     "after the bracket");
 }
 
 size_t
@@ -219,7 +216,8 @@ rl_abc_stack(RlAbcReader *const r, const RlSlice rest)
     }
   }
   if (!after.length || !stack.count) {
-    return (size_t)rl_abc_fail(r, mark, "notes at once stand between [ and ] in one line: [df]2");
+    return (size_t)rl_abc_fail(r, mark,
+                               "notes sounded together stand between [ and ] on one line: [df]2");
   }
   after = rl_slice_after(after, 1);
   return length_read(r, &after, &outer) && length_times(r, mark, &stack, outer) &&

@@ -104,7 +104,7 @@ text_copy(RlPlanReader *const r, const RlSlice text)
     r->line += text.at[i] == '\n';
   }
   if (bad >= 0) {
-    return rl_plan_reader_fail(r, "a byte that is no UTF-8 text; type the line again");
+    return rl_plan_reader_fail(r, "this line holds a byte that is not UTF-8 text; type it again");
   }
   memcpy(r->plan->text, text.at, text.length);
   r->plan->text[text.length] = '\0';

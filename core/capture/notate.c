@@ -421,5 +421,5 @@ rl_notated_say(const RlNotated *const n, RlText *const text)
     rl_text_add(text, "; notes without a place, left out: ");
     rl_text_add_int(text, n->left_out);
   }
-  rl_text_add(text, n->moved ? "; played before bar 1, put on it" : "");
+  rl_text_add(text, n->moved ? "; played before bar 1, moved onto it" : "");
 }

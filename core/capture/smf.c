@@ -82,12 +82,12 @@ division_read(RlSmf *const s, RlSmfError *const error)
   const int      frames = 256 - (int)(d >> 8);
   if (!(d & 0x8000U)) {
     s->division = (int)d;
-    return d > 0 || rl_smf_fail(error, 12, "a quarter note of no ticks; save it anew");
+    return d > 0 || rl_smf_fail(error, 12, "a quarter note has 0 ticks; export the file again");
   }
   const double rate = frames == 29 ? 30000.0 / 1001 : frames; /* 29 stands for 29.97 (RP-001) */
   if ((frames != 24 && frames != 25 && frames != 29 && frames != 30) || !(d & 255U)) {
     return rl_smf_fail(
-      error, 12, "frames a second other than 24, 25, 29 or 30; save it with ticks a quarter note");
+      error, 12, "a frame rate other than 24, 25, 29 or 30; export it with ticks per quarter note");
   }
   s->tick_seconds = 1 / rate / (d & 255U);
   return true;
@@ -103,11 +103,12 @@ track_step(RlSmf *const s, const int t, RlSmfError *const error)
     return true;
   }
   if (!quantity_read(s, &s->track[t].at, s->track[t].end, &delta)) {
-    return rl_smf_fail(error, s->track[t].at, "a time that does not end; the file is damaged");
+    return rl_smf_fail(error, s->track[t].at,
+                       "a delta time that does not end; the file is damaged");
   }
   s->track[t].ticks += delta;
   return s->track[t].ticks < ticks_most ||
-         rl_smf_fail(error, s->track[t].at, "longer than any music; the file is damaged");
+         rl_smf_fail(error, s->track[t].at, "too long to be music; the file is damaged");
 }
 
 static bool
@@ -119,7 +120,7 @@ tracks_find(RlSmf *const s, size_t at, RlSmfError *const error)
     const size_t   size = length < left ? length : left; /* a cut file is read as far as it goes */
     if (!memcmp(s->file.at + at, "MTrk", 4)) {
       if (s->tracks == RL_SMF_TRACKS_MAX) {
-        return rl_smf_fail(error, at, "more than 128 tracks; save fewer");
+        return rl_smf_fail(error, at, "more than 128 tracks; export fewer");
       }
       s->track[s->tracks].at    = at + CHUNK_HEAD;
       s->track[s->tracks++].end = at + CHUNK_HEAD + size;
@@ -131,7 +132,7 @@ tracks_find(RlSmf *const s, size_t at, RlSmfError *const error)
       return false;
     }
   }
-  return s->tracks > 0 || rl_smf_fail(error, at, "no track in it; save it anew");
+  return s->tracks > 0 || rl_smf_fail(error, at, "no track in it; export the file again");
 }
 
 bool
@@ -141,18 +142,18 @@ rl_smf_open(RlSmf *const s, const RlSlice file, RlSmfError *const error)
   s->file  = file;
   s->tempo = RL_SMF_TEMPO_DEFAULT;
   if (file.length > RL_SMF_MAX) {
-    return rl_smf_fail(error, RL_SMF_MAX, "longer than 4 MiB; save less of it");
+    return rl_smf_fail(error, RL_SMF_MAX, "larger than 4 MiB; export less of it");
   }
   if (file.length < 14 || memcmp(file.at, "MThd", 4) != 0) {
-    return rl_smf_fail(error, 0, "no Standard MIDI File; save it as one (.mid)");
+    return rl_smf_fail(error, 0, "not a Standard MIDI File; save it as one (.mid)");
   }
   const uint32_t head = number_at(s, 4, 4);
   s->type             = (int)number_at(s, 8, 2);
   if (head < 6 || head > file.length - CHUNK_HEAD) {
-    return rl_smf_fail(error, 4, "a head that is too short or too long; the file is damaged");
+    return rl_smf_fail(error, 4, "a header that is too short or too long; the file is damaged");
   }
   if (s->type > 1) {
-    return rl_smf_fail(error, 8, "neither of type 0 nor of type 1; save it as one of them");
+    return rl_smf_fail(error, 8, "unsupported type; save it as type 0 or 1");
   }
   return division_read(s, error) && tracks_find(s, CHUNK_HEAD + head, error);
 }
@@ -242,7 +243,7 @@ event_read(RlSmf *const s, const int t, RlSmfEvent *const e, RlSmfError *const e
 {
   size_t *const at = &s->track[t].at;
   if (*at >= s->track[t].end) {
-    return rl_smf_fail(error, *at, "a time without an event behind it; the file is damaged");
+    return rl_smf_fail(error, *at, "a delta time with no event after it; the file is damaged");
   }
   const uint8_t first  = byte_at(s, *at);
   const uint8_t status = first < 128 ? s->track[t].running : first;
@@ -257,7 +258,7 @@ event_read(RlSmf *const s, const int t, RlSmfEvent *const e, RlSmfError *const e
     return sysex_skip(s, t, error);
   }
   if (status < 128 || status > 0xF0) {
-    return rl_smf_fail(error, *at, "a byte that begins no message; the file is damaged");
+    return rl_smf_fail(error, *at, "a byte that starts no message; the file is damaged");
   }
   return message_read(s, t, status, e, error);
 }

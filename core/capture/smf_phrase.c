@@ -156,7 +156,7 @@ rl_smf_phrase(const RlSlice file, const RlSmfPart part, const RlForm *const form
     return rl_smf_fail(error, 0, "no notes in this part; choose another");
   }
   if (song.full) {
-    return rl_smf_fail(error, 0, "longer than 126 bars; save less of it");
+    return rl_smf_fail(error, 0, "longer than 126 bars; export less of it");
   }
   const double from  = w->take.note[0].at;
   const double to    = w->take.note[w->take.notes - 1].ends;

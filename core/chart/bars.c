@@ -29,7 +29,7 @@ shares_fail(RlChartReader *const r)
   rl_text_add(&text, d->shares > d->chords ? " chords and holds" : " chords");
   rl_text_add(&text, many ? " are more than " : " do not share ");
   rl_text_add_int(&text, r->beats);
-  rl_text_add(&text, many ? " beats; set a bar line between them"
+  rl_text_add(&text, many ? " beats; put a bar line between them"
                           : " beats equally; hold a chord longer with / until the number divides ");
   if (!many) {
     rl_text_add_int(&text, r->beats);
@@ -158,7 +158,7 @@ section_read(RlChartReader *const r, const RlSlice rest)
       r, "a section is a name of up to 64 bytes in brackets on one line: [A]");
   }
   if (r->form->sections == RL_SECTIONS_MAX) {
-    return (size_t)rl_chart_reader_fail(r, "more than 128 sections; drop some of the names");
+    return (size_t)rl_chart_reader_fail(r, "more than 128 sections; remove some of the names");
   }
   RlStrain *const strain = rl_chart_same_word(name, "ending") ? &r->ending : &r->chorus;
   if (strain != r->strain && !rl_chart_reader_strain_done(r, r->strain)) {
@@ -178,7 +178,7 @@ meter_change(RlChartReader *const r, const RlSlice word)
   int unit  = 0;
   if (!draft_empty(&r->draft)) {
     return rl_chart_reader_fail_with(r, "the meter ", word,
-                                     " stands inside a bar; put it at the head of one");
+                                     " stands inside a bar; put it at the start of one");
   }
   if (!rl_chart_meter(word, &beats, &unit)) {
     ++r->bar; /* the one whose head this is */
@@ -205,7 +205,7 @@ chord_add(RlChartReader *const r, const RlSlice word)
     return rl_chart_reader_fail_with(r, "no such chord \"", word, way_out[status]);
   }
   if (r->draft.chords == RL_BAR_CHORDS_MAX) {
-    return rl_chart_reader_fail(r, "more than 8 chords in a bar; set a bar line between them");
+    return rl_chart_reader_fail(r, "more than 8 chords in a bar; put a bar line between them");
   }
   chord = r->form->has_key ? rl_chord_in_key(chord, r->form->key) : chord;
   r->draft.chord[r->draft.chords++] = (RlFormChord){chord, (uint8_t)r->draft.shares++};
@@ -245,7 +245,7 @@ word_read(RlChartReader *const r, const RlSlice word)
     r->bar_line = r->line;
   }
   if (r->draft.as_before || (rl_slice_is(word, "%") && !draft_empty(&r->draft))) {
-    return rl_chart_reader_fail(r, "% stands alone in its bar; set a bar line before and after it");
+    return rl_chart_reader_fail(r, "% stands alone in its bar; put a bar line before and after it");
   }
   if (rl_slice_is(word, "%")) {
     return last_again(r);

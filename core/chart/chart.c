@@ -49,7 +49,7 @@ text_keep(RlChartReader *const r, const RlSlice text)
   }
   if (bad >= 0) {
     return rl_chart_reader_fail(r,
-                                "this line holds a byte that is no text; save the chart as UTF-8");
+                                "this line holds a byte that is not text; save the chart as UTF-8");
   }
   const size_t mark = rl_slice_begins(text, "\xEF\xBB\xBF") ? 3 : 0;
   memcpy(r->form->text, text.at + mark, text.length - mark);

@@ -189,7 +189,7 @@ copy_end(Copy *const c)
 static const char *
 bar_refused(const RlForm *const form, const int written)
 {
-  return written < 0 || written >= form->paper_bars ? "there is no such bar; choose one that is"
+  return written < 0 || written >= form->paper_bars ? "there is no such bar; choose one of the form"
                                                     : NULL;
 }
 
@@ -199,11 +199,11 @@ words_refused(const RlSlice words)
   static const char signs[] = "|[]:\r\n";
   for (size_t i = 0; i < words.length; ++i) {
     if (memchr(signs, words.at[i], sizeof(signs) - 1)) {
-      return "bar lines, repeats, sections and line ends are no part of a bar; write its chords "
-             "alone, the rest in the whole chart";
+      return "a bar holds chords only; edit bar lines, repeats, sections and line breaks in the "
+             "whole chart";
     }
   }
-  return meters_at_head(words) == words.length ? "a bar needs something in it: I7, or %, or N.C."
+  return meters_at_head(words) == words.length ? "a bar cannot be empty; write I7, or %, or N.C."
                                                : NULL;
 }
 
@@ -308,7 +308,7 @@ rl_chart_edit_delete(const RlForm *const form, const int written, RlText *const 
   Copy              c      = copy_begin(form, chart);
   const char *const no_bar = bar_refused(form, written);
   if (no_bar || form->paper_bars == 1) {
-    return no_bar ? no_bar : "this is the only bar; change what stands in it";
+    return no_bar ? no_bar : "this is the only bar; change what is in it";
   }
   const RlSpan bar  = form->paper[written];
   const bool   keep = meter_needed(form, written);

@@ -65,10 +65,9 @@ lead_in_header(RlChartReader *const r, const RlSlice value)
   const int     first = from ? rl_slice_number(rl_slice_trim(rl_slice_after(rest, 5))) : 0;
   if (bars < 0 || bars > RL_BARS_MAX || first < 0 || (from && first < 1) ||
       (!from && rest.length)) {
-    return rl_chart_reader_fail_with(
-      r, "no such lead-in \"", value,
-      "\"; write how many bars, and the bar of the form they are if they have "
-      "chords: 2, or 4 from 9");
+    return rl_chart_reader_fail_with(r, "no such lead-in \"", value,
+                                     "\"; write how many bars and, if they have chords, the bar of "
+                                     "the form they start from: 2, or 4 from 9");
   }
   r->lead_in_line       = r->line;
   r->form->lead_in      = (uint16_t)bars;
@@ -105,15 +104,14 @@ rl_chart_reader_header(RlChartReader *const r, const RlSlice name, const RlSlice
       continue;
     }
     if (r->seen & (1U << i)) {
-      return rl_chart_reader_fail_with(r, "", name,
-                                       ": stands here a second time; keep one of the two");
+      return rl_chart_reader_fail_with(r, "", name, ": appears twice; keep one of the two");
     }
     r->seen |= 1U << i;
     return headers[i].read(r, value);
   }
   if (rl_slice_until(value, "|") < value.length) {
     return rl_chart_reader_fail_with(r, "bars behind \"", name,
-                                     ":\", which is no header; name a section in brackets: [A]");
+                                     ":\", which is not a header; name a section in brackets: [A]");
   }
   return true; /* unknown: kept with the text */
 }

@@ -153,7 +153,7 @@ rl_backing_write(const RlForm *const form, const int choruses, const char *const
   t.left  = (float *)calloc(t.frames, sizeof(float));
   t.right = (float *)calloc(t.frames, sizeof(float));
   if (!t.left || !t.right) {
-    fputs("no memory for the backing track\n", stderr);
+    fputs("not enough memory for the backing track\n", stderr);
     free(t.left);
     free(t.right);
     return false;

@@ -334,17 +334,17 @@ reason(const int why, char *const other, const size_t room)
     int         why;
     const char *words;
   } reasons[] = {
-    {ECONNREFUSED, "nobody listens there"},
-    {ENETUNREACH, "no way there now; is the network up?"},
-    {EHOSTUNREACH, "no way there now; is the network up, and that machine on?"},
-    {ENETDOWN, "no way there now; is the network up?"},
+    {ECONNREFUSED, "nothing is listening there"},
+    {ENETUNREACH, "cannot be reached; is the network up?"},
+    {EHOSTUNREACH, "cannot be reached; is the network up, and that machine on?"},
+    {ENETDOWN, "cannot be reached; is the network up?"},
     {EACCES, "not allowed to send there"},
     {EPERM, "not allowed to send there; a firewall?"},
-    {EAGAIN, "the network takes no more"},
-    {ENOBUFS, "no packet gets out; is the network up?"},
-    {ENOMEM, "no memory to look it up; close something"},
+    {EAGAIN, "the network is too busy"},
+    {ENOBUFS, "nothing can be sent; is the network up?"},
+    {ENOMEM, "not enough memory to look it up; close another program"},
     {EMFILE, "too many files are open in this program"},
-    {EAI_NONAME, "no such name; check it, or write the address in numbers"},
+    {EAI_NONAME, "no such host name; check it, or write the address in numbers"},
     {EAI_AGAIN, "the name cannot be looked up now; is the network up?"},
   };
   for (size_t i = 0; i < sizeof(reasons) / sizeof(reasons[0]); ++i) {
@@ -355,7 +355,7 @@ reason(const int why, char *const other, const size_t room)
   if (why < 0) {
     return gai_strerror(why);
   }
-  return strerror_r(why, other, room) ? "it cannot be sent to" : other;
+  return strerror_r(why, other, room) ? "nothing can be sent there" : other;
 }
 
 void
@@ -380,6 +380,6 @@ rl_receivers_problem(const RlReceivers *const rs, RlText *const text)
   }
   if (rs->too_many) {
     rl_text_add(text, wrong ? "; " : "");
-    rl_text_add(text, "osc_to: more than 32 addresses; the first 32 are sent to");
+    rl_text_add(text, "osc_to: more than 32 addresses; only the first 32 are used");
   }
 }

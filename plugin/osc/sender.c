@@ -168,7 +168,7 @@ problem_tell(RlSender *const s, RlDocument *const document)
   rl_receivers_problem(&s->receivers, &text);
   if (!s->whole) {
     rl_text_add(&text, text.used ? "; " : "");
-    rl_text_add(&text, "osc_to: no memory to send everything; close something");
+    rl_text_add(&text, "osc_to: not enough memory to send everything; close another program");
   }
   if (strcmp(s->problem, text.to) != 0) {
     memcpy(s->problem, text.to, text.used + 1);

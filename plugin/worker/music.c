@@ -32,7 +32,8 @@ rl_music_line(RlDocument *const document)
   free(work);
   rl_setting_problem(
     document, RL_ABOUT_LINE,
-    work ? "" : "chart: no memory to find its targets; close something and set it again");
+    work ? ""
+         : "chart: not enough memory to find its targets; close another program and set it again");
 }
 
 /* ---- the lane ---- */
@@ -45,7 +46,8 @@ lane_judge(RlDocument *const document, const bool made)
   char                words[512];
   RlText              text = rl_text_in(words, sizeof(words));
   if (!made) {
-    rl_text_add(&text, "plan: no memory to fit the phrases; close something and set it again");
+    rl_text_add(
+      &text, "plan: not enough memory to fit the phrases; close another program and set it again");
   } else if (lane->left_over) {
     rl_text_add(&text, "plan: ");
     rl_text_add_int(&text, lane->left_over);
@@ -100,7 +102,7 @@ rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *co
   RlText          problem = rl_text_in(words, sizeof(words));
   rl_text_add(&problem, good ? "" : what);
   if (!plan || !phrase) {
-    rl_text_add(&problem, "no memory to read it; close something and set it again");
+    rl_text_add(&problem, "not enough memory to read it; close another program and set it again");
   } else if (!good) {
     rl_plan_error_write(&error, &problem);
   }
@@ -166,8 +168,9 @@ rl_music_chart_set(RlDocument *const document, const RlSlice text, const char *c
   RlChartError  error;
   RlForm *const form = (RlForm *)malloc(sizeof(RlForm));
   if (!form) {
-    rl_setting_problem(document, RL_ABOUT_CHART,
-                       "no memory to read the chart; close something and set it again");
+    rl_setting_problem(
+      document, RL_ABOUT_CHART,
+      "not enough memory to read the chart; close another program and set it again");
     return false;
   }
   const bool good = rl_chart_read(text, form, &error);
@@ -205,7 +208,7 @@ chart_file_read(RlDocument *const document, const char *const path)
 {
   char *const       text   = (char *)malloc(RL_CHART_MAX + 1);
   size_t            length = 0;
-  const char *const why    = text ? rl_chart_file_read(path, text, &length) : "no memory";
+  const char *const why    = text ? rl_chart_file_read(path, text, &length) : "not enough memory";
   if (why) {
     file_problem(document, path, why);
   } else if (rl_music_chart_set(document, (RlSlice){text, length}, path)) {

@@ -20,8 +20,8 @@ unread_keep(RlDocument *const document, char **const unread, const RlSlice text)
     (*unread)[text.length] = '\0';
   } else {
     rl_setting_problem(document, RL_ABOUT_SESSION,
-                       "session: no memory to keep what could not be read; do not save it, close "
-                       "something and open it again");
+                       "session: not enough memory to keep what could not be read; do not save it, "
+                       "close another program and open it again");
   }
 }
 

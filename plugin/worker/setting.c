@@ -70,7 +70,7 @@ rl_setting_lose(RlDocument *const document, const RlProperty property)
   rl_text_add(&text, info->symbol);
   rl_text_add(&text, ": too much at once, the last ");
   rl_text_add(&text, info->noun);
-  rl_text_add(&text, " was not heard; send it again");
+  rl_text_add(&text, " was not received; send it again");
   rl_setting_problem(document, rl_problems_about(property), words);
 }
 

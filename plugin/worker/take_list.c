@@ -3,10 +3,10 @@
 
 #include <string.h>
 
-static const char too_long[] = "take: longer than there is room for; play less of it at a time";
-static const char unread[] =
-  "take: the takes before could not be read; they stand among the takes as comments";
-static const char no_room[] = "take: no room for more takes, the oldest went; keep or discard some";
+static const char too_long[] = "take: too long; play less of it at a time";
+static const char unread[] = "take: the earlier takes could not be read; they are kept as comments";
+static const char no_room[] =
+  "take: no room for more takes; the oldest take was deleted; keep or discard some";
 
 static RlText
 result_begin(RlTakeListWorkspace *const w)

@@ -94,11 +94,11 @@ rl_take_list_edit(const RlTakeList *const list, const char *const takes, const R
     return false;
   }
   if (!rl_plan_read(rl_slice(takes), &w->phrase, &w->takes, &w->error)) {
-    return refuse(w, title, "the takes there are cannot be read; they stay as they are");
+    return refuse(w, title, "the existing takes cannot be read; they stay as they are");
   }
   const int index = verb == RL_TAKE_ADD ? 0 : rl_take_list_find(list, &w->takes, title, &w->sent);
   if (index < 0) {
-    return refuse(w, title, "there is no such take any more; look at those there are");
+    return refuse(w, title, "that take no longer exists; choose one that does");
   }
   const char *const why = edits[verb](w, index, &result);
   return why ? refuse(w, title, why) : true;

@@ -7,7 +7,7 @@
 #include <stdlib.h>
 
 static const char too_fast[] =
-  "take: more MIDI at once than could be heard; some of it is missing, play it again";
+  "take: more MIDI at once than could be received; some of it is missing, play it again";
 
 /* Memory to write a take down in. */
 typedef struct {
@@ -64,7 +64,9 @@ write_down(RlDocument *const document)
   Workspace *const           w    = (Workspace *)malloc(sizeof(Workspace));
   bool                       told = true;
   if (!w) {
-    problem_set(document, "take: no memory to write it down; close something and play it again");
+    problem_set(
+      document,
+      "take: not enough memory to write it down; close another program and play it again");
   } else if (notate(document, w)) {
     const bool changed =
       rl_take_list_add(&document->takes, document->master.take, &w->notated.phrase, w->notated.bar,
@@ -99,7 +101,8 @@ rl_takes_finish(RlDocument *const document)
 
 /* ---- set, edited, restored ---- */
 
-static const char no_memory[] = "take: no memory to change it; close something and do it again";
+static const char no_memory[] =
+  "take: not enough memory to change it; close another program and do it again";
 
 void
 rl_takes_set(RlDocument *const document, const RlSlice text)
@@ -136,9 +139,10 @@ rl_takes_restore(RlDocument *const document, const RlSlice text)
   if (work) {
     rl_take_list_restore(&document->takes, text, work);
   }
-  problem_set(document,
-              work ? work->problem
-                   : "the saved takes: no memory to read it; close something and set it again");
+  problem_set(
+    document,
+    work ? work->problem
+         : "the saved takes: not enough memory to read it; close another program and set it again");
   free(work);
   rl_setting_text(document, RL_TAKE, is_text ? text : rl_slice(""));
 }

@@ -79,9 +79,9 @@ one_receiver_s_troubles_are_told_and_are_none_of_the_others_(void **state)
   osc_to(&s.scene, list, s.ear.port);
   play(&s, 4 * BLOCK);
   check_full(&s.ear, (RlHarpChoice){0});
-  snprintf(list, sizeof(list), "osc_to: 127.0.0.1:%u: nobody listens there", port);
+  snprintf(list, sizeof(list), "osc_to: 127.0.0.1:%u: nothing is listening there", port);
   wait_for_problem(&s, list, true);
-  wait_for_problem(&s, "osc_to: gone.invalid:9911: no such name", true);
+  wait_for_problem(&s, "osc_to: gone.invalid:9911: no such host name", true);
   assert_true(ear_count(&s.ear, "/reedlamp/place") > 0);
   come_back          = true; /* the name is known now: within some seconds it is sent to as well */
   const time_t start = time(NULL);
@@ -105,11 +105,11 @@ a_receiver_that_comes_up_is_a_problem_no_more(void **state)
   (void)state;
   show_open(&s);
   ear_close(&s.ear);
-  wait_for_problem(&s, "nobody listens there", true);
+  wait_for_problem(&s, "nothing is listening there", true);
   ear_open(&late, "127.0.0.1");
   osc_to(&s.scene, "127.0.0.1", late.port);
   s.ear = late;
-  wait_for_problem(&s, "nobody listens there", false);
+  wait_for_problem(&s, "nothing is listening there", false);
   show_end(&s);
 }
 

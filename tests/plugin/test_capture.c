@@ -652,7 +652,7 @@ a_take_that_came_meanwhile_is_never_hit(void **state)
   scene_send(&s, 0, "take_edit", "drop: Take 1\ntaken: 1\n");
   takes_read(&s);
   take_is(0, 3, 1, second);
-  HAS(scene_ask(&s, "problem"), "take_edit: \"Take 1\": there is no such take any more");
+  HAS(scene_ask(&s, "problem"), "take_edit: \"Take 1\": that take no longer exists");
   scene_send(&s, 0, "take_edit", "drop: Take 1\ntaken: 2\n");
   takes_read(&s);
   assert_int_equal(takes.phrase_count, 0);
@@ -666,8 +666,9 @@ an_edit_that_cannot_be_done_changes_nothing_and_says_why(void **state)
   static const struct {
     const char *edit, *why;
   } cases[] = {
-    {"drop: Take 2\ntaken: 1\n", "take_edit: \"Take 2\": there is no such take any more"},
-    {"change: Heron\n\nX:1\nT:Heron\nK:G\nG8|\n", "take_edit: \"Heron\": there is no such take"},
+    {"drop: Take 2\ntaken: 1\n", "take_edit: \"Take 2\": that take no longer exists"},
+    {"change: Heron\n\nX:1\nT:Heron\nK:G\nG8|\n",
+     "take_edit: \"Heron\": that take no longer exists"},
     {"change: Take 1\ntaken: 1\n", "take_edit: \"Take 1\": write its tune below"},
     {"change: Take 1\n\nX:1\nT:Heron\nK:G\nG8|\n", "write its tune below, under the same title"},
     {"change: Take 1\ntaken: 1\n\nX:1\nT:Take 1\nK:G\nH8|\n", "take_edit: line 7"},

@@ -185,15 +185,15 @@ refused_and_lost_values_are_named(void **state)
     const char *refused, *lost;
   } cases[] = {
     {RL_CHART, "chart: not a text of up to 16384 bytes; send the chart as a String",
-     "chart: too much at once, the last chart was not heard; send it again"},
+     "chart: too much at once, the last chart was not received; send it again"},
     {RL_CHART_FILE, "chart_file: not a path of up to 4095 bytes; send it as a Path",
-     "chart_file: too much at once, the last path was not heard; send it again"},
+     "chart_file: too much at once, the last path was not received; send it again"},
     {RL_PLAN, "plan: not a text of up to 16384 bytes; send the plan as a String",
-     "plan: too much at once, the last plan was not heard; send it again"},
+     "plan: too much at once, the last plan was not received; send it again"},
     {RL_TAKE, "take: not a text of up to 16384 bytes; send it as a String",
-     "take: too much at once, the last one was not heard; send it again"},
+     "take: too much at once, the last one was not received; send it again"},
     {RL_OSC_TO, "osc_to: not a text of up to 1023 bytes; send addresses as a String",
-     "osc_to: too much at once, the last address was not heard; send it again"},
+     "osc_to: too much at once, the last address was not received; send it again"},
     {RL_PROBLEM, "problem: can only be read", "problem: can only be read"},
   };
   (void)state;

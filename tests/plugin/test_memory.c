@@ -166,15 +166,16 @@ typedef struct {
 } Path;
 
 static const Path paths[] = {
-  {"a chart", nothing, chart_set, chart_set, "no memory"},
-  {"a chart's file", nothing, file_set, file_set, "no memory"},
-  {"a plan", nothing, plan_set, plan_set, "no memory"},
-  {"a chart under a plan", plan_set, chart_set, chart_set, "no memory"},
-  {"a harp", plan_set, hand_ask, hand_ask, "no memory"},
-  {"a take's end", take_play, take_end, take_again, "take: no memory to write it down"},
-  {"takes", nothing, take_set, take_set, "take: no memory to change it"},
-  {"an edit of a take", take_set, take_drop, take_set_again, "take: no memory to change it"},
-  {"a session", nothing, session_restore, session_restore, "no memory"},
+  {"a chart", nothing, chart_set, chart_set, "not enough memory"},
+  {"a chart's file", nothing, file_set, file_set, "not enough memory"},
+  {"a plan", nothing, plan_set, plan_set, "not enough memory"},
+  {"a chart under a plan", plan_set, chart_set, chart_set, "not enough memory"},
+  {"a harp", plan_set, hand_ask, hand_ask, "not enough memory"},
+  {"a take's end", take_play, take_end, take_again, "take: not enough memory to write it down"},
+  {"takes", nothing, take_set, take_set, "take: not enough memory to change it"},
+  {"an edit of a take", take_set, take_drop, take_set_again,
+   "take: not enough memory to change it"},
+  {"a session", nothing, session_restore, session_restore, "not enough memory"},
 };
 
 static void
@@ -246,7 +247,7 @@ without_memory_no_document_opens(void **state)
   for (int n = 0; n < requests; ++n) {
     failing_memory_at(n);
     if (rl_document_open(&document)) { /* without targets yet, and that is said */
-      assert_non_null(strstr(document.master.problem, "no memory"));
+      assert_non_null(strstr(document.master.problem, "not enough memory"));
     } else {
       ++failed;
     }
@@ -328,7 +329,8 @@ an_unread_session_is_kept_or_named(void **state)
     session_restore_unread();
     failing_memory_at(-1);
     assert_non_null(strstr(document.master.problem, "memory"));
-    if (!strstr(document.master.problem, "session: no memory to keep what could not be read")) {
+    if (!strstr(document.master.problem,
+                "session: not enough memory to keep what could not be read")) {
       rl_session_save(&document, saved_texts, want);
     }
     failing_memory_at(0);
@@ -422,7 +424,8 @@ osc_without_memory_is_said_and_made_good(void **state)
     whole              = n < 0 ? bytes : whole;
     if (n >= 0) {
       assert_true(bytes < whole);
-      assert_non_null(strstr(document.master.problem, "osc_to: no memory to send everything"));
+      assert_non_null(
+        strstr(document.master.problem, "osc_to: not enough memory to send everything"));
       tell_once(&sender, &mailbox);
       assert_true(bytes_heard(s) == whole);
     }
@@ -446,8 +449,8 @@ a_name_that_cannot_be_looked_up_is_named(void **state)
   rl_receivers_try(&receivers);
   failing_memory_at(-1);
   rl_receivers_problem(&receivers, &text);
-  assert_string_equal(words,
-                      "osc_to: stage.invalid:9911: no memory to look it up; close something");
+  assert_string_equal(
+    words, "osc_to: stage.invalid:9911: not enough memory to look it up; close another program");
   rl_receivers_close(&receivers);
   assert_int_equal(failing_memory_live(), 0);
 }

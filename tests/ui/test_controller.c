@@ -831,7 +831,7 @@ a_midi_file_becomes_a_take(void **state)
   key('p');
   key('p');
   assert_string_equal(v->phrases.library->problem,
-                      "broken.mid: byte 14: no track in it; save it anew");
+                      "broken.mid: byte 14: no track in it; export the file again");
   close_controller();
   unlink(path);
   unlink(broken);

@@ -92,7 +92,8 @@ what_cannot_be_read_for_want_of_memory_is_named(void **state)
     failing_memory_at(n);
     rl_library_read(&library, folder, NULL);
     assert_true(library.count < whole);
-    assert_non_null(strstr(library.problem, ": no memory to read it; close something"));
+    assert_non_null(
+      strstr(library.problem, ": not enough memory to read it; close another program"));
     for (int i = 0; i < library.count; ++i) {
       assert_true(rl_library_tune(&library, i).length > 0);
     }
@@ -121,12 +122,13 @@ what_cannot_be_kept_or_written_down_is_named(void **state)
   assert_true(rl_abc_read(rl_slice("X:1\nT:Kept\nK:G\nG8|\n"), &phrase, &error));
   failing_memory_at(0);
   assert_false(rl_library_keep(&library, folder, &phrase));
-  assert_string_equal(library.problem,
-                      "phrases: no memory to keep it; close something and do it again");
+  assert_string_equal(
+    library.problem,
+    "phrases: not enough memory to keep it; close another program and do it again");
   assert_int_not_equal(access(kept, F_OK), 0);
   failing_memory_at(0);
   assert_false(rl_library_midi(&library, TUNES, NULL, rl_key_named(7, false), &phrase, &bar, &why));
-  assert_non_null(strstr(words, "no memory; close something"));
+  assert_non_null(strstr(words, "not enough memory; close another program"));
   failing_memory_at(-1);
   assert_true(rl_library_midi(&library, TUNES, NULL, rl_key_named(7, false), &phrase, &bar, &why));
   assert_true(rl_abc_read(rl_slice("X:1\nT:Kept\nK:G\nG8|\n"), &phrase, &error));

@@ -8,8 +8,9 @@
 
 #include <stdlib.h>
 
-static const char no_room[]   = "no room for more; take phrases out of the plan";
-static const char no_memory[] = "no memory to change it; close something and do it again";
+static const char no_room[] = "no room for more; take phrases out of the plan";
+static const char no_memory[] =
+  "not enough memory to change it; close another program and do it again";
 
 /* Begins an edit of a take (plugin/protocol/take_edit.h) in the scratch text. */
 static RlText

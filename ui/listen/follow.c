@@ -209,7 +209,7 @@ way_find(const Pass *const p, const RlPathSearch *const s, RlFound *const found)
   RlListenEnd       end    = RL_LISTEN_DONE;
   found->beat              = malloc((size_t)room * sizeof(*found->beat));
   if (!beats || !agreed || !memory || !found->beat) {
-    end = rl_listen_complain(RL_LISTEN_INPUT, NULL, "no memory for so long a recording");
+    end = rl_listen_complain(RL_LISTEN_INPUT, NULL, "not enough memory for so long a recording");
   } else {
     found->beats = rl_path_find(s, memory, beats, room);
     agreed_sum(p, beats, found->beats, agreed);
@@ -238,7 +238,8 @@ rl_listen_follow(const RlListenOptions *const w, const RlForm *const form,
   }
   RlPathSearch search = {.score = &p.score};
   if (!pass_listen(w, form, r, &p)) {
-    end = rl_listen_complain(RL_LISTEN_INPUT, w->sound, "no memory for so long a recording");
+    end =
+      rl_listen_complain(RL_LISTEN_INPUT, w->sound, "not enough memory for so long a recording");
   } else if (!p.steps || !search_fill(&p, &search, &found->tempo)) {
     end = rl_listen_complain(RL_LISTEN_INPUT, w->sound,
                              "the form was not found in it; is it this song, in this --key?");

@@ -19,7 +19,7 @@ mono_read(SNDFILE *const file, const SF_INFO *const info, RlRecording *const r)
   r->samples            = malloc(sizeof(float) * (size_t)info->frames);
   if (!block || !r->samples) {
     free(block);
-    return "no memory";
+    return "not enough memory";
   }
   sf_count_t n;
   while ((n = sf_readf_float(file, block, BLOCK)) > 0 &&

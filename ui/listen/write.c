@@ -48,7 +48,7 @@ rl_listen_write(const RlListenOptions *const w, const RlForm *const form,
   char *const  part  = malloc(room);
   const char  *why   = NULL;
   if (!part) {
-    return rl_listen_complain(RL_LISTEN_OUTPUT, w->output, "no memory");
+    return rl_listen_complain(RL_LISTEN_OUTPUT, w->output, "not enough memory");
   }
   if (named) {
     snprintf(part, room, "%s.%ld", w->output, (long)getpid());

@@ -11,7 +11,7 @@
 
 enum { PATH_SIZE = 4096 };
 
-static const char no_memory[] = "no memory to read it; close something";
+static const char no_memory[] = "not enough memory to read it; close another program";
 
 static void
 problem_set(RlLibrary *const l, const char *const where, const char *const why)
@@ -158,7 +158,7 @@ rl_library_midi(const RlLibrary *const l, const int index, const RlForm *const f
 {
   const RlLibraryPhrase *const p     = &l->phrase[index];
   RlSmfWorkspace *const        work  = (RlSmfWorkspace *)malloc(sizeof(RlSmfWorkspace));
-  RlSmfError                   error = {0, "no memory; close something"};
+  RlSmfError                   error = {0, "not enough memory; close another program"};
   const RlSmfPart              part  = {p->track, p->channel, {"", 0}};
   const bool good = work && rl_smf_phrase(rl_library_tune(l, index), part, form, key, work, &error);
   if (good) {
@@ -381,7 +381,8 @@ rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const ph
   RlText      file_name = rl_text_in(name, sizeof(name));
   char *const abc       = (char *)malloc(RL_ABC_MAX);
   if (!abc) {
-    problem_set(l, "phrases", "no memory to keep it; close something and do it again");
+    problem_set(l, "phrases",
+                "not enough memory to keep it; close another program and do it again");
     return false;
   }
   RlText text = rl_text_in(abc, RL_ABC_MAX);

@@ -167,7 +167,7 @@ page_open(Page *const page, const Options *const options)
   page->web          = rl_web_new(listener, &options->access, &page->state, draw);
   if (!page->web) {
     close(listener);
-    return complain("the web server does not start", "no memory");
+    return complain("the web server does not start", "not enough memory");
   }
   return true;
 }

@@ -34,7 +34,7 @@ rl_atomic_file_write(const char *const path, const RlBytes *const bytes, char **
   char *const  name = (char *)malloc(size);
   *temporary        = NULL;
   if (!name) {
-    return "no memory";
+    return "not enough memory";
   }
   const int to = temporary_open(path, name, size);
   if (to < 0) {

@@ -157,7 +157,7 @@ pages_write(const RlSheetOptions *const options, const RlSheet *const sheet, Fil
     files[i].path               = path_of(options->output, count > 1 ? i + 1 : 0);
     if (status != CAIRO_STATUS_SUCCESS || !files[i].path) {
       return unwritten(options->output,
-                       files[i].path ? cairo_status_to_string(status) : "no memory");
+                       files[i].path ? cairo_status_to_string(status) : "not enough memory");
     }
   }
   if (to_stdout) {
@@ -181,7 +181,7 @@ rl_sheet_output_write(const RlSheetOptions *const options, const RlSheet *const 
   }
   File *const files = (File *)calloc((size_t)count, sizeof(*files));
   if (!files) {
-    return unwritten(options->output, "no memory");
+    return unwritten(options->output, "not enough memory");
   }
   const RlSheetStatus status = pages_write(options, sheet, files, count);
   for (int i = 0; i < count; ++i) {

@@ -20,28 +20,26 @@ static const struct {
   {"", "line 1, column 1: there is no tune; it begins with a line X:1"},
   {"%abc-2.1\n", "line 1, column 9: there is no tune; it begins with a line X:1"},
   {"Ferry\n",
-   "line 1, column 1: a tune begins with X:1; put the line behind K:, or begin it with %"},
+   "line 1, column 1: a tune begins with X:1; put the line after K:, or begin it with %"},
   {"M:4/4\nX:1\nK:C\nC\n", "line 1, column 1: M: stands before X:, where it holds for a whole "
                            "book; write it into each tune"},
   {"X:1\n", "line 1, column 4: there is no K:, the last line before the music; write K:G"},
   {"X:1\nT:Tide Bell\n\nK:C\nC\n", "line 3, column 1: a blank line ends the tune, and there is no "
                                    "K: yet; take the line out, or begin it with %"},
-  {"X:1\nK:C\n", "line 2, column 4: there are no notes; write them behind K:"},
-  {"X:1\nK:C\nz\n", "line 3, column 2: there are no notes; write them behind K:"},
+  {"X:1\nK:C\n", "line 2, column 4: there are no notes; write them after K:"},
+  {"X:1\nK:C\nz\n", "line 3, column 2: there are no notes; write them after K:"},
   {"X:1\nK:C\nC\n\nD\n", "line 5, column 1: a blank line has ended the tune; take it out, or read "
                          "one tune of the book at a time"},
-  {"X:1\nCDEF\nK:C\n", "line 2, column 1: this line is no field, and stands above K:, the last "
+  {"X:1\nCDEF\nK:C\n", "line 2, column 1: this line is not a field, and stands above K:, the last "
                        "line before the music; write K: above it"},
-  {"X:1\nK:C\nC\377D\n",
-   "line 3, column 2: here is a byte that is no text; save the tune as UTF-8"},
+  {"X:1\nK:C\nC\377D\n", "line 3, column 2: this byte is not text; save the tune as UTF-8"},
   {"X:1\nK:C\nC\n%%MIDI program 22\n",
    "line 4, column 1: a line %% tells a program what to do, and is not read; leave it out"},
   {"%%scale 1\nX:1\nK:C\nC\n",
    "line 1, column 1: a line %% tells a program what to do, and is not read; leave it out"},
   {"X:one\nK:C\nC\n", "line 1, column 3: no such tune number \"one\"; write up to six digits: X:1"},
-  {"X:1\nX:2\nK:C\nC\n", "line 2, column 1: X: stands here a second time; keep one of the two"},
-  {"X:1\nM:4/4\nM:3/4\nK:C\nC\n",
-   "line 3, column 1: M: stands here a second time; keep one of the two"},
+  {"X:1\nX:2\nK:C\nC\n", "line 2, column 1: X: appears twice; keep one of the two"},
+  {"X:1\nM:4/4\nM:3/4\nK:C\nC\n", "line 3, column 1: M: appears twice; keep one of the two"},
   {"X:1\nT:xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx\nK:C\nC\n",
    "line 2, column 3: the title is longer than 63 bytes; shorten it"},
   {"X:1\nM:4\nK:C\nC\n", "line 2, column 3: no such meter \"4\"; write 1 to 32 over 1, 2, 4, 8, 16 "
@@ -81,7 +79,7 @@ static const struct {
   {"X:1\nK:\nC\n", "line 2, column 3: no such key \"\"; write a letter A to G, # or b, and maj, m, "
                    "ion, dor, phr, lyd, mix, aeo or loc, with at most seven signs: Gmix; or none"},
   {"X:1\nK:Gmixx clef=treble\nC\n",
-   "line 2, column 9: \"clef=treble\" behind the key is not read; only transpose= and octave= are"},
+   "line 2, column 9: \"clef=treble\" after the key is not read; only transpose= and octave= are"},
   {"X:1\nK:Cxyz\nC\n",
    "line 2, column 3: no such key \"Cxyz\"; write a letter A to G, # or b, and maj, m, ion, dor, "
    "phr, lyd, mix, aeo or loc, with at most seven signs: Gmix; or none"},
@@ -93,7 +91,7 @@ static const struct {
   {"X:1\nK:G octave=x\nC\n", "line 2, column 5: \"octave=x\" is out of range; transpose= goes from "
                              "-48 to 48, octave= from -4 to 4"},
   {"X:1\nK:G ^f\nC\n",
-   "line 2, column 5: \"^f\" behind the key is not read; only transpose= and octave= are"},
+   "line 2, column 5: \"^f\" after the key is not read; only transpose= and octave= are"},
   {"X:1\nK:none\nC\n", "line 3, column 2: K:none and no chord symbols: nothing says what the notes "
                        "are played over; write the chord before the first note: \"G7\""},
   {"X:1\nV:1\nK:C\nC\n",
@@ -103,7 +101,7 @@ static const struct {
   {"X:1\nK:C\nC\nw:la\n",
    "line 4, column 1: w: words to sing are not read; leave them out, or write them as N:"},
   {"X:1\nN:a\n+:b\nK:C\nC\n",
-   "line 3, column 1: +: goes on with the field before it; write that in one line"},
+   "line 3, column 1: +: continues the field before it; write that in one line"},
   {"X:1\nU:T=!slide!\nK:C\nC\n",
    "line 2, column 1: U: abbreviations are not read; write out what they stand for"},
   {"X:1\nI:linebreak $\nK:C\nC\n",
@@ -112,31 +110,30 @@ static const struct {
   {"X:1\nK:C\nC\nK:D\nD\n",
    "line 4, column 1: K: changes in the middle of the phrase; make two phrases of it"},
   {"X:1\nK:C\nC\nM:3/4\nD\n",
-   "line 4, column 1: M: stands behind K:, in the music; write it above K:"},
+   "line 4, column 1: M: stands after K:, in the music; write it above K:"},
   {"X:1\nK:C\nC\nX:2\nK:C\nC\n",
-   "line 4, column 1: X: begins another tune; set a blank line before it"},
+   "line 4, column 1: X: begins another tune; put a blank line before it"},
   {"X:1\nK:C\nC\nN:late\nD\n",
-   "line 4, column 1: N: stands behind K:, in the music; write it above K:"},
-  {FREE "C ^ D\n", "line 4, column 3: no note stands behind this accidental; write one of ^^ ^ = _ "
+   "line 4, column 1: N: stands after K:, in the music; write it above K:"},
+  {FREE "C ^ D\n", "line 4, column 3: no note follows this accidental; write one of ^^ ^ = _ "
                    "__ and a letter: _B; quarter tones are not read"},
-  {FREE "^/C\n", "line 4, column 1: no note stands behind this accidental; write one of ^^ ^ = _ "
+  {FREE "^/C\n", "line 4, column 1: no note follows this accidental; write one of ^^ ^ = _ "
                  "__ and a letter: _B; quarter tones are not read"},
-  {FREE "=^C\n", "line 4, column 1: no note stands behind this accidental; write one of ^^ ^ = _ "
+  {FREE "=^C\n", "line 4, column 1: no note follows this accidental; write one of ^^ ^ = _ "
                  "__ and a letter: _B; quarter tones are not read"},
-  {FREE "^z\n", "line 4, column 1: no note stands behind this accidental; write one of ^^ ^ = _ __ "
+  {FREE "^z\n", "line 4, column 1: no note follows this accidental; write one of ^^ ^ = _ __ "
                 "and a letter: _B; quarter tones are not read"},
-  {FREE "C,,,,,,\n", "line 4, column 1: this note is out of reach: below MIDI note 0 or above 127; "
+  {FREE "C,,,,,,\n", "line 4, column 1: this note is out of range: below MIDI note 0 or above 127; "
                      "move it by octaves"},
-  {FREE "c'''''G'''''\n", "line 4, column 1: this note is out of reach: below MIDI note 0 or above "
+  {FREE "c'''''G'''''\n", "line 4, column 1: this note is out of range: below MIDI note 0 or above "
                           "127; move it by octaves"},
-  {FREE "c''''''\n", "line 4, column 1: this note is out of reach: below MIDI note 0 or above 127; "
+  {FREE "c''''''\n", "line 4, column 1: this note is out of range: below MIDI note 0 or above 127; "
                      "move it by octaves"},
-  {FREE "C0\n", "line 4, column 2: no such length \"0\"; write 3, 3/2, /2 or / behind the note"},
-  {FREE "C/0\n", "line 4, column 2: no such length \"/0\"; write 3, 3/2, /2 or / behind the note"},
-  {FREE "C//3\n",
-   "line 4, column 2: no such length \"//3\"; write 3, 3/2, /2 or / behind the note"},
+  {FREE "C0\n", "line 4, column 2: no such length \"0\"; write 3, 3/2, /2 or / after the note"},
+  {FREE "C/0\n", "line 4, column 2: no such length \"/0\"; write 3, 3/2, /2 or / after the note"},
+  {FREE "C//3\n", "line 4, column 2: no such length \"//3\"; write 3, 3/2, /2 or / after the note"},
   {FREE "C1000000000\n",
-   "line 4, column 2: no such length \"1000000000\"; write 3, 3/2, /2 or / behind the note"},
+   "line 4, column 2: no such length \"1000000000\"; write 3, 3/2, /2 or / after the note"},
   {FREE "C/11\n", "line 4, column 1: this length cannot be counted: a quarter note has 20160 "
                   "ticks, a tune at most 4096 whole notes; write a simpler one"},
   {FREE "C///////////\n", "line 4, column 1: this length cannot be counted: a quarter note has "
@@ -144,41 +141,43 @@ static const struct {
   {FREE "C20000\n", "line 4, column 1: this length cannot be counted: a quarter note has 20160 "
                     "ticks, a tune at most 4096 whole notes; write a simpler one"},
   {FREE "C 2\n",
-   "line 4, column 3: this belongs right behind a note; take out the space, or write the note"},
+   "line 4, column 3: this belongs right after a note; delete the space, or write the note"},
   {FREE "3C\n",
-   "line 4, column 1: this belongs right behind a note; take out the space, or write the note"},
+   "line 4, column 1: this belongs right after a note; delete the space, or write the note"},
   {FREE "C '\n",
-   "line 4, column 3: this belongs right behind a note; take out the space, or write the note"},
-  {FREE "[]\n", "line 4, column 1: notes at once stand between [ and ] in one line: [df]2"},
-  {FREE "[CE\n", "line 4, column 1: notes at once stand between [ and ] in one line: [df]2"},
+   "line 4, column 3: this belongs right after a note; delete the space, or write the note"},
+  {FREE "[]\n",
+   "line 4, column 1: notes sounded together stand between [ and ] on one line: [df]2"},
+  {FREE "[CE\n",
+   "line 4, column 1: notes sounded together stand between [ and ] on one line: [df]2"},
   {FREE "[CEGc]\n", "line 4, column 5: more than three notes at once; leave some of them out"},
-  {FREE "[CC]\n", "line 4, column 3: the same note twice at once; leave one of them out"},
-  {FREE "[C2E]\n", "line 4, column 4: notes at once with other lengths; write the same for all, "
-                   "behind the bracket"},
+  {FREE "[CC]\n", "line 4, column 3: the same note twice in [ ]; leave one of them out"},
+  {FREE "[C2E]\n", "line 4, column 4: notes of different lengths in [ ]; write one length for all, "
+                   "after the bracket"},
   {FREE "[\"C\"CE]\n", "line 4, column 2: \"\"\" stands inside [ ]; only notes and their lengths "
-                       "do: put chord symbols, !slide! and ( before the bracket, ties behind it"},
+                       "do: put chord symbols, !slide! and ( before the bracket, ties after it"},
   {FREE "[C-E-][CE]\n", "line 4, column 3: \"-\" stands inside [ ]; only notes and their lengths "
-                        "do: put chord symbols, !slide! and ( before the bracket, ties behind it"},
-  {FREE "[C50000E50000]50000\n", "line 4, column 1: the lengths inside and behind the brackets are "
-                                 "too large together; write one behind the bracket"},
-  {FREE "[\342\231\257C]\n", "line 4, column 2: \"\342\231\257\" stands inside [ ]; only notes and "
-                             "their lengths do: put chord "
-                             "symbols, !slide! and ( before the bracket, ties behind it"},
+                        "do: put chord symbols, !slide! and ( before the bracket, ties after it"},
+  {FREE "[C50000E50000]50000\n", "line 4, column 1: the lengths inside and after the brackets are "
+                                 "too large together; write one after the bracket"},
+  {FREE "[\342\231\257C]\n",
+   "line 4, column 2: \"\342\231\257\" stands inside [ ]; only notes and "
+   "their lengths do: put chord symbols, !slide! and ( before the bracket, ties after it"},
   {FREE "]\n",
-   "line 4, column 1: no notes at once are open here; write [ before the first, or leave ] out"},
-  {FREE "C -C\n", "line 4, column 3: a tie stands right behind its note: a-|a"},
-  {FREE "-C\n", "line 4, column 1: a tie stands right behind its note: a-|a"},
-  {FREE "C-D\n", "line 4, column 2: this tie does not lead to the same note; for another note "
+   "line 4, column 1: no [ is open here; write it before the first note, or leave ] out"},
+  {FREE "C -C\n", "line 4, column 3: a tie stands right after its note: a-|a"},
+  {FREE "-C\n", "line 4, column 1: a tie stands right after its note: a-|a"},
+  {FREE "C-D\n", "line 4, column 2: this tie does not lead to the same note; for a different note "
                  "write a slur: (ab)"},
   {FREE "C-z\n",
    "line 4, column 2: this tie leads to a rest; make the note longer, or leave it out"},
-  {FREE "C--C\n", "line 4, column 3: a tie stands right behind its note: a-|a"},
-  {FREE "C-\n", "line 4, column 2: the tune ends behind this tie; write the note it leads to"},
-  {FREE "[CE]-C\n", "line 4, column 5: this tie does not lead to the same note; for another note "
-                    "write a slur: (ab)"},
-  {FREE "z-z\n", "line 4, column 2: a tie stands right behind its note: a-|a"},
-  {FREE "C-!slide!C\n", "line 4, column 3: the note behind this is tied to the one before and does "
-                        "not begin here; write it before the first"},
+  {FREE "C--C\n", "line 4, column 3: a tie stands right after its note: a-|a"},
+  {FREE "C-\n", "line 4, column 2: the tune ends after this tie; write the note it leads to"},
+  {FREE "[CE]-C\n", "line 4, column 5: this tie does not lead to the same note; for a different "
+                    "note write a slur: (ab)"},
+  {FREE "z-z\n", "line 4, column 2: a tie stands right after its note: a-|a"},
+  {FREE "C-!slide!C\n", "line 4, column 3: the note after this is tied to the one before and does "
+                        "not begin here; write this before the first"},
   {FREE "(C(DE)F)\n", "line 4, column 3: a slur in a slur cannot be kept; write one over all of "
                       "them, or one after the other: (ab)(cd)"},
   {FREE "(C)\n",
@@ -187,7 +186,7 @@ static const struct {
    "line 4, column 5: a slur joins at least two notes: (ab); for a held note write a tie: a-a"},
   {FREE "CD)\n",
    "line 4, column 3: no slur is open here; write ( before its first note, or leave ) out"},
-  {FREE "(CD\n", "line 4, column 1: this slur never closes; write ) behind its last note"},
+  {FREE "(CD\n", "line 4, column 1: this slur never closes; write ) after its last note"},
   {FREE "()\n",
    "line 4, column 2: a slur joins at least two notes: (ab); for a held note write a tie: a-a"},
   {FREE "(1C\n", "line 4, column 1: no such group of notes; write (3abc, 2 to 9, or with the time "
@@ -208,8 +207,8 @@ static const struct {
                       "time it takes and how many notes: (3:2:2a2b"},
   {FREE ">C\n", "line 4, column 1: > and < stand between two notes of a bar, and each note has one "
                 "of them; write a>b c>d"},
-  {FREE "C>|D\n", "line 4, column 2: no note of this bar behind > or <, which stand between two; "
-                  "write the lengths: a3/2 | b/2"},
+  {FREE "C>|D\n", "line 4, column 2: no note after > or < in this bar; they stand between two "
+                  "notes; write the lengths: a3/2 | b/2"},
   {FREE "C|>D\n", "line 4, column 3: > and < stand between two notes of a bar, and each note has "
                   "one of them; write a>b c>d"},
   {FREE "C>D>E\n", "line 4, column 4: > and < stand between two notes of a bar, and each note has "
@@ -217,7 +216,7 @@ static const struct {
   {FREE "C2>D\n",
    "line 4, column 3: > and < stand between notes of the same length; write the lengths: a3/2 b/2"},
   {FREE "C>>>>D\n", "line 4, column 2: more than three > or <; write the lengths: a15/8 b/8"},
-  {FREE "C>\n", "line 4, column 2: no note of this bar behind > or <, which stand between two; "
+  {FREE "C>\n", "line 4, column 2: no note after > or < in this bar; they stand between two notes; "
                 "write the lengths: a3/2 | b/2"},
   {FREE "C/64>D/64\n", "line 4, column 5: these notes are too short for this; write their lengths"},
   {FREE "!trill!C\n",
@@ -227,7 +226,7 @@ static const struct {
   {FREE "!slide!z\n", "line 4, column 1: this stands before a rest; put it before a note"},
   {FREE "!slide!!slide!C\n",
    "line 4, column 8: this stands twice before one note; leave one of them out"},
-  {FREE "C!slide!\n", "line 4, column 2: no note stands behind this; write one"},
+  {FREE "C!slide!\n", "line 4, column 2: no note follows this; write one"},
   {FREE "\"H7\"C\n",
    "line 4, column 1: no such chord \"H7\"; write a letter A to G, or for a bend \"^bend\""},
   {FREE "\"G7x\"C\n", "line 4, column 1: no such chord \"G7x\"; after the root comes nothing or a "
@@ -242,8 +241,7 @@ static const struct {
   {FREE "\"C\n", "line 4, column 1: these quotes are not closed in their line; write \"G7\""},
   {FREE "\"C\"\"D\"C\n",
    "line 4, column 4: two chord symbols before one note; put the second before a later one"},
-  {FREE "C\"G7\"\n",
-   "line 4, column 2: no note or rest stands behind this chord symbol; write one"},
+  {FREE "C\"G7\"\n", "line 4, column 2: no note or rest follows this chord symbol; write one"},
   {FREE "\"^low\"C\n", "line 4, column 1: the words \"^low\" are not read; of all words at notes "
                        "only \"^bend\" is: leave them out, or write a line N: above K:"},
   {FREE "\"^bend\"z\n", "line 4, column 1: this stands before a rest; put it before a note"},
@@ -257,11 +255,11 @@ static const struct {
    "line 5, column 4: repeats and endings are not read; write the bars out, each once"},
   {METER "C4[|]C4\n", "line 5, column 3: [|] and what it hides are not read; write |"},
   {METER "CCCCC|C4\n", "line 5, column 1: the bar that begins here lasts 5/4, the meter is 4/4; "
-                       "set a bar line in it or shorten it"},
+                       "put a bar line in it or shorten it"},
   {METER "C4|C2|C4\n", "line 5, column 4: the bar that begins here lasts 1/2, the meter is 4/4; "
                        "only the first and the last may be shorter: fill it with a rest z"},
   {METER "C4|CCCCC\n", "line 5, column 4: the bar that begins here lasts 5/4, the meter is 4/4; "
-                       "set a bar line in it or shorten it"},
+                       "put a bar line in it or shorten it"},
   {METER "C4|z Z\n",
    "line 5, column 6: Z rests for whole bars and stands alone in its bar; write z here"},
   {METER "Z129\n", "line 5, column 1: Z rests for up to 128 bars, and has no chord symbol, tie or "
@@ -288,8 +286,8 @@ static const struct {
   {FREE "+slide+C\n",
    "line 4, column 1: + no longer stands around notes or decorations; write [ ] or ! !"},
   {FREE "C&E\n",
-   "line 4, column 2: a phrase has one voice; write what stands behind & as a tune of its own"},
-  {FREE "yC\n", "line 4, column 1: room between notes is not kept; leave y out"},
+   "line 4, column 2: a phrase has one voice; write what stands after & as a tune of its own"},
+  {FREE "yC\n", "line 4, column 1: extra space between notes is not kept; leave y out"},
   {FREE "X2\n", "line 4, column 1: bars that are not printed are not read; write Z"},
   {FREE "[K:D]C\n",
    "line 4, column 1: fields inside the music are not read; write them above K:, or two phrases"},
@@ -355,8 +353,7 @@ as_much_as_fits_is_read_and_one_more_is_not(void **state)
      "line 4, column 129: more than 32 chord symbols; make several phrases of it"},
     {FREE, "C|", 128, "line 4, column 257: more than 128 bars; make several phrases of it"},
     {FREE "C%", "x", RL_ABC_MAX - 16,
-     "line 1, column 1: the tune is longer than 65536 bytes; a phrase is a few bars: cut it in "
-     "pieces"},
+     "line 1, column 1: the tune is longer than 65536 bytes; a phrase is a few bars: split it"},
   };
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
     assert_string_equal(said_about(often(cases[i].head, cases[i].again, cases[i].most)),
@@ -382,7 +379,7 @@ titles_and_fields_fit_to_the_byte(void **state)
                       "line 2, column 3: the title is longer than 63 bytes; shorten it");
   assert_string_equal(
     said_about(often("X:1\nN:", "x", 509)),
-    "line 2, column 1: the fields that only inform are longer than 511 bytes; shorten them");
+    "line 2, column 1: the information fields are longer than 511 bytes in all; shorten them");
 }
 
 int

@@ -100,7 +100,7 @@ static const struct {
   {"taken: 65536\n", "line 1: no such number \"65536\"; write: taken: and how many takes there "
                      "have been, or nothing"},
   {"taken: 1\n\ntaken: 2\n", "line 3: taken: stands above already; take one of them out"},
-  {"bar 1: \xFF\n", "line 1: a byte that is no UTF-8 text; type the line again"},
+  {"bar 1: \xFF\n", "line 1: this line holds a byte that is not UTF-8 text; type it again"},
 };
 
 static void

@@ -192,18 +192,18 @@ static void
 what_is_broken_is_named(void **state)
 {
   (void)state;
-  wrong(rl_slice(""), "byte 0: no Standard MIDI File; save it as one (.mid)");
+  wrong(rl_slice(""), "byte 0: not a Standard MIDI File; save it as one (.mid)");
   wrong(rl_slice("X:1\nT:Tide Bell\nK:G\n"),
-        "byte 0: no Standard MIDI File; save it as one (.mid)");
+        "byte 0: not a Standard MIDI File; save it as one (.mid)");
   wrong(FILE_OF(HEAD(2, 1, 96), TRACK(4), 0, 0xFF, 0x2F, 0),
-        "byte 8: neither of type 0 nor of type 1; save it as one of them");
+        "byte 8: unsupported type; save it as type 0 or 1");
   wrong(FILE_OF(HEAD(0, 1, 0), TRACK(4), 0, 0xFF, 0x2F, 0),
-        "byte 12: a quarter note of no ticks; save it anew");
+        "byte 12: a quarter note has 0 ticks; export the file again");
   wrong(FILE_OF(HEAD(0, 1, 0xE600), TRACK(4), 0, 0xFF, 0x2F, 0),
-        "byte 12: frames a second other than 24, 25, 29 or 30; save it with ticks a quarter note");
-  wrong(FILE_OF(HEAD(0, 1, 96)), "byte 14: no track in it; save it anew");
+        "byte 12: a frame rate other than 24, 25, 29 or 30; export it with ticks per quarter note");
+  wrong(FILE_OF(HEAD(0, 1, 96)), "byte 14: no track in it; export the file again");
   wrong(FILE_OF(HEAD(0, 1, 96), TRACK(4), 0, 60, 80, 0),
-        "byte 23: a byte that begins no message; the file is damaged");
+        "byte 23: a byte that starts no message; the file is damaged");
   wrong(FILE_OF(HEAD(0, 1, 96), TRACK(4), 0, 0x90, 60, 200),
         "byte 25: a message with a byte missing; the file is damaged");
   wrong(FILE_OF(HEAD(0, 1, 96), TRACK(3), 0, 0x90, 60),
@@ -213,7 +213,7 @@ what_is_broken_is_named(void **state)
   wrong(FILE_OF(HEAD(0, 1, 96), TRACK(5), 0, 0xF0, 99, 1, 0xF7),
         "byte 25: a message longer than its track; the file is damaged");
   wrong(FILE_OF(HEAD(0, 1, 96), TRACK(4), 0x81, 0x81, 0x81, 0x81),
-        "byte 26: a time that does not end; the file is damaged");
+        "byte 26: a delta time that does not end; the file is damaged");
 }
 
 static void
@@ -233,7 +233,7 @@ what_is_too_long_is_said(void **state)
   (void)state;
   assert_int_equal(rl_smf_parts(file, part, &error), 1);
   assert_false(rl_smf_phrase(file, part[0], NULL, rl_key_named(0, false), &room, &error));
-  assert_string_equal(error.reason, "longer than 126 bars; save less of it");
+  assert_string_equal(error.reason, "longer than 126 bars; export less of it");
 }
 
 int

@@ -288,7 +288,7 @@ a_bar_holds_eight_chords_and_no_more(void **state)
   assert_string_equal(played("meter: 8/8\n| I IV I IV I IV I V |"),
                       "8/8 I IV@1 I@2 IV@3 I@4 IV@5 I@6 V@7");
   assert_string_equal(error_of("meter: 9/8\n| I IV I IV I IV I V I |"),
-                      "line 2, bar 1: more than 8 chords in a bar; set a bar line between them");
+                      "line 2, bar 1: more than 8 chords in a bar; put a bar line between them");
 }
 
 /* ---- meters ---- */
@@ -763,9 +763,9 @@ a_fault_is_found_on_its_own_line(void **state)
   assert_string_equal(error_of("|2 I7 |"), "line 1: a second ending needs a first: |1 \xE2\x80\xA6 "
                                            ":|2 \xE2\x80\xA6");
   assert_string_equal(error_of("\x80"),
-                      "line 1: this line holds a byte that is no text; save the chart as UTF-8");
+                      "line 1: this line holds a byte that is not text; save the chart as UTF-8");
   assert_string_equal(error_of("\n\x7F"),
-                      "line 2: this line holds a byte that is no text; save the chart as UTF-8");
+                      "line 2: this line holds a byte that is not text; save the chart as UTF-8");
 }
 
 static const char two_strains[] =

@@ -740,8 +740,9 @@ what_is_no_part_of_a_bar_is_refused(void **state)
                                       "I7\r\n# c", "I7 :", ":|",   "title: x", "I7\rIV7"};
   must_read(&before, rl_slice("| I7 | IV7 |"));
   for (size_t i = 0; i < COUNT(words); ++i) {
-    refused("no part of a bar", rl_chart_edit_bar(&before, 0, rl_slice(words[i]), &edited));
-    refused("no part of a bar", rl_chart_edit_insert(&before, 0, rl_slice(words[i]), &edited));
+    refused("a bar holds chords only", rl_chart_edit_bar(&before, 0, rl_slice(words[i]), &edited));
+    refused("a bar holds chords only",
+            rl_chart_edit_insert(&before, 0, rl_slice(words[i]), &edited));
   }
 }
 
@@ -754,7 +755,7 @@ a_bar_of_nothing_is_refused(void **state)
   for (size_t i = 0; i < COUNT(words); ++i) {
     const char *const reason = rl_chart_edit_bar(&before, 1, rl_slice(words[i]), &edited);
     assert_non_null(reason);
-    assert_non_null(strstr(reason, "needs something"));
+    assert_non_null(strstr(reason, "cannot be empty"));
     assert_int_equal(edited.used, 0);
     assert_non_null(rl_chart_edit_insert(&before, 1, rl_slice(words[i]), &edited));
   }
