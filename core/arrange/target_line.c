@@ -27,7 +27,8 @@ rl_target_line_landing(const RlTarget target)
   const int  base = by_function[rl_degree_function((RlDegree)target.degree)];
   const bool over = target.technique == RL_OVERBLOW || target.technique == RL_OVERDRAW;
   const int  bend = rl_technique_bend((RlTechnique)target.technique);
-  return base < 0 ? base : base + bend * RL_COST_BEND + (over ? RL_COST_OVER : 0);
+  const int  high = target.hole > 6 ? RL_COST_HIGH : 0;
+  return base < 0 ? base : base + bend * RL_COST_BEND + (over ? RL_COST_OVER : 0) + high;
 }
 
 /* Every target of a chord that the player reaches, lower holes first. */

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 /* The target line: for every chord of the form one note to land on, chosen so that together they
-   cost least, by dynamic programming over the whole form. The costs are common practice as we know
-   it, no source; COSTS.md says them in words. Not for the audio thread (a few milliseconds for a
-   long form); no heap, no state; any other thread. */
+   cost least, by dynamic programming over the whole form. The costs are our own judgement, tuned on
+   ten lines written by hand (tests/core/arrange/hand_lines.txt); COSTS.md says them in words. Not
+   for the audio thread (a few milliseconds for a long form); no heap, no state; any other thread.
+ */
 #ifndef RL_CORE_ARRANGE_TARGET_LINE_H
 #define RL_CORE_ARRANGE_TARGET_LINE_H
 
@@ -30,10 +31,11 @@ enum {
   RL_COST_HOLE       = 1, /**< for each hole crossed */
   RL_COST_STAY       = 2, /**< for the same pitch again: a line that moves shows the harmony */
   RL_COST_GUIDE_TONE = 0, /**< to land on a third or seventh */
-  RL_COST_ROOT       = 4,
-  RL_COST_FIFTH      = 6,
+  RL_COST_ROOT       = 12,
+  RL_COST_FIFTH      = 14,
   RL_COST_BEND       = 2, /**< for each semitone bent */
-  RL_COST_OVER       = 8  /**< an overblow or overdraw */
+  RL_COST_OVER       = 8, /**< an overblow or overdraw */
+  RL_COST_HIGH       = 8  /**< to land in the holes 7 to 10 */
 };
 
 enum {

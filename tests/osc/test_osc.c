@@ -76,7 +76,7 @@ everything_is_sent_when_it_is_switched_on(void **state)
   TEXT(ear_last(&s.ear, "/reedlamp/transport"), "1 120 4 4");
   HAS(ear_last(&s.ear, "/reedlamp/place"), "1 1 12 1.0");
   HAS(ear_last(&s.ear, "/reedlamp/chord"), "\"G7\" \"C7\" \"I7\" \"IV7\" 15.9");
-  HAS(ear_last(&s.ear, "/reedlamp/target"), "7 \"blow\" \"R\" 84 15.9");
+  HAS(ear_last(&s.ear, "/reedlamp/target"), "3 \"draw1\" \"b7\" 70 15.9");
   TEXT(ear_last(&s.ear, "/reedlamp/harp"), "\"C\" \"Richter\" 2 \"G\"");
   HAS(ear_last(&s.ear, "/reedlamp/chart"), "1 1 \"title: Twelve-bar\n");
   TEXT(ear_last(&s.ear, "/reedlamp/plan"), "1 1 \"\"");

@@ -1462,9 +1462,9 @@ park(Scene *const s, const int64_t bar)
 
 /* The cheapest line over G7 C7 by hand, with the weights of core/arrange/COSTS.md and the harps of
    core/harmony/HARPS.md.
-   C harp: F5 (draw 5) to E5 (blow 5), 1 + 1 = 2; next best F6 (draw 9), E6 (blow 8): 3.
-   G harp: B5 (blow 8) to Bb5 (blow 8 bent by 1), 1 + 1 + 1 = 3; next best B4 (blow 5), C5 (draw 5,
-   the root): 2 + 1 + 1 = 4, which is what is left to a player who doesn't bend. */
+   C harp: F5 (draw 5) to E5 (blow 5), 1 + 1 = 2; next best F4 (draw 2 bent by 2), E4 (blow 2): 4.
+   G harp: F4 (draw 3 bent by 1) to E4 (draw 3 bent by 2), 1 + 2 + 1 + 1 = 5; next best B4 (blow 5),
+   C5 (draw 5, the root): 6 + 1 + 1 = 8, which is what is left to a player who doesn't bend. */
 static void
 the_target_is_the_note_to_land_on_at_the_next_chord(void **state)
 {
@@ -1479,9 +1479,9 @@ the_target_is_the_note_to_land_on_at_the_next_chord(void **state)
   rl_host_set(s.host, "harp_key", 7);
   scene_settle(&s);
   park(&s, 0);
-  target_is(&s, 8, "blow1", "b7", 82);
+  target_is(&s, 3, "draw2", "3", 64);
   park(&s, 1);
-  target_is(&s, 8, "blow", "3", 83);
+  target_is(&s, 3, "draw1", "b7", 65);
   rl_host_set(s.host, "bend_depth", 0);
   rl_host_set(s.host, "blow_bend_depth", 0);
   scene_settle(&s);
@@ -1500,11 +1500,11 @@ a_new_harp_is_told_with_its_target_without_waiting_for_a_beat(void **state)
   park(&s, 0);
   rl_host_set(s.host, "harp_key", 7);
   scene_play(&s, 64, 16);
-  target_is(&s, 8, "blow1", "b7", 82);
+  target_is(&s, 3, "draw2", "3", 64);
   for (size_t i = 0; i < s.places;
        ++i) { /* meanwhile none, but never the old harp's on the new one */
     const int hole = s.place[i].hole;
-    assert_true(hole == 0 || hole == 5 || hole == 8);
+    assert_true(hole == 0 || hole == 5 || hole == 3);
     assert_true(hole != 5 || s.place[i].frame < 16);
   }
   scene_end(&s);

@@ -227,6 +227,11 @@ landing_lines_agree(void **state)
                 t.agree[1], t.lines[1]);
   assert_int_equal(t.lines[0], 10);
   assert_int_equal(t.lines[1], 5);
+  assert_int_equal(t.agree[0], 10);
+  /* Two of those kept apart do not. In minor, third position, the solver holds draw 5, the one
+     chord's third and the four chord's seventh; in first position without bends it takes draw 5,
+     the four chord's root, where draw 6 is its third. */
+  assert_int_equal(t.agree[1], 3);
 }
 
 int
