@@ -96,12 +96,19 @@ line_read(RlAbcReader *const r, const RlSlice line)
 {
   const RlAbcMark mark = rl_abc_mark(r, line.at);
   const RlSlice   text = content(line);
+  if (r->jump.at) {
+    const size_t read = (size_t)(r->jump.at - line.at);
+    r->jump.at        = NULL;
+    return rl_abc_music(r, rl_slice_after(text, read < text.length ? read : text.length));
+  }
   if (blank(line)) {
     return blank_line(r);
   }
-  if (rl_slice_begins(line, "%%")) {
-    return rl_abc_fail(r, mark,
-                       "a line %% tells a program what to do, and is not read; leave it out");
+  if (rl_slice_begins(line, "%%") || r->free_text) {
+    r->free_text =
+      r->free_text ? !rl_slice_begins(line, "%%end") : rl_slice_begins(line, "%%begin");
+    rl_abc_left(r, RL_ABC_LINES, line.at);
+    return true;
   }
   if (!text.length) {
     return true;
@@ -115,8 +122,9 @@ line_read(RlAbcReader *const r, const RlSlice line)
 }
 
 static bool
-each_line(RlAbcReader *const r, RlSlice rest)
+each_line(RlAbcReader *const r)
 {
+  RlSlice rest = r->text;
   do {
     const RlSlice line = line_next(&rest);
     r->line_at         = line.at;
@@ -124,7 +132,14 @@ each_line(RlAbcReader *const r, RlSlice rest)
     if (!line_read(r, line)) {
       return false;
     }
-  } while (rest.length);
+    if (!rest.length && !r->jump.at && r->in_body) {
+      rl_abc_part_next(r);
+    }
+    if (r->jump.at) {
+      rest    = rl_slice_after(r->text, (size_t)(r->jump.line_at - r->text.at));
+      r->line = r->jump.line - 1;
+    }
+  } while (rest.length && !r->done);
   return true;
 }
 
@@ -201,26 +216,53 @@ tune_end(RlAbcReader *const r, const RlAbcMark end)
                           : rl_abc_fail(r, end, "there are no notes; write them after K:");
 }
 
+static bool
+tune_read(RlAbcReader *const r)
+{
+  memset(r->phrase, 0, sizeof(*r->phrase));
+  if (r->left) {
+    memset(r->left, 0, sizeof(*r->left));
+  }
+  if (!each_line(r)) {
+    return false;
+  }
+  const RlSlice last = {r->line_at, (size_t)(r->text.at + r->text.length - r->line_at)};
+  if (!tune_end(r, rl_abc_mark(r, last.at + rl_slice_until(last, "\n")))) {
+    return false;
+  }
+  phrase_finish(r);
+  return true;
+}
+
 bool
-rl_abc_read(const RlSlice text, RlPhrase *const phrase, RlAbcError *const error)
+rl_abc_read_counting(const RlSlice text, RlPhrase *const phrase, RlAbcLeftOut *const left,
+                     RlAbcError *const error)
 {
   assert(phrase && error && (text.at || !text.length));
-  RlAbcReader r = {.phrase = phrase, .error = error, .onset = -1};
-  memset(phrase, 0, sizeof(*phrase));
+  RlAbcReader r = {.phrase = phrase, .error = error, .left = left, .onset = -1, .pass = 1};
   memset(error, 0, sizeof(*error));
   if (!text_fits(&r, text)) {
     return false;
   }
-  const RlSlice body = rl_slice_after(text, rl_slice_begins(text, "\xEF\xBB\xBF") ? 3 : 0);
-  if (!each_line(&r, body)) {
+  r.text           = rl_slice_after(text, rl_slice_begins(text, "\xEF\xBB\xBF") ? 3 : 0);
+  RlAbcReader once = r;
+  if (tune_read(&r)) {
+    return true;
+  }
+  if (!r.full || !r.jumped) {
     return false;
   }
-  const RlSlice last = {r.line_at, (size_t)(body.at + body.length - r.line_at)};
-  if (!tune_end(&r, rl_abc_mark(&r, last.at + rl_slice_until(last, "\n")))) {
-    return false;
-  }
-  phrase_finish(&r);
-  return true;
+  once.once       = true;
+  once.pass       = 2; /* the second endings */
+  const bool good = tune_read(&once);
+  rl_abc_left(&once, RL_ABC_REPEATS, once.text.at + once.text.length);
+  return good;
+}
+
+bool
+rl_abc_read(const RlSlice text, RlPhrase *const phrase, RlAbcError *const error)
+{
+  return rl_abc_read_counting(text, phrase, NULL, error);
 }
 
 /* ---- books ---- */
@@ -237,7 +279,7 @@ static bool
 begins(const RlAbcBook *const book, const RlSlice line)
 {
   return rl_slice_begins(line, "X:") ||
-         (!book->line && (rl_abc_is_field(line) || rl_slice_begins(line, "%%")));
+         (!book->line && line.length > 1 && line.at[1] == ':' && strchr("KLMQ", line.at[0]));
 }
 
 /* Reads the lines up to a blank one; returns the tune in them, or nothing. */
@@ -246,6 +288,9 @@ block_next(RlAbcBook *const book)
 {
   RlSlice block = {book->rest.at, 0};
   while (book->rest.length) {
+    if (block.length && rl_slice_begins(book->rest, "X:")) {
+      break;
+    }
     const RlSlice line  = line_next(&book->rest);
     const bool    first = !block.length && begins(book, line);
     book->line          = first ? book->next : book->line;

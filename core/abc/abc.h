@@ -20,10 +20,45 @@ typedef struct {
   char reason[RL_ABC_REASON_SIZE];
 } RlAbcError;
 
+/** What a phrase has no room for, by kind. */
+typedef enum {
+  RL_ABC_ORNAMENTS, /**< trills, rolls, turns and their like */
+  RL_ABC_MARKS,     /**< all other decorations: staccato, bowings, dynamics, fingers */
+  RL_ABC_GRACES,    /**< grace notes */
+  RL_ABC_TEXTS,     /**< text in quotes that is no chord */
+  RL_ABC_CHORDS,    /**< chord symbols that cannot be read, or that no note takes up */
+  RL_ABC_WORDS,     /**< lines of words to sing */
+  RL_ABC_LINES,     /**< other lines and fields: P: I: %% and their like */
+  RL_ABC_SLURS,     /**< slurs inside others, over one note, or open at one end */
+  RL_ABC_TIES,      /**< ties that lead to no note of the same pitch */
+  RL_ABC_TONES,     /**< notes of a chord beyond three, the lowest */
+  RL_ABC_TITLES,    /**< the end of a title */
+  RL_ABC_TEMPOS,    /**< tempo changes inside */
+  RL_ABC_KEYS,      /**< key changes inside: the notes are right, the phrase keeps its first key */
+  RL_ABC_METERS,    /**< meter changes inside: lengths are right, bars are counted by the first */
+  RL_ABC_JUMPS,     /**< D.C., D.S., Fine and Coda */
+  RL_ABC_REPEATS,   /**< 1: there is no room to play the repeats, each part is read once */
+  RL_ABC_BARS,      /**< bars too long or too short for their meter */
+  RL_ABC_LEFT_KINDS
+} RlAbcLeft;
+
+/** What was left out of a tune, or could not be kept. */
+typedef struct {
+  uint16_t count[RL_ABC_LEFT_KINDS];
+  int      bar_line, bar_column; /**< where the first bar of RL_ABC_BARS begins */
+} RlAbcLeftOut;
+
 /** Reads one tune of at most RL_ABC_MAX bytes of UTF-8. On failure returns false, fills in `error`,
     and `phrase` means nothing. Not kept: the tune's number, comments, words beside a tempo,
     how notes were spelled, how a rhythm was noted. */
 bool rl_abc_read(RlSlice text, RlPhrase *phrase, RlAbcError *error);
+
+/** The same, and counts in `left` what the phrase has no room for. The browser's build counts
+    nothing. */
+bool rl_abc_read_counting(RlSlice text, RlPhrase *phrase, RlAbcLeftOut *left, RlAbcError *error);
+
+/** Appends `3 ornaments and a grace note left out`; nothing if there is nothing to say. */
+void rl_abc_left_write(const RlAbcLeftOut *left, RlText *text);
 
 /** Appends the phrase as a tune that reads back as the same phrase, if it came from rl_abc_read()
    or has: notes of one voice in order of time; chords in order within it; a tempo in whole

@@ -5,51 +5,31 @@
 
 /* ---- bars ---- */
 
-/* Appends a length as a fraction of a whole note. */
+/* Ticks of a bar of the phrase's own meter; 0: free. */
+static int32_t
+bar_ticks(const RlPhrase *const p)
+{
+  return p->meter_unit ? RL_ABC_WHOLE_TICKS / p->meter_unit * p->meter_beats : 0;
+}
+
+/* Do so many more ticks fit into the phrase? */
+static bool
+bars_fit(RlAbcReader *const r, const RlAbcMark mark, const int32_t ticks)
+{
+  const int32_t bar  = bar_ticks(r->phrase);
+  const int32_t most = (RL_ABC_BARS_MAX - (r->first_bar > 0)) * bar;
+  r->full            = bar ? r->now - r->first_bar > most - ticks : r->bars >= RL_ABC_BARS_MAX;
+  return !r->full || rl_abc_fail(r, mark, "more than 128 bars; make several phrases of it");
+}
+
 static void
-ticks_write(const int32_t ticks, RlText *const text)
-{
-  int32_t num = ticks;
-  int32_t den = RL_ABC_WHOLE_TICKS;
-  for (int32_t by = 2; by <= 7; ++by) {
-    while (num % by == 0 && den % by == 0) {
-      num /= by;
-      den /= by;
-    }
-  }
-  rl_text_add_int(text, num);
-  rl_text_add(text, "/");
-  rl_text_add_int(text, den);
-}
-
-static bool
-length_fail(RlAbcReader *const r, const RlAbcMark mark, const int32_t length,
-            const char *const way_out)
-{
-  char   buffer[RL_ABC_REASON_SIZE];
-  RlText text = rl_text_in(buffer, sizeof(buffer));
-  rl_text_add(&text, "the bar that begins here lasts ");
-  ticks_write(length, &text);
-  rl_text_add(&text, ", the meter is ");
-  rl_text_add_int(&text, r->phrase->meter_beats);
-  rl_text_add(&text, "/");
-  rl_text_add_int(&text, r->phrase->meter_unit);
-  rl_text_add(&text, way_out);
-  return rl_abc_fail(r, mark, buffer);
-}
-
-static bool
 bar_open(RlAbcReader *const r, const RlAbcMark mark)
 {
   if (r->is_short) {
-    return length_fail(r, r->short_mark, r->now - r->bar_from,
-                       "; only the first and the last may be shorter: fill it with a rest z");
-  }
-  if (r->bars >= RL_ABC_BARS_MAX) {
-    return rl_abc_fail(r, mark, "more than 128 bars; make several phrases of it");
+    rl_abc_left_bar(r, r->short_mark);
+    r->is_short = false;
   }
   r->bar_mark = mark;
-  return true;
 }
 
 /* Is everything ended that may not cross a bar line? */
@@ -67,8 +47,24 @@ bar_whole(RlAbcReader *const r)
                      "for fewer notes, (3:2:2a2b");
 }
 
+/* Compares a bar's length with its meter. Where sections meet, two bars may share one. */
+static void
+bar_weigh(RlAbcReader *const r, const int32_t length, const bool section)
+{
+  const int32_t bar   = r->rules.bar;
+  const int32_t phase = (r->now - r->grid) % bar;
+  if (length > bar || (phase != r->phase && r->at_section)) {
+    rl_abc_left_bar(r, length > bar ? r->bar_mark : r->short_mark);
+  } else if (phase != r->phase) {
+    r->is_short   = !section;
+    r->short_mark = r->bar_mark;
+  }
+  r->at_section = section && length <= bar && phase != r->phase;
+  r->phase      = r->at_section ? r->phase : phase;
+}
+
 bool
-rl_abc_bar_close(RlAbcReader *const r)
+rl_abc_bar_close(RlAbcReader *const r, const bool section)
 {
   const int32_t length = r->now - r->bar_from;
   r->breakable         = false;
@@ -76,45 +72,75 @@ rl_abc_bar_close(RlAbcReader *const r)
   if (!bar_whole(r)) {
     return false;
   }
-  if (!length || r->is_short) {
+  if (!length) {
     return true;
   }
-  if (r->bar && length > r->bar) {
-    return length_fail(r, r->bar_mark, length, "; put a bar line in it or shorten it");
+  r->bar_from = r->now;
+  if (!r->bars++ && length < r->rules.bar) {
+    r->first_bar = length < bar_ticks(r->phrase) ? length : 0;
+    r->grid      = r->now;
+  } else if (r->rules.bar) {
+    bar_weigh(r, length, section);
   }
-  if (length < r->bar && r->bars) {
-    r->is_short   = true;
-    r->short_mark = r->bar_mark;
-    return true; /* bar_from stays, to say how long it is */
-  }
-  r->first_bar = length < r->bar ? length : r->first_bar;
-  r->bar_from  = r->now;
-  ++r->bars;
   return true;
 }
 
-bool
-rl_abc_bars_rest(RlAbcReader *const r, const RlAbcMark mark, const int bars)
+static bool
+chord_add(RlAbcReader *const r)
 {
-  if (!r->bar) {
+  RlPhrase *const p = r->phrase;
+  if (!r->has_chord) {
+    return true;
+  }
+  if (p->chords == RL_PHRASE_CHORDS_MAX) {
+    r->full = true;
+    return rl_abc_fail(r, r->chord_mark, "more than 32 chord symbols; make several phrases of it");
+  }
+  const RlAbcKey concert = {p->key.tonic, p->mode};
+  p->chord[p->chords++] =
+    (RlPhraseChord){r->now, rl_abc_chord_moved(r->chord, concert, p->transpose)};
+  r->has_chord = false;
+  return true;
+}
+
+/* What stands before a rest and belongs to a note is left out. */
+static void
+rest_begin(RlAbcReader *const r, const char *const at)
+{
+  if (r->tie) {
+    rl_abc_left(r, RL_ABC_TIES, at);
+  }
+  if (r->articulation) {
+    rl_abc_left(r, RL_ABC_ORNAMENTS, at);
+  }
+  r->tie          = false;
+  r->articulation = 0;
+}
+
+bool
+rl_abc_bars_rest(RlAbcReader *const r, const char *const at, const int bars)
+{
+  const RlAbcMark mark = rl_abc_mark(r, at);
+  if (!r->rules.bar) {
     return rl_abc_fail(r, mark,
                        "Z rests for whole bars, and there is no meter; write z and a length");
   }
-  if (r->now != r->bar_from && !r->is_short) {
+  if (r->now != r->bar_from) {
     return rl_abc_fail(r, mark, "Z rests for whole bars and stands alone in its bar; write z here");
   }
-  if (!bar_open(r, mark)) {
+  if (r->tuplet_left || bars < 1 || bars > RL_ABC_BARS_MAX) {
+    return rl_abc_fail(
+      r, mark, "Z rests for up to 128 bars, and belongs to no group; write bars of z there");
+  }
+  bar_open(r, mark);
+  rest_begin(r, at);
+  if (!bars_fit(r, mark, bars * r->rules.bar) || !chord_add(r)) {
     return false;
   }
-  if (r->has_chord || r->articulation || r->tie || r->tuplet_left || bars < 1 ||
-      bars > RL_ABC_BARS_MAX - r->bars) {
-    return rl_abc_fail(r, mark,
-                       "Z rests for up to 128 bars, and has no chord symbol, tie or group; "
-                       "write bars of z for those");
-  }
   r->bars += bars - 1;
-  r->now += bars * r->bar;
-  r->bar_from = r->now - r->bar;
+  r->now += bars * r->rules.bar;
+  r->bar_from   = r->now - r->rules.bar;
+  r->last.count = 0;
   return true;
 }
 
@@ -133,7 +159,7 @@ ticks_of(RlAbcReader *const r, const RlAbcMark mark, const RlAbcLength length, i
          int32_t *const ticks)
 {
   const bool    tuplet = r->tuplet_left > 0;
-  const int64_t num    = length.num * r->unit * (tuplet ? r->tuplet_q : 1);
+  const int64_t num    = length.num * r->rules.unit * (tuplet ? r->tuplet_q : 1);
   const int64_t den    = length.den * (tuplet ? r->tuplet_p : 1);
   *base                = whole_ticks(num, den);
   *ticks               = r->rhythm.num ? whole_ticks(*base * r->rhythm.num, r->rhythm.den) : *base;
@@ -148,39 +174,21 @@ ticks_of(RlAbcReader *const r, const RlAbcMark mark, const RlAbcLength length, i
                      "lengths: a3/2 b/2");
 }
 
-static bool
-chord_add(RlAbcReader *const r)
-{
-  RlPhrase *const p = r->phrase;
-  if (!r->has_chord) {
-    return true;
-  }
-  if (p->chords == RL_PHRASE_CHORDS_MAX) {
-    return rl_abc_fail(r, r->chord_mark, "more than 32 chord symbols; make several phrases of it");
-  }
-  const RlAbcKey concert = {p->key.tonic, p->mode};
-  p->chord[p->chords++] =
-    (RlPhraseChord){r->now, rl_abc_chord_moved(r->chord, concert, p->transpose)};
-  r->has_chord = false;
-  return true;
-}
-
 /* Lengthens the notes before by a tie, if these are the same. */
 static bool
-tied(RlAbcReader *const r, const RlAbcStack *const stack, const int32_t ticks)
+tied(RlAbcReader *const r, const char *const at, const RlAbcStack *const stack, const int32_t ticks)
 {
+  const bool same =
+    stack->count == r->last.count && !memcmp(stack->pitch, r->last.pitch, (size_t)stack->count);
   r->tie = false;
-  if (stack->count != r->last.count ||
-      memcmp(stack->pitch, r->last.pitch, (size_t)stack->count) != 0) {
-    return rl_abc_fail(
-      r, r->tie_mark,
-      "this tie does not lead to the same note; for a different note write a slur: (ab)");
+  if (!same) {
+    rl_abc_left(r, RL_ABC_TIES, at);
+    return false;
   }
-  if (r->articulation) {
-    return rl_abc_fail(r, r->articulation_mark,
-                       "the note after this is tied to the one before and does not begin here; "
-                       "write this before the first");
+  if (r->articulation) { /* the note does not begin here */
+    rl_abc_left(r, RL_ABC_ORNAMENTS, at);
   }
+  r->articulation = 0;
   for (int i = 0; i < stack->count; ++i) {
     r->phrase->note[r->first + i].lasts += ticks;
   }
@@ -193,6 +201,7 @@ notes_add(RlAbcReader *const r, const RlAbcMark mark, const RlAbcStack *const st
 {
   RlPhrase *const p = r->phrase;
   if (p->notes + stack->count > RL_PHRASE_NOTES_MAX) {
+    r->full = true;
     return rl_abc_fail(r, mark, "more than 512 notes; make several phrases of it");
   }
   r->first = r->onset = p->notes;
@@ -205,37 +214,28 @@ notes_add(RlAbcReader *const r, const RlAbcMark mark, const RlAbcStack *const st
   return true;
 }
 
-static bool
-rest_add(RlAbcReader *const r)
-{
-  if (r->tie) {
-    return rl_abc_fail(r, r->tie_mark,
-                       "this tie leads to a rest; make the note longer, or leave it out");
-  }
-  return !r->articulation ||
-         rl_abc_fail(r, r->articulation_mark, "this stands before a rest; put it before a note");
-}
-
 bool
 rl_abc_add(RlAbcReader *const r, const RlAbcMark mark, const char *const end,
            const RlAbcStack *const stack)
 {
   int32_t base  = 0;
   int32_t ticks = 0;
-  if (((r->now == r->bar_from || r->is_short) && !bar_open(r, mark)) ||
-      !ticks_of(r, mark, stack->length, &base, &ticks) || !chord_add(r)) {
+  if (r->now == r->bar_from) {
+    bar_open(r, mark);
+  }
+  if (!ticks_of(r, mark, stack->length, &base, &ticks) || !bars_fit(r, mark, ticks) ||
+      !chord_add(r)) {
     return false;
   }
-  if (!(!stack->count ? rest_add(r)
-        : r->tie      ? tied(r, stack, ticks)
-                      : notes_add(r, mark, stack, ticks))) {
+  if (!stack->count) {
+    rest_begin(r, end);
+  } else if (!(r->tie && tied(r, end, stack, ticks)) && !notes_add(r, mark, stack, ticks)) {
     return false;
   }
   r->now += ticks;
   r->last       = *stack;
   r->length     = ticks;
   r->base       = base;
-  r->end        = end;
   r->breakable  = true;
   r->broken     = r->rhythm.num;
   r->rhythm.num = 0;

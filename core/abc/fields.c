@@ -3,12 +3,6 @@
 
 #include <string.h>
 
-enum {
-  TEMPO_BEATS_MAX = 4,
-  TEMPO_PARTS     = 1000000, /* of a beat a minute */
-  TEMPO_MAX       = 9999
-};
-
 bool
 rl_abc_is_field(const RlSlice line)
 {
@@ -39,8 +33,8 @@ keep_field(RlAbcReader *const r, const RlSlice value)
   const size_t  used = strlen(to);
   const RlSlice line = {r->line_at, (size_t)(value.at + value.length - r->line_at)};
   if (used + line.length + 2 > RL_PHRASE_FIELDS_SIZE) {
-    return rl_abc_fail(r, rl_abc_mark(r, r->line_at),
-                       "the information fields are longer than 511 bytes in all; shorten them");
+    rl_abc_left(r, RL_ABC_LINES, value.at);
+    return true;
   }
   RlText text = {to + used, RL_PHRASE_FIELDS_SIZE - used, 0};
   rl_text_add_slice(&text, line);
@@ -50,28 +44,28 @@ keep_field(RlAbcReader *const r, const RlSlice value)
 
 /* The first title; `\%` is a percent sign there, not a comment. */
 static bool
-title_field(RlAbcReader *const r, const RlSlice value)
+title_field(RlAbcReader *const r, RlSlice value)
 {
   RlText text = rl_text_in(r->phrase->title, sizeof(r->phrase->title));
-  size_t left = sizeof(r->phrase->title) - 1;
-  for (size_t i = 0; i < value.length; ++i) {
-    const bool escape = value.at[i] == '\\' && i + 1 < value.length && value.at[i + 1] == '%';
-    if (!escape && !left--) {
-      return rl_abc_fail(r, rl_abc_mark(r, value.at),
-                         "the title is longer than 63 bytes; shorten it");
+  while (value.length) {
+    const RlSlice rest = rl_slice_after(value, rl_slice_begins(value, "\\%") ? 1 : 0);
+    const RlSlice one  = rl_abc_character(rest);
+    if (text.used + one.length >= text.size) {
+      rl_abc_left(r, RL_ABC_TITLES, value.at);
+      break;
     }
-    r->phrase->title[text.used] = value.at[i];
-    text.used += !escape;
+    rl_text_add_slice(&text, one);
+    value = rl_slice_after(rest, one.length);
   }
-  r->phrase->title[text.used] = '\0';
+  text.to[rl_slice_trim((RlSlice){text.to, text.used}).length] = '\0'; /* it begins with no blank */
   return true;
 }
 
 /* ---- M: L: ---- */
 
 /* `6/8`, all of it; false if it is not two numbers. */
-static bool
-fraction(RlSlice text, int *const num, int *const den)
+bool
+rl_abc_fraction(RlSlice text, int *const num, int *const den)
 {
   *num             = rl_abc_digits(&text);
   const bool slash = rl_slice_begins(text, "/");
@@ -89,21 +83,22 @@ power_of_two(const int number)
 static bool
 meter_field(RlAbcReader *const r, const RlSlice value)
 {
-  RlPhrase *const p      = r->phrase;
-  const bool      common = rl_slice_is(value, "C");
-  int             beats  = common ? 4 : 2;
-  int             unit   = beats;
+  const bool common = rl_slice_is(value, "C");
+  int        beats  = common ? 4 : 2;
+  int        unit   = beats;
   if (rl_slice_is(value, "none")) {
-    return true;
-  }
-  const bool sign = common || rl_slice_is(value, "C|");
-  if (!sign && (!fraction(value, &beats, &unit) || beats > 32 || unit > 32 || !power_of_two(unit) ||
-                rl_slice_until(value, "/") == value.length)) {
+    beats = unit = 0;
+  } else if (!common && !rl_slice_is(value, "C|") &&
+             (!rl_abc_fraction(value, &beats, &unit) || beats > 32 || unit > 32 ||
+              !power_of_two(unit) || rl_slice_until(value, "/") == value.length)) {
     return fail_at(r, value, "no such meter \"",
                    "\"; write 1 to 32 over 1, 2, 4, 8, 16 or 32: 12/8; or C, C| or none");
   }
-  p->meter_beats = (uint8_t)beats;
-  p->meter_unit  = (uint8_t)unit;
+  r->rules.meter_beats = (uint8_t)beats;
+  r->rules.meter_unit  = (uint8_t)unit;
+  r->rules.bar         = unit ? RL_ABC_WHOLE_TICKS / unit * beats : 0;
+  r->grid              = r->bar_from;
+  r->phase             = 0;
   return true;
 }
 
@@ -112,108 +107,10 @@ unit_field(RlAbcReader *const r, const RlSlice value)
 {
   int num = 0;
   int den = 0;
-  if (!fraction(value, &num, &den) || num != 1 || den > 256 || !power_of_two(den)) {
+  if (!rl_abc_fraction(value, &num, &den) || num != 1 || den > 256 || !power_of_two(den)) {
     return fail_at(r, value, "no such note length \"", "\"; write 1/1 to 1/256, halved: L:1/8");
   }
-  r->unit = RL_ABC_WHOLE_TICKS / den;
-  return true;
-}
-
-/* ---- Q: ---- */
-
-/* Skips `"words"` and blanks at the front; false if the quotes are not closed. */
-static bool
-words_skip(RlSlice *const rest)
-{
-  *rest = rl_slice_trim(*rest);
-  if (!rl_slice_begins(*rest, "\"")) {
-    return true;
-  }
-  const RlSlice after = rl_slice_after(*rest, 1);
-  const size_t  n     = rl_slice_until(after, "\"");
-  *rest               = rl_slice_trim(rl_slice_after(after, n + 1));
-  return n < after.length;
-}
-
-/* `1/4 3/8`: a beat made of up to four lengths, in ticks. */
-static bool
-beat_read(RlSlice text, int32_t *const beat)
-{
-  *beat = 0;
-  text  = rl_slice_trim(text);
-  for (int parts = 0; text.length && parts < TEMPO_BEATS_MAX; ++parts) {
-    int           num  = 0;
-    int           den  = 0;
-    const RlSlice word = {text.at, rl_slice_until(text, " \t")};
-    if (!fraction(word, &num, &den) || num > 99 || den > 256 || RL_ABC_WHOLE_TICKS % den) {
-      return false;
-    }
-    *beat += RL_ABC_WHOLE_TICKS / den * num;
-    text = rl_slice_trim(rl_slice_after(text, word.length));
-  }
-  return *beat > 0 && !text.length;
-}
-
-/* `92`, `92.5`: in millionths, -1 if it is not that. */
-static int64_t
-decimal(RlSlice text)
-{
-  const RlSlice whole = {text.at, rl_slice_until(text, ".")};
-  RlSlice       part  = rl_slice_after(text, whole.length + 1);
-  int64_t       value = rl_slice_number(whole);
-  if (value < 0 || part.length > 6 || (whole.length < text.length && rl_slice_number(part) < 0)) {
-    return -1;
-  }
-  for (int i = 0; i < 6; ++i) {
-    value = value * 10 + (part.length ? part.at[0] - '0' : 0);
-    part  = rl_slice_after(part, 1);
-  }
-  return value;
-}
-
-static bool
-tempo_read(RlAbcReader *const r, const RlSlice text)
-{
-  const size_t  equals = rl_slice_until(text, "=");
-  const bool    beats  = equals < text.length;
-  const RlSlice beat   = {text.at, beats ? equals : 0};
-  const RlSlice number = rl_slice_trim(beats ? rl_slice_after(text, equals + 1) : text);
-  r->tempo             = decimal(number);
-  return r->tempo > 0 && r->tempo <= (int64_t)TEMPO_MAX * TEMPO_PARTS &&
-         (!beats || beat_read(beat, &r->tempo_beat));
-}
-
-/* Words before or after the tempo, or alone, are skipped: they do not say how fast. */
-static bool
-tempo_field(RlAbcReader *const r, const RlSlice value)
-{
-  RlSlice    rest   = value;
-  const bool before = words_skip(&rest);
-  RlSlice    tempo  = {rest.at, rl_slice_until(rest, "\"")};
-  rest              = rl_slice_after(rest, tempo.length);
-  const bool behind = words_skip(&rest);
-  tempo             = rl_slice_trim(tempo);
-  r->tempo          = 0;
-  r->tempo_mark     = rl_abc_mark(r, value.at);
-  if (before && behind && !rest.length && !tempo.length && value.length) {
-    return true;
-  }
-  return (before && behind && !rest.length && tempo_read(r, tempo)) ||
-         fail_at(r, value, "no such tempo \"",
-                 "\"; write a note length and how many a minute: 1/4=96");
-}
-
-/* Converts the tempo to quarter notes, once M: and L: are known. A bare number counts units. */
-static bool
-tempo_finish(RlAbcReader *const r)
-{
-  const int32_t beat  = r->tempo_beat ? r->tempo_beat : r->unit;
-  const int64_t parts = (r->tempo * beat + RL_TICKS / 2) / RL_TICKS;
-  if (r->tempo && (parts < TEMPO_PARTS || parts > (int64_t)TEMPO_MAX * TEMPO_PARTS)) {
-    return rl_abc_fail(r, r->tempo_mark,
-                       "the tempo is not 1 to 9999 quarter notes a minute; write Q:1/4=96");
-  }
-  r->phrase->tempo = (double)parts / TEMPO_PARTS;
+  r->rules.unit = RL_ABC_WHOLE_TICKS / den;
   return true;
 }
 
@@ -222,37 +119,122 @@ tempo_finish(RlAbcReader *const r)
 static bool
 key_field(RlAbcReader *const r, const RlSlice value)
 {
-  RlPhrase *const p = r->phrase;
-  if (p->meter_unit) {
-    r->bar = RL_ABC_WHOLE_TICKS / p->meter_unit * p->meter_beats;
+  RlAbcRules *const now  = &r->rules;
+  r->phrase->meter_beats = now->meter_beats;
+  r->phrase->meter_unit  = now->meter_unit;
+  if (!now->unit) { /* the standard: below three quarters a sixteenth */
+    now->unit = RL_ABC_WHOLE_TICKS / (now->bar && 4 * now->bar < 3 * RL_ABC_WHOLE_TICKS ? 16 : 8);
   }
-  if (!r->unit) { /* the standard: below three quarters a sixteenth */
-    r->unit = RL_ABC_WHOLE_TICKS / (r->bar && 4 * r->bar < 3 * RL_ABC_WHOLE_TICKS ? 16 : 8);
+  if (!rl_abc_tempo_finish(r) || !rl_abc_key_field(r, value)) {
+    return false;
   }
   r->in_body = true;
-  return tempo_finish(r) && rl_abc_key_field(r, value);
+  r->head    = r->rules;
+  rl_abc_section(r, value.at + value.length);
+  r->body = r->from;
+  if (r->parts[0]) {
+    rl_abc_part_next(r);
+  }
+  return true;
 }
 
-/* What is read, and what is refused with the way out. */
+/* One voice is read, by whatever name; a second is one too many. */
+static bool
+voice_field(RlAbcReader *const r, const RlSlice value)
+{
+  const RlSlice name = {value.at, rl_slice_until(value, " \t")};
+  const bool    same =
+    name.length == r->voice.length && r->voice.at && !memcmp(name.at, r->voice.at, name.length);
+  if (r->voice.at && !same) {
+    return rl_abc_fail(r, rl_abc_mark(r, value.at),
+                       "V: a phrase has one voice; write each voice as a tune of its own");
+  }
+  r->voice = name;
+  return true;
+}
+
+/* Lines without a meaning for a phrase. */
+static bool
+line_left(RlAbcReader *const r, const RlSlice value)
+{
+  rl_abc_left(r, RL_ABC_LINES, value.at);
+  return true;
+}
+
+static bool
+words_left(RlAbcReader *const r, const RlSlice value)
+{
+  rl_abc_left(r, RL_ABC_WORDS, value.at);
+  return true;
+}
+
+/* ---- in the music ---- */
+
+static bool
+meter_inside(RlAbcReader *const r, const RlSlice value)
+{
+  const RlAbcRules before = r->rules;
+  const bool       good   = meter_field(r, value);
+  if (!r->now) {
+    r->phrase->meter_beats = r->rules.meter_beats;
+    r->phrase->meter_unit  = r->rules.meter_unit;
+  } else if (before.meter_beats != r->rules.meter_beats ||
+             before.meter_unit != r->rules.meter_unit) {
+    rl_abc_left(r, RL_ABC_METERS, value.at);
+  }
+  return good;
+}
+
+static bool
+key_inside(RlAbcReader *const r, const RlSlice value)
+{
+  const RlAbcRules before = r->rules;
+  const bool       good   = rl_abc_key_field(r, value);
+  if (r->now && memcmp(before.sign, r->rules.sign, sizeof(before.sign)) != 0) {
+    rl_abc_left(r, RL_ABC_KEYS, value.at);
+  }
+  return good;
+}
+
+static bool
+tempo_inside(RlAbcReader *const r, const RlSlice value)
+{
+  if (!r->now) {
+    return rl_abc_tempo_field(r, value) && rl_abc_tempo_finish(r);
+  }
+  rl_abc_left(r, RL_ABC_TEMPOS, value.at);
+  return true;
+}
+
+static bool
+part_inside(RlAbcReader *const r, const RlSlice value)
+{
+  if (r->parts[0]) {
+    rl_abc_part_next(r);
+    return true;
+  }
+  return line_left(r, value);
+}
+
+/* ---- all fields ---- */
+
+typedef bool RlAbcFieldReader(RlAbcReader *, RlSlice);
+
 static const struct {
-  const char *names;
-  bool (*read)(RlAbcReader *, RlSlice); /* or: */
-  const char *refused;
+  const char       *names;
+  RlAbcFieldReader *above, *inside; /* the music */
 } fields[] = {
   {"X", number_field, NULL},
-  {"M", meter_field, NULL},
-  {"L", unit_field, NULL},
-  {"Q", tempo_field, NULL},
-  {"K", key_field, NULL},
-  {"T", title_field, NULL}, /* the last that comes once; one more is kept */
-  {"ABCDFGHNORSZ", keep_field, NULL},
-  {"V", NULL, ": a phrase has one voice; write each voice as a tune of its own"},
-  {"P", NULL, ": parts are not read; write the bars in the order they are played"},
-  {"Ww", NULL, ": words to sing are not read; leave them out, or write them as N:"},
-  {"+", NULL, ": continues the field before it; write that in one line"},
-  {"mU", NULL, ": abbreviations are not read; write out what they stand for"},
-  {"I", NULL, ": instructions to programs are not read; leave the line out"},
-  {"", NULL, ": is not read; leave the line out, or write it as N:"},
+  {"M", meter_field, meter_inside},
+  {"L", unit_field, unit_field},
+  {"Q", rl_abc_tempo_field, tempo_inside},
+  {"K", key_field, key_inside},
+  {"T", title_field, line_left}, /* the last that comes once; one more is kept */
+  {"ABCDFGHNORSZ", keep_field, line_left},
+  {"V", voice_field, voice_field},
+  {"P", rl_abc_parts_order, part_inside},
+  {"Ww", words_left, words_left},
+  {"", line_left, line_left},
 };
 
 enum { FIELD_X, FIELD_TITLE = 5, FIELDS = sizeof(fields) / sizeof(fields[0]) };
@@ -271,20 +253,15 @@ field_find(const char name)
 static const char *
 out_of_place(const RlAbcReader *const r, const int field)
 {
-  if (!fields[field].read) {
-    return fields[field].refused;
-  }
   if (!r->seen && field != FIELD_X) {
     return ": stands before X:, where it holds for a whole book; write it into each tune";
   }
   if (field == FIELD_X && r->in_body) {
     return ": begins another tune; put a blank line before it";
   }
-  if (field < FIELD_TITLE && (r->seen & (1U << field))) {
-    return r->in_body ? ": changes in the middle of the phrase; make two phrases of it"
-                      : ": appears twice; keep one of the two";
-  }
-  return r->in_body ? ": stands after K:, in the music; write it above K:" : NULL;
+  return field < FIELD_TITLE && !r->in_body && (r->seen & (1U << field))
+           ? ": appears twice; keep one of the two"
+           : NULL;
 }
 
 bool
@@ -306,5 +283,8 @@ rl_abc_field(RlAbcReader *const r, const RlSlice line)
   const bool again = r->seen & (1U << field);
   r->seen |= 1U << field;
   const RlSlice value = rl_slice_trim(rl_slice_after(line, 2));
-  return (field == FIELD_TITLE && again ? keep_field : fields[field].read)(r, value);
+  if (r->in_body) {
+    return fields[field].inside(r, value);
+  }
+  return (field == FIELD_TITLE && again ? keep_field : fields[field].above)(r, value);
 }

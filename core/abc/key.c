@@ -120,21 +120,29 @@ mode_word(const RlSlice rest)
   return (RlSlice){rest.at, named ? 0 : n};
 }
 
-/* Reads the tonic and the mode from the front. */
+/* Reads the tonic and the mode from the front, or `none`, or HP and Hp: bagpipes play F and C
+   sharp without a signature. */
 static bool
-key_read(RlAbcReader *const r, RlSlice *const rest)
+key_read(RlAbcReader *const r, RlSlice *const rest, RlAbcKey *const key)
 {
   const RlSlice whole = *rest;
   RlSlice       word  = {rest->at, letters_at(*rest)};
-  r->no_key           = rl_slice_is(word, "none");
-  if (r->no_key) {
+  const bool    none  = rl_slice_is(word, "none");
+  const bool    pipes = rl_slice_is(word, "HP") || rl_slice_is(word, "Hp");
+  r->no_key           = none || (r->in_body && r->no_key);
+  *key                = (RlAbcKey){{(int8_t)(pipes ? 5 : 0), 0}, pipes ? 4 : 0};
+  if (none || pipes) {
     *rest = rl_slice_after(*rest, word.length);
     return true;
   }
-  const size_t n = rl_spelling_read(*rest, &r->key.tonic);
+  const size_t n = rl_spelling_read(*rest, &key->tonic);
   word           = mode_word(rl_slice_trim(rl_slice_after(*rest, n)));
-  r->key.mode    = mode_of(word);
-  if (!n || r->key.mode < 0 || absolute(rl_abc_sharps(r->key)) > SIGNS_MAX) {
+  key->mode      = mode_of(word);
+  if (key->mode < 0 && word.at > rest->at + n) { /* not joined to the letter: a clef or the like */
+    key->mode   = 0;
+    word.length = 0;
+  }
+  if (!n || key->mode < 0 || absolute(rl_abc_sharps(*key)) > SIGNS_MAX) {
     const RlSlice said = {whole.at, rl_slice_until(whole, "=")};
     return rl_abc_fail_with(
       r, rl_abc_mark(r, whole.at), "no such key \"", said,
@@ -148,45 +156,76 @@ key_read(RlAbcReader *const r, RlSlice *const rest)
 
 /* `transpose=-2`: a number within `most` of 0. */
 static bool
-number_read(RlAbcReader *const r, RlSlice *const rest, const char *const name, const int most,
-            int *const number)
+number_read(RlAbcReader *const r, const RlSlice word, const int most, int *const number)
 {
-  const RlSlice whole  = *rest;
-  RlSlice       after  = rl_slice_after(whole, strlen(name));
-  const bool    below  = rl_slice_begins(after, "-");
-  after                = rl_slice_after(after, below || rl_slice_begins(after, "+"));
-  const int value      = rl_abc_digits(&after);
-  *rest                = after;
-  *number              = below ? -value : value;
-  const bool ended     = !after.length || after.at[0] == ' ' || after.at[0] == '\t';
-  const bool has_value = value >= 0 && value <= most && ended;
-  return has_value ||
+  RlSlice    after = rl_slice_after(word, rl_slice_until(word, "=") + 1);
+  const bool below = rl_slice_begins(after, "-");
+  after            = rl_slice_after(after, below || rl_slice_begins(after, "+"));
+  const int value  = rl_abc_digits(&after);
+  *number          = below ? -value : value;
+  return (value >= 0 && value <= most && !after.length) ||
          rl_abc_fail_with(
-           r, rl_abc_mark(r, whole.at), "\"", (RlSlice){whole.at, rl_slice_until(whole, " \t")},
+           r, rl_abc_mark(r, word.at), "\"", word,
            "\" is out of range; transpose= goes from -48 to 48, octave= from -4 to 4");
+}
+
+/* `^f`, `_b`, `=c`: a letter that the signature has otherwise, in every octave. */
+static bool
+sign_word(RlAbcReader *const r, RlSlice word)
+{
+  int alter = 0;
+  if (!rl_abc_sign_read(&word, &alter) || word.length != 1 ||
+      !strchr("CDEFGABcdefgab", word.at[0])) {
+    return false;
+  }
+  r->rules.sign[(small(word.at[0]) - 'a' + 5) % 7] = (int8_t)alter;
+  return true;
+}
+
+/* What stands behind the key: a word. */
+static bool
+key_word(RlAbcReader *const r, const RlSlice word, int *const transpose)
+{
+  if (rl_slice_begins(word, "transpose=")) {
+    return number_read(r, word, TRANSPOSE_MAX, transpose);
+  }
+  if (rl_slice_begins(word, "octave=")) {
+    return number_read(r, word, OCTAVE_MAX, &r->rules.octave);
+  }
+  if (rl_slice_is(word, "exp")) {
+    memset(r->rules.sign, 0, sizeof(r->rules.sign));
+    return true;
+  }
+  if (!sign_word(r, word)) {
+    rl_abc_left_key_word(r, word);
+  }
+  return true;
 }
 
 bool
 rl_abc_key_field(RlAbcReader *const r, const RlSlice value)
 {
-  int     transpose = 0;
-  RlSlice rest      = value;
-  if (!key_read(r, &rest)) {
+  int      transpose = 0;
+  RlSlice  rest      = value;
+  RlAbcKey key;
+  if (!key_read(r, &rest, &key)) {
     return false;
   }
+  r->rules.octave = 0;
+  for (int i = 0; i < 7; ++i) {
+    r->rules.sign[i] = (int8_t)rl_abc_signature(key, i);
+  }
   for (rest = rl_slice_trim(rest); rest.length; rest = rl_slice_trim(rest)) {
-    const bool moves = rl_slice_begins(rest, "transpose=");
-    if (!moves && !rl_slice_begins(rest, "octave=")) {
-      return rl_abc_fail_with(r, rl_abc_mark(r, rest.at), "\"",
-                              (RlSlice){rest.at, rl_slice_until(rest, " \t")},
-                              "\" after the key is not read; only transpose= and octave= are");
-    }
-    if (!number_read(r, &rest, moves ? "transpose=" : "octave=", moves ? TRANSPOSE_MAX : OCTAVE_MAX,
-                     moves ? &transpose : &r->octave)) {
+    const RlSlice word = {rest.at, rl_slice_until(rest, " \t")};
+    if (!key_word(r, word, &transpose)) {
       return false;
     }
+    rest = rl_slice_after(rest, word.length);
   }
-  const RlAbcKey concert = rl_abc_key_moved(r->key, transpose);
+  if (r->now) {
+    return true;
+  }
+  const RlAbcKey concert = rl_abc_key_moved(key, transpose);
   r->phrase->transpose   = (int8_t)transpose;
   r->phrase->mode        = (uint8_t)concert.mode;
   r->phrase->key         = (RlKey){concert.tonic, concert.mode == 1 || concert.mode == 2 ||

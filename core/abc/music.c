@@ -11,14 +11,6 @@ fail(RlAbcReader *const r, const RlSlice rest, const char *const reason)
   return (size_t)rl_abc_fail(r, rl_abc_mark(r, rest.at), reason);
 }
 
-static size_t
-blank(RlAbcReader *const r, const RlSlice rest)
-{
-  (void)r;
-  (void)rest;
-  return 1;
-}
-
 /* A backslash at the end of a line. Lines are continued without it too. */
 static size_t
 line_goes_on(RlAbcReader *const r, const RlSlice rest)
@@ -26,40 +18,46 @@ line_goes_on(RlAbcReader *const r, const RlSlice rest)
   return rest.length == 1 ? 1 : fail(r, rest, "\\ stands at the end of a line, or not at all");
 }
 
-/* ---- bar lines ---- */
-
-static const char repeats[] = "repeats and endings are not read; write the bars out, each once";
-
+/* Signs that the standard reserves, beams, and line ends of older books: nothing to hear. */
 static size_t
-bar_line(RlAbcReader *const r, const RlSlice rest)
+nothing(RlAbcReader *const r, const RlSlice rest)
 {
-  const size_t  n     = rl_slice_begins(rest, "||") || rl_slice_begins(rest, "|]") ? 2 : 1;
-  const RlSlice after = rl_slice_after(rest, n);
-  const char    c     = after.length ? after.at[0] : ' ';
-  if (c == ':' || (c >= '0' && c <= '9')) {
-    return fail(r, rest, repeats);
-  }
-  return rl_abc_bar_close(r) ? n : 0;
+  (void)r;
+  (void)rest;
+  return 1;
 }
 
+/* `y`, perhaps with a width. */
+static size_t
+space(RlAbcReader *const r, const RlSlice rest)
+{
+  RlSlice after = rl_slice_after(rest, 1);
+  (void)r;
+  rl_abc_digits(&after);
+  return rest.length - after.length;
+}
+
+/* ---- bar lines ---- */
+
+/* `[1`, `[K:D]`, `[|`, `[df]`. */
 static size_t
 bracket(RlAbcReader *const r, const RlSlice rest)
 {
   const RlSlice after = rl_slice_after(rest, 1);
   const char    c     = after.length ? after.at[0] : ' ';
-  if (c == '|' && rl_slice_begins(after, "|]")) {
-    return fail(r, rest, "[|] and what it hides are not read; write |");
-  }
   if (c == '|') {
-    const size_t n = bar_line(r, after);
-    return n ? n + 1 : 0;
+    return rl_abc_bar_line(r, rest);
   }
   if (c >= '0' && c <= '9') {
-    return fail(r, rest, repeats);
+    const size_t n = rl_abc_ending(r, after);
+    return n ? n + 1 : 0;
   }
   if (rl_abc_is_field(after)) {
-    return fail(r, rest,
-                "fields inside the music are not read; write them above K:, or two phrases");
+    const size_t n = rl_slice_until(after, "]");
+    if (n == after.length) {
+      return fail(r, rest, "this field is not closed in its line; write [K:D]");
+    }
+    return rl_abc_field(r, (RlSlice){after.at, n}) ? n + 2 : 0;
   }
   return rl_abc_stack(r, rest);
 }
@@ -70,7 +68,7 @@ bars_rest(RlAbcReader *const r, const RlSlice rest)
   RlSlice    after  = rl_slice_after(rest, 1);
   const bool number = after.length && after.at[0] >= '0' && after.at[0] <= '9';
   const int  bars   = number ? rl_abc_digits(&after) : 1;
-  return rl_abc_bars_rest(r, rl_abc_mark(r, rest.at), bars) ? rest.length - after.length : 0;
+  return rl_abc_bars_rest(r, rest.at, bars) ? rest.length - after.length : 0;
 }
 
 /* ---- ties, slurs, tuplets ---- */
@@ -78,11 +76,10 @@ bars_rest(RlAbcReader *const r, const RlSlice rest)
 static size_t
 tie(RlAbcReader *const r, const RlSlice rest)
 {
-  if (r->end != rest.at || !r->last.count || r->tie) {
-    return fail(r, rest, "a tie stands right after its note: a-|a");
+  if (!r->last.count || r->tie) {
+    rl_abc_left(r, RL_ABC_TIES, rest.at);
   }
-  r->tie      = true;
-  r->tie_mark = rl_abc_mark(r, rest.at);
+  r->tie = r->last.count;
   return 1;
 }
 
@@ -90,13 +87,12 @@ static size_t
 slur_open(RlAbcReader *const r, const RlSlice rest)
 {
   if (r->slur) {
-    return fail(r, rest,
-                "a slur in a slur cannot be kept; write one over all of them, or one after "
-                "the other: (ab)(cd)");
+    ++r->slurs;
+    rl_abc_left(r, RL_ABC_SLURS, rest.at);
+    return 1;
   }
   r->slur      = true;
   r->slur_from = r->tie ? r->first : r->phrase->notes;
-  r->slur_mark = rl_abc_mark(r, rest.at);
   return 1;
 }
 
@@ -104,17 +100,17 @@ static size_t
 slur_close(RlAbcReader *const r, const RlSlice rest)
 {
   RlPhrase *const p = r->phrase;
-  if (!r->slur) {
-    return fail(r, rest, "no slur is open here; write ( before its first note, or leave ) out");
+  if (r->slurs) {
+    --r->slurs;
+    return 1;
   }
-  if (r->onset <= r->slur_from) {
-    return fail(r, rest, "a slur joins at least two notes: (ab); for a held note write a tie: a-a");
+  if (!r->slur || r->onset <= r->slur_from) {
+    rl_abc_left(r, RL_ABC_SLURS, rest.at);
   }
-  for (int i = r->slur_from; i < r->onset; ++i) {
+  for (int i = r->slur_from; r->slur && i < r->onset; ++i) {
     p->note[i].articulation |= RL_ARTICULATION_SLUR;
   }
   r->slur = false;
-  r->end  = r->end == rest.at ? rest.at + 1 : r->end;
   return 1;
 }
 
@@ -140,9 +136,9 @@ static int
 tuplet_time(const RlAbcReader *const r, const int p)
 {
   static const int8_t time[10] = {0, 0, 3, 2, 3, 0, 2, 0, 3, 0};
-  const int           beats    = r->phrase->meter_beats;
+  const int           beats    = r->rules.meter_beats;
   const bool          compound = beats == 6 || beats == 9 || beats == 12;
-  const int           by_meter = compound && r->phrase->meter_unit == 8 ? 3 : 2;
+  const int           by_meter = compound && r->rules.meter_unit == 8 ? 3 : 2;
   return p > 9 ? 0 : time[p] ? time[p] : by_meter;
 }
 
@@ -198,57 +194,66 @@ broken(RlAbcReader *const r, const RlSlice rest)
 
 /* ---- signs before a note ---- */
 
-static size_t
-articulation_add(RlAbcReader *const r, const RlSlice rest, const RlArticulation articulation,
-                 const size_t n)
-{
-  if (r->articulation & articulation) {
-    return fail(r, rest, "this stands twice before one note; leave one of them out");
-  }
-  r->articulation_mark = r->articulation ? r->articulation_mark : rl_abc_mark(r, rest.at);
-  r->articulation |= articulation;
-  return n;
-}
-
+/* `!slide!`, `+slide+`; any other is left out. A lone `!` once ended a line. */
 static size_t
 decoration(RlAbcReader *const r, const RlSlice rest)
 {
-  static const char slide[] = "!slide!";
-  if (rl_slice_begins(rest, slide)) {
-    return articulation_add(r, rest, RL_ARTICULATION_SCOOP, sizeof(slide) - 1);
+  const char    stops[] = {rest.at[0], ' ', '\t', '|', '\0'};
+  const RlSlice after   = rl_slice_after(rest, 1);
+  const RlSlice name    = {after.at, rl_slice_until(after, stops)};
+  if (name.length == after.length || after.at[name.length] != rest.at[0]) {
+    return rest.at[0] == '!'
+             ? 1
+             : fail(r, rest, "no + follows that ends this decoration; write !slide!");
   }
-  const RlSlice after = rl_slice_after(rest, 1);
-  const size_t  n     = rl_slice_until(after, "! \t");
-  const bool    ends  = n < after.length && after.at[n] == '!';
-  return (size_t)rl_abc_fail_with(
-    r, rl_abc_mark(r, rest.at), "\"", (RlSlice){rest.at, n + 1 + ends},
-    "\" is not read; of the decorations only !slide! is: leave it out");
+  if (rl_slice_is(name, "slide")) {
+    r->articulation |= RL_ARTICULATION_SCOOP;
+  } else {
+    rl_abc_left_decoration(r, name);
+  }
+  return name.length + 2;
 }
 
-static bool
-chord_read(RlAbcReader *const r, const RlSlice rest, const RlSlice name)
+/* `~`, `T`, `.`; before a bar line the dot is a part of it. */
+static size_t
+sign(RlAbcReader *const r, const RlSlice rest)
 {
-  static const char *const way_out[] = {
-    [RL_CHORD_OK]      = "\"; a phrase's chords are letters: G7",
-    [RL_CHORD_NO_ROOT] = "\"; write a letter A to G, or for a bend \"^bend\"",
-    [RL_CHORD_NO_QUALITY] =
-      ("\"; after the root comes nothing or a quality of the chart reference: m, "
-       "7, m7, maj7, dim7, sus4 …"),
-    [RL_CHORD_NO_BASS] = "\"; after / comes a bass, a letter A to G",
-  };
-  const RlAbcMark     mark   = rl_abc_mark(r, rest.at);
-  const RlChordStatus status = rl_chord_read(name, &r->chord);
-  const bool          letter = r->chord.root.letter && (!r->chord.has_bass || r->chord.bass.letter);
-  if (status != RL_CHORD_OK || !letter) {
-    return rl_abc_fail_with(r, mark, "no such chord \"", name, way_out[status]);
+  if (!rl_slice_begins(rest, ".|")) {
+    rl_abc_left_decoration(r, (RlSlice){rest.at, 1});
   }
-  if (r->has_chord) {
-    return rl_abc_fail(r, mark,
-                       "two chord symbols before one note; put the second before a later one");
+  return 1;
+}
+
+/* `{gf}`. */
+static size_t
+graces(RlAbcReader *const r, const RlSlice rest)
+{
+  const size_t n = rl_slice_until(rest, "}");
+  if (n == rest.length) {
+    return fail(r, rest, "these grace notes are not closed in their line; write {gf}");
   }
-  r->has_chord  = true;
-  r->chord_mark = mark;
-  return true;
+  for (size_t i = 1; i < n; ++i) {
+    if (strchr("ABCDEFGabcdefg", rest.at[i])) {
+      rl_abc_left(r, RL_ABC_GRACES, rest.at + i);
+    }
+  }
+  return n + 1;
+}
+
+/* A chord by letters, its bass perhaps small. */
+static bool
+chord_read(const RlSlice name, RlChord *const chord)
+{
+  char         capital[16];
+  const size_t slash = rl_slice_until(name, "/") + 1;
+  if (slash < name.length && name.length < sizeof(capital) && name.at[slash] >= 'a' &&
+      name.at[slash] <= 'g') {
+    memcpy(capital, name.at, name.length);
+    capital[slash] = (char)(capital[slash] - 'a' + 'A');
+    return chord_read((RlSlice){capital, name.length}, chord);
+  }
+  return rl_chord_read(name, chord) == RL_CHORD_OK && chord->root.letter &&
+         (!chord->has_bass || chord->bass.letter);
 }
 
 /* `"D7"`, `"^bend"`. */
@@ -257,19 +262,24 @@ quoted(RlAbcReader *const r, const RlSlice rest)
 {
   const RlSlice after = rl_slice_after(rest, 1);
   const RlSlice text  = {after.at, rl_slice_until(after, "\"")};
+  RlChord       chord;
   if (text.length == after.length) {
     return fail(r, rest, "these quotes are not closed in their line; write \"G7\"");
   }
   if (rl_slice_is(text, "^bend")) {
-    return articulation_add(r, rest, RL_ARTICULATION_BEND, text.length + 2);
+    r->articulation |= RL_ARTICULATION_BEND;
+  } else if (chord_read(rl_slice_trim(text), &chord)) {
+    if (r->has_chord) {
+      rl_abc_left(r, RL_ABC_CHORDS, rest.at);
+    }
+    r->chord      = chord;
+    r->has_chord  = true;
+    r->chord_mark = rl_abc_mark(r, rest.at);
+  } else {
+    const bool letter = text.length && text.at[0] >= 'A' && text.at[0] <= 'G';
+    rl_abc_left(r, letter ? RL_ABC_CHORDS : RL_ABC_TEXTS, rest.at);
   }
-  if (text.length && strchr("^_<>@", text.at[0])) {
-    return (size_t)rl_abc_fail_with(
-      r, rl_abc_mark(r, rest.at), "the words \"", text,
-      "\" are not read; of all words at notes only \"^bend\" is: leave "
-      "them out, or write a line N: above K:");
-  }
-  return chord_read(r, rest, text) ? text.length + 2 : 0;
+  return text.length + 2;
 }
 
 /* ---- all items ---- */
@@ -279,34 +289,30 @@ static const struct {
   size_t (*read)(RlAbcReader *, RlSlice); /* or: */
   const char *refused;
 } items[] = {
-  {" \t\r`", blank, NULL},
+  {" \t\r`#*;?@$", nothing, NULL},
   {"ABCDEFGabcdefg^_=", rl_abc_note, NULL},
   {"zx", rl_abc_rest, NULL},
-  {"Z", bars_rest, NULL},
-  {"|", bar_line, NULL},
+  {"ZX", bars_rest, NULL},
+  {"|:", rl_abc_bar_line, NULL},
   {"[", bracket, NULL},
   {"(", parenthesis, NULL},
   {")", slur_close, NULL},
   {"-", tie, NULL},
   {"<>", broken, NULL},
   {"\"", quoted, NULL},
-  {"!", decoration, NULL},
+  {"!+", decoration, NULL},
   {"\\", line_goes_on, NULL},
-  {":", NULL, repeats},
-  {"{}", NULL, "grace notes are not read; write !slide! before the note, or a short note"},
+  {"{", graces, NULL},
+  {".~HIJKLMNOPQRSTUVWhijklmnopqrstuvw", sign, NULL},
+  {"y", space, NULL},
   {"&", NULL, "a phrase has one voice; write what stands after & as a tune of its own"},
-  {".~HJLMNOPQRSTUVWhijklmnopqrstuvw", NULL,
-   "of the decorations only !slide! is read; leave this one out"},
-  {"+", NULL, "+ no longer stands around notes or decorations; write [ ] or ! !"},
-  {"y", NULL, "extra space between notes is not kept; leave y out"},
-  {"X", NULL, "bars that are not printed are not read; write Z"},
   {"/0123456789,'", NULL, "this belongs right after a note; delete the space, or write the note"},
   {"]", NULL, "no [ is open here; write it before the first note, or leave ] out"},
+  {"}", NULL, "no { is open here; write it before the first grace note, or leave } out"},
 };
 
-/* Reads the first item of `rest`. */
-static size_t
-item_read(RlAbcReader *const r, const RlSlice rest)
+size_t
+rl_abc_item(RlAbcReader *const r, const RlSlice rest)
 {
   for (size_t i = 0; i < sizeof(items) / sizeof(items[0]); ++i) {
     if (strchr(items[i].begin, rest.at[0])) {
@@ -320,8 +326,8 @@ item_read(RlAbcReader *const r, const RlSlice rest)
 bool
 rl_abc_music(RlAbcReader *const r, RlSlice line)
 {
-  while (line.length) {
-    const size_t n = item_read(r, line);
+  while (line.length && !r->jump.at && !r->done) {
+    const size_t n = rl_abc_item(r, line);
     if (!n) {
       return false;
     }
@@ -333,17 +339,19 @@ rl_abc_music(RlAbcReader *const r, RlSlice line)
 bool
 rl_abc_music_end(RlAbcReader *const r)
 {
+  const char *const end = r->text.at + r->text.length;
+  r->counted            = NULL;
   if (r->tie) {
-    return rl_abc_fail(r, r->tie_mark, "the tune ends after this tie; write the note it leads to");
+    rl_abc_left(r, RL_ABC_TIES, end);
   }
   if (r->slur) {
-    return rl_abc_fail(r, r->slur_mark, "this slur never closes; write ) after its last note");
+    rl_abc_left(r, RL_ABC_SLURS, end);
   }
   if (r->has_chord) {
-    return rl_abc_fail(r, r->chord_mark, "no note or rest follows this chord symbol; write one");
+    rl_abc_left(r, RL_ABC_CHORDS, end);
   }
   if (r->articulation) {
-    return rl_abc_fail(r, r->articulation_mark, "no note follows this; write one");
+    rl_abc_left(r, RL_ABC_ORNAMENTS, end);
   }
-  return rl_abc_bar_close(r);
+  return rl_abc_bar_close(r, true);
 }

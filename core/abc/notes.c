@@ -10,9 +10,8 @@ static const struct {
   int         alter;
 } signs[] = {{"^^", 2}, {"__", -2}, {"^", 1}, {"_", -1}, {"=", 0}};
 
-/* Reads an accidental from the front, if there is one. */
-static bool
-sign_read(RlSlice *const rest, int *const alter)
+bool
+rl_abc_sign_read(RlSlice *const rest, int *const alter)
 {
   for (size_t i = 0; i < sizeof(signs) / sizeof(signs[0]); ++i) {
     if (rl_slice_begins(*rest, signs[i].sign)) {
@@ -53,7 +52,7 @@ alter_of(const RlAbcReader *const r, const RlAbcNote note)
       return r->last.note[i].alter;
     }
   }
-  return r->altered[note.letter] ? r->alter[note.letter] : rl_abc_signature(r->key, note.letter);
+  return r->altered[note.letter] ? r->alter[note.letter] : r->rules.sign[note.letter];
 }
 
 /* Reads a note without its length. */
@@ -62,7 +61,7 @@ pitch_read(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
 {
   const RlAbcMark mark  = rl_abc_mark(r, rest->at);
   RlAbcNote       note  = {0};
-  const bool      given = sign_read(rest, &note.alter);
+  const bool      given = rl_abc_sign_read(rest, &note.alter);
   note.letter           = letter_read(rest, &note.octave);
   if (note.letter < 0) {
     return rl_abc_fail(r, mark,
@@ -77,7 +76,7 @@ pitch_read(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   }
   const int natural = rl_spelling_class((RlSpelling){(int8_t)note.letter, 0});
   const int pitch =
-    MIDDLE_C + natural + note.alter + 12 * (note.octave + r->octave) + r->phrase->transpose;
+    MIDDLE_C + natural + note.alter + 12 * (note.octave + r->rules.octave) + r->phrase->transpose;
   if (pitch < 0 || pitch > MIDI_MAX) {
     return rl_abc_fail(
       r, mark, "this note is out of range: below MIDI note 0 or above 127; move it by octaves");
@@ -166,21 +165,12 @@ length_same(const RlAbcLength a, const RlAbcLength b)
   return a.num * b.den == b.num * a.den;
 }
 
-/* One more note inside the brackets. */
+/* One more note inside the brackets; of more than three the lowest is left out. */
 static bool
 stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
 {
   const RlAbcMark mark   = rl_abc_mark(r, rest->at);
   RlAbcLength     length = {1, 1};
-  const char      c      = rest->at[0];
-  if (!strchr("ABCDEFGabcdefg^_=", c)) {
-    return rl_abc_fail_with(r, mark, "\"", rl_abc_character(*rest),
-                            "\" stands inside [ ]; only notes and their lengths do: put chord "
-                            "symbols, !slide! and ( before the bracket, ties after it");
-  }
-  if (stack->count == RL_PHRASE_TOGETHER) {
-    return rl_abc_fail(r, mark, "more than three notes at once; leave some of them out");
-  }
   if (!pitch_read(r, rest, stack) || !length_read(r, rest, &length)) {
     return false;
   }
@@ -190,7 +180,41 @@ stack_note(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
   }
   stack->length = length;
   stack_sort(stack);
-  return !twice(stack) || rl_abc_fail(r, mark, "the same note twice in [ ]; leave one of them out");
+  if (twice(stack)) {
+    return rl_abc_fail(r, mark, "the same note twice in [ ]; leave one of them out");
+  }
+  if (stack->count > RL_PHRASE_TOGETHER) {
+    rl_abc_left(r, RL_ABC_TONES, rest->at);
+    --stack->count;
+    memmove(stack->pitch, stack->pitch + 1, sizeof(stack->pitch[0]) * (size_t)stack->count);
+    memmove(stack->note, stack->note + 1, sizeof(stack->note[0]) * (size_t)stack->count);
+  }
+  return true;
+}
+
+/* What stands inside the brackets: a note, or what may stand before one; a tie behind any note ties
+   all. */
+static bool
+stack_item(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack, bool *const tie)
+{
+  const char c = rest->at[0];
+  if (strchr("ABCDEFGabcdefg^_=", c)) {
+    return stack_note(r, rest, stack);
+  }
+  if (strchr("-() \t", c)) {
+    *tie  = *tie || c == '-';
+    *rest = rl_slice_after(*rest, 1);
+    return true;
+  }
+  if (!strchr("\"!", c)) {
+    return rl_abc_fail_with(
+      r, rl_abc_mark(r, rest->at), "\"", rl_abc_character(*rest),
+      "\" stands inside [ ]; only notes and their lengths do: put chord symbols, "
+      "!slide! and ( before the bracket, ties after it");
+  }
+  const size_t n = rl_abc_item(r, *rest);
+  *rest          = rl_slice_after(*rest, n);
+  return n;
 }
 
 static bool
@@ -209,9 +233,10 @@ rl_abc_stack(RlAbcReader *const r, const RlSlice rest)
   const RlAbcMark mark  = rl_abc_mark(r, rest.at);
   RlAbcStack      stack = {0};
   RlAbcLength     outer = {1, 1};
+  bool            tie   = false;
   RlSlice         after = rl_slice_after(rest, 1);
   while (after.length && after.at[0] != ']') {
-    if (!stack_note(r, &after, &stack)) {
+    if (!stack_item(r, &after, &stack, &tie)) {
       return 0;
     }
   }
@@ -220,8 +245,10 @@ rl_abc_stack(RlAbcReader *const r, const RlSlice rest)
                                "notes sounded together stand between [ and ] on one line: [df]2");
   }
   after = rl_slice_after(after, 1);
-  return length_read(r, &after, &outer) && length_times(r, mark, &stack, outer) &&
-             rl_abc_add(r, mark, after.at, &stack)
-           ? rest.length - after.length
-           : 0;
+  if (!length_read(r, &after, &outer) || !length_times(r, mark, &stack, outer) ||
+      !rl_abc_add(r, mark, after.at, &stack)) {
+    return 0;
+  }
+  r->tie = tie;
+  return rest.length - after.length;
 }

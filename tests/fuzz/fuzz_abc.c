@@ -21,6 +21,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 static RlPhrase one, other;
 static char     written[RL_ABC_MAX];
 
+static RlAbcLeftOut left;
+
 /* ---- what was refused ---- */
 
 static void
@@ -159,7 +161,10 @@ back_check(void)
   RlText     text = rl_text_in(written, sizeof(written));
   rl_abc_write(&one, &text);
   DEMAND(text.used < sizeof(written) - 1);
-  DEMAND(rl_abc_read((RlSlice){written, text.used}, &other, &error));
+  DEMAND(rl_abc_read_counting((RlSlice){written, text.used}, &other, &left, &error));
+  for (int i = 0; i < RL_ABC_LEFT_KINDS; ++i) {
+    DEMAND(!left.count[i]);
+  }
   DEMAND(!strcmp(one.title, other.title) && !strcmp(one.fields, other.fields));
   DEMAND(one.key.tonic.letter == other.key.tonic.letter);
   DEMAND(one.key.tonic.alter == other.key.tonic.alter && one.key.minor == other.key.minor);
@@ -185,6 +190,21 @@ book_check(const RlSlice text)
   }
 }
 
+/* Something left out is always something said, and nothing is said of what a phrase has room for.
+ */
+static void
+left_check(void)
+{
+  char   buffer[1024];
+  RlText text  = rl_text_in(buffer, sizeof(buffer));
+  int    total = 0;
+  for (int i = 0; i < RL_ABC_LEFT_KINDS; ++i) {
+    total += left.count[i];
+  }
+  rl_abc_left_write(&left, &text);
+  DEMAND((total > 0) == (text.used > 0) && text.used < sizeof(buffer) - 1);
+}
+
 int
 LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
 {
@@ -192,10 +212,11 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   const RlSlice text = {size ? (const char *)data : "", size};
   memset(&error, 0xA5, sizeof(error));
   book_check(text);
-  if (!rl_abc_read(text, &one, &error)) {
+  if (!rl_abc_read_counting(text, &one, &left, &error)) {
     error_check(&error, text);
     return 0;
   }
+  left_check();
   head_check();
   chords_check();
   notes_check();

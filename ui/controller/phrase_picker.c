@@ -71,6 +71,7 @@ preview_clear(RlController *const c)
   p->plan.phrase_count    = 0;
 
   c->view.phrases.followed   = 0;
+  c->view.phrases.left_out   = NULL;
   c->view.phrases.best_count = 0;
 }
 
@@ -80,6 +81,7 @@ rl_picker_update(RlController *const c)
   RlView *const v        = &c->view;
   const int     selected = v->phrases.selected;
   RlAbcError    wrong;
+  RlAbcLeftOut  left;
   preview_clear(c);
   if (selected < 0 || selected >= rl_view_phrases(v) || !v->form) {
     return;
@@ -89,11 +91,14 @@ rl_picker_update(RlController *const c)
     return;
   }
   const RlSlice tune = rl_view_phrase_tune(v, selected);
-  if (!rl_abc_read(tune, &c->scratch.lane.phrase, &wrong)) {
+  if (!rl_abc_read_counting(tune, &c->scratch.lane.phrase, &left, &wrong)) {
     RlText words = rl_text_in(c->editing.error, sizeof(c->editing.error));
     rl_abc_error_write(&wrong, &words);
     return;
   }
+  RlText words = rl_text_in(c->picker.left_out, sizeof(c->picker.left_out));
+  rl_abc_left_write(&left, &words);
+  v->phrases.left_out = words.used ? c->picker.left_out : NULL;
   note_find(c);
   memcpy(c->picker.title, c->scratch.lane.phrase.title, sizeof(c->picker.title));
   plan_make(c, tune);

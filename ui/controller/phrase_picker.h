@@ -6,12 +6,15 @@
 
 #include "ui/controller/controller.h"
 
+enum { RL_LEFT_OUT_SIZE = 512 };
+
 typedef struct {
   RlLibrary library;
   char      folder[RL_PATH_SIZE], book[RL_PATH_SIZE]; /**< where it lies; empty: nowhere */
   RlPlan    plan;                                     /**< the selected phrase on its bar, alone */
   RlLane    lane;                                     /**< that plan on the harp that is set */
   char      title[RL_PHRASE_TITLE_SIZE]; /**< of the selected phrase, as its tune says it */
+  char      left_out[RL_LEFT_OUT_SIZE];  /**< of its tune, in words */
 } RlPhrasePicker;
 
 /** Reads the library anew and selects a phrase: the newest take, else the phrase selected before,

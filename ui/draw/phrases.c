@@ -173,7 +173,8 @@ changes_draw(const RlScene *const s, const RlRect box)
            words[0] ? words : "every note as it is in the phrase");
 }
 
-/* On which harps the phrase is easiest, and its own notes (N: in ABC). */
+/* On which harps the phrase is easiest, what was left out of its tune, and its own notes (N: in
+   ABC). */
 static void
 notes_draw(const RlScene *const s, RlRect box)
 {
@@ -197,6 +198,8 @@ notes_draw(const RlScene *const s, RlRect box)
                  box.h > size * 2.8 ? 2 : 1);
   text               = rl_text_in(words, sizeof(words));
   const RlSlice tune = rl_plan_tune(p, 0);
+  rl_text_add(&text, v->phrases.left_out ? v->phrases.left_out : "");
+  rl_text_add(&text, v->phrases.left_out ? ". " : "");
   rl_text_add_slice(&text, rl_abc_field_value(tune, 'N'));
   if (words[0] && box.h > size * 1.4) {
     rl_write_lines(&s->paint, box, quiet, words, box.h > size * 2.8 ? 2 : 1);

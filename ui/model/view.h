@@ -140,6 +140,7 @@ typedef struct {
   const RlPlan *plan;     /**< a plan of that phrase alone */
   const RlLane *lane;     /**< that plan as tab */
   int           followed; /**< how many of its notes were moved to follow the chord */
+  const char   *left_out; /**< what its tune has and a phrase has no room for, in words; or NULL */
   RlHarpChoice  best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
   int           best_count;
 } RlViewPhrases;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Replaces core's abc_error.c and chart_error.c on phones, where no error of a chart or a phrase is
-   shown: since nothing uses the texts of the errors, the linker leaves them out. */
+/* Replaces error.c, left.c and tempo.c of core/abc and error.c of core/chart on phones, where no
+   error, no tempo and nothing of what was left out is shown: since nothing uses the texts, the
+   linker leaves them out. */
 #include "core/abc/reader.h"
 #include "core/chart/reader.h"
 
@@ -28,7 +29,8 @@ rl_abc_fail_with(RlAbcReader *const r, const RlAbcMark mark, const char *const b
   (void)before;
   (void)quoted;
   (void)after;
-  *r->error = (RlAbcError){.line = mark.line, .column = mark.column};
+  (void)r;
+  (void)mark;
   return false;
 }
 
@@ -36,4 +38,48 @@ bool
 rl_abc_fail(RlAbcReader *const r, const RlAbcMark mark, const char *const reason)
 {
   return rl_abc_fail_with(r, mark, reason, (RlSlice){NULL, 0}, "");
+}
+
+void
+rl_abc_left(RlAbcReader *const r, const RlAbcLeft kind, const char *const at)
+{
+  (void)r;
+  (void)kind;
+  (void)at;
+}
+
+void
+rl_abc_left_decoration(RlAbcReader *const r, const RlSlice name)
+{
+  (void)r;
+  (void)name;
+}
+
+void
+rl_abc_left_key_word(RlAbcReader *const r, const RlSlice word)
+{
+  (void)r;
+  (void)word;
+}
+
+void
+rl_abc_left_bar(RlAbcReader *const r, const RlAbcMark mark)
+{
+  (void)r;
+  (void)mark;
+}
+
+bool
+rl_abc_tempo_field(RlAbcReader *const r, const RlSlice value)
+{
+  (void)r;
+  (void)value;
+  return true;
+}
+
+bool
+rl_abc_tempo_finish(RlAbcReader *const r)
+{
+  (void)r;
+  return true;
 }
