@@ -1,22 +1,53 @@
 /* SPDX-License-Identifier: ISC */
 /* Private to core/clock. Arithmetic of places in bars, all in the clock's present meter. Pure;
-   real-time safe. */
+   real-time safe. Inline: every report asks a dozen times. */
 #ifndef RL_CORE_CLOCK_BARS_H
 #define RL_CORE_CLOCK_BARS_H
 
 #include "core/clock/clock.h"
 
+#include <math.h>
+
 /* Beats of the meter's unit as quarters, and quarters as beats. */
-double rl_clock_quarters(const RlClock *c, double beats);
-double rl_clock_beats(const RlClock *c, double quarters);
+static inline double
+rl_clock_quarters(const RlClock *const c, const double beats)
+{
+  return beats * 4 / c->unit;
+}
+
+static inline double
+rl_clock_beats(const RlClock *const c, const double quarters)
+{
+  return quarters * c->unit / 4;
+}
 
 /* The same place with its beat inside the bar: 0 up to (not incl.) beats_per_bar. */
-RlBarBeat rl_clock_carry(const RlClock *c, RlBarBeat place);
+static inline RlBarBeat
+rl_clock_carry(const RlClock *const c, const RlBarBeat place)
+{
+  static const double most = 1e12; /* bars: nonsense, but no overflow */
+  if (place.beat >= 0 && place.beat < c->beats_per_bar) {
+    return place;
+  }
+  const double bars = floor(place.beat / c->beats_per_bar);
+  const double beat = place.beat - bars * c->beats_per_bar;
+  const double bar  = fmax(-most, fmin(most, (double)place.bar + bars));
+  const bool   over = beat >= c->beats_per_bar; /* by rounding, just below a bar line */
+  return (RlBarBeat){(int64_t)bar + over, over || beat < 0 ? 0 : beat};
+}
 
 /* `place` moved by so many beats, carried. */
-RlBarBeat rl_clock_move(const RlClock *c, RlBarBeat place, double beats);
+static inline RlBarBeat
+rl_clock_move(const RlClock *const c, const RlBarBeat place, const double beats)
+{
+  return rl_clock_carry(c, (RlBarBeat){place.bar, place.beat + beats});
+}
 
 /* Quarters from one place to another; negative backwards. */
-double rl_clock_distance(const RlClock *c, RlBarBeat from, RlBarBeat to);
+static inline double
+rl_clock_distance(const RlClock *const c, const RlBarBeat from, const RlBarBeat to)
+{
+  return rl_clock_quarters(c, (double)(to.bar - from.bar) * c->beats_per_bar + to.beat - from.beat);
+}
 
 #endif

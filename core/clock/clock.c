@@ -235,10 +235,11 @@ same_line(const Line *const a, const Line *const b)
 bool
 rl_clock_report(RlClock *const c, const RlReport *const report)
 {
-  const RlReport r   = rl_report_valid(*report);
-  const Line     was = line_of(c);
-  RlBarBeat      now = rl_clock_line_place(c, 0);
-  RlBarBeat      heard;
+  RlReport   r   = *report;
+  const Line was = line_of(c);
+  RlBarBeat  now = rl_clock_line_place(c, 0);
+  RlBarBeat  heard;
+  r.said = rl_report_valid(report);
   rl_clock_line_recount(c, now.bar);
   RlClockStep step = rl_clock_step(c, &r);
   now              = rl_clock_meter_follow(c, &r, now, &step);

@@ -18,22 +18,21 @@ is_unit(const double value)
   return whole > 0 && whole == value && !(whole & (whole - 1));
 }
 
-RlReport
-rl_report_valid(RlReport r)
+unsigned
+rl_report_valid(const RlReport *const r)
 {
   static const int64_t most  = (int64_t)1 << 40; /* frames: 66 days at 192 kHz */
-  const bool           bar   = within((double)r.bar, -1e6, 1e6) || !(r.said & RL_SAID_BAR);
-  const bool           beat  = within(r.bar_beat, -1e5, 1e5) || !(r.said & RL_SAID_BAR_BEAT);
-  const bool           frame = r.frame >= -most && r.frame <= most;
+  const bool           bar   = within((double)r->bar, -1e6, 1e6) || !(r->said & RL_SAID_BAR);
+  const bool           beat  = within(r->bar_beat, -1e5, 1e5) || !(r->said & RL_SAID_BAR_BEAT);
+  const bool           frame = r->frame >= -most && r->frame <= most;
   const unsigned       drop  = (bar && beat ? 0U : RL_SAID_BAR | RL_SAID_BAR_BEAT) |
                         (frame ? 0U : RL_SAID_FRAME) |
-                        (within(r.speed, -64, 64) ? 0U : RL_SAID_SPEED) |
-                        (within(r.beat, -1e9, 1e9) ? 0U : RL_SAID_BEAT) |
-                        (is_unit(r.beat_unit) ? 0U : RL_SAID_BEAT_UNIT) |
-                        (within(r.beats_per_bar, 0.125, 1024) ? 0U : RL_SAID_BEATS_PER_BAR) |
-                        (within(r.tempo, 0.1, 10000) ? 0U : RL_SAID_TEMPO);
-  r.said &= ~drop;
-  return r;
+                        (within(r->speed, -64, 64) ? 0U : RL_SAID_SPEED) |
+                        (within(r->beat, -1e9, 1e9) ? 0U : RL_SAID_BEAT) |
+                        (is_unit(r->beat_unit) ? 0U : RL_SAID_BEAT_UNIT) |
+                        (within(r->beats_per_bar, 0.125, 1024) ? 0U : RL_SAID_BEATS_PER_BAR) |
+                        (within(r->tempo, 0.1, 10000) ? 0U : RL_SAID_TEMPO);
+  return r->said & ~drop;
 }
 
 RlClockStep

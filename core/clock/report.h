@@ -19,9 +19,9 @@ typedef struct {
   bool steady;   /* runs, and goes on rolling */
 } RlClockStep;
 
-/* The report without the fields that cannot be: not finite or out of range. Where one of bar and
+/* RlReport.said without the fields that cannot be: not finite or out of range. Where one of bar and
    bar_beat is garbage, so is the other. */
-RlReport rl_report_valid(RlReport report);
+unsigned rl_report_valid(const RlReport *report);
 
 /* Reads frame and speed; `beats` and `blur` are filled in by rl_clock_tempo_follow(). */
 RlClockStep rl_clock_step(RlClock *c, const RlReport *r);

@@ -1,30 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/clock/tempo.h"
 
-#include "core/clock/bars.h"
 #include "core/clock/ticks.h"
 
 #include <math.h>
-
-double
-rl_clock_tempo_note(const RlClock *const c)
-{
-  const double habitual = c->quarter_ticks > 0 ? 1 : 4.0 / c->unit;
-  return c->note > 0 ? c->note : habitual;
-}
-
-double
-rl_clock_tempo_note_presumed(const RlClock *const c)
-{
-  const double usual = rl_clock_tempo_note(c);
-  return c->quarter_ticks > 0 && !c->note_known ? fmin(usual, fmin(1, 4.0 / c->unit)) : usual;
-}
-
-double
-rl_clock_tempo_beats(const RlClock *const c, const double frames)
-{
-  return rl_clock_beats(c, frames / c->rate * c->tempo / 60 * rl_clock_tempo_note(c));
-}
 
 RlBarBeat
 rl_clock_tempo_place(const RlClock *const c, const RlBarBeat now, const RlClockStep *const step)
@@ -97,16 +76,16 @@ note_measured(RlClock *const c)
   const double beats    = c->here.beats - c->window[0].beats;
   const double blur     = rl_clock_tick(c) + fabs(measured) * (c->here.blur - c->window[0].blur);
   const double doubt    = blur / fabs(beats) + 0.001 * fabs(measured);
-  const double nearest  = nearest_note(measured);
   const bool   usual    = fabs(measured - rl_clock_tempo_note(c)) <= doubt;
-  const bool   other    = fabs(measured - nearest) <= doubt;
+  const double nearest  = usual ? rl_clock_tempo_note(c) : nearest_note(measured);
+  const bool   other    = !usual && fabs(measured - nearest) <= doubt;
   const bool   tells    = measured != 0 && doubt <= 0.2 * fabs(measured);
   c->note_presumed      = !tells && rl_clock_tempo_note_presumed(c) != rl_clock_tempo_note(c);
   if (!tells) {
     return rl_clock_tempo_note_presumed(c);
   }
   c->note_known = usual || other;
-  c->note       = other && !usual ? nearest : c->note;
+  c->note       = other ? nearest : c->note;
   return c->note_known ? rl_clock_tempo_note(c) : measured;
 }
 

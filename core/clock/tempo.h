@@ -4,18 +4,33 @@
 #ifndef RL_CORE_CLOCK_TEMPO_H
 #define RL_CORE_CLOCK_TEMPO_H
 
+#include "core/clock/bars.h"
 #include "core/clock/report.h"
 
 /* Quarters in a beat of the tempo: as measured, else the host's usual note value. */
-double rl_clock_tempo_note(const RlClock *c);
+static inline double
+rl_clock_tempo_note(const RlClock *const c)
+{
+  const double habitual = c->quarter_ticks > 0 ? 1 : 4.0 / c->unit;
+  return c->note > 0 ? c->note : habitual;
+}
 
 /* The same while nothing is measured. Where the host counts quarter ticks, and so reports in every
    block, the shorter of the possible notes: reports pull the line forwards, but it never goes
    back. */
-double rl_clock_tempo_note_presumed(const RlClock *c);
+static inline double
+rl_clock_tempo_note_presumed(const RlClock *const c)
+{
+  const double usual = rl_clock_tempo_note(c);
+  return c->quarter_ticks > 0 && !c->note_known ? fmin(usual, fmin(1, 4.0 / c->unit)) : usual;
+}
 
 /* Beats of the meter's unit in so many frames of the song at the tempo told. */
-double rl_clock_tempo_beats(const RlClock *c, double frames);
+static inline double
+rl_clock_tempo_beats(const RlClock *const c, const double frames)
+{
+  return rl_clock_beats(c, frames / c->rate * c->tempo / 60 * rl_clock_tempo_note(c));
+}
 
 /* Where the frame told would be if tempo and meter had always been these. Good enough to tell
    quarters apart. */

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/clock/ticks.h"
 
-#include "core/clock/bars.h"
-
 #include <math.h>
 
 RlBarBeat
@@ -11,8 +9,11 @@ rl_clock_decode(const RlClock *const c, const RlBarBeat said, const RlBarBeat ex
   const int    open = c->unit < 4 ? 4 / c->unit : 1; /* from -open / 2 quarters on */
   const double beat = floor(said.beat);
   const double part = rl_clock_beats(c, said.beat - beat);
-  RlBarBeat    best = said;
-  double       off  = HUGE_VAL;
+  if (open == 1) {
+    return rl_clock_carry(c, (RlBarBeat){said.bar, beat + part});
+  }
+  RlBarBeat best = said;
+  double    off  = HUGE_VAL;
   for (int k = -open / 2; k < (open + 1) / 2; ++k) {
     const RlBarBeat other =
       rl_clock_carry(c, (RlBarBeat){said.bar, beat + rl_clock_beats(c, k) + part});
@@ -24,12 +25,6 @@ rl_clock_decode(const RlClock *const c, const RlBarBeat said, const RlBarBeat ex
 }
 
 bool
-rl_clock_quarter_open(const RlClock *const c)
-{
-  return c->quarter_ticks > 0 && c->unit < 4;
-}
-
-bool
 rl_clock_quarter_unclear(const RlClock *const c, const RlBarBeat said, const RlBarBeat decoded,
                          const RlBarBeat expected, const RlClockStep *const step)
 {
@@ -38,12 +33,6 @@ rl_clock_quarter_unclear(const RlClock *const c, const RlBarBeat said, const RlB
   const bool      goes = c->known && step->jump == 0;
   return rl_clock_quarter_open(c) &&
          (goes ? c->unclear && same : fabs(rl_clock_distance(c, expected, decoded)) > 0.2);
-}
-
-double
-rl_clock_tick(const RlClock *const c)
-{
-  return fmax(1, rl_clock_quarters(c, 1)) / RL_QUARTER_TICKS;
 }
 
 /* Follows one reading: does this step leap off the pace of the steps before? Both places are told

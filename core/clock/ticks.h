@@ -7,6 +7,7 @@
 #ifndef RL_CORE_CLOCK_TICKS_H
 #define RL_CORE_CLOCK_TICKS_H
 
+#include "core/clock/bars.h"
 #include "core/clock/report.h"
 
 enum {
@@ -16,14 +17,22 @@ enum {
 };
 
 /* Quarters in a tick: the rounding of a place told in ticks. */
-double rl_clock_tick(const RlClock *c);
+static inline double
+rl_clock_tick(const RlClock *const c)
+{
+  return fmax(1, rl_clock_quarters(c, 1)) / RL_QUARTER_TICKS;
+}
 
 /* The place meant by one whose fraction counts quarters. In meters of halves and wholes several
    quarters are possible: the one nearest to `expected`. */
 RlBarBeat rl_clock_decode(const RlClock *c, RlBarBeat said, RlBarBeat expected);
 
 /* Does the host leave open which quarter is meant? */
-bool rl_clock_quarter_open(const RlClock *c);
+static inline bool
+rl_clock_quarter_open(const RlClock *const c)
+{
+  return c->quarter_ticks > 0 && c->unit < 4;
+}
 
 /* Did rl_clock_decode() have to guess a quarter? Yes where the frame is not the one expected and
    `expected` agrees with no quarter, until a quarter ends. */
