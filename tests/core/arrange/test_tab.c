@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Tab and the moving of phrases. The solver is held against a search through every way there is to
-   play a short phrase, with the rules and weights written down here again from
-   core/arrange/COSTS.md, and against what players take for granted (common practice, no source;
-   each case says so). */
+/* Tab. The solver is held against a search through every way there is to play a short phrase, with
+   the rules and weights written down here again from core/arrange/COSTS.md. What players take for
+   granted stands in test_hand.c and test_choices.c. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
