@@ -72,24 +72,75 @@ phrase_read(RlPlanReader *const r, const RlSlice tune, const int line, RlPhrase 
   return true;
 }
 
+static int
+title_find(const RlPlan *const plan, const RlSlice title)
+{
+  int at = 0;
+  while (at < plan->phrase_count && !rl_slice_is(title, plan->phrase[at].title)) {
+    ++at;
+  }
+  return at < plan->phrase_count ? at : -1;
+}
+
+/* The phrase that a line means: that of the title before its options, or of what stands there in
+   quotes; else of the title together with some of what looks like options. -1 without one. */
+static int
+phrase_meant(const RlPlan *const plan, const RlSlice words, RlPlanned *const p)
+{
+  const RlPlanned bare    = *p;
+  int             options = 0;
+  for (int kept = 0; kept <= options; ++kept) {
+    *p                  = bare;
+    const RlSlice title = rl_plan_reader_title(words, kept, p, &options);
+    const bool quoted = title.length > 2 && title.at[0] == '"' && title.at[title.length - 1] == '"';
+    const int  plain  = title_find(plan, title);
+    const int  at =
+      plain < 0 && quoted ? title_find(plan, (RlSlice){title.at + 1, title.length - 2}) : plain;
+    if (at >= 0) {
+      return at;
+    }
+  }
+  return -1;
+}
+
 /* Finds for every planned phrase the first phrase of its title. */
 static bool
 titles_find(RlPlanReader *const r)
 {
   RlPlan *const plan = r->plan;
   for (int i = 0; i < plan->planned_count; ++i) {
-    int at = 0;
-    while (at < plan->phrase_count && !rl_slice_is(r->wanted[i].title, plan->phrase[at].title)) {
-      ++at;
-    }
-    r->line = r->wanted[i].line;
-    if (at == plan->phrase_count) {
-      return rl_plan_reader_fail_with(r, "no phrase \"", r->wanted[i].title,
+    RlPlanned *const p = &plan->planned[i];
+    RlPlanned        meant =
+      (RlPlanned){.bar = p->bar, .beat = p->beat, .move = RL_MOVE_CHORD, .line = p->line};
+    const int at = phrase_meant(plan, r->wanted[i].words, &meant);
+    if (at < 0) {
+      int options = 0;
+      r->line     = r->wanted[i].line;
+      return rl_plan_reader_fail_with(r, "no phrase \"",
+                                      rl_plan_reader_title(r->wanted[i].words, 0, &meant, &options),
                                       "\" stands below; put it there in ABC, from X: on");
     }
-    plan->planned[i].phrase = (uint8_t)at;
+    *p        = meant;
+    p->phrase = (uint8_t)at;
   }
   return true;
+}
+
+/* Copies without the byte order marks that some editors put before what they save. */
+static size_t
+text_clean(const RlSlice text, char *const to)
+{
+  static const char mark[] = "\xEF\xBB\xBF";
+  size_t            used   = 0;
+  for (size_t i = 0; i < text.length; ++i) {
+    const bool begins = !used || to[used - 1] == '\n';
+    if (begins && rl_slice_begins(rl_slice_after(text, i), mark)) {
+      i += sizeof(mark) - 2;
+    } else {
+      to[used++] = text.at[i];
+    }
+  }
+  return used;
 }
 
 static bool
@@ -106,9 +157,8 @@ text_copy(RlPlanReader *const r, const RlSlice text)
   if (bad >= 0) {
     return rl_plan_reader_fail(r, "this line holds a byte that is not UTF-8 text; type it again");
   }
-  memcpy(r->plan->text, text.at, text.length);
-  r->plan->text[text.length] = '\0';
-  r->plan->text_length       = (uint16_t)text.length;
+  r->plan->text_length                = (uint16_t)text_clean(text, r->plan->text);
+  r->plan->text[r->plan->text_length] = '\0';
   return true;
 }
 
@@ -166,6 +216,16 @@ rl_plan_find(const RlPlan *const plan, const char *const title)
 {
   int at = 0;
   while (at < plan->phrase_count && strcmp(plan->phrase[at].title, title) != 0) {
+    ++at;
+  }
+  return at < plan->phrase_count ? at : -1;
+}
+
+int
+rl_plan_twice(const RlPlan *const plan)
+{
+  int at = 1;
+  while (at < plan->phrase_count && rl_plan_find(plan, plan->phrase[at].title) == at) {
     ++at;
   }
   return at < plan->phrase_count ? at : -1;

@@ -74,7 +74,12 @@ bool rl_plan_answers(const RlPlan *plan, int bar);
 /** The index of the phrase of that title, -1 if there is none. */
 int rl_plan_find(const RlPlan *plan, const char *title);
 
-/** Appends a line of a plan: `bar 9 beat 2: Down the Steps, with the key, choruses 2 4`. */
+/** The index of the first phrase that has the title of one before it, which is the one that lines
+    mean; -1 if all titles differ. */
+int rl_plan_twice(const RlPlan *plan);
+
+/** Appends a line of a plan; a title that ends like an option is put in quotes: `bar 9 beat 2: Down
+ * the Steps, with the key, choruses 2 4`. */
 void rl_plan_line(const RlPlanned *planned, const char *title, RlText *text);
 
 /* What follows writes the plan with one thing changed; every other line stays byte for byte. `out`

@@ -24,6 +24,19 @@ beat_write(const int32_t beat, RlText *const text)
   }
 }
 
+static void
+title_write(const char *const title, RlText *const text)
+{
+  RlPlanned   none    = {.move = RL_MOVE_CHORD};
+  int         options = 0;
+  const char *quote   = "";
+  rl_plan_reader_title(rl_slice(title), 0, &none, &options);
+  quote = options ? "\"" : "";
+  rl_text_add(text, quote);
+  rl_text_add(text, title);
+  rl_text_add(text, quote);
+}
+
 void
 rl_plan_line(const RlPlanned *const p, const char *const title, RlText *const text)
 {
@@ -33,7 +46,7 @@ rl_plan_line(const RlPlanned *const p, const char *const title, RlText *const te
     beat_write(p->beat, text);
   }
   rl_text_add(text, ": ");
-  rl_text_add(text, title);
+  title_write(title, text);
   if (p->move != RL_MOVE_CHORD) {
     rl_text_add(text, ", ");
     rl_text_add(text, rl_move_name((RlMove)p->move));

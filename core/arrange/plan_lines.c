@@ -93,21 +93,34 @@ option_read(const RlSlice option, RlPlanned *const p)
   return true;
 }
 
-/* The title, without the options behind it. A title may contain commas, so options are read from
-   the end of the line. */
-static RlSlice
-title_read(RlSlice text, RlPlanned *const p)
+/* Removes the last option from the end of `text`. False if it ends in none. */
+static bool
+option_remove(RlSlice *const text, RlPlanned *const p)
 {
-  for (;;) {
-    size_t comma = text.length;
-    while (comma > 0 && text.at[comma - 1] != ',') {
-      --comma;
-    }
-    if (!comma || !option_read(rl_slice_trim(rl_slice_after(text, comma)), p)) {
-      return text;
-    }
-    text = rl_slice_trim((RlSlice){text.at, comma - 1});
+  size_t comma = text->length;
+  while (comma > 0 && text->at[comma - 1] != ',') {
+    --comma;
   }
+  if (!comma || !option_read(rl_slice_trim(rl_slice_after(*text, comma)), p)) {
+    return false;
+  }
+  *text = rl_slice_trim((RlSlice){text->at, comma - 1});
+  return true;
+}
+
+/* A title may contain commas, so options are read from the end of the line. */
+RlSlice
+rl_plan_reader_title(const RlSlice words, const int kept, RlPlanned *const p, int *const options)
+{
+  RlPlanned read = *p;
+  RlSlice   text = words;
+  for (*options = 0; option_remove(&text, &read); ++*options) {
+  }
+  text = words;
+  for (int i = *options; i > kept; --i) {
+    option_remove(&text, p);
+  }
+  return text;
 }
 
 static bool
@@ -121,12 +134,13 @@ planned_read(RlPlanReader *const r, const RlSlice where, const RlSlice what)
   if (plan->planned_count == RL_PLANNED_MAX) {
     return rl_plan_reader_fail(r, "more than 128 phrases on bars; take some out");
   }
-  const RlSlice title = title_read(rl_slice_trim(what), &p);
-  if (!title.length) {
+  const RlSlice words   = rl_slice_trim(what);
+  int           options = 0;
+  if (!rl_plan_reader_title(words, 0, &p, &options).length) {
     return rl_plan_reader_fail(
       r, "no title; write: bar 9: and the title of a phrase that stands below");
   }
-  r->wanted[plan->planned_count].title = title;
+  r->wanted[plan->planned_count].words = words;
   r->wanted[plan->planned_count].line  = r->line;
   plan->planned[plan->planned_count++] = p;
   return true;
@@ -182,7 +196,7 @@ rl_plan_reader_line(RlPlanReader *const r, const RlSlice line)
   const RlSlice rest  = rl_slice_after(line, name.length + 1);
   const RlSlice word  = rl_slice_trim(name);
   const bool    colon = name.length < line.length;
-  if (!line.length || line.at[0] == '#') {
+  if (!line.length || line.at[0] == '#' || line.at[0] == '%') { /* %abc-2.1, and ABC's comments */
     return true;
   }
   if (colon && rl_slice_begins(name, "bar ")) {

@@ -76,8 +76,8 @@ typedef struct {
 } RlSmfPart;
 
 /** The parts that have notes, in order of their first one, without percussion (channel 10, General
-    MIDI): at most RL_SMF_PARTS_MAX, into `part`, which has space for as many. Returns how many, or
-    -1 if the file is broken, and `error` says where. */
+    MIDI): the first RL_SMF_PARTS_MAX into `part`, which has space for as many. Returns how many the
+    file has, which may be more, or -1 if it is broken, and `error` says where. */
 int rl_smf_parts(RlSlice file, RlSmfPart *part, RlSmfError *error);
 
 /** Scratch memory, from the caller; need not be cleared. About 240 KiB. */

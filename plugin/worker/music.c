@@ -91,6 +91,18 @@ plan_adopt(RlDocument *const document, RlPlan *const plan, const RlSlice text)
   rl_music_lane(document);
 }
 
+/* Of two phrases of one title one is never played. */
+static void
+twice_write(const RlPlan *const plan, RlText *const text)
+{
+  const int at = rl_plan_twice(plan);
+  if (at >= 0) {
+    rl_text_add(text, "plan: two phrases have the title \"");
+    rl_text_add(text, plan->phrase[at].title);
+    rl_text_add(text, "\"; the first is played, give the other another title");
+  }
+}
+
 bool
 rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *const what)
 {
@@ -105,6 +117,9 @@ rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *co
     rl_text_add(&problem, "not enough memory to read it; close another program and set it again");
   } else if (!good) {
     rl_plan_error_write(&error, &problem);
+  } else {
+    problem = rl_text_in(words, sizeof(words));
+    twice_write(plan, &problem);
   }
   rl_setting_problem(document, RL_ABOUT_PLAN, words);
   free(phrase);

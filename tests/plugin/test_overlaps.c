@@ -178,6 +178,22 @@ what_is_cut_is_said(void **state)
 }
 
 static void
+two_phrases_of_one_title_are_said(void **state)
+{
+  Scene s;
+  (void)state;
+  scene_begin(&s);
+  song_set(&s, "key: G\n| I7 | IV7 | V7 | I7 |\n",
+           "bar 1: Tide Bell\n\nX:1\nT:Tide Bell\nK:G\nG8|\n\nX:2\nT:Tide Bell\nK:G\nB8|\n");
+  TEXT(scene_ask(&s, "problem"), "plan: two phrases have the title \"Tide Bell\"; the first is "
+                                 "played, give the other another title");
+  scene_send(&s, 0, "plan", "bar 1: Tide Bell\n\nX:1\nT:Tide Bell\nK:G\nG8|\n");
+  scene_settle(&s);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
+static void
 ten_thousand_songs_are_heard_one_phrase_at_a_time(void **state)
 {
   const int songs = getenv("REEDLAMP_FEW") ? 300 : 10000;
@@ -203,6 +219,7 @@ main(void)
     cmocka_unit_test(a_pickup_over_the_end_of_the_form_is_heard_alone),
     cmocka_unit_test(two_on_one_bar_are_not_both_heard),
     cmocka_unit_test(what_is_cut_is_said),
+    cmocka_unit_test(two_phrases_of_one_title_are_said),
     cmocka_unit_test(ten_thousand_songs_are_heard_one_phrase_at_a_time),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -364,6 +364,40 @@ def only_plain_files_are_read(folder):
     only(folder, "pipe")
 
 
+def a_large_plan_takes_less_than_a_second(folder):
+    """The largest there is: 512 bars, 128 lines, 32 choruses, 2048 notes; seconds of the processor, not of the clock."""
+    bars = "\n".join("| I7 | IV7 | ii7 | V7 | I | vi7 | bVII7 | V7 |" for _ in range(64))
+    (folder / "c").write_text(f"key: F\nchoruses: 32\n{bars}\n")
+    lines = "".join(f"bar {n * 101 % 512 + 1}: T{n % 20}" + (f", choruses {n % 32 + 1} {n * 7 % 32 + 1}\n" if n % 5 else "\n")
+                    for n in range(128))
+    tunes = "".join(f"\nX:1\nT:T{n}\nM:4/4\nL:1/16\nK:F\nFAcdfcAG{'FAcdcAFA' if n % 2 else 'agfdcAFc'}|\n" for n in range(20))
+    (folder / "p").write_text(lines + tunes)
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    fine(folder / "c", f"--plan={folder}/p", "-o", folder / "a.pdf")
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    took = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    demand(took < 1, f"{took:.2f} s")
+
+
+def a_long_title_stays_readable(folder):
+    """Over 150 letters: cut with an ellipsis in the head, whole below."""
+    title = "The Night Ferry Left the Landing With Nobody Aboard but the Cook and Two Gulls, and What the Harbour Master Wrote of " \
+        "It Afterwards in His Long Blue Book for the Winter of That Year, Part Two"
+    (folder / "c").write_text(f"title: {title}\nkey: D\n| I7 | IV7 | I7 | V7 |\n")
+    fine(folder / "c", "-o", folder / "a.pdf")
+    text = " ".join(pdf_text(folder / "a.pdf").split())
+    demand(f"Title: {title}" in text and "…" in text, text)
+    boxes = subprocess.run(["pdftotext", "-bbox", folder / "a.pdf", "-"], capture_output=True, text=True, check=True).stdout
+    low = min(float(m[2]) - float(m[1]) for m in re.finditer(r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">Ferry<', boxes))
+    demand(low > 8, f"{low} points high")
+
+
+def two_phrases_of_one_title_are_said(folder):
+    (folder / "p").write_text("bar 1: One\n\nX:1\nT:One\nK:G\nG8|\n\nX:2\nT:One\nK:G\nB8|\n")
+    fine(CHART, f"--plan={folder}/p", "-o", folder / "a.pdf")
+    demand("Two phrases of the plan have the title One: the first is meant." in pdf_text(folder / "a.pdf"), "not said")
+
+
 def a_plan_of_too_many_notes_is_refused(folder):
     lines = "".join(f"bar {n}: Long\n" for n in range(1, 13) for _ in range(1))
     tune = "X:1\nT:Long\nM:none\nL:1/64\nK:G\n" + "G" * 400 + "|\n"
@@ -417,6 +451,22 @@ def a_link_is_written_through(folder):
 def a_new_file_has_the_rights_that_are_usual(folder):
     fine(CHART, "-o", folder / "a.pdf", preexec_fn=lambda: os.umask(0o027))
     same(oct((folder / "a.pdf").stat().st_mode & 0o777), "0o640")
+
+
+def an_old_file_keeps_its_rights(folder):
+    (folder / "a.pdf").write_bytes(b"old")
+    (folder / "a.pdf").chmod(0o604)
+    fine(CHART, "-o", folder / "a.pdf", preexec_fn=lambda: os.umask(0o022))
+    same(oct((folder / "a.pdf").stat().st_mode & 0o777), "0o604")
+    demand((folder / "a.pdf").read_bytes().startswith(b"%PDF"), "not written")
+
+
+def a_read_only_file_stays(folder):
+    (folder / "a.pdf").write_bytes(b"old")
+    (folder / "a.pdf").chmod(0o444)
+    refused(OUTPUT, f"{folder}/a.pdf: read-only; name another file, or make it writable", CHART, "-o", folder / "a.pdf")
+    same((folder / "a.pdf").read_bytes(), b"old")
+    only(folder, "a.pdf")
 
 
 def ended_at_any_moment_it_leaves_nothing_beside(folder):

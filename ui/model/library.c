@@ -103,51 +103,103 @@ words_add(RlText *const text, const RlSlice words)
   }
 }
 
-/* The file's name without its extension; for one of several parts, with its track's name
-   or channel. */
+/* The parts of a file, and what they are called. */
+typedef struct {
+  RlSmfPart part[RL_SMF_PARTS_MAX];
+  char      title[RL_SMF_PARTS_MAX][RL_PHRASE_TITLE_SIZE];
+  int       count;
+} Parts;
+
+/* The file's name without its extension; for one of several parts, with its track's name or
+   channel, and with `numbers` with its track and channel. These are never cut. */
 static void
-part_name(const char *const file, const RlSmfPart *const part, const bool alone, RlText *const text)
+part_title(const char *const file, const RlSmfPart *const part, const bool alone,
+           const bool numbers, RlText *const text)
 {
-  const char *const dot = strrchr(file, '.');
-  words_add(text, rl_slice_trim((RlSlice){file, (size_t)(dot - file)}));
-  if (!alone) {
-    rl_text_add(text, part->name.length ? " - " : " - channel ");
+  const char *const dot   = strrchr(file, '.');
+  const bool        named = !alone && part->name.length > 0;
+  char              end[sizeof(" track 128 channel 16")];
+  RlText            last = rl_text_in(end, sizeof(end));
+  if (numbers) {
+    rl_text_add(&last, named ? " track " : "track ");
+    rl_text_add_int(&last, part->track + 1);
+    rl_text_add(&last, " ");
   }
-  if (!alone && part->name.length) {
-    words_add(text, rl_slice_trim(part->name));
-  } else if (!alone) {
-    rl_text_add_int(text, part->channel + 1);
+  if (!alone && (numbers || !named)) {
+    rl_text_add(&last, "channel ");
+    rl_text_add_int(&last, part->channel + 1);
+  }
+  RlText first = rl_text_in(text->to, text->size - last.used - (alone || named ? 0 : 3));
+  words_add(&first, rl_slice_trim((RlSlice){file, (size_t)(dot - file)}));
+  if (named) {
+    rl_text_add(&first, " - ");
+    words_add(&first, rl_slice_trim(part->name));
+  }
+  text->used = first.used;
+  rl_text_add(text, alone || named ? "" : " - ");
+  rl_text_add(text, end);
+}
+
+/* Parts that would have one title are told apart by track and channel. */
+static void
+titles_write(const char *const file, Parts *const parts)
+{
+  bool numbers[RL_SMF_PARTS_MAX] = {false};
+  for (int pass = 0; pass < 2; ++pass) {
+    for (int i = 0; i < parts->count; ++i) {
+      RlText title = rl_text_in(parts->title[i], sizeof(parts->title[i]));
+      part_title(file, &parts->part[i], parts->count == 1, numbers[i], &title);
+    }
+    for (int i = 0; i < parts->count; ++i) {
+      for (int k = 0; k < parts->count; ++k) {
+        numbers[i] = numbers[i] || (i != k && !strcmp(parts->title[i], parts->title[k]));
+      }
+    }
+  }
+}
+
+static void
+parts_judge(RlLibrary *const l, const char *const file, const int count,
+            const RlSmfError *const error)
+{
+  char   why[160];
+  RlText text = rl_text_in(why, sizeof(why));
+  if (count < 0) {
+    rl_smf_error_write(error, &text);
+  } else if (!count) {
+    rl_text_add(&text, "no notes in it");
+  } else if (count > RL_SMF_PARTS_MAX) {
+    rl_text_add_int(&text, count);
+    rl_text_add(&text, " parts; the last ");
+    rl_text_add_int(&text, count - RL_SMF_PARTS_MAX);
+    rl_text_add(&text, " are left out, save fewer in one file");
+  }
+  if (text.used) {
+    problem_set(l, file, why);
   }
 }
 
 static void
 parts_add(RlLibrary *const l, const char *const file, const RlSlice bytes)
 {
-  RlSmfPart  part[RL_SMF_PARTS_MAX];
+  Parts      parts;
   RlSmfError error;
-  const int  count = rl_smf_parts(bytes, part, &error);
-  if (count < 1) {
-    char   why[128] = "no notes in it";
-    RlText text     = rl_text_in(why, sizeof(why));
-    if (count < 0) {
-      rl_smf_error_write(&error, &text);
-    }
-    problem_set(l, file, count < 0 ? why : "no notes in it");
-    return;
-  }
-  for (int i = 0; i < count; ++i) {
+  const int  count = rl_smf_parts(bytes, parts.part, &error);
+  parts.count      = count < RL_SMF_PARTS_MAX ? count : RL_SMF_PARTS_MAX;
+  parts_judge(l, file, count, &error);
+  titles_write(file, &parts);
+  for (int i = 0; i < parts.count; ++i) {
     RlLibraryPhrase *const p = phrase_new(l, file);
     if (!p) {
       return;
     }
-    RlText title = rl_text_in(p->title, sizeof(p->title));
-    part_name(file, &part[i], count == 1, &title);
+    memcpy(p->title, parts.title[i], sizeof(p->title));
     p->at      = (uint32_t)(bytes.at - l->text);
     p->length  = (uint32_t)bytes.length;
     p->own     = true;
     p->midi    = true;
-    p->track   = part[i].track;
-    p->channel = part[i].channel;
+    p->track   = parts.part[i].track;
+    p->channel = parts.part[i].channel;
     ++l->count;
   }
 }
@@ -231,7 +283,7 @@ is_phrases(const struct dirent *const entry)
 {
   const char *const dot = strrchr(entry->d_name, '.');
   return dot && dot != entry->d_name && entry->d_name[0] != '.' &&
-         (!strcmp(dot, ".abc") || is_midi(entry->d_name));
+         (!strcasecmp(dot, ".abc") || is_midi(entry->d_name));
 }
 
 static int

@@ -33,8 +33,8 @@ typedef struct {
   char problem[512]; /**< the last file or tune that could not be used, and why; or empty */
 } RlLibrary;
 
-/** Reads all files *.abc, *.mid and *.midi of `folder`, then the tunebook `book` (NULL: none); what
-    was read before is replaced. */
+/** Reads all files *.abc, *.mid and *.midi (in any case) of `folder`, then the tunebook `book`
+   (NULL: none); what was read before is replaced. */
 void rl_library_read(RlLibrary *library, const char *folder, const char *book);
 void rl_library_free(RlLibrary *library);
 

@@ -22,7 +22,7 @@ foot_draw(const RlFlow *const f)
   const int    pages = f->sheet->pages;
   if (pages > 1) {
     rl_text_add(&text, "page ");
-    rl_text_add_int(&text, f->wanted + 1);
+    rl_text_add_int(&text, f->page + 1);
     rl_text_add(&text, " of ");
     rl_text_add_int(&text, pages);
     rl_text_add(&text, ", ");
@@ -38,12 +38,18 @@ foot_draw(const RlFlow *const f)
 static void
 running_head_draw(const RlFlow *const f)
 {
-  const RlForm *const form = f->sheet->form;
-  char                words[RL_LABEL_SIZE];
-  RlText              text = rl_text_in(words, sizeof(words));
+  const RlForm *const form  = f->sheet->form;
+  const RlStyle       style = {9, RL_PLAIN, RL_INK_PRINT, RL_LEFT};
+  char                words[2 * RL_LABEL_SIZE];
+  RlText              text = rl_text_in(words, RL_LABEL_SIZE);
+  char                harp[RL_LABEL_SIZE];
+  RlText              rest = rl_text_in(harp, sizeof(harp));
+  rl_label_harp(f->sheet, &rest);
   rl_text_add_slice(&text, rl_form_text(form, form->title));
+  rl_pen_shorten(&f->paint, style, f->text.w - rl_write_width(&f->paint, style, harp) - 20, &text);
+  text.size = sizeof(words);
   rl_text_add(&text, text.used ? ", " : "");
-  rl_label_harp(f->sheet, &text);
+  rl_text_add(&text, harp);
   rl_pen_write(&f->paint, (RlRect){f->text.x, MARGIN - 16, f->text.w, 11}, 9, RL_PLAIN, RL_LEFT,
                words);
 }
@@ -84,18 +90,58 @@ rl_sheet_fit(RlSheet *const sheet)
   return sheet->pages;
 }
 
+/* The ground below a page, or what stands above and below its text. */
+static void
+page_turn(RlFlow *const f, const bool begins)
+{
+  if (begins) {
+    rl_fill_box(&f->paint, rl_paper_rect(f->sheet->size), 0, RL_INK_PAPER);
+    return;
+  }
+  if (f->page > 0) {
+    running_head_draw(f);
+  }
+  foot_draw(f);
+}
+
+static void
+page_turn_and_show(RlFlow *const f, const bool begins)
+{
+  page_turn(f, begins);
+  if (!begins) {
+    cairo_show_page(f->paint.cr);
+  }
+}
+
+static void
+flow_draw(RlFlow *const f)
+{
+  assert(f->from >= 0 && f->from <= f->to && f->to <= f->sheet->pages);
+  rl_flow_turn(f, true);
+  flow_run(f);
+  rl_flow_turn(f, false);
+}
+
 void
 rl_sheet_draw(const RlSheet *const sheet, const int page, cairo_t *const cr,
               RlTextCache *const type, const RlTextObserver watch, void *const watch_data)
 {
-  assert(page >= 0 && page < sheet->pages);
   RlFlow f = flow_begin(sheet, sheet->spacing);
   f.paint  = (RlPaint){cr, type, watch, watch_data};
-  f.wanted = page;
-  rl_fill_box(&f.paint, rl_paper_rect(sheet->size), 0, RL_INK_PAPER);
-  flow_run(&f);
-  if (page > 0) {
-    running_head_draw(&f);
-  }
-  foot_draw(&f);
+  f.from   = page;
+  f.to     = page + 1;
+  f.turn   = page_turn;
+  flow_draw(&f);
+}
+
+void
+rl_sheet_draw_pages(const RlSheet *const sheet, const int from, const int to, cairo_t *const cr,
+                    RlTextCache *const type)
+{
+  RlFlow f = flow_begin(sheet, sheet->spacing);
+  f.paint  = (RlPaint){cr, type, NULL, NULL};
+  f.from   = from;
+  f.to     = to;
+  f.turn   = page_turn_and_show;
+  flow_draw(&f);
 }

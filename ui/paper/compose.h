@@ -17,4 +17,8 @@ int rl_sheet_fit(RlSheet *sheet);
 void rl_sheet_draw(const RlSheet *sheet, int page, cairo_t *cr, RlTextCache *type,
                    RlTextObserver watch, void *watch_data);
 
+/** Draws pages `from` up to `to` (not included) of a fitted sheet, one after another, with
+    cairo_show_page() after each. */
+void rl_sheet_draw_pages(const RlSheet *sheet, int from, int to, cairo_t *cr, RlTextCache *type);
+
 #endif

@@ -6,17 +6,33 @@
 #include <assert.h>
 #include <math.h>
 
+static bool
+drawn(const RlFlow *const f)
+{
+  return f->paint.cr && f->page >= f->from && f->page < f->to;
+}
+
+void
+rl_flow_turn(RlFlow *const f, const bool begins)
+{
+  if (f->turn && drawn(f)) {
+    f->turn(f, begins);
+  }
+}
+
 bool
 rl_flow_reserve(RlFlow *const f, const double height, RlRect *const box)
 {
   assert(height >= 0);
   if (f->y + height > f->text.y + f->text.h && f->y > f->text.y) {
+    rl_flow_turn(f, false);
     ++f->page;
     f->y = f->text.y;
+    rl_flow_turn(f, true);
   }
   *box = (RlRect){f->text.x, f->y, f->text.w, height};
   f->y += height;
-  return f->paint.cr && f->page == f->wanted;
+  return drawn(f);
 }
 
 void

@@ -7,6 +7,8 @@
 #include <math.h>
 #include <string.h>
 
+enum { HARP_WIDTH = 190 /* points */, TITLE_SIZE = 1024 };
+
 /* ---- the song ---- */
 
 /* Does it contain the word, which is lower case, in any case? */
@@ -119,19 +121,67 @@ player_write(const RlSheet *const sheet, RlText *const text)
   rl_text_add(text, m.overblows ? ", overblows" : ", no overblows");
 }
 
-/* In large letters; a title too long for that in two small lines. */
+/* The width of the title's box. */
+static double
+title_width(const RlFlow *const f)
+{
+  return f->text.w - HARP_WIDTH - 10;
+}
+
+static const double title_small = 12;
+
+/* Is the title too long for two small lines? By the estimate, which needs no font. */
+static bool
+title_long(const RlFlow *const f)
+{
+  char   words[TITLE_SIZE];
+  RlText text = rl_text_in(words, sizeof(words));
+  rl_text_add_slice(&text, rl_form_text(f->sheet->form, f->sheet->form->title));
+  return rl_pen_width_estimate(words, title_small) > 2 * title_width(f);
+}
+
+/* A title of two lines, cut where it is longer. */
+static void
+title_cut(const RlFlow *const f, RlRect box, const char *const words)
+{
+  const RlStyle style = {title_small, RL_BOLD, RL_INK_PRINT, RL_LEFT};
+  const RlRect  upper = rl_rect_cut_top(&box, box.h / 2);
+  char          first[RL_LABEL_SIZE], rest[RL_LABEL_SIZE];
+  RlText        one = rl_text_in(first, sizeof(first));
+  size_t        fit = 0;
+  for (size_t n = 1; n < strlen(words); ++n) { /* whole words */
+    if (words[n] == ' ') {
+      one = rl_text_in(first, sizeof(first));
+      rl_text_add_slice(&one, (RlSlice){words, n});
+      fit = rl_write_width(&f->paint, style, first) <= box.w ? n : fit;
+    }
+  }
+  one = rl_text_in(first, sizeof(first));
+  rl_text_add_slice(&one, (RlSlice){words, fit ? fit : strlen(words)});
+  rl_pen_shorten(&f->paint, style, box.w, &one);
+  rl_write(&f->paint, upper, style, first);
+  RlText two = rl_text_in(rest, sizeof(rest));
+  rl_text_add(&two, fit ? words + fit + 1 : "");
+  rl_pen_shorten(&f->paint, style, box.w, &two);
+  rl_write(&f->paint, box, style, rest);
+}
+
+/* In large letters; a title too long for that in two small lines. One too long for these is cut,
+   and stands below in full. */
 static void
 title_draw(const RlFlow *const f, const RlRect box)
 {
   static const double squeeze = 1.3; /* a line may be shrunk by that much */
   const RlStyle       large   = {23, RL_BOLD, RL_INK_PRINT, RL_LEFT};
-  const RlStyle       small   = {12, RL_BOLD, RL_INK_PRINT, RL_LEFT};
+  const RlStyle       small   = {title_small, RL_BOLD, RL_INK_PRINT, RL_LEFT};
   const RlForm *const form    = f->sheet->form;
   char                words[RL_LABEL_SIZE];
   RlText              text = rl_text_in(words, sizeof(words));
   rl_text_add_slice(&text, rl_form_text(form, form->title));
   rl_text_add(&text, text.used ? "" : "Untitled");
-  if (rl_write_width(&f->paint, large, words) > squeeze * box.w) {
+  if (title_long(f)) {
+    title_cut(f, box, words);
+  } else if (rl_write_width(&f->paint, large, words) > squeeze * box.w) {
     rl_write_lines(&f->paint, box, small, words, 2);
   } else {
     rl_write(&f->paint, box, large, words);
@@ -150,7 +200,7 @@ head_draw(RlFlow *const f)
   }
   RlRect       top    = rl_rect_cut_top(&box, 28);
   RlRect       below  = rl_rect_cut_top(&box, 13);
-  const RlRect harp   = rl_rect_cut_right(&top, 190);
+  const RlRect harp   = rl_rect_cut_right(&top, HARP_WIDTH);
   const RlRect player = rl_rect_cut_right(&below, 285);
   top.w -= 10;
   below.w -= 10;
@@ -169,10 +219,16 @@ head_draw(RlFlow *const f)
 void
 rl_head_add(RlFlow *const f)
 {
-  char   words[RL_LABEL_SIZE];
+  char   words[TITLE_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
   RlRect gap;
   head_draw(f);
+  if (title_long(f)) {
+    rl_text_add(&text, "Title: ");
+    rl_text_add_slice(&text, rl_form_text(f->sheet->form, f->sheet->form->title));
+    rl_flow_paragraph(f, 10, words);
+    text = rl_text_in(words, sizeof(words));
+  }
   feel_write(f->sheet->form, &text);
   form_write(f->sheet->form, &text);
   rl_flow_paragraph(f, 10, words);

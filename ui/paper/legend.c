@@ -166,6 +166,22 @@ phrase_add(RlFlow *const f, const int planned)
   }
 }
 
+/* Of two phrases of one title one is never played. */
+static void
+twice_add(RlFlow *const f)
+{
+  const RlPlan *const plan = f->sheet->plan;
+  const int           at   = rl_plan_twice(plan);
+  char                words[RL_LABEL_SIZE];
+  RlText              text = rl_text_in(words, sizeof(words));
+  if (at >= 0) {
+    rl_text_add(&text, "Two phrases of the plan have the title ");
+    rl_text_add(&text, plan->phrase[at].title);
+    rl_text_add(&text, ": the first is meant.");
+    rl_flow_paragraph(f, 8.5, words);
+  }
+}
+
 void
 rl_legend_add(RlFlow *const f)
 {
@@ -183,4 +199,5 @@ rl_legend_add(RlFlow *const f)
       }
     }
   }
+  twice_add(f);
 }

@@ -56,13 +56,16 @@ unwritten(const char *const path, const char *const why)
                            why);
 }
 
-/* Only a plain file may be replaced. */
+/* Only a plain file that may be written may be replaced. Root may write any: so its mode is asked
+   too. */
 static const char *
-place_check(const char *const path)
+place_check(const char *const path, const struct stat *const is)
 {
-  struct stat is;
-  return stat(path, &is) == 0 && !S_ISREG(is.st_mode)
-           ? "not a plain file; name another, or - for standard output"
+  if (!S_ISREG(is->st_mode)) {
+    return "not a plain file; name another, or - for standard output";
+  }
+  return access(path, W_OK) != 0 || !(is->st_mode & (S_IWUSR | S_IWGRP | S_IWOTH))
+           ? "read-only; name another file, or make it writable"
            : NULL;
 }
 
@@ -85,7 +88,7 @@ path_of(const char *const path, const int number)
 }
 
 /* Writes the whole file under a temporary name in the folder of its place, or of what a link there
-   leads to. NULL, or why not. */
+   leads to, with the mode of the file that it will replace. NULL, or why not. */
 static const char *
 temporary_write(File *const f)
 {
@@ -94,8 +97,11 @@ temporary_write(File *const f)
     free(f->path);
     f->path = leads_to;
   }
-  const char *const why = place_check(f->path);
-  return why ? why : rl_atomic_file_write(f->path, &f->bytes, &f->temporary);
+  struct stat       is;
+  const bool        there = stat(f->path, &is) == 0;
+  const char *const why   = there ? place_check(f->path, &is) : NULL;
+  const char *const wrong = why ? why : rl_atomic_file_write(f->path, &f->bytes, &f->temporary);
+  return !wrong && there && chmod(f->temporary, is.st_mode & 07777) != 0 ? strerror(errno) : wrong;
 }
 
 /* All files, or none of them. */

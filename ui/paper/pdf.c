@@ -14,13 +14,9 @@ cairo_status_t
 rl_sheet_render(cairo_surface_t *const surface, const double scale, const RlSheet *const sheet,
                 const int from, const int to, RlTextCache *const type)
 {
-  assert(from >= 0 && from <= to && to <= sheet->pages);
   cairo_t *const cr = cairo_create(surface);
   cairo_scale(cr, scale, scale);
-  for (int page = from; page < to; ++page) {
-    rl_sheet_draw(sheet, page, cr, type, NULL, NULL);
-    cairo_show_page(cr);
-  }
+  rl_sheet_draw_pages(sheet, from, to, cr, type);
   const cairo_status_t status = cairo_status(cr);
   cairo_destroy(cr);
   return status;

@@ -4,6 +4,8 @@
 #include <assert.h>
 #include <string.h>
 
+enum { WORDS_SIZE = 1024 };
+
 void
 rl_pen_write(const RlPaint *const p, const RlRect box, const double size, const RlFont cut,
              const RlAlign align, const char *const text)
@@ -52,4 +54,38 @@ rl_pen_width_estimate(const char *text, const double size)
                                    : 0.67;
   }
   return ems * size;
+}
+
+/* The first `bytes` bytes, or a little less: no character is cut. With an ellipsis. */
+static void
+begin_write(const RlSlice whole, size_t bytes, RlText *const text)
+{
+  while (bytes > 0 && ((unsigned char)whole.at[bytes] & 0xC0) == 0x80) {
+    --bytes;
+  }
+  *text = rl_text_in(text->to, text->size);
+  rl_text_add_slice(text, rl_slice_trim((RlSlice){whole.at, bytes}));
+  rl_text_add(text, "\xE2\x80\xA6");
+}
+
+void
+rl_pen_shorten(const RlPaint *const p, const RlStyle style, const double width, RlText *const text)
+{
+  char   copy[WORDS_SIZE];
+  RlText whole = rl_text_in(copy, sizeof(copy));
+  size_t low   = 0;
+  rl_text_add(&whole, text->to);
+  if (rl_write_width(p, style, text->to) <= width) {
+    return;
+  }
+  for (size_t high = whole.used; low + 1 < high;) {
+    const size_t middle = (low + high) / 2;
+    begin_write((RlSlice){copy, whole.used}, middle, text);
+    if (rl_write_width(p, style, text->to) <= width) {
+      low = middle;
+    } else {
+      high = middle;
+    }
+  }
+  begin_write((RlSlice){copy, whole.used}, low, text);
 }

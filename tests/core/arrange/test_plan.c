@@ -71,6 +71,54 @@ everything_a_plan_can_say_is_read(void **state)
   assert_int_equal(plan.phrase_count, 1);
 }
 
+/* A title may end like an option; what it means is asked of the phrases that stand below. */
+static void
+a_title_that_ends_like_an_option_is_planned(void **state)
+{
+#define TITLED(title) "\nX:1\nT:" title "\nK:G\nG8|\n"
+  (void)state;
+  read_plan("bar 1: Swell, as it is\nbar 2: Swell, as it is, with the key, chorus 2\n"
+            "bar 3: Swell, as it is, as it is\nbar 4: \"Swell, as it is\", chorus 3\n" TITLED(
+              "Swell, as it is"),
+            &plan);
+  planned_is(0, 1, 0, 0, 0, RL_MOVE_CHORD);
+  planned_is(1, 2, 0, 2, 0, RL_MOVE_KEY);
+  planned_is(2, 3, 0, 0, 0, RL_MOVE_NOT);
+  planned_is(3, 4, 0, 4, 0, RL_MOVE_CHORD);
+  read_plan("bar 1: Swell, as it is\nbar 2: \"Swell, as it is\"\n" /* as ever, or in quotes */
+            TITLED("Swell, as it is") TITLED("Swell"),
+            &plan);
+  planned_is(0, 1, 0, 0, 1, RL_MOVE_NOT);
+  planned_is(1, 2, 0, 0, 0, RL_MOVE_CHORD);
+  read_plan("bar 1: \"Swell\", chorus 1\n" TITLED("\"Swell\"") TITLED("Swell"), &plan);
+  planned_is(0, 1, 0, 1, 0, RL_MOVE_CHORD); /* quotes of the title's own */
+}
+
+static void
+marks_that_programs_put_before_a_text_are_passed_over(void **state)
+{
+  (void)state;
+  read_plan("\xEF\xBB\xBF"
+            "bar 1: Tide Bell\r\n%abc-2.1\r\n" BELL,
+            &plan);
+  planned_is(0, 1, 0, 0, 0, RL_MOVE_CHORD);
+  read_plan("bar 1: Tide Bell\n\xEF\xBB\xBF%abc-2.1\n%%abc-charset utf-8\n" BELL, &plan);
+  assert_int_equal(plan.phrase_count, 1);
+  read_plan("bar 1: Tide Bell\n\xEF\xBB\xBF" BELL, &plan);
+  assert_int_equal(plan.phrase_count, 1);
+}
+
+static void
+two_phrases_of_one_title_are_found(void **state)
+{
+  (void)state;
+  read_plan("bar 1: Tide Bell\n\n" DOWN "\n" BELL, &plan);
+  assert_int_equal(rl_plan_twice(&plan), -1);
+  read_plan("bar 1: Tide Bell\n\n" BELL "\n" DOWN "\n" BELL, &plan);
+  assert_int_equal(rl_plan_twice(&plan), 2);
+  planned_is(0, 1, 0, 0, 0, RL_MOVE_CHORD);
+}
+
 static const struct {
   const char *text, *said;
 } wrong[] = {
@@ -175,6 +223,10 @@ a_phrase_is_put_on_its_bar(void **state)
       (RlPlanned){.bar = 9, .beat = 1250, .choruses = 5}, "Down the Steps", DOWN);
   assert_string_equal(changed, "bar 9: Down the Steps\nanswer: 3\n"
                                "bar 9 beat 2.25: Down the Steps, choruses 1 3\n\n" DOWN);
+  put("", (RlPlanned){.bar = 9, .move = RL_MOVE_KEY}, "Swell, as it is",
+      "X:1\nT:Swell, as it is\nK:G\nG8|\n");
+  assert_string_equal(changed, "bar 9: \"Swell, as it is\", with the key\n\n"
+                               "X:1\nT:Swell, as it is\nK:G\nG8|\n");
   put("bar 9: Down the Steps\nbar 8: Down the Steps\n" DOWN,
       (RlPlanned){.bar = 9, .move = RL_MOVE_NOT}, "Down the Steps", DOWN);
   assert_string_equal(changed, "bar 8: Down the Steps\nbar 9: Down the Steps, as it is\n\n" DOWN);
@@ -291,6 +343,9 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(everything_a_plan_can_say_is_read),
+    cmocka_unit_test(a_title_that_ends_like_an_option_is_planned),
+    cmocka_unit_test(marks_that_programs_put_before_a_text_are_passed_over),
+    cmocka_unit_test(two_phrases_of_one_title_are_found),
     cmocka_unit_test(what_is_wrong_is_named),
     cmocka_unit_test(a_wrong_phrase_is_named_where_it_stands),
     cmocka_unit_test(a_plan_past_its_greatest_size_is_refused),
