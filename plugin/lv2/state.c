@@ -61,7 +61,7 @@ save_all(void *const data, const RlSession *const session)
     const RlSlice text = session->text[p];
     if (text.at && !rl_properties[p].path) {
       put_text(s, (RlProperty)p, text.at);
-    } else if (text.length) {
+    } else if (text.at && text.length) {
       put_path(s, (RlProperty)p, text.at);
     }
   }

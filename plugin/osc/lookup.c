@@ -102,7 +102,7 @@ rl_lookup_begin(const char *const host, const uint16_t port, int *const why)
   if (lookup) {
     atomic_store(&lookup->holders, 2);
     lookup->port = port;
-    memcpy(lookup->host, host, length);
+    memcpy(lookup->host, host, length + 1);
     *why = thread_start(lookup) ? 0 : ENOMEM; /* what a thread needs of memory, mostly */
   }
   if (lookup && !*why) {

@@ -86,6 +86,7 @@ sequence_make(Buffer *const b)
   lv2_atom_forge_frame_time(&forge, 7);
   lv2_atom_forge_int(&forge, 42);
   lv2_atom_forge_pop(&forge, &frame);
+  lv2_atom_forge_set_buffer(&forge, NULL, 0); /* nothing is written into `b` any more */
   return (uint32_t)sizeof(LV2_Atom) + b->atom.size;
 }
 

@@ -320,7 +320,9 @@ session_is(void *const data, const RlSession *const session)
   const RlSession *const want = (const RlSession *)data;
   for (int p = 0; p < RL_PROPERTIES; ++p) {
     assert_int_equal(session->text[p].at != NULL, want->text[p].at != NULL);
-    assert_true(!want->text[p].at || !strcmp(session->text[p].at, want->text[p].at));
+    if (session->text[p].at && want->text[p].at) {
+      assert_string_equal(session->text[p].at, want->text[p].at);
+    }
   }
 }
 
