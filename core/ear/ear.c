@@ -21,7 +21,7 @@ struct RlEar {
   int         chorus, last_bar, last_beat;
 };
 
-static const double lag = 0.22; /* seconds that the chords heard are behind */
+static const double lag = 0.24; /* seconds that the chords heard are behind */
 
 static size_t
 aligned(const size_t bytes)

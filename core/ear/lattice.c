@@ -47,7 +47,7 @@ cells_for(const int beats)
       cells += (row_length(period_of(i, tempi_for(beats)), b) + 4) & ~3;
     }
   }
-  return cells + 4;
+  return cells + 8;
 }
 
 static size_t
@@ -65,7 +65,7 @@ arrays_lay(RlLattice *const l, char *const memory, const int beats)
   const size_t cells    = (size_t)cells_for(beats);
   size_t       at[8]    = {0};
   const size_t bytes[7] = {cells * RL_EAR_FEELS * sizeof(float),
-                           rows * RL_EAR_FEELS * sizeof(float),
+                           (rows + (size_t)beats * RL_LATTICE_REACH) * RL_EAR_FEELS * sizeof(float),
                            rows * sizeof(int32_t),
                            groups * sizeof(RlRange),
                            groups * sizeof(RlRange),
@@ -106,26 +106,32 @@ phases_lay(RlLattice *const l, const int tempo)
   }
 }
 
+static double
+turn_weight(const RlLattice *const l, const int from, const int to)
+{
+  const int off = to - from;
+  return off < -RL_LATTICE_SPREAD || off >= RL_LATTICE_REACH - RL_LATTICE_SPREAD
+           ? 0
+           : exp(-turning * fabs(l->period[to] / l->period[from] - 1));
+}
+
 static void
 turns_lay(RlLattice *const l, const int tempo)
 {
   double sum = 0;
   for (int j = 0; j < l->tempi; ++j) {
-    sum += exp(-turning * fabs(l->period[j] / l->period[tempo] - 1));
+    sum += turn_weight(l, tempo, j);
   }
-  for (int d = -RL_LATTICE_SPREAD; d <= RL_LATTICE_SPREAD; ++d) {
-    const int j = tempo + d;
-    l->turn[tempo][d + RL_LATTICE_SPREAD] =
-      j < 0 || j >= l->tempi
-        ? 0
-        : (float)(exp(-turning * fabs(l->period[j] / l->period[tempo] - 1)) / sum);
+  for (int d = 0; d < RL_LATTICE_REACH; ++d) {
+    const int j       = tempo + d - RL_LATTICE_SPREAD;
+    l->turn[tempo][d] = j < 0 || j >= l->tempi ? 0 : (float)(turn_weight(l, tempo, j) / sum);
   }
 }
 
 static void
 rows_lay(RlLattice *const l)
 {
-  int at = 0;
+  int at = 4; /* what flows into a row stands before it */
   for (int i = 0; i < l->tempi; ++i) {
     l->longest[i] = (uint8_t)ceil(l->period[i]);
     for (int b = 0; b < l->beats; ++b) {
@@ -217,7 +223,8 @@ rl_lattice_spread(RlLattice *const l, const float share[RL_EAR_TEMPI_MAX])
     }
   }
   memset(l->awake, 1, (size_t)l->rows);
-  memset(l->inflow, 0, (size_t)l->rows * sizeof(float));
+  memset(l->inflow, 0,
+         (size_t)(l->rows + RL_EAR_FEELS * l->beats * RL_LATTICE_REACH) * sizeof(float));
   l->sum = sum;
 }
 
@@ -304,24 +311,23 @@ group_flow(RlLattice *const l, const int feel, const int beat, const float least
 {
   const int     next  = beat + 1 < l->beats ? beat + 1 : 0;
   const int     group = rl_lattice_group(l, feel, beat), to = rl_lattice_group(l, feel, next);
-  float *const  into  = l->inflow + (size_t)to * (size_t)l->tempi;
+  float *const  into  = rl_lattice_inflow(l, to);
   const RlRange range = l->range[group];
   for (int i = range.first; i <= range.last; ++i) {
     if (!l->awake[group * l->tempi + i]) {
       continue;
     }
     const float out = rl_lattice_row(l, feel, i, beat)[l->length[i * l->beats + beat] - 1];
-    if (out < least) {
+    if (out <= least) {
       continue;
     }
-    const int          from = i > RL_LATTICE_SPREAD ? i - RL_LATTICE_SPREAD : 0;
-    const int          most = i + RL_LATTICE_SPREAD;
-    const int          last = most < l->tempi ? most : l->tempi - 1;
-    const float *const turn = l->turn[i] + RL_LATTICE_SPREAD - i;
-    for (int j = from; j <= last; ++j) {
-      into[j] += out * turn[j];
-    }
-    range_widen(&l->reached[to], from, last);
+    float *const       to_row = into + i - RL_LATTICE_SPREAD;
+    const float *const turn   = l->turn[i];
+    const RlFour       by     = {out, out, out, out};
+    *(RlFour *)(void *)to_row += by * *(const RlFour *)(const void *)turn;
+    *(RlFour *)(void *)(to_row + 4) += by * *(const RlFour *)(const void *)(turn + 4);
+    range_widen(&l->reached[to], i > RL_LATTICE_SPREAD ? i - RL_LATTICE_SPREAD : 0,
+                i + RL_LATTICE_SPREAD < l->tempi ? i + RL_LATTICE_SPREAD - 1 : l->tempi - 1);
   }
 }
 
@@ -334,7 +340,7 @@ jumps_flow(RlLattice *const l, const float jump)
     for (int i = 0; i < l->tempi; ++i) {
       const float mass = jump * l->sum * l->prior[i] / (float)groups;
       if (mass >= 2 * asleep * l->sum) {
-        l->inflow[g * l->tempi + i] += mass;
+        rl_lattice_inflow(l, g)[i] += mass;
         range_widen(&l->reached[g], i, i);
       }
     }

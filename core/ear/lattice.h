@@ -17,7 +17,8 @@ enum {
   RL_EAR_TEMPI_MAX  = 112, /**< 50 to 220 felt beats a minute, 1.4 % apart */
   RL_EAR_PHASES     = 24,  /**< of a beat, in the learned tables */
   RL_EAR_CELLS_MAX  = 64,
-  RL_LATTICE_SPREAD = 8 /**< tempi reached over a beat line, up and down */
+  RL_LATTICE_SPREAD = 4, /**< tempi reached over a beat line, down; up one less */
+  RL_LATTICE_REACH  = 8  /**< both and its own: two times four */
 };
 
 /** What an observation is worth. */
@@ -47,7 +48,7 @@ typedef struct {
   double         period[RL_EAR_TEMPI_MAX]; /**< steps a beat */
   float          prior[RL_EAR_TEMPI_MAX];  /**< of each tempo, sum 1 */
   float          cost[RL_EAR_TEMPI_MAX];   /**< of staying at it, a step */
-  float          turn[RL_EAR_TEMPI_MAX][2 * RL_LATTICE_SPREAD + 1];
+  float          turn[RL_EAR_TEMPI_MAX][RL_LATTICE_REACH];
   uint8_t        longest[RL_EAR_TEMPI_MAX];
   uint8_t        phase[2][RL_EAR_TEMPI_MAX][RL_EAR_CELLS_MAX + 4]; /**< of each hop in each cell */
   float          worth[128]; /**< what a letter of the learned tables is worth */
@@ -58,12 +59,12 @@ typedef struct {
   float          sum;  /**< of all cells, near 1 */
   double         gain; /**< of this step: sum of weighed by sum before, chords alone */
   RlPointer      best;
-  int            weighed;         /**< cells that this step went through */
-  int32_t       *offset;          /**< [tempo][beat] of a row in a feel's cells */
-  uint8_t       *length;          /**< [tempo][beat] cells of a row */
-  float         *p;               /**< [feel][offset] */
-  float         *inflow;          /**< [feel][beat][tempo] */
-  uint8_t       *awake;           /**< [feel][beat][tempo] */
+  int            weighed; /**< cells that this step went through */
+  int32_t       *offset;  /**< [tempo][beat] of a row in a feel's cells */
+  uint8_t       *length;  /**< [tempo][beat] cells of a row */
+  float         *p;       /**< [feel][offset] */
+  float         *inflow;  /**< [feel][beat][tempo], with room for RL_LATTICE_SPREAD on both sides */
+  uint8_t       *awake;   /**< [feel][beat][tempo] */
   RlRange       *range, *reached; /**< [feel][beat] */
 } RlLattice;
 

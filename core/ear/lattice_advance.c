@@ -5,74 +5,69 @@
 
 #include <string.h>
 
-static const float asleep    = 2e-9F;
-static const int   chord_lag = 11; /* cells of a beat in which the chord before is still heard */
+static const float asleep = 2e-9F;
+static const int   chord_lag =
+  12; /* cells in which the chord before is still heard; a multiple of four */
 
-/* What a row gives back. */
 typedef struct {
-  float before[2], after[2]; /* weight before and after onsets: under the old chord, the new */
-  float most;                /* of its cells */
-} Row;
+  int feel, beat, tempo, length;
+} RowName;
+
+/* What the rows of a step sum up to. */
+typedef struct {
+  RlFour  before, chords; /* weight before, without and with the chords */
+  double  sum;            /* and after all */
+  float   heaviest, best; /* of rows, and the greatest density of a cell */
+  RowName name;           /* of its row */
+  int     cells;
+} Sweep;
 
 static float
 four_sum(const RlFour v)
 {
-  return v[0] + v[1] + v[2] + v[3];
+  const RlFour half = v + (RlFour){v[2], v[3], v[0], v[1]};
+  return half[0] + half[1];
 }
 
-/* Cells `from` to `to` (not incl.), one at a time, from the top down. */
-static void
-cells_move(float *const row, const float *const weight, const float inflow, const int from,
-           const int to, const float chord, Row *const out, const int part)
+static float
+cells_most(const float *const row, const int length)
 {
-  for (int k = to - 1; k >= from; --k) {
-    const float moved   = k ? row[k - 1] : inflow;
-    const float weighed = moved * weight[k];
-    out->before[part] += moved;
-    out->after[part] += weighed;
-    row[k]    = weighed * chord;
-    out->most = row[k] > out->most ? row[k] : out->most;
+  float most = 0;
+  for (int k = 0; k < length; ++k) {
+    most = row[k] > most ? row[k] : most;
   }
+  return most;
 }
 
-static RlFour
-four_most(const RlFour a, const RlFour b)
-{
-  RlFour out;
-  for (int w = 0; w < 4; ++w) {
-    out[w] = a[w] > b[w] ? a[w] : b[w];
-  }
-  return out;
-}
-
-/* A row one cell on, weighed by the onsets and by the chords: the one before for the first cells.
- */
-static Row
+/* A row one cell on, weighed by the onsets and by the chords (of the first cells, and of the
+   others), from the top down. What flows in stands before the row, and goes with it; what leaves
+   its last cell for the padding behind it is taken away again. */
+static float
 row_move(float *const row, const float *const weight, const float inflow, const int length,
-         const float old_chord, const float new_chord)
+         const float chord[2], Sweep *const sweep)
 {
-  Row          out    = {{0}, {0}, 0};
-  const int    lag    = chord_lag < length ? chord_lag : length;
-  const int    whole  = lag + (length - lag) / 4 * 4;
-  const RlFour chord  = {new_chord, new_chord, new_chord, new_chord};
-  RlFour       before = {0}, after = {0}, most = {0};
-  cells_move(row, weight, inflow, whole, length, new_chord, &out, 1);
-  for (int k = whole - 4; k >= lag; k -= 4) {
-    const RlFour moved   = *(const RlFour *)(const void *)(row + k - 1);
-    const RlFour weighed = moved * *(const RlFour *)(const void *)(weight + k);
-    const RlFour now     = weighed * chord;
-    before += moved;
-    after += weighed;
-    *(RlFour *)(void *)(row + k) = now;
-    most                         = four_most(most, now);
+  const int   ends[3] = {0, chord_lag, (length + 4) & ~3};
+  const float left    = row[length - 1];
+  RlFour      before = sweep->before, chords = sweep->chords, sum = {0};
+  row[-1] = inflow;
+  for (int part = 1; part >= 0; --part) {
+    const RlFour by = {chord[part], chord[part], chord[part], chord[part]};
+    for (int k = ends[part + 1] - 4; k >= ends[part]; k -= 4) {
+      const RlFour moved           = *(const RlFour *)(const void *)(row + k - 1);
+      const RlFour likely          = moved * by;
+      const RlFour now             = likely * *(const RlFour *)(const void *)(weight + k);
+      *(RlFour *)(void *)(row + k) = now;
+      before += moved;
+      chords += likely;
+      sum += now;
+    }
   }
-  out.before[1] += four_sum(before);
-  out.after[1] += four_sum(after);
-  for (int w = 0; w < 4; ++w) {
-    out.most = most[w] > out.most ? most[w] : out.most;
-  }
-  cells_move(row, weight, inflow, 0, lag, old_chord, &out, 0);
-  return out;
+  sweep->before    = before - (RlFour){left, 0, 0, 0};
+  sweep->chords    = chords - (RlFour){left * chord[1], 0, 0, 0};
+  const float over = row[length];
+  row[-1]          = 0;
+  row[length]      = 0;
+  return four_sum(sum) - over;
 }
 
 /* The weights of a feel's and tempo's cells, made when the first of its rows is awake. */
@@ -94,11 +89,19 @@ weights_of(RlLattice *const l, const int feel, const int tempo, const int kind)
   return l->weight[feel][tempo][kind];
 }
 
-typedef struct {
-  double before, chords, sum; /* without, with the chords, with all */
-  float  best;                /* the greatest density of a cell */
-  int    feel, beat, tempo, cells;
-} Sweep;
+/* Is its densest cell the best? Only asked of the heaviest rows. */
+static void
+best_offer(Sweep *const sweep, const float *const row, const float sum, const RowName name)
+{
+  sweep->heaviest = sum > sweep->heaviest ? sum : sweep->heaviest;
+  if (sum > 0.5F * sweep->heaviest) {
+    const float density = cells_most(row, name.length) * (float)name.length;
+    if (density > sweep->best) {
+      sweep->best = density;
+      sweep->name = name;
+    }
+  }
+}
 
 static void
 group_move(RlLattice *const l, const int feel, const int beat, const RlEvidence *const e,
@@ -106,29 +109,26 @@ group_move(RlLattice *const l, const int feel, const int beat, const RlEvidence 
 {
   const int                group = rl_lattice_group(l, feel, beat);
   const RlRange            awake = l->range[group], into = l->reached[group];
-  const int                first     = awake.first < into.first ? awake.first : into.first;
-  const int                last      = awake.last > into.last ? awake.last : into.last;
-  const RlScoreBeat *const now       = &l->score->beat[beat];
-  const RlScoreBeat *const before    = &l->score->beat[beat ? beat - 1 : l->beats - 1];
-  const float              old_chord = e->chord[before->chord], new_chord = e->chord[now->chord];
-  RlRange                  left = {(int16_t)l->tempi, -1};
+  const int                first    = awake.first < into.first ? awake.first : into.first;
+  const int                last     = awake.last > into.last ? awake.last : into.last;
+  const RlScoreBeat *const now      = &l->score->beat[beat];
+  const RlScoreBeat *const before   = &l->score->beat[beat ? beat - 1 : l->beats - 1];
+  const float              chord[2] = {e->chord[before->chord], e->chord[now->chord]};
+  RlRange                  left     = {(int16_t)l->tempi, -1};
   for (int i = first; i <= last; ++i) {
-    uint8_t *const up               = &l->awake[group * l->tempi + i];
-    const float    inflow           = l->inflow[group * l->tempi + i];
-    const int      length           = l->length[i * l->beats + beat];
-    float *const   row              = rl_lattice_row(l, feel, i, beat);
-    l->inflow[group * l->tempi + i] = 0;
+    uint8_t *const up              = &l->awake[group * l->tempi + i];
+    const float    inflow          = rl_lattice_inflow(l, group)[i];
+    const int      length          = l->length[i * l->beats + beat];
+    float *const   row             = rl_lattice_row(l, feel, i, beat);
+    rl_lattice_inflow(l, group)[i] = 0;
     if (!*up && inflow < 2 * asleep * l->sum) {
       continue;
     }
     if (!*up) {
-      memset(row, 0, (size_t)length * sizeof(float));
+      memset(row, 0, (size_t)(length + 1) * sizeof(float));
     }
-    const Row r =
-      row_move(row, weights_of(l, feel, i, now->kind), inflow, length, old_chord, new_chord);
-    const float sum = r.after[0] * old_chord + r.after[1] * new_chord;
-    sweep->chords += (double)(r.before[0] * old_chord + r.before[1] * new_chord);
-    sweep->before += (double)(r.before[0] + r.before[1]);
+    const float sum =
+      row_move(row, weights_of(l, feel, i, now->kind), inflow, length, chord, sweep);
     sweep->cells += length;
     *up = sum > asleep;
     if (!*up) {
@@ -137,12 +137,7 @@ group_move(RlLattice *const l, const int feel, const int beat, const RlEvidence 
     sweep->sum += (double)sum;
     left.first = left.last < 0 ? (int16_t)i : left.first;
     left.last  = (int16_t)i;
-    if (r.most * (float)length > sweep->best) {
-      sweep->best  = r.most * (float)length;
-      sweep->feel  = feel;
-      sweep->beat  = beat;
-      sweep->tempo = i;
-    }
+    best_offer(sweep, row, sum, (RowName){feel, beat, i, length});
   }
   l->range[group] = left;
 }
@@ -150,13 +145,14 @@ group_move(RlLattice *const l, const int feel, const int beat, const RlEvidence 
 static void
 best_find(RlLattice *const l, const Sweep *const sweep)
 {
-  const float *const row    = rl_lattice_row(l, sweep->feel, sweep->tempo, sweep->beat);
-  const int          length = l->length[sweep->tempo * l->beats + sweep->beat];
+  const float *const row = rl_lattice_row(l, sweep->name.feel, sweep->name.tempo, sweep->name.beat);
+  const int          length = sweep->name.length;
   int                cell   = 0;
   for (int k = 1; k < length; ++k) {
     cell = row[k] > row[cell] ? k : cell;
   }
-  l->best = (RlPointer){sweep->beat + (cell + 0.5) / length, l->period[sweep->tempo], sweep->feel};
+  l->best = (RlPointer){sweep->name.beat + (cell + 0.5) / length, l->period[sweep->name.tempo],
+                        sweep->name.feel};
 }
 
 /* Keeps the sum near 1. */
@@ -195,7 +191,7 @@ rl_lattice_advance(RlLattice *const l, const RlEvidence *const e)
     rl_lattice_spread(l, NULL);
     return;
   }
-  l->gain    = sweep.chords / sweep.before;
+  l->gain    = (double)(four_sum(sweep.chords) / four_sum(sweep.before));
   l->weighed = sweep.cells;
   l->sum     = (float)sweep.sum;
   best_find(l, &sweep);

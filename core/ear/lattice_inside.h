@@ -6,13 +6,21 @@
 #include "core/ear/lattice.h"
 
 /** Four floats that the compiler keeps in one register, wherever they lie. */
-typedef float RlFour __attribute__((vector_size(16), aligned(4), may_alias));
+typedef float   RlFour __attribute__((vector_size(16), aligned(4), may_alias));
+typedef int32_t RlFourMask __attribute__((vector_size(16)));
 
 /** The index of a feel and beat; times tempi plus a tempo, of a row. */
 static inline int
 rl_lattice_group(const RlLattice *const l, const int feel, const int beat)
 {
   return feel * l->beats + beat;
+}
+
+/** What flows into the rows of a group, by tempo. */
+static inline float *
+rl_lattice_inflow(const RlLattice *const l, const int group)
+{
+  return l->inflow + (size_t)group * (size_t)(l->tempi + RL_LATTICE_REACH) + RL_LATTICE_SPREAD;
 }
 
 static inline float *
