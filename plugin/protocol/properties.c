@@ -25,7 +25,8 @@ const RlPropertyInfo rl_properties[RL_PROPERTIES] = {
                      .access = RL_READ | RL_WRITE | RL_SAVED, .most = RL_PLAN_MAX, .object = "the plan",
                      .noun = "plan"},
   [RL_TAKE]       = {NAMED(take), .label = "Takes",
-                     .comment = "What was played while capture was on, in the manner of a plan.",
+                     .comment =
+                       "What was played while writing down was on, as text in the form of a plan.",
                      .access = RL_READ | RL_WRITE | RL_SAVED, .most = RL_PLAN_MAX, .object = "it",
                      .noun = "one"},
   [RL_OSC_TO]     = {NAMED(osc_to), .label = "OSC to",

@@ -19,7 +19,7 @@ const char *
 rl_chart_file_read(const char *const path, char *const text, size_t *const length)
 {
   if (may_wait(path)) {
-    return "not an ordinary file";
+    return "not a regular file";
   }
   FILE *const file = fopen(path, "rb");
   if (!file) {

@@ -60,7 +60,7 @@ async function knownLamps({ browser }, s) {
 
 async function ownHarp({ browser, scratch }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
-  demand((await textOf(page, 'whose')) === "the band's harp", 'at first the harp of the band');
+  demand((await textOf(page, 'whose')) === "the teacher's harp", 'at first the harp of the band');
   await page.click('#change');
   await page.selectOption('select[name=key]', '5');
   await page.selectOption('select[name=draws]', '1');
@@ -172,7 +172,7 @@ async function saysSilence({ browser, scratch }, s) {
   const noticed = await until(async () => (await statusOf(page)) === 'silent', 8000, 'silence is said');
   await sleep(200);
   demand((await litLamps(page)) === 0, 'the lamps are out');
-  demand((await page.evaluate(() => document.getElementById('stage').textContent)).includes('The band is silent'), 'in words');
+  demand((await page.evaluate(() => document.getElementById('stage').textContent)).includes('No signal'), 'in words');
   await page.screenshot({ path: `${scratch}/page-silent.png` });
   s.plugin.tell('mute');
   const back = await until(async () => (await litLamps(page)) > 8, 4000, 'lamps again');

@@ -24,8 +24,8 @@ missing 'chromium nodejs npm poppler-utils' chromium node npm pdftotext && {
 	skip "the page: $why"
 	finish
 }
-[ -d "$here/node_modules/playwright-core" ] || (cd "$here" && npm ci --no-audit --no-fund >/dev/null 2>&1) || {
-	no 'the page: playwright-core could not be installed with npm ci'
+[ -d "$here/node_modules/jsqr" ] || (cd "$here" && npm ci --no-audit --no-fund >/dev/null 2>&1) || {
+	no 'the page: playwright-core and jsqr could not be installed with npm ci'
 	finish
 }
 

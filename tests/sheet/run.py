@@ -215,10 +215,10 @@ def first_page(*options):
 
 
 def options_say_key_harp_and_player(folder):
-    text = first_page(CHART, "--key=Eb", "--harp=Ab", "--register=low", "--tuning=country", "--bends=2", "--blow-bends", "0",
+    text = first_page(CHART, "--key=F", "--harp=Bb", "--register=low", "--tuning=country", "--bends=2", "--blow-bends", "0",
                       "--overblows")
-    for word in ("Song in E♭", "low A♭ harp, 2nd position", "country tuning, draw bends: 2 half steps, blow: none, overblows",
-                 "E♭7", "Fm7"):
+    for word in ("Song in F", "low B♭ harp, 2nd position", "country tuning, draw bends: 2 half steps, blow: none, overblows",
+                 "F7", "Gm7"):
         demand(word in text, f"{word!r} is not found")
     demand("harmonic minor tuning" in first_page(CHART, "--tuning=4"), "a tuning by number")
     demand("Song in Am" in first_page(TOP / "presets/twelve-bar-minor.chart", "--key=A"), "the mode is the chart's")
@@ -296,13 +296,13 @@ def works_with_nothing_in_the_environment(folder):
 # ---- what is wrong ----
 
 def usage_errors_end_with_2(folder):
-    more = "reedlamp-sheet --help says"
+    more = "see reedlamp-sheet --help"
     out = ("-o", folder / "a.pdf")
-    refused(USAGE, f"which chart? Name its file; {more} more")
+    refused(USAGE, f"which chart? Name its file; {more}")
     refused(USAGE, "where to? Name a file with -o: sheet.pdf, .svg or .png", CHART)
-    refused(USAGE, f"--nonsense: not understood; {more} what is", CHART, "--nonsense", *out)
-    refused(USAGE, f"--harps=C: not understood; {more} what is", CHART, "--harps=C", *out)
-    refused(USAGE, f"--harp: a value must follow; {more} which", CHART, *out, "--harp")
+    refused(USAGE, f"--nonsense: not understood; {more}", CHART, "--nonsense", *out)
+    refused(USAGE, f"--harps=C: not understood; {more}", CHART, "--harps=C", *out)
+    refused(USAGE, f"--harp: needs a value; {more}", CHART, *out, "--harp")
     refused(USAGE, "--harp=H: no such harp; write the note of hole 1 blow: C, Bb, F#", CHART, "--harp=H", *out)
     refused(USAGE, "--harp=Am: no such harp; write the note of hole 1 blow: C, Bb, F#", CHART, "--harp=Am", *out)
     refused(USAGE, "--key: no such key; write G, Bb, F#, or Gm where the chart is in minor", CHART, "--key", "Q", *out)
@@ -318,8 +318,8 @@ def usage_errors_end_with_2(folder):
     refused(USAGE, f"{CHART}: one chart, please: a file, or - for standard input", CHART, CHART, *out)
     refused(USAGE, f"--plan={PLAN}: one plan, please: a file, or - for standard input", CHART, f"--plan={PLAN}", f"--plan={PLAN}", *out)
     refused(USAGE, "--plan: chart and plan cannot both come from standard input", "-", "--plan=-", *out)
-    refused(USAGE, "sheet.doc: which format? Let it end in .pdf, .svg or .png, or use --format", CHART, "-o", "sheet.doc")
-    refused(USAGE, "sheet: which format? Let it end in .pdf, .svg or .png, or use --format", CHART, "-o", "sheet")
+    refused(USAGE, "sheet.doc: which format? End the name in .pdf, .svg or .png, or use --format", CHART, "-o", "sheet.doc")
+    refused(USAGE, "sheet: which format? End the name in .pdf, .svg or .png, or use --format", CHART, "-o", "sheet")
     refused(USAGE, "--output=: name a file, or - for standard output", CHART, "--output=")
     only(folder)
 
@@ -339,9 +339,9 @@ def errors_of_charts_and_plans_end_with_1_and_name_their_place(folder):
     chart('line 3, bar 7: no such chord "H7"; letters run A to G, degrees I to VII', b"key: G\n| I | I | I | I |\n| I | I | H7 |\n")
     tune = b"\n\nX:1\nT:Tide Bell\nM:4/4\nK:G\nGABc|\n"
     plan('line 2: no phrase "Low Tide" stands below; put it there in ABC, from X: on', b"# a comment\nbar 1: Low Tide" + tune)
-    plan("line 1: bar 13 is none of the form's 12; choose another bar", b"bar 13: Tide Bell" + tune)
-    plan("line 1: beat 5 is none of the bar's 4; choose another beat", b"bar 2 beat 5: Tide Bell" + tune)
-    plan("line 1 or later: `answer:` names bar 14, none of the form's 12; take it out", b"answer: 14\n")
+    plan("line 1: bar 13: the form has only 12; choose another bar", b"bar 13: Tide Bell" + tune)
+    plan("line 1: beat 5: the bar has only 4; choose another beat", b"bar 2 beat 5: Tide Bell" + tune)
+    plan("line 1 or later: `answer:` names bar 14, but the form has only 12; remove it", b"answer: 14\n")
     plan("line 1: more than 16384 bytes; take phrases out", b"#" * 16385)
     (folder / "c").write_bytes(b"key: G\nchoruses: 2\n| I |\n")
     (folder / "p").write_bytes(b"bar 1: Tide Bell, choruses 1 3" + tune)
@@ -358,8 +358,8 @@ def only_plain_files_are_read(folder):
     out = ("-o", folder / "a.pdf")
     os.mkfifo(folder / "pipe")
     for path in (folder, folder / "pipe", "/dev/zero"):
-        refused(INPUT, f"{path}: not a plain file; name one, or - for standard input", path, *out)
-        refused(INPUT, f"{path}: not a plain file; name one, or - for standard input", CHART, f"--plan={path}", *out)
+        refused(INPUT, f"{path}: not a regular file; name one, or - for standard input", path, *out)
+        refused(INPUT, f"{path}: not a regular file; name one, or - for standard input", CHART, f"--plan={path}", *out)
     refused(INPUT, f"{folder}/none: No such file or directory", folder / "none", *out)
     only(folder, "pipe")
 
@@ -409,7 +409,7 @@ def a_plan_of_too_many_notes_is_refused(folder):
 def what_cannot_be_written_ends_with_3(folder):
     refused(OUTPUT, f"{folder}/none/a.pdf: No such file or directory", CHART, "-o", folder / "none/a.pdf")
     (folder / "dir.pdf").mkdir()
-    refused(OUTPUT, f"{folder}/dir.pdf: not a plain file; name another, or - for standard output", CHART, "-o", folder / "dir.pdf")
+    refused(OUTPUT, f"{folder}/dir.pdf: not a regular file; name another, or - for standard output", CHART, "-o", folder / "dir.pdf")
     refused(OUTPUT, "standard output: this sheet has several pages, and only a PDF holds them all; use --format=pdf, or name a file",
             TWO_PAGES, "--format=png", "-o", "-")
     with open("/dev/full", "wb") as full:
@@ -432,7 +432,7 @@ def no_half_file_is_left_and_an_old_one_stays(folder):
     refused(OUTPUT, f"{folder}/a.pdf: File too large", CHART, "-o", folder / "a.pdf", preexec_fn=small_files)
     same((folder / "a.pdf").read_bytes(), b"old")
     (folder / "song-2.svg").mkdir()
-    refused(OUTPUT, f"{folder}/song-2.svg: not a plain file; name another, or - for standard output", TWO_PAGES, "-o", folder / "song.svg")
+    refused(OUTPUT, f"{folder}/song-2.svg: not a regular file; name another, or - for standard output", TWO_PAGES, "-o", folder / "song.svg")
     only(folder, "a.pdf", "song-2.svg")
     fine(CHART, "-o", folder / "a.pdf")
     demand((folder / "a.pdf").read_bytes().startswith(b"%PDF"), "the old one is replaced")

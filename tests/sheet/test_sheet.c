@@ -427,13 +427,13 @@ it_says_what_to_play(void **state)
   assert_int_equal(said("Ferry Street Slow Drag"), 1);
   assert_int_equal(said("C harp, 2nd position"), 1);
   assert_int_equal(said("Song in G, 12 bars, 4/4, 72 beats a minute"), 1);
-  assert_int_equal(said("Feel: swing. Of two eighths the first is longer (swung)."), 1);
+  assert_int_equal(said("Feel: swing. Swing the eighths: the first is longer."), 1);
   assert_int_equal(said("Richter tuning, bends to 3 half steps, no overblows"), 1);
   assert_int_equal(said("Down the Steps"), 1);
   assert_int_equal(said("Ferry Street, pickup"), 1);
   assert_int_equal(said("answer"), 5);
-  assert_int_equal(said("trip"), 1); /* the pickup of bar 9 */
-  assert_int_equal(said("bar 5: Ferry Street, with the chord, which is its own: C7"), 1);
+  assert_int_equal(said("trip"), 1); /* the pickup of bar 11 */
+  assert_int_equal(said("bar 5: Ferry Street, with the chord, already over C7, unchanged"), 1);
   assert_int_equal(said("bars 1 3 4 7 11"), 1); /* of the comb for G7 */
   assert_int_equal(said("2''"), 1);
 }

@@ -659,7 +659,7 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     fclose(file);
     ways[way](RL_ACTION_PHRASE_SELECT, 0);
     ways[way](RL_ACTION_NOTE_REMOVE, 0);
-    assert_non_null(strstr(v->edit.error, "the only note stays"));
+    assert_non_null(strstr(v->edit.error, "a take needs a note"));
     ways[way](RL_ACTION_TAKE_DISCARD, 0);
     takes_told();
     assert_string_equal(host.text[RL_TAKE_EDIT], "drop: Take 1\ntaken: 0\n"); /* of none played */
@@ -1511,8 +1511,7 @@ a_lesson_sheet_lies_among_the_documents_and_none_is_written_over(void **state)
   fputs("a letter", other);
   fclose(other);
   key('l');
-  snprintf(path, sizeof(path), "The lesson sheet lies in %s/Ferry Street Slow Drag 2.pdf",
-           documents);
+  snprintf(path, sizeof(path), "The lesson sheet is in %s/Ferry Street Slow Drag 2.pdf", documents);
   assert_string_equal(v->notice, path);
   assert_pdf("Ferry Street Slow Drag 2.pdf", "/Title (Ferry Street Slow Drag)");
   assert_pdf("Ferry Street Slow Drag 2.pdf", "[ 0 0 595.27");
@@ -1553,7 +1552,7 @@ a_sheet_that_cannot_be_written_is_not_there_and_that_is_said(void **state)
   assert_non_null(strstr(v->notice, "cannot be written into /proc/nowhere: No such file"));
   setenv("HOME", "nowhere", 1);
   key('l');
-  assert_non_null(strstr(v->notice, "HOME names no folder"));
+  assert_non_null(strstr(v->notice, "HOME is not set"));
   close_controller();
 }
 

@@ -721,7 +721,7 @@ problems_check(void)
   static const char *const problems[] = {
     "line 3, bar 7: no such chord \"H7\"; letters run A to G, degrees I to VII",
     "/a/folder/whose/name/is/long/enough/for/two/lines/of/the/window/and/then/some/more/harps: "
-    "cannot be written; your harps will be forgotten with this session, and jpqgy hang low"};
+    "cannot be written; your harps will be lost when you close the session, and jpqgy hang low"};
   for (int i = 0; i < 2; ++i) {
     rl_controller_hear_text(controller, RL_PROBLEM, problems[i]);
     for (int screen = 0; screen < SCREENS; ++screen) {

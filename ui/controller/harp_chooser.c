@@ -13,7 +13,7 @@ file_problem(RlController *const c, const char *const what)
   RlText text = rl_text_in(c->harps.problem, sizeof(c->harps.problem));
   rl_text_add(&text, "harps: cannot be ");
   rl_text_add(&text, what);
-  rl_text_add(&text, "; your harps will be forgotten with this session. The file is in ");
+  rl_text_add(&text, "; your harps will be lost when you close the session. The file is in ");
   rl_text_add(&text, c->harps.folder);
   c->view.problem = c->problem[0] ? c->problem : c->harps.problem;
 }

@@ -37,8 +37,7 @@ rl_lesson_sheet_make(RlController *const c)
     return;
   }
   if (!v->form) {
-    rl_text_add(&said,
-                "There is no chart yet to put on paper: choose a preset, or set chart_file.");
+    rl_text_add(&said, "There is no chart yet to print: choose a preset, or set chart_file.");
   } else if (planned && c->lane.too_many) {
     rl_text_add(&said,
                 "The lesson sheet has no room for so many notes: more than 2048 in all. Take "

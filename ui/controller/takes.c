@@ -191,7 +191,7 @@ rl_takes_change(RlController *const c, const RlAction action)
     if (rl_phrase_onset_shift(phrase, note, action.value)) {
       take_write(c, phrase);
     } else {
-      rl_editing_error(c, "there is no place for it there; move the notes beside it first");
+      rl_editing_error(c, "there is no room for it there; move the notes beside it first");
     }
     break;
   case RL_ACTION_NOTE_REMOVE:
@@ -199,7 +199,7 @@ rl_takes_change(RlController *const c, const RlAction action)
       v->phrases.note = note ? note - 1 : 0;
       take_write(c, phrase);
     } else {
-      rl_editing_error(c, "the only note stays; discard the take");
+      rl_editing_error(c, "a take needs a note; discard the take instead");
     }
     break;
   case RL_ACTION_TAKE_KEEP:

@@ -116,16 +116,15 @@ blues_draw(const RlScene *const s, RlRect b, const RlFinding *const f)
   }
 }
 
-/* `recording down 2: 2nd position`, in semitones. */
+/* `raise the recording 2 half steps for 2nd position`. */
 static void
-shift_words(const int semitones, const char *const then, char words[RL_WORDS_SIZE])
+shift_words(const int by, const char *const then, RlText *const text)
 {
-  RlText text = rl_text_in(words, RL_WORDS_SIZE);
-  rl_text_add(&text, semitones < 0 ? "recording down " : "recording up ");
-  rl_text_add_int(&text, semitones < 0 ? -semitones : semitones);
-  rl_text_add(&text, ": ");
-  rl_text_add(&text, then);
-  rl_text_add(&text, " position");
+  rl_text_add(text, by < 0 ? "lower the recording " : "raise the recording ");
+  rl_text_add_int(text, by < 0 ? -by : by);
+  rl_text_add(text, by == 1 || by == -1 ? " half step for " : " half steps for ");
+  rl_text_add(text, then);
+  rl_text_add(text, " position");
 }
 
 /* The position a harp comes to stand in when the recording is moved. */
@@ -146,7 +145,7 @@ finding_draw(const RlScene *const s, const RlSpot *const spot)
     f->choice.key == mine.key && f->choice.range == mine.range && f->choice.tuning == mine.tuning;
   const bool   wide = s->layout->shape == RL_SHAPE_FULL;
   const double h    = spot->at.h;
-  char         words[RL_WORDS_SIZE];
+  char         words[RL_REASON_MAX];
   RlRect       box = rl_rect_inset(spot->at, h * 0.05);
   rl_fill_box(&s->paint, spot->at, h * 0.14, RL_INK_TOOTH);
   if (in_use) {
@@ -173,9 +172,10 @@ finding_draw(const RlScene *const s, const RlSpot *const spot)
            (RlStyle){wide ? 26 : 16, RL_BOLD, in_use ? RL_INK_90 : RL_INK_TEXT, RL_LEFT},
            rl_position_name(f->position));
   if (wide && f->shift && f->score < RL_SCORE_FITS) {
-    shift_words(f->shift, moved_position(v, f), words);
+    RlText shift = rl_text_in(words, sizeof(words));
+    shift_words(f->shift, moved_position(v, f), &shift);
     place.w -= 8;
-    rl_write(&s->paint, place, (RlStyle){16, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT}, words);
+    rl_write_lines(&s->paint, place, (RlStyle){15, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT}, words, 2);
   }
   if (wide) {
     blues_draw(s, rl_rect_cut_right(&box, 180), f);
@@ -203,19 +203,17 @@ foot_draw(const RlScene *const s)
     return;
   }
   if (move) {
-    char then[RL_WORDS_SIZE];
     key_words(v->harps.shift.then.choice.key, key);
-    shift_words(v->harps.shift.semitones, rl_position_name(v->harps.shift.then.position), then);
-    rl_text_add(&text, "None of them fits well. In semitones: ");
-    rl_text_add(&text, then);
+    rl_text_add(&text, "None of them fits well: ");
+    shift_words(v->harps.shift.semitones, rl_position_name(v->harps.shift.then.position), &text);
     rl_text_add(&text, " on the ");
     rl_text_add(&text, key);
     rl_text_add(&text, " harp.");
   } else if (!v->harps.owned) {
     rl_text_add(&text, "Tick the harps you own; until then all twelve are ranked.");
   } else {
-    rl_text_add(
-      &text, "Plain: chord tones without a bend. Under a blue note: the places where it sounds.");
+    rl_text_add(&text,
+                "Plain: chord tones without a bend. Under a blue note: how many ways to play it.");
   }
   rl_write(&s->paint, box,
            (RlStyle){l->value * 0.94, move, move ? RL_INK_ON_NEXT : RL_INK_QUIET, RL_LEFT}, words);

@@ -71,7 +71,8 @@ find_draw(const RlScene *const s, const RlRect at)
   }
   if (wanted && !v->phrases.found_count) {
     rl_write(&s->paint, rl_rect_inset(under, at.h / 8),
-             (RlStyle){size, RL_PLAIN, RL_INK_90, RL_LEFT}, "no title has that; Escape lists all");
+             (RlStyle){size, RL_PLAIN, RL_INK_90, RL_LEFT},
+             "no title contains that; Escape lists all");
   }
 }
 
@@ -166,9 +167,10 @@ changes_draw(const RlScene *const s, const RlRect box)
   char                words[RL_REASON_MAX];
   RlText              text = rl_text_in(words, sizeof(words));
   octaves_write(v->phrases.lane, &text);
-  count_write(v->phrases.followed, " note follows the chord", " notes follow the chord", &text);
-  count_write(v->phrases.lane->replaced, " note is another one (hollow) or left out",
-              " notes are other ones (hollow) or left out", &text);
+  count_write(v->phrases.followed, " note changed to fit the chord",
+              " notes changed to fit the chord", &text);
+  count_write(v->phrases.lane->replaced, " note replaced (hollow) or left out",
+              " notes replaced (hollow) or left out", &text);
   rl_write(&s->paint, box, (RlStyle){s->layout->value, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT},
            words[0] ? words : "every note as it is in the phrase");
 }
@@ -217,7 +219,7 @@ foot_words(const RlView *const v, bool *const wrong)
     return v->phrases.library->problem;
   }
   *wrong = false;
-  return "Your own lie as .abc files in reedlamp/phrases.";
+  return "Your own phrases are the .abc files in reedlamp/phrases.";
 }
 
 void

@@ -55,7 +55,7 @@ rl_draw_editor(const RlScene *const s)
   rl_draw_typing(s, at, fmin(l->name, at.h * 0.6));
   rl_write_lines(&s->paint, words,
                  (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_TEXT, RL_LEFT},
-                 wrong ? v->edit.error : "Enter keeps, Escape gives up", 2);
+                 wrong ? v->edit.error : "Enter keeps, Escape cancels", 2);
 }
 
 void
@@ -95,6 +95,6 @@ rl_draw_text(const RlScene *const s)
            (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
            wrong ? wrong
            : v->edit.kind == RL_EDIT_PLAN
-             ? "bar 9: and a title; below, the phrases in ABC. Escape gives up."
-             : "Headers, then bars between |. Escape gives up.");
+             ? "bar 9: and a title; below, the phrases in ABC. Escape cancels."
+             : "Headers, then bars between |. Escape cancels.");
 }

@@ -147,11 +147,11 @@ argument_take(const int count, char *const *const arguments, int *const at,
     return sound_take(w, argument) ? RL_LISTEN_DONE : refuse(argument, "one recording, please");
   }
   if (i < 0) {
-    return refuse(argument, "not understood; reedlamp-listen --help says what is");
+    return refuse(argument, "not understood; see reedlamp-listen --help");
   }
   if (!options[i].alone && !value) {
     if (*at + 1 == count) {
-      return refuse(argument, "a value must follow; reedlamp-listen --help says which");
+      return refuse(argument, "needs a value; see reedlamp-listen --help");
     }
     value = arguments[++*at];
   }
@@ -174,7 +174,7 @@ rl_listen_options(const int count, char *const *const arguments, RlListenOptions
     return RL_LISTEN_DONE;
   }
   if (!w->sound) {
-    return refuse(NULL, "which recording? Name its file; reedlamp-listen --help says more");
+    return refuse(NULL, "which recording? Name its file; see reedlamp-listen --help");
   }
   if (!w->chart) {
     return refuse(NULL, "which chart? Name its file with --chart");

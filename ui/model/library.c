@@ -53,9 +53,8 @@ phrase_new(RlLibrary *const l, const char *const file)
            : (RlLibraryPhrase *)realloc(l->phrase, (size_t)capacity * sizeof(RlLibraryPhrase));
   if (!phrases) {
     problem_set(l, file,
-                l->count == RL_LIBRARY_MAX
-                  ? "more phrases than a library holds (20000); the rest is left out"
-                  : no_memory);
+                l->count == RL_LIBRARY_MAX ? "more than 20000 phrases; the rest is left out"
+                                           : no_memory);
     return NULL;
   }
   l->phrase   = phrases;
@@ -260,7 +259,7 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
   }
   const bool fits = size <= RL_LIBRARY_FILE_MAX && l->used + (size_t)size <= RL_LIBRARY_TEXT_MAX;
   if (!fits || !text_grow(l, (size_t)size)) {
-    problem_set(l, name, fits ? no_memory : "too long; a file holds up to 4 MiB, a library 16");
+    problem_set(l, name, fits ? no_memory : "too large; a file may have 4 MiB, the library 16");
     fclose(file);
     return;
   }

@@ -19,8 +19,8 @@ _Static_assert(sizeof(letters) - 1 == LETTERS,
 const RlAccessRefusal rl_access_refusals[RL_ACCESS_ANSWERS] = {
   [RL_ACCESS_REDIRECT]     = {302, "The page's address ends with a slash.\n"},
   [RL_ACCESS_NOT_FOUND]    = {404, "Nothing here. Is the address complete?\n"},
-  [RL_ACCESS_WRONG_HOST]   = {421, "This is not an address that the page goes by.\n"},
-  [RL_ACCESS_WRONG_METHOD] = {405, "The page only shows; it takes nothing.\n"},
+  [RL_ACCESS_WRONG_HOST]   = {421, "This page does not answer to that host name.\n"},
+  [RL_ACCESS_WRONG_METHOD] = {405, "This page is read-only.\n"},
 };
 
 void

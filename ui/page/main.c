@@ -64,9 +64,9 @@ static const char usage[] =
   "[--host=NAME[:PORT]]\n"
   "  --lan    show the page to the network too, at this machine's own address or the one given;\n"
   "           its own address then carries a random key\n"
-  "  --port   where browsers call (9912)\n"
-  "  --osc    where the plugin's OSC comes in (127.0.0.1:9911); a multicast group is joined\n"
-  "  --host   another name browsers may call this page by, behind a proxy for one\n";
+  "  --port   the port browsers connect to (9912)\n"
+  "  --osc    where the plugin's OSC arrives (127.0.0.1:9911); a multicast group is joined\n"
+  "  --host   another name of this page, such as a proxy's\n";
 
 /* The value of `--name=value`, or NULL if it is another option. */
 static const char *
@@ -111,8 +111,8 @@ options_read(Options *const options, const int count, char *const *const argumen
   for (int i = 1; i < count; ++i) {
     if (!option_read(options, arguments[i])) {
       return complain(arguments[i], !strcmp(arguments[i], "--lan")
-                                      ? "this machine is on no network"
-                                      : "not understood; reedlamp-page --help says what is");
+                                      ? "this machine is not on a network"
+                                      : "not understood; see reedlamp-page --help");
     }
   }
   char name[RL_NET_TEXT_SIZE];
@@ -195,7 +195,7 @@ page_announce(const Options *const options)
   } else {
     puts("On this machine only; --lan shows it to phones.");
   }
-  printf("Waiting for the band at %s. Ctrl-C ends.\n", osc);
+  printf("Waiting for the plugin at %s.  Ctrl-C ends.\n", osc);
   fflush(stdout);
 }
 

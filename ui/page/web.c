@@ -31,7 +31,7 @@ enum {
   MEMORY       = 6144 /* bytes for each connection: a request must fit in less */
 };
 
-static const char no_chart[] = "There is no chart to put on paper yet.\n";
+static const char no_chart[] = "There is no chart to print yet.\n";
 
 /* ---- answers ---- */
 
@@ -292,7 +292,7 @@ refusals_make(RlWeb *const web)
     web->refusal[i] = rl_response_text(rl_access_refusals[i].text);
     made            = made && web->refusal[i];
   }
-  web->full = rl_response_text("Too many are reading at once; try again later.\n");
+  web->full = rl_response_text("Too many connections; try again later.\n");
   if (made && web->full) {
     char location[RL_ACCESS_KEY_LENGTH + 4];
     snprintf(location, sizeof(location), "/%s/", web->access->key);

@@ -31,7 +31,7 @@ foot_draw(const RlFlow *const f)
   rl_pen_write(&f->paint, rl_rect_cut_right(&box, 150), 8, RL_PLAIN, RL_RIGHT, words);
   rl_pen_write(&f->paint, box, 8, RL_PLAIN, RL_LEFT,
                "Rest when you feel light-headed. Keep monitors and headphones moderate. "
-               "Share no harps unwashed.");
+               "Clean a harp before you lend it.");
 }
 
 /* On every page but the first: which song this is. */

@@ -185,7 +185,7 @@ documents_keep(const char *const folder, RlSheet *const sheet, RlText *const sai
                                   ? cairo_status_to_string(status)
                                   : pdf_keep(folder, sheet->form, &pdf, path);
   free(pdf.at);
-  rl_text_add(said, why ? "The lesson sheet cannot be written into " : "The lesson sheet lies in ");
+  rl_text_add(said, why ? "The lesson sheet cannot be written into " : "The lesson sheet is in ");
   rl_text_add(said, why ? folder : path);
   if (why) {
     rl_text_add(said, ": ");
@@ -202,7 +202,7 @@ rl_documents_sheet(void *const data, RlSheet *const sheet, RlText *const said)
   (void)data;
   sheet->size = rl_documents_paper();
   if (!rl_documents_folder(folder, sizeof(folder))) {
-    rl_text_add(said, "The lesson sheet has no place to go: HOME names no folder. Set it.");
+    rl_text_add(said, "The lesson sheet has no folder: HOME is not set. Set it.");
     return false;
   }
   return documents_keep(folder, sheet, said);

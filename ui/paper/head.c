@@ -63,7 +63,7 @@ feel_write(const RlForm *const f, RlText *const text)
     rl_text_add(text, ".");
   }
   rl_text_add(text, threes   ? " Each beat is three eighths."
-                    : swings ? " Of two eighths the first is longer (swung)."
+                    : swings ? " Swing the eighths: the first is longer."
                              : "");
 }
 
@@ -76,7 +76,7 @@ form_write(const RlForm *const f, RlText *const text)
     rl_text_add(text, "Lead-in: ");
     rl_label_count(f->lead_in, " bar", " bars", text);
     if (f->lead_in_from) {
-      rl_text_add(text, " as from bar ");
+      rl_text_add(text, ", like the form from bar ");
       rl_text_add_int(text, f->lead_in_from);
     }
     rl_text_add(text, ".");
@@ -84,7 +84,7 @@ form_write(const RlForm *const f, RlText *const text)
   if (f->choruses) {
     rl_text_add(text, text->used ? " " : "");
     rl_label_count(f->choruses, " chorus", " choruses", text);
-    rl_text_add(text, f->ending_bars ? ", then the ending." : ", then it is over.");
+    rl_text_add(text, f->ending_bars ? ", then the ending." : ", then the song ends.");
   }
 }
 

@@ -40,7 +40,7 @@ file_open(const char *const path, const char **const why)
   if (file < 0) {
     *why = strerror(errno);
   } else if (fstat(file, &is) != 0 || !S_ISREG(is.st_mode)) {
-    *why = "not a plain file; name one, or - for standard input";
+    *why = "not a regular file; name one, or - for standard input";
     close(file);
     return -1;
   }
@@ -142,12 +142,12 @@ plan_check(const char *const path, const RlPlan *const plan, const RlForm *const
     const uint32_t         choruses =
       f->choruses && f->choruses < RL_PLAN_CHORUSES ? (1U << f->choruses) - 1 : UINT32_MAX;
     if (!beats) {
-      return line_wrong(path, p->line, ": bar ", p->bar, " is none of the form's ", bars,
+      return line_wrong(path, p->line, ": bar ", p->bar, ": the form has only ", bars,
                         "; choose another bar");
     }
     if (p->beat >= 1000 * beats) {
-      return line_wrong(path, p->line, ": beat ", p->beat / 1000 + 1, " is none of the bar's ",
-                        beats, "; choose another beat");
+      return line_wrong(path, p->line, ": beat ", p->beat / 1000 + 1, ": the bar has only ", beats,
+                        "; choose another beat");
     }
     if (p->bar <= f->bars && p->choruses & ~choruses) {
       return line_wrong(path, p->line, ": a chorus after the ", f->choruses,
@@ -157,8 +157,8 @@ plan_check(const char *const path, const RlPlan *const plan, const RlForm *const
   }
   for (int bar = bars + 1; bar <= RL_BARS_MAX; ++bar) {
     if (rl_plan_answers(plan, bar)) {
-      return line_wrong(path, 1, " or later: `answer:` names bar ", bar, ", none of the form's ",
-                        bars, "; take it out");
+      return line_wrong(path, 1, " or later: `answer:` names bar ", bar, ", but the form has only ",
+                        bars, "; remove it");
     }
   }
   return RL_SHEET_OK;

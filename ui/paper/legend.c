@@ -45,12 +45,12 @@ tab_add(RlFlow *const f)
   rl_text_add(&text, "Number above the line: blow that hole. Below the line: draw. Each stroke ' "
                      "bends it half a step down. ");
   rl_text_add(&text, any_together(sheet->lane) ? "2+3: both at once. " : "");
-  rl_text_add(&text, any_note(sheet, 0, 0, true) ? "o: overblow; drawn: overdraw. " : "");
+  rl_text_add(&text, any_note(sheet, 0, 0, true) ? "o: overblow; below the line: overdraw. " : "");
   rl_text_add(
     &text, any_note(sheet, RL_ARTICULATION_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
-  rl_text_add(&text, "The line is thick as long as the note lasts");
+  rl_text_add(&text, "The line is thick for as long as the note lasts");
   rl_text_add(&text, any_note(sheet, 0, RL_TAB_IS_REPLACED, false)
-                       ? ", hollow where it is another note than in the phrase. "
+                       ? ", hollow where the note differs from the phrase. "
                        : ". ");
   rl_text_add(&text, "Under the tab: the note's degree against the chord (R is the root), then the "
                      "count, bold where a note begins.");
@@ -59,8 +59,8 @@ tab_add(RlFlow *const f)
 
 /* ---- what became of each phrase ---- */
 
-/* How it was moved, and from where to where. */
-static void
+/* How it was moved, and from where to where; false if its chord is that of the bar already. */
+static bool
 move_write(const RlSheet *const sheet, const RlPlanned *const planned, RlText *const text)
 {
   const RlPhrase *const phrase = &sheet->workspace->phrase;
@@ -72,16 +72,20 @@ move_write(const RlSheet *const sheet, const RlPlanned *const planned, RlText *c
     RlText is  = rl_text_in(to, sizeof(to));
     rl_harmony_name(&before, &was);
     rl_harmony_name(&sheet->workspace->over[0], &is);
-    rl_text_add(text, strcmp(from, to) != 0 ? ", from " : ", which is its own: ");
+    const bool moved = strcmp(from, to) != 0;
+    rl_text_add(text, moved ? ", from " : ", already over ");
     rl_music_signs(from, text);
-    rl_text_add(text, strcmp(from, to) != 0 ? " to " : "");
-    rl_music_signs(strcmp(from, to) != 0 ? to : "", text);
-  } else if (planned->move == RL_MOVE_KEY) {
+    rl_text_add(text, moved ? " to " : "");
+    rl_music_signs(moved ? to : "", text);
+    return moved;
+  }
+  if (planned->move == RL_MOVE_KEY) {
     rl_text_add(text, ", from ");
     rl_label_key(phrase->key, text);
     rl_text_add(text, " to ");
     rl_label_key(sheet->key, text);
   }
+  return true;
 }
 
 static void
@@ -112,11 +116,11 @@ changes_write(const RlSheet *const sheet, const int planned, RlText *const text)
     rl_text_add(text, octaves == 1 || octaves == -1 ? "; an octave " : "; two octaves or more ");
     rl_text_add(text, octaves > 0 ? "higher" : "lower");
   }
-  optional_count_write(followed, " note follows the chord", " notes follow the chord", text);
-  optional_count_write(replaced, " note is another one (hollow)", " notes are other ones (hollow)",
-                       text);
-  optional_count_write(sheet->workspace->phrase.notes - own->notes, " note is left out",
-                       " notes are left out", text);
+  optional_count_write(followed, " note changed to fit the chord",
+                       " notes changed to fit the chord", text);
+  optional_count_write(replaced, " note replaced (hollow)", " notes replaced (hollow)", text);
+  optional_count_write(sheet->workspace->phrase.notes - own->notes, " note left out",
+                       " notes left out", text);
 }
 
 /* Where another phrase, or the end of the song, cuts it short or plays in its place. */
@@ -159,8 +163,10 @@ phrase_add(RlFlow *const f, const int planned)
       .bar = n->bar, .beat = n->beat, .choruses = n->choruses, .move = RL_MOVE_CHORD};
     rl_plan_line(&where, sheet->plan->phrase[n->phrase].title, &text);
     rl_text_add(&text, ", ");
-    move_write(sheet, n, &text);
+    const bool   moved = move_write(sheet, n, &text);
+    const size_t said  = text.used;
     changes_write(sheet, planned, &text);
+    rl_text_add(&text, !moved && text.used == said ? ", unchanged" : "");
     cuts_write(sheet, planned, &text);
     rl_flow_paragraph(f, 8.5, words);
   }

@@ -230,11 +230,11 @@ argument_set(const int count, char *const *const arguments, int *const at,
     return chart_set(options, argument) ? RL_SHEET_OK : refuse(argument, known[0].why);
   }
   if (i < 0) {
-    return refuse(argument, "not understood; reedlamp-sheet --help says what is");
+    return refuse(argument, "not understood; see reedlamp-sheet --help");
   }
   if (!known[i].alone && !value) {
     if (*at + 1 == count) {
-      return refuse(argument, "a value must follow; reedlamp-sheet --help says which");
+      return refuse(argument, "needs a value; see reedlamp-sheet --help");
     }
     value = arguments[++*at];
   }
@@ -259,7 +259,7 @@ format_find(RlSheetOptions *const options)
   return dot && format_set(options, dot + 1)
            ? RL_SHEET_OK
            : refuse(options->output,
-                    "which format? Let it end in .pdf, .svg or .png, or use --format");
+                    "which format? End the name in .pdf, .svg or .png, or use --format");
 }
 
 RlSheetStatus
@@ -276,7 +276,7 @@ rl_sheet_options_read(const int count, char *const *const arguments, RlSheetOpti
     return RL_SHEET_OK;
   }
   if (!options->chart) {
-    return refuse(NULL, "which chart? Name its file; reedlamp-sheet --help says more");
+    return refuse(NULL, "which chart? Name its file; see reedlamp-sheet --help");
   }
   if (!options->output) {
     return refuse(NULL, "where to? Name a file with -o: sheet.pdf, .svg or .png");

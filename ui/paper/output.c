@@ -62,7 +62,7 @@ static const char *
 place_check(const char *const path, const struct stat *const is)
 {
   if (!S_ISREG(is->st_mode)) {
-    return "not a plain file; name another, or - for standard output";
+    return "not a regular file; name another, or - for standard output";
   }
   return access(path, W_OK) != 0 || !(is->st_mode & (S_IWUSR | S_IWGRP | S_IWOTH))
            ? "read-only; name another file, or make it writable"

@@ -256,7 +256,7 @@ hindrance(Display *const display, const unsigned long parent)
       !(visual = glXChooseVisual(display, DefaultScreen(display), plain))) {
     why = "the X display has no GLX";
   } else if (parent && !XGetWindowAttributes(display, parent, &seen)) {
-    why = "the host's window is not there";
+    why = "the host gave no window";
   }
   XFree(visual);
   return why;
@@ -357,7 +357,7 @@ rl_window_open(const unsigned long parent, const char *const title, const RlSize
   }
   rl_x_guard_down(&g);
   if (!open) {
-    fprintf(stderr, "Reedlamp: no window: %s\n", why ? why : "it did not come onto the screen");
+    fprintf(stderr, "Reedlamp: no window: %s\n", why ? why : "it did not appear on the screen");
     rl_window_close(w);
   }
   return open ? w : NULL;

@@ -91,6 +91,6 @@ export class Settings {
       v.tuning ? `, ${TUNINGS[v.tuning]}` : ''}, ${ordinal(position)} position`;
     const means = `${v.draws === v.blows ? bend[v.draws] : `${short[v.draws]} drawn, ${short[v.blows]} blown`}${
       v.overblows ? ', overblows' : ''}`;
-    return [v.chosen ? 'my harp' : "the band's harp", harp, means];
+    return [v.chosen ? 'my harp' : "the teacher's harp", harp, means];
   }
 }

@@ -54,14 +54,14 @@ export function placeWords(view) {
 /** Whole beats to the next chord, counted down to 1. */
 export const countdown = (view) => Math.max(1, Math.ceil(view.left - 1e-3));
 
-export const STATUS = { gone: 'no connection', silent: 'band silent', waiting: 'not begun', stopped: 'stopped',
+export const STATUS = { gone: 'no connection', silent: 'no signal from the DAW', waiting: 'not started', stopped: 'stopped',
   playing: 'playing', over: 'song over' };
 
 /** Two lines for Now's corner where there is no chord to show. */
 export const LOST = {
   gone: ['No connection,', 'trying again'],
-  silent: ['The band is silent,', 'waiting for it'],
-  waiting: ['Waiting for bar 1:', 'nobody plays yet'],
+  silent: ['No signal', 'from the DAW'],
+  waiting: ['Waiting for bar 1:', 'nothing is playing'],
   over: ['The song is over', ''],
 };
 
