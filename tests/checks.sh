@@ -51,7 +51,7 @@ tonal() {
 
 abc() {
 	node_modules "$top/tests/core/abc/outside" --ignore-scripts &&
-		node check.mjs "$plain/tests/core/abc_dump" "$PWD"/*.abc "$top"/presets/phrases/*.abc
+		node check.mjs "$plain/tests/core/abc_dump" "$PWD"/*.abc "$top"/presets/phrases/*.abc --book="$PWD/../tunebook.txt"
 }
 
 smf() {

@@ -403,6 +403,34 @@ file_write(const char *const path, const char *const text)
   assert_int_equal(fclose(file), 0);
 }
 
+/* A book in Latin-1 is read; what was left out of a tune is shown with it. */
+static void
+old_books_are_read_and_what_was_left_out_is_shown(void **state)
+{
+  (void)state;
+  char folder[] = "/tmp/reedlamp-library-XXXXXX";
+  char path[128];
+  assert_non_null(mkdtemp(folder));
+  snprintf(path, sizeof(path), "%s/old.abc", folder);
+  file_write(path, "X:1\r\nT:Caf\351 du Quai\r\nC:Andr\351\r\nM:4/4\r\nL:1/8\r\nK:G\r\n"
+                   "~G2 {a}B2 Td2 ~f2|\r\n\r\nX:2\nT:Plain\nL:1/8\nK:G\nG\n");
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
+  key('p');
+  const RlView *const v = rl_controller_view(host.controller);
+  assert_int_equal(v->phrases.library->count, 2);
+  assert_string_equal(v->phrases.library->phrase[0].title, "Caf\303\251 du Quai");
+  click(RL_ACTION_PHRASE_SELECT, 0);
+  assert_string_equal(v->edit.error, "");
+  assert_int_equal(v->phrases.lane->notes, 4);
+  assert_string_equal(v->phrases.left_out, "3 ornaments and a grace note left out");
+  click(RL_ACTION_PHRASE_SELECT, 1);
+  assert_null(v->phrases.left_out);
+  close_controller();
+  unlink(path);
+  assert_int_equal(rmdir(folder), 0);
+}
+
 /* With keys only: to any phrase, by pages, to the end, beyond the last one in sight. */
 static void
 large_library_scrolls(const int files)
@@ -2143,6 +2171,7 @@ main(void)
     cmocka_unit_test(a_phrase_is_looked_at_and_put_on_its_bar),
     cmocka_unit_test(a_wrong_plan_is_named_where_it_is_typed),
     cmocka_unit_test(a_poor_library_is_used_as_far_as_it_goes),
+    cmocka_unit_test(old_books_are_read_and_what_was_left_out_is_shown),
     cmocka_unit_test(capture_is_switched_on_and_shown),
     cmocka_unit_test(what_is_looked_at_outlasts_a_text),
     cmocka_unit_test(a_new_take_is_looked_at_on_its_bar),

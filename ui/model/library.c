@@ -246,6 +246,35 @@ is_midi(const char *const name)
   return dot && (!strcasecmp(dot, ".mid") || !strcasecmp(dot, ".midi"));
 }
 
+/* Turns the last `size` bytes of the text into UTF-8, if they are not: older books are in Latin-1,
+   whose bytes are the first 256 characters of Unicode. The bytes there are then; 0 without memory.
+ */
+static size_t
+utf8_make(RlLibrary *const l, const size_t size)
+{
+  const RlSlice all  = {l->text + l->used, size};
+  ptrdiff_t     bad  = rl_slice_bad_byte(all);
+  size_t        more = 0;
+  for (size_t i = 0; i < size; ++i) {
+    more += (unsigned char)all.at[i] >= 0x80;
+  }
+  if (bad < 0 || (unsigned char)all.at[bad] < 0x80) {
+    return size;
+  }
+  if (!text_grow(l, size + more)) {
+    return 0;
+  }
+  char *const to = l->text + l->used;
+  for (size_t from = size, at = size + more; from-- > 0;) {
+    const unsigned char c = (unsigned char)to[from];
+    if (c >= 0x80) {
+      to[--at] = (char)(0x80U | (c & 0x3FU));
+    }
+    to[--at] = (char)(c >= 0x80 ? 0xC0U | (unsigned)c >> 6U : c);
+  }
+  return size + more;
+}
+
 static void
 file_read(RlLibrary *const l, const char *const path, const bool own)
 {
@@ -263,12 +292,17 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
     fclose(file);
     return;
   }
+  const bool    midi = own && is_midi(name);
   const size_t  got  = fread(l->text + l->used, 1, (size_t)size, file);
-  const RlSlice all  = {l->text + l->used, got};
+  const size_t  used = midi ? got : utf8_make(l, got);
+  const RlSlice all  = {l->text + l->used, used};
   RlAbcBook     book = rl_abc_book(all);
   fclose(file);
-  l->used += got;
-  if (own && is_midi(name)) {
+  l->used += used;
+  if (got && !used) {
+    problem_set(l, name, no_memory);
+  }
+  if (midi) {
     parts_add(l, name, all);
     return;
   }
