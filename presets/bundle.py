@@ -18,6 +18,7 @@ AS_THE_CHART_SAYS = 12  # song_key
 COUNT_BY = {
     "crooked-blues": 1,  # its 2/4 bar would be stretched over a whole bar of a DAW that stays in 4/4: count beats
 }
+CHART_RULES = 2  # so that a host does not take it for an older session's
 CHART_BYTES = 16 * 1024  # as core/chart/CHART.md has it
 
 PREFIXES = """\
@@ -84,7 +85,7 @@ def preset(path):
             f"\trdfs:label {quoted(title)} ;\n" + (f"\trdfs:comment {quoted(about)} ;\n" if about else ""))
     ports = " , ".join(f'[\n\t\tlv2:symbol "{symbol}" ;\n\t\tpset:value {float(value)}\n\t]' for symbol, value in
                        (("song_key", AS_THE_CHART_SAYS), ("count_by", COUNT_BY.get(stem, 0))))
-    body = f"\tlv2:port {ports} ;\n\tstate:state [\n\t\t<urn:reedlamp:chart> {quoted(text)}\n\t] .\n"
+    body = f"\tlv2:port {ports} ;\n\tstate:state [\n\t\t<urn:reedlamp:chart> {quoted(text)} ;\n\t\t<urn:reedlamp:chart_rules> {CHART_RULES}\n\t] .\n"
     return title, head + "\trdfs:seeAlso <presets.ttl> .\n", head + body
 
 

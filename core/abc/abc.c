@@ -196,7 +196,7 @@ chord_supply(RlAbcReader *const r, const RlAbcMark end)
   }
   const RlWritten root = {true, p->key.tonic.letter, p->key.tonic.alter};
   p->chord[p->chords++].chord =
-    (RlChord){.quality = (uint8_t)rl_quality_find(rl_slice(triad[p->mode])), .root = root};
+    (RlChord){.quality = rl_quality_find(rl_slice(triad[p->mode])), .root = root};
   return true;
 }
 

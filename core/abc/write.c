@@ -107,14 +107,10 @@ piece_pass(RlAbcWriter *const w, const RlPiece *const piece)
 /* ---- notes ---- */
 
 static RlDegree
-degree_of(const RlQuality *const quality, const int semitones)
+degree_of(const RlQuality quality, const int semitones)
 {
-  for (int i = 0; i < quality->tones; ++i) {
-    if (rl_degree_semitones(quality->tone[i]) == rl_pitch_class(semitones)) {
-      return quality->tone[i];
-    }
-  }
-  return rl_degree_plain(semitones);
+  const RlDegree tone = rl_quality_tone(quality, semitones);
+  return tone < RL_DEGREES ? tone : rl_degree_plain(semitones);
 }
 
 static void
@@ -146,7 +142,7 @@ note_write(RlAbcWriter *const w, const RlPhraseNote *const note)
   const RlPhrase *const p       = w->phrase;
   const RlChord         concert = p->chord[note->chord].chord;
   const RlWritten       root    = rl_abc_chord_moved(concert, w->key, -p->transpose).root;
-  const RlDegree        degree  = degree_of(rl_quality(concert.quality), note->above);
+  const RlDegree        degree  = degree_of(concert.quality, note->above);
   const RlSpelling      name    = rl_degree_spelling(degree, (RlSpelling){root.step, root.alter});
   const int             white   = rl_spelling_class((RlSpelling){name.letter, 0});
   const int octave = (rl_phrase_pitch(p, note) - p->transpose - name.alter - white - MIDDLE_C) / 12;

@@ -71,7 +71,7 @@ best_position(const RlTuning tuning, const RlKey key)
 /* ---- chords of the song ---- */
 
 enum {
-  ASKED_MAX = 12 * 32, /* roots by qualities */
+  ASKED_MAX = 1 << 12, /* sets of pitch classes */
   WHOLE     = 1000000  /* a share of all, in millionths */
 };
 
@@ -87,13 +87,9 @@ typedef struct {
 static RlClassSet
 tones_of(const RlHarmony *const harmony)
 {
-  const RlQuality *const quality = rl_quality(harmony->quality);
-  RlClassSet             set     = 0;
-  for (int i = 0; i < quality->tones; ++i) {
-    const int note = rl_harmony_root(harmony) + rl_degree_semitones(quality->tone[i]);
-    set            = (RlClassSet)(set | 1U << rl_pitch_class(note));
-  }
-  return set;
+  const unsigned above = rl_quality_classes(harmony->quality);
+  const int      root  = rl_harmony_root(harmony);
+  return (RlClassSet)((above << root | above >> (12 - root)) & 0xFFF);
 }
 
 static void

@@ -53,8 +53,37 @@ landings_find(RlLandings *const to, const RlHarmony *const harmony, const RlHarp
   }
 }
 
-/* Finds the kind of chord (root and quality) of every change, and the landings of each kind once.
- */
+/* Which of the degrees, each of another pitch, is in the quality: from 1, the sum if more than one
+   is, 0 for none. */
+static int
+which_of(const RlQuality quality, const RlDegree *const degrees, const int count)
+{
+  int which = 0;
+  for (int i = 0; i < count; ++i) {
+    which += (quality >> degrees[i]) & 1 ? i + 1 : 0;
+  }
+  return which;
+}
+
+/* The third, fifth and seventh as one number below RL_GUIDES. A quality has one third and one
+   seventh at most, and b5 and #5 together at most. */
+static int
+guides_of(const RlQuality quality)
+{
+  static const RlDegree thirds[]   = {RL_DEGREE_2, RL_DEGREE_FLAT_3, RL_DEGREE_3, RL_DEGREE_4};
+  static const RlDegree fifths[]   = {RL_DEGREE_FLAT_5, RL_DEGREE_SHARP_5, RL_DEGREE_5};
+  static const RlDegree sevenths[] = {RL_DEGREE_DOUBLE_FLAT_7, RL_DEGREE_FLAT_7, RL_DEGREE_7};
+  int                   fifth      = which_of(quality, fifths, 3);
+  const bool            both = (quality >> RL_DEGREE_FLAT_5) & (quality >> RL_DEGREE_SHARP_5) & 1;
+  fifth                      = both ? 4 : fifth;
+  const int guides =
+    (which_of(quality, thirds, 4) * 5 + fifth) * 4 + which_of(quality, sevenths, 3);
+  assert(guides < RL_GUIDES);
+  return guides;
+}
+
+/* Finds the kind of chord (root, third, fifth and seventh) of every change, and the landings of
+   each kind once.*/
 static void
 kinds_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
            const RlPlayer player, RlTargetLineWorkspace *const workspace)
@@ -62,7 +91,7 @@ kinds_find(const RlForm *const form, const RlKey key, const RlHarp *const harp,
   bool known[RL_CHORD_KINDS] = {false};
   for (int i = 0; i < form->changes + form->ending_changes; ++i) {
     const RlHarmony h     = rl_harmony_of(rl_form_chord(form, i), key);
-    const int       kind  = h.sounding ? h.quality * 12 + rl_harmony_root(&h) : -1;
+    const int       kind  = h.sounding ? guides_of(h.quality) * 12 + rl_harmony_root(&h) : -1;
     workspace->kind_of[i] = (uint16_t)(kind < 0 ? RL_CHORD_KINDS : kind);
     if (kind >= 0 && !known[kind]) {
       landings_find(&workspace->kind[kind], &h, harp, player);

@@ -39,8 +39,9 @@ enum {
 };
 
 enum {
-  RL_CANDIDATES_MAX = 64,     /**< no harp has more notes, bends and overblows in all */
-  RL_CHORD_KINDS    = 12 * 32 /**< roots by qualities */
+  RL_CANDIDATES_MAX = 64,        /**< no harp has more notes, bends and overblows in all */
+  RL_GUIDES         = 5 * 5 * 4, /**< thirds, fifths, sevenths: what landing depends on */
+  RL_CHORD_KINDS    = 12 * RL_GUIDES
 };
 
 /** The notes a chord could be landed on, lower holes first, with what landing there costs. */
@@ -50,7 +51,7 @@ typedef struct {
   uint8_t  cost[RL_CANDIDATES_MAX];
 } RlLandings;
 
-/** Scratch memory, from the caller; need not be cleared. About 390 KiB. */
+/** Scratch memory, from the caller; need not be cleared. About 660 KiB. */
 typedef struct {
   RlLandings kind[RL_CHORD_KINDS];
   uint16_t   kind_of[RL_CHORDS_MAX]; /**< by change */

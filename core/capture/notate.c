@@ -135,7 +135,7 @@ ticks_of(const RlNotateWorkspace *const workspace, const int beats, const RlGrid
 /* ---- chords ---- */
 
 static RlChord
-letter_chord(const RlSpelling root, const uint8_t quality)
+letter_chord(const RlSpelling root, const RlQuality quality)
 {
   return (RlChord){.quality = quality, .root = {true, root.letter, root.alter}};
 }
@@ -153,7 +153,7 @@ chords_fill(RlPhrase *const p, const RlForm *const form, const RlKey key,
     const RlPlace   place = place_at(form, workspace->beat[b].at);
     const RlHarmony h     = rl_form_harmony(form, &place, key);
     const RlChord   chord = h.sounding ? letter_chord(h.root, h.quality)
-                                       : letter_chord(key.tonic, (uint8_t)rl_quality_find(triad));
+                                       : letter_chord(key.tonic, rl_quality_find(triad));
     const bool      before =
       at - bar <= -p->pickup; /* of several before the first note the last one counts */
     if (at - bar >= p->lasts) {

@@ -18,33 +18,15 @@ draft_empty(const RlDraft *const draft)
   return !draft->shares;
 }
 
-static bool
-shares_fail(RlChartReader *const r)
-{
-  const RlDraft *const d = &r->draft;
-  char                 buffer[RL_REASON_SIZE];
-  RlText               text = rl_text_in(buffer, sizeof(buffer));
-  const bool           many = d->shares > r->beats;
-  rl_text_add_int(&text, d->shares);
-  rl_text_add(&text, d->shares > d->chords ? " chords and holds" : " chords");
-  rl_text_add(&text, many ? " are more than " : " do not share ");
-  rl_text_add_int(&text, r->beats);
-  rl_text_add(&text, many ? " beats; put a bar line between them"
-                          : " beats equally; hold a chord longer with / until the number divides ");
-  if (!many) {
-    rl_text_add_int(&text, r->beats);
-  }
-  return rl_chart_reader_fail(r, buffer);
-}
-
 /* Stores the draft's chords, with shares converted to beats. */
 static bool
 draft_store(RlChartReader *const r, RlBar *const bar)
 {
-  const RlDraft *const d     = &r->draft;
-  const int            beats = r->beats / d->shares;
-  if (r->beats % d->shares) {
-    return shares_fail(r);
+  const RlDraft *const d      = &r->draft;
+  const int            shares = d->marks && d->shares <= r->beats ? 1 : d->shares;
+  const int            beats  = r->beats / shares;
+  if (r->beats % shares) {
+    return rl_chart_reader_fail_shares(r);
   }
   if (r->form->chords + d->chords > RL_CHORDS_MAX) {
     return rl_chart_reader_fail(r, "more chords than 512 bars of 8; write a shorter form");
@@ -107,24 +89,39 @@ ending_number(RlChartReader *const r, const RlSlice rest, size_t *const n)
     return true;
   }
   *n += digits;
+  *n += rl_slice_begins(rl_slice_after(rest, *n), ".") ? 1 : 0;
   return rl_chart_reader_ending_open(r, number);
 }
 
-/* `:|`, `:|x3`, `:|2` and `:|:`. Returns the bytes read, 0 on error. */
+/* `x3` after a :|, blanks before it or not: bytes, 0 if it is not there. */
+static size_t
+times_at(const RlSlice after, int *const times)
+{
+  size_t n = 0;
+  for (size_t blank = 0; (blank = rl_chart_blank(rl_slice_after(after, n))) > 0;) {
+    n += blank;
+  }
+  const size_t digits =
+    rl_slice_begins(rl_slice_after(after, n), "x") ? digits_at(after, n + 1, times) : 0;
+  return digits ? n + 1 + digits : 0;
+}
+
+/* `:|`, `:|x3`, `:|]`, `:|2` and `:|:`. Returns the bytes read, 0 on error. */
 static size_t
 repeat_end_read(RlChartReader *const r, const RlSlice rest)
 {
-  size_t n     = 2;
-  int    times = 2;
-  if (rl_slice_begins(rest, ":|x")) {
-    const size_t digits = digits_at(rest, 3, &times);
-    if (!digits || times < 2 || times > RL_BARS_MAX) {
-      return (size_t)rl_chart_reader_fail(r, ":|x says how often in all, 2 to 512: :|x3");
-    }
-    n += 1 + digits;
+  size_t       n     = 2;
+  int          times = 2;
+  const size_t said  = times_at(rl_slice_after(rest, 2), &times);
+  if ((!said && rl_slice_begins(rest, ":|x")) || times < 2 || times > RL_BARS_MAX) {
+    return (size_t)rl_chart_reader_fail(r, ":|x says how often in all, 2 to 512: :|x3");
   }
+  n += said;
   if (!rl_chart_reader_repeat_close(r, times) || !ending_number(r, rest, &n)) {
     return 0;
+  }
+  if (rl_slice_begins(rest, ":|]")) {
+    return 3;
   }
   if (n < rest.length && rest.at[n] == ':' && n == 2) {
     n += (size_t)rl_chart_reader_repeat_open(r);
@@ -133,26 +130,40 @@ repeat_end_read(RlChartReader *const r, const RlSlice rest)
   return n;
 }
 
-/* `|`, `||`, `|:` and `|1`. Returns the bytes read, 0 on error. */
+/* A plain bar line; `begun` if nothing but blanks stands between it and another one in this line.
+   The older rules pass over the bar that is empty then. */
+static bool
+plain_bar_line(RlChartReader *const r, const bool begun)
+{
+  if (begun && r->rules >= 2) {
+    ++r->bar;
+    return rl_chart_reader_fail(
+      r, "this bar is empty; write % to play the bar before once more, N.C. for no chord");
+  }
+  r->bar_begun = true;
+  return true;
+}
+
+/* `|`, `||`, `|]`, `|:` and `|1`. Returns the bytes read, 0 on error. */
 static size_t
-bar_line_read(RlChartReader *const r, const RlSlice rest)
+bar_line_read(RlChartReader *const r, const RlSlice rest, const bool begun)
 {
   size_t n = 1;
-  while (n < rest.length && rest.at[n] == '|') {
+  while (n < rest.length && (rest.at[n] == '|' || rest.at[n] == ']')) {
     ++n;
   }
   r->strain->in_second_ending = r->strain->in_second_ending && n < 2;
   if (n < rest.length && rest.at[n] == ':') {
     return rl_chart_reader_repeat_open(r) ? n + 1 : 0;
   }
-  return ending_number(r, rest, &n) ? n : 0;
+  return ending_number(r, rest, &n) && (n > 1 || plain_bar_line(r, begun)) ? n : 0;
 }
 
 static size_t
 section_read(RlChartReader *const r, const RlSlice rest)
 {
   const size_t  close = rl_slice_until(rest, "]");
-  const RlSlice name  = rl_slice_trim((RlSlice){rest.at + 1, close - 1});
+  const RlSlice name  = rl_chart_trim((RlSlice){rest.at + 1, close - 1});
   if (close == rest.length || !name.length || name.length > 64) {
     return (size_t)rl_chart_reader_fail(
       r, "a section is a name of up to 64 bytes in brackets on one line: [A]");
@@ -190,6 +201,35 @@ meter_change(RlChartReader *const r, const RlSlice word)
   return true;
 }
 
+static RlChord
+settled(const RlChartReader *const r, const RlChord chord)
+{
+  if (!r->form->has_key) {
+    return chord;
+  }
+  return r->rules < 2 ? rl_chord_letters_in_key(chord, r->form->key)
+                      : rl_chord_in_key(chord, r->form->key);
+}
+
+/* The chords before `next` that turn out to be the ii of the degree it belongs to. */
+static void
+leads_settle(RlChartReader *const r, const RlChord next)
+{
+  RlChord       leading = r->before;
+  const RlChord was     = settled(r, r->before);
+  if (!rl_chord_leads(&leading, next)) {
+    return;
+  }
+  const RlChord is = settled(r, leading);
+  int           i  = r->draft.chords;
+  while (i > 0 && rl_chord_same(r->draft.chord[i - 1].chord, was)) {
+    r->draft.chord[--i].chord = is;
+  }
+  for (int k = r->form->chords; !i && k > 0 && rl_chord_same(r->form->chord[k - 1].chord, was);) {
+    r->form->chord[--k].chord = is;
+  }
+}
+
 static bool
 chord_add(RlChartReader *const r, const RlSlice word)
 {
@@ -207,20 +247,31 @@ chord_add(RlChartReader *const r, const RlSlice word)
   if (r->draft.chords == RL_BAR_CHORDS_MAX) {
     return rl_chart_reader_fail(r, "more than 8 chords in a bar; put a bar line between them");
   }
-  chord = r->form->has_key ? rl_chord_in_key(chord, r->form->key) : chord;
-  r->draft.chord[r->draft.chords++] = (RlFormChord){chord, (uint8_t)r->draft.shares++};
+  if (r->rules < 2) {
+    chord = rl_chord_slash_is_bass(chord);
+  } else if (chord.of) {
+    leads_settle(r, chord);
+  }
+  r->before                         = chord;
+  r->draft.chord[r->draft.chords++] = (RlFormChord){settled(r, chord), (uint8_t)r->draft.shares++};
+  r->draft.marks                    = false;
   return true;
 }
 
+/* `/` and `.` hold the chord before them; at the head of a bar that of the bar before. */
 static bool
 hold_add(RlChartReader *const r)
 {
-  if (!r->draft.chords) {
+  if (!r->draft.chords && !r->last.chords) {
     return rl_chart_reader_fail(
-      r, "/ holds the chord before it, and there is none in this bar; write the chord");
+      r, "/ and . hold the chord before them, and there is none; write the chord");
+  }
+  if (!r->draft.chords) {
+    r->draft.chord[r->draft.chords++] = (RlFormChord){r->last.chord[r->last.chords - 1].chord, 0};
+    r->draft.marks                    = true;
   }
   ++r->draft.shares;
-  return r->draft.shares <= RL_BAR_BEATS_MAX || shares_fail(r);
+  return r->draft.shares <= RL_BAR_BEATS_MAX || rl_chart_reader_fail_shares(r);
 }
 
 /* `%`: the bar before once more, its shares laid along this bar's own meter. */
@@ -250,7 +301,7 @@ word_read(RlChartReader *const r, const RlSlice word)
   if (rl_slice_is(word, "%")) {
     return last_again(r);
   }
-  if (rl_slice_is(word, "/")) {
+  if (rl_slice_is(word, "/") || rl_slice_is(word, ".")) {
     return hold_add(r);
   }
   return digit ? meter_change(r, word) : chord_add(r, word);
@@ -265,12 +316,22 @@ paper_extend(RlChartReader *const r, const RlSlice word)
   r->paper.length   = (uint16_t)(here.at + here.length - r->paper.at);
 }
 
+/* Bytes to the bracket that closes a `(` in the same bar, 0 if none does. */
+static size_t
+bracket_length(const RlSlice rest)
+{
+  const size_t n = rl_slice_until(rest, ")|[");
+  return n < rest.length && rest.at[n] == ')' ? n : 0;
+}
+
+/* A word ends at a blank, but not inside round brackets. */
 static size_t
 word_length(const RlSlice rest)
 {
   size_t n = 0;
-  while (n < rest.length && rest.at[n] != ' ' && rest.at[n] != '\t' && rest.at[n] != '|' &&
+  while (n < rest.length && !rl_chart_blank(rl_slice_after(rest, n)) && rest.at[n] != '|' &&
          rest.at[n] != '[' && !rl_slice_begins(rl_slice_after(rest, n), ":|")) {
+    n += rest.at[n] == '(' ? bracket_length(rl_slice_after(rest, n)) : 0;
     ++n;
   }
   return n;
@@ -280,16 +341,22 @@ word_length(const RlSlice rest)
 static size_t
 item_read(RlChartReader *const r, const RlSlice rest)
 {
-  const bool repeat = rl_slice_begins(rest, ":|");
-  if (rest.at[0] == ' ' || rest.at[0] == '\t') {
-    return 1;
+  const bool   repeat = rl_slice_begins(rest, ":|");
+  const bool   begun  = r->bar_begun;
+  const size_t blank  = rl_chart_blank(rest);
+  if (blank) {
+    return blank;
+  }
+  r->bar_begun = false;
+  if (rl_chart_comment(rest)) {
+    return rest.length;
   }
   if (repeat || rest.at[0] == '|' || rest.at[0] == '[') {
     if (!rl_chart_reader_bar_close(r)) {
       return 0;
     }
     return repeat              ? repeat_end_read(r, rest)
-           : rest.at[0] == '|' ? bar_line_read(r, rest)
+           : rest.at[0] == '|' ? bar_line_read(r, rest, begun)
                                : section_read(r, rest);
   }
   const size_t n = word_length(rest);

@@ -11,12 +11,13 @@ header_line(RlChartReader *const r, const RlSlice line)
 {
   const size_t n = rl_chart_header_name(line);
   return !n || rl_chart_reader_header(r, (RlSlice){line.at, n},
-                                      rl_slice_trim(rl_slice_after(line, n + 1)));
+                                      rl_chart_trim(rl_slice_after(line, n + 1)));
 }
 
 static bool
 grid_line(RlChartReader *const r, const RlSlice line)
 {
+  r->bar_begun = false;
   return rl_chart_header_name(line) || rl_chart_reader_bars(r, line);
 }
 
@@ -92,11 +93,12 @@ form_close(RlChartReader *const r)
   return true;
 }
 
-bool
-rl_chart_read(const RlSlice text, RlForm *const form, RlChartError *const error)
+/* `rules`: where the chart does not say. */
+static bool
+read_under(const int rules, const RlSlice text, RlForm *const form, RlChartError *const error)
 {
   assert(form && error && (text.at || !text.length));
-  RlChartReader r = {.form = form, .error = error, .line = 1};
+  RlChartReader r = {.form = form, .error = error, .line = 1, .rules = rules};
   memset(form, 0, sizeof(*form));
   memset(error, 0, sizeof(*error));
   form->key         = rl_key_named(7, false);
@@ -112,6 +114,12 @@ rl_chart_read(const RlSlice text, RlForm *const form, RlChartError *const error)
   return each_line(&r, grid_line) && form_close(&r);
 }
 
+bool
+rl_chart_read(const RlSlice text, RlForm *const form, RlChartError *const error)
+{
+  return read_under(RL_CHART_RULES, text, form, error);
+}
+
 RlSlice
 rl_chart_header(const RlForm *const form, const char *const name)
 {
@@ -120,8 +128,48 @@ rl_chart_header(const RlForm *const form, const char *const name)
     const RlSlice line = rl_chart_line_next(&rest);
     const size_t  n    = rl_chart_header_name(line);
     if (n && rl_chart_same_word((RlSlice){line.at, n}, name)) {
-      return rl_slice_trim(rl_slice_after(line, n + 1));
+      return rl_chart_trim(rl_slice_after(line, n + 1));
     }
   }
   return (RlSlice){form->text, 0};
+}
+
+/* ---- charts of older rules ---- */
+
+static bool
+bar_same(const RlForm *const a, const RlBar *const x, const RlForm *const b, const RlBar *const y)
+{
+  bool same = x->chords == y->chords && x->beats == y->beats && x->unit == y->unit;
+  for (int i = 0; same && i < x->chords; ++i) {
+    const RlFormChord *const one   = &a->chord[x->first_chord + i];
+    const RlFormChord *const other = &b->chord[y->first_chord + i];
+    same = one->beat == other->beat && rl_chord_same(one->chord, other->chord);
+  }
+  return same;
+}
+
+static bool
+form_same(const RlForm *const a, const RlForm *const b)
+{
+  bool same = a->bars == b->bars && a->ending_bars == b->ending_bars;
+  for (int i = 0; same && i < a->bars + a->ending_bars; ++i) {
+    same = bar_same(a, &a->bar[i], b, &b->bar[i]);
+  }
+  return same;
+}
+
+bool
+rl_chart_of_rules_1(const RlSlice text, RlForm scratch[2], RlText *const chart)
+{
+  RlChartError error;
+  const bool   then   = read_under(1, text, &scratch[0], &error);
+  const bool   now    = rl_chart_read(text, &scratch[1], &error);
+  const bool   same   = !then || (now && form_same(&scratch[0], &scratch[1]));
+  const char  *mark   = same ? "" : "chart-rules: 1\n";
+  const size_t bom    = !same && rl_slice_begins(text, "\xEF\xBB\xBF") ? 3 : 0;
+  const size_t length = rl_slice(mark).length + text.length - bom;
+  *chart              = rl_text_in(chart->to, chart->size);
+  rl_text_add(chart, mark);
+  rl_text_add_slice(chart, rl_slice_after(text, bom));
+  return chart->used == length && (same || length <= RL_CHART_MAX);
 }

@@ -22,6 +22,16 @@ typedef struct {
     failure returns false, fills in `error`, and `form` means nothing. */
 bool rl_chart_read(RlSlice text, RlForm *form, RlChartError *error);
 
+enum {
+  RL_CHART_RULES = 2 /**< the newest rules of charts (CHART.md) */
+};
+
+/** Writes a chart of which nothing says that it was written under newer rules than 1, from an old
+    session, into `chart`, which is emptied first, RL_CHART_MAX + 1 bytes: the text as it is where
+   it means the same today, else with a line `chart-rules: 1` at its head. False if there is no room
+    for the line; `scratch` is used. */
+bool rl_chart_of_rules_1(RlSlice text, RlForm scratch[2], RlText *chart);
+
 /** Appends `line 3, bar 7: no such chord "H7"; letters run A to G, …`. */
 void rl_chart_error_write(const RlChartError *error, RlText *text);
 

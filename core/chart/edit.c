@@ -6,6 +6,44 @@
 #include <assert.h>
 #include <string.h>
 
+/* ---- bytes and words ---- */
+
+/* Bytes of the blank that ends before `at`, 0 if none does. */
+static size_t
+blank_before(const RlSlice text, const size_t at)
+{
+  for (size_t n = 1; n <= 3 && n <= at; ++n) {
+    if (rl_chart_blank(rl_slice_after((RlSlice){text.at, at}, at - n)) == n) {
+      return n;
+    }
+  }
+  return 0;
+}
+
+static size_t
+blank_at(const RlSlice text, const size_t at)
+{
+  return rl_chart_blank(rl_slice_after(text, at));
+}
+
+static bool
+digit(const char c)
+{
+  return c >= '0' && c <= '9';
+}
+
+static bool
+letter(const char c)
+{
+  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
+}
+
+static RlSlice
+text_of(const RlForm *const form)
+{
+  return (RlSlice){form->text, form->text_length};
+}
+
 /* ---- the parts of a bar ---- */
 
 /* The part of a bar in one line: offsets in the form's text, `to` not included. */
@@ -18,6 +56,17 @@ static bool
 bars_line(const RlSlice line)
 {
   return line.length && line.at[0] != '#' && !rl_chart_header_name(line);
+}
+
+static RlSlice
+without_comment(const RlSlice line)
+{
+  size_t n = 0;
+  while (n < line.length &&
+         !(n > 0 && rl_chart_comment(rl_slice_after(line, n)) && blank_before(line, n))) {
+    ++n;
+  }
+  return rl_chart_trim((RlSlice){line.at, n});
 }
 
 static Part
@@ -34,8 +83,8 @@ part_next(const RlForm *const form, const RlSpan bar, Part *const part)
   while (rest.length) {
     const bool head =
       rest.at == form->text + bar.at; /* perhaps inside a line, where # begins no comment */
-    const RlSlice line = rl_chart_line_next(&rest);
-    if (head || bars_line(line)) {
+    const RlSlice line = without_comment(rl_chart_line_next(&rest));
+    if (line.length && (head || bars_line(line))) {
       part->from = (size_t)(line.at - form->text);
       part->to   = part->from + line.length;
       return true;
@@ -79,37 +128,14 @@ same_words(const RlForm *const form, const RlSpan bar, RlSlice words)
   return !words.length;
 }
 
-/* ---- bytes and words ---- */
-
-static bool
-blank(const char c)
-{
-  return c == ' ' || c == '\t';
-}
-
-static bool
-digit(const char c)
-{
-  return c >= '0' && c <= '9';
-}
-
-static bool
-letter(const char c)
-{
-  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
-}
-
 /* Bytes before the first word that is no meter; all of them if there is none. */
 static size_t
 meters_at_head(const RlSlice words)
 {
   size_t n = 0;
-  while (n < words.length && (blank(words.at[n]) || digit(words.at[n]))) {
-    const bool word = digit(words.at[n]);
-    while (word && n < words.length && !blank(words.at[n])) {
-      ++n;
-    }
-    n += !word;
+  while (n < words.length && (blank_at(words, n) || digit(words.at[n]))) {
+    const size_t blank = blank_at(words, n);
+    n += blank ? blank : rl_chart_word(rl_slice_after(words, n));
   }
   return n;
 }
@@ -117,8 +143,8 @@ meters_at_head(const RlSlice words)
 static bool
 begins_its_line(const RlForm *const form, size_t at)
 {
-  while (at > 0 && blank(form->text[at - 1])) {
-    --at;
+  for (size_t n = 0; (n = blank_before(text_of(form), at)) > 0;) {
+    at -= n;
   }
   return at == 0 || form->text[at - 1] == '\n';
 }
@@ -133,7 +159,7 @@ guard(const RlForm *const form, const size_t at, const RlSlice words)
     return words.at[0] == '#' ? "| " : "";
   }
   const bool grows = !letter(words.at[0]) || words.at[0] == 'x';
-  return grows && !blank(form->text[at - 1]) ? " " : "";
+  return grows && !blank_before(text_of(form), at) ? " " : "";
 }
 
 /* ---- writing ---- */
@@ -203,6 +229,16 @@ words_refused(const RlSlice words)
              "whole chart";
     }
   }
+  for (size_t n = 0; n < words.length; ++n) {
+    const bool    begins = n == 0 || blank_before(words, n);
+    const RlSlice word   = rl_slice_after(words, n);
+    if (begins && rl_chart_comment(word)) {
+      return "a comment is no part of a bar; write it in the whole chart";
+    }
+    if (begins && word.length > 1 && word.at[0] == 'x' && digit(word.at[1])) {
+      return "how often a repeat plays is no part of a bar; write it in the whole chart";
+    }
+  }
   return meters_at_head(words) == words.length ? "a bar cannot be empty; write I7, or %, or N.C."
                                                : NULL;
 }
@@ -214,7 +250,7 @@ rl_chart_edit_bar(const RlForm *const form, const int written, const RlSlice wor
                   RlText *const chart)
 {
   Copy              c       = copy_begin(form, chart);
-  const RlSlice     trimmed = rl_slice_trim(words);
+  const RlSlice     trimmed = rl_chart_trim(words);
   const char *const no_bar  = bar_refused(form, written);
   const char *const refused = no_bar ? no_bar : words_refused(trimmed);
   if (refused) {
@@ -240,7 +276,7 @@ rl_chart_edit_insert(const RlForm *const form, const int written, const RlSlice 
                      RlText *const chart)
 {
   Copy              c       = copy_begin(form, chart);
-  const RlSlice     trimmed = rl_slice_trim(words);
+  const RlSlice     trimmed = rl_chart_trim(words);
   const char *const no_bar  = bar_refused(form, written);
   const char *const refused = no_bar ? no_bar : words_refused(trimmed);
   if (refused) {
@@ -255,10 +291,21 @@ rl_chart_edit_insert(const RlForm *const form, const int written, const RlSlice 
 static size_t
 blanks_from(const RlForm *const form, size_t at)
 {
-  while (blank(form->text[at])) {
-    ++at;
+  for (size_t n = 0; (n = blank_at(text_of(form), at)) > 0;) {
+    at += n;
   }
   return at;
+}
+
+/* Digits that count an ending; a slash behind them would make them a meter. */
+static bool
+ending_at(const RlForm *const form, size_t at)
+{
+  const bool digits = digit(form->text[at]);
+  while (digit(form->text[at])) {
+    ++at;
+  }
+  return digits && form->text[at] != '/';
 }
 
 /* The words of a bar with the plain bar line after them, so that no empty bar is left on paper; the
@@ -268,16 +315,16 @@ with_its_bar_line(const RlForm *const form, Part words)
 {
   const size_t line = blanks_from(form, words.to);
   const char   next = form->text[line] == '|' ? form->text[line + 1] : '|';
-  if (next == '|' || next == ':' || digit(next) || begins_its_line(form, words.from) ||
-      !blank(form->text[words.from - 1])) {
+  if (next == '|' || next == ']' || next == ':' || ending_at(form, line + 1) ||
+      begins_its_line(form, words.from)) {
     return words;
   }
   words.to        = blanks_from(form, line + 1);
   const char last = form->text[words.to];
   if (last == '\0' || last == '\r' || last == '\n') {
     words.to = line + 1;
-    while (blank(form->text[words.from - 1])) {
-      --words.from;
+    for (size_t n = 0; (n = blank_before(text_of(form), words.from)) > 0;) {
+      words.from -= n;
     }
   }
   return words;
@@ -288,8 +335,9 @@ static void
 remove_apart(Copy *const c, const Part part)
 {
   const char *const text  = c->form->text;
+  const RlSlice     whole = text_of(c->form);
   const bool        touch = part.from > 0 && part.to < c->form->text_length &&
-                     !blank(text[part.from - 1]) && !blank(text[part.to]) &&
+                     !blank_before(whole, part.from) && !blank_at(whole, part.to) &&
                      text[part.from - 1] != '\n' && text[part.to] != '\n' && text[part.to] != '\r';
   remove_part(c, part);
   copy_words(c, rl_slice(touch ? " " : ""));

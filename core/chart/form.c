@@ -17,6 +17,13 @@ rl_form_text(const RlForm *const form, const RlSpan span)
   return (RlSlice){form->text + span.at, span.length};
 }
 
+RlKey
+rl_form_key(const RlForm *const form, const int tonic)
+{
+  const bool own = tonic < 0 || tonic > 11 || tonic == rl_spelling_class(form->key.tonic);
+  return own ? form->key : rl_key_named(tonic, form->key.minor);
+}
+
 static RlChord
 chord_of(const RlForm *const form, const int change)
 {

@@ -54,7 +54,7 @@ typedef enum {
   RL_AXES
 } RlAxis;
 
-/** A whole chart. About 96 KiB: keep it off the stack. */
+/** A whole chart. About 128 KiB: keep it off the stack. */
 typedef struct {
   uint16_t bars;        /**< in a chorus, 1..512 */
   uint16_t ending_bars; /**< after the last chorus, stored behind the chorus */
@@ -86,6 +86,10 @@ void rl_form_finish(RlForm *form);
 
 /** The text of a span (`title`, …). */
 RlSlice rl_form_text(const RlForm *form, RlSpan span);
+
+/** The key the song sounds in: its tonic 0..11, anything else for the chart's own; the mode is the
+    chart's. The chart's tonic stays as it is spelled there, any other has its usual name. */
+RlKey rl_form_key(const RlForm *form, int tonic);
 
 /** Which part of the song is sounding. */
 typedef enum {

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/chart/reader.h"
 
+enum { RL_KEY_WORDS_SIZE = 32 }; /* F# minor, its sign in three bytes, and more */
+
 static bool
 title_header(RlChartReader *const r, const RlSlice value)
 {
@@ -18,7 +20,15 @@ feel_header(RlChartReader *const r, const RlSlice value)
 static bool
 key_header(RlChartReader *const r, const RlSlice value)
 {
-  r->form->has_key = rl_key_read(value, &r->form->key);
+  const size_t  n    = rl_chart_word(value);
+  const RlSlice mode = rl_chart_trim(rl_slice_after(value, n));
+  char          buffer[RL_KEY_WORDS_SIZE];
+  RlText        text = rl_text_in(buffer, sizeof(buffer));
+  rl_text_add_slice(&text, (RlSlice){value.at, n});
+  rl_text_add(&text, mode.length ? " " : "");
+  rl_text_add_slice(&text, mode);
+  const bool whole = text.used == n + (mode.length ? 1 : 0) + mode.length;
+  r->form->has_key = whole && rl_key_read(rl_slice(buffer), &r->form->key);
   return r->form->has_key || rl_chart_reader_fail_with(
                                r, "no such key \"", value,
                                "\"; write a letter A to G, # or b, and m for minor: G, Bb, F#m");
@@ -58,11 +68,12 @@ tempo_header(RlChartReader *const r, const RlSlice value)
 static bool
 lead_in_header(RlChartReader *const r, const RlSlice value)
 {
-  const size_t  n     = rl_slice_until(value, " ");
+  const size_t  n     = rl_chart_word(value);
   const int     bars  = rl_slice_number((RlSlice){value.at, n});
-  const RlSlice rest  = rl_slice_trim(rl_slice_after(value, n));
-  const bool    from  = rl_slice_begins(rest, "from ");
-  const int     first = from ? rl_slice_number(rl_slice_trim(rl_slice_after(rest, 5))) : 0;
+  const RlSlice rest  = rl_chart_trim(rl_slice_after(value, n));
+  const size_t  word  = rl_chart_word(rest);
+  const bool    from  = rl_slice_is((RlSlice){rest.at, word}, "from");
+  const int     first = from ? rl_slice_number(rl_chart_trim(rl_slice_after(rest, word))) : 0;
   if (bars < 0 || bars > RL_BARS_MAX || first < 0 || (from && first < 1) ||
       (!from && rest.length)) {
     return rl_chart_reader_fail_with(r, "no such lead-in \"", value,
@@ -87,13 +98,22 @@ choruses_header(RlChartReader *const r, const RlSlice value)
   return true;
 }
 
+static bool
+rules_header(RlChartReader *const r, const RlSlice value)
+{
+  r->rules = rl_slice_number(value);
+  return (r->rules >= 1 && r->rules <= RL_CHART_RULES) ||
+         rl_chart_reader_fail_with(r, "no such rules \"", value,
+                                   "\"; write 1 or 2, or leave the line out for the newest");
+}
+
 static const struct {
   const char *name;
   bool (*read)(RlChartReader *, RlSlice);
 } headers[] = {
-  {"title", title_header},       {"key", key_header},   {"meter", meter_header},
-  {"tempo", tempo_header},       {"feel", feel_header}, {"lead-in", lead_in_header},
-  {"choruses", choruses_header},
+  {"title", title_header},       {"key", key_header},           {"meter", meter_header},
+  {"tempo", tempo_header},       {"feel", feel_header},         {"lead-in", lead_in_header},
+  {"choruses", choruses_header}, {"chart-rules", rules_header},
 };
 
 bool

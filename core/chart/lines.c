@@ -3,6 +3,59 @@
 
 #include <string.h>
 
+size_t
+rl_chart_blank(const RlSlice rest)
+{
+  static const char *const blanks[] = {" ", "\t", "\r", "\xC2\xA0", "\xE2\x80\xAF"};
+  for (size_t i = 0; i < sizeof(blanks) / sizeof(blanks[0]); ++i) {
+    if (rl_slice_begins(rest, blanks[i])) {
+      return strlen(blanks[i]);
+    }
+  }
+  return 0;
+}
+
+/* Bytes of the blank at the end. */
+static size_t
+blank_behind(const RlSlice slice)
+{
+  for (size_t n = 1; n <= 3 && n <= slice.length; ++n) {
+    if (rl_chart_blank(rl_slice_after(slice, slice.length - n)) == n) {
+      return n;
+    }
+  }
+  return 0;
+}
+
+RlSlice
+rl_chart_trim(RlSlice slice)
+{
+  for (size_t n = 0; (n = rl_chart_blank(slice)) > 0;) {
+    slice = rl_slice_after(slice, n);
+  }
+  for (size_t n = 0; (n = blank_behind(slice)) > 0;) {
+    slice.length -= n;
+  }
+  return slice;
+}
+
+size_t
+rl_chart_word(const RlSlice slice)
+{
+  size_t n = 0;
+  while (n < slice.length && !rl_chart_blank(rl_slice_after(slice, n))) {
+    ++n;
+  }
+  return n;
+}
+
+bool
+rl_chart_comment(const RlSlice rest)
+{
+  return rl_slice_begins(rest, "#") &&
+         (rest.length == 1 || rl_chart_blank(rl_slice_after(rest, 1)));
+}
+
 RlSlice
 rl_chart_line_next(RlSlice *const rest)
 {
@@ -12,7 +65,7 @@ rl_chart_line_next(RlSlice *const rest)
   }
   const RlSlice line = {rest->at, n};
   *rest              = rl_slice_after(*rest, n + 1);
-  return rl_slice_trim(line);
+  return rl_chart_trim(line);
 }
 
 static bool

@@ -23,6 +23,7 @@ typedef struct {
   RlFormChord chord[RL_BAR_CHORDS_MAX]; /* .beat counts shares until the bar is closed */
   int         chords, shares;
   bool        as_before; /* % */
+  bool        marks;     /* nothing but / and . so far: the chord is that of the bar before */
 } RlDraft;
 
 /* The parser's state. */
@@ -36,9 +37,12 @@ typedef struct {
   RlStrain      chorus, ending;
   RlStrain     *strain; /* the one being written */
   RlBar         ending_bar[RL_BARS_MAX];
-  RlSpan        paper; /* from the first to the last word since the last bar line */
-  RlDraft       last;  /* the bar before on paper; none while .chords is 0 */
-  unsigned      seen;  /* headers already read, a bit each */
+  RlSpan        paper;     /* from the first to the last word since the last bar line */
+  RlDraft       last;      /* the bar before on paper; none while .chords is 0 */
+  RlChord       before;    /* the last chord as it was read, before it was settled in the key */
+  bool          bar_begun; /* only blanks since a plain bar line in this line */
+  int           rules;     /* 1 or 2, see CHART.md */
+  unsigned      seen;      /* headers already read, a bit each */
 } RlChartReader;
 
 /* ---- errors: error.c ---- */
@@ -48,7 +52,23 @@ bool rl_chart_reader_fail(RlChartReader *r, const char *reason);
 bool rl_chart_reader_fail_with(RlChartReader *r, const char *before, RlSlice quoted,
                                const char *after);
 
+/* The same for a bar whose chords and holds do not share its beats. */
+bool rl_chart_reader_fail_shares(RlChartReader *r);
+
 /* ---- lines and words: lines.c ---- */
+
+/* Bytes of the blank at the head of `rest`: a space, a tab, a carriage return, a space that does
+   not break (U+00A0, U+202F); 0 if there is none. */
+size_t rl_chart_blank(RlSlice rest);
+
+/* The slice without blanks at both ends. */
+RlSlice rl_chart_trim(RlSlice slice);
+
+/* Bytes before the first blank; the whole length if there is none. */
+size_t rl_chart_word(RlSlice slice);
+
+/* Does a comment begin here, inside a line of bars: a # with a blank or the end after it? */
+bool rl_chart_comment(RlSlice rest);
 
 /* The first line of `rest`, trimmed; `rest` goes on behind it. */
 RlSlice rl_chart_line_next(RlSlice *rest);

@@ -7,18 +7,13 @@
 #include <string.h>
 
 static bool
-quality_has(const RlQuality *const quality, const int semitones)
+quality_has(const RlQuality quality, const int semitones)
 {
-  for (int i = 0; i < quality->tones; ++i) {
-    if (rl_pitch_class(rl_degree_semitones(quality->tone[i])) == semitones) {
-      return true;
-    }
-  }
-  return false;
+  return rl_quality_tone(quality, semitones) != RL_DEGREES;
 }
 
 static RlChordType
-type_of(const RlQuality *const q)
+type_of(const RlQuality q)
 {
   if (quality_has(q, 3) && !quality_has(q, 4)) {
     return quality_has(q, 6) && !quality_has(q, 7) ? RL_TYPE_DIMINISHED : RL_TYPE_MINOR;
@@ -35,8 +30,7 @@ chord_of(const RlForm *const form, const RlChord chord)
     return (RlScoreChord){RL_CHORD_TYPES, 0, 0};
   }
   const int root = rl_harmony_root(&h), bass = h.has_bass ? rl_spelling_class(h.bass) : root;
-  return (RlScoreChord){(uint8_t)type_of(rl_quality(h.quality)),
-                        (uint8_t)rl_pitch_class(root - tonic),
+  return (RlScoreChord){(uint8_t)type_of(h.quality), (uint8_t)rl_pitch_class(root - tonic),
                         (uint8_t)rl_pitch_class(bass - tonic)};
 }
 

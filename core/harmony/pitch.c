@@ -96,12 +96,25 @@ rl_key_named(const int tonic, const bool minor)
   return (RlKey){(minor ? minor_keys : major_keys)[rl_pitch_class(tonic)], minor};
 }
 
+static const struct {
+  const char *name;
+  bool        minor;
+} modes[] = {
+  {"", false},     {"m", true},    {" major", false}, {" minor", true},
+  {" maj", false}, {" min", true}, {" Major", false}, {" Minor", true},
+};
+
 bool
 rl_key_read(const RlSlice text, RlKey *const key)
 {
   const RlSlice mode = rl_slice_after(text, rl_spelling_read(text, &key->tonic));
-  key->minor         = rl_slice_is(mode, "m");
-  return mode.length < text.length && (key->minor || !mode.length);
+  for (size_t i = 0; i < sizeof(modes) / sizeof(modes[0]); ++i) {
+    if (mode.length < text.length && rl_slice_is(mode, modes[i].name)) {
+      key->minor = modes[i].minor;
+      return true;
+    }
+  }
+  return false;
 }
 
 void

@@ -43,8 +43,8 @@ void rl_spelling_write(RlSpelling spelling, RlText *text);
     F F# G Ab A Bb B; minor: C C# D Eb E F F# G G# A Bb B (common practice, no source). */
 RlKey rl_key_named(int tonic, bool minor);
 
-/** Reads `G`, `Bb`, `F#m`: all of `text`. False, and `key` means nothing, if it is not a key. The
-    tonic stays as it was written; rl_key_named() gives the usual name. */
+/** Reads `G`, `Bb`, `F#m`, `G major`, `F# minor`: all of `text`. False, and `key` means nothing, if
+   it is not a key. The tonic stays as it was written; rl_key_named() gives the usual name. */
 bool rl_key_read(RlSlice text, RlKey *key);
 
 /** Appends `G`, `F#m`. */

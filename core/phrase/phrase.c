@@ -59,12 +59,13 @@ moves_find(const RlPhrase *const p, const RlMove move, const RlKey key, const Rl
 
 /* Semitones above the root of the tone with that function, -1 if the chord has none. */
 static int
-tone_of(const int quality, const RlFunction function)
+tone_of(const RlQuality quality, const RlFunction function)
 {
-  const RlQuality *const q = rl_quality(quality);
-  for (int t = 0; t < q->tones; ++t) {
-    if (rl_degree_function(q->tone[t]) == function) {
-      return rl_degree_semitones(q->tone[t]);
+  RlDegree  tone[RL_DEGREES];
+  const int tones = rl_quality_tones(quality, tone);
+  for (int t = 0; t < tones; ++t) {
+    if (rl_degree_function(tone[t]) == function) {
+      return rl_degree_semitones(tone[t]);
     }
   }
   return -1;
@@ -73,7 +74,7 @@ tone_of(const int quality, const RlFunction function)
 /* Semitones from a tone of one quality to the tone of the same function in another; 0 if there is
    none. */
 static int
-tone_shift(const int above, const int was, const int is)
+tone_shift(const int above, const RlQuality was, const RlQuality is)
 {
   static const RlFunction functions[] = {RL_FUNCTION_THIRD, RL_FUNCTION_FIFTH, RL_FUNCTION_SEVENTH};
   for (int f = 0; f < 3; ++f) {

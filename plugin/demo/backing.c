@@ -66,11 +66,11 @@ brush(Tape *const t, const double at, const double seconds, const float loud, co
 static int
 bass_note(const RlHarmony *const h, const int n)
 {
-  static const int       walk[]  = {0, 1, 2, 3};
-  const RlQuality *const quality = rl_quality(h->quality);
-  const int              which   = walk[n % 4] < quality->tones ? walk[n % 4] : 0;
-  const int root = h->has_bass && n == 0 ? rl_spelling_class(h->bass) : rl_harmony_root(h);
-  return E1 + rl_pitch_class(root - E1) + (n == 0 ? 0 : rl_degree_semitones(quality->tone[which]));
+  static const int walk[] = {0, 1, 2, 3};
+  RlDegree         tone[RL_DEGREES];
+  const int        which = walk[n % 4] < rl_quality_tones(h->quality, tone) ? walk[n % 4] : 0;
+  const int        root  = h->has_bass && n == 0 ? rl_spelling_class(h->bass) : rl_harmony_root(h);
+  return E1 + rl_pitch_class(root - E1) + (n == 0 ? 0 : rl_degree_semitones(tone[which]));
 }
 
 /* The chord on a beat of a bar and how many felt beats ago it came. */

@@ -76,7 +76,7 @@ harmony_of(const Demo *const d, const RlPlaceReport *const t)
 {
   RlChord chord;
   rl_chord_read(rl_slice(t->now_degree), &chord);
-  return rl_harmony_of(chord, d->form.key);
+  return rl_harmony_of(rl_chord_in_key(chord, d->form.key), d->form.key);
 }
 
 static void

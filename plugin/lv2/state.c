@@ -65,6 +65,9 @@ save_all(void *const data, const RlSession *const session)
       put_path(s, (RlProperty)p, text.at);
     }
   }
+  if (session->chart_rules > 1) {
+    put(s, u->rl_chart_rules, &session->chart_rules, sizeof(int32_t), u->atom_Int);
+  }
   if (bar_one->set) {
     put(s, u->rl_bar_one, &bar_one->at, sizeof(double), u->atom_Double);
     put(s, u->rl_bar_one_axis, &bar_one->axis, sizeof(int32_t), u->atom_Int);
@@ -136,6 +139,15 @@ get_bar_one(const Saved *const s, const RlUris *const u)
   return one.set ? one : (RlBarOne){0};
 }
 
+/* Sessions from before there were rules say nothing. */
+static int
+get_chart_rules(const Saved *const s, const RlUris *const u)
+{
+  int32_t rules = 1;
+  get_number(s, u->rl_chart_rules, u->atom_Int, &rules, sizeof(rules));
+  return rules;
+}
+
 /* The path on this machine of one that a session holds; the host's to free. NULL: as it is stored.
  */
 static char *
@@ -156,9 +168,10 @@ rl_state_restore(RlDocument *const document, const RlUris *const uris,
                  const LV2_State_Map_Path *const  map_path,
                  const LV2_State_Free_Path *const free_path)
 {
-  const Saved saved                = {retrieve, state};
-  RlSession   session              = {.bar_one = get_bar_one(&saved, uris)};
-  bool        ended[RL_PROPERTIES] = {false};
+  const Saved saved         = {retrieve, state};
+  RlSession   session       = {.bar_one = get_bar_one(&saved, uris)};
+  session.chart_rules       = get_chart_rules(&saved, uris);
+  bool ended[RL_PROPERTIES] = {false};
   for (int p = 0; p < RL_PROPERTIES; ++p) {
     if (rl_properties[p].access & RL_SAVED) {
       session.text[p] = get_text(&saved, rl_property_urid((RlProperty)p, uris),

@@ -56,6 +56,7 @@
   RL_OWN(X, problem)                                                                               \
   RL_OWN(X, bar_one)                                                                               \
   RL_OWN(X, bar_one_axis)                                                                          \
+  RL_OWN(X, chart_rules)                                                                           \
   RL_OWN(X, bar_one_start)                                                                         \
   RL_OWN(X, Place)                                                                                 \
   RL_OWN(X, lit)                                                                                   \

@@ -28,8 +28,7 @@ rl_snapshot_text(const RlSnapshot *const snapshot, const RlProperty property)
 RlKey
 rl_snapshot_key(const RlSnapshot *const snapshot, const int song_key)
 {
-  const RlKey *const written = &snapshot->form.key;
-  return rl_key_named(song_key < 12 ? song_key : rl_spelling_class(written->tonic), written->minor);
+  return rl_form_key(&snapshot->form, song_key);
 }
 
 RlSnapshot *

@@ -25,6 +25,7 @@ typedef struct {
   RlTranscribed   transcribed;
   RlTakeList      takes;
   RlProblems      problems;
+  int             unread_rules; /**< RlSession.chart_rules of `unread_chart` */
   char           *unread_chart,
     *unread_plan;                  /**< restored texts that could not be read: saved as they came */
   char body[RL_PROPERTY_MOST + 1]; /**< of a request being answered */

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/worker/session.h"
 
+#include "core/chart/chart.h"
+#include "core/chart/edit.h"
 #include "plugin/worker/music.h"
 #include "plugin/worker/setting.h"
 #include "plugin/worker/takes.h"
@@ -25,16 +27,49 @@ unread_keep(RlDocument *const document, char **const unread, const RlSlice text)
   }
 }
 
+/* A chart from before there were newer rules gets the line that says so, where it means something
+   else today: what it sounds stays. Written into `marked`; without memory or room for the line it
+   cannot be read. */
+static bool
+chart_set(RlDocument *const document, const RlSession *const session, RlText *const marked,
+          RlForm *const scratch)
+{
+  static const char saved[] = "the saved chart";
+  const RlSlice     chart   = session->text[RL_CHART];
+  if (session->chart_rules >= RL_CHART_RULES || chart.length > RL_CHART_MAX) {
+    return rl_music_chart_set(document, chart, saved);
+  }
+  if (!marked->to || !scratch || !rl_chart_of_rules_1(chart, scratch, marked)) {
+    rl_setting_problem(document, RL_ABOUT_CHART,
+                       "the saved chart: no room to say that it is written under the older rules; "
+                       "shorten it and put chart-rules: 1 at its head");
+    return false;
+  }
+  return rl_music_chart_set(document, (RlSlice){marked->to, marked->used}, saved);
+}
+
+static void
+chart_read(RlDocument *const document, const RlSession *const session)
+{
+  char *const   buffer  = (char *)malloc(2 * RL_CHART_SIZE);
+  RlForm *const scratch = (RlForm *)malloc(2 * sizeof(RlForm));
+  RlText        marked  = {buffer, 2 * RL_CHART_SIZE, 0};
+  if (!chart_set(document, session, &marked, scratch)) {
+    unread_keep(document, &document->unread_chart, session->text[RL_CHART]);
+    document->unread_rules = session->chart_rules;
+  }
+  free(scratch);
+  free(buffer);
+}
+
 /* Where a session has a chart, the chart's file is not read again. */
 static void
 chart_restore(RlDocument *const document, const RlSession *const session)
 {
   const RlSlice chart = session->text[RL_CHART];
   const RlSlice file  = session->text[RL_CHART_FILE];
-  if (chart.at && !rl_music_chart_set(document, chart, "the saved chart")) {
-    unread_keep(document, &document->unread_chart, chart);
-  }
   if (chart.at) {
+    chart_read(document, session);
     rl_setting_text(document, RL_CHART_FILE, file.at ? file : rl_slice(""));
   } else if (file.at) {
     rl_music_chart_file_set(document, file);
@@ -75,7 +110,7 @@ rl_session_save(RlDocument *const document, void (*const save)(void *, const RlS
                 void *const       data)
 {
   pthread_mutex_lock(&document->lock);
-  RlSession session = {.bar_one = document->master.bar_one};
+  RlSession session = {.chart_rules = RL_CHART_RULES, .bar_one = document->master.bar_one};
   for (int p = 0; p < RL_PROPERTIES; ++p) {
     if (rl_properties[p].access & RL_SAVED) {
       session.text[p] = rl_slice(rl_snapshot_text(&document->master, (RlProperty)p));
@@ -83,6 +118,7 @@ rl_session_save(RlDocument *const document, void (*const save)(void *, const RlS
   }
   if (document->unread_chart) {
     session.text[RL_CHART] = rl_slice(document->unread_chart);
+    session.chart_rules    = document->unread_rules;
   }
   if (document->unread_plan) {
     session.text[RL_PLAN] = rl_slice(document->unread_plan);

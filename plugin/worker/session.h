@@ -8,6 +8,7 @@
 /** What a session holds. */
 typedef struct {
   RlSlice  text[RL_PROPERTIES]; /**< `at` NULL: the session says nothing about it */
+  int      chart_rules;         /**< the newest that its chart may be written under (CHART.md) */
   RlBarOne bar_one;
 } RlSession;
 

@@ -74,7 +74,7 @@ chords_check(void)
   for (int i = 0; i < one.chords; ++i) {
     const RlPhraseChord *const chord = &one.chord[i];
     DEMAND(chord->at >= (i ? one.chord[i - 1].at + 1 : -one.pickup) && chord->at < one.lasts);
-    DEMAND(chord->chord.quality < rl_qualities());
+    DEMAND(chord->chord.quality != RL_QUALITY_NONE);
     DEMAND(chord->chord.root.letter && chord->chord.root.step >= 0 && chord->chord.root.step < 7);
     DEMAND(!chord->chord.has_bass || chord->chord.bass.letter);
   }

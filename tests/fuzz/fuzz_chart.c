@@ -196,11 +196,12 @@ names_check(const RlChord chord, const RlKey key)
     DEMAND(back.quality == RL_QUALITY_NONE);
     return;
   }
+  back                   = rl_chord_in_key(back, key);
   const RlHarmony sounds = rl_harmony_of(back, key);
   DEMAND(back.quality == chord.quality);
-  DEMAND(back.has_bass == chord.has_bass);
-  DEMAND(written_same(back.root, harmony.degree));
-  DEMAND(!back.has_bass || written_same(back.bass, harmony.bass_degree));
+  DEMAND(back.has_bass == chord.has_bass && back.of == chord.of);
+  const bool raised = key.minor && harmony.degree.alter > 0;
+  DEMAND(raised || written_same(back.root, harmony.degree));
   DEMAND(rl_harmony_root(&sounds) == rl_harmony_root(&harmony));
   DEMAND(rl_spelling_class(sounds.bass) == rl_spelling_class(harmony.bass));
   DEMAND(sounds.scale == harmony.scale);

@@ -1,13 +1,10 @@
 // SPDX-License-Identifier: ISC
 /* The lamps of the page's core, in the order of pupil_dump.c; one digest for each key, mode and pupil. Runs in the browser. */
 
-export async function allLamps() {
+export async function allLamps(qualities) {
   const { loadCore } = await import(new URL('core.js', location.href).href);
   const core = await loadCore(await (await fetch('pupil.wasm')).arrayBuffer());
   const players = [{ draws: 3, blows: 3, overblows: true }, { draws: 1, blows: 0, overblows: false }];
-  const qualities = [];
-  for (let q = 0; q < 64; ++q) qualities.push(core.name('quality', q));
-  while (qualities.at(-1) === '') qualities.pop();
   const digests = [];
   for (let minor = 0; minor < 2; ++minor) {
     for (let tonic = 0; tonic < 12; tonic += 5) {

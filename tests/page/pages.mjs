@@ -12,7 +12,8 @@ const SIZES = [[360, 740], [1024, 768]];
 async function sameLamps({ build, browser, stand }) {
   const s = await stand('twelve-bar');
   const page = await openPage(browser, s.address, SIZES[0]);
-  const theirs = await page.evaluate(`(${allLamps})()`);
+  const qualities = String(execFileSync(`${build}/tests/page/pupil_dump`, ['qualities'])).split('\n').slice(0, -1);
+  const theirs = await page.evaluate(`(${allLamps})(${JSON.stringify(qualities)})`);
   const bytes = execFileSync(`${build}/tests/page/pupil_dump`, { maxBuffer: 1 << 28 });
   const chunk = bytes.length / theirs.digests.length;
   theirs.digests.forEach((digest, i) => {

@@ -10,12 +10,31 @@
 static const RlPlayer players[] = {{3, 3, true}, {1, 0, false}};
 
 static void
+name_write(const int quality, char name[RL_QUALITY_NAME_SIZE])
+{
+  RlText text = rl_text_in(name, RL_QUALITY_NAME_SIZE);
+  rl_quality_name(rl_quality(quality), &text);
+}
+
+/* With an argument: the names of the qualities, one a line. */
+static void
+names_print(void)
+{
+  for (int quality = 0; quality < rl_qualities(); ++quality) {
+    char name[RL_QUALITY_NAME_SIZE];
+    name_write(quality, name);
+    puts(name);
+  }
+}
+
+static void
 chord_set(const char *const root, const int quality)
 {
-  char *const       text = rl_pupil_text();
-  const char *const name = rl_quality(quality)->name;
-  const size_t      one  = strlen(root) + strlen(name);
-  RlText            both = rl_text_in(text, (size_t)2 * RL_CHORD_SIZE);
+  char *const text = rl_pupil_text();
+  char        name[RL_QUALITY_NAME_SIZE];
+  name_write(quality, name);
+  const size_t one  = strlen(root) + strlen(name);
+  RlText       both = rl_text_in(text, (size_t)2 * RL_CHORD_SIZE);
   rl_text_add(&both, root);
   rl_text_add(&both, name);
   rl_text_add(&both, "IV");
@@ -24,8 +43,13 @@ chord_set(const char *const root, const int quality)
 }
 
 int
-main(void)
+main(const int count, char **const words)
 {
+  (void)words;
+  if (count > 1) {
+    names_print();
+    return 0;
+  }
   static const char *const roots[] = {"I", "bVI"};
   for (int minor = 0; minor < 2; ++minor) {
     for (int tonic = 0; tonic < 12; tonic += 5) {

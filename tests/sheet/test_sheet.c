@@ -295,7 +295,7 @@ bar_write(const int beats, RlText *const chart)
     if (chance(12)) {
       rl_text_add(chart, " ");
       rl_text_add(chart, degrees[chance(10)]);
-      rl_text_add(chart, rl_quality(chance(rl_qualities()))->name);
+      rl_quality_name(rl_quality(chance(rl_qualities())), chart);
       rl_text_add(chart, chance(6) ? "" : "/V");
     } else {
       rl_text_add(chart, " N.C.");

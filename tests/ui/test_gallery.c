@@ -522,7 +522,7 @@ on_stage_every_chord_is_read_from_3_m(void **state)
   for (int quality = 0; quality < rl_qualities(); ++quality) {
     smallest_name = HUGE_VAL;
     for (int key = 0; key < 12; ++key) {
-      const RlChord   chord  = {.quality = (uint8_t)quality, .root = {.step = 0}};
+      const RlChord   chord  = {.quality = rl_quality(quality), .root = {.step = 0}};
       const RlHarmony h      = rl_harmony_of(chord, rl_key_named(key, false));
       RlPlaceReport   told   = rl_report_beat(rl_controller_view(controller), key);
       RlText          name   = rl_text_in(told.now, sizeof(told.now));
@@ -533,7 +533,10 @@ on_stage_every_chord_is_read_from_3_m(void **state)
       picture_check();
       names_check(stage_at_3_m.name);
     }
-    print_message("%.0f %s\n", smallest_name, rl_quality(quality)->name);
+    char   buffer[RL_QUALITY_NAME_SIZE];
+    RlText name = rl_text_in(buffer, sizeof(buffer));
+    rl_quality_name(rl_quality(quality), &name);
+    print_message("%.0f %s\n", smallest_name, buffer);
   }
   close_controller();
   no_faults();

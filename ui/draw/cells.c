@@ -10,7 +10,7 @@ harmony_of(const char *const degree, const RlKey key)
 {
   RlChord chord;
   return *degree && rl_chord_read(rl_slice(degree), &chord) == RL_CHORD_OK
-           ? rl_harmony_of(chord, key)
+           ? rl_harmony_of(rl_chord_in_key(chord, key), key)
            : (RlHarmony){.sounding = false};
 }
 

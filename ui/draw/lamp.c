@@ -110,8 +110,9 @@ figure(const RlScene *const s, const RlRect box, const double size, const RlInk 
                                 : s->view->report.now_degree;
     RlSpelling        root  = rl_view_key(s->view).tonic;
     if (rl_chord_read(rl_slice(about), &chord) == RL_CHORD_OK) {
-      const RlHarmony h = rl_harmony_of(chord, rl_view_key(s->view));
-      root              = h.sounding ? h.root : root;
+      const RlKey     key = rl_view_key(s->view);
+      const RlHarmony h   = rl_harmony_of(rl_chord_in_key(chord, key), key);
+      root                = h.sounding ? h.root : root;
     }
     rl_spelling_write(rl_degree_spelling(degree, root), &ascii);
     rl_music_signs(name, &text);

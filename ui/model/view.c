@@ -25,9 +25,8 @@ rl_view_player(const RlView *const v)
 RlKey
 rl_view_key(const RlView *const v)
 {
-  const int   port    = (int)v->port[RL_PORT_SONG_KEY];
-  const RlKey written = v->form ? v->form->key : rl_key_named(7, false);
-  return rl_key_named(port < 12 ? port : rl_spelling_class(written.tonic), written.minor);
+  const int port = (int)v->port[RL_PORT_SONG_KEY];
+  return v->form ? rl_form_key(v->form, port) : rl_key_named(port < 12 ? port : 7, false);
 }
 
 bool

@@ -71,8 +71,10 @@ rl_pupil_plan(const int length)
 void
 rl_pupil_key(const int tonic, const int minor)
 {
-  const bool written = pupil.has_form && pupil.form.key.minor;
-  pupil.key          = rl_key_named(tonic, minor < 0 ? written : minor > 0);
+  const bool  written = pupil.has_form && pupil.form.key.minor;
+  const RlKey key     = rl_key_named(tonic, minor < 0 ? written : minor > 0);
+  const RlKey own     = pupil.has_form ? rl_form_key(&pupil.form, tonic) : key;
+  pupil.key           = own.minor == key.minor ? own : key;
 }
 
 void
@@ -114,7 +116,7 @@ harmony_read(const char *const at, const int length)
 {
   RlChord chord;
   return length > 0 && rl_chord_read((RlSlice){at, (size_t)length}, &chord) == RL_CHORD_OK
-           ? rl_harmony_of(chord, pupil.key)
+           ? rl_harmony_of(rl_chord_in_key(chord, pupil.key), pupil.key)
            : (RlHarmony){.sounding = false};
 }
 
@@ -431,9 +433,6 @@ rl_pupil_name(const int which, const int n)
     if (pupil.has_plan && n >= 0 && n < pupil.plan.planned_count) {
       rl_text_add(&text, pupil.plan.phrase[pupil.plan.planned[n].phrase].title);
     }
-    break;
-  case RL_PUPIL_QUALITY:
-    rl_text_add(&text, n >= 0 && n < rl_qualities() ? rl_quality(n)->name : "");
     break;
   }
   return (int)text.used;

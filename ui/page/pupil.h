@@ -80,7 +80,6 @@ typedef enum {
   RL_PUPIL_DEGREE_NOTE, /**< n: an RlDegree against the chord now (as set), 32 more: the next */
   RL_PUPIL_ROLE,        /**< n: an RlRole */
   RL_PUPIL_TUNING,      /**< n: an RlTuning */
-  RL_PUPIL_QUALITY,     /**< n: of rl_quality() */
   RL_PUPIL_PHRASE       /**< n: index in RlPlan.planned: the phrase's title */
 } RlPupilName;
 

@@ -21,9 +21,9 @@ key_of(const RlPageState *const state)
 {
   RlKey sent;
   if (state->known[RL_PAGE_STATE_HARP] && rl_key_read(rl_slice(state->song_key), &sent)) {
-    return rl_key_named(rl_spelling_class(sent.tonic), sent.minor);
+    return rl_form_key(&song.form, rl_spelling_class(sent.tonic));
   }
-  return rl_key_named(rl_spelling_class(song.form.key.tonic), song.form.key.minor);
+  return song.form.key;
 }
 
 static void

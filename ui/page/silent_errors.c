@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: ISC */
-/* Replaces error.c, left.c and tempo.c of core/abc and error.c of core/chart on phones, where no
-   error, no tempo and nothing of what was left out is shown: since nothing uses the texts, the
+/* Replaces error.c, left.c and tempo.c of core/abc, plan_error.c of core/arrange and error.c of
+   core/chart on phones, where no error, no tempo and nothing of what was left out is shown: since
+   nothing uses the texts, the
    linker leaves them out. */
 #include "core/abc/reader.h"
+#include "core/arrange/plan_reader.h"
 #include "core/chart/reader.h"
 
 bool
@@ -20,6 +22,29 @@ bool
 rl_chart_reader_fail(RlChartReader *const r, const char *const reason)
 {
   return rl_chart_reader_fail_with(r, reason, (RlSlice){NULL, 0}, "");
+}
+
+bool
+rl_chart_reader_fail_shares(RlChartReader *const r)
+{
+  return rl_chart_reader_fail(r, "");
+}
+
+bool
+rl_plan_reader_fail_with(const RlPlanReader *const r, const char *const before,
+                         const RlSlice quoted, const char *const after)
+{
+  (void)before;
+  (void)quoted;
+  (void)after;
+  *r->error = (RlPlanError){.line = r->line};
+  return false;
+}
+
+bool
+rl_plan_reader_fail(const RlPlanReader *const r, const char *const reason)
+{
+  return rl_plan_reader_fail_with(r, reason, (RlSlice){NULL, 0}, "");
 }
 
 bool

@@ -292,9 +292,7 @@ legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
 static bool
 same_lamps(const RlChord a, const RlChord b)
 {
-  const RlChord one   = {.quality = a.quality, .root = a.root};
-  const RlChord other = {.quality = b.quality, .root = b.root};
-  return rl_chord_same(one, other);
+  return rl_chord_same(rl_chord_without_bass(a), rl_chord_without_bass(b));
 }
 
 /* Has a chord with the same lamps come before in the form? */
@@ -312,8 +310,7 @@ chord_before(const RlForm *const f, const int index)
 static Kind
 kind_of(const RlForm *const f, const int index)
 {
-  const RlChord c = f->chord[index].chord;
-  Kind          k = {.chord = {.quality = c.quality, .root = c.root}};
+  Kind k = {.chord = rl_chord_without_bass(f->chord[index].chord)};
   for (int bar = 0; bar < f->bars + f->ending_bars; ++bar) {
     for (int i = 0; i < f->bar[bar].chords; ++i) {
       if (same_lamps(f->chord[f->bar[bar].first_chord + i].chord, k.chord)) {

@@ -85,7 +85,7 @@ chart_read(const char *const path, Text *const text, RlForm *const form)
   return wrong(path, words);
 }
 
-/* The key by the name it usually goes by; its mode is the chart's. */
+/* The key as it is spelled; its mode is the chart's. */
 static RlSheetStatus
 key_choose(const RlSheetOptions *const options, RlSheetInput *const input)
 {
@@ -94,9 +94,7 @@ key_choose(const RlSheetOptions *const options, RlSheetInput *const input)
                              "the chart is in a major key; name one without m");
   }
   input->sheet.key =
-    options->has_key
-      ? rl_key_named(rl_spelling_class(options->key.tonic), input->form.key.minor)
-      : rl_key_named(rl_spelling_class(input->form.key.tonic), input->form.key.minor);
+    options->has_key ? (RlKey){options->key.tonic, input->form.key.minor} : input->form.key;
   return RL_SHEET_OK;
 }
 

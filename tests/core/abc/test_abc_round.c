@@ -216,7 +216,7 @@ chords_random(void)
        one.chords < most && (at < one.lasts || !one.chords);) {
     RlPhraseChord *const chord = &one.chord[one.chords++];
     chord->at                  = at < one.lasts ? at : one.lasts - 1;
-    chord->chord.quality       = (uint8_t)dice(rl_qualities());
+    chord->chord.quality       = rl_quality(dice(rl_qualities()));
     chord->chord.root          = root_random();
     chord->chord.has_bass      = !dice(5);
     if (chord->chord.has_bass) {
@@ -328,7 +328,7 @@ the_largest_phrase_fits(void **state)
   memset(&one, 0, sizeof(one));
   one.meter_beats = one.meter_unit = 4;
   for (int i = 0; i < RL_PHRASE_CHORDS_MAX; ++i) {
-    const RlChord chord     = {.quality  = (uint8_t)rl_quality_find(rl_slice("9sus4")),
+    const RlChord chord     = {.quality  = rl_quality_find(rl_slice("9sus4")),
                                .has_bass = true,
                                .root     = {true, 3, 1},
                                .bass     = {true, 6, -1}};

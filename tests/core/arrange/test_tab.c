@@ -152,9 +152,10 @@ places_of(const int pitch)
 static int
 in_chord(const int pitch)
 {
-  const RlQuality *const q = rl_quality(s.over.quality);
-  for (int t = 0; t < q->tones; ++t) {
-    if ((pitch - rl_harmony_root(&s.over) - rl_degree_semitones(q->tone[t])) % 12 == 0) {
+  RlDegree  tone[RL_DEGREES];
+  const int tones = rl_quality_tones(s.over.quality, tone);
+  for (int t = 0; t < tones; ++t) {
+    if ((pitch - rl_harmony_root(&s.over) - rl_degree_semitones(tone[t])) % 12 == 0) {
       return 1;
     }
   }
@@ -417,7 +418,7 @@ case_make(RlNote *const notes, const bool low)
 {
   const RlHarpChoice choice = {(uint8_t)chance(12), (int8_t)(chance(3) - 1),
                                (RlTuning)chance(RL_TUNINGS)};
-  RlChord            chord  = {.quality = (uint8_t)chance(rl_qualities())};
+  RlChord            chord  = {.quality = rl_quality(chance(rl_qualities()))};
   chord.root                = (RlWritten){true, (int8_t)chance(7), (int8_t)(chance(3) - 1)};
   s.harp                    = rl_harp_make(choice);
   s.player                  = (RlPlayer){(uint8_t)chance(4), (uint8_t)chance(4), chance(2)};

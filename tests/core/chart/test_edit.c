@@ -83,7 +83,7 @@ static const char *const charts[] = {
   "| I7   | IV7 | I7 | I7        |\n| IV7  | %   | I7 | VI7       |\n"
   "| ii7  | V7  | I7 | ii7 V7    |\n",
   // NOLINTEND(bugprone-suspicious-missing-comma)
-  "| I7 | IV7 |\n| V7 |\n|\n | \t|\n\n| I7 |",
+  "| I7 | IV7 |\n| V7 |\n|\n|\n\n| I7 |",
   "I7 || IV7 ||| V7",
   "| I7\nIV7 | V7\n\n# remark\nfeel: slow\n/ |",
   "| I7 IV7 | ii7 V7 I7 VI7",
@@ -122,7 +122,7 @@ static const char *const charts[] = {
   "|: I |1 V :|2 ii ||: IV :|",
   "|: I |1 V :|2 ii |\n[B]\n| IV :|",
   "choruses: 1\n| I |1 V :|2 ii |\n[ending] | IV |\n[B] | vi :|",
-  "|: I |1 V :|2 ii | | IV | V |",
+  "|: I |1 V :|2 ii | IV | V |",
   "| I |\n[verse one] | IV | V |\n| ii [B]| I :|",
   "[  stop-time \xE2\x99\xAD:| % ]| I |",
   "choruses: 2\n[ending] | V |\n[A] | I | IV :|\n[ending] | ii |",
@@ -208,8 +208,11 @@ meters_of(const int written)
 static bool
 as_before(const int written)
 {
-  return written < before.paper_bars &&
-         strcmp(words_of(written) + strlen(meters_of(written)), "%") == 0;
+  if (written >= before.paper_bars) {
+    return false;
+  }
+  const char *const words = words_of(written) + strlen(meters_of(written));
+  return strcmp(words, "%") == 0 || strcmp(words, "/") == 0;
 }
 
 static const char other[] = "bII13"; /* in none of the charts */
@@ -670,8 +673,12 @@ words_do_not_grow_together_with_what_stands_before_them(void **state)
   edit_gives("|: I7 |1V7:|2IV7|", REPLACE, 2, "% ", "|: I7 |1V7:|2 %|");
   edit_gives("|: I7 :|IV7|", REPLACE, 1, "2 IV7", "|: I7 :| 2 IV7|"); /* no second ending */
   assert_false(reads(&after, edited_slice()));
-  edit_gives("|: I7 :|IV7|", REPLACE, 1, "x3 IV7", "|: I7 :| x3 IV7|"); /* nor three times */
-  assert_false(reads(&after, edited_slice()));
+  /* nor three times, nor a comment */
+  must_read(&before, rl_slice("|: I7 :|IV7|"));
+  assert_non_null(rl_chart_edit_bar(&before, 1, rl_slice("x3 IV7"), &edited));
+  assert_non_null(rl_chart_edit_bar(&before, 1, rl_slice("IV7 # four"), &edited));
+  edit_gives("| I7 # one\n IV7 | V7 # five", REPLACE, 0, "ii", "| ii # one\n  | V7 # five");
+  edit_gives("| I7 | V7 # five", REPLACE, 1, "ii", "| I7 | ii # five");
 }
 
 static void
@@ -704,7 +711,7 @@ a_deleted_bar_leaves_repeats_and_endings_alone(void **state)
   edit_gives("| I |1 IV :|2 V || vi |", DELETE, 2, "", "| I |1 IV :|2  || vi |");
   edit_gives("| I | V7 |1 IV :|2 V", DELETE, 1, "", "| I |  |1 IV :|2 V");
   edit_gives("| I7 | 3/4\n# c\nIV7 V7\n/ | I |", DELETE, 1, "", "| I7 | 3/4\n# c\n\n | I |");
-  edit_gives("|I7|IV7|V7|", DELETE, 1, "", "|I7| |V7|"); /* || would end a second ending */
+  edit_gives("|I7|IV7|V7|", DELETE, 1, "", "|I7| V7|"); /* || would end a second ending */
   edit_gives("| I7 | II |\nIV7 | #IVdim7 |", DELETE, 2, "",
              "| I7 | II |\n | #IVdim7 |"); /* without its bar line it would be a comment */
 }

@@ -57,9 +57,10 @@ static void
 chord_add(const RlBand *const b, float *const sound, const size_t frames, const double at,
           const double length, const RlHarmony *const h)
 {
-  const RlQuality *const quality = rl_quality(h->quality);
-  for (int t = 0; t < quality->tones; ++t) {
-    const int tone = rl_pitch_class(rl_harmony_root(h) + rl_degree_semitones(quality->tone[t]));
+  RlDegree  degree[RL_DEGREES];
+  const int tones = rl_quality_tones(h->quality, degree);
+  for (int t = 0; t < tones; ++t) {
+    const int tone = rl_pitch_class(rl_harmony_root(h) + rl_degree_semitones(degree[t]));
     tone_add(b, sound, frames, at, length, 55 + rl_pitch_class(tone - 55), 0.05F);
   }
 }

@@ -23,17 +23,20 @@ print_chord(const char *const root, const char *const written)
     fprintf(stderr, "core does not read %s\n", symbol);
     exit(1);
   }
-  const RlHarmony        harmony = rl_harmony_of(chord, rl_key_named(0, false));
-  const RlQuality *const quality = rl_quality(harmony.quality);
-  printf("{\"written\":\"%s\",\"name\":\"%s\",\"root\":\"%s\",\"degrees\":[", written,
-         quality->name, root);
-  for (int i = 0; i < quality->tones; ++i) {
-    printf("%s\"%s\"", i ? "," : "", rl_degree_name(quality->tone[i]));
+  const RlHarmony harmony = rl_harmony_of(chord, rl_key_named(0, false));
+  char            name[RL_QUALITY_NAME_SIZE];
+  RlText          named = rl_text_in(name, sizeof(name));
+  RlDegree        tone[RL_DEGREES];
+  const int       tones = rl_quality_tones(harmony.quality, tone);
+  rl_quality_name(harmony.quality, &named);
+  printf("{\"written\":\"%s\",\"name\":\"%s\",\"root\":\"%s\",\"degrees\":[", written, name, root);
+  for (int i = 0; i < tones; ++i) {
+    printf("%s\"%s\"", i ? "," : "", rl_degree_name(tone[i]));
   }
   printf("],\"classes\":[");
-  for (int i = 0; i < quality->tones; ++i) {
+  for (int i = 0; i < tones; ++i) {
     printf("%s%d", i ? "," : "",
-           rl_pitch_class(rl_harmony_root(&harmony) + rl_degree_semitones(quality->tone[i])));
+           rl_pitch_class(rl_harmony_root(&harmony) + rl_degree_semitones(tone[i])));
   }
   printf("]}\n");
 }
@@ -54,7 +57,10 @@ main(void)
 {
   static const char *const others[] = {"-", "M7", "\xC3\xB8", "o", "o7", "+"};
   for (int i = 0; i < rl_qualities(); ++i) {
-    print_roots(rl_quality(i)->name);
+    char   name[RL_QUALITY_NAME_SIZE];
+    RlText named = rl_text_in(name, sizeof(name));
+    rl_quality_name(rl_quality(i), &named);
+    print_roots(name);
   }
   for (size_t i = 0; i < sizeof(others) / sizeof(others[0]); ++i) {
     print_roots(others[i]);

@@ -64,10 +64,98 @@ static const struct {
   {"7sus4", "7sus4", "R 4 5 b7", "1 2 3 4 5 6 b7"},
   {"add9", "add9", "R 3 5 9", "1 2 3 4 5 6 7"},
   {"5", "5", "R 5", "1 2 3 4 5 6 b7"},
+  /* bases with alterations, as they are listed there too */
+  {"madd9", "madd9", "R b3 5 9", "1 2 b3 4 5 6 b7"},
+  {"m6/9", "m6/9", "R b3 5 6 9", "1 2 b3 4 5 6 b7"},
+  {"m9b5", "m9b5", "R b3 b5 b7 9", "1 2 b3 4 b5 b6 b7"},
+  {"m13", "m13", "R b3 5 b7 9 13", "1 2 b3 4 5 6 b7"},
+  {"mMaj9", "mMaj9", "R b3 5 7 9", "1 2 b3 4 5 6 7"},
+  {"maj7#11", "maj7#11", "R 3 5 7 #11", "1 2 3 #4 5 6 7"},
+  {"maj7#5", "maj7#5", "R 3 #5 7", "1 2 3 #4 #5 6 7"},
+  {"maj7b5", "maj7b5", "R 3 b5 7", "1 2 3 #4 5 6 7"},
+  {"9#11", "9#11", "R 3 5 b7 9 #11", "1 2 3 #4 5 6 b7"},
+  {"13b9", "13b9", "R 3 5 b7 b9 13", "1 b2 b3 3 b5 5 6 b7"},
+  {"13#11", "13#11", "R 3 5 b7 9 #11 13", "1 2 3 #4 5 6 b7"},
+  {"7b13", "7b13", "R 3 5 b7 b13", "1 2 3 4 5 b6 b7"},
+  {"7#5#9", "7#5#9", "R 3 #5 b7 #9", "1 b2 b3 b4 b5 b6 b7"},
+  {"7b5b9", "7b5b9", "R 3 b5 b7 b9", "1 b2 b3 b4 b5 b6 b7"},
+  {"7b9#9", "7b9#9", "R 3 5 b7 b9 #9", "1 b2 b3 3 b5 5 6 b7"},
+  {"7b9b13", "7b9b13", "R 3 5 b7 b9 b13", "1 b2 3 4 5 b6 b7"},
+  {"7#9b13", "7#9b13", "R 3 5 b7 #9 b13", "1 b2 b3 3 b5 5 b6 b7"},
+  {"7sus4b9", "7sus4b9", "R 4 5 b7 b9", "1 b2 b3 4 5 b6 b7"},
+  {"13sus4", "13sus4", "R 4 5 b7 9 13", "1 2 3 4 5 6 b7"},
+  {"7no3", "7no3", "R 5 b7", "1 2 3 4 5 6 b7"},
+  {"m7#5", "m7#5", "R b3 #5 b7", "1 2 b3 4 5 b6 b7"},
+  {"(b5)", "(b5)", "R 3 b5", "1 2 3 #4 5 6 7"},
 };
 
-/* Names that are printed, each once. */
-enum { PRINTED = 32 };
+/* What is written for them on lead sheets: all of these are read, and sound as those they stand
+   beside. */
+static const struct {
+  const char *written, *name;
+} spellings[] = {
+  {HALF_DIMINISHED "7", "m7b5"},
+  {"\xC2\xB0"
+   "7",
+   "dim7"},
+  {"\xC2\xB0", "dim"},
+  {"maj", ""},
+  {"M", ""},
+  {"ma7", "maj7"},
+  {"\xCE\x94"
+   "7",
+   "maj7"},
+  {"\xE2\x96\xB3"
+   "7",
+   "maj7"},
+  {"\xCE\x94", "maj7"},
+  {"min", "m"},
+  {"mi7", "m7"},
+  {"7sus", "7sus4"},
+  {"sus", "sus4"},
+  {"9sus", "9sus4"},
+  {"69", "6/9"},
+  {"7+", "7#5"},
+  {"+7", "7#5"},
+  {"aug7", "7#5"},
+  {"7(b9)", "7b9"},
+  {"7(#9,b13)", "7#9b13"},
+  {"7-9", "7b9"},
+  {"7+9", "7#9"},
+  {"7-5", "7b5"},
+  {"m7(b5)", "m7b5"},
+  {"min7b5", "m7b5"},
+  {"m(maj7)", "mMaj7"},
+  {"-maj7", "mMaj7"},
+  {"(add9)", "add9"},
+  {"add2", "add9"},
+  {"2", "add9"},
+  {"13b9", "13b9"},
+  {"9#11", "9#11"},
+  {"7b13", "7b13"},
+  {"7#5#9", "7#5#9"},
+  {"7b9b13", "7b9b13"},
+  {"maj7#11", "maj7#11"},
+  {"maj7#5", "maj7#5"},
+  {"m69", "m6/9"},
+  {"m9b5", "m9b5"},
+  {"m13", "m13"},
+  {"madd9", "madd9"},
+  {"13sus4", "13sus4"},
+  {"7no3", "7no3"},
+  {"7(#9, b13)", "7#9b13"},
+  {"7(\xE2\x99\xAF"
+   "9,\xE2\x99\xAD"
+   "13)",
+   "7#9b13"},
+  {"m/maj7", "mMaj7"},
+  {"mM9", "mMaj9"},
+  {"+maj7", "maj7#5"},
+  {"alt", "7alt"},
+  {"7omit3", "7no3"},
+  {"6(9)", "6/9"},
+  {"m7(11)", "m7add11"},
+};
 
 /* Semitones of a degree written against a major scale, without core's tables. */
 static int
@@ -150,9 +238,34 @@ degree_in(const RlChord chord, const RlKey key, char buffer[ROOM])
 }
 
 static const char *
+quality_name(const RlQuality quality)
+{
+  static char buffers[4][ROOM];
+  static int  turn;
+  char *const buffer = buffers[turn++ % 4];
+  RlText      text   = rl_text_in(buffer, ROOM);
+  rl_quality_name(quality, &text);
+  return buffer;
+}
+
+static const char *
 quality_of(const char *const text)
 {
-  return rl_quality(read(text).quality)->name;
+  return quality_name(read(text).quality);
+}
+
+/* `R 3 5 b7` */
+static const char *
+tones_of(const RlQuality quality, char buffer[ROOM])
+{
+  RlDegree  tone[RL_DEGREES];
+  RlText    text  = rl_text_in(buffer, ROOM);
+  const int tones = rl_quality_tones(quality, tone);
+  for (int t = 0; t < tones; ++t) {
+    rl_text_add(&text, t ? " " : "");
+    rl_text_add(&text, rl_degree_name(tone[t]));
+  }
+  return buffer;
 }
 
 static void
@@ -221,40 +334,73 @@ every_written_quality_has_the_tones_and_scale_it_should(void **state)
 {
   (void)state;
   for (size_t i = 0; i < COUNT(qualities); ++i) {
-    const int index = rl_quality_find(rl_slice(qualities[i].written));
-    if (index < 0 || index >= rl_qualities()) {
+    char            tones[ROOM];
+    const RlQuality quality = rl_quality_find(rl_slice(qualities[i].written));
+    if (quality == RL_QUALITY_NONE) {
       fail_msg("no quality `%s`", qualities[i].written);
     }
-    const RlQuality *const quality     = rl_quality(index);
-    char                   tones[ROOM] = "";
-    for (int t = 0; t < quality->tones; ++t) {
-      const size_t n = strlen(tones);
-      snprintf(tones + n, sizeof(tones) - n, "%s%s", t ? " " : "",
-               rl_degree_name(quality->tone[t]));
+    tones_of(quality, tones);
+    if (strcmp(quality_name(quality), qualities[i].name) != 0 ||
+        strcmp(tones, qualities[i].tones) != 0) {
+      fail_msg("`%s` is `%s` with %s; expected `%s` with %s", qualities[i].written,
+               quality_name(quality), tones, qualities[i].name, qualities[i].tones);
     }
-    if (strcmp(quality->name, qualities[i].name) != 0 || strcmp(tones, qualities[i].tones) != 0) {
-      fail_msg("`%s` is `%s` with %s; expected `%s` with %s", qualities[i].written, quality->name,
-               tones, qualities[i].name, qualities[i].tones);
-    }
-    if (quality->scale != set_of(qualities[i].scale)) {
+    if (rl_quality_scale(quality) != set_of(qualities[i].scale)) {
       fail_msg("the scale of `%s` is not %s", qualities[i].written, qualities[i].scale);
     }
   }
 }
 
 static void
-there_are_no_other_qualities_and_no_name_twice(void **state)
+the_listed_qualities_have_each_a_name_of_their_own_and_are_tested_here(void **state)
 {
   (void)state;
-  assert_int_equal(rl_qualities(), PRINTED);
   for (int i = 0; i < rl_qualities(); ++i) {
     size_t listed = 0;
     for (size_t q = 0; q < COUNT(qualities); ++q) {
-      listed += !strcmp(qualities[q].written, rl_quality(i)->name);
+      listed += !strcmp(qualities[q].written, quality_name(rl_quality(i)));
     }
-    assert_int_equal(listed, 1);
-    assert_int_equal(rl_quality_find(rl_slice(rl_quality(i)->name)), i);
+    if (listed != 1) {
+      fail_msg("`%s` stands %zu times in this table", quality_name(rl_quality(i)), listed);
+    }
+    assert_int_equal(rl_quality_find(rl_slice(quality_name(rl_quality(i)))), rl_quality(i));
   }
+}
+
+/* Every base, with up to three alterations behind it. */
+static void
+whatever_is_read_reads_back_from_its_name_and_lies_in_its_scale(void **state)
+{
+  (void)state;
+  static const char *const heads[] = {
+    "",   "m", "7",   "maj7", "m7",   "6",   "m6",  "69",  "9",   "m9",    "11",   "m11",
+    "13", "5", "m13", "dim",  "dim7", "aug", "mM7", "alt", "sus", "7sus2", "add9", "maj13"};
+  static const char *const tails[] = {"",    "b5",  "#5",  "b9",    "#9",    "#11",  "b13", "add9",
+                                      "sus", "no3", "no5", "add11", "add13", "maj7", "-5",  "+"};
+  int                      read_in_all = 0;
+  for (size_t i = 0; i < COUNT(heads) * 4096; ++i) {
+    char text[ROOM];
+    char name[ROOM];
+    snprintf(text, sizeof(text), "C%s(%s)%s%s", heads[i / 4096], tails[1 + i % 15],
+             tails[i / 16 % 16], tails[i / 256 % 16]);
+    RlChord chord;
+    RlChord back;
+    if (rl_chord_read(rl_slice(text), &chord) != RL_CHORD_OK) {
+      continue;
+    }
+    ++read_in_all;
+    const RlClassSet classes = rl_quality_classes(chord.quality);
+    assert_int_equal(classes & ~rl_quality_scale(chord.quality), 0);
+    name_in(chord, key_of("C"), name);
+    if (rl_chord_read(rl_slice(name), &back) != RL_CHORD_OK || !rl_chord_same(chord, back)) {
+      fail_msg("`%s` is named `%s`, which is another chord", text, name);
+    }
+    const char *const degree = degree_in(rl_chord_in_key(chord, key_of("C")), key_of("C"), name);
+    if (rl_chord_read(rl_slice(degree), &back) != RL_CHORD_OK || back.quality != chord.quality) {
+      fail_msg("`%s` is the degree `%s`, which is another chord", text, degree);
+    }
+  }
+  assert_true(read_in_all > 5000);
 }
 
 /* A scale that leaves out a tone of its own chord is a slip in one of the two tables. */
@@ -263,13 +409,8 @@ every_tone_of_a_chord_lies_in_its_scale(void **state)
 {
   (void)state;
   for (int i = 0; i < rl_qualities(); ++i) {
-    const RlQuality *const quality = rl_quality(i);
-    for (int t = 0; t < quality->tones; ++t) {
-      if (!rl_class_set_has(quality->scale, rl_degree_semitones(quality->tone[t]))) {
-        fail_msg("%s of `%s` is outside its scale", rl_degree_name(quality->tone[t]),
-                 quality->name);
-      }
-    }
+    const RlQuality quality = rl_quality(i);
+    assert_int_equal(rl_quality_classes(quality) & ~rl_quality_scale(quality), 0);
   }
 }
 
@@ -294,13 +435,116 @@ every_written_quality_is_read_after_a_letter_and_after_a_degree(void **state)
       char text[ROOM];
       snprintf(text, sizeof(text), "%s%s", roots[r].text, qualities[q].written);
       const RlChord chord = read(text);
-      if (strcmp(rl_quality(chord.quality)->name, qualities[q].name) != 0 || chord.has_bass ||
+      if (strcmp(quality_name(chord.quality), qualities[q].name) != 0 || chord.has_bass ||
           chord.root.letter != roots[r].letter || chord.root.step != roots[r].step ||
           chord.root.alter != roots[r].alter) {
         fail_msg("`%s` is read as quality `%s` on step %d, sign %d", text,
-                 rl_quality(chord.quality)->name, chord.root.step, chord.root.alter);
+                 quality_name(chord.quality), chord.root.step, chord.root.alter);
       }
     }
+  }
+}
+
+/* After letters and after degrees; a degree's capital leaves the quality alone. */
+static void
+what_lead_sheets_write_is_read_and_shown_in_one_spelling(void **state)
+{
+  (void)state;
+  static const char *const roots[] = {"C", "F#", "B" FLAT, "I", "bVII", "IV"};
+  for (size_t r = 0; r < COUNT(roots); ++r) {
+    for (size_t i = 0; i < COUNT(spellings); ++i) {
+      char text[ROOM];
+      snprintf(text, sizeof(text), "%s%s", roots[r], spellings[i].written);
+      if (strcmp(quality_of(text), spellings[i].name) != 0) {
+        fail_msg("`%s` is shown as `%s`, expected `%s`", text, quality_of(text), spellings[i].name);
+      }
+    }
+  }
+}
+
+static void
+no_two_tones_of_a_chord_are_the_same_pitch(void **state)
+{
+  (void)state;
+  static const char *const bad[] = {"Cm7#9", "C7b5#11", "C7#5b13", "C6add13",
+                                    "C7()",  "C7(b9",   "C7b9)",   "C7#9#"};
+  for (size_t i = 0; i < COUNT(bad); ++i) {
+    RlChord chord;
+    assert_int_equal(rl_chord_read(rl_slice(bad[i]), &chord), RL_CHORD_NO_QUALITY);
+  }
+}
+
+/* CHART.md: after the slash of a V, or of a vii on a minor third, a degree is the one the chord
+   belongs to; a letter, and any degree after another chord, is a bass. */
+static void
+a_dominant_belongs_to_the_degree_after_its_slash(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *text, *key, *name, *degree;
+  } cases[] = {
+    {"V7/V", "G", "A7", "V7/V"},
+    {"V7/ii", "G", "E7", "V7/ii"},
+    {"viio7/V", "G", "C#dim7", "viidim7/V"},
+    {"V/V", "Eb", "F", "V/V"},
+    {"V7/IV", "C", "C7", "V7/IV"},
+    {"V7/bVII", "D", "G7", "V7/bVII"},
+    {"V7/VI", "Am", "C7", "V7/bVI"},
+    {"vii" HALF_DIMINISHED "7/vi", "F", "C#m7b5", "vii7b5/vi"},
+    {"I/III", "G", "G/B", "I/III"},
+    {"V7/F#", "G", "D7/F#", "V7/F#"},
+    {"v7/I", "G", "Dm7/G", "v7/I"},
+    {"bVII7/IV", "G", "F7/C", "bVII7/IV"},
+    {"VII7/III", "G", "F#7/B", "VII7/III"},
+    {"ii7/V", "G", "Am7/D", "ii7/V"},
+    {"D7/V", "G", "D7/D", "V7/D"},
+  };
+  for (size_t i = 0; i < COUNT(cases); ++i) {
+    char          buffer[ROOM];
+    const RlKey   key   = key_of(cases[i].key);
+    const RlChord chord = rl_chord_in_key(read(cases[i].text), key);
+    assert_string_equal(name_in(chord, key, buffer), cases[i].name);
+    assert_string_equal(degree_in(chord, key, buffer), cases[i].degree);
+    const RlChord back = rl_chord_in_key(read(buffer), key);
+    assert_true(rl_chord_same(chord, back));
+    const RlChord bass = rl_chord_slash_is_bass(read(cases[i].text));
+    assert_true(bass.has_bass && !bass.of);
+  }
+}
+
+/* CHART.md: degrees of a minor key count from natural minor. */
+static void
+degrees_of_a_minor_key_count_from_natural_minor(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *text, *name, *degree;
+  } cases[] = {
+    {"VI7", "F7", "bVI7"},
+    {"bVI7", "F7", "bVI7"},
+    {"#VI7", "F#7", "#VI7"},
+    {"III", "C", "bIII"},
+    {"VII", "G", "bVII"},
+    {"#VII", "G#", "#VII"},
+    {"#viidim7", "G#dim7", "#viidim7"},
+    {"viidim7", "G#dim7", "#viidim7"},
+    {"bviidim7", "Gdim7", "bviidim7"},
+    {"i/VII", "Am/G", "i/bVII"},
+    {"ii" HALF_DIMINISHED, "Bm7b5", "ii7b5"},
+    {"bII", "Bb", "bII"},
+    {"iv", "Dm", "iv"},
+    {"V7", "E7", "V7"},
+    {"v7", "Em7", "v7"},
+    {"#IVo", "D#dim", "#ivdim"},
+    {"F#m7b5", "F#m7b5", "#vi7b5"},
+  };
+  for (size_t i = 0; i < COUNT(cases); ++i) {
+    char          buffer[ROOM];
+    const RlKey   key   = key_of("Am");
+    const RlChord chord = rl_chord_in_key(read(cases[i].text), key);
+    assert_string_equal(name_in(chord, key, buffer), cases[i].name);
+    assert_string_equal(degree_in(chord, key, buffer), cases[i].degree);
+    assert_true(rl_chord_same(chord, rl_chord_in_key(read(buffer), key)));
   }
 }
 
@@ -356,9 +600,9 @@ a_lower_case_numeral_makes_the_chord_minor(void **state)
                  lower[step], cases[i].after);
         const RlChord chord = read(text);
         if (chord.root.letter || chord.root.step != step || chord.root.alter != alter ||
-            strcmp(rl_quality(chord.quality)->name, cases[i].quality) != 0) {
+            strcmp(quality_name(chord.quality), cases[i].quality) != 0) {
           fail_msg("`%s` is read as quality `%s` on step %d, sign %d; expected `%s`", text,
-                   rl_quality(chord.quality)->name, chord.root.step, chord.root.alter,
+                   quality_name(chord.quality), chord.root.step, chord.root.alter,
                    cases[i].quality);
         }
       }
@@ -378,11 +622,10 @@ an_upper_case_numeral_leaves_the_quality_alone(void **state)
 }
 
 static void
-a_minor_numeral_takes_no_major_quality(void **state) /* m7sus4, maug, m5 … are not in the list */
+a_minor_numeral_takes_no_major_quality(void **state) /* there is no m7sus4, maug, m5 … */
 {
   (void)state;
-  static const char *const bad[] = {"v7sus4", "isus2", "i+",    "iaug",  "i5",   "i6/9",
-                                    "v13",    "v7b9",  "v7alt", "iadd9", "v7#5", "i7#11"};
+  static const char *const bad[] = {"v7sus4", "isus2", "i+", "iaug", "i5", "v7alt"};
   for (size_t i = 0; i < COUNT(bad); ++i) {
     RlChord chord;
     assert_int_equal(rl_chord_read(rl_slice(bad[i]), &chord), RL_CHORD_NO_QUALITY);
@@ -413,7 +656,7 @@ six_nine_is_told_from_a_bass(void **state)
   for (size_t i = 0; i < COUNT(cases); ++i) {
     char          buffer[ROOM];
     const RlChord chord = read(cases[i].text);
-    assert_string_equal(rl_quality(chord.quality)->name, cases[i].quality);
+    assert_string_equal(quality_name(chord.quality), cases[i].quality);
     assert_int_equal(chord.has_bass, cases[i].bass);
     assert_string_equal(name_in(chord, key_of("G"), buffer), cases[i].name_in_g);
   }
@@ -434,7 +677,7 @@ a_bass_is_a_letter_or_a_degree(void **state)
     {"IV/F#", "C/F#", "IV/VII"},
     {"G/V", "G/D", "I/V"},
     {"ii7/" SHARP "IV", "Am7/C#", "ii7/#IV"},
-    {"viidim/I", "F#dim/G", "viidim/I"},
+    {"viidim/G", "F#dim/G", "viidim/G"},
   };
   for (size_t i = 0; i < COUNT(cases); ++i) {
     char          buffer[ROOM];
@@ -493,8 +736,6 @@ what_is_no_chord_is_refused_and_says_why(void **state)
     {"bb7", RL_CHORD_NO_ROOT},
     {"bbVII", RL_CHORD_NO_ROOT},
     {"##IV", RL_CHORD_NO_ROOT},
-    {"NC", RL_CHORD_NO_ROOT},
-    {"N.C", RL_CHORD_NO_ROOT},
     {"N.C./E", RL_CHORD_NO_ROOT},
     {"n.c.", RL_CHORD_NO_ROOT},
     {"X", RL_CHORD_NO_ROOT},
@@ -508,7 +749,6 @@ what_is_no_chord_is_refused_and_says_why(void **state)
     {"Cbb", RL_CHORD_NO_QUALITY},
     {"F##", RL_CHORD_NO_QUALITY},
     {"C" FLAT FLAT, RL_CHORD_NO_QUALITY},
-    {"CM", RL_CHORD_NO_QUALITY},
     {"VIII", RL_CHORD_NO_QUALITY},
     {"IIII", RL_CHORD_NO_QUALITY},
     {"Ii", RL_CHORD_NO_QUALITY},
@@ -528,7 +768,7 @@ what_is_no_chord_is_refused_and_says_why(void **state)
     {"I/VIII", RL_CHORD_NO_BASS},
     {"I/b", RL_CHORD_NO_BASS},
     {"C/Ebb", RL_CHORD_NO_BASS},
-    {"C6/9E", RL_CHORD_NO_BASS},
+    {"C6/9E", RL_CHORD_NO_QUALITY},
   };
   for (size_t i = 0; i < COUNT(cases); ++i) {
     RlChord             chord;
@@ -669,14 +909,20 @@ reads_back(const RlChord chord, const RlKey key)
   if (strlen(text) >= RL_CHORD_SIZE || rl_chord_read(rl_slice(text), &back) != RL_CHORD_OK) {
     fail_msg("the degree `%s` is too long or does not read back", text);
   }
+  back                   = rl_chord_in_key(back, key);
   const RlHarmony second = rl_harmony_of(back, key);
   name_in(chord, key, name);
   name_in(back, key, again);
-  if (!rl_chord_same(back, rl_chord_in_key(chord, key)) || second.scale != harmony.scale ||
-      rl_harmony_root(&second) != rl_harmony_root(&harmony) || strlen(name) >= RL_CHORD_SIZE) {
+  /* a degree above #III, #VI, #VII of a minor key goes by another name, and so does a bass that is
+     shown by letter where that would need a double sign */
+  const bool renamed = (key.minor && (harmony.degree.alter > 0 || harmony.bass_degree.alter > 0)) ||
+                       rl_spelling_class(harmony.bass) == rl_spelling_class(second.bass);
+  if ((!rl_chord_same(back, rl_chord_letters_in_key(chord, key)) && !renamed) ||
+      second.scale != harmony.scale || rl_harmony_root(&second) != rl_harmony_root(&harmony) ||
+      strlen(name) >= RL_CHORD_SIZE) {
     fail_msg("`%s`, %s, reads back as %s", text, name, again);
   }
-  if (!chord.root.letter && !chord.bass.letter && strcmp(name, again) != 0) {
+  if (!renamed && !chord.root.letter && !chord.bass.letter && strcmp(name, again) != 0) {
     fail_msg("`%s`, %s, reads back as %s", text, name, again);
   }
 }
@@ -690,7 +936,7 @@ a_printed_degree_reads_back_as_the_same_chord(void **state)
     for (int quality = 0; quality < rl_qualities(); ++quality) {
       for (int note = 0; note < 42; ++note) { /* 7 steps x 3 signs, as degree and as letter */
         RlChord chord = {0};
-        chord.quality = (uint8_t)quality;
+        chord.quality = rl_quality(quality);
         chord.root    = written(note >= 21, note % 7, note % 21 / 7 - 1);
         reads_back(chord, key);
         chord.has_bass = true;
@@ -733,7 +979,7 @@ a_letter_keeps_its_pitch_when_it_becomes_a_degree_of_any_key(void **state)
   for (int k = 0; k < 42; ++k) { /* every letter and sign as a tonic, major and minor */
     const RlKey key = {{(int8_t)(k % 7), (int8_t)(k % 21 / 7 - 1)}, k >= 21};
     for (int note = 0; note < 21; ++note) {
-      RlChord chord          = {0};
+      RlChord chord          = {.quality = rl_quality(0)};
       chord.root             = written(true, note % 7, note / 7 - 1);
       const RlChord   moved  = rl_chord_in_key(chord, key);
       const RlHarmony before = rl_harmony_of(chord, key);
@@ -792,13 +1038,15 @@ the_dominant_of_a_minor_key_has_its_own_scale(void **state)
     for (int quality = 0; quality < rl_qualities(); ++quality) {
       for (int note = 0; note < 42; ++note) {
         RlChord chord           = {0};
-        chord.quality           = (uint8_t)quality;
+        chord.quality           = rl_quality(quality);
         chord.root              = written(note >= 21, note % 7, note % 21 / 7 - 1);
         const RlHarmony   h     = rl_harmony_of(chord, key);
         const int         above = (rl_harmony_root(&h) - k % 12 + 12) % 12;
-        const char *const name  = rl_quality(quality)->name;
-        const bool own = k >= 12 && above == 7 && (!strcmp(name, "7") || !strcmp(name, "7b9"));
-        assert_int_equal(h.scale, own ? fifth_mode : rl_quality(quality)->scale);
+        const char *const name  = quality_name(rl_quality(quality));
+        const bool        own   = k >= 12 && above == 7 &&
+                         (!strcmp(name, "7") || !strcmp(name, "7b9") || !strcmp(name, "7b13") ||
+                          !strcmp(name, "7b9b13"));
+        assert_int_equal(h.scale, own ? fifth_mode : rl_quality_scale(rl_quality(quality)));
       }
     }
   }
@@ -840,9 +1088,14 @@ main(void)
     cmocka_unit_test(plain_degrees_go_up_by_half_steps_as_listed),
     cmocka_unit_test(the_scales_of_a_key_are_the_common_ones),
     cmocka_unit_test(every_written_quality_has_the_tones_and_scale_it_should),
-    cmocka_unit_test(there_are_no_other_qualities_and_no_name_twice),
+    cmocka_unit_test(the_listed_qualities_have_each_a_name_of_their_own_and_are_tested_here),
+    cmocka_unit_test(whatever_is_read_reads_back_from_its_name_and_lies_in_its_scale),
     cmocka_unit_test(every_tone_of_a_chord_lies_in_its_scale),
     cmocka_unit_test(every_written_quality_is_read_after_a_letter_and_after_a_degree),
+    cmocka_unit_test(what_lead_sheets_write_is_read_and_shown_in_one_spelling),
+    cmocka_unit_test(no_two_tones_of_a_chord_are_the_same_pitch),
+    cmocka_unit_test(a_dominant_belongs_to_the_degree_after_its_slash),
+    cmocka_unit_test(degrees_of_a_minor_key_count_from_natural_minor),
     cmocka_unit_test(the_signs_of_music_are_read_inside_a_quality_too),
     cmocka_unit_test(a_dash_stands_for_m_in_front_of_a_number_too),
     cmocka_unit_test(a_lower_case_numeral_makes_the_chord_minor),

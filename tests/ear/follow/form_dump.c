@@ -15,9 +15,10 @@ chord_print(const RlForm *const form, const RlFormChord c, const RlKey key)
   printf("{\"beat\":%d,\"root\":%d,\"bass\":%d,\"tones\":[", c.beat,
          h.sounding ? rl_harmony_root(&h) : 0,
          h.sounding ? rl_spelling_class(h.has_bass ? h.bass : h.root) : 0);
-  const RlQuality *const quality = h.sounding ? rl_quality(h.quality) : NULL;
-  for (int i = 0; quality && i < quality->tones; ++i) {
-    printf("%s%d", i ? "," : "", rl_degree_semitones(quality->tone[i]));
+  RlDegree  tone[RL_DEGREES];
+  const int tones = rl_quality_tones(h.quality, tone);
+  for (int i = 0; i < tones; ++i) {
+    printf("%s%d", i ? "," : "", rl_degree_semitones(tone[i]));
   }
   printf("]}");
 }

@@ -9,7 +9,7 @@ export const PART = { nowhere: 0, before: 1, leadIn: 2, chorus: 3, ending: 4, ov
 export const ROLE = { off: 0, reach: 1, pass: 2, safe: 3, blue: 4, chord: 5, fifth: 6, root: 7, seventh: 8, third: 9 };
 
 const NAMES = ['title', 'feel', 'key', 'now', 'nowDegree', 'bar', 'barDegree', 'section', 'degree', 'degreeNote',
-  'role', 'tuning', 'quality', 'phrase'];
+  'role', 'tuning', 'phrase'];
 const LAMP = ['note', 'reached', 'role', 'brightness', 'degree', 'blue', 'comes', 'nextDegree', 'target', 'draws'];
 const PLACE = ['part', 'chorus', 'bar', 'index', 'beats', 'unit', 'feltBeats', 'now', 'next', 'nextBar', 'bars',
   'choruses'];
