@@ -152,7 +152,7 @@ tuplet(RlAbcReader *const r, const RlSlice rest)
   int       notes = 0;
   if (r->tuplet_left || r->rhythm.num) {
     return fail(r, rest,
-                "a group begins inside another, or behind > or <; write them one after the "
+                "a group begins inside another, or after > or <; write them one after the "
                 "other");
   }
   const bool parts = tuplet_part(&after, &q) && tuplet_part(&after, &notes);

@@ -195,7 +195,7 @@ rl_abc_bar_line(RlAbcReader *const r, const RlSlice rest)
   const bool    section = ends || starts || ending || token.length > 1;
   if (rl_slice_is(token, ":")) {
     return (size_t)rl_abc_fail(r, rl_abc_mark(r, rest.at),
-                               "a single : is no bar line; write |: or :|");
+                               "a single : is not a bar line; write |: or :|");
   }
   if (!rl_abc_bar_close(r, section)) {
     return 0;

@@ -130,7 +130,7 @@ rl_chart_reader_header(RlChartReader *const r, const RlSlice name, const RlSlice
     return headers[i].read(r, value);
   }
   if (rl_slice_until(value, "|") < value.length) {
-    return rl_chart_reader_fail_with(r, "bars behind \"", name,
+    return rl_chart_reader_fail_with(r, "bars after \"", name,
                                      ":\", which is not a header; name a section in brackets: [A]");
   }
   return true; /* unknown: kept with the text */

@@ -99,7 +99,7 @@ twice_write(const RlPlan *const plan, RlText *const text)
   if (at >= 0) {
     rl_text_add(text, "plan: two phrases have the title \"");
     rl_text_add(text, plan->phrase[at].title);
-    rl_text_add(text, "\"; the first is played, give the other another title");
+    rl_text_add(text, "\"; the first is played; give the other a different title");
   }
 }
 

@@ -186,7 +186,7 @@ two_phrases_of_one_title_are_said(void **state)
   song_set(&s, "key: G\n| I7 | IV7 | V7 | I7 |\n",
            "bar 1: Tide Bell\n\nX:1\nT:Tide Bell\nK:G\nG8|\n\nX:2\nT:Tide Bell\nK:G\nB8|\n");
   TEXT(scene_ask(&s, "problem"), "plan: two phrases have the title \"Tide Bell\"; the first is "
-                                 "played, give the other another title");
+                                 "played; give the other a different title");
   scene_send(&s, 0, "plan", "bar 1: Tide Bell\n\nX:1\nT:Tide Bell\nK:G\nG8|\n");
   scene_settle(&s);
   TEXT(scene_ask(&s, "problem"), "");

@@ -86,8 +86,8 @@ parts_left_out_are_said(void **state)
   midi_write("quayside.mid", part, 40);
   library_read();
   assert_int_equal(library.count, 32);
-  assert_string_equal(library.problem, "quayside.mid: 40 parts; the last 8 are left out, save "
-                                       "fewer in one file");
+  assert_string_equal(library.problem,
+                      "quayside.mid: 40 parts; the last 8 are left out; export fewer to one file");
   titles_differ();
   midi_write("quayside.mid", part, 32);
   library_read();

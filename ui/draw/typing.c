@@ -95,6 +95,6 @@ rl_draw_text(const RlScene *const s)
            (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},
            wrong ? wrong
            : v->edit.kind == RL_EDIT_PLAN
-             ? "bar 9: and a title; below, the phrases in ABC. Escape cancels."
+             ? "bar 5: and a title; below, the phrases in ABC. Escape cancels."
              : "Headers, then bars between |. Escape cancels.");
 }

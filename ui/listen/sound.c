@@ -51,7 +51,7 @@ rl_listen_sound(const char *const path, RlRecording *const r)
   } else if (info.channels > CHANNELS_MAX) {
     why = "over 64 channels; mix it down";
   } else if (info.frames < 1 || (double)info.frames > hour * r->rate) {
-    why = "there is no sound in it, or over an hour; cut the song out";
+    why = "there is no sound in it, or over an hour; trim it to the song";
   } else {
     why = mono_read(file, &info, r);
   }

@@ -171,7 +171,7 @@ parts_judge(RlLibrary *const l, const char *const file, const int count,
     rl_text_add_int(&text, count);
     rl_text_add(&text, " parts; the last ");
     rl_text_add_int(&text, count - RL_SMF_PARTS_MAX);
-    rl_text_add(&text, " are left out, save fewer in one file");
+    rl_text_add(&text, " are left out; export fewer to one file");
   }
   if (text.used) {
     problem_set(l, file, why);

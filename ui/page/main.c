@@ -195,7 +195,7 @@ page_announce(const Options *const options)
   } else {
     puts("On this machine only; --lan shows it to phones.");
   }
-  printf("Waiting for the plugin at %s.  Ctrl-C ends.\n", osc);
+  printf("Waiting for the plugin at %s. Ctrl-C ends.\n", osc);
   fflush(stdout);
 }
 

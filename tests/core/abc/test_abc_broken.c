@@ -140,9 +140,9 @@ static const struct {
                     "or, for fewer notes, (3:2:2a2b"},
   {FREE "(3CD\n", "line 4, column 1: the bar ends before the notes of this group; write (3abc or, "
                   "for fewer notes, (3:2:2a2b"},
-  {FREE "(3C(3DEF\n", "line 4, column 4: a group begins inside another, or behind > or <; write "
+  {FREE "(3C(3DEF\n", "line 4, column 4: a group begins inside another, or after > or <; write "
                       "them one after the other"},
-  {FREE "C>(3DEF\n", "line 4, column 3: a group begins inside another, or behind > or <; write "
+  {FREE "C>(3DEF\n", "line 4, column 3: a group begins inside another, or after > or <; write "
                      "them one after the other"},
   {FREE "(3:2000C\n", "line 4, column 1: no such group of notes; write (3abc, 2 to 9, or with the "
                       "time it takes and how many notes: (3:2:2a2b"},
