@@ -480,6 +480,46 @@ a_chart_that_cannot_be_read_is_saved_again_as_it_came(void **state)
   }
 }
 
+/* CHART.md, Rules: a session from before there were rules gets the line that says so where its
+   chart would mean something else today, and keeps it; a newer one says nothing. */
+static void
+an_older_session_keeps_the_rules_it_was_written_under(void **state)
+{
+  static const struct {
+    const char *chart, *more, *line, *now;
+  } cases[] = {
+    {"key: Am\n| VI7 |\n", "", "chart-rules: 1\n", "F#7"},
+    {"key: G\n| V7/V |\n", "", "chart-rules: 1\n", "D7/D"},
+    {"key: Am\n| bVI7 | | V7 |\n", "", "chart-rules: 1\n", "F7"},
+    {"key: Am\n| bVI7 | V7 |\n", "", "", "F7"},
+    {"key: Am\n| VI7 |\n", "rl:chart_rules 2", "", "F7"},
+    {"key: G\n| V7/V |\n", "rl:chart_rules 2", "", "A7"},
+  };
+  (void)state;
+  for (size_t i = 0; i < COUNT(cases); ++i) {
+    Scene       s;
+    char        chart[128];
+    char *const session = session_with_chart(cases[i].chart, cases[i].more);
+    snprintf(chart, sizeof(chart), "%s%s", cases[i].line, cases[i].chart);
+    open_quiet(&s, RL_HOST_AFTER);
+    restored(&s, session);
+    rl_host_activate(s.host);
+    scene_run(&s, 16);
+    TEXT(scene_told(&s, "problem"), "");
+    TEXT(scene_told(&s, "chart"), chart);
+    const Report report = parked_at(0, 0);
+    scene_report(&s, 0, &report);
+    rl_host_send_get(s.host, 0, NULL);
+    scene_run(&s, 16);
+    TEXT(scene_last(&s)->now, cases[i].now);
+    char *const again = rl_host_save(s.host);
+    session_holds(again, "chart", LV2_ATOM__String, chart);
+    free(again);
+    free(session);
+    scene_end(&s);
+  }
+}
+
 /* Quotes, backslashes, tabs, CR LF, signs beyond ASCII: a session gives back every byte. */
 static void
 every_byte_of_a_chart_comes_back(void **state)
@@ -986,6 +1026,7 @@ main(void)
     cmocka_unit_test(a_value_of_the_wrong_type_is_as_good_as_none),
     cmocka_unit_test(an_empty_session_changes_nothing),
     cmocka_unit_test(a_chart_that_cannot_be_read_is_saved_again_as_it_came),
+    cmocka_unit_test(an_older_session_keeps_the_rules_it_was_written_under),
     cmocka_unit_test(every_byte_of_a_chart_comes_back),
     cmocka_unit_test(a_session_plays_its_chart_even_when_the_file_is_gone_or_another),
     cmocka_unit_test(a_session_with_nothing_but_a_file_reads_it),

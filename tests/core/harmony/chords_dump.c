@@ -55,7 +55,13 @@ print_roots(const char *const written)
 int
 main(void)
 {
-  static const char *const others[] = {"-", "M7", "\xC3\xB8", "o", "o7", "+"};
+  static const char *const others[] = {
+    "-",         "M7",       "\303\270", "o",       "o7",        "+",         "\303\2707",
+    "\302\2607", "\302\260", "maj",      "M",       "ma7",       "\316\2247", "\342\226\2637",
+    "\316\224",  "min",      "mi7",      "7sus",    "sus",       "9sus",      "69",
+    "7+",        "+7",       "aug7",     "7(b9)",   "7(#9,b13)", "7-9",       "7+9",
+    "7-5",       "m7(b5)",   "min7b5",   "m(maj7)", "-maj7",     "(add9)",    "add2",
+    "2",         "m69"};
   for (int i = 0; i < rl_qualities(); ++i) {
     char   name[RL_QUALITY_NAME_SIZE];
     RlText named = rl_text_in(name, sizeof(name));

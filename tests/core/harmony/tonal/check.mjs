@@ -17,6 +17,11 @@ const WRITTEN = [
   "", "m", "-", "7", "maj7", "M7", "m7", "mMaj7", "6", "m6", "6/9", "9", "m9", "maj9", "9sus4",
   "11", "m11", "13", "maj13", "7b9", "7#9", "7b5", "7#5", "7#11", "7alt", "m7b5", "ø", "dim", "o",
   "dim7", "o7", "aug", "+", "sus2", "sus4", "7sus4", "add9", "5",
+  "madd9", "m6/9", "m9b5", "m13", "mMaj9", "maj7#11", "maj7#5", "maj7b5", "9#11", "13b9", "13#11", "7b13", "7#5#9",
+  "7b5b9", "7b9#9", "7b9b13", "7#9b13", "7sus4b9", "13sus4", "7no3", "m7#5", "(b5)",
+  "ø7", "°7", "°", "maj", "M", "ma7", "Δ7", "△7", "Δ", "min", "mi7", "7sus", "sus", "9sus", "69", "7+", "+7",
+  "aug7", "7(b9)", "7(#9,b13)", "7-9", "7+9", "7-5", "m7(b5)", "min7b5", "m(maj7)", "-maj7", "(add9)", "add2",
+  "2", "m69",
 ];
 
 // Where tonal knows the same chord by another name. Everything else goes by the name it has here,
@@ -29,12 +34,24 @@ const ALIASES = {
        + "one voicing among several. CHORDS.md gives 7alt the altered scale, which holds both, "
        + "and the shell as its tones",
   },
+  "m6/9": { tonal: "m69", why: "no slash there" },
+  "maj7b5": { tonal: "M7b5", why: "not by this name there" },
+  "7sus4b9": { tonal: "b9sus", why: "not in this order there" },
+  "(b5)": { tonal: "Mb5", why: "not in brackets there" },
 };
+
+// The same pitches by another name there: a 2 for the 9, a b6 for the #5.
+const OTHER_DEGREES = ["m9b5", "m7#5"];
+
+// Chords that tonal does not have.
+const UNKNOWN = ["7no3"];
 
 // Where tonal has the same name for a chord with other tones. Kept honest below: an entry whose
 // two chords agree after all is an error. CHORDS.md is followed, not tonal.
 const SAME_NAME_OTHER_CHORD = {
   "7alt": ["R", "3", "#5", "b7", "#9"],
+  "7b13": ["R", "3", "b7", "b13"],
+  "7b5b9": ["R", "3", "5", "b7", "b9", "#11"],
 };
 
 const LETTERS = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
@@ -91,7 +108,11 @@ function classOf(note) {
 
 const key = (list) => [...list].map(String).sort().join(" ");
 
-function theirs(tonal, written, root) {
+// As written where tonal reads that, else by the name it is shown by here.
+function theirs(tonal, line) {
+  const { root } = line;
+  const known = tonal.ChordType.get(line.written).aliases?.includes(line.written);
+  const written = known || ALIASES[line.written] ? line.written : line.name;
   const name = ALIASES[written]?.tonal ?? written;
   const type = tonal.ChordType.get(name);
   const chord = tonal.Chord.getChord(name, root);
@@ -103,11 +124,11 @@ function theirs(tonal, written, root) {
 }
 
 function compare(tonal, line) {
-  const other = theirs(tonal, line.written, line.root);
+  const other = theirs(tonal, line);
   if (!other) {
     return "tonal has no such chord";
   }
-  const degrees = key(line.degrees) !== key(other.degrees);
+  const degrees = key(line.degrees) !== key(other.degrees) && !OTHER_DEGREES.includes(line.name);
   const classes = key(line.classes) !== key(other.classes);
   return degrees || classes
     ? `here ${line.degrees} (${line.classes}), there ${other.degrees} (${other.classes})`
@@ -118,7 +139,16 @@ const tonal = loadTonal();
 const dump = readDump(process.argv[2]);
 const wrong = [];
 
+let compared = 0;
 for (const line of dump) {
+  const set = line.name in SAME_NAME_OTHER_CHORD && !(line.name in ALIASES);
+  if (set || UNKNOWN.includes(line.name)) {
+    if (UNKNOWN.includes(line.name) && !tonal.ChordType.get(line.name).empty) {
+      wrong.push(`tonal has ${line.name} after all`);
+    }
+    continue;
+  }
+  ++compared;
   const difference = compare(tonal, line);
   if (difference) {
     wrong.push(`${line.root}${line.written}: ${difference}`);
@@ -142,6 +172,6 @@ for (const [written, expected] of Object.entries(SAME_NAME_OTHER_CHORD)) {
 }
 
 wrong.forEach((what) => console.error(what));
-console.log(`tonal ${VERSION}: ${dump.length} chords compared (${WRITTEN.length} ways to write a `
+console.log(`tonal ${VERSION}: ${compared} of ${dump.length} chords compared (${WRITTEN.length} ways to write a `
   + `quality, 12 roots), ${wrong.length} differences`);
 process.exitCode = wrong.length ? 1 : 0;
