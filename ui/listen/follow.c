@@ -17,6 +17,8 @@ enum {
 };
 
 static const double tempo_slack = 0.06, least_sure = 0.5;
+static const double hop_late =
+  1.2; /* a beat against the hop it is found in; measured on generator A */
 
 /* The first pass, step by step. */
 typedef struct {
@@ -170,8 +172,8 @@ beats_name(const Pass *const p, const RlPathBeat *const beats, const int count,
     const int                step = (int)(beats[i].hop / 2);
     chorus += i > 0 && beats[i].beat <= beats[i - 1].beat;
     found->beat[i] =
-      (RlFoundBeat){beats[i].hop / RL_PATH_HOPS, chorus, beat->bar + 1, beat->in_bar + 1,
-                    agreement(p, agreed, step < p->steps ? step : p->steps)};
+      (RlFoundBeat){(beats[i].hop + hop_late) / RL_PATH_HOPS, chorus, beat->bar + 1,
+                    beat->in_bar + 1, agreement(p, agreed, step < p->steps ? step : p->steps)};
     best = fmax(best, found->beat[i].sure);
   }
   return best;
@@ -185,7 +187,7 @@ swing_find(const RlPathSearch *const s, const RlPathBeat *const beats, const int
   double hits[BINS] = {0}, most = 0;
   int    best = 0;
   for (int i = 0; i + 1 < count; ++i) {
-    const int from = (int)beats[i].hop, to = (int)beats[i + 1].hop;
+    const int from = (int)(beats[i].hop + hop_late), to = (int)(beats[i + 1].hop + hop_late);
     for (int h = from; h < to && to - from <= s->longest + 2 && h < s->hops; ++h) {
       const int symbol = s->hop[h].symbol, level = (symbol >> 2 & 3) + (symbol & 3);
       hits[BINS * (h - from) / (to - from)] += level > 3 ? level : 0;

@@ -19,7 +19,7 @@ found_say(const RlForm *const form, const RlFound *const found)
   rl_key_write(rl_key_named(found->key, form->key.minor), &text);
   fprintf(stderr, "key %s (%.0f %% sure), tempo %.1f, tuning %+.0f cents", key,
           100 * found->key_sure, found->tempo, found->cents);
-  if (found->swing > 0.54) {
+  if (found->swing > 0.57) {
     fprintf(stderr, ", swung: the off-beat lies at %.0f %% of the beat\n", 100 * found->swing);
   } else {
     fputs(found->swing > 0 ? ", straight\n" : "\n", stderr);

@@ -13,8 +13,8 @@ import numpy as np
 from song import form_read
 
 FEELS, KINDS, PHASES, SYMBOLS = 4, 3, 24, 64
-HIDDEN, EPOCHS, SMOOTH = 24, 7, 0.12  # SMOOTH: a look, as core/ear/chords.c
-LAG = 0.2  # seconds that chroma is behind
+HIDDEN, EPOCHS, SMOOTH = 24, 12, 0.12  # SMOOTH: a look, as core/ear/chords.c
+LAG = 0.085  # seconds that chroma is behind
 GUESS = {"shuffle": 0, "slow 12/8": 1, "six-eight": 1, "swing": 0, "walking bass": 0, "waltz": 0, "straight": 2, "funk": 2, "country": 2,
          "gospel": 2, "ballad": 2, "latin": 3}
 LETTERS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"

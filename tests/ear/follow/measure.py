@@ -5,9 +5,11 @@ FOLDER holds NAME.wav, NAME.chart, NAME.json as the generators write them; someb
 there too. Prints a table by group; what each column means stands in README.md."""
 import json
 import re
+import struct
 import subprocess
 import sys
 import warnings
+import zlib
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -129,33 +131,27 @@ def table(results: list) -> None:
                   f" ({max(these, key=lambda r: r['claim'])['name']})")
 
 
-def diagram(results: list, path: str) -> None:
-    """Claimed against right in ten bins, as a picture of 440 x 440 points."""
-    import cairo
-    pairs = np.concatenate([r["pairs"] for r in results if r["kind"] == "song"])
-    surface = cairo.ImageSurface(cairo.FORMAT_RGB24, 440, 440)
-    c = cairo.Context(surface)
-    c.set_source_rgb(1, 1, 1)
-    c.paint()
-    c.set_source_rgb(0.7, 0.7, 0.7)
-    c.move_to(40, 400)
-    c.line_to(400, 40)
-    c.stroke()
-    c.set_source_rgb(0, 0, 0)
-    c.rectangle(40, 40, 360, 360)
-    c.stroke()
+def png_write(path: str, grey: np.ndarray) -> None:
+    """Portable Network Graphics (ISO/IEC 15948), eight bits of grey."""
+    chunk = lambda kind, data: struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+    rows = b"".join(b"\x00" + row.tobytes() for row in grey.astype(np.uint8))
+    head = struct.pack(">IIBBBBB", grey.shape[1], grey.shape[0], 8, 0, 0, 0, 0)
+    Path(path).write_bytes(b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b""))
+
+
+def diagram(pairs: np.ndarray, path: str) -> None:
+    """From left to right `sure` in ten bins, upwards the share that was right; a line where both agree."""
+    size, bin_size = 400, 40
+    grey = np.full((size, size), 255)
     for i in range(10):
-        here = pairs[(pairs[:, 0] > i / 10) & (pairs[:, 0] <= (i + 1) / 10)]
+        here = pairs[(pairs[:, 0] > i / 10) & (pairs[:, 0] <= (i + 1) / 10 + 1e-9)]
         if len(here):
-            c.rectangle(40 + 36 * i + 3, 400 - 360 * here[:, 1].mean(), 30, 360 * here[:, 1].mean())
-            c.set_source_rgba(0.2, 0.4, 0.7, 0.6)
-            c.fill()
-            c.set_source_rgb(0, 0, 0)
-            c.move_to(40 + 36 * i, 420)
-            c.show_text(str(len(here)))
-    c.move_to(150, 436)
-    c.show_text("sure: 0 to 1; up: share that was right")
-    surface.write_to_png(path)
+            print(f"sure {i / 10:.1f} to {(i + 1) / 10:.1f}: right {here[:, 1].mean():.4f} of {len(here)}")
+            grey[size - round(size * here[:, 1].mean()):, i * bin_size + 3:(i + 1) * bin_size - 3] = 150
+    along = np.arange(size)
+    grey[size - 1 - along, along] = 0
+    grey[[0, -1], :] = grey[:, 0] = grey[:, -1] = 0
+    png_write(path, grey)
 
 
 def main() -> None:
@@ -171,7 +167,7 @@ def main() -> None:
             print(r["name"], r["group"], r.get("note", ""), {k: round(float(v), 3) for k, v in r.items() if isinstance(v, (float, np.floating))}, r.get("wrong", ""))
     table(results)
     if "diagram" in options:
-        diagram(results, options["diagram"])
+        diagram(np.concatenate([r["pairs"] for r in results if r["kind"] == "song"]), options["diagram"])
 
 
 main()
