@@ -403,7 +403,8 @@ file_write(const char *const path, const char *const text)
   assert_int_equal(fclose(file), 0);
 }
 
-/* A book in Latin-1 is read; what was left out of a tune is shown with it. */
+/* A book in Latin-1 is read, its head holds for tunes that do not say otherwise; what was left out
+ * of a tune is shown with it. */
 static void
 old_books_are_read_and_what_was_left_out_is_shown(void **state)
 {
@@ -412,8 +413,9 @@ old_books_are_read_and_what_was_left_out_is_shown(void **state)
   char path[128];
   assert_non_null(mkdtemp(folder));
   snprintf(path, sizeof(path), "%s/old.abc", folder);
-  file_write(path, "X:1\r\nT:Caf\351 du Quai\r\nC:Andr\351\r\nM:4/4\r\nL:1/8\r\nK:G\r\n"
-                   "~G2 {a}B2 Td2 ~f2|\r\n\r\nX:2\nT:Plain\nL:1/8\nK:G\nG\n");
+  file_write(path, "%abc-2.1\nM:4/4\nL:1/4\n\n"
+                   "X:1\r\nT:Caf\351 du Quai\r\nC:Andr\351\r\nM:4/4\r\nL:1/8\r\nK:G\r\n"
+                   "~G2 {a}B2 Td2 ~f2|\r\n\r\nX:2\nT:Plain\nK:G\nG2G2\n");
   open_controller(NULL);
   rl_controller_set_phrase_files(host.controller, folder, NULL);
   key('p');
@@ -426,6 +428,8 @@ old_books_are_read_and_what_was_left_out_is_shown(void **state)
   assert_string_equal(v->phrases.left_out, "3 ornaments and a grace note left out");
   click(RL_ACTION_PHRASE_SELECT, 1);
   assert_null(v->phrases.left_out);
+  assert_int_equal(v->phrases.lane->notes, 2);
+  assert_true(v->phrases.lane->note[1].at - v->phrases.lane->note[0].at == 2 * RL_TICKS);
   close_controller();
   unlink(path);
   assert_int_equal(rmdir(folder), 0);

@@ -13,8 +13,8 @@ enum { PATH_SIZE = 4096 };
 
 static const char no_memory[] = "not enough memory to read it; close another program";
 
-static void
-problem_set(RlLibrary *const l, const char *const where, const char *const why)
+void
+rl_library_problem(RlLibrary *const l, const char *const where, const char *const why)
 {
   RlText text = rl_text_in(l->problem, sizeof(l->problem));
   rl_text_add(&text, where);
@@ -52,9 +52,9 @@ phrase_new(RlLibrary *const l, const char *const file)
     : fits                     ? l->phrase
            : (RlLibraryPhrase *)realloc(l->phrase, (size_t)capacity * sizeof(RlLibraryPhrase));
   if (!phrases) {
-    problem_set(l, file,
-                l->count == RL_LIBRARY_MAX ? "more than 20000 phrases; the rest is left out"
-                                           : no_memory);
+    rl_library_problem(l, file,
+                       l->count == RL_LIBRARY_MAX ? "more than 20000 phrases; the rest is left out"
+                                                  : no_memory);
     return NULL;
   }
   l->phrase   = phrases;
@@ -73,7 +73,7 @@ tune_add(RlLibrary *const l, const char *const file, const RlSlice tune, const b
     return;
   }
   if (!title.length || rl_slice_bad_byte(title) >= 0) {
-    problem_set(l, file, "a phrase without a title that can be read; give it a line T:");
+    rl_library_problem(l, file, "a phrase without a title that can be read; give it a line T:");
   } else {
     RlText text = rl_text_in(p->title, sizeof(p->title));
     rl_text_add_slice(&text, title);
@@ -82,6 +82,52 @@ tune_add(RlLibrary *const l, const char *const file, const RlSlice tune, const b
     p->own    = own;
     p->midi   = false;
     ++l->count;
+  }
+}
+
+/* The tune with the meter and the unit that stand at the head of its book, where it has none; it is
+   written behind all text, for which there is room. */
+static RlSlice
+tune_with_head(RlLibrary *const l, RlSlice head, const RlSlice tune)
+{
+  const size_t first = rl_slice_until(tune, "\n") + 1;
+  RlText       text  = {l->text + l->used, l->text_size - l->used, 0};
+  rl_text_add_slice(&text, (RlSlice){tune.at, first < tune.length ? first : tune.length});
+  while (head.length) {
+    const RlSlice line = {head.at, rl_slice_until(head, "\n")};
+    const bool    rule = rl_slice_begins(line, "M:") || rl_slice_begins(line, "L:");
+    if (rule && !rl_abc_field_value(tune, line.at[0]).length) {
+      rl_text_add_slice(&text, line);
+      rl_text_add(&text, "\n");
+    }
+    head = rl_slice_after(head, line.length + 1);
+  }
+  rl_text_add_slice(&text, rl_slice_after(tune, first));
+  const RlSlice whole = {l->text + l->used, text.used};
+  l->used += text.used;
+  return whole;
+}
+
+/* The tunes of the last `size` bytes of the text. */
+static void
+book_add(RlLibrary *const l, const char *const file, const size_t size, const bool own)
+{
+  const size_t from = l->used - size;
+  RlAbcBook    book = rl_abc_book((RlSlice){l->text + from, size});
+  RlSlice      head = rl_abc_next(&book);
+  size_t       need = 1;
+  for (RlSlice tune = head; tune.length; tune = rl_abc_next(&book)) {
+    need += tune.length + head.length + 1;
+  }
+  const bool headed = head.length && !rl_slice_begins(head, "X:");
+  if (headed && !text_grow(l, need)) {
+    rl_library_problem(l, file, no_memory);
+    return;
+  }
+  book = rl_abc_book((RlSlice){l->text + from, size}); /* the text may have moved */
+  head = headed ? rl_abc_next(&book) : (RlSlice){NULL, 0};
+  for (RlSlice tune = rl_abc_next(&book); tune.length; tune = rl_abc_next(&book)) {
+    tune_add(l, file, headed ? tune_with_head(l, head, tune) : tune, own);
   }
 }
 
@@ -174,7 +220,7 @@ parts_judge(RlLibrary *const l, const char *const file, const int count,
     rl_text_add(&text, " are left out; export fewer to one file");
   }
   if (text.used) {
-    problem_set(l, file, why);
+    rl_library_problem(l, file, why);
   }
 }
 
@@ -283,12 +329,13 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
   const long long   size  = size_of(path);
   FILE *const       file  = size < 0 ? NULL : fopen(path, "rb");
   if (!file) {
-    problem_set(l, name, "cannot be read");
+    rl_library_problem(l, name, "cannot be read");
     return;
   }
   const bool fits = size <= RL_LIBRARY_FILE_MAX && l->used + (size_t)size <= RL_LIBRARY_TEXT_MAX;
   if (!fits || !text_grow(l, (size_t)size)) {
-    problem_set(l, name, fits ? no_memory : "too large; a file may have 4 MiB, the library 16");
+    rl_library_problem(l, name,
+                       fits ? no_memory : "too large; a file may have 4 MiB, the library 16");
     fclose(file);
     return;
   }
@@ -296,19 +343,16 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
   const size_t  got  = fread(l->text + l->used, 1, (size_t)size, file);
   const size_t  used = midi ? got : utf8_make(l, got);
   const RlSlice all  = {l->text + l->used, used};
-  RlAbcBook     book = rl_abc_book(all);
   fclose(file);
   l->used += used;
   if (got && !used) {
-    problem_set(l, name, no_memory);
+    rl_library_problem(l, name, no_memory);
   }
   if (midi) {
     parts_add(l, name, all);
     return;
   }
-  for (RlSlice tune = rl_abc_next(&book); tune.length; tune = rl_abc_next(&book)) {
-    tune_add(l, name, tune, own);
-  }
+  book_add(l, name, used, own);
 }
 
 static int
@@ -331,7 +375,7 @@ folder_read(RlLibrary *const l, const char *const folder)
   struct dirent **names = NULL;
   const int       count = scandir(folder, &names, is_phrases, by_name);
   if (count < 0 && errno != ENOENT && errno != ENOTDIR) {
-    problem_set(l, folder, "cannot be read");
+    rl_library_problem(l, folder, "cannot be read");
   }
   for (int i = 0; i < count; ++i) {
     char path[PATH_SIZE];
@@ -374,117 +418,4 @@ rl_library_tune(const RlLibrary *const library, const int index)
 {
   const RlLibraryPhrase *const p = &library->phrase[index];
   return (RlSlice){library->text + p->at, p->length};
-}
-
-/* ---- keeping ---- */
-
-static bool
-title_known(const RlLibrary *const l, const char *const title)
-{
-  for (int i = 0; i < l->count; ++i) {
-    if (!strcmp(l->phrase[i].title, title)) {
-      return true;
-    }
-  }
-  return false;
-}
-
-/* Makes the title unique: `Take 1` becomes `Take 2`, `Lantern` becomes `Lantern 2`. */
-static void
-title_free(const RlLibrary *const l, char *const title)
-{
-  size_t stem   = strlen(title);
-  int    number = 2;
-  while (stem > 0 && title[stem - 1] >= '0' && title[stem - 1] <= '9') {
-    --stem;
-  }
-  stem = stem > 0 && title[stem - 1] == ' ' ? stem - 1 : strlen(title);
-  for (; title_known(l, title) && number < RL_LIBRARY_MAX; ++number) {
-    char   last[8];
-    RlText end = rl_text_in(last, sizeof(last));
-    rl_text_add(&end, " ");
-    rl_text_add_int(&end, number);
-    stem = stem + end.used < RL_PHRASE_TITLE_SIZE ? stem : RL_PHRASE_TITLE_SIZE - 1 - end.used;
-    while (stem > 0 && ((unsigned char)title[stem] & 0xC0U) == 0x80) {
-      --stem; /* not within a character */
-    }
-    RlText text = rl_text_in(title + stem, RL_PHRASE_TITLE_SIZE - stem);
-    rl_text_add(&text, last);
-  }
-}
-
-/* A file's name from the letters and digits of a title. */
-static void
-name_write(const char *const title, RlText *const text)
-{
-  for (const char *c = title; *c; ++c) {
-    const bool figure = *c >= '0' && *c <= '9';
-    const bool upper  = *c >= 'A' && *c <= 'Z';
-    const char kept[] = {upper ? (char)(*c + 'a' - 'A') : *c, '\0'};
-    rl_text_add(text, figure || upper || (*c >= 'a' && *c <= 'z') ? kept : "-");
-  }
-  rl_text_add(text, ".abc");
-}
-
-/* Makes a folder and those above it. */
-static bool
-folder_make(const char *const folder)
-{
-  char path[PATH_SIZE];
-  if (snprintf(path, sizeof(path), "%s/", folder) >= PATH_SIZE) {
-    return false;
-  }
-  for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
-    *slash = '\0';
-    if (mkdir(path, 0777) && errno != EEXIST) {
-      return false;
-    }
-    *slash = '/';
-  }
-  return true;
-}
-
-/* A new file; none that is there is written over. */
-static FILE *
-file_new(const char *const folder, const char *const name, char *const path)
-{
-  for (int n = 1; n < 1000; ++n) {
-    const int   used = n == 1 ? snprintf(path, PATH_SIZE, "%s/%s", folder, name)
-                              : snprintf(path, PATH_SIZE, "%s/%d-%s", folder, n, name);
-    FILE *const file = used < PATH_SIZE ? fopen(path, "wx") : NULL;
-    if (file || errno != EEXIST) {
-      return file;
-    }
-  }
-  return NULL;
-}
-
-bool
-rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const phrase)
-{
-  char        path[PATH_SIZE], name[RL_PHRASE_TITLE_SIZE + 8];
-  RlText      file_name = rl_text_in(name, sizeof(name));
-  char *const abc       = (char *)malloc(RL_ABC_MAX);
-  if (!abc) {
-    problem_set(l, "phrases",
-                "not enough memory to keep it; close another program and do it again");
-    return false;
-  }
-  RlText text = rl_text_in(abc, RL_ABC_MAX);
-  title_free(l, phrase->title);
-  name_write(phrase->title, &file_name);
-  rl_abc_write(phrase, &text);
-  FILE *const file    = folder && folder_make(folder) ? file_new(folder, name, path) : NULL;
-  const bool  written = file && fwrite(abc, 1, text.used, file) == text.used;
-  const bool  kept    = (!file || !fclose(file)) && written;
-  if (!kept) {
-    problem_set(l, folder ? folder : "phrases",
-                folder ? strerror(errno)
-                       : "there is no folder for them; set HOME or XDG_DATA_HOME");
-    if (file) {
-      remove(path); /* no half-written phrase stays */
-    }
-  }
-  free(abc);
-  return kept;
 }

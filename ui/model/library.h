@@ -38,6 +38,9 @@ typedef struct {
 void rl_library_read(RlLibrary *library, const char *folder, const char *book);
 void rl_library_free(RlLibrary *library);
 
+/** Stores in `problem` what could not be used, and why. */
+void rl_library_problem(RlLibrary *library, const char *where, const char *why);
+
 /** Writes a phrase into a new file in `folder`, which is created if it does not exist. Where the
     library has a phrase of that title already, the next free number is appended to `phrase->title`.
     False if that fails; `library->problem` says why. */
