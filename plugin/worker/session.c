@@ -39,7 +39,13 @@ chart_set(RlDocument *const document, const RlSession *const session, RlText *co
   if (session->chart_rules >= RL_CHART_RULES || chart.length > RL_CHART_MAX) {
     return rl_music_chart_set(document, chart, saved);
   }
-  if (!marked->to || !scratch || !rl_chart_of_rules_1(chart, scratch, marked)) {
+  if (!marked->to || !scratch) {
+    rl_setting_problem(
+      document, RL_ABOUT_CHART,
+      "not enough memory to read the chart; close another program and set it again");
+    return false;
+  }
+  if (!rl_chart_of_rules_1(chart, scratch, marked)) {
     rl_setting_problem(document, RL_ABOUT_CHART,
                        "the saved chart: no room to say that it is written under the older rules; "
                        "shorten it and put chart-rules: 1 at its head");
