@@ -261,7 +261,7 @@ def bare():
     if 'valgrind' in ABSENT:
         skip([LOST], 'valgrind')
     elif wanted(LOST):
-        valgrind = screen.start('valgrind', ['nice', '-n', '15', 'valgrind', '-q', '--leak-check=summary',
+        valgrind = screen.start('valgrind', ['nice', '-n', '10', 'valgrind', '-q', '--leak-check=summary',
                                              '--suppressions=' + HERE + '/valgrind.supp', DRIVE, MODULE, 'times', str(TIMES)], env={'GALLIUM_DRIVER': 'softpipe'})
     test('bare host: opens and closes %d times' % TIMES, drives, screen, 'times', str(TIMES))
     test("bare host: the host's window goes first", drives, screen, 'parent-first')
