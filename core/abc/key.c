@@ -20,6 +20,7 @@ static const struct {
 int
 rl_abc_sharps(const RlAbcKey key)
 {
+  // NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult): the mode is one of seven
   return letter_fifths[key.tonic.letter] + 7 * key.tonic.alter + mode_fifths[key.mode];
 }
 

@@ -18,12 +18,13 @@ rl_resampler_init(RlResampler *const r, const double rate)
   const double wide = r->step > 1 ? r->step : 1; /* input samples for a zero crossing */
   int          taps = (2 * (int)ceil(ZEROS * wide) + 3) & ~3;
   taps              = taps > RL_RESAMPLER_TAPS ? RL_RESAMPLER_TAPS : taps;
+  const int middle  = taps / 2;
   r->taps           = taps;
-  r->next           = taps / 2;
+  r->next           = middle;
   for (int p = 0; p <= RL_RESAMPLER_PHASES; ++p) {
     double sum = 0;
     for (int k = 0; k < taps; ++k) {
-      const double x      = (k - taps / 2 + 1 - (double)p / RL_RESAMPLER_PHASES) / wide;
+      const double x      = (k - middle + 1 - (double)p / RL_RESAMPLER_PHASES) / wide;
       const double sinc   = fabs(x) < 1e-9 ? 1 : sin(0.92 * pi * x) / (0.92 * pi * x);
       const double u      = 2 * x * wide / taps;
       const double window = fabs(u) < 1 ? 0.5 + 0.5 * cos(pi * u) : 0;
