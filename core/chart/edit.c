@@ -233,10 +233,10 @@ words_refused(const RlSlice words)
     const bool    begins = n == 0 || blank_before(words, n);
     const RlSlice word   = rl_slice_after(words, n);
     if (begins && rl_chart_comment(word)) {
-      return "a comment is no part of a bar; write it in the whole chart";
+      return "a comment does not belong in a bar; write it in the whole chart";
     }
     if (begins && word.length > 1 && word.at[0] == 'x' && digit(word.at[1])) {
-      return "how often a repeat plays is no part of a bar; write it in the whole chart";
+      return "how often a repeat plays does not belong in a bar; write it in the whole chart";
     }
   }
   return meters_at_head(words) == words.length ? "a bar cannot be empty; write I7, or %, or N.C."

@@ -48,7 +48,7 @@ chart_set(RlDocument *const document, const RlSession *const session, RlText *co
   if (!rl_chart_of_rules_1(chart, scratch, marked)) {
     rl_setting_problem(document, RL_ABOUT_CHART,
                        "the saved chart: no room to say that it is written under the older rules; "
-                       "shorten it and put chart-rules: 1 at its head");
+                       "shorten it and put chart-rules: 1 at its top");
     return false;
   }
   return rl_music_chart_set(document, (RlSlice){marked->to, marked->used}, saved);
