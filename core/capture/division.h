@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* The ways to divide a beat that are heard in blues and jazz, and how likely each is: the prior of
-   core/capture/quantise (common practice, no source). A cost is a negative log-likelihood (natural
+   core/capture/quantise (our own judgement). A cost is a negative log-likelihood (natural
    logarithm) against the likeliest choice: 0 is the likeliest, 1 is e times less likely. No heap,
    no state; any thread. */
 #ifndef RL_CORE_CAPTURE_DIVISION_H

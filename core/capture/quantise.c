@@ -11,7 +11,7 @@
 _Static_assert(2 * RL_QUANTISE_NOTES_MAX <= INT16_MAX, "edges are counted in 16 bits");
 _Static_assert(RL_QUANTISE_BEATS_MAX < INT16_MAX, "RlGridPlace.beat holds the end of the last");
 
-/* ---- how likely a guess is beforehand: common practice, no source ---- */
+/* ---- how likely a guess is beforehand: our own judgement ---- */
 
 static const double swing_at_all     = 3;  /* cost of swing against straight time */
 static const double behind_usual_ms  = 5;  /* players lag a little: mean, */

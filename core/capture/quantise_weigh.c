@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* How likely is what was played in one beat, if the beat is divided in one way? The costs are
-   common practice, no source. */
+   our own judgement. */
 #include "core/capture/grid.h"
 
 #include <math.h>

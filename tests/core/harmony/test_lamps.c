@@ -357,7 +357,8 @@ harp_made(const int key, const int range, const int tuning)
   return made;
 }
 
-/* plugin/PORTS.md, ports 20 to 22. */
+/* plugin/PORTS.md, ports 20 to 22. Where a bend or an overblow lies: two reeds in one chamber,
+   Bahnson, Antaki, Beery, J. Acoust. Soc. Am. 103(4), 1998, 2134-2144 (test_harp.c). */
 static bool
 reaches(const RlPlayer player, const char *const technique)
 {
