@@ -119,7 +119,7 @@ def judge(heard: dict[int, list[float]], down: float, back: float, status: int, 
         if first > 3 or not any(t < down for t in heard[port]):
             wrong.append(f"port {port} was back after {first:.2f} s")
     problems = [line for line in said.splitlines() if "problem:" in line]
-    if not any(f"10.77.0.2:{FAR}: no " in line for line in problems):
+    if not any(f"10.77.0.2:{FAR}: cannot be reached" in line for line in problems):
         wrong.append("the problem did not say that there is no way to the receiver")
     if not problems or problems[-1].split("problem:")[1].strip():
         wrong.append("the problem did not go away")

@@ -144,6 +144,16 @@ lost_draw(const RlScene *const s, RlRect box)
            second);
 }
 
+/* How much of the corner's width place and degree get beside a name so wide. A wide name takes more
+   where it would shrink by a quarter or more. On stage, where it must be read across a room, it
+   takes all but a strip where it would still shrink by a seventh. */
+static double
+side_width(const RlLayout *const l, const double width, const double name)
+{
+  const double usual = fmax(width * 0.28, fmin(width * 0.38, width - 0.75 * name));
+  return l->shape == RL_SHAPE_STAGE ? fmax(width * 0.135, fmin(usual, width - 0.87 * name)) : usual;
+}
+
 static void
 now_draw(const RlScene *const s)
 {
@@ -162,9 +172,8 @@ now_draw(const RlScene *const s)
   chord_words(v->report.now_degree, degree);
   rl_rect_cut_bottom(&box, box.h * 0.2);
   const RlStyle style = {box.h / 0.75, RL_BOLD, RL_INK_TEXT, RL_LEFT};
-  /* a wide name gets more of the width where it would shrink by a quarter or more otherwise */
-  const double left  = box.w - 0.75 * rl_write_width(&s->paint, style, name);
-  RlRect       side  = rl_rect_cut_right(&box, fmax(box.w * 0.28, fmin(box.w * 0.38, left)));
+  RlRect        side =
+    rl_rect_cut_right(&box, side_width(s->layout, box.w, rl_write_width(&s->paint, style, name)));
   const double small = box.h * 0.24;
   rl_write(&s->paint, box, style, name);
   rl_write(&s->paint, rl_rect_cut_bottom(&side, small * 1.02),
