@@ -16,10 +16,10 @@ part_add(RlSmfPart *const part, const int count, const RlSmfEvent *const e, cons
          uint16_t *const seen)
 {
   const uint8_t channel = e->bytes[0] & 0xF;
-  if ((*seen >> channel & 1U) || channel == PERCUSSION) {
+  if (((unsigned)*seen >> channel & 1U) || channel == PERCUSSION) {
     return count;
   }
-  *seen = (uint16_t)(*seen | 1U << channel);
+  *seen = (uint16_t)((unsigned)*seen | 1U << channel);
   if (count < RL_SMF_PARTS_MAX) {
     part[count] = (RlSmfPart){(uint8_t)e->track, channel, name};
   }

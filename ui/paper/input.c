@@ -9,6 +9,7 @@
 #include <assert.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -85,7 +86,17 @@ chart_read(const char *const path, Text *const text, RlForm *const form)
   return wrong(path, words);
 }
 
-/* The key as it is spelled; its mode is the chart's. */
+/* A key as it is spelled, or, where that would take more than six sharps or flats, by the name it
+   usually goes by. */
+static RlKey
+key_usual(const RlKey key)
+{
+  static const int sharps[] = {0, 2, 4, -1, 1, 3, 5}; /* of C to B major, in fifths from C */
+  const int        signs    = sharps[key.tonic.letter] + 7 * key.tonic.alter - (key.minor ? 3 : 0);
+  return abs(signs) > 6 ? rl_key_named(rl_spelling_class(key.tonic), key.minor) : key;
+}
+
+/* The key asked for, in the chart's mode; else the chart's. */
 static RlSheetStatus
 key_choose(const RlSheetOptions *const options, RlSheetInput *const input)
 {
@@ -93,8 +104,9 @@ key_choose(const RlSheetOptions *const options, RlSheetInput *const input)
     return rl_sheet_complain(RL_SHEET_BAD_OPTIONS, "--key",
                              "the chart is in a major key; name one without m");
   }
-  input->sheet.key =
-    options->has_key ? (RlKey){options->key.tonic, input->form.key.minor} : input->form.key;
+  input->sheet.key = options->has_key
+                       ? key_usual((RlKey){options->key.tonic, input->form.key.minor})
+                       : input->form.key;
   return RL_SHEET_OK;
 }
 
