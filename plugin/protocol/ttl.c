@@ -79,6 +79,9 @@ properties_write(void)
              p->symbol, p->label, p->comment, p->path ? "Path" : "String");
     }
   }
+  /* not a host's to set: presets and sessions say by it how their chart is read */
+  printf("rl:chart_rules\n\ta rdf:Property ;\n\trdfs:label \"Chart rules\" ;\n"
+         "\trdfs:comment \"The rules that a saved chart is read under.\" .\n\n");
 }
 
 /* One that can be written can be read too, but the Turtle need not say so: a host that sets it

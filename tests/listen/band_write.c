@@ -26,6 +26,7 @@ main(const int count, char **const arguments)
   SF_INFO info = {.samplerate = 44100, .channels = 1, .format = SF_FORMAT_WAV | SF_FORMAT_PCM_16};
   SNDFILE *const out = sf_open(arguments[2], SFM_WRITE, &info);
   if (!sound || !out || before > frames) {
+    free(sound);
     return 1;
   }
   rl_band_play(&band, &form, sound + before, frames - before);

@@ -56,7 +56,7 @@ pass_listen(const RlListenOptions *const w, const RlForm *const form, const RlRe
   const size_t bytes = rl_ear_bytes(form);
   const size_t most  = (size_t)((double)r->frames / r->rate * STEPS_EACH) + 2;
   void *const  room  = malloc(bytes);
-  p->report          = malloc(most * sizeof(*p->report));
+  p->report          = calloc(most, sizeof(*p->report));
   p->hop             = malloc(2 * most * sizeof(*p->hop));
   if (!room || !p->report || !p->hop) {
     free(room);

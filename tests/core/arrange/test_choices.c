@@ -39,12 +39,15 @@ data_open(const char *const name)
   return file;
 }
 
-/* Cuts a line at each ": "; returns how many fields there are. */
+/* Cuts a line at each ": "; returns how many fields there are. The others are the whole line. */
 static int
 fields_cut(char *const line, char *field[FIELDS])
 {
   int n                     = 0;
   line[strcspn(line, "\n")] = '\0';
+  for (int i = 0; i < FIELDS; ++i) {
+    field[i] = line;
+  }
   for (char *at = line; at && n < FIELDS; ++n) {
     field[n] = at;
     at       = strstr(at, ": ");

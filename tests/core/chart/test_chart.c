@@ -285,9 +285,12 @@ an_old_session_keeps_its_meaning(void **state)
   assert_int_equal(form->chord[0].chord.root.alter, -1);
   form = form_of("chart-rules: 1\nkey: Am\n| VI7 |");
   assert_int_equal(form->chord[0].chord.root.alter, 0);
-  static char full[RL_CHART_MAX + 1];
+  static const char bar[] = "| V7/V |";
+  static char       full[RL_CHART_MAX + 1];
   memset(full, ' ', RL_CHART_MAX);
-  memcpy(full, "| V7/V |", 8);
+  for (int i = 0; bar[i]; ++i) {
+    full[i] = bar[i];
+  }
   RlText text = rl_text_in(buffer, sizeof(buffer));
   assert_false(rl_chart_of_rules_1(rl_slice(full), scratch, &text));
 }

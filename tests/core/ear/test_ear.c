@@ -174,7 +174,7 @@ what_is_no_song_claims_nothing(void **const state)
                        : kind == 2 ? 0.3F * (float)sin(2 * 3.14159265 * 220 * t)
                                    : 0.5F * (float)(fmod(t, 0.5) < 0.005); /* clicks */
     }
-    for (double second = 1; second < 40; ++second) {
+    for (int second = 1; second < 40; ++second) {
       listen(&l, second, 512);
       assert_true(l.last.sure == 0);
     }
@@ -250,11 +250,12 @@ a_form_is_refused_or_fits(void **const state)
   static RlForm form;
   static char   text[RL_CHART_MAX];
   (void)state;
-  strcpy(text, "key: C\nmeter: 4/4\n[A]\n");
+  RlText chart = rl_text_in(text, sizeof(text));
+  rl_text_add(&chart, "key: C\nmeter: 4/4\n[A]\n");
   for (int i = 0; i < 160; ++i) {
-    strcat(text, i % 2 ? "| I " : "| V ");
+    rl_text_add(&chart, i % 2 ? "| I " : "| V ");
   }
-  strcat(text, "|\n");
+  rl_text_add(&chart, "|\n");
   rl_band_form(text, &form);
   assert_in_range(rl_ear_bytes(&form), 1, 16 << 20);
   rl_band_form("key: C\nmeter: 4/4\n[A]\n|: I | V :|x100\n", &form);

@@ -450,7 +450,7 @@ static void
 what_lead_sheets_write_is_read_and_shown_in_one_spelling(void **state)
 {
   (void)state;
-  static const char *const roots[] = {"C", "F#", "B" FLAT, "I", "bVII", "IV"};
+  static const char *const roots[] = {"C", "F#", ("B" FLAT), "I", "bVII", "IV"};
   for (size_t r = 0; r < COUNT(roots); ++r) {
     for (size_t i = 0; i < COUNT(spellings); ++i) {
       char text[ROOM];

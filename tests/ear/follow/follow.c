@@ -30,6 +30,10 @@ sound_load(const char *const path, SF_INFO *const info)
   const size_t   n = file ? (size_t)info->frames : 0, channels = (size_t)info->channels;
   float *const   all = malloc((n * channels + 1) * sizeof(float));
   if (!file || !all || sf_readf_float(file, all, info->frames) != info->frames) {
+    free(all);
+    if (file) {
+      sf_close(file);
+    }
     return NULL;
   }
   for (size_t i = 0; i < n; ++i) {
@@ -63,6 +67,7 @@ main(const int count, char **const arguments)
   const size_t   bytes = sound ? rl_ear_bytes(&form) : 0;
   void *const    room  = bytes ? malloc(bytes) : NULL;
   if (!room) {
+    free(sound);
     return 1;
   }
   RlEar *const ear = rl_ear_init(room, &form, key, info.samplerate);

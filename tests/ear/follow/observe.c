@@ -30,6 +30,8 @@ main(const int count, char **const arguments)
   float *const       sound = file ? malloc(sizeof(float) * FRAMES * (size_t)info.channels) : NULL;
   sf_count_t         n;
   if (!file || !sound || !room) {
+    free(sound);
+    free(room);
     return 1;
   }
   rl_hearing_init(&hearing, room);
