@@ -10,8 +10,8 @@ _Static_assert(offsetof(RlPupilPlace, part) == 32 && sizeof(RlPupilPlace) == 32 
                "PLACE in core.js");
 _Static_assert(sizeof(RlPupilNote) == 12, "NOTE in core.js");
 _Static_assert(offsetof(RlPupilLane, note) == 8 * 4, "BAR in core.js");
-_Static_assert(RL_HOLES == 10 && RL_TECHNIQUES == 10 && RL_TUNINGS == 6,
-               "HOLES and TECHNIQUES in core.js");
+_Static_assert(RL_HOLES == 10 && RL_TECHNIQUES == 10, "HOLES and TECHNIQUES in core.js");
+_Static_assert(RL_TUNINGS == 6, "TUNINGS in words.js, their range in settings.js and index.html");
 _Static_assert(RL_BAR_CHORDS_MAX == 8, "names of a bar's chords in chart.js and lane.js");
 _Static_assert(RL_DEGREES <= 32, "RL_PUPIL_DEGREE_NOTE");
 _Static_assert((int)RL_PLAN_MAX <= (int)RL_CHART_MAX, "a plan fits into the buffer for texts");
