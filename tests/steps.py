@@ -64,13 +64,14 @@ BUILT_WATCHED = "builds with sanitizers"
 BUILT_RACED = "builds with watched threads"
 BUILT_FUZZERS = "the fuzzers build"
 DEMO = "the demo plays"
+EVERYTHING = [f"-D{part}=enabled" for part in ("window", "sheet", "page", "man", "listen")]  # nothing is left out unseen
 WALLS = Step("the tree keeps its walls", python("check_tree.py", TOP))
 FORMAT = Step("the code is formatted", check("format"))
-FUZZERS = ("chart", "abc", "plan", "smf", "take", "atoms", "state", "hear", "osc", "web")
+FUZZERS = sorted(path.stem[len("fuzz_"):] for path in (TESTS / "fuzz").glob("fuzz_*.c"))
 
 # In the order in which they begin, as soon as there is a processor for them.
 STEPS = [
-    Step(BUILT, check("build", PLAIN, "", "-Dtests=true", "-Ddemo=true"), cores=2),
+    Step(BUILT, check("build", PLAIN, "", "-Dtests=true", "-Ddemo=true", *EVERYTHING), cores=2),
     Step("real hosts", shell("hosts/run.sh", PLAIN / "lv2", PLAIN / "tests/hosts"), (BUILT,),
          counted=True, timed=True, alone="hosts"),
     Step("the page", shell("page/run.sh", PLAIN), (BUILT,), counted=True, timed=True, alone="screen"),
@@ -306,7 +307,8 @@ def interrupted(*_):
 
 def main(words):
     for number in (signal.SIGHUP, signal.SIGTERM):
-        signal.signal(number, interrupted)
+        if signal.getsignal(number) != signal.SIG_IGN:  # as nohup has it
+            signal.signal(number, interrupted)
     with open(TESTS / ("quick.sh" if "--quick" in words else "run.sh"), encoding="utf-8") as lock:
         try:
             fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)

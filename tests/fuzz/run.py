@@ -26,6 +26,7 @@ PLANTED = {
     "abc": [OVERFLOW, r" in onset_copy \S*fuzz_abc\.c:"],
     "atoms": [r"ERROR: AddressSanitizer: ", r"^fuzz_atoms: planted: the size in the head of a property was believed$"],
     "chart": [OVERFLOW, r" in chords_copy \S*fuzz_chart\.c:"],
+    "ear": [r"fuzz_ear\.c:\d+: not so: r->at >= 0 && r->at < f->beats - PLANTED \* 8$"],
     "hear": [OVERFLOW, r" in text_check \S*fuzz_hear\.c:"],
     "osc": [OVERFLOW, r" in LLVMFuzzerTestOneInput \S*fuzz_osc\.c:", r"is located 0 bytes to the right of \d+-byte region"],
     "plan": [OVERFLOW, r" in onsets_check \S*fuzz_plan\.c:"],

