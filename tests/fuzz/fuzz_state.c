@@ -40,7 +40,18 @@ __wrap_rl_slice_bad_byte(const RlSlice slice)
 
 /* ---- a session ---- */
 
-enum { CHART, OSC_TO, CHART_FILE, BAR_ONE, BAR_ONE_AXIS, BAR_ONE_START, PLAN, TAKE, KEYS };
+enum {
+  CHART,
+  OSC_TO,
+  CHART_FILE,
+  BAR_ONE,
+  BAR_ONE_AXIS,
+  BAR_ONE_START,
+  CHART_RULES,
+  PLAN,
+  TAKE,
+  KEYS
+};
 
 typedef struct {
   char    *value; /* exactly `size` bytes of their own; NULL: the session says nothing */
@@ -323,6 +334,7 @@ saved_check(const Session *const saved, const Paths paths)
     DEMAND(length_of(&v[CHART_FILE]) == v[CHART_FILE].size - 1);
     DEMAND(v[CHART_FILE].size > 1 + mapped_by && v[CHART_FILE].size <= RL_PATH_SIZE + mapped_by);
   }
+  DEMAND(!v[CHART_RULES].value || number_whole(&v[CHART_RULES], 2, INT32_MAX));
   DEMAND(!v[BAR_ONE].value == !v[BAR_ONE_AXIS].value);
   DEMAND(!v[BAR_ONE].value == !v[BAR_ONE_START].value);
   if (v[BAR_ONE].value) {
@@ -334,12 +346,21 @@ saved_check(const Session *const saved, const Paths paths)
   }
 }
 
-/* The same text? A chart that could be read is kept without its byte order mark. */
+/* The same text? A chart that could be read is kept without its byte order mark, and one that would
+   mean something else under today's rules gets a line that says so. */
 static bool
 chart_is(const Value *const v, const Value *const chart)
 {
-  const size_t length = length_of(chart);
-  const size_t mark   = length >= 3 && !memcmp(chart->value, "\xEF\xBB\xBF", 3) ? 3 : 0;
+  static const char rules[] = "chart-rules: 1\n";
+  const size_t      line    = sizeof(rules) - 1;
+  const size_t      length  = length_of(chart);
+  const size_t      mark    = length >= 3 && !memcmp(chart->value, "\xEF\xBB\xBF", 3) ? 3 : 0;
+  if (v->size > line && !memcmp(v->value, rules, line)) {
+    const Value rest = {v->value + line, v->size - line, v->type};
+    if (text_is(&rest, chart->value + mark, length - mark)) {
+      return true;
+    }
+  }
   return text_is(v, chart->value, length) || text_is(v, chart->value + mark, length - mark);
 }
 
@@ -495,8 +516,11 @@ session_from(Feed *const feed)
 {
   Session s = {0};
   for (int key = KEYS - 1; key >= 0; --key) {
-    value_from(feed, &s, key);
+    if (key != CHART_RULES) {
+      value_from(feed, &s, key);
+    }
   }
+  value_from(feed, &s, CHART_RULES); /* last, so that older inputs mean what they did */
   return s;
 }
 
@@ -523,12 +547,12 @@ LLVMFuzzerInitialize(int *const argc, char ***const argv)
   instance_open(&instances[1], false);
   state = (const LV2_State_Interface *)descriptor()->extension_data(LV2_STATE__interface);
   uris  = &instances[0].processor->uris;
-  const LV2_URID all[KEYS]   = {uris->rl_chart,   uris->rl_osc_to,       uris->rl_chart_file,
-                                uris->rl_bar_one, uris->rl_bar_one_axis, uris->rl_bar_one_start,
-                                uris->rl_plan,    uris->rl_take};
+  const LV2_URID all[KEYS]   = {uris->rl_chart,       uris->rl_osc_to,       uris->rl_chart_file,
+                                uris->rl_bar_one,     uris->rl_bar_one_axis, uris->rl_bar_one_start,
+                                uris->rl_chart_rules, uris->rl_plan,         uris->rl_take};
   const LV2_URID their[KEYS] = {uris->atom_String, uris->atom_String, uris->atom_Path,
                                 uris->atom_Double, uris->atom_Int,    uris->atom_Int,
-                                uris->atom_String, uris->atom_String};
+                                uris->atom_Int,    uris->atom_String, uris->atom_String};
   memcpy(keys, all, sizeof(keys));
   memcpy(types, their, sizeof(types));
   lv2_atom_forge_init(&forge, &map);
