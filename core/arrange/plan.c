@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/arrange/plan.h"
 
-#include "core/abc/abc.h"
 #include "core/arrange/plan_reader.h"
 
 #include <assert.h>
@@ -25,15 +24,17 @@ phrase_read(RlPlanReader *const r, const RlSlice tune, const int line, RlPhrase 
   if (plan->phrase_count == RL_PLAN_PHRASES_MAX) {
     return rl_plan_reader_fail(r, "more than 64 phrases; take some out");
   }
-  if (!rl_abc_read(tune, phrase, &error)) {
+  RlPlanPhrase *const p = &plan->phrase[plan->phrase_count];
+  if (!rl_abc_read_counting(tune, phrase, &p->left, &error)) {
     rl_plan_reader_fail(r, error.reason);
     r->error->line   = line + error.line - 1;
     r->error->column = error.column;
     return false;
   }
-  RlPlanPhrase *const p = &plan->phrase[plan->phrase_count++];
-  p->at                 = (uint16_t)(tune.at - plan->text);
-  p->length             = (uint16_t)tune.length;
+  ++plan->phrase_count;
+  p->left.bar_line += line - 1;
+  p->at     = (uint16_t)(tune.at - plan->text);
+  p->length = (uint16_t)tune.length;
   memcpy(p->title, phrase->title, sizeof(p->title));
   return true;
 }

@@ -6,6 +6,7 @@
 #ifndef RL_CORE_ARRANGE_PLAN_H
 #define RL_CORE_ARRANGE_PLAN_H
 
+#include "core/abc/abc.h"
 #include "core/chart/chart.h"
 #include "core/phrase/phrase.h"
 
@@ -30,11 +31,12 @@ typedef struct {
 
 /** A phrase in the text. */
 typedef struct {
-  uint16_t at, length; /**< bytes: one ABC tune */
-  char     title[RL_PHRASE_TITLE_SIZE];
+  uint16_t     at, length; /**< bytes: one ABC tune */
+  char         title[RL_PHRASE_TITLE_SIZE];
+  RlAbcLeftOut left; /**< of the tune; its lines are those of the plan */
 } RlPlanPhrase;
 
-/** A whole plan. About 24 KiB. */
+/** A whole plan. About 27 KiB. */
 typedef struct {
   uint16_t     planned_count, phrase_count;
   RlPlanned    planned[RL_PLANNED_MAX];
@@ -77,6 +79,11 @@ int rl_plan_find(const RlPlan *plan, const char *title);
 /** The index of the first phrase that has the title of one before it, which is the one that lines
     mean; -1 if all titles differ. */
 int rl_plan_twice(const RlPlan *plan);
+
+/** Appends what a reader of the plan should know of its phrases: `two phrases have the title "Tide
+    Bell"; the first is played; give the other a different title; Fog Signal: 3 ornaments left out;
+    2 more phrases have something left out`. Nothing if there is nothing to say. */
+void rl_plan_remarks_write(const RlPlan *plan, RlText *text);
 
 /** Appends a line of a plan; a title that ends like an option is put in quotes: `bar 9 beat 2: Down
  * the Steps, with the key, choruses 2 4`. */

@@ -91,16 +91,15 @@ plan_adopt(RlDocument *const document, RlPlan *const plan, const RlSlice text)
   rl_music_lane(document);
 }
 
-/* Of two phrases of one title one is never played. */
+/* What a person should know of its phrases. */
 static void
-twice_write(const RlPlan *const plan, RlText *const text)
+plan_judge(const RlPlan *const plan, RlText *const text)
 {
-  const int at = rl_plan_twice(plan);
-  if (at >= 0) {
-    rl_text_add(text, "plan: two phrases have the title \"");
-    rl_text_add(text, plan->phrase[at].title);
-    rl_text_add(text, "\"; the first is played; give the other a different title");
-  }
+  char   words[RL_PROBLEM_SIZE];
+  RlText remarks = rl_text_in(words, sizeof(words));
+  rl_plan_remarks_write(plan, &remarks);
+  rl_text_add(text, remarks.used ? "plan: " : "");
+  rl_text_add(text, words);
 }
 
 bool
@@ -119,7 +118,7 @@ rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *co
     rl_plan_error_write(&error, &problem);
   } else {
     problem = rl_text_in(words, sizeof(words));
-    twice_write(plan, &problem);
+    plan_judge(plan, &problem);
   }
   rl_setting_problem(document, RL_ABOUT_PLAN, words);
   free(phrase);

@@ -96,6 +96,17 @@ cuts_check(const RlForm *const f)
   }
 }
 
+/* What is said of the phrases fits into a buffer for two titles and one of everything there is to
+   leave out. */
+static void
+remarks_check(void)
+{
+  char   words[1536];
+  RlText text = rl_text_in(words, sizeof(words));
+  rl_plan_remarks_write(&plan, &text);
+  DEMAND(text.used < sizeof(words) - 1);
+}
+
 static const char tune[] = "X:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nGA|\"G7\"B2 d2 z4|\n";
 
 /* What is done to takes: dropped, changed, counted. */
@@ -169,6 +180,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   lane_check(&harp, player);
   onsets_check(f);
   cuts_check(f);
+  remarks_check();
   changes_check(data[0] + 256U * data[1]);
   takes_check(data[0] + 256U * data[1]);
   return 0;

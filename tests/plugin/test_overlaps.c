@@ -194,6 +194,23 @@ two_phrases_of_one_title_are_said(void **state)
 }
 
 static void
+what_a_pasted_phrase_has_no_room_for_is_said(void **state)
+{
+  Scene s;
+  (void)state;
+  scene_begin(&s);
+  song_set(
+    &s, "key: G\n| I7 | IV7 | V7 | I7 |\n",
+    "bar 3: Tide Bell\n\nX:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\n{a}G4 ~B4|\nw: toll the bell\n");
+  TEXT(scene_ask(&s, "problem"),
+       "plan: Tide Bell: an ornament, a grace note and a line of words left out");
+  scene_send(&s, 0, "plan", "bar 3: Tide Bell\n\nX:1\nT:Tide Bell\nM:4/4\nL:1/8\nK:G\nG4 B4|\n");
+  scene_settle(&s);
+  TEXT(scene_ask(&s, "problem"), "");
+  scene_end(&s);
+}
+
+static void
 ten_thousand_songs_are_heard_one_phrase_at_a_time(void **state)
 {
   const int songs = getenv("REEDLAMP_FEW") ? 300 : 10000;
@@ -220,6 +237,7 @@ main(void)
     cmocka_unit_test(two_on_one_bar_are_not_both_heard),
     cmocka_unit_test(what_is_cut_is_said),
     cmocka_unit_test(two_phrases_of_one_title_are_said),
+    cmocka_unit_test(what_a_pasted_phrase_has_no_room_for_is_said),
     cmocka_unit_test(ten_thousand_songs_are_heard_one_phrase_at_a_time),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

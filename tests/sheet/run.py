@@ -398,6 +398,13 @@ def two_phrases_of_one_title_are_said(folder):
     demand("Two phrases of the plan have the title One: the first is meant." in pdf_text(folder / "a.pdf"), "not said")
 
 
+def what_a_phrase_has_no_room_for_is_said(folder):
+    (folder / "p").write_text("bar 4: One\n\nX:1\nT:One\nM:4/4\nL:1/8\nK:G\n{a}G4 ~B4|\n")
+    fine(CHART, f"--plan={folder}/p", "-o", folder / "a.pdf")
+    text = " ".join(pdf_text(folder / "a.pdf").split())
+    demand("; an ornament and a grace note left out" in text, text)
+
+
 def a_plan_of_too_many_notes_is_refused(folder):
     lines = "".join(f"bar {n}: Long\n" for n in range(1, 13) for _ in range(1))
     tune = "X:1\nT:Long\nM:none\nL:1/64\nK:G\n" + "G" * 400 + "|\n"

@@ -98,6 +98,17 @@ optional_count_write(const int count, const char *const one, const char *const m
   }
 }
 
+/* What of its tune a phrase has no room for. */
+static void
+left_write(const RlPlan *const plan, const int phrase, RlText *const text)
+{
+  char   words[RL_LABEL_SIZE * 4];
+  RlText left = rl_text_in(words, sizeof(words));
+  rl_abc_left_write(&plan->phrase[phrase].left, &left);
+  rl_text_add(text, left.used ? "; " : "");
+  rl_text_add(text, words);
+}
+
 /* What became of its notes: moved by octaves, changed for the chord, replaced, left out. */
 static void
 changes_write(const RlSheet *const sheet, const int planned, RlText *const text)
@@ -167,6 +178,7 @@ phrase_add(RlFlow *const f, const int planned)
     const size_t said  = text.used;
     changes_write(sheet, planned, &text);
     rl_text_add(&text, !moved && text.used == said ? ", unchanged" : "");
+    left_write(sheet->plan, n->phrase, &text);
     cuts_write(sheet, planned, &text);
     rl_flow_paragraph(f, 8.5, words);
   }

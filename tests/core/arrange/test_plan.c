@@ -119,6 +119,36 @@ two_phrases_of_one_title_are_found(void **state)
   planned_is(0, 1, 0, 0, 0, RL_MOVE_CHORD);
 }
 
+#define ROLLED "X:3\nT:Night Mail\nM:4/4\nL:1/8\nK:A\n~A2 {c}e2 !trill!c4|\n"
+#define FULL   "X:4\nT:Long Haul\nM:4/4\nL:1/8\nK:G\nG4 B6|\n"
+
+static void
+remarks_are(const char *const text, const char *const expected)
+{
+  char   buffer[1024];
+  RlText words = rl_text_in(buffer, sizeof(buffer));
+  read_plan(text, &plan);
+  rl_plan_remarks_write(&plan, &words);
+  assert_string_equal(buffer, expected);
+}
+
+static void
+what_a_phrase_has_no_room_for_is_said(void **state)
+{
+  (void)state;
+  remarks_are("bar 3: Tide Bell\n\n" DOWN "\n" BELL, "");
+  remarks_are("bar 3: Night Mail\n\n" BELL "\n" ROLLED,
+              "Night Mail: 2 ornaments and a grace note left out");
+  remarks_are("bar 3: Long Haul\n\n" FULL, /* a line of the plan, not of the tune */
+              "Long Haul: the bar at line 8, column 1 does not fill its meter");
+  remarks_are("bar 5: Night Mail\n\n" ROLLED "\n" ROLLED "\n" BELL "\n" FULL,
+              "two phrases have the title \"Night Mail\"; the first is played; give the other a "
+              "different title; Night Mail: 2 ornaments and a grace note left out; 2 more phrases "
+              "have something left out");
+  remarks_are(FULL "\n" ROLLED, "Long Haul: the bar at line 6, column 1 does not fill its meter; "
+                                "1 more phrase has something left out");
+}
+
 static const struct {
   const char *text, *said;
 } wrong[] = {
@@ -346,6 +376,7 @@ main(void)
     cmocka_unit_test(a_title_that_ends_like_an_option_is_planned),
     cmocka_unit_test(marks_that_programs_put_before_a_text_are_passed_over),
     cmocka_unit_test(two_phrases_of_one_title_are_found),
+    cmocka_unit_test(what_a_phrase_has_no_room_for_is_said),
     cmocka_unit_test(what_is_wrong_is_named),
     cmocka_unit_test(a_wrong_phrase_is_named_where_it_stands),
     cmocka_unit_test(a_plan_past_its_greatest_size_is_refused),
