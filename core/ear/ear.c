@@ -21,7 +21,8 @@ struct RlEar {
   int         chorus, last_bar, last_beat;
 };
 
-static const double lag = 0.24; /* seconds that the chords heard are behind */
+static const double lag         = 0.24; /* seconds that the chords heard are behind */
+static const double tempo_least = 50, tempo_most = 220;
 
 static size_t
 aligned(const size_t bytes)
@@ -186,12 +187,21 @@ rl_ear_locate(RlEar *const ear)
 static void
 tempo_told(RlEar *const ear, const double tempo)
 {
-  const double most = 220, least = 50;
-  const double told = fmin(fmax(tempo, least), most);
+  const double told = fmin(fmax(tempo, tempo_least), tempo_most);
   rl_lattice_expect(&ear->lattice, told);
   rl_lattice_spread(&ear->lattice, ear->lattice.prior);
   rl_keeper_init(&ear->keeper);
   ear->keeper.shown.period = RL_EAR_STEPS * 60 / told;
+}
+
+void
+rl_ear_place(RlEar *const ear, const double at, const double tempo)
+{
+  const double    period = RL_EAR_STEPS * 60 / fmin(fmax(tempo, tempo_least), tempo_most);
+  const double    beats  = ear->score.beats;
+  const RlPointer place  = {at - beats * floor(at / beats), period, ear->keeper.shown.feel};
+  rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
+  rl_keeper_expect(&ear->keeper, place);
 }
 
 void

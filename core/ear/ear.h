@@ -55,6 +55,10 @@ void rl_ear_look(const RlEar *ear, RlEarLook *look);
 /** The sound goes on elsewhere in the song: keeps tempo, tuning and key, finds the place anew. */
 void rl_ear_locate(RlEar *ear);
 
+/** The sound goes on at a place known from before, `at` felt beats from the form's beginning, at
+   `tempo` felt beats a minute: believed at once, and until what is heard says otherwise. */
+void rl_ear_place(RlEar *ear, double at, double tempo);
+
 /** The felt beat is twice as long, half as long. */
 void rl_ear_half_time(RlEar *ear);
 void rl_ear_double_time(RlEar *ear);

@@ -96,12 +96,21 @@ rl_keeper_jump(const RlKeeper *const k)
 }
 
 void
-rl_keeper_told(RlKeeper *const k, const RlPointer place)
+rl_keeper_expect(RlKeeper *const k, const RlPointer place)
 {
   place_break(k, place);
-  k->told  = told_seconds;
-  k->trust = 1;
-  k->held  = told_seconds;
+  k->anchor     = place;
+  k->anchor_age = 0;
+  k->trust      = 1;
+  k->held       = told_seconds;
+  k->told       = 0;
+}
+
+void
+rl_keeper_told(RlKeeper *const k, const RlPointer place)
+{
+  rl_keeper_expect(k, place);
+  k->told = told_seconds;
 }
 
 double

@@ -28,6 +28,9 @@ void rl_keeper_step(RlKeeper *keeper, RlLattice *lattice, double any, double bar
 /** The probability a second of being anywhere else, for the next step. */
 float rl_keeper_jump(const RlKeeper *keeper);
 
+/** The band is likely to be there: believed until what is heard says otherwise. */
+void rl_keeper_expect(RlKeeper *keeper, RlPointer place);
+
 /** A person says where the band is. */
 void rl_keeper_told(RlKeeper *keeper, RlPointer place);
 

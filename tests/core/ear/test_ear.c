@@ -221,6 +221,30 @@ after_a_locate_the_place_is_found_anew(void **const state)
   listening_close(&l);
 }
 
+/* A loop's second pass: the place is known, and believed as long as the band is there. */
+static void
+a_place_known_from_before_is_believed_until_it_is_heard_to_be_wrong(void **const state)
+{
+  const RlBand band   = {48000, TEMPO, 0, 9, 0};
+  const double begins = 8.3, at = begins * TEMPO / 60;
+  Listening    l;
+  (void)state;
+  for (int wrong = 0; wrong < 2; ++wrong) {
+    listening_open(&l, blues, &band, 60, 9);
+    listen(&l, 24, 512);
+    const double shift = (double)l.last.frame / l.rate - begins;
+    l.at               = (size_t)(begins * l.rate);
+    rl_ear_place(l.ear, wrong ? at + 17.5 : at, TEMPO);
+    listen(&l, begins + 0.1, 512);
+    assert_true(l.last.sure > 0.8);
+    assert_true(fabs(l.last.at - (wrong ? at + 17.5 : at) - 0.1 * TEMPO / 60) < 0.2);
+    listen(&l, begins + 16, 512);
+    l.last.frame -= (uint64_t)(shift * l.rate);
+    assert_true(error_beats(&l, &band, BEATS) < 0.25 || l.last.sure == 0);
+    listening_close(&l);
+  }
+}
+
 static void
 hints_are_believed(void **const state)
 {
@@ -276,6 +300,7 @@ main(void)
     cmocka_unit_test(what_is_no_song_claims_nothing),
     cmocka_unit_test(what_is_no_number_does_no_harm),
     cmocka_unit_test(after_a_locate_the_place_is_found_anew),
+    cmocka_unit_test(a_place_known_from_before_is_believed_until_it_is_heard_to_be_wrong),
     cmocka_unit_test(hints_are_believed),
     cmocka_unit_test(a_form_is_refused_or_fits),
   };
