@@ -352,3 +352,63 @@ rl_form_chords_at(const RlForm *const form, const RlPlace *const place)
   }
   return found;
 }
+
+/* ---- how long the chord has sounded ---- */
+
+/* Felt beats from bar 1 to a beat of a bar. */
+static double
+felt_at(const RlForm *const form, const int index, const double beat)
+{
+  const RlBar *const bar = &form->bar[index];
+  return form->starts[RL_AXIS_FELT][index] +
+         beat * rl_meter_felt(bar->beats, bar->unit) / bar->beats;
+}
+
+/* Where the strain that sounds at a place (lead-in, chorus, ending) begins, as an index in bar. */
+static int
+strain_head(const RlForm *const form, const RlPlace *const place)
+{
+  return place->part == RL_PART_LEAD_IN  ? form->lead_in_from - 1
+         : place->part == RL_PART_ENDING ? form->bars
+                                         : 0;
+}
+
+/* Moves a place to the end of the strain before; its index is -1 where no bar sounds there. */
+static void
+strain_back(const RlForm *const form, RlPlace *const place)
+{
+  if (place->part == RL_PART_CHORUS) {
+    --place->chorus;
+  }
+  const bool played = place->part == RL_PART_CHORUS && form->lead_in && form->lead_in_from;
+  place->index      = place->chorus > 0 ? form->bars - 1
+                      : played          ? form->lead_in_from + form->lead_in - 2
+                                        : -1;
+  place->part       = place->chorus > 0 ? RL_PART_CHORUS : RL_PART_LEAD_IN;
+  place->beat       = RL_BAR_BEATS_MAX;
+}
+
+double
+rl_form_felt_since_chord(const RlForm *const form, const RlPlace *const place)
+{
+  const double *const starts = form->starts[RL_AXIS_FELT];
+  RlPlace             p      = *place;
+  double              felts  = 0;
+  double              end    = p.index < 0 ? 0 : felt_at(form, p.index, p.beat);
+  for (int i = 0; i <= form->bars && p.index >= 0; ++i) {
+    const int    change = change_at(form, p.index, p.beat);
+    const double from   = starts[strain_head(form, &p)];
+    const double began  = felt_at(form, form->change[change].bar, form->change[change].beat);
+    felts += end - fmax(from, began);
+    if (began > from) {
+      break;
+    }
+    strain_back(form, &p);
+    if (p.index < 0 ||
+        !rl_chord_same(chord_of(form, change), chord_of(form, change_at(form, p.index, p.beat)))) {
+      break;
+    }
+    end = starts[p.index + 1];
+  }
+  return felts;
+}

@@ -136,6 +136,10 @@ typedef struct {
 /** The chord now and the next one whose name differs, across the end of the form too. */
 RlChordsAt rl_form_chords_at(const RlForm *form, const RlPlace *place);
 
+/** Felt beats since the chord that sounds began, be it in another bar, chorus or the lead-in; 0
+   where no bar of the form sounds. */
+double rl_form_felt_since_chord(const RlForm *form, const RlPlace *place);
+
 /** The harmony at a place in a key: N.C. where no bar of the form sounds. */
 RlHarmony rl_form_harmony(const RlForm *form, const RlPlace *place, RlKey key);
 

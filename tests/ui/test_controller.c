@@ -1959,6 +1959,56 @@ part_by_part_it_looks_as_drawn_whole(void **state)
   }
 }
 
+/* ---- how near the next chord is ---- */
+
+/* WINDOW.md: hollow fills over four felt beats, or while the present chord lasts if that is
+   shorter, however the music got there: stopped, after a locate, a reopening or an edit. */
+static void
+the_next_chord_fills_wherever_the_music_is_first_heard(void **state)
+{
+  static const struct {
+    int    bar, beat;
+    double fill;
+  } places[] = {{1, 0, 0},    {1, 1, 0.25}, {1, 2, 0.5}, {1, 3, 0.75},  /* | I7 | before IV7 */
+                {2, 3, 0.75}, {3, 1, 0},                                /* | I7 | I7 |: far */
+                {4, 2, 0.5},  {12, 1, 0.5}, {12, 2, 0},  {12, 3, 0.5}}; /* | ii7 V7 | */
+  (void)state;
+  for (size_t i = 0; i < sizeof(places) / sizeof(places[0]); ++i) {
+    for (int told_before = 0; told_before < 2; ++told_before) {
+      open_controller(NULL);
+      if (told_before) {
+        tell(told_at(RL_PART_CHORUS, 1, 7, 6, 2));
+      }
+      RlPlaceReport t =
+        told_at(RL_PART_CHORUS, 1, places[i].bar, places[i].bar - 1, places[i].beat);
+      t.rolling = false;
+      tell(t);
+      const double fill = rl_view_fill(rl_controller_view(host.controller));
+      if (fabs(fill - places[i].fill) > 1e-9) {
+        fail_msg("bar %d, beat %d: filled %g, not %g", places[i].bar, places[i].beat + 1, fill,
+                 places[i].fill);
+      }
+      close_controller();
+    }
+  }
+}
+
+static void
+a_chord_edited_while_stopped_says_how_near_the_next_one_is(void **state)
+{
+  (void)state;
+  open_controller(NULL);
+  RlPlaceReport t = told_at(RL_PART_CHORUS, 1, 1, 0, 3);
+  t.rolling       = false;
+  tell(t);
+  rl_controller_hear_text(host.controller, RL_CHART, "key: G\n| I7 IV7 | V7 | I7 | I7 |\n");
+  t         = told_at(RL_PART_CHORUS, 1, 1, 0, 3);
+  t.rolling = false;
+  tell(t);
+  assert_true(fabs(rl_view_fill(rl_controller_view(host.controller)) - 0.5) < 1e-9);
+  close_controller();
+}
+
 /* ---- arbitrary input ---- */
 
 static double
@@ -2222,6 +2272,8 @@ main(void)
     cmocka_unit_test(between_two_beats_the_beat_runs_on_and_never_into_the_next),
     cmocka_unit_test(stopped_there_is_nothing_to_draw),
     cmocka_unit_test(part_by_part_it_looks_as_drawn_whole),
+    cmocka_unit_test(the_next_chord_fills_wherever_the_music_is_first_heard),
+    cmocka_unit_test(a_chord_edited_while_stopped_says_how_near_the_next_one_is),
     cmocka_unit_test(whatever_is_told_it_stays_on_its_feet),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

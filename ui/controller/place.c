@@ -9,19 +9,6 @@
 
 static const double fade_time = 0.12; /* seconds that lamps take to change */
 
-/* How long the present chord lasts: what is left of it when it begins, or is first reported. */
-static void
-length_update(RlController *const c, const RlPlaceReport *const report)
-{
-  const RlPlaceReport *const last   = &c->place.report;
-  const double               before = c->view.change.length;
-  const bool                 another =
-    strcmp(report->now_degree, last->now_degree) != 0 || report->part != last->part;
-  c->view.report        = *report;
-  const double left     = rl_view_to_next(&c->view);
-  c->view.change.length = another ? left : fmax(before, left);
-}
-
 /* The musical ranges of a report, which comes from outside: a host may pass on anything. What
    cannot be shown is left out; numbers are limited to what a song can have. */
 static RlPlaceReport
@@ -56,7 +43,7 @@ rl_place_receive(RlController *const c, const RlPlaceReport *const raw, const do
   const bool                 rolls   = report.rolling && last->rolling && report.lit && last->lit;
   const bool                 another = strcmp(report.now_degree, last->now_degree) != 0;
   const bool                 placed  = rl_view_placed(&c->view);
-  length_update(c, &report);
+  c->view.report                     = report;
   if (rolls && another && last->now_degree[0] && !c->view.calm) {
     memcpy(c->view.change.before, last->now_degree, sizeof(c->view.change.before));
     c->place.fade_from = now;

@@ -77,8 +77,10 @@ rl_view_to_next(const RlView *const v)
 double
 rl_view_fill(const RlView *const v)
 {
-  const double soon = v->change.length > 0 && v->change.length < 4 ? v->change.length : 4;
-  const double left = rl_view_to_next(v);
+  const RlPlace place = rl_view_place(v);
+  const double  left  = rl_view_to_next(v);
+  const double  lasts = place.index < 0 ? 0 : rl_form_felt_since_chord(v->form, &place) + left;
+  const double  soon  = lasts > 0 && lasts < 4 ? lasts : 4;
   return v->report.next[0] && left < soon ? fmin(1, 1 - left / soon) : 0;
 }
 

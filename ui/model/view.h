@@ -101,8 +101,7 @@ enum { RL_NO_FIELD = -1 };
 
 /** The change of chord that is going on. */
 typedef struct {
-  double length; /**< felt beats that the present chord lasts in all; 0: not known */
-  double fade;   /**< 0: the chord has just changed, 1: its lamps are fully lit */
+  double fade; /**< 0: the chord has just changed, 1: its lamps are fully lit */
   char   before[RL_REPORT_TEXT_SIZE]; /**< the chord it fades from, as a degree; or empty */
 } RlViewChange;
 

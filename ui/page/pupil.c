@@ -178,45 +178,18 @@ rl_pupil_lamps(void)
 static double
 quarters_at(const RlForm *const f, const int chorus, const int bar, const double beat)
 {
-  const double *const starts = f->starts[RL_AXIS_QUARTERS];
-  const RlBar        *in     = &f->bar[0];
-  double              from   = (double)NAN;
-  if (bar > 0 && bar <= f->bars + f->ending_bars && chorus > 0) {
-    in   = &f->bar[bar - 1];
-    from = starts[bar - 1] + (chorus - 1) * starts[f->bars];
-  } else if (bar < 0) {
-    const int early = -bar - f->lead_in; /* bars before the lead-in */
-    from            = -rl_form_lead_in(f, RL_AXIS_QUARTERS);
-    if (early > 0) {
-      from -= early * starts[1];
-    }
-    for (int n = 0; early <= 0 && n < f->lead_in + bar; ++n) {
-      in = &f->bar[f->lead_in_from ? f->lead_in_from - 1 + n : 0];
-      from += in->beats * 4.0 / in->unit;
-    }
-    in = &f->bar[early <= 0 && f->lead_in_from ? f->lead_in_from - 1 + f->lead_in + bar : 0];
+  const bool before  = bar < -f->lead_in || !f->lead_in_from;
+  const int  lead_in = before ? 0 : f->lead_in_from - 1 + f->lead_in + bar;
+  const int  index   = bar < 0 ? lead_in : bar - 1;
+  if (bar == 0 || bar < -9999 || (bar > 0 && chorus <= 0) || index >= f->bars + f->ending_bars) {
+    return (double)NAN;
   }
-  return from + beat * 4 / in->unit;
-}
-
-/* How many felt beats the chord that sounds lasts in all; only what is left of it where its
-   beginning is not known. */
-static double
-lasting(const RlForm *const f, const RlPlace *const place, const RlChordsAt *const chords,
-        const double felt)
-{
-  const double left = chords->beats_to_next * felt;
-  if (chords->now < 0 || place->index < 0) {
-    return 0;
-  }
-  const RlChange *const began = &f->change[chords->now];
-  const double         *felts = f->starts[RL_AXIS_FELT];
-  const double          here  = felts[place->index] + place->beat * felt;
-  const double          there =
-    felts[began->bar] + began->beat *
-                          rl_meter_felt(f->bar[began->bar].beats, f->bar[began->bar].unit) /
-                          f->bar[began->bar].beats;
-  return here >= there ? left + here - there : 0;
+  const RlPlace place = {.part   = bar < 0 ? RL_PART_LEAD_IN : RL_PART_CHORUS,
+                         .chorus = chorus,
+                         .bar    = bar,
+                         .index  = index,
+                         .unit   = f->bar[index].unit};
+  return rl_form_quarters(f, &place, beat);
 }
 
 const RlPupilPlace *
@@ -234,7 +207,9 @@ rl_pupil_place(const int chorus, const int bar, const double beat, const double 
                 .beat       = place.beat,
                 .felt       = place.beat * felt,
                 .left       = chords.next < 0 ? 0 : chords.beats_to_next * felt,
-                .lasts      = chords.next < 0 ? 0 : lasting(f, &place, &chords, felt),
+                .lasts      = chords.next < 0 || place.index < 0
+                                ? 0
+                                : rl_form_felt_since_chord(f, &place) + chords.beats_to_next * felt,
                 .part       = (int32_t)place.part,
                 .chorus     = place.chorus,
                 .bar        = place.bar,

@@ -636,6 +636,57 @@ the_next_chord_is_the_one_a_naive_walk_hears(void **state)
   assert_true(turns_across > 1000);
 }
 
+static int began_in_another_chorus, began_in_the_lead_in, began_in_another_bar;
+
+/* How long the chord has sounded: walks back chord by chord, in felt beats of each bar. */
+static void
+age_check(const Song *const song, const RlAxis axis, const int64_t at)
+{
+  const Moment  m     = walk_to(song, axis, at);
+  const Playing here  = playing(song, m.number);
+  const RlPlace place = rl_form_locate(&form, axis, (double)at / SIXTY_FOURTHS, 0);
+  const int     now   = listen(song, m).now;
+  double        age   = 0;
+  double        end   = (double)(m.behind * here.bar->beats) / (double)m.length;
+  bool          same  = here.index >= 0;
+  int           began = m.number;
+  for (int number = m.number; same && number > m.number - 2 * song->bars - 9; --number) {
+    const Playing p = playing(song, number);
+    for (int k = p.index < 0 ? -1 : p.bar->chords - 1; same && k >= 0; --k) {
+      same = p.bar->beat[k] > end || p.bar->name[k] == now;
+      if (same && p.bar->beat[k] <= end) {
+        age += (end - p.bar->beat[k]) * felt_beats(p.bar) / p.bar->beats;
+        end   = p.bar->beat[k];
+        began = number;
+      }
+    }
+    same = same && p.index >= 0;
+    end  = playing(song, number - 1).bar->beats;
+  }
+  const double said  = rl_form_felt_since_chord(&form, &place);
+  const bool   fixed = m.number - began < 2 * song->bars - 9; /* else it has sounded for ever */
+  if (fixed && fabs(said - age) > 1e-9 * (1 + age)) {
+    song_show(song);
+    fail_msg("%d/64 along %s (chorus %d, bar %d, beat %g): sounds since %.17g, the walk says %.17g",
+             (int)at, axis_names[axis], place.chorus, place.bar, place.beat, said, age);
+  }
+  const Playing first = playing(song, began);
+  began_in_another_bar += fixed && began < m.number;
+  began_in_another_chorus += fixed && first.part == RL_PART_CHORUS && first.chorus < here.chorus;
+  began_in_the_lead_in += fixed && first.part == RL_PART_LEAD_IN && here.part == RL_PART_CHORUS;
+}
+
+static void
+a_chord_has_sounded_as_long_as_a_naive_walk_back_hears(void **state)
+{
+  (void)state;
+  began_in_another_bar = began_in_another_chorus = began_in_the_lead_in = 0;
+  every_song_check(age_check);
+  assert_true(began_in_another_bar > 1000);
+  assert_true(began_in_another_chorus > 1000);
+  assert_true(began_in_the_lead_in > 100);
+}
+
 static RlChordsAt
 turn_at(const double bars)
 {
@@ -804,6 +855,7 @@ main(void)
     cmocka_unit_test(every_bar_starts_where_the_one_before_ends),
     cmocka_unit_test(a_lead_in_is_as_long_as_its_bars),
     cmocka_unit_test(the_next_chord_is_the_one_a_naive_walk_hears),
+    cmocka_unit_test(a_chord_has_sounded_as_long_as_a_naive_walk_back_hears),
     cmocka_unit_test(beats_to_the_next_chord_are_the_meters_own),
     cmocka_unit_test(a_song_of_one_chord_has_no_next_one),
     cmocka_unit_test(the_last_chorus_turns_into_the_ending_and_no_other_does),
