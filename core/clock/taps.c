@@ -19,7 +19,7 @@ rl_taps_init(RlTaps *const taps, const double rate)
 {
   assert(taps && rate > 0);
   memset(taps, 0, sizeof(*taps));
-  taps->rate = rate;
+  taps->line.rate = rate;
 }
 
 void
@@ -32,17 +32,7 @@ rl_taps_advance(RlTaps *const taps, const int64_t frames)
 RlPulse
 rl_taps_pulse(const RlTaps *const t, const int64_t ahead)
 {
-  const double at      = (double)(t->now + ahead - t->at);
-  const bool   bending = at < t->bend;
-  const double steady  = t->interval > 0 ? 1 / t->interval : 0;
-  RlPulse      pulse   = {.known = t->known, .rolling = t->rolling, .sure = t->sure};
-  pulse.felt           = !t->rolling ? t->from
-                         : bending   ? t->from + t->slope * at
-                                     : t->target + (at - t->bend) * steady;
-  pulse.per_frame      = !t->rolling ? 0 : bending ? t->slope : steady;
-  pulse.straight       = t->rolling && bending ? (int64_t)ceil(t->bend - at) : INT64_MAX;
-  pulse.tempo          = steady * t->rate * 60;
-  return pulse;
+  return rl_felt_line_pulse(&t->line, t->now + ahead);
 }
 
 /* ---- tempo and phase of the taps ---- */
@@ -109,7 +99,7 @@ interval_of(const RlTaps *const t, const Chain *const chain)
     const int64_t frames = t->tap[chain->tap[i]] - t->tap[chain->tap[i - 1]];
     all[i - 1]           = (double)frames / chain->beats[i];
   }
-  return fmax(bounce * t->rate, median(all, chain->count - 1));
+  return fmax(bounce * t->line.rate, median(all, chain->count - 1));
 }
 
 /* The best chain near `interval`: once more with the median interval of the first one found. */
@@ -132,8 +122,8 @@ chain_best(const RlTaps *const t)
   }
   const double middle = median(all, t->count - 1);
   Chain        best   = {.count = 0};
-  if (t->rolling && !t->counts_in) {
-    best = chain_near(t, t->interval);
+  if (t->line.rolling && !t->counts_in) {
+    best = chain_near(t, t->line.interval);
     best.score += so_far;
   }
   for (int i = 1; i < t->count; ++i) {
@@ -182,37 +172,7 @@ convinces(const Chain *const chain)
   return chain->count > 2 && beats_in(chain) == chain->count - 1;
 }
 
-/* ---- the line ---- */
-
-/* Steers to `felt` now and `interval` frames a beat: at once if it is more than half a beat ahead,
-   else within the next beat. Never backwards: further than half a beat behind, the line stands
-   still until the music has caught up. */
-static void
-steer(RlTaps *const t, const double felt, const double interval)
-{
-  const double here = rl_taps_pulse(t, 0).felt;
-  const double off  = felt - here;
-  const bool   leap = off > 0.5;
-  const bool   wait = off < -0.5;
-  t->interval       = interval;
-  t->at             = t->now;
-  t->from           = leap ? felt : here;
-  t->bend           = leap ? 0 : wait ? -off * interval : interval;
-  t->target         = leap ? felt : wait ? here : felt + 1;
-  t->slope          = wait ? 0 : (felt + 1 - here) / interval;
-}
-
-static void
-begin(RlTaps *const t, const double felt, const double interval)
-{
-  t->interval = interval;
-  t->known    = true;
-  t->rolling  = true;
-  t->at       = t->now;
-  t->from     = felt;
-  t->target   = felt;
-  t->bend     = 0;
-}
+/* ---- what a tap does ---- */
 
 static void
 tap_keep(RlTaps *const t)
@@ -238,15 +198,15 @@ taps_follow(RlTaps *const t)
   const double beat     = beat_of(t, &chain, interval);
   const double since    = ((double)t->now - beat) / interval;
   const double here     = rl_taps_pulse(t, 0).felt;
-  const bool   nearly   = fabs(interval - t->interval) <= outlier * t->interval;
-  if (!t->rolling) {
-    begin(t, since + beats_in(&chain) - RL_COUNT_IN, interval);
+  const bool   nearly   = fabs(interval - t->line.interval) <= outlier * t->line.interval;
+  if (!t->line.rolling) {
+    rl_felt_line_begin(&t->line, t->now, since + beats_in(&chain) - RL_COUNT_IN, interval);
   } else if (t->counts_in) {
-    steer(t, since + beats_in(&chain) - RL_COUNT_IN, interval);
+    rl_felt_line_steer(&t->line, t->now, since + beats_in(&chain) - RL_COUNT_IN, interval);
   } else if (nearly || convinces(&chain)) {
-    steer(t, round(here - since) + since, interval);
+    rl_felt_line_steer(&t->line, t->now, round(here - since) + since, interval);
   }
-  t->sure = fminf(0.9F, 0.4F + 0.1F * (float)chain.count);
+  t->line.sure = fminf(0.9F, 0.4F + 0.1F * (float)chain.count);
 }
 
 /* The first tap of a run while the music rolls moves the beat if it is near one. */
@@ -255,7 +215,7 @@ tap_nudge(RlTaps *const t)
 {
   const double here = rl_taps_pulse(t, 0).felt;
   if (fabs(here - round(here)) <= outlier) {
-    steer(t, round(here), t->interval);
+    rl_felt_line_steer(&t->line, t->now, round(here), t->line.interval);
   }
 }
 
@@ -263,17 +223,17 @@ void
 rl_taps_tap(RlTaps *const t)
 {
   const double since = t->count ? (double)(t->now - t->tap[t->count - 1]) : HUGE_VAL;
-  if (since < bounce * t->rate) {
+  if (since < bounce * t->line.rate) {
     return;
   }
-  if (since > fmax(pause * t->rate, t->rolling ? 2.5 * t->interval : 0)) {
+  if (since > fmax(pause * t->line.rate, t->line.rolling ? 2.5 * t->line.interval : 0)) {
     t->count = 0;
   }
-  t->counts_in = t->count ? t->counts_in : !t->rolling;
+  t->counts_in = t->count ? t->counts_in : !t->line.rolling;
   tap_keep(t);
   if (t->count > 1) {
     taps_follow(t);
-  } else if (t->rolling) {
+  } else if (t->line.rolling) {
     tap_nudge(t);
   }
 }
@@ -281,16 +241,17 @@ rl_taps_tap(RlTaps *const t)
 void
 rl_taps_start(RlTaps *const t, const double tempo)
 {
-  const double minute = 60 * t->rate;
-  begin(t, 0, t->interval > 0 ? t->interval : minute / (tempo > 0 ? tempo : default_tempo));
-  t->count = 0;
-  t->sure  = fmaxf(t->sure, 0.3F);
+  const double minute = 60 * t->line.rate;
+  rl_felt_line_begin(&t->line, t->now, 0,
+                     t->line.interval > 0 ? t->line.interval
+                                          : minute / (tempo > 0 ? tempo : default_tempo));
+  t->count     = 0;
+  t->line.sure = fmaxf(t->line.sure, 0.3F);
 }
 
 void
 rl_taps_stop(RlTaps *const t)
 {
-  t->from    = rl_taps_pulse(t, 0).felt;
-  t->rolling = false;
-  t->count   = 0;
+  rl_felt_line_stop(&t->line, t->now);
+  t->count = 0;
 }

@@ -6,36 +6,17 @@
 #ifndef RL_CORE_CLOCK_TAPS_H
 #define RL_CORE_CLOCK_TAPS_H
 
-#include <stdbool.h>
-#include <stdint.h>
+#include "core/clock/felt_line.h"
 
 enum { RL_TAPS_MAX = 8, RL_COUNT_IN = 4 /**< felt beats */ };
 
-/** Where the player's clock is. */
-typedef struct {
-  bool    known; /**< false before the first start */
-  bool    rolling;
-  double  felt;      /**< felt beats since bar 1, beat 1; negative while counting in */
-  double  per_frame; /**< felt beats a frame now; 0 while stopped */
-  int64_t straight;  /**< frames, at least 1, for which per_frame holds; INT64_MAX: without end */
-  double  tempo;     /**< felt beats a minute; 0 if none was ever set */
-  float   sure;      /**< confidence, below 1: an estimate that grows with every tap */
-} RlPulse;
-
 /** The state. Private; here so that it can live inside another struct. */
 typedef struct {
-  double  rate;
-  int64_t now;
-  int     count; /* taps in this run, in `tap`, the oldest first */
-  int64_t tap[RL_TAPS_MAX];
-  bool    counts_in; /* this run began the count-in, and its first tap is still stored */
-  double  interval;  /* frames in a felt beat; 0: none yet */
-  bool    known, rolling;
-  float   sure;
-  /* the line: `from` at frame `at`, `slope` until frame `bend`, there `target`, then 1 / interval
-   */
-  int64_t at;
-  double  from, slope, bend, target;
+  RlFeltLine line;
+  int64_t    now;
+  int        count; /* taps in this run, in `tap`, the oldest first */
+  int64_t    tap[RL_TAPS_MAX];
+  bool       counts_in; /* this run began the count-in, and its first tap is still stored */
 } RlTaps;
 
 /** Begins with nothing known. `rate`: frames a second, > 0. */
