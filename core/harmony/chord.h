@@ -90,7 +90,8 @@ void rl_harmony_name(const RlHarmony *harmony, RlText *text);
 
 /** Appends the chord by degree: `bVII7`, `ii7`, `I/III`, `V7/ii`, `N.C.` In a minor key III, VI and
     VII always have a sign. Under a V or vii the bass is a letter. Read back and settled in the same
-    key it is the same chord. */
+    key it is the same chord; a ii of another degree is one in front of its V only
+    (rl_chord_leads()). */
 void rl_harmony_degree(const RlHarmony *harmony, RlText *text);
 
 #endif

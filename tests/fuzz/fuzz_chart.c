@@ -178,6 +178,17 @@ written_same(const RlWritten a, const RlWritten b)
   return a.letter == b.letter && a.step == b.step && a.alter == b.alter;
 }
 
+/* A ii of another degree reads back as one in front of a V of that degree only. */
+static void
+second_lead(RlChord *const back, const RlChord chord)
+{
+  const RlChord fifth = {
+    .quality = chord.quality, .of = chord.of, .root = {false, 4, 0}, .bass = back->bass};
+  if (chord.of && !back->of) {
+    DEMAND(chord.root.step == 1 && chord.root.alter == 0 && rl_chord_leads(back, fifth));
+  }
+}
+
 /* A chord's name and degree fit their buffer, and the degree reads back as the same chord. */
 static void
 names_check(const RlChord chord, const RlKey key)
@@ -196,6 +207,7 @@ names_check(const RlChord chord, const RlKey key)
     DEMAND(back.quality == RL_QUALITY_NONE);
     return;
   }
+  second_lead(&back, chord);
   back                   = rl_chord_in_key(back, key);
   const RlHarmony sounds = rl_harmony_of(back, key);
   DEMAND(back.quality == chord.quality);
