@@ -67,11 +67,19 @@ set_text(void *const data, const RlProperty which, const char *const text)
 
 /* The button is in the pictures; nobody presses it. */
 static bool
-sheet_make(void *const data, RlSheet *const sheet, RlText *const said)
+sheet_begin(void *const data, const RlSheet *const sheet, RlText *const said)
 {
   (void)data;
   (void)sheet;
   rl_text_add(said, "no sheets here");
+  return false;
+}
+
+static bool
+sheet_ready(void *const data, RlText *const said)
+{
+  (void)data;
+  (void)said;
   return false;
 }
 
@@ -86,7 +94,7 @@ rl_pictures_open(const char *const folder, const char *const book)
   }
   if (p && p->controller) {
     rl_controller_set_phrase_files(p->controller, NULL, book);
-    rl_controller_set_sheet_maker(p->controller, sheet_make, NULL);
+    rl_controller_set_sheets(p->controller, &(RlControllerSheets){NULL, sheet_begin, sheet_ready});
   }
   if (p && !p->controller) {
     free(p);

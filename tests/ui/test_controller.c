@@ -9,6 +9,7 @@
 #include "ui/model/fields.h"
 #ifdef RL_SHEET
 #include "ui/paper/documents.h"
+#include "ui/paper/sheet_thread.h"
 #endif
 
 #include <dirent.h>
@@ -21,6 +22,7 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -1302,20 +1304,35 @@ a_long_chart_is_scrolled_by_the_wheel_and_follows_again(void **state)
 
 /* ---- lesson sheets ---- */
 
-/* Records what it is asked for. */
+/* Records what it is asked for, and is ready when it is next asked, unless it is slow. */
 typedef struct {
   int     asked;
   RlSheet sheet;
+  bool    slow;
 } Maker;
 
 static bool
-maker_make(void *const data, RlSheet *const sheet, RlText *const said)
+maker_begin(void *const data, const RlSheet *const sheet, RlText *const said)
 {
   Maker *const m = (Maker *)data;
-  m->sheet       = *sheet;
+  (void)said;
+  m->sheet = *sheet;
   ++m->asked;
-  rl_text_add(said, "It lies in \xFF\x1B, a folder.");
   return true;
+}
+
+static bool
+maker_ready(void *const data, RlText *const said)
+{
+  const Maker *const m = (Maker *)data;
+  rl_text_add(said, m->slow ? "" : "It lies in \xFF\x1B, a folder.");
+  return !m->slow;
+}
+
+static void
+maker_set(Maker *const m)
+{
+  rl_controller_set_sheets(host.controller, &(RlControllerSheets){m, maker_begin, maker_ready});
 }
 
 static void
@@ -1339,8 +1356,8 @@ a_sheet_is_made_of_what_is_in_force(void **state)
 {
   (void)state;
   open_controller(NULL);
-  Maker maker = {0, {0}};
-  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+  Maker maker = {0};
+  maker_set(&maker);
   rl_controller_hear_port(host.controller, RL_PORT_HARP_KEY, 5);
   rl_controller_hear_port(host.controller, RL_PORT_HARP_REGISTER, 1);
   rl_controller_hear_port(host.controller, RL_PORT_TUNING, 2);
@@ -1376,9 +1393,9 @@ the_button_stands_in_every_shape(void **state)
     {1280, 720, RL_ACTION_PHRASES}, {480, 320, RL_ACTION_SETTINGS}, {360, 740, RL_ACTION_SETTINGS}};
   (void)state;
   for (int i = 0; i < 3 * WAYS; ++i) {
-    Maker maker = {0, {0}};
+    Maker maker = {0};
     open_controller(NULL);
-    rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+    maker_set(&maker);
     host.width  = shapes[i / WAYS].width;
     host.height = shapes[i / WAYS].height;
     look();
@@ -1394,9 +1411,9 @@ static void
 a_notice_goes_with_the_next_click_or_key(void **state)
 {
   (void)state;
-  Maker maker = {0, {0}};
+  Maker maker = {0};
   open_controller(NULL);
-  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+  maker_set(&maker);
   const RlView *const v = rl_controller_view(host.controller);
   click(RL_ACTION_PHRASES, 0);
   walk_and_enter(RL_ACTION_SHEET, 0);
@@ -1427,16 +1444,52 @@ a_notice_goes_with_the_next_click_or_key(void **state)
   close_controller();
 }
 
+/* How many parts of the picture must be drawn again. */
+static int
+parts_stale(void)
+{
+  RlRect damage[RL_DAMAGE_MAX];
+  return rl_controller_changed(host.controller, host.now, host.width, host.height, damage);
+}
+
+static void
+while_a_sheet_is_drawn_the_button_says_so_and_another_is_refused(void **state)
+{
+  Maker maker = {.slow = true};
+  (void)state;
+  open_controller(NULL);
+  maker_set(&maker);
+  const RlView *const v = rl_controller_view(host.controller);
+  click(RL_ACTION_PHRASES, 0);
+  key('l');
+  assert_true(v->drawing_sheet);
+  assert_string_equal(v->notice, "");
+  assert_int_equal(parts_stale(), 0);
+  click(RL_ACTION_SHEET, 0);
+  assert_int_equal(maker.asked, 1);
+  assert_string_equal(v->notice,
+                      "A lesson sheet is being drawn already. Wait until this window says "
+                      "where it is.");
+  key(RL_KEY_ESCAPE);
+  maker.slow = false;
+  assert_int_equal(parts_stale(), 1); /* all of it: button and notice */
+  assert_false(v->drawing_sheet);
+  assert_string_equal(v->notice, "It lies in ??, a folder.");
+  key('l');
+  assert_int_equal(maker.asked, 2);
+  close_controller();
+}
+
 static void
 without_a_chart_it_is_said_what_to_do(void **state)
 {
   const RlControllerPlugin plugin = {&host, set_port, set_text};
-  Maker                    maker  = {0, {0}};
+  Maker                    maker  = {0};
   (void)state;
   open_controller(NULL);
   close_controller();
   host.controller = rl_controller_new(&plugin, 1, NULL);
-  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+  maker_set(&maker);
   look();
   key('l');
   assert_int_equal(maker.asked, 0);
@@ -1522,11 +1575,36 @@ assert_pdf(const char *const name, const char *const with)
   assert_true(found);
 }
 
+static RlSheetThread *thread;
+
 static void
 open_with_sheets(void)
 {
   open_controller(NULL);
-  rl_controller_set_sheet_maker(host.controller, rl_documents_sheet, NULL);
+  thread = rl_sheet_thread_open();
+  assert_non_null(thread);
+  rl_controller_set_sheets(
+    host.controller, &(RlControllerSheets){thread, rl_sheet_thread_begin, rl_sheet_thread_ready});
+}
+
+static void
+close_with_sheets(void)
+{
+  close_controller();
+  rl_sheet_thread_close(thread);
+}
+
+/* Presses the button, and waits. */
+static void
+sheet_make(void)
+{
+  const struct timespec pause = {0, 1000000};
+  key('l');
+  for (int i = 0; rl_controller_view(host.controller)->drawing_sheet; ++i) {
+    assert_true(i < 60000);
+    nanosleep(&pause, NULL);
+    look();
+  }
 }
 
 static void
@@ -1542,20 +1620,20 @@ a_lesson_sheet_lies_among_the_documents_and_none_is_written_over(void **state)
   assert_non_null(other);
   fputs("a letter", other);
   fclose(other);
-  key('l');
+  sheet_make();
   snprintf(path, sizeof(path), "The lesson sheet is in %s/Ferry Street Slow Drag 2.pdf", documents);
   assert_string_equal(v->notice, path);
   assert_pdf("Ferry Street Slow Drag 2.pdf", "/Title (Ferry Street Slow Drag)");
   assert_pdf("Ferry Street Slow Drag 2.pdf", "[ 0 0 595.27");
   setenv("LC_PAPER", "en_US.UTF-8", 1);
-  key('l');
+  sheet_make();
   assert_pdf("Ferry Street Slow Drag 3.pdf", "[ 0 0 612 792 ]");
   snprintf(path, sizeof(path), "%s/Ferry Street Slow Drag.pdf", documents);
   struct stat is;
   assert_int_equal(stat(path, &is), 0);
   assert_int_equal(is.st_size, 8);
   assert_int_equal(files_in(documents, false), 3);
-  close_controller();
+  close_with_sheets();
   home_take();
 }
 
@@ -1572,7 +1650,7 @@ a_sheet_that_cannot_be_written_is_not_there_and_that_is_said(void **state)
   little.rlim_cur = 1000;
   signal(SIGXFSZ, SIG_IGN);
   setrlimit(RLIMIT_FSIZE, &little);
-  key('l');
+  sheet_make();
   setrlimit(RLIMIT_FSIZE, &limit);
   signal(SIGXFSZ, SIG_DFL);
   assert_non_null(strstr(v->notice, "cannot be written into"));
@@ -1580,12 +1658,12 @@ a_sheet_that_cannot_be_written_is_not_there_and_that_is_said(void **state)
   assert_int_equal(files_in(documents, false), 0);
   home_take();
   setenv("HOME", "/proc/nowhere", 1);
-  key('l');
+  sheet_make();
   assert_non_null(strstr(v->notice, "cannot be written into /proc/nowhere: No such file"));
   setenv("HOME", "nowhere", 1);
-  key('l');
+  sheet_make();
   assert_non_null(strstr(v->notice, "HOME is not set"));
-  close_controller();
+  close_with_sheets();
 }
 
 static void
@@ -2174,13 +2252,13 @@ whoever_clicks_anything_breaks_nothing(void **state)
   static const char typed[]    = "I7 V/%|b: 9";
   char              folder[]   = "/tmp/reedlamp-anything-XXXXXX", command[64];
   int               done[RL_ACTIONS] = {0};
-  Maker             maker            = {0, {0}};
+  Maker             maker            = {0};
   (void)state;
   assert_non_null(mkdtemp(folder));
   srand(15);
   open_controller(folder);
   rl_controller_set_phrase_files(host.controller, folder, NULL);
-  rl_controller_set_sheet_maker(host.controller, maker_make, &maker);
+  maker_set(&maker);
   for (int i = 0; i < 20000; ++i) {
     ++done[click_anything()];
     if (rl_controller_view(host.controller)->edit.kind != RL_EDIT_NOTHING && rand() % 4) {
@@ -2257,6 +2335,7 @@ main(void)
     cmocka_unit_test(a_sheet_is_made_of_what_is_in_force),
     cmocka_unit_test(the_button_stands_in_every_shape),
     cmocka_unit_test(a_notice_goes_with_the_next_click_or_key),
+    cmocka_unit_test(while_a_sheet_is_drawn_the_button_says_so_and_another_is_refused),
     cmocka_unit_test(without_a_chart_it_is_said_what_to_do),
 #ifdef RL_SHEET
     cmocka_unit_test(a_lesson_sheet_lies_among_the_documents_and_none_is_written_over),

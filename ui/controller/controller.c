@@ -198,6 +198,7 @@ rl_controller_look(RlController *const c, const double now)
   rl_place_advance(c, now);
   rl_scrolling_advance(c, now);
   rl_settings_advance(c, now);
+  rl_lesson_sheet_advance(c);
 }
 
 int

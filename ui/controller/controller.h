@@ -32,12 +32,19 @@ void          rl_controller_free(RlController *controller);
     NULL: none. */
 void rl_controller_set_phrase_files(RlController *controller, const char *folder, const char *book);
 
-/** Makes a lesson sheet from `sheet`, whose content is filled in but not its size; appends to
-   `said` where the file is or what is wrong, in one or two sentences. True if it was made. */
-typedef bool (*RlControllerSheet)(void *data, RlSheet *sheet, RlText *said);
+/** Who makes lesson sheets, one at a time and without keeping the window waiting. What either
+    function appends to `said` is one or two sentences for a person. */
+typedef struct {
+  void *data;
+  /** Begins with a copy of `sheet`, whose content is filled in but not its size. False: it cannot,
+      and `said` gets why. Not called while a sheet is being made. */
+  bool (*begin)(void *data, const RlSheet *sheet, RlText *said);
+  /** True once when the sheet is finished: `said` gets where the file is, or what is wrong. */
+  bool (*ready)(void *data, RlText *said);
+} RlControllerSheets;
 
 /** Sets who makes lesson sheets; NULL: nobody, and there is no button. */
-void rl_controller_set_sheet_maker(RlController *controller, RlControllerSheet make, void *data);
+void rl_controller_set_sheets(RlController *controller, const RlControllerSheets *sheets);
 
 /** The size that a window should first have, in pixels. */
 void rl_controller_size(const RlController *controller, int *width, int *height);

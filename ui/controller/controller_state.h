@@ -44,16 +44,16 @@ struct RlController {
   char   osc_to[RL_ADDRESS_SIZE], problem[RL_PROBLEM_SIZE];
   char   notice[RL_PROBLEM_SIZE]; /**< shown until the next click or key */
 
-  RlPlaceState   place;
-  RlSettings     settings;
-  RlEditing      editing;
-  RlHarpChooser  harps;
-  RlPhrasePicker picker;
-  RlPhraseSearch search;
-  RlScrolling    scrolling;
-  RlLessonSheet  sheet;
-  RlRedraw       redraw;
-  RlScratch      scratch;
+  RlPlaceState       place;
+  RlSettings         settings;
+  RlEditing          editing;
+  RlHarpChooser      harps;
+  RlPhrasePicker     picker;
+  RlPhraseSearch     search;
+  RlScrolling        scrolling;
+  RlControllerSheets sheets; /**< no function: there are no sheets */
+  RlRedraw           redraw;
+  RlScratch          scratch;
 };
 
 /** Brings up to date what depends on settings, chart and plan: the lane, the phrase picked, the

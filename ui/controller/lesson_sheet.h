@@ -5,12 +5,10 @@
 
 #include "ui/controller/controller.h"
 
-typedef struct {
-  RlControllerSheet make; /**< NULL: there are no sheets */
-  void             *data;
-} RlLessonSheet;
-
-/** Makes the sheet; a notice says where its file lies, or why there is none. */
+/** Begins to make the sheet; a notice says why not, where it cannot. */
 void rl_lesson_sheet_make(RlController *controller);
+
+/** Looks whether it is finished; then a notice says where its file lies, or why there is none. */
+void rl_lesson_sheet_advance(RlController *controller);
 
 #endif

@@ -73,6 +73,9 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
   case RL_ACTION_CAPTURE:
     capture_words(v, text);
     return;
+  case RL_ACTION_SHEET:
+    rl_text_add(text, v->drawing_sheet ? "drawing" : labels[d.kind]);
+    return;
   case RL_ACTION_PHRASES:
     if (!back) {
       phrases_words(v, text);
@@ -120,14 +123,21 @@ pressed(const RlView *const v, const RlAction action)
   return v->pressed.kind == action.kind && v->pressed.value == action.value;
 }
 
+/* Does what the button began go on? */
+static bool
+at_work(const RlView *const v, const RlActionKind kind)
+{
+  return (kind == RL_ACTION_CAPTURE && v->report.taking) ||
+         (kind == RL_ACTION_SHEET && v->drawing_sheet);
+}
+
 static void
 button_draw(const RlScene *const s, const RlSpot *const spot)
 {
-  const bool down = pressed(s->view, spot->action) ||
-                    (spot->action.kind == RL_ACTION_CAPTURE && s->view->report.taking);
-  const bool   on  = usable(s->view, spot->action.kind);
-  const double r   = fmin(8, spot->at.h / 4);
-  const RlInk  ink = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
+  const bool   down = pressed(s->view, spot->action) || at_work(s->view, spot->action.kind);
+  const bool   on   = usable(s->view, spot->action.kind);
+  const double r    = fmin(8, spot->at.h / 4);
+  const RlInk  ink  = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
   char         words[RL_WORDS_SIZE];
   RlText       text = rl_text_in(words, sizeof(words));
   button_words(s->view, spot->action, &text);

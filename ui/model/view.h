@@ -157,6 +157,7 @@ typedef struct {
   const char   *notice; /**< shown over everything, until the next click or key; empty or NULL:
                              none */
   bool sheets;          /**< lesson sheets can be made */
+  bool drawing_sheet;   /**< one is being made */
 
   RlScreen     screen;
   bool         note_names; /**< in the lamps, in place of degrees */

@@ -55,10 +55,12 @@ unsigned rl_ink(RlInk ink);
 /** Laid-out text and other drawings that take long to make. One thread for one cache. */
 typedef struct RlTextCache RlTextCache;
 
-/** The text cache of this thread, which all its windows share and which lives as long as the
-    process: fonts take long to open, and what Fontconfig allocates for them it does not free. NULL
-    without memory. */
+/** The text cache of this thread, which all its windows share: fonts take long to open. NULL
+   without memory. */
 RlTextCache *rl_text_cache(void);
+
+/** Frees the cache of this thread, for a thread that ends. */
+void rl_text_cache_free(void);
 
 /** Told of every text that is drawn: the box of its ink, the box it had to fit, and the font's
    size; in units. */

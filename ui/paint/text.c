@@ -32,6 +32,27 @@ rl_text_cache(void)
   return t;
 }
 
+void
+rl_text_cache_free(void)
+{
+  RlTextCache *const t = of_thread;
+  of_thread            = NULL;
+  for (int i = 0; t && i < RL_WORDS; ++i) {
+    g_clear_object(&t->word[i].layout);
+    cairo_surface_destroy(t->word[i].mask);
+  }
+  for (int i = 0; t && i < RL_GLOWS; ++i) {
+    cairo_surface_destroy(t->glow[i].picture);
+  }
+  for (int i = 0; t && i < RL_EDGES; ++i) {
+    cairo_surface_destroy(t->edge[i].drawn);
+  }
+  if (t) {
+    g_object_unref(t->context);
+  }
+  free(t);
+}
+
 static bool
 is_sign(const char *const at)
 {

@@ -13,7 +13,12 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { NAME_MAX_BYTES = 100, PATH_SIZE = 4200, LINE_SIZE = 4096, NUMBERS_MAX = 99 };
+enum {
+  NAME_MAX_BYTES = 100,
+  PATH_SIZE      = RL_DOCUMENTS_PATH_SIZE,
+  LINE_SIZE      = 4096,
+  NUMBERS_MAX    = 99
+};
 
 /* ---- where ---- */
 
@@ -172,9 +177,8 @@ pdf_keep(const char *const folder, const RlForm *const form, const RlBytes *cons
   return why;
 }
 
-/* Fits, draws and keeps it, and says where. */
-static bool
-documents_keep(const char *const folder, RlSheet *const sheet, RlText *const said)
+bool
+rl_documents_keep(const char *const folder, RlSheet *const sheet, RlText *const said)
 {
   RlTextCache *const type            = rl_text_cache();
   RlBytes            pdf             = {NULL, 0, 0};
@@ -193,17 +197,4 @@ documents_keep(const char *const folder, RlSheet *const sheet, RlText *const sai
     rl_text_add(said, ". Make that folder writable, or name another one in user-dirs.dirs.");
   }
   return !why;
-}
-
-bool
-rl_documents_sheet(void *const data, RlSheet *const sheet, RlText *const said)
-{
-  char folder[PATH_SIZE];
-  (void)data;
-  sheet->size = rl_documents_paper();
-  if (!rl_documents_folder(folder, sizeof(folder))) {
-    rl_text_add(said, "The lesson sheet has no folder: HOME is not set. Set it.");
-    return false;
-  }
-  return documents_keep(folder, sheet, said);
 }

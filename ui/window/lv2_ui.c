@@ -6,7 +6,7 @@
 
 #include "plugin/protocol/patch.h"
 #ifdef RL_SHEET
-#include "ui/paper/documents.h"
+#include "ui/paper/sheet_thread.h"
 #endif
 
 #include <lv2/atom/forge.h>
@@ -40,7 +40,10 @@ typedef struct {
   LV2_Atom_Forge       forge;
   RlController        *controller;
   RlWindow            *window;
-  char                 text[TEXT_SIZE];
+#ifdef RL_SHEET
+  RlSheetThread *sheets; /* NULL: none are made */
+#endif
+  char text[TEXT_SIZE];
   union {
     LV2_Atom atom;
     uint8_t  bytes[ATOM_SIZE];
@@ -268,6 +271,22 @@ phrases_find(const Ui *const ui, const char *const bundle)
     book_find(book, sizeof(book), bundle) ? book : NULL);
 }
 
+/* Without memory there is no button for sheets. */
+static void
+sheets_open(Ui *const ui)
+{
+#ifdef RL_SHEET
+  ui->sheets = rl_sheet_thread_open();
+  if (ui->sheets) {
+    rl_controller_set_sheets(
+      ui->controller,
+      &(RlControllerSheets){ui->sheets, rl_sheet_thread_begin, rl_sheet_thread_ready});
+  }
+#else
+  (void)ui;
+#endif
+}
+
 /* Opens controller and window; false if either cannot be opened. */
 static bool
 ui_open(Ui *const ui, const Offers *const offers)
@@ -283,9 +302,7 @@ ui_open(Ui *const ui, const Offers *const offers)
     return false;
   }
   phrases_find(ui, offers->bundle);
-#ifdef RL_SHEET
-  rl_controller_set_sheet_maker(ui->controller, rl_documents_sheet, NULL);
-#endif
+  sheets_open(ui);
   rl_controller_size(ui->controller, &sizes.width, &sizes.height);
   ui->window =
     rl_window_open((unsigned long)(uintptr_t)offers->parent, "Reedlamp", sizes, &callbacks);
@@ -302,6 +319,9 @@ cleanup(const LV2UI_Handle handle)
   if (ui) {
     rl_window_close(ui->window);
     rl_controller_free(ui->controller);
+#ifdef RL_SHEET
+    rl_sheet_thread_close(ui->sheets);
+#endif
     free(ui);
   }
 }
