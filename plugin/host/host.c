@@ -97,7 +97,9 @@ instance_make(RlHost *const h)
   const LV2_Feature        schedule   = {LV2_WORKER__schedule, &h->schedule};
   const LV2_Feature        option     = {LV2_OPTIONS__options, options};
   const LV2_Feature        bounded    = {LV2_BUF_SIZE__boundedBlockLength, NULL};
-  const LV2_Feature *const features[] = {&map, &unmap, &schedule, &option, &bounded, NULL};
+  const bool               works      = h->choice.worker != RL_HOST_NONE;
+  const LV2_Feature *const features[] = {&map, &unmap, &option, &bounded, works ? &schedule : NULL,
+                                         NULL};
   h->instance = lilv_plugin_instantiate(h->plugin, h->choice.rate, features);
   return h->instance;
 }

@@ -14,9 +14,10 @@ typedef struct RlHost RlHost;
 
 /** When the plugin's worker works. */
 typedef enum {
-  RL_HOST_AFTER,   /**< after each run(), before the next: the same every time */
-  RL_HOST_AT_ONCE, /**< inside run(), as some hosts do offline */
-  RL_HOST_THREADED /**< in a thread of its own */
+  RL_HOST_AFTER,    /**< after each run(), before the next: the same every time */
+  RL_HOST_AT_ONCE,  /**< inside run(), as some hosts do offline */
+  RL_HOST_THREADED, /**< in a thread of its own */
+  RL_HOST_NONE      /**< the host has none */
 } RlHostWorker;
 
 /** How to load it. */

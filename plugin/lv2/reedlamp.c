@@ -2,7 +2,9 @@
 /* The plugin as an LV2 host sees it. What happens in a block is the processor's business
    (processor.h), what the music means the follower's (follower.h), what is read and kept the
    document's (document.h). */
+#include "plugin/lv2/log.h"
 #include "plugin/lv2/state.h"
+#include "plugin/lv2/work_thread.h"
 #include "plugin/osc/sender.h"
 #include "plugin/rt/processor.h"
 #include "plugin/worker/document.h"
@@ -15,12 +17,50 @@
 #include <string.h>
 
 typedef struct {
-  RlProcessor processor;
-  RlRing      ring;
-  RlDocument  document;
-  RlMailbox   mailbox;
-  RlSender    sender;
+  RlProcessor    processor;
+  RlRing         ring;
+  RlDocument     document;
+  RlMailbox      mailbox;
+  RlSender       sender;
+  RlWorkThread   thread; /* where the host has no worker */
+  LV2_Log_Logger log;
+  bool           maps; /* the host maps URIs: without, nothing on an atom port has a meaning */
 } Reedlamp;
+
+/* ---- work ---- */
+
+static void
+unplugged_say(Reedlamp *const self)
+{
+  const uint32_t ports = rl_processor_unplugged(&self->processor);
+  rl_log_unplugged(&self->log, self->maps ? ports : 0);
+}
+
+static void
+work_do(void *const data)
+{
+  Reedlamp *const self = (Reedlamp *)data;
+  rl_document_answer(&self->document, &self->ring);
+  rl_sender_work(&self->sender, &self->mailbox, &self->document);
+  unplugged_say(self);
+}
+
+/* The host has no worker: a thread of ours is one, but where run() may take its time. */
+static LV2_Worker_Status
+schedule_own(const LV2_Worker_Schedule_Handle handle, const uint32_t size, const void *const data)
+{
+  Reedlamp *const self = (Reedlamp *)handle;
+  (void)size;
+  (void)data;
+  if (rl_processor_freewheels(&self->processor)) {
+    work_do(self);
+  } else {
+    rl_work_thread_ask(&self->thread);
+  }
+  return LV2_WORKER_SUCCESS;
+}
+
+/* ---- the host's calls ---- */
 
 static void
 run(const LV2_Handle handle, const uint32_t frames)
@@ -28,13 +68,19 @@ run(const LV2_Handle handle, const uint32_t frames)
   rl_processor_run(&((Reedlamp *)handle)->processor, frames);
 }
 
+static bool
+carries_atoms(const RlPort port)
+{
+  return rl_ports[port].kind == RL_KIND_ATOM_IN || rl_ports[port].kind == RL_KIND_ATOM_OUT;
+}
+
 static void
 connect_port(const LV2_Handle handle, const uint32_t index, void *const data)
 {
-  RlProcessor *const processor = &((Reedlamp *)handle)->processor;
-  const RlPort       port      = rl_port_at(index, processor->mono);
-  if (port < RL_PORTS) {
-    rl_processor_connect(processor, port, data);
+  Reedlamp *const self = (Reedlamp *)handle;
+  const RlPort    port = rl_port_at(index, self->processor.mono);
+  if (port < RL_PORTS && (self->maps || !carries_atoms(port))) {
+    rl_processor_connect(&self->processor, port, data);
   }
 }
 
@@ -60,24 +106,35 @@ static void
 cleanup(const LV2_Handle handle)
 {
   Reedlamp *const self = (Reedlamp *)handle;
+  rl_work_thread_stop(&self->thread);
   deactivate(handle);
   rl_sender_close(&self->sender);
   rl_document_answer(&self->document, &self->ring);
+  unplugged_say(self);
   rl_document_free(self->processor.retired);
   rl_document_free(self->processor.snapshot);
   rl_document_close(&self->document);
   free(self);
 }
 
+/* Some hosts pass features without a URI (lv2file 0.95 does). */
 static void *
 feature(const LV2_Feature *const *const features, const char *const uri)
 {
   for (int i = 0; features && features[i]; ++i) {
-    if (!strcmp(features[i]->URI, uri)) {
+    if (features[i]->URI && !strcmp(features[i]->URI, uri)) {
       return features[i]->data;
     }
   }
   return NULL;
+}
+
+static LV2_URID
+map_nothing(LV2_URID_Map_Handle handle, const char *uri)
+{
+  (void)handle;
+  (void)uri;
+  return 0;
 }
 
 static LV2_Handle
@@ -85,20 +142,26 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
             const LV2_Feature *const *const features)
 {
   (void)bundle;
-  LV2_URID_Map *const              map = (LV2_URID_Map *)feature(features, LV2_URID__map);
-  const LV2_Worker_Schedule *const schedule =
-    (const LV2_Worker_Schedule *)feature(features, LV2_WORKER__schedule);
-  Reedlamp *const self = map && schedule ? (Reedlamp *)calloc(1, sizeof(Reedlamp)) : NULL;
+  Reedlamp *const self = (Reedlamp *)calloc(1, sizeof(Reedlamp));
   if (!self) {
     return NULL;
   }
+  LV2_URID_Map                     nothing = {NULL, map_nothing};
+  LV2_URID_Map *const              map     = (LV2_URID_Map *)feature(features, LV2_URID__map);
+  const LV2_Worker_Schedule        own     = {self, schedule_own};
+  const LV2_Worker_Schedule *const hosts =
+    (const LV2_Worker_Schedule *)feature(features, LV2_WORKER__schedule);
+  self->maps = map;
+  lv2_log_logger_init(&self->log, map, (LV2_Log_Log *)feature(features, LV2_LOG__log));
   rl_sender_open(&self->sender);
-  if (!rl_document_open(&self->document)) {
+  if (!rl_document_open(&self->document) ||
+      !(hosts || rl_work_thread_start(&self->thread, work_do, self))) {
     cleanup(self);
     return NULL;
   }
-  rl_processor_init(&self->processor, map, schedule, descriptor->URI, rate, &self->ring,
-                    &self->document.pool.outbox, &self->mailbox);
+  rl_processor_init(&self->processor, map ? map : &nothing, hosts ? hosts : &own, descriptor->URI,
+                    rate, &self->ring, &self->document.pool.outbox, &self->mailbox);
+  rl_log_missing(&self->log, map, hosts);
   return self;
 }
 
@@ -106,13 +169,11 @@ static LV2_Worker_Status
 work(const LV2_Handle handle, const LV2_Worker_Respond_Function respond,
      const LV2_Worker_Respond_Handle respond_handle, const uint32_t size, const void *const data)
 {
-  Reedlamp *const self = (Reedlamp *)handle;
   (void)respond;
   (void)respond_handle;
   (void)size;
   (void)data;
-  rl_document_answer(&self->document, &self->ring);
-  rl_sender_work(&self->sender, &self->mailbox, &self->document);
+  work_do(handle);
   return LV2_WORKER_SUCCESS;
 }
 
@@ -132,6 +193,9 @@ save(const LV2_Handle handle, const LV2_State_Store_Function store, const LV2_St
 {
   Reedlamp *const self = (Reedlamp *)handle;
   (void)flags;
+  if (!self->maps) {
+    return LV2_STATE_ERR_NO_FEATURE;
+  }
   return rl_state_save(&self->document, &self->processor.uris, store, state,
                        (const LV2_State_Map_Path *)feature(features, LV2_STATE__mapPath),
                        (const LV2_State_Free_Path *)feature(features, LV2_STATE__freePath));
@@ -144,6 +208,9 @@ restore(const LV2_Handle handle, const LV2_State_Retrieve_Function retrieve,
 {
   Reedlamp *const self = (Reedlamp *)handle;
   (void)flags;
+  if (!self->maps) {
+    return LV2_STATE_ERR_NO_FEATURE;
+  }
   return rl_state_restore(&self->document, &self->processor.uris, retrieve, state,
                           (const LV2_State_Map_Path *)feature(features, LV2_STATE__mapPath),
                           (const LV2_State_Free_Path *)feature(features, LV2_STATE__freePath));

@@ -21,10 +21,10 @@ static const char *const clocks[] = {"the host's transport", "the player's taps"
  */
 const RlPortInfo rl_ports[RL_PORTS] = {
   [RL_PORT_CONTROL] =
-    {"control", "Control", RL_KIND_ATOM_IN, 0, 0, 0, 0, 0,
+    {"control", "Control", RL_KIND_ATOM_IN, 0, 0, 0, RL_OPTIONAL, 0,
      ATOMS " ; atom:supports time:Position , patch:Message ; lv2:designation lv2:control",
      "The host's transport; properties."},
-  [RL_PORT_NOTIFY]    = {"notify", "Notify", RL_KIND_ATOM_OUT, 0, 0, 0, 0, 0,
+  [RL_PORT_NOTIFY]    = {"notify", "Notify", RL_KIND_ATOM_OUT, 0, 0, 0, RL_OPTIONAL, 0,
                          ATOMS " ; atom:supports patch:Message ; lv2:designation lv2:control",
                          "Where the music is, and answers about properties."},
   [RL_PORT_IN_LEFT]   = {"in_left", "In left", RL_KIND_AUDIO_IN, 0, 0, 0, 0, 0,

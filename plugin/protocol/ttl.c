@@ -46,8 +46,9 @@ static const char plugin_head[] =
   "worth "
   "playing.\" ;\n"
   "\tlv2:microVersion " RL_VERSION_MICRO " ;\n\tlv2:minorVersion " RL_VERSION_MINOR " ;\n"
-  "\tlv2:requiredFeature urid:map , work:schedule ;\n"
-  "\tlv2:optionalFeature lv2:hardRTCapable , state:threadSafeRestore ;\n"
+  "\tlv2:requiredFeature urid:map ;\n"
+  "\tlv2:optionalFeature work:schedule , lv2:hardRTCapable , "
+  "state:threadSafeRestore ;\n"
   "\tlv2:extensionData state:interface , work:interface ;\n";
 
 static const char *const kinds[] = {

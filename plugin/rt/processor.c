@@ -181,6 +181,28 @@ inputs_changed(const RlProcessor *const p)
   return changed;
 }
 
+/* The worker says so: nothing is printed here. */
+static void
+unplugged_note(RlProcessor *const p)
+{
+  const uint32_t bare = (p->port[RL_PORT_CONTROL] ? 0U : 1U << RL_PORT_CONTROL) |
+                        (p->port[RL_PORT_NOTIFY] ? 0U : 1U << RL_PORT_NOTIFY);
+  atomic_store(&p->bare, bare);
+  p->wake = p->wake || bare;
+}
+
+uint32_t
+rl_processor_unplugged(RlProcessor *const p)
+{
+  return atomic_exchange(&p->bare, 0);
+}
+
+bool
+rl_processor_freewheels(const RlProcessor *const p)
+{
+  return p->input[RL_PORT_FREEWHEEL] > 0;
+}
+
 static void
 inputs_read(RlProcessor *const p)
 {
@@ -194,6 +216,9 @@ inputs_read(RlProcessor *const p)
     p->input[i] = input_read(p, (RlPort)i);
   }
   settings_read(p);
+  if (!p->read) {
+    unplugged_note(p);
+  }
   for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
     const RlPort port = pedal_ports[pedal];
     if (p->read && p->input[port] > 0 && !(before[port] > 0)) {
@@ -321,8 +346,12 @@ outputs_write(const RlProcessor *const p)
 static void
 sound_copy(const RlProcessor *const p, const RlPort from, const RlPort to, const uint32_t frames)
 {
-  if (p->port[from] && p->port[to] && p->port[from] != p->port[to]) {
-    memmove(p->port[to], p->port[from], frames * sizeof(float));
+  void *const       out = p->port[to];
+  const void *const in  = p->port[from];
+  if (out && !in) {
+    memset(out, 0, frames * sizeof(float));
+  } else if (out && out != in) {
+    memmove(out, in, frames * sizeof(float));
   }
 }
 
@@ -351,6 +380,9 @@ sound_pass(const RlProcessor *const p, const uint32_t frames)
   if (whole && (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT] ||
                 port[RL_PORT_OUT_RIGHT] == port[RL_PORT_IN_LEFT])) {
     sound_cross(p, frames);
+  } else if (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT]) { /* which is read before */
+    sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
+    sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
   } else {
     sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
     sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);

@@ -46,6 +46,7 @@ typedef struct {
   RlRing             *ring;
   RlOutbox           *outbox;
   LV2_Worker_Schedule schedule;
+  _Atomic uint32_t    bare; /* rl_processor_unplugged() */
 } RlProcessor;
 
 /** Sets up a zeroed processor. `own` is the URI of the plugin, `rate` in frames a second. The
@@ -61,8 +62,15 @@ void rl_processor_connect(RlProcessor *processor, RlPort port, void *data);
 /** The transport starts anew: forgets where the music was. */
 void rl_processor_restart(RlProcessor *processor);
 
-/** One block, with every port connected that must be. */
+/** One block. Any port may be unplugged. */
 void rl_processor_run(RlProcessor *processor, uint32_t frames);
+
+/** Does the host run faster than real time, so that run() may take as long as it needs? */
+bool rl_processor_freewheels(const RlProcessor *processor);
+
+/** Which of `control` and `notify` the host had left unplugged at the first block, a bit each
+    (1 << RlPort), the first time it is asked after that; 0 later. Any thread. */
+uint32_t rl_processor_unplugged(RlProcessor *processor);
 
 /** Heeds one event of an atom input, now. */
 void rl_processor_events(RlProcessor *processor, const RlAtom *atom);

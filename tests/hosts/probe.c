@@ -366,6 +366,8 @@ instantiate(const LV2_Descriptor *d, double rate, const char *bundle,
   t->mono   = !strcmp(d->URI, "urn:reedlamp:mono");
   t->rate   = rate;
   for (int i = 0; features && features[i]; i++) {
+    if (!features[i]->URI) /* lv2file 0.95 */
+      continue;
     if (!strcmp(features[i]->URI, LV2_URID__map))
       t->map = features[i]->data;
     if (!strcmp(features[i]->URI, LV2_URID__unmap))

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: ISC
-"""Runs the tests in real hosts: see run.sh. Usage: run.py SHADOW REAL TIMEBASE SCRATCH WITHOUT [WORD...]
-SHADOW is the folder with the bundle that holds the probe, REAL the plugin's library; WITHOUT names the hosts
-that are not installed, "HOST: WHY" a line; with WORDs only the tests that have one in their name run."""
+"""Runs the tests in real hosts: see run.sh. Usage: run.py BUNDLES SHADOW REAL TIMEBASE SCRATCH WITHOUT [WORD...]
+BUNDLES is the folder with the bundle, SHADOW the one with the bundle that holds the probe, REAL the plugin's library;
+WITHOUT names the hosts that are not installed, "HOST: WHY" a line; with WORDs only the tests that have one in their name run."""
 import concurrent.futures
 import os
 import sys
@@ -12,6 +12,7 @@ sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), '..'
 import ardour  # noqa: E402
 import jalv  # noqa: E402
 import judging  # noqa: E402
+import offline  # noqa: E402
 import tally  # noqa: E402
 import trace  # noqa: E402
 
@@ -45,7 +46,7 @@ def run_one(name, test, stage):
             judge.lines, judge.worst_line, judge.worst_place) if judge.lines else '')
 
 
-def main(shadow, real, timebase, scratch, without, *words):
+def main(bundles, shadow, real, timebase, scratch, without, *words):
     def folder(name):
         return tempfile.mkdtemp(prefix=''.join(c if c.isalnum() else '_' for c in name) + '-', dir=scratch)
 
@@ -55,7 +56,11 @@ def main(shadow, real, timebase, scratch, without, *words):
     def stage(name):
         return jalv.Stage(folder(name), shadow, real, timebase, lambda why: count.again(name, why))
 
+    def bench(name):
+        return offline.Bench(folder(name), bundles, shadow, real)
+
     plans = [('the judge', judging.TESTS, None), ('Ardour', ardour.TESTS, studio), ('jalv', jalv.TESTS, stage)]
+    plans += [(program, tests, bench) for program, tests in offline.PROGRAMS.items()]
     absent = tally.without(without)
     jobs = []
     for host, tests, make in plans:

@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
 # The plugin in real hosts: Ardour without a window, jalv under a JACK server of its own, both without
-# sound. probe.c writes down what the host reports and what the plugin answers; both are compared with
+# sound; programs that read a sound file and write one. probe.c writes down what the host reports and what the plugin answers; both are compared with
 # the host's own tempo map.
 # Usage: run.sh BUNDLES PROBE [WORD...]   BUNDLES holds reedlamp.lv2; PROBE is the build folder with
 # probe.so and timebase (or probe.so there). With WORDs only the tests that have one in their name.
@@ -29,6 +29,10 @@ missing python3 python3 && {
 without=
 without Ardour ardour ardour7-lua ardour7-export
 without jalv 'jalv jackd2' jalv jackd
+without lv2file lv2file lv2file
+without lv2apply lilv-utils lv2apply
+without lv2bench lilv-utils lv2bench
+without ffmpeg ffmpeg ffmpeg
 
 scratch=$(mktemp -d) || {
 	no 'real hosts: no space for a scratch folder'
@@ -44,4 +48,4 @@ cp "$probe/probe.so" "$scratch/lv2/reedlamp.lv2/reedlamp.so"
 real=$(cd "$bundle" && pwd)/reedlamp.so
 timebase=$(cd "$probe" && pwd)/timebase
 
-PYTHONDONTWRITEBYTECODE=1 python3 "$here/run.py" "$scratch/lv2" "$real" "$timebase" "$scratch" "$without" "$@"
+PYTHONDONTWRITEBYTECODE=1 python3 "$here/run.py" "$(dirname "$bundle")" "$scratch/lv2" "$real" "$timebase" "$scratch" "$without" "$@"

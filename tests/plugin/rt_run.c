@@ -285,7 +285,8 @@ static const char *const presets[] = {"urn:reedlamp:preset:waltz", "urn:reedlamp
 
 /* What came of it all: a scene in which nothing happens would prove nothing. */
 typedef struct {
-  bool     plant;
+  bool plant;
+  bool freewheels; /* now and then; run() may do as it likes then where the host has no worker */
   unsigned blocks, events, long_events;
   float    last_bar;
   unsigned bars; /* times form_bar changed */
@@ -363,7 +364,7 @@ messages(RlHost *const h, const int i)
 }
 
 static void
-knobs(RlHost *const h, const int i)
+knobs(RlHost *const h, const int i, const bool freewheels)
 {
   rl_host_set(h, "harp_key", (float)(i / 40 % 12));
   rl_host_set(h, "tuning", (float)(i / 60 % 6));
@@ -375,7 +376,7 @@ knobs(RlHost *const h, const int i)
   rl_host_set(h, "bar_one", i % 501 == 0);
   rl_host_set(h, "stop", i % 1777 == 0);
   rl_host_set(h, "enabled", i % 1200 < 1000);
-  rl_host_set(h, "freewheel", i % 1100 > 1000);
+  rl_host_set(h, "freewheel", freewheels && i % 1100 > 1000);
   rl_host_set(h, "send_osc", i % 800 > 400);
 }
 
@@ -406,7 +407,7 @@ play_on(RlHost *const h, Play *const play)
   for (int i = 0; i < BLOCKS && good; ++i) {
     report(h, i, (int64_t)i * BLOCK);
     messages(h, i);
-    knobs(h, i);
+    knobs(h, i, play->freewheels);
     good = sessions(h, i);
     rl_host_run(h, i % 50 ? BLOCK : 0);
     ++play->blocks;
@@ -421,7 +422,7 @@ play_all(const char *const bundles, const char *const uri, const RlHostWorker wo
          const uint32_t notify_bytes, const bool plant)
 {
   const RlHostChoice choice = {bundles, uri, RATE, BLOCK, worker, false, notify_bytes};
-  Play               play   = {.plant = plant};
+  Play               play   = {.plant = plant, .freewheels = worker != RL_HOST_NONE};
   RlHost *const      h      = rl_host_open(&choice);
   if (!h) {
     return EXIT_FAILURE;
@@ -453,5 +454,6 @@ main(const int argc, char **const argv)
   }
   return play_all(argv[1], "urn:reedlamp:plugin", RL_HOST_AFTER, 0, plant) ||
          play_all(argv[1], "urn:reedlamp:mono", RL_HOST_THREADED, 0, plant) ||
-         play_all(argv[1], "urn:reedlamp:plugin", RL_HOST_THREADED, 64, plant);
+         play_all(argv[1], "urn:reedlamp:plugin", RL_HOST_THREADED, 64, plant) ||
+         play_all(argv[1], "urn:reedlamp:plugin", RL_HOST_NONE, 0, plant);
 }

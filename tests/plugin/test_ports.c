@@ -57,8 +57,8 @@ static const struct {
   unsigned    flags;
   const char *designation;
 } reference[] = {
-  {0, 0, "control", ATOM_IN, 0, 0, 0, 0, LV2_CORE__control},
-  {1, 1, "notify", ATOM_OUT, 0, 0, 0, 0, LV2_CORE__control},
+  {0, 0, "control", ATOM_IN, 0, 0, 0, OPTIONAL, LV2_CORE__control},
+  {1, 1, "notify", ATOM_OUT, 0, 0, 0, OPTIONAL, LV2_CORE__control},
   {2, 2, "in_left", AUDIO_IN, 0, 0, 0, 0, NULL},
   {3, NONE, "in_right", AUDIO_IN, 0, 0, 0, 0, NULL},
   {4, 3, "out_left", AUDIO_OUT, 0, 0, 0, 0, NULL},
@@ -516,17 +516,18 @@ both_plugins_are_analysers_with_their_names_and_an_isc_licence(void **state)
 }
 
 static void
-map_and_schedule_are_required_and_nothing_else_is(void **state)
+map_is_required_and_a_worker_only_wanted(void **state)
 {
-  static const char *const required[]  = {LV2_URID__map, LV2_WORKER__schedule};
+  static const char *const required[]  = {LV2_URID__map};
   static const char *const interface[] = {LV2_STATE__interface, LV2_WORKER__interface};
   (void)state;
   for (int mono = 0; mono < 2; ++mono) {
     char optional[1024];
-    plugin_says(plugins[mono], LV2_CORE__requiredFeature, required, 2);
+    plugin_says(plugins[mono], LV2_CORE__requiredFeature, required, 1);
     plugin_says(plugins[mono], LV2_CORE__extensionData, interface, 2);
     plugin_values(plugins[mono], LV2_CORE__optionalFeature, optional, sizeof(optional));
     assert_non_null(strstr(optional, LV2_STATE__threadSafeRestore "|"));
+    assert_non_null(strstr(optional, LV2_WORKER__schedule "|"));
     assert_null(strstr(optional, LV2_CORE__inPlaceBroken));
   }
 }
@@ -616,7 +617,7 @@ main(void)
     cmocka_unit_test(left_and_right_of_the_stereo_plugin_are_two_groups_and_know_their_sides),
     cmocka_unit_test(the_code_counts_its_ports_as_the_turtle_does),
     cmocka_unit_test(both_plugins_are_analysers_with_their_names_and_an_isc_licence),
-    cmocka_unit_test(map_and_schedule_are_required_and_nothing_else_is),
+    cmocka_unit_test(map_is_required_and_a_worker_only_wanted),
     cmocka_unit_test(charts_files_and_addresses_can_be_written_and_the_problem_only_read),
     cmocka_unit_test(every_preset_has_a_name_of_its_own_and_serves_both_plugins),
   };

@@ -804,7 +804,8 @@ of_many_long_charts_in_one_block_the_last_holds_or_is_a_problem(void **state)
 static void
 whenever_the_worker_works_charts_come_and_targets_too(void **state)
 {
-  static const RlHostWorker workers[] = {RL_HOST_AFTER, RL_HOST_AT_ONCE, RL_HOST_THREADED};
+  static const RlHostWorker workers[] = {RL_HOST_AFTER, RL_HOST_AT_ONCE, RL_HOST_THREADED,
+                                         RL_HOST_NONE};
   (void)state;
   for (size_t w = 0; w < COUNT(workers); ++w) {
     Scene        s;
@@ -845,12 +846,13 @@ whenever_the_worker_works_charts_come_and_targets_too(void **state)
 static void
 closed_while_work_is_waiting_nothing_is_left_behind(void **state)
 {
-  static const RlHostWorker workers[] = {RL_HOST_AFTER, RL_HOST_AT_ONCE, RL_HOST_THREADED};
+  static const RlHostWorker workers[] = {RL_HOST_AFTER, RL_HOST_AT_ONCE, RL_HOST_THREADED,
+                                         RL_HOST_NONE};
   (void)state;
   for (size_t i = 0; i < 30; ++i) { /* a sanitizer counts */
     Scene        s;
     RlHostChoice choice = scene_choice(STEREO);
-    choice.worker       = workers[i % 3];
+    choice.worker       = workers[i / 2 % 4];
     scene_open(&s, &choice);
     if (i % 4) {
       rl_host_activate(s.host);
