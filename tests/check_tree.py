@@ -53,7 +53,8 @@ ROOMS = {
 ONLY = {
     "ui/window/window.c": ("pugl/",),
     "ui/window/window.c ui/window/x_guard.h": ("GL/",),
-    "ui/window/window.c ui/window/x_guard.c ui/window/x_guard.h ui/window/x_input.c ui/window/x_input.h": ("X11/",),
+    "ui/window/window.c ui/window/x_focus.c ui/window/x_focus.h ui/window/x_guard.c ui/window/x_guard.h "
+    "ui/window/x_input.c ui/window/x_input.h": ("X11/",),
     "plugin/osc/bundle.c": ("lo/",),
     "ui/page/web.c ui/page/responses.c ui/page/responses.h": ("microhttpd",),
     "ui/page/qr.c": ("qrencode",),

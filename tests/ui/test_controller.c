@@ -1008,6 +1008,55 @@ a_start_bar_is_typed_and_refused_out_of_range(void **state)
   close_controller();
 }
 
+/* A press of the button at a part of a spot's width. */
+static void
+press_at(const RlActionKind kind, const double part)
+{
+  const int    spot = spot_of(kind, 0);
+  const RlRect at   = layout.spot[spot < 0 ? 0 : spot].at;
+  assert_true(spot >= 0);
+  rl_controller_input(host.controller,
+                      &(RlInput){.kind = RL_INPUT_PRESS,
+                                 .x    = (at.x + at.w * part) * layout.unit,
+                                 .y    = (at.y + at.h / 2) * layout.unit},
+                      host.now);
+  look();
+}
+
+static void
+a_field_opens_selected_and_a_click_into_it_puts_the_caret(void **state)
+{
+  static const struct {
+    RlActionKind kind;
+    int          value;
+    const char  *was;
+  } fields[] = {{RL_ACTION_BAR_EDIT, 4, "IV7"},
+                {RL_ACTION_FIELD_OPEN, RL_FIELD_START_BAR, "1"},
+                {RL_ACTION_FIELD_OPEN, RL_FIELD_OSC, "127.0.0.1:9911"}};
+  (void)state;
+  open_controller(NULL);
+  const RlViewEdit *const edit = &rl_controller_view(host.controller)->edit;
+  for (size_t i = 0; i < sizeof(fields) / sizeof(fields[0]); ++i) {
+    click(fields[i].kind, fields[i].value);
+    assert_string_equal(edit->input->text, fields[i].was);
+    assert_true(edit->input->all);
+    type("3");
+    assert_string_equal(edit->input->text, "3");
+    key(RL_KEY_ESCAPE);
+    click(fields[i].kind, fields[i].value);
+    press_at(RL_ACTION_CARET, 0.01);
+    assert_false(edit->input->all);
+    assert_int_equal(edit->input->caret, 0);
+    press_at(RL_ACTION_CARET, 0.99);
+    assert_int_equal(edit->input->caret, strlen(fields[i].was));
+    assert_int_not_equal(edit->kind, RL_EDIT_NOTHING);
+    key(RL_KEY_ESCAPE);
+  }
+  click(RL_ACTION_CHART_TEXT, 0);
+  assert_false(edit->input->all); /* a whole chart would be lost too easily */
+  close_controller();
+}
+
 static void
 addresses_are_typed(void **state)
 {
@@ -1015,6 +1064,7 @@ addresses_are_typed(void **state)
   open_controller(NULL);
   click(RL_ACTION_FIELD_OPEN, RL_FIELD_OSC);
   assert_string_equal(rl_controller_view(host.controller)->edit.input->text, "127.0.0.1:9911");
+  key(RL_KEY_END);
   type(" 10.0.0.7:9000");
   key(RL_KEY_ENTER);
   assert_string_equal(host.text[RL_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
@@ -2319,6 +2369,7 @@ main(void)
     cmocka_unit_test(every_setting_turns_by_wheel_and_by_plus_and_minus),
     cmocka_unit_test(a_position_picks_the_harp),
     cmocka_unit_test(a_start_bar_is_typed_and_refused_out_of_range),
+    cmocka_unit_test(a_field_opens_selected_and_a_click_into_it_puts_the_caret),
     cmocka_unit_test(addresses_are_typed),
     cmocka_unit_test(escape_gives_up_everywhere),
     cmocka_unit_test(a_trigger_goes_down_and_comes_up_again),

@@ -184,6 +184,9 @@ whatever_is_pressed_it_stays_a_text(void **state)
     if (rand() % 100 == 0) {
       rl_text_input_put(&typing, (size_t)rand() % 30, (size_t)rand() % 30);
     }
+    if (rand() % 1000 == 0) {
+      rl_text_input_select(&typing);
+    }
     assert_true(typing.caret <= typing.length && typing.length < RL_TEXT_INPUT_SIZE);
     if (i % 64 == 0) {
       assert_int_equal(strlen(typing.text), typing.length);
@@ -193,12 +196,72 @@ whatever_is_pressed_it_stays_a_text(void **state)
   }
 }
 
+/* ---- everything selected ---- */
+
+static void
+select_again(void)
+{
+  rl_text_input_begin(&typing, rl_slice("I7 IV7"), false);
+  rl_text_input_select(&typing);
+  assert_true(typing.all);
+}
+
+static void
+what_is_selected_gives_way_to_what_is_typed(void **state)
+{
+  static const int deletes[] = {RL_KEY_BACKSPACE, RL_KEY_DELETE};
+  (void)state;
+  select_again();
+  type("Am7");
+  assert_string_equal(typing.text, "Am7");
+  assert_false(typing.all);
+  for (int i = 0; i < 2; ++i) {
+    select_again();
+    assert_true(key(deletes[i]));
+    assert_string_equal(typing.text, "");
+    assert_false(typing.all);
+  }
+  rl_text_input_select(&typing); /* of nothing */
+  assert_false(typing.all);
+}
+
+static void
+a_movement_of_the_caret_ends_the_selection_and_nothing_else(void **state)
+{
+  static const struct {
+    int         key;
+    const char *then_x;
+  } moves[] = {{RL_KEY_LEFT, "xI7 IV7"},
+               {RL_KEY_HOME, "xI7 IV7"},
+               {RL_KEY_RIGHT, "I7 IV7x"},
+               {RL_KEY_END, "I7 IV7x"}};
+  (void)state;
+  for (int i = 0; i < 4; ++i) {
+    select_again();
+    assert_true(key(moves[i].key));
+    assert_false(typing.all);
+    type("x");
+    assert_string_equal(typing.text, moves[i].then_x);
+  }
+  select_again();
+  rl_text_input_put(&typing, 0, 2);
+  type("x");
+  assert_string_equal(typing.text, "I7x IV7");
+  select_again();
+  assert_false(key(RL_KEY_UP)); /* none of the keys of one line */
+  assert_false(key(RL_KEY_TAB));
+  rl_text_input_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'v', .control = true});
+  assert_true(typing.all);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(it_begins_with_a_text_and_the_caret_behind_it),
     cmocka_unit_test(characters_come_and_go_at_the_caret),
+    cmocka_unit_test(what_is_selected_gives_way_to_what_is_typed),
+    cmocka_unit_test(a_movement_of_the_caret_ends_the_selection_and_nothing_else),
     cmocka_unit_test(a_character_of_several_bytes_is_one),
     cmocka_unit_test(lines_are_walked_up_and_down),
     cmocka_unit_test(one_line_takes_no_line_end),

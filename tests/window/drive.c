@@ -6,6 +6,7 @@
      parent-first    destroys its window before it closes ours
      together        three at once, closed in another order
      resize          asks for another size, from both sides
+     focus           has the input focus while something is typed, and never otherwise
      refused         NULL is what it should get; says so
      rest S, roll S  idles at 30 Hz for S seconds, stopped or rolling; prints the CPU time used
    Prints `done` at the end; what is wrong otherwise. */
@@ -21,7 +22,7 @@
 #include <time.h>
 #include <valgrind/memcheck.h>
 /* Last: it brings macros that the headers of LV2 would trip over. */
-#include <X11/Xlib.h>
+#include "drive.h"
 
 enum { URIDS_MAX = 256, WIDTH = 1280, HEIGHT = 720 };
 
@@ -46,20 +47,11 @@ urid_map(const LV2_URID_Map_Handle handle, const char *const uri)
 
 static LV2_URID_Map map = {NULL, urid_map};
 
-/* One opened window. */
-typedef struct {
-  Window                      parent, child;
-  LV2UI_Handle                handle;
-  const LV2UI_Idle_Interface *idle;
-  const LV2UI_Resize         *resize;
-  unsigned                    asked; /* writes seen */
-} Opened;
-
 static const LV2UI_Descriptor *ui;
-static Display                *display;
+Display                       *rl_drive_display;
 
-static void
-fail(const char *const what)
+void
+rl_drive_fail(const char *const what)
 {
   printf("%s\n", what);
   exit(EXIT_FAILURE);
@@ -78,10 +70,10 @@ static Opened *
 opened(void)
 {
   Opened *const o = calloc(1, sizeof(Opened));
-  o->parent =
-    XCreateSimpleWindow(display, DefaultRootWindow(display), 0, 0, WIDTH, HEIGHT, 0, 0, 0);
-  XMapWindow(display, o->parent);
-  XSync(display, False);
+  o->parent       = XCreateSimpleWindow(rl_drive_display, DefaultRootWindow(rl_drive_display), 0, 0,
+                                        WIDTH, HEIGHT, 0, 0, 0);
+  XMapWindow(rl_drive_display, o->parent);
+  XSync(rl_drive_display, False);
   const LV2_Feature parent = {
     LV2_UI__parent, (void *)o->parent}; // NOLINT(performance-no-int-to-ptr): what LV2 says
   const LV2_Feature        mapping    = {LV2_URID__map, &map};
@@ -94,19 +86,19 @@ opened(void)
   return o;
 }
 
-static void
-closed(Opened *const o)
+void
+rl_drive_closed(Opened *const o)
 {
   if (o->handle) {
     ui->cleanup(o->handle);
   }
-  XDestroyWindow(display, o->parent);
-  XSync(display, False);
+  XDestroyWindow(rl_drive_display, o->parent);
+  XSync(rl_drive_display, False);
   free(o);
 }
 
-static int
-idle(Opened *const o, const int times)
+int
+rl_drive_idle(Opened *const o, const int times)
 {
   int result = 0;
   for (int i = 0; i < times && !result; ++i) {
@@ -122,8 +114,8 @@ sized(Opened *const o, const int width, const int height)
 {
   XWindowAttributes seen;
   for (int tries = 0; tries < 500; ++tries) {
-    idle(o, 1);
-    if (XGetWindowAttributes(display, o->child, &seen) && seen.width == width &&
+    rl_drive_idle(o, 1);
+    if (XGetWindowAttributes(rl_drive_display, o->child, &seen) && seen.width == width &&
         seen.height == height) {
       return 1;
     }
@@ -131,18 +123,18 @@ sized(Opened *const o, const int width, const int height)
   return 0;
 }
 
-static Opened *
-opened_surely(void)
+Opened *
+rl_drive_opened_surely(void)
 {
   Opened *const o = opened();
   if (!o->handle) {
-    fail("the window did not open");
+    rl_drive_fail("the window did not open");
   }
-  if (idle(o, 10)) {
-    fail("the window says it was closed");
+  if (rl_drive_idle(o, 10)) {
+    rl_drive_fail("the window says it was closed");
   }
   if (!o->asked) {
-    fail("it did not ask the plugin for anything");
+    rl_drive_fail("it did not ask the plugin for anything");
   }
   return o;
 }
@@ -197,8 +189,8 @@ place_forge(uint8_t *const bytes, const uint32_t room, const int beat, const int
   return ((const LV2_Atom *)(void *)bytes)->size + (uint32_t)sizeof(LV2_Atom);
 }
 
-static void
-chart_tell(const Opened *const o)
+void
+rl_drive_chart_tell(const Opened *const o)
 {
   static const char    chart[] = "title: A test\nkey: G\n[A]\n| I7 | IV7 | I7 | I7 |\n"
                                  "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n";
@@ -246,13 +238,13 @@ times(const int count)
     if (i == 2) {
       lost_say(i);
     }
-    Opened *const o = opened_surely();
-    chart_tell(o);
+    Opened *const o = rl_drive_opened_surely();
+    rl_drive_chart_tell(o);
     for (int beat = 0; beat < BEATS; ++beat) {
       place_tell(o, beat, 1);
-      idle(o, 2);
+      rl_drive_idle(o, 2);
     }
-    closed(o);
+    rl_drive_closed(o);
   }
   lost_say(count);
 }
@@ -261,11 +253,11 @@ static void
 parent_first(void)
 {
   for (int late = 0; late < 2; ++late) { /* noticed by our window, or not before it is closed */
-    Opened *const o = opened_surely();
-    XDestroyWindow(display, o->parent);
-    XSync(display, False);
-    if (late && !idle(o, 100)) {
-      fail("the window does not notice that it is gone");
+    Opened *const o = rl_drive_opened_surely();
+    XDestroyWindow(rl_drive_display, o->parent);
+    XSync(rl_drive_display, False);
+    if (late && !rl_drive_idle(o, 100)) {
+      rl_drive_fail("the window does not notice that it is gone");
     }
     ui->cleanup(o->handle);
     free(o);
@@ -279,33 +271,33 @@ together(void)
   static const int order[ALL] = {1, 0, 2};
   Opened          *o[ALL];
   for (int i = 0; i < ALL; ++i) {
-    o[i] = opened_surely();
+    o[i] = rl_drive_opened_surely();
   }
   for (int beat = 0; beat < 8; ++beat) {
     for (int i = 0; i < ALL; ++i) {
       place_tell(o[i], beat, 1);
-      idle(o[i], 3);
+      rl_drive_idle(o[i], 3);
     }
   }
   for (int i = 0; i < ALL; ++i) {
-    closed(o[order[i]]);
+    rl_drive_closed(o[order[i]]);
   }
 }
 
 static void
 resize(void)
 {
-  Opened *const o = opened_surely();
+  Opened *const o = rl_drive_opened_surely();
   o->resize->ui_resize(o->handle, 900, 600);
   if (!sized(o, 900, 600)) {
-    fail("the window does not follow ui:resize");
+    rl_drive_fail("the window does not follow ui:resize");
   }
-  XResizeWindow(display, o->child, 640, 400);
-  XFlush(display);
+  XResizeWindow(rl_drive_display, o->child, 640, 400);
+  XFlush(rl_drive_display);
   if (!sized(o, 640, 400)) {
-    fail("the window cannot be resized");
+    rl_drive_fail("the window cannot be resized");
   }
-  closed(o);
+  rl_drive_closed(o);
 }
 
 static void
@@ -316,7 +308,7 @@ refused(void)
   const LV2_Feature *const features[] = {&mapping, NULL};
   LV2UI_Widget             widget     = NULL;
   if (ui->instantiate(ui, RL_PLUGIN_URI, "", written, &o, &widget, features)) {
-    fail("a window opened where none can be");
+    rl_drive_fail("a window opened where none can be");
   }
 }
 
@@ -331,11 +323,11 @@ seconds(const clockid_t clock)
 static void
 cost(const double length, const int rolling)
 {
-  Opened *const o    = opened_surely();
+  Opened *const o    = rl_drive_opened_surely();
   int           beat = 0;
-  chart_tell(o);
+  rl_drive_chart_tell(o);
   place_tell(o, beat, rolling);
-  idle(o, 100);
+  rl_drive_idle(o, 100);
   const double start = seconds(CLOCK_MONOTONIC), used = seconds(CLOCK_PROCESS_CPUTIME_ID);
   double       next  = start, now;
   int          idles = 0;
@@ -354,18 +346,18 @@ cost(const double length, const int rolling)
   }
   printf("%.2f %% of a core at %.0f idles a second\n",
          100 * (seconds(CLOCK_PROCESS_CPUTIME_ID) - used) / (now - start), idles / (now - start));
-  closed(o);
+  rl_drive_closed(o);
 }
 
 int
 main(const int argc, char **const argv)
 {
   if (argc < 3) {
-    fail("usage: drive MODULE WHAT [NUMBER]");
+    rl_drive_fail("usage: drive MODULE WHAT [NUMBER]");
   }
   void *const module = dlopen(argv[1], RTLD_NOW | RTLD_LOCAL);
   if (!module) {
-    fail(dlerror());
+    rl_drive_fail(dlerror());
   }
   LV2UI_DescriptorFunction find;
   *(void **)&find          = dlsym(module, "lv2ui_descriptor");
@@ -374,8 +366,8 @@ main(const int argc, char **const argv)
   const int         number = argc > 3 ? atoi(argv[3]) : 1;
   if (!strcmp(what, "refused")) {
     refused();
-  } else if (!(display = XOpenDisplay(NULL))) {
-    fail("no display");
+  } else if (!(rl_drive_display = XOpenDisplay(NULL))) {
+    rl_drive_fail("no display");
   } else if (!strcmp(what, "times")) {
     times(number);
   } else if (!strcmp(what, "parent-first")) {
@@ -384,13 +376,15 @@ main(const int argc, char **const argv)
     together();
   } else if (!strcmp(what, "resize")) {
     resize();
+  } else if (!strcmp(what, "focus")) {
+    rl_drive_focus();
   } else if (!strcmp(what, "rest") || !strcmp(what, "roll")) {
     cost(number, !strcmp(what, "roll"));
   } else {
-    fail("no such test");
+    rl_drive_fail("no such test");
   }
-  if (display) {
-    XCloseDisplay(display);
+  if (rl_drive_display) {
+    XCloseDisplay(rl_drive_display);
   }
   dlclose(module);
   for (unsigned i = 0; i < urid_count; ++i) {

@@ -22,6 +22,8 @@ TRIES = 3
 JACK_TRIES = 6
 DRIVE, MODULE = TOOLS + '/drive', BUNDLES + '/reedlamp.lv2/reedlamp-ui.so'
 TITLE = 'Reedlamp'
+TYPED = 'Am7 D7'
+BAR_TWO = ('1020', '168')  # its middle in a window of the first size
 LOST = 'bare host: nothing more is lost from the 2nd opening to the %dth' % TIMES
 HOSTS = 'jalv and Ardour can be run, and stay alive'
 count = tally.Tally()
@@ -29,7 +31,8 @@ passed = set()
 
 
 def wanted(name):
-    return name not in passed and (not WORDS or any(word in name or (name == HOSTS and word in ('jalv', 'Ardour')) for word in WORDS))
+    names = [name] if name != HOSTS else [HOSTS] + [n for n, _ in IN_JALV + IN_ARDOUR]
+    return name not in passed and (not WORDS or any(word in n for word in WORDS for n in names))
 
 
 def test(name, work, *arguments, tries=TRIES):
@@ -162,6 +165,26 @@ def resized(screen, window, title, hosts):
     until('a picture', lambda: (screen.drawn(window) or ('', 0))[1] > 1, alive=hosts)
 
 
+def typed(screen, window, hosts):
+    """Clicks on bar 2 and types chords into it, as a person would: what stands there is replaced, and before and after
+    that the focus is where the host had it."""
+    def focus():
+        return screen.look('xdotool', 'getwindowfocus', '-f')
+
+    def typing():
+        screen.look('xdotool', 'mousemove', '--window', window, *BAR_TWO)
+        screen.look('xdotool', 'click', '1')
+        time.sleep(0.5)
+        return focus() == window
+    before = focus()
+    until('the focus where something is typed', typing, 10, hosts)
+    screen.look('xdotool', 'type', '--delay', '50', TYPED)
+    time.sleep(0.5)
+    screen.look('xdotool', 'key', 'Return')
+    until('the focus where it was', lambda: focus() == before, 10, hosts)
+    rests(screen, window)
+
+
 def jalv_plays(screen):
     host = jalv(screen)
     window = shown(screen, [host])[0]
@@ -174,6 +197,18 @@ def jalv_plays(screen):
     finally:
         master.end()
     ended(screen, [host])
+
+
+def jalv_typed(screen):
+    """The host says what window and plugin tell each other, the last of it when it ends."""
+    host = screen.start('jalv.gtk3', ['jalv.gtk3', '-d', '-n', 'jalv', '-x', 'urn:reedlamp:plugin'])
+    window = shown(screen, [host])[0]
+    rests(screen, window)
+    typed(screen, window, [host])
+    ended(screen, [host])
+    with open(host.path, encoding='utf-8', errors='replace') as log:
+        if TYPED not in log.read():
+            raise Wrong('the plugin has no chart with what was typed')
 
 
 def jalv_often(screen):
@@ -227,6 +262,50 @@ def ardour_plays(screen, host, places):
     ardour_closes(screen, host)
 
 
+def saved(screen):
+    """What Ardour has saved of the plugins' state, after it was asked to save."""
+    stage.focus(screen)
+    screen.look('xdotool', 'key', 'ctrl+s')
+    time.sleep(1)
+    words = ''
+    for folder, _, files in os.walk(screen.folder + '/jam/plugins'):
+        for name in files:
+            with open(os.path.join(folder, name), encoding='utf-8', errors='replace') as file:
+                words += file.read()
+    return words
+
+
+def ardour_chart(screen, host, places, button):
+    """Types chords in a window of its own. `button`: with the keyboard button of Ardour's window on, else off, as it is
+    at first."""
+    ardour_opens(screen, host, places[0], 1)
+    for frame in screen.frames(': Reedlamp'):
+        screen.look('xdotool', 'windowmove', frame, '20', '20')
+    window = shown(screen, [host])[0]
+    if button:
+        at = dict(line.split('=') for line in screen.look('xdotool', 'getwindowgeometry', '--shell', window).splitlines())
+        x, y = int(at['X']) + int(at['WIDTH']) - 22, int(at['Y']) - 19
+        screen.look('xdotool', 'mousemove', str(x), str(y), 'click', '1')
+
+        def green():
+            colour = screen.look('import', '-window', 'root', '-crop', '1x1+%d+%d' % (x, y + 4), '-depth', '8', 'txt:-')
+            r, g, b = (int(n) for n in re.search(r'\((\d+),(\d+),(\d+)', colour).groups())
+            return g > r + 30 and g > b + 30
+        until('the keyboard button to be green', green, 10, [host])
+    rests(screen, window)
+    typed(screen, window, [host])  # it would not rest if a space had started the transport
+    until('the chart with what was typed', lambda: TYPED in saved(screen), 20, [host])
+    ardour_closes(screen, host)
+
+
+def ardour_typed(screen, host, places):
+    ardour_chart(screen, host, places, False)
+
+
+def ardour_typed_with_button(screen, host, places):
+    ardour_chart(screen, host, places[1:], True)
+
+
 def ardour_often(screen, host, places):
     for _ in range(TIMES):
         ardour_opens(screen, host, places[0], 1)
@@ -240,6 +319,8 @@ def ardour_together(screen, host, places):
 
 
 IN_ARDOUR = [('Ardour: opens, plays, is resized, closes', ardour_plays),
+             ('Ardour: chords are typed, its keyboard button off', ardour_typed),
+             ('Ardour: chords are typed, its keyboard button on', ardour_typed_with_button),
              ('Ardour: opens and closes %d times' % TIMES, ardour_often),
              ('Ardour: three at once', ardour_together)]
 
@@ -267,6 +348,7 @@ def bare():
     test("bare host: the host's window goes first", drives, screen, 'parent-first')
     test('bare host: three at once, closed in another order', drives, screen, 'together')
     test('bare host: resized from both sides', drives, screen, 'resize')
+    test('bare host: the focus while something is typed', drives, screen, 'focus')
     test('no display: refused politely', refused, screen, '')
     test('a display that is not there: refused politely', refused, screen, ':%d' % 59999)
     test('no GLX: refused politely', refused_without_glx)
@@ -274,6 +356,7 @@ def bare():
 
 
 IN_JALV = [('jalv: opens, plays, is resized, closes', jalv_plays),
+           ('jalv: chords are typed', jalv_typed),
            ('jalv: opens and closes %d times' % TIMES, jalv_often),
            ('jalv: three at once', jalv_together)]
 
@@ -296,12 +379,14 @@ def in_hosts(valgrind):
     """Ardour has both cores to itself: JACK disconnects it more easily beside other work."""
     if 'jalv' in ABSENT:
         skip([name for name, _ in IN_JALV], 'jalv')
-    else:
+    elif any(wanted(name) for name, _ in IN_JALV):
         on_stage('jalv', in_jalv)
     if valgrind:
         test(LOST, lost, valgrind)
     if 'Ardour' in ABSENT:
         skip([name for name, _ in IN_ARDOUR], 'Ardour')
+        return
+    if not any(wanted(name) for name, _ in IN_ARDOUR):
         return
     dropped = []
     while True:

@@ -43,8 +43,12 @@ static void
 editing_begin(RlController *const c, const RlEdit edit, const RlSlice text)
 {
   rl_editing_end(c);
-  rl_text_input_begin(&c->editing.input, text, edit == RL_EDIT_TEXT || edit == RL_EDIT_PLAN);
+  const bool whole = edit == RL_EDIT_TEXT || edit == RL_EDIT_PLAN;
+  rl_text_input_begin(&c->editing.input, text, whole);
   c->view.edit.kind = edit;
+  if (!whole) { /* a whole chart would be lost too easily */
+    rl_text_input_select(&c->editing.input);
+  }
 }
 
 void

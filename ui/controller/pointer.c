@@ -8,17 +8,43 @@
 
 static const RlAction none = {RL_ACTION_NONE, 0};
 
+/* Of the size of letters, in which text is typed. */
+static const double character = 0.62;
+
+/* Which character of a text a place at `x` from the text's beginning means: half a character left
+   of one counts too. */
+static size_t
+character_at(const double x, const double size)
+{
+  const double in = x / (size * character) + 0.5;
+  return in > 0 ? (size_t)in : 0;
+}
+
+/* In a field of one line, scrolled as it is drawn. */
+static void
+caret_put_field(RlController *const c, const double x, const RlRect at)
+{
+  const RlLayout *const    l     = &c->redraw.layout;
+  const RlTextInput *const input = &c->editing.input;
+  const double             size  = rl_layout_typing_size(l, c->view.edit.kind, at);
+  const RlRect             box   = rl_layout_typing(at);
+  const double             caret = (double)input->caret * size * character;
+  const double             shift = input->all ? 0 : fmax(0, caret - box.w + size);
+  rl_text_input_put(&c->editing.input, 0, character_at(x - box.x + shift, size));
+}
+
 static void
 caret_put(RlController *const c, const RlInput *const input, const RlRect at)
 {
   const RlLayout *const l = &c->redraw.layout;
-  if (rl_editing_is_text(&c->view)) { /* half a figure's width left of it counts too */
+  if (rl_editing_is_text(&c->view)) {
     const double size = l->line_pitch * 0.68;
     const double y    = input->y / l->unit - at.y - l->line_pitch / 3;
     const double x    = input->x / l->unit - at.x - l->line_pitch / 3 - size * 2.6;
     const double line = floor(y / l->line_pitch) + c->view.scroll;
-    const double in   = x / (size * 0.62) + 0.5;
-    rl_text_input_put(&c->editing.input, line > 0 ? (size_t)line : 0, in > 0 ? (size_t)in : 0);
+    rl_text_input_put(&c->editing.input, line > 0 ? (size_t)line : 0, character_at(x, size));
+  } else {
+    caret_put_field(c, input->x / l->unit, at);
   }
 }
 

@@ -3,20 +3,39 @@
 
 #include <math.h>
 
-/* One line with the caret at byte `caret` (-1: none), scrolled so that the caret is in sight. */
+/* The caret of a line, in bytes from its beginning. */
+enum { NO_CARET = -1, ALL_SELECTED = -2 };
+
+/* Under a text of that width; a little wider than what is seen of it. */
+static void
+selection_draw(const RlScene *const s, const RlRect box, const double size, const double width)
+{
+  const double high = size * 1.3;
+  const double more = fmin(size / 8, 4);
+  rl_fill_box(
+    &s->paint,
+    (RlRect){box.x - more, box.y + (box.h - high) / 2, fmin(width, box.w) + 2 * more, high},
+    size / 8, RL_INK_90);
+}
+
+/* One line with the caret at byte `caret`, or selected; scrolled so that the caret is in sight. */
 static void
 typed_line(const RlScene *const s, const RlRect box, const double size, const RlSlice line,
            const long caret)
 {
+  const bool    selected = caret == ALL_SELECTED;
   char          before[RL_REASON_MAX * 2], all[RL_REASON_MAX * 2];
   RlText        upto  = rl_text_in(before, sizeof(before));
   RlText        whole = rl_text_in(all, sizeof(all));
-  const RlStyle style = {size, RL_MONOSPACE, RL_INK_TEXT, RL_LEFT};
+  const RlStyle style = {size, RL_MONOSPACE, selected ? RL_INK_ON_LIGHT : RL_INK_TEXT, RL_LEFT};
   rl_text_add_slice(&whole, line);
   rl_text_add_slice(&upto, (RlSlice){line.at, caret < 0 ? 0 : (size_t)caret});
   const double width = rl_write_width(&s->paint, style, all);
   const double at    = rl_write_width(&s->paint, style, before);
   const double shift = at > box.w - size ? at - box.w + size : 0;
+  if (selected) {
+    selection_draw(s, box, size, width);
+  }
   cairo_save(s->paint.cr);
   cairo_rectangle(s->paint.cr, box.x, box.y, box.w, box.h);
   cairo_clip(s->paint.cr);
@@ -36,8 +55,8 @@ rl_draw_typing(const RlScene *const s, const RlRect box, const double size)
   const RlTextInput *const t = s->view->edit.input;
   rl_fill_box(&s->paint, box, 8, RL_INK_GROUND);
   rl_edge_box(&s->paint, box, 8, 2, RL_INK_90);
-  typed_line(s, rl_rect_inset(box, fmin(10, box.h / 6)), size, rl_text_input_at(t, 0),
-             (long)t->caret);
+  typed_line(s, rl_layout_typing(box), size, rl_text_input_at(t, 0),
+             t->all ? ALL_SELECTED : (long)t->caret);
 }
 
 void
@@ -52,7 +71,7 @@ rl_draw_editor(const RlScene *const s)
   const RlRect words = {at.x + 2, at.y + at.h + 1, at.w - 4, l->editor.h * 0.31};
   const bool   wrong = v->edit.error && *v->edit.error;
   rl_fill_box(&s->paint, l->editor, 12, RL_INK_RAIL);
-  rl_draw_typing(s, at, fmin(l->name, at.h * 0.6));
+  rl_draw_typing(s, at, rl_layout_typing_size(l, v->edit.kind, at));
   rl_write_lines(&s->paint, words,
                  (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_TEXT, RL_LEFT},
                  wrong ? v->edit.error : "Enter keeps, Escape cancels", 2);
@@ -89,7 +108,7 @@ rl_draw_text(const RlScene *const s)
              (RlStyle){size * 0.8, RL_MONOSPACE, RL_INK_QUIET, RL_RIGHT}, number);
     rl_rect_cut_left(&row, size * 0.7);
     typed_line(s, row, size, rl_text_input_at(v->edit.input, line),
-               line == caret ? (long)column : -1);
+               line == caret ? (long)column : NO_CARET);
   }
   rl_write(&s->paint, l->problem,
            (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},

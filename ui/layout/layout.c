@@ -45,6 +45,18 @@ measures_set(RlLayout *const l, const RlShape shape, const int width, const int 
   l->lane_bars              = m->lane_bars;
 }
 
+RlRect
+rl_layout_typing(const RlRect field)
+{
+  return rl_rect_inset(field, fmin(10, field.h / 6));
+}
+
+double
+rl_layout_typing_size(const RlLayout *const l, const RlEdit kind, const RlRect field)
+{
+  return kind == RL_EDIT_BAR ? fmin(l->name, field.h * 0.6) : l->value;
+}
+
 static void
 screen_place(RlLayout *const l, const RlView *const view)
 {

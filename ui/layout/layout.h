@@ -70,6 +70,10 @@ typedef struct {
 /** Lays out a window of that many pixels, at least 1 by 1. */
 void rl_layout_make(RlLayout *layout, const RlView *view, int width, int height);
 
+/** Where in a field of one line its text is typed, and how large. */
+RlRect rl_layout_typing(RlRect field);
+double rl_layout_typing_size(const RlLayout *layout, RlEdit kind, RlRect field);
+
 /** The cell of a note on the comb; `hole` from 1. */
 RlRect rl_layout_cell(const RlLayout *layout, int hole, RlTechnique technique);
 

@@ -74,7 +74,11 @@ library_place(RlLayout *const l, const RlView *const view, const double pitch)
   RlRect rows = l->library;
   if (finds) {
     const RlRect row = rl_rect_cut_top(&rows, pitch);
-    rl_spots_add(l, RL_ACTION_FIND, 0, (RlRect){row.x, row.y, row.w, pitch - 2});
+    const RlRect at  = {row.x, row.y, row.w, pitch - 2};
+    rl_spots_add(l, RL_ACTION_FIND, 0, at);
+    if (view->edit.kind == RL_EDIT_FIND) {
+      rl_spots_add(l, RL_ACTION_CARET, 0, at);
+    }
   }
   l->phrases_shown = (int)(rows.h / pitch);
   l->first_phrase  = first_shown(view, count, l->phrases_shown);

@@ -115,6 +115,9 @@ rl_settings_place_list(RlLayout *const l, const RlView *const view)
   rl_spots_add(l, RL_ACTION_LIST_CLOSE, 0, (RlRect){0, 0, l->w, l->h});
   l->list_typing =
     typed ? (RlRect){x + pad, y + pad + 30 * small, full_w - 2 * pad, h} : (RlRect){0, 0, 0, 0};
+  if (typed) {
+    rl_spots_add(l, RL_ACTION_CARET, 0, l->list_typing);
+  }
   for (int i = 0; i < count; ++i) {
     const RlRect at = rl_rect_grid_cell(x + pad, y + pad + head, w, h, columns, i);
     rl_spots_add(l, RL_ACTION_FIELD_CHOOSE, i, rl_rect_inset(at, 3 * small));

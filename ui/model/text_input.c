@@ -18,6 +18,13 @@ rl_text_input_begin(RlTextInput *const t, const RlSlice text, const bool lines)
   t->length = out.used;
   t->caret  = out.used;
   t->lines  = lines;
+  t->all    = false;
+}
+
+void
+rl_text_input_select(RlTextInput *const t)
+{
+  t->all = t->length > 0;
 }
 
 static size_t
@@ -46,6 +53,18 @@ cut(RlTextInput *const t, const size_t from, const size_t to)
   t->caret = from;
 }
 
+/* Removes everything if it is selected; true if it was. */
+static bool
+cut_selected(RlTextInput *const t)
+{
+  const bool all = t->all;
+  if (all) {
+    t->all = false;
+    cut(t, 0, t->length);
+  }
+  return all;
+}
+
 /* UTF-8 of one character (RFC 3629); returns its bytes. */
 static size_t
 encode(const unsigned c, char bytes[4])
@@ -71,6 +90,7 @@ insert(RlTextInput *const t, const unsigned character)
 {
   char         bytes[4];
   const size_t n = encode(character, bytes);
+  cut_selected(t);
   if (t->length + n < sizeof(t->text) && !is_surrogate(character)) {
     memmove(t->text + t->caret + n, t->text + t->caret, t->length - t->caret + 1);
     memcpy(t->text + t->caret, bytes, n);
@@ -143,18 +163,22 @@ rl_text_input_put(RlTextInput *const t, const size_t line, const size_t in_line)
 {
   const size_t at  = offset_of(t, line);
   const size_t end = line_end(t, at);
+  t->all           = false;
   t->caret         = at + in_line < end ? at + in_line : end;
   while (t->caret > at && t->caret < t->length && continues(t->text[t->caret])) {
     --t->caret;
   }
 }
 
-static void
+static bool
 move_lines(RlTextInput *const t, const long lines)
 {
   size_t     in_line;
   const long line = (long)rl_text_input_line(t, &in_line) + lines;
-  rl_text_input_put(t, line < 0 ? 0 : (size_t)line, line < 0 ? 0 : in_line);
+  if (t->lines) {
+    rl_text_input_put(t, line < 0 ? 0 : (size_t)line, line < 0 ? 0 : in_line);
+  }
+  return t->lines;
 }
 
 static bool
@@ -163,7 +187,7 @@ move_key(RlTextInput *const t, const int key)
   enum { PAGE = 12 };
   switch (key) {
   case RL_KEY_LEFT:
-    t->caret = before(t, t->caret);
+    t->caret = t->all ? 0 : before(t, t->caret);
     return true;
   case RL_KEY_RIGHT:
     t->caret = after(t, t->caret);
@@ -175,17 +199,13 @@ move_key(RlTextInput *const t, const int key)
     t->caret = line_end(t, t->caret);
     return true;
   case RL_KEY_UP:
-    move_lines(t, -1);
-    return t->lines;
+    return move_lines(t, -1);
   case RL_KEY_DOWN:
-    move_lines(t, 1);
-    return t->lines;
+    return move_lines(t, 1);
   case RL_KEY_PAGE_UP:
-    move_lines(t, -PAGE);
-    return t->lines;
+    return move_lines(t, -PAGE);
   case RL_KEY_PAGE_DOWN:
-    move_lines(t, PAGE);
-    return t->lines;
+    return move_lines(t, PAGE);
   default:
     return false;
   }
@@ -197,16 +217,22 @@ rl_text_input_key(RlTextInput *const t, const RlInput *const input)
   assert(t->caret <= t->length && t->length < sizeof(t->text));
   const int key = input->key;
   if (key == RL_KEY_BACKSPACE) {
-    cut(t, before(t, t->caret), t->caret);
+    if (!cut_selected(t)) {
+      cut(t, before(t, t->caret), t->caret);
+    }
   } else if (key == RL_KEY_DELETE) {
     const size_t from = t->caret;
-    cut(t, from, after(t, from));
+    if (!cut_selected(t)) {
+      cut(t, from, after(t, from));
+    }
   } else if (key == RL_KEY_ENTER && t->lines) {
     insert(t, '\n');
   } else if (key >= ' ' && key != 0x7F && key < RL_KEY_ENTER && !input->control && !input->alt) {
     insert(t, (unsigned)key);
+  } else if (move_key(t, key)) {
+    t->all = false;
   } else {
-    return move_key(t, key);
+    return false;
   }
   return true;
 }

@@ -196,6 +196,13 @@ callback_input(void *const data, const RlInput *const input)
   return rl_controller_input(ui->controller, input, now());
 }
 
+static bool
+callback_typing(void *const data)
+{
+  const Ui *const ui = data;
+  return rl_controller_view(ui->controller)->edit.kind != RL_EDIT_NOTHING;
+}
+
 /* ---- Opening and closing ---- */
 
 static void
@@ -292,7 +299,8 @@ static bool
 ui_open(Ui *const ui, const Offers *const offers)
 {
   const RlControllerPlugin plugin    = {ui, set_port, set_text};
-  const RlWindowCallbacks  callbacks = {ui, callback_changed, callback_draw, callback_input};
+  const RlWindowCallbacks  callbacks = {ui, callback_changed, callback_draw, callback_input,
+                                        callback_typing};
   char                     path[PATH_SIZE];
   RlSizes                  sizes = {0, 0, LEAST_WIDTH, LEAST_HEIGHT};
   ui->controller =

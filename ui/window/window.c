@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/window/keys.h"
 #include "ui/window/pane.h"
+#include "ui/window/x_focus.h"
 #include "ui/window/x_guard.h"
 #include "ui/window/x_input.h"
 
@@ -25,18 +26,35 @@ struct RlWindow {
   Display          *display; /* Pugl's; NULL until the window is on the screen */
   Window            id;
   Atom delete, protocols, clipboard, utf8, pasted;
-  RlPane pane;
-  GC     gc;
-  int    depth; /* index in depths */
-  bool   gone;
+  RlPane   pane;
+  RlXFocus focus;
+  GC       gc;
+  int      depth; /* index in depths */
+  bool     typing, gone;
 };
 
 /* ---- What a person does ---- */
 
+/* The focus is taken when typing begins, and once more when a button goes down meanwhile: a person
+   who had gone elsewhere is back. */
+static void
+focus_update(RlWindow *const w, const bool pressed)
+{
+  const bool typing = w->callbacks.typing(w->callbacks.data);
+  if (typing && (pressed || !w->typing)) {
+    rl_x_focus_take(&w->focus);
+  } else if (!typing && w->typing) {
+    rl_x_focus_return(&w->focus);
+  }
+  w->typing = typing;
+}
+
 static bool
 tell(RlWindow *const w, const RlInput *const input)
 {
-  return w->callbacks.input(w->callbacks.data, input);
+  const bool used = w->callbacks.input(w->callbacks.data, input);
+  focus_update(w, input->kind == RL_INPUT_PRESS);
+  return used;
 }
 
 /* Sends a key that was not used to the host's window, unless it came from there. */
@@ -213,6 +231,7 @@ rl_window_idle(RlWindow *const w)
     }
   }
   if (!w->gone) {
+    focus_update(w, false); /* the plugin may have ended typing */
     rl_pane_draw(&w->pane, &w->callbacks);
     rl_pane_show(&w->pane, part_put, w);
     XFlush(w->display);
@@ -326,6 +345,7 @@ screen_open(RlWindow *const w, const RlSizes sizes)
   w->clipboard = XInternAtom(w->display, "CLIPBOARD", False);
   w->utf8      = XInternAtom(w->display, "UTF8_STRING", False);
   w->pasted    = XInternAtom(w->display, "REEDLAMP_PASTED", False);
+  w->focus     = rl_x_focus(w->display, w->id);
   w->gc        = XCreateGC(w->display, w->id, 0, NULL);
   rl_pane_resize(&w->pane, seen.width, seen.height);
   return true;
@@ -370,6 +390,9 @@ rl_window_close(RlWindow *const w)
     return;
   }
   const RlXGuard g = rl_x_guard_up(w->display);
+  if (w->typing) {
+    rl_x_focus_return(&w->focus);
+  }
   if (w->gc) {
     XFreeGC(w->display, w->gc);
   }

@@ -22,6 +22,9 @@ typedef struct {
   /** True if the input was used. A key that was not goes back to the host where that is possible.
    */
   bool (*input)(void *data, const RlInput *input);
+  /** Is a text being typed? While it is, the window has the input focus; asked after each input and
+      at every rl_window_idle(). */
+  bool (*typing)(void *data);
 } RlWindowCallbacks;
 
 /** The size that a window first has, and the least it can be used with; pixels. */
