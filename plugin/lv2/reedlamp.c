@@ -33,7 +33,8 @@ static void
 unplugged_say(Reedlamp *const self)
 {
   const uint32_t ports = rl_processor_unplugged(&self->processor);
-  rl_log_unplugged(&self->log, self->maps ? ports : 0);
+  const bool     had   = self->maps && self->processor.face != RL_FACE_PLAIN;
+  rl_log_unplugged(&self->log, had ? ports : 0);
 }
 
 static void
@@ -78,7 +79,7 @@ static void
 connect_port(const LV2_Handle handle, const uint32_t index, void *const data)
 {
   Reedlamp *const self = (Reedlamp *)handle;
-  const RlPort    port = rl_port_at(index, self->processor.mono);
+  const RlPort    port = rl_port_at(index, self->processor.face);
   if (port < RL_PORTS && (self->maps || !carries_atoms(port))) {
     rl_processor_connect(&self->processor, port, data);
   }
@@ -229,6 +230,7 @@ extension_data(const char *const uri)
 static const LV2_Descriptor descriptors[] = {
   {RL_PLUGIN_URI, instantiate, connect_port, activate, run, deactivate, cleanup, extension_data},
   {RL_MONO_URI, instantiate, connect_port, activate, run, deactivate, cleanup, extension_data},
+  {RL_PLAIN_URI, instantiate, connect_port, activate, run, deactivate, cleanup, extension_data},
 };
 
 LV2_SYMBOL_EXPORT const LV2_Descriptor *

@@ -1,6 +1,10 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/protocol/ports.h"
 
+#include "plugin/protocol/uris.h"
+
+#include <string.h>
+
 static const char *const notes[]     = {"C", "Db", "D", "Eb", "E", "F", "F#",
                                         "G", "Ab", "A", "Bb", "B", 0};
 static const char *const song_keys[] = {
@@ -98,13 +102,28 @@ const RlPortInfo rl_ports[RL_PORTS] = {
      "Notes become takes; MIDI CC 80 is tap, 81 bar one, 82 stop, 83 write down."},
 };
 
+RlFace
+rl_face_of(const char *const uri)
+{
+  return !strcmp(uri, RL_MONO_URI)    ? RL_FACE_MONO
+         : !strcmp(uri, RL_PLAIN_URI) ? RL_FACE_PLAIN
+                                      : RL_FACE_STEREO;
+}
+
+static bool
+has(const RlFace face, const RlPortInfo *const port)
+{
+  const bool atoms = port->kind == RL_KIND_ATOM_IN || port->kind == RL_KIND_ATOM_OUT;
+  return face == RL_FACE_STEREO || (!(port->flags & RL_STEREO) &&
+                                    (face == RL_FACE_MONO || !(atoms || port->flags & RL_SIDE)));
+}
+
 RlPort
-rl_port_at(const uint32_t index, const bool mono)
+rl_port_at(const uint32_t index, const RlFace face)
 {
   uint32_t at = 0;
   for (int port = 0; port < RL_PORTS; ++port) {
-    const bool has = !mono || !(rl_ports[port].flags & RL_STEREO);
-    if (has && at++ == index) {
+    if (has(face, &rl_ports[port]) && at++ == index) {
       return (RlPort)port;
     }
   }

@@ -59,7 +59,7 @@ enum {
   RL_TRIGGER  = 1 << 1, /**< acts on the rising edge */
   RL_INTEGER  = 1 << 2,
   RL_OPTIONAL = 1 << 3, /**< may be left unconnected */
-  RL_STEREO   = 1 << 4, /**< the mono plugin has none */
+  RL_STEREO   = 1 << 4, /**< only the stereo plugin has it */
   RL_SIDE     = 1 << 5  /**< a side chain */
 };
 
@@ -82,7 +82,18 @@ typedef struct {
 /** By RlPort. */
 extern const RlPortInfo rl_ports[RL_PORTS];
 
+/** The plugins of the bundle: the same with fewer and fewer ports. */
+typedef enum {
+  RL_FACE_STEREO, /**< all of them */
+  RL_FACE_MONO,   /**< one side of the track */
+  RL_FACE_PLAIN,  /**< that and control ports, for hosts that know nothing else */
+  RL_FACES
+} RlFace;
+
+/** Which one has that URI; RL_FACE_STEREO if none. */
+RlFace rl_face_of(const char *uri);
+
 /** Which port an index means, RL_PORTS if none. */
-RlPort rl_port_at(uint32_t index, bool mono);
+RlPort rl_port_at(uint32_t index, RlFace face);
 
 #endif

@@ -46,7 +46,7 @@ static const char plugin_head[] =
   "worth "
   "playing.\" ;\n"
   "\tlv2:microVersion " RL_VERSION_MICRO " ;\n\tlv2:minorVersion " RL_VERSION_MINOR " ;\n"
-  "\tlv2:requiredFeature urid:map ;\n"
+  "%s"
   "\tlv2:optionalFeature work:schedule , lv2:hardRTCapable , "
   "state:threadSafeRestore ;\n"
   "\tlv2:extensionData state:interface , work:interface ;\n";
@@ -115,7 +115,7 @@ points_write(const RlPortInfo *const port)
 }
 
 static void
-port_write(const RlPortInfo *const port, const int index, const bool mono)
+port_write(const RlPortInfo *const port, const int index, const RlFace face)
 {
   const bool controls = port->kind == RL_KIND_IN || port->kind == RL_KIND_OUT;
   const int  decimals = port->flags & RL_INTEGER ? 0 : 1;
@@ -134,31 +134,45 @@ port_write(const RlPortInfo *const port, const int index, const bool mono)
   }
   points_write(port);
   const bool audio = port->kind == RL_KIND_AUDIO_IN || port->kind == RL_KIND_AUDIO_OUT;
-  if (port->more && !(mono && audio)) {
+  if (port->more && (face == RL_FACE_STEREO || !audio)) {
     printf(" ;\n\t\t%s", port->more);
   }
   printf(" ;\n\t\trdfs:comment \"%s\"\n\t]", port->comment);
 }
 
+/* What has no atom ports needs no URIs. */
 static void
-plugin_write(const char *const uri, const char *const name, const bool mono)
+plugin_write(const RlFace face)
 {
-  printf(plugin_head, uri, name);
-  patch_write("writable", true);
-  patch_write("readable", false);
-  for (int i = 0; rl_port_at((uint32_t)i, mono) < RL_PORTS; ++i) {
-    port_write(&rl_ports[rl_port_at((uint32_t)i, mono)], i, mono);
-    printf(rl_port_at((uint32_t)i + 1, mono) < RL_PORTS ? " ;\n" : " .\n\n");
+  static const struct {
+    const char *uri, *name;
+  } plugins[RL_FACES] = {
+    [RL_FACE_STEREO] = {"plugin", "Reedlamp"},
+    [RL_FACE_MONO]   = {"mono", "Reedlamp mono"},
+    [RL_FACE_PLAIN]  = {"plain", "Reedlamp plain"},
+  };
+  const bool plain = face == RL_FACE_PLAIN;
+  printf(plugin_head, plugins[face].uri, plugins[face].name,
+         plain ? "" : "\tlv2:requiredFeature urid:map ;\n");
+  if (!plain) {
+    patch_write("writable", true);
+    patch_write("readable", false);
+  }
+  for (int i = 0; rl_port_at((uint32_t)i, face) < RL_PORTS; ++i) {
+    port_write(&rl_ports[rl_port_at((uint32_t)i, face)], i, face);
+    printf(rl_port_at((uint32_t)i + 1, face) < RL_PORTS ? " ;\n" : " .\n\n");
   }
 }
 
 int
 main(const int argc, char **const argv)
 {
-  const bool mono = argc > 1 && !strcmp(argv[1], "mono");
+  const RlFace face = argc > 1 && !strcmp(argv[1], "mono")    ? RL_FACE_MONO
+                      : argc > 1 && !strcmp(argv[1], "plain") ? RL_FACE_PLAIN
+                                                              : RL_FACE_STEREO;
   fputs(head, stdout);
   properties_write();
-  fputs(mono ? "" : groups, stdout);
-  plugin_write(mono ? "mono" : "plugin", mono ? "Reedlamp mono" : "Reedlamp", mono);
+  fputs(face == RL_FACE_STEREO ? groups : "", stdout);
+  plugin_write(face);
   return ferror(stdout) ? EXIT_FAILURE : EXIT_SUCCESS;
 }

@@ -11,6 +11,7 @@
 
 #define RL_PLUGIN_URI "urn:reedlamp:plugin"
 #define RL_MONO_URI   "urn:reedlamp:mono"
+#define RL_PLAIN_URI  "urn:reedlamp:plain"
 #define RL_URI(name)  "urn:reedlamp:" name
 
 /* Ardour's own field in time:Position: how fast run() is called against the transport. */

@@ -443,7 +443,7 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
   p->ring     = ring;
   p->outbox   = outbox;
   p->schedule = *schedule;
-  p->mono     = !strcmp(own, RL_MONO_URI);
+  p->face     = rl_face_of(own);
   p->snapshot = rl_outbox_pop(outbox);
   rl_uris_map(&p->uris, map, own);
   rl_processor_know_fields(p);

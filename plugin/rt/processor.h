@@ -25,7 +25,7 @@ typedef struct {
   float               input[RL_PORTS];     /* the same as they can be used */
   float               unplugged[RL_PORTS]; /* what a control port without a host reads or writes */
   bool                read;                /* they have been */
-  bool                mono;
+  RlFace              face;
   bool                wake;     /* the worker has something to do */
   bool                hand_due; /* the document does not know the hand yet */
   unsigned            changes;  /* another number: tell the place even if it looks the same */

@@ -11,7 +11,7 @@ import re
 import struct
 import subprocess
 
-STEREO, MONO = 'urn:reedlamp:plugin', 'urn:reedlamp:mono'
+STEREO, MONO, PLAIN = 'urn:reedlamp:plugin', 'urn:reedlamp:mono', 'urn:reedlamp:plain'
 FRAMES, RATE = 48000, 48000
 NO_WORKER = 'no worker (worker:schedule)'
 NO_URIS = 'maps no URIs (urid:map)'
@@ -96,7 +96,7 @@ class Bench:
 
 def lv2file_lists(bench):
     said = bench.run('lv2file', '-l', ends=(0, 1))  # it ends with 1 whenever it lists plugins
-    bench.says(said, STEREO, MONO)
+    bench.says(said, STEREO, MONO, PLAIN)
     return bench.judge
 
 
@@ -133,7 +133,7 @@ def lv2file_presets(bench):
 def lv2apply_plays(bench):
     """Of a file with one channel every input gets that one."""
     sound = write(bench.source, 1)
-    for plugin, channels in ((STEREO, 2), (MONO, 1)):
+    for plugin, channels in ((STEREO, 2), (MONO, 1), (PLAIN, 1)):
         said = bench.run('lv2apply', '-i', bench.source, '-o', bench.result, '-c', 'song_key', '5', plugin)
         bench.passes(sound * channels)
         bench.says(said, NO_WORKER, NO_URIS)
@@ -141,11 +141,28 @@ def lv2apply_plays(bench):
 
 
 def lv2bench_measures(bench):
-    for plugin in (STEREO, MONO):
+    for plugin in (STEREO, MONO, PLAIN):
         said = bench.run('lv2bench', plugin)
         bench.says(said, NO_WORKER)
         if not re.search(r'^\d+\.\d+ %s$' % plugin, said, re.M):
             bench.judge.fault('no figure: ' + ' '.join(said.split()))
+    return bench.judge
+
+
+def lv2proc_plays(bench):
+    sound = write(bench.source, 1)
+    said = bench.run('lv2proc', '-i', bench.source, '-o', bench.result, '-c', 'harp_key:5', PLAIN)
+    bench.passes(sound)
+    bench.says(said, NO_WORKER, NO_URIS)
+    return bench.judge
+
+
+def lv2proc_refuses(bench):
+    """Whoever has an atom port, optional as it may be: an example of the LV2 project's as well as ours."""
+    write(bench.source, 2)
+    for plugin in (STEREO, MONO, 'http://lv2plug.in/plugins/eg-params'):
+        said = bench.run('lv2proc', '-i', bench.source, '-o', bench.result, plugin, ends=(1,))
+        bench.says(said, 'lv2proc: error: ')
     return bench.judge
 
 
@@ -161,8 +178,9 @@ def ffmpeg_plays(bench):
 
 
 PROGRAMS = {
-    'lv2file': [('lists both plugins', lv2file_lists), ('sound passes', lv2file_plays),
+    'lv2file': [('lists the plugins', lv2file_lists), ('sound passes', lv2file_plays),
                 ('sound passes, mono', lv2file_plays_mono), ('presets are listed and read', lv2file_presets)],
+    'lv2proc': [('sound passes through the plain plugin', lv2proc_plays), ('the others are refused', lv2proc_refuses)],
     'lv2apply': [('sound passes, and what is missing is said', lv2apply_plays)],
     'lv2bench': [('it is measured', lv2bench_measures)],
     'ffmpeg': [('sound passes, and what is missing is said', ffmpeg_plays)],

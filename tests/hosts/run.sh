@@ -30,6 +30,7 @@ without=
 without Ardour ardour ardour7-lua ardour7-export
 without jalv 'jalv jackd2' jalv jackd
 without lv2file lv2file lv2file
+without lv2proc lv2proc lv2proc
 without lv2apply lilv-utils lv2apply
 without lv2bench lilv-utils lv2bench
 without ffmpeg ffmpeg ffmpeg

@@ -17,7 +17,7 @@
 enum { FRAMES = 64, SAID = 4096 };
 
 static LilvWorld        *world;
-static const LilvPlugin *plugins[2];
+static const LilvPlugin *plugins[3];
 
 static int
 world_open(void **const state)
@@ -31,11 +31,12 @@ world_open(void **const state)
   LilvNode *const path = lilv_new_file_uri(world, NULL, folder);
   lilv_world_load_bundle(world, path);
   lilv_node_free(path);
-  for (int mono = 0; mono < 2; ++mono) {
-    LilvNode *const uri = lilv_new_uri(world, mono ? MONO : STEREO);
-    plugins[mono]       = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(world), uri);
+  static const char *const uris[] = {STEREO, MONO, "urn:reedlamp:plain"};
+  for (int i = 0; i < 3; ++i) {
+    LilvNode *const uri = lilv_new_uri(world, uris[i]);
+    plugins[i]          = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(world), uri);
     lilv_node_free(uri);
-    assert_non_null(plugins[mono]);
+    assert_non_null(plugins[i]);
   }
   return 0;
 }
@@ -48,7 +49,7 @@ world_close(void **const state)
   return 0;
 }
 
-/* ---- a host by hand ---- */
+/* ---- a host by hand: which 0 is stereo, 1 mono, 2 plain ---- */
 
 /* What the plugin has put into the host's log. */
 typedef struct {
@@ -108,17 +109,17 @@ typedef struct {
 } Bare;
 
 static uint32_t
-index_of(const int mono, const char *const symbol)
+index_of(const int which, const char *const symbol)
 {
   LilvNode *const       name = lilv_new_string(world, symbol);
-  const LilvPort *const port = lilv_plugin_get_port_by_symbol(plugins[mono], name);
+  const LilvPort *const port = lilv_plugin_get_port_by_symbol(plugins[which], name);
   lilv_node_free(name);
   assert_non_null(port);
-  return lilv_port_get_index(plugins[mono], port);
+  return lilv_port_get_index(plugins[which], port);
 }
 
 static void
-bare_open(Bare *const b, const int mono, const bool maps)
+bare_open(Bare *const b, const int which, const bool maps)
 {
   static LV2_URID_Map      map        = {NULL, map_uri};
   const LV2_Feature        nameless   = {NULL, NULL};
@@ -128,7 +129,7 @@ bare_open(Bare *const b, const int mono, const bool maps)
   memset(b, 0, sizeof(*b));
   pthread_mutex_init(&b->log.lock, NULL);
   b->words    = (LV2_Log_Log){&b->log, log_printf, log_vprintf};
-  b->instance = lilv_plugin_instantiate(plugins[mono], 48000, features);
+  b->instance = lilv_plugin_instantiate(plugins[which], 48000, features);
   assert_non_null(b->instance);
   for (int i = 0; i < FRAMES; ++i) {
     b->in[0][i]  = (float)(i + 1);
@@ -253,6 +254,32 @@ without_uris_no_session_is_saved_or_restored(void **state)
   bare_close(&b);
 }
 
+/* Hosts that know only sound and controls have the plain plugin: tapped, it runs. */
+static void
+the_plain_plugin_passes_sound_and_can_be_tapped(void **state)
+{
+  Bare  b;
+  float clock  = 1;
+  float tap    = 0;
+  float chorus = 0;
+  (void)state;
+  bare_open(&b, 2, false);
+  lilv_instance_connect_port(b.instance, index_of(2, "in_left"), b.in[0]);
+  lilv_instance_connect_port(b.instance, index_of(2, "out_left"), b.out[0]);
+  lilv_instance_connect_port(b.instance, index_of(2, "clock"), &clock);
+  lilv_instance_connect_port(b.instance, index_of(2, "tap"), &tap);
+  lilv_instance_connect_port(b.instance, index_of(2, "chorus"), &chorus);
+  lilv_instance_activate(b.instance);
+  for (int block = 0; block < 4 * 375 + 10; ++block) { /* four taps, half a second apart */
+    tap = block % 375 == 1;
+    lilv_instance_run(b.instance, FRAMES);
+    assert_memory_equal(b.in[0], b.out[0], sizeof(b.in[0]));
+  }
+  SAME(chorus, 1);
+  assert_false(log_has(&b.log, "unconnected"));
+  bare_close(&b);
+}
+
 /* An output without its input is silent, not whatever was in the buffer. */
 static void
 an_output_whose_input_is_unconnected_is_silent(void **state)
@@ -312,6 +339,7 @@ main(void)
     cmocka_unit_test(each_port_may_be_the_only_one),
     cmocka_unit_test(without_uris_sound_passes_and_atom_ports_are_left_alone),
     cmocka_unit_test(without_uris_no_session_is_saved_or_restored),
+    cmocka_unit_test(the_plain_plugin_passes_sound_and_can_be_tapped),
     cmocka_unit_test(an_output_whose_input_is_unconnected_is_silent),
     cmocka_unit_test(while_freewheeling_nothing_waits_for_the_thread),
   };

@@ -494,6 +494,38 @@ the_code_counts_its_ports_as_the_turtle_does(void **state)
 
 /* ---- the plugins ---- */
 
+/* What hosts that know only sound and controls are offered: guitarix lists nothing with more inputs
+   than outputs, lv2proc nothing with an atom port or with a feature that it must have. */
+static void
+the_plain_plugin_is_the_mono_one_without_atoms_and_side_chain(void **state)
+{
+  LilvNode *const         name  = uri("urn:reedlamp:plain");
+  const LilvPlugin *const plain = lilv_plugins_get_by_uri(lilv_world_get_all_plugins(world), name);
+  uint32_t                index = 0;
+  char                    values[1024];
+  (void)state;
+  lilv_node_free(name);
+  assert_non_null(plain);
+  assert_true(lilv_plugin_verify(plain));
+  for (int row = 0; row < ROWS; ++row) {
+    const Kind kind  = reference[row].kind;
+    const bool there = kind != ATOM_IN && kind != ATOM_OUT && !(reference[row].flags & SIDE) &&
+                       reference[row].mono != NONE;
+    if (!there) {
+      continue;
+    }
+    const LilvPort *const port = lilv_plugin_get_port_by_index(plain, index);
+    assert_non_null(port);
+    assert_string_equal(lilv_node_as_string(lilv_port_get_symbol(plain, port)),
+                        reference[row].symbol);
+    assert_string_equal(rl_ports[rl_port_at(index++, RL_FACE_PLAIN)].symbol, reference[row].symbol);
+  }
+  assert_int_equal(lilv_plugin_get_num_ports(plain), index);
+  assert_int_equal(rl_port_at(index, RL_FACE_PLAIN), RL_PORTS);
+  assert_int_equal(plugin_values(plain, LV2_CORE__requiredFeature, values, sizeof(values)), 0);
+  assert_int_equal(plugin_values(plain, LV2_PATCH__writable, values, sizeof(values)), 0);
+}
+
 static void
 both_plugins_are_analysers_with_their_names_and_an_isc_licence(void **state)
 {
@@ -617,6 +649,7 @@ main(void)
     cmocka_unit_test(left_and_right_of_the_stereo_plugin_are_two_groups_and_know_their_sides),
     cmocka_unit_test(the_code_counts_its_ports_as_the_turtle_does),
     cmocka_unit_test(both_plugins_are_analysers_with_their_names_and_an_isc_licence),
+    cmocka_unit_test(the_plain_plugin_is_the_mono_one_without_atoms_and_side_chain),
     cmocka_unit_test(map_is_required_and_a_worker_only_wanted),
     cmocka_unit_test(charts_files_and_addresses_can_be_written_and_the_problem_only_read),
     cmocka_unit_test(every_preset_has_a_name_of_its_own_and_serves_both_plugins),

@@ -34,7 +34,8 @@ typedef struct {
   LV2UI_Controller     host;
   const LV2UI_Touch   *touch; /* NULL where not offered; so is `resize` */
   const LV2UI_Resize  *resize;
-  bool                 mono, asked;
+  RlFace               face;
+  bool                 asked;
   RlUris               uris;
   LV2_URID             event_transfer;
   LV2_Atom_Forge       forge;
@@ -74,7 +75,7 @@ static uint32_t
 port_index(const Ui *const ui, const RlPort port)
 {
   uint32_t index = 0;
-  while (rl_port_at(index, ui->mono) != port) {
+  while (rl_port_at(index, ui->face) != port) {
     ++index;
   }
   return index;
@@ -162,7 +163,7 @@ port_event(const LV2UI_Handle handle, const uint32_t index, const uint32_t size,
   if (!ui) {
     return; /* jalv may go on reporting to a window that it has just closed */
   }
-  const RlPort port = rl_port_at(index, ui->mono);
+  const RlPort port = rl_port_at(index, ui->face);
   if (protocol == 0 && size == sizeof(value) && port_controls(port)) {
     memcpy(&value, bytes, sizeof(value));
     if (isfinite(value)) {
@@ -340,12 +341,12 @@ instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_u
             const LV2UI_Controller controller, LV2UI_Widget *const widget,
             const LV2_Feature *const *const features)
 {
-  Offers     offers = {NULL, NULL, NULL, NULL, NULL, NULL};
-  const bool mono   = !strcmp(plugin_uri, RL_MONO_URI);
+  Offers offers = {NULL, NULL, NULL, NULL, NULL, NULL};
   (void)descriptor;
   offers_read(&offers, features);
   offers.bundle = bundle_path;
-  if (!offers.map || (!mono && strcmp(plugin_uri, RL_PLUGIN_URI) != 0)) {
+  if (!offers.map ||
+      (strcmp(plugin_uri, RL_MONO_URI) != 0 && strcmp(plugin_uri, RL_PLUGIN_URI) != 0)) {
     fprintf(stderr, "Reedlamp: no window: %s\n",
             offers.map ? "it belongs to another plugin" : "the host does not offer urid:map");
     return NULL;
@@ -358,7 +359,7 @@ instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_u
   ui->host   = controller;
   ui->touch  = offers.touch;
   ui->resize = offers.resize;
-  ui->mono   = mono;
+  ui->face   = rl_face_of(plugin_uri);
   rl_uris_map(&ui->uris, offers.map, plugin_uri);
   lv2_atom_forge_init(&ui->forge, offers.map);
   ui->event_transfer = offers.map->map(offers.map->handle, LV2_ATOM__eventTransfer);
