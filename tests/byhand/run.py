@@ -82,6 +82,15 @@ class Player:
         work()
         until(what, lambda: self.screen.drawn(self.window) != before, 20, [self.process])
 
+    def settles(self, what):
+        """Waits until the picture has stayed as it is for half a second."""
+        seen = [self.screen.drawn(self.window)]
+
+        def still():
+            seen.append(self.screen.drawn(self.window))
+            return len(seen) > 5 and len(set(seen[-5:])) == 1
+        until(what, still, 20, [self.process])
+
     def set_to(self, symbol, value, work):
         since = len(self.said)
         work()
@@ -240,7 +249,9 @@ def sheet_made(p):
     for name in sheets():
         os.remove(os.path.join(p.screen.env['HOME'], name))
     p.changes('the library', lambda: p.click('phrases'))
-    p.changes('a notice', lambda: p.click('sheet', page='phrases'))
+    p.changes('the button at work', lambda: p.click('sheet', page='phrases'))
+    until('a sheet', lambda: sheets() and whole(sheets()[0]), 20, [p.process])
+    p.settles('a notice')
     if len(sheets()) != 1 or not whole(sheets()[0]):
         raise Wrong('no sheet: %s' % sheets())
     first, before = sheets()[0], whole(sheets()[0])
