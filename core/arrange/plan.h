@@ -36,7 +36,7 @@ typedef struct {
   RlAbcLeftOut left; /**< of the tune; its lines are those of the plan */
 } RlPlanPhrase;
 
-/** A whole plan. About 27 KiB. */
+/** A whole plan. About 25 KiB. */
 typedef struct {
   uint16_t     planned_count, phrase_count;
   RlPlanned    planned[RL_PLANNED_MAX];

@@ -54,7 +54,7 @@ typedef enum {
   RL_AXES
 } RlAxis;
 
-/** A whole chart. About 128 KiB: keep it off the stack. */
+/** A whole chart. About 140 KiB: keep it off the stack. */
 typedef struct {
   uint16_t bars;        /**< in a chorus, 1..512 */
   uint16_t ending_bars; /**< after the last chorus, stored behind the chorus */

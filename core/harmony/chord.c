@@ -167,7 +167,8 @@ rl_chord_read(const RlSlice text, RlChord *const chord)
   }
   const RlSlice after = rl_slice_after(whole, n);
   const size_t  slash = bass_at(after);
-  if (!fits || !rl_quality_read((RlSlice){after.at, slash}, lower, &chord->quality)) {
+  if (!fits ||
+      !rl_quality_read((RlSlice){after.at, slash}, lower, &chord->quality, &chord->spelling)) {
     return RL_CHORD_NO_QUALITY;
   }
   return slash == after.length || slash_read(rl_slice_after(after, slash + 1), chord)
@@ -314,6 +315,7 @@ rl_harmony_of(const RlChord chord, const RlKey key)
   harmony.minor_key   = key.minor;
   harmony.of          = chord.of;
   harmony.quality     = chord.quality;
+  harmony.spelling    = chord.spelling.base ? chord.spelling : rl_quality_spell(chord.quality);
   harmony.root        = sounding(chord.root, home);
   harmony.degree      = degree_of(chord.root, home);
   harmony.bass        = chord.has_bass ? sounding(chord.bass, key) : harmony.root;
@@ -336,7 +338,7 @@ rl_harmony_name(const RlHarmony *const harmony, RlText *const text)
     return;
   }
   rl_spelling_write(harmony->root, text);
-  rl_quality_name(harmony->quality, text);
+  rl_quality_spelling_write(harmony->spelling, text);
   if (harmony->has_bass) {
     rl_text_add(text, "/");
     rl_spelling_write(harmony->bass, text);
@@ -375,17 +377,9 @@ rl_harmony_degree(const RlHarmony *const harmony, RlText *const text)
     rl_text_add(text, "N.C.");
     return;
   }
-  char   buffer[RL_QUALITY_NAME_SIZE];
-  RlText name = rl_text_in(buffer, sizeof(buffer));
-  rl_quality_name(harmony->quality, &name);
-  /* Lower case for a minor third; there the m goes without saying, save before Maj7. */
-  const RlSlice   quality = rl_slice(buffer);
-  const bool      minor   = rl_slice_begins(quality, "m") && !rl_slice_begins(quality, "maj");
-  const bool      bare    = minor && !rl_slice_begins(quality, "mMaj");
-  const bool      lower   = minor || rl_slice_begins(quality, "dim");
-  const RlWritten root    = signed_degree(harmony->degree, harmony->minor_key && !harmony->of);
-  degree_write(root, lower, text);
-  rl_text_add_slice(text, rl_slice_after(quality, bare));
+  const RlWritten root = signed_degree(harmony->degree, harmony->minor_key && !harmony->of);
+  degree_write(root, rl_quality_spelling_lower(harmony->spelling), text);
+  rl_quality_spelling_write_behind(harmony->spelling, text);
   if (harmony->of) {
     rl_text_add(text, "/");
     degree_write(signed_degree(harmony->bass_degree, harmony->minor_key),

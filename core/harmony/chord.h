@@ -26,10 +26,11 @@ typedef enum {
 
 /** A chord as written. Compare with rl_chord_same(). */
 typedef struct {
-  RlQuality quality;
-  bool      has_bass;
-  uint8_t   of; /**< RlOf; if not RL_OF_NONE, `root` is a degree of the degree `bass` */
-  RlWritten root, bass;
+  RlQuality         quality;
+  RlQualitySpelling spelling; /**< of `quality`; of a chord that was not read, it may be unfound */
+  bool              has_bass;
+  uint8_t           of; /**< RlOf; if not RL_OF_NONE, `root` is a degree of the degree `bass` */
+  RlWritten         root, bass;
 } RlChord;
 
 /** Why a chord could not be read. */
@@ -67,15 +68,16 @@ bool rl_chord_same(RlChord a, RlChord b);
 
 /** What a chord sounds in a key. */
 typedef struct {
-  bool       sounding; /**< false for N.C.: nothing below means anything */
-  bool       has_bass;
-  bool       minor_key;
-  uint8_t    of; /**< RlOf */
-  RlQuality  quality;
-  RlSpelling root, bass;
-  RlWritten  degree;      /**< of the key's tonic, or of `bass_degree` if `of`; never a letter */
-  RlWritten  bass_degree; /**< of the key's tonic */
-  RlClassSet scale;       /**< above the root; see rl_harmony_of() */
+  bool              sounding; /**< false for N.C.: nothing below means anything */
+  bool              has_bass;
+  bool              minor_key;
+  uint8_t           of; /**< RlOf */
+  RlQuality         quality;
+  RlQualitySpelling spelling; /**< of `quality` */
+  RlSpelling        root, bass;
+  RlWritten         degree; /**< of the key's tonic, or of `bass_degree` if `of`; never a letter */
+  RlWritten         bass_degree; /**< of the key's tonic */
+  RlClassSet        scale;       /**< above the root; see rl_harmony_of() */
 } RlHarmony;
 
 /** The settled chord in the key. The scale is the quality's own, but for a dominant (7, 7b9, 7b13)

@@ -77,10 +77,30 @@ enum {
   RL_QUALITY_NAME_SIZE = 23               /**< bytes for any printed quality, the NUL included */
 };
 
+/** How a quality is printed. Finding it takes thousands of instructions, writing it few: what is
+    printed in the audio thread was found when it was read. */
+typedef struct {
+  uint8_t  base;    /**< from 1; 0: not found yet */
+  uint16_t altered; /**< bit n: by the alteration n */
+} RlQualitySpelling;
+
 /** Reads a quality as written behind a root (all of `text`): `m7b5`, `7(#9,b13)`, ``. Behind a
     lower-case numeral (`lower`) it is minor unless it says itself to be minor or diminished. False,
-    and `quality` means nothing, if it is none. */
-bool rl_quality_read(RlSlice text, bool lower, RlQuality *quality);
+    and neither `quality` nor `spelling` means anything, if it is none. */
+bool rl_quality_read(RlSlice text, bool lower, RlQuality *quality, RlQualitySpelling *spelling);
+
+/** Finds how a quality is printed; that of no chord is empty. */
+RlQualitySpelling rl_quality_spell(RlQuality quality);
+
+/** Appends what was found. */
+void rl_quality_spelling_write(RlQualitySpelling spelling, RlText *text);
+
+/** Does it stand behind a numeral in lower case: minor, or diminished? */
+bool rl_quality_spelling_lower(RlQualitySpelling spelling);
+
+/** Appends it behind such a numeral, or another: in lower case `m` goes without saying, save before
+    `Maj7`. */
+void rl_quality_spelling_write_behind(RlQualitySpelling spelling, RlText *text);
 
 /** The quality of a name, RL_QUALITY_NONE if there is none. */
 RlQuality rl_quality_find(RlSlice name);

@@ -1,170 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* Qualities as text: a base, then alterations. */
-#include "core/harmony/quality.h"
+/* Qualities read: a base, then alterations. */
+#include "core/harmony/quality_text.h"
 
 #include <string.h>
-
-#define BIT(degree) (1U << RL_DEGREE_##degree)
-
-enum {
-  THIRDS   = BIT(2) | BIT(FLAT_3) | BIT(3) | BIT(4),
-  FIFTHS   = BIT(FLAT_5) | BIT(5) | BIT(SHARP_5),
-  SEVENTHS = BIT(DOUBLE_FLAT_7) | BIT(FLAT_7) | BIT(7),
-  MAJOR    = BIT(ROOT) | BIT(3) | BIT(5),
-  MINOR    = BIT(ROOT) | BIT(FLAT_3) | BIT(5),
-  DIM      = BIT(ROOT) | BIT(FLAT_3) | BIT(FLAT_5),
-  AUG      = BIT(ROOT) | BIT(3) | BIT(SHARP_5),
-  SEVENTH  = MAJOR | BIT(FLAT_7),
-  MINOR_7  = MINOR | BIT(FLAT_7),
-  MAJOR_7  = MAJOR | BIT(7)
-};
-
-/* ---- printing ---- */
-
-/* The bases, as they are printed. Of two that need as many alterations the first is taken. */
-static const struct {
-  const char *name;
-  RlQuality   tones;
-} bases[] = {
-  {"", MAJOR},
-  {"m", MINOR},
-  {"7", SEVENTH},
-  {"maj7", MAJOR_7},
-  {"m7", MINOR_7},
-  {"mMaj7", MINOR | BIT(7)},
-  {"6", MAJOR | BIT(6)},
-  {"m6", MINOR | BIT(6)},
-  {"6/9", MAJOR | BIT(6) | BIT(9)},
-  {"m6/9", MINOR | BIT(6) | BIT(9)},
-  {"9", SEVENTH | BIT(9)},
-  {"m9", MINOR_7 | BIT(9)},
-  {"maj9", MAJOR_7 | BIT(9)},
-  {"mMaj9", MINOR | BIT(7) | BIT(9)},
-  {"11", BIT(ROOT) | BIT(5) | BIT(FLAT_7) | BIT(9) | BIT(11)},
-  {"m11", MINOR_7 | BIT(9) | BIT(11)},
-  {"13", SEVENTH | BIT(9) | BIT(13)},
-  {"m13", MINOR_7 | BIT(9) | BIT(13)},
-  {"maj13", MAJOR_7 | BIT(9) | BIT(13)},
-  {"dim", DIM},
-  {"dim7", DIM | BIT(DOUBLE_FLAT_7)},
-  {"aug", AUG},
-  {"5", BIT(ROOT) | BIT(5)},
-};
-
-/* The alterations, in the order they are printed: what each adds, what it takes the place of, and
-   what must be there for it. */
-typedef struct {
-  const char *name;
-  RlQuality   adds, replaces, needs;
-} Alteration;
-
-typedef enum {
-  SUS_2,
-  SUS_4,
-  FLAT_5,
-  SHARP_5,
-  FLAT_9,
-  SHARP_9,
-  SHARP_11,
-  FLAT_13,
-  ADD_9,
-  ADD_11,
-  ADD_13,
-  NO_3,
-  NO_5,
-  ALTERATIONS
-} AlterationName;
-
-static const Alteration alterations[ALTERATIONS] = {
-  [SUS_2]    = {"sus2", BIT(2), THIRDS, BIT(3)},
-  [SUS_4]    = {"sus4", BIT(4), THIRDS, BIT(3)},
-  [FLAT_5]   = {"b5", BIT(FLAT_5), BIT(5), 0},
-  [SHARP_5]  = {"#5", BIT(SHARP_5), BIT(5), 0},
-  [FLAT_9]   = {"b9", BIT(FLAT_9), BIT(9), 0},
-  [SHARP_9]  = {"#9", BIT(SHARP_9), BIT(9), 0},
-  [SHARP_11] = {"#11", BIT(SHARP_11), BIT(11), 0},
-  [FLAT_13]  = {"b13", BIT(FLAT_13), BIT(13), 0},
-  [ADD_9]    = {"add9", BIT(9), 0, 0},
-  [ADD_11]   = {"add11", BIT(11), 0, 0},
-  [ADD_13]   = {"add13", BIT(13), 0, 0},
-  [NO_3]     = {"no3", 0, THIRDS, BIT(3) | BIT(FLAT_3)},
-  [NO_5]     = {"no5", 0, FIFTHS, BIT(5)},
-};
-
-enum { BASES = sizeof(bases) / sizeof(bases[0]) };
-
-_Static_assert(ALTERATIONS <= 16, "Spelled has a bit for each");
-
-/* A base and which alterations make a quality of it; `count` negative: they do not. */
-typedef struct {
-  int      count;
-  unsigned altered;
-} Spelled;
-
-static Spelled
-spell(const RlQuality quality, const RlQuality base)
-{
-  Spelled   spelled = {0, 0};
-  RlQuality made    = base;
-  for (int i = 0; i < ALTERATIONS; ++i) {
-    const Alteration *const a       = &alterations[i];
-    const bool              adds    = a->adds && (quality & a->adds) && !(base & a->adds);
-    const bool              removes = !a->adds && !(quality & a->replaces);
-    if ((adds || removes) && (!a->needs || (made & a->needs))) {
-      made = (made & ~a->replaces) | a->adds;
-      spelled.altered |= 1U << i;
-      ++spelled.count;
-    }
-  }
-  return made == quality ? spelled : (Spelled){-1, 0};
-}
-
-/* An accidental right behind a root letter would be read as the root's. */
-static void
-alterations_write(const unsigned altered, bool bare, RlText *const text)
-{
-  for (int i = 0; i < ALTERATIONS; ++i) {
-    const char *const name = alterations[i].name;
-    if (!((altered >> i) & 1)) {
-      continue;
-    }
-    const bool guard = bare && (name[0] == 'b' || name[0] == '#');
-    rl_text_add(text, guard ? "(" : "");
-    rl_text_add(text, name);
-    rl_text_add(text, guard ? ")" : "");
-    bare = false;
-  }
-}
-
-/* The base that needs the fewest alterations; negative if there is none. */
-static int
-base_find(const RlQuality quality, Spelled *const spelled)
-{
-  int best = -1;
-  for (int i = 0; i < BASES; ++i) {
-    const Spelled here = spell(quality, bases[i].tones);
-    if (here.count >= 0 && (best < 0 || here.count < spelled->count)) {
-      best     = i;
-      *spelled = here;
-    }
-  }
-  return best;
-}
-
-void
-rl_quality_name(const RlQuality quality, RlText *const text)
-{
-  Spelled   spelled = {0, 0};
-  const int base    = quality & RL_QUALITY_ALT ? -1 : base_find(quality, &spelled);
-  if (base < 0) {
-    rl_text_add(text, quality & RL_QUALITY_ALT ? "7alt" : "");
-    return;
-  }
-  rl_text_add(text, bases[base].name);
-  alterations_write(spelled.altered, !bases[base].name[0], text);
-}
-
-/* ---- reading ---- */
 
 /* What is still to be read, and what has been read so far. */
 typedef struct {
@@ -323,7 +161,7 @@ base_read(Reader *const r, const bool lower)
 static bool
 alter(Reader *const r, const AlterationName name)
 {
-  const Alteration *const a    = &alterations[name];
+  const Alteration *const a    = &rl_alterations[name];
   const bool              fits = !a->needs || (r->quality & a->needs);
   r->quality                   = (r->quality & ~a->replaces) | a->adds;
   return fits;
@@ -462,16 +300,17 @@ pitches_differ(const RlQuality quality)
 }
 
 static bool
-has_name(const RlQuality quality)
+has_name(const RlQualitySpelling spelling)
 {
   char   buffer[RL_QUALITY_NAME_SIZE + 8];
   RlText name = rl_text_in(buffer, sizeof(buffer));
-  rl_quality_name(quality, &name);
-  return name.used < RL_QUALITY_NAME_SIZE && (name.used || quality == MAJOR);
+  rl_quality_spelling_write(spelling, &name);
+  return spelling.base && name.used < RL_QUALITY_NAME_SIZE;
 }
 
 bool
-rl_quality_read(const RlSlice text, const bool lower, RlQuality *const quality)
+rl_quality_read(const RlSlice text, const bool lower, RlQuality *const quality,
+                RlQualitySpelling *const spelling)
 {
   Reader r    = {text, RL_QUALITY_NONE, false};
   bool   good = base_read(&r, lower);
@@ -479,13 +318,15 @@ rl_quality_read(const RlSlice text, const bool lower, RlQuality *const quality)
     const bool slash = rl_slice_begins(r.rest, "/ma") || rl_slice_begins(r.rest, "/M");
     good = take(&r, "(") ? bracket_read(&r) : (!slash || take(&r, "/")) && alteration_read(&r);
   }
-  *quality = r.quality;
-  return good && pitches_differ(r.quality) && has_name(r.quality);
+  *quality  = r.quality;
+  *spelling = rl_quality_spell(r.quality);
+  return good && pitches_differ(r.quality) && has_name(*spelling);
 }
 
 RlQuality
 rl_quality_find(const RlSlice name)
 {
-  RlQuality quality;
-  return rl_quality_read(name, false, &quality) ? quality : (RlQuality)RL_QUALITY_NONE;
+  RlQuality         quality;
+  RlQualitySpelling spelling;
+  return rl_quality_read(name, false, &quality, &spelling) ? quality : (RlQuality)RL_QUALITY_NONE;
 }

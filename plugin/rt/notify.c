@@ -71,16 +71,31 @@ rl_notify_end(RlNotify *const n)
   }
 }
 
+/* A property whose value is one number, in one piece: the forge would write key, value and what
+   fills up to eight bytes one by one. */
+typedef struct {
+  LV2_Atom_Property_Body head;
+  union {
+    int32_t whole;
+    float   real;
+  } value;
+  uint32_t fill;
+} Number;
+
+_Static_assert(sizeof(Number) == 24, "a property in an object fills whole groups of eight bytes");
+
 static bool
 put_int(LV2_Atom_Forge *const f, const LV2_URID key, const int value)
 {
-  return lv2_atom_forge_key(f, key) && lv2_atom_forge_int(f, value);
+  const Number n = {{key, 0, {sizeof(n.value), f->Int}}, {.whole = value}, 0};
+  return lv2_atom_forge_raw(f, &n, sizeof(n));
 }
 
 static bool
 put_float(LV2_Atom_Forge *const f, const LV2_URID key, const double value)
 {
-  return lv2_atom_forge_key(f, key) && lv2_atom_forge_float(f, (float)value);
+  const Number n = {{key, 0, {sizeof(n.value), f->Float}}, {.real = (float)value}, 0};
+  return lv2_atom_forge_raw(f, &n, sizeof(n));
 }
 
 static bool

@@ -1286,6 +1286,23 @@ only_the_slice_is_read(void **state)
     "I | IV");
 }
 
+/* The audio thread prints names, and does not look for how they are printed. */
+static void
+how_a_chord_is_printed_is_found_when_the_chart_is_read(void **state)
+{
+  (void)state;
+  form_of("key: Dm\n| i7 | Bbmaj7#11 | C\xC3\xB8 | iim7b5/VII V7(b9,b13) |\n| V7/iv | A7alt/C# | "
+          "N.C. | ivmMaj7 C5 |\n");
+  assert_int_equal(the_form.changes, 10);
+  for (int i = 0; i < the_form.changes; ++i) {
+    const RlChord           chord = rl_form_chord(&the_form, i);
+    const RlQualitySpelling found = rl_quality_spell(chord.quality);
+    assert_int_equal(chord.spelling.base, found.base);
+    assert_int_equal(chord.spelling.altered, found.altered);
+    assert_true((chord.quality != RL_QUALITY_NONE) == (chord.spelling.base != 0));
+  }
+}
+
 int
 main(const int count, char *const *const arguments)
 {
@@ -1359,6 +1376,7 @@ main(const int count, char *const *const arguments)
     cmocka_unit_test(a_failed_read_leaves_nothing_behind_for_the_next),
     cmocka_unit_test(a_form_need_not_be_cleared_before_reading),
     cmocka_unit_test(only_the_slice_is_read),
+    cmocka_unit_test(how_a_chord_is_printed_is_found_when_the_chart_is_read),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
