@@ -2,6 +2,7 @@
 /* The plugin as an LV2 host sees it. What happens in a block is the processor's business
    (processor.h), what the music means the follower's (follower.h), what is read and kept the
    document's (document.h). */
+#include "plugin/listen/listener.h"
 #include "plugin/lv2/log.h"
 #include "plugin/lv2/state.h"
 #include "plugin/lv2/work_thread.h"
@@ -22,6 +23,7 @@ typedef struct {
   RlDocument     document;
   RlMailbox      mailbox;
   RlSender       sender;
+  RlListener     listener;
   RlWorkThread   thread; /* where the host has no worker */
   LV2_Log_Logger log;
   bool           maps; /* the host maps URIs: without, nothing on an atom port has a meaning */
@@ -43,6 +45,7 @@ work_do(void *const data)
   Reedlamp *const self = (Reedlamp *)data;
   rl_document_answer(&self->document, &self->ring);
   rl_sender_work(&self->sender, &self->mailbox, &self->document);
+  rl_listener_work(&self->listener);
   unplugged_say(self);
 }
 
@@ -88,7 +91,9 @@ connect_port(const LV2_Handle handle, const uint32_t index, void *const data)
 static void
 activate(const LV2_Handle handle)
 {
-  rl_processor_restart(&((Reedlamp *)handle)->processor);
+  Reedlamp *const self = (Reedlamp *)handle;
+  rl_processor_restart(&self->processor);
+  rl_listener_activate(&self->listener);
 }
 
 /* Whoever hears us is told that it is over for now. */
@@ -96,6 +101,7 @@ static void
 deactivate(const LV2_Handle handle)
 {
   Reedlamp *const self = (Reedlamp *)handle;
+  rl_listener_deactivate(&self->listener);
   if (self->processor.publisher.on) {
     rl_sender_work(&self->sender, &self->mailbox, &self->document); /* makes room */
     rl_osc_publisher_stop(&self->processor.publisher, &self->processor.follower);
@@ -109,6 +115,7 @@ cleanup(const LV2_Handle handle)
   Reedlamp *const self = (Reedlamp *)handle;
   rl_work_thread_stop(&self->thread);
   deactivate(handle);
+  rl_listener_close(&self->listener);
   rl_sender_close(&self->sender);
   rl_document_answer(&self->document, &self->ring);
   unplugged_say(self);
@@ -138,6 +145,12 @@ map_nothing(LV2_URID_Map_Handle handle, const char *uri)
   return 0;
 }
 
+static unsigned
+form_for_listener(void *const data, RlForm *const form)
+{
+  return rl_document_form(&((Reedlamp *)data)->document, form);
+}
+
 static LV2_Handle
 instantiate(const LV2_Descriptor *const descriptor, const double rate, const char *const bundle,
             const LV2_Feature *const *const features)
@@ -155,13 +168,15 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   self->maps = map;
   lv2_log_logger_init(&self->log, map, (LV2_Log_Log *)feature(features, LV2_LOG__log));
   rl_sender_open(&self->sender);
+  rl_listener_open(&self->listener, rate, (RlFormSource){self, form_for_listener});
   if (!rl_document_open(&self->document) ||
       !(hosts || rl_work_thread_start(&self->thread, work_do, self))) {
     cleanup(self);
     return NULL;
   }
   rl_processor_init(&self->processor, map ? map : &nothing, hosts ? hosts : &own, descriptor->URI,
-                    rate, &self->ring, &self->document.pool.outbox, &self->mailbox);
+                    rate, &self->ring, &self->document.pool.outbox, &self->mailbox,
+                    &self->listener.desk);
   rl_log_missing(&self->log, map, hosts);
   return self;
 }

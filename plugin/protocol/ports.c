@@ -8,12 +8,17 @@
 static const char *const notes[]     = {"C", "Db", "D", "Eb", "E", "F", "F#",
                                         "G", "Ab", "A", "Bb", "B", 0};
 static const char *const song_keys[] = {
-  "C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B", "as the chart says", 0};
-static const char *const registers[] = {"low", "standard", "high", 0};
-static const char *const tunings[]   = {
-    "Richter", "raised third blow", "country", "natural minor", "harmonic minor", "solo", 0};
+  "C",        "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B", "as the chart says",
+  "as heard", 0};
+static const char *const hearings[]   = {"off",      "no sound",      "listening", "found", "lost",
+                                         "too slow", "no such chart", "cannot",    0};
+static const char *const keys_heard[] = {"not heard", "C", "Db", "D", "Eb", "E", "F",
+                                         "F#",        "G", "Ab", "A", "Bb", "B", 0};
+static const char *const registers[]  = {"low", "standard", "high", 0};
+static const char *const tunings[]    = {
+     "Richter", "raised third blow", "country", "natural minor", "harmonic minor", "solo", 0};
 static const char *const counts[] = {"bar by bar", "by beats", 0};
-static const char *const clocks[] = {"the host's transport", "the player's taps", 0};
+static const char *const clocks[] = {"the host's transport", "the player's taps", "the ear", 0};
 
 #define WORD(number)         #number
 #define NUMBER(macro)        WORD(macro)
@@ -49,8 +54,8 @@ const RlPortInfo rl_ports[RL_PORTS] = {
   [RL_PORT_FREEWHEEL] = {"freewheel", "Freewheel", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_INTEGER, 0,
                          "lv2:designation lv2:freeWheeling ; lv2:portProperty pprops:notOnGUI",
                          "The host runs faster than real time; nothing is sent meanwhile."},
-  [RL_PORT_SONG_KEY]  = {"song_key", "Song key", RL_KIND_IN, 0, 12, 12, RL_INTEGER, song_keys, 0,
-                         "The key the song sounds in."},
+  [RL_PORT_SONG_KEY]  = {"song_key", "Song key", RL_KIND_IN, 0, 13, 12, RL_INTEGER, song_keys, 0,
+                         "The key the song sounds in. As heard: found by the ear, with that clock."},
   [RL_PORT_HARP_KEY] =
     {"harp_key", "Harp key", RL_KIND_IN, 0, 11, 0, RL_INTEGER, notes, 0,
      "The note of hole 1 blow. Harps stamped in second position: choose the key a fourth higher."},
@@ -64,8 +69,8 @@ const RlPortInfo rl_ports[RL_PORTS] = {
   [RL_PORT_COUNT_BY]      = {"count_by", "Count by", RL_KIND_IN, 0, 1, 0, RL_INTEGER, counts, 0,
                              "Bar by bar: each bar of the DAW is one of the form. By beats: the form's "
                                   "own bars along the DAW's beats."},
-  [RL_PORT_CLOCK]         = {"clock", "Clock", RL_KIND_IN, 0, 1, 0, RL_INTEGER, clocks, 0,
-                             "What the song follows."},
+  [RL_PORT_CLOCK]         = {"clock", "Clock", RL_KIND_IN, 0, 2, 0, RL_INTEGER, clocks, 0,
+                             "What the song follows. The ear: the sound of this track."},
   [RL_PORT_TAP] = {"tap", "Tap", RL_KIND_IN, 0, 1, 0, RL_TOGGLED | RL_TRIGGER | RL_INTEGER, 0, 0,
                    "A tap of the foot; four count in. MIDI CC 80."},
   [RL_PORT_BAR_ONE] = {"bar_one", "Bar one is now", RL_KIND_IN, 0, 1, 0,
@@ -99,7 +104,24 @@ const RlPortInfo rl_ports[RL_PORTS] = {
   [RL_PORT_MIDI_IN] =
     {"midi_in", "MIDI in (foot switches, phrases)", RL_KIND_ATOM_IN, 0, 0, 0, RL_OPTIONAL, 0,
      ATOMS " ; atom:supports midi:MidiEvent",
-     "Notes become takes; MIDI CC 80 is tap, 81 bar one, 82 stop, 83 write down."},
+     "Notes become takes; MIDI CC 80 is tap, 81 bar one, 82 stop, 83 write down, 85 half time, 86 "
+     "double time."},
+  [RL_PORT_HALF_TIME]   = {"half_time", "Half time", RL_KIND_IN, 0, 1, 0,
+                           RL_TOGGLED | RL_TRIGGER | RL_INTEGER | RL_OPTIONAL, 0, 0,
+                           "Following by ear: the beat is half as fast. MIDI CC 85."},
+  [RL_PORT_DOUBLE_TIME] = {"double_time", "Double time", RL_KIND_IN, 0, 1, 0,
+                           RL_TOGGLED | RL_TRIGGER | RL_INTEGER | RL_OPTIONAL, 0, 0,
+                           "Following by ear: the beat is twice as fast. MIDI CC 86."},
+  [RL_PORT_HEARING]     = {"hearing", "By ear", RL_KIND_OUT, 0, 7, 0, RL_INTEGER | RL_OPTIONAL,
+                           hearings, 0, "How following by ear goes."},
+  [RL_PORT_CENTS]       = {"cents", "Tuning heard", RL_KIND_OUT, -50, 50, 0, RL_OPTIONAL, 0,
+                           "units:unit units:cent",
+                           "How far the recording lies above A = 440 Hz; 0 until that is known."},
+  [RL_PORT_KEY_HEARD]   = {"key_heard", "Key heard", RL_KIND_OUT, -1, 11, -1,
+                           RL_INTEGER | RL_OPTIONAL, keys_heard, 0,
+                           "With the song key as heard: the tonic."},
+  [RL_PORT_KEY_SURE] = {"key_sure", "Certainty of the key", RL_KIND_OUT, 0, 1, 0, RL_OPTIONAL, 0, 0,
+                        "Of the key heard."},
 };
 
 RlFace

@@ -39,11 +39,29 @@ typedef enum {
   RL_PORT_POSITION,
   RL_PORT_SURE,
   RL_PORT_MIDI_IN,
+  RL_PORT_HALF_TIME,
+  RL_PORT_DOUBLE_TIME,
+  RL_PORT_HEARING,
+  RL_PORT_CENTS,
+  RL_PORT_KEY_HEARD,
+  RL_PORT_KEY_SURE,
   RL_PORTS
 } RlPort;
 
-/** The control inputs stand together. */
-enum { RL_FIRST_INPUT = RL_PORT_ENABLED, RL_INPUTS_END = RL_PORT_CHORUS };
+/** The control inputs stand together, but for those that came later. */
+enum {
+  RL_FIRST_INPUT      = RL_PORT_ENABLED,
+  RL_INPUTS_END       = RL_PORT_CHORUS,
+  RL_LATER_INPUTS     = RL_PORT_HALF_TIME,
+  RL_LATER_INPUTS_END = RL_PORT_HEARING
+};
+
+/** The control input after this one; RL_LATER_INPUTS_END after the last. */
+static inline int
+rl_input_after(const int port)
+{
+  return port + 1 == RL_INPUTS_END ? (int)RL_LATER_INPUTS : port + 1;
+}
 
 typedef enum {
   RL_KIND_ATOM_IN,

@@ -6,7 +6,8 @@
 #include <string.h>
 
 static const uint8_t pedal_controllers[RL_PEDALS] = {
-  [RL_PEDAL_TAP] = 80, [RL_PEDAL_BAR_ONE] = 81, [RL_PEDAL_STOP] = 82, [RL_PEDAL_CAPTURE] = 83};
+  [RL_PEDAL_TAP] = 80,     [RL_PEDAL_BAR_ONE] = 81,   [RL_PEDAL_STOP] = 82,
+  [RL_PEDAL_CAPTURE] = 83, [RL_PEDAL_HALF_TIME] = 85, [RL_PEDAL_DOUBLE_TIME] = 86};
 
 /* The fields of time:Position in the order that hosts send them. */
 static const struct {
@@ -63,7 +64,7 @@ report_hear(RlProcessor *const p, RlWalk walk)
       report.said |= RL_SAID_SCALE;
     }
   }
-  rl_follower_report(&p->follower, &report);
+  rl_listening_report(&p->listening, &p->follower, &report);
 }
 
 static void
@@ -110,7 +111,8 @@ patch_hear(RlProcessor *const p, const RlWalk walk, const bool set)
   }
 }
 
-/* Foot switches: general purpose buttons of MIDI 1.0, pressed from 64 up. The rest may be music. */
+/* Foot switches: general purpose buttons of MIDI 1.0 and two controllers it leaves undefined,
+   pressed from 64 up. The rest may be music. */
 static void
 midi_hear(RlProcessor *const p, const RlAtom *const atom)
 {

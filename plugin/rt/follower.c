@@ -27,6 +27,7 @@ rl_follower_init(RlFollower *const f, const double rate, const RlSnapshot *const
   f->settings.start_bar = 1;
   rl_clock_init(&f->clock, rate);
   rl_taps_init(&f->taps, rate);
+  rl_heard_init(&f->heard, rate);
   rl_follower_snapshot(f, snapshot);
 }
 
@@ -49,17 +50,37 @@ host_stretch(const RlFollower *const f)
 }
 
 static Stretch
-taps_stretch(const RlFollower *const f)
+felt_stretch(const RlPulse p)
 {
-  const RlPulse p = rl_taps_pulse(&f->taps, 0);
   return (Stretch){p.known,     p.rolling, RL_AXIS_FELT, p.felt,
                    p.per_frame, p.tempo,   p.sure,       p.straight};
+}
+
+/* Which chorus is the last the ear cannot know: as long as it hears the form, it goes round. */
+static Stretch
+ear_stretch(const RlFollower *const f)
+{
+  const RlForm *const form   = &f->snapshot->form;
+  const double        length = form->starts[RL_AXIS_FELT][form->bars];
+  const double        last   = (form->choruses - 1) * length;
+  Stretch             s      = felt_stretch(rl_heard_pulse(&f->heard, 0));
+  if (form->choruses && s.at >= last + length) {
+    s.at = last + fmod(s.at, length);
+  }
+  return s;
 }
 
 static Stretch
 stretch(const RlFollower *const f)
 {
-  return f->settings.by_taps ? taps_stretch(f) : host_stretch(f);
+  switch (f->settings.clock) {
+  case RL_BY_TAPS:
+    return felt_stretch(rl_taps_pulse(&f->taps, 0));
+  case RL_BY_EAR:
+    return ear_stretch(f);
+  default:
+    return host_stretch(f);
+  }
 }
 
 /* Where bar 1 of the form lies along an axis. */
@@ -68,7 +89,7 @@ bar_one_of(const RlFollower *const f, const RlAxis axis)
 {
   const RlBarOne *const said = &f->bar_one;
   if (axis == RL_AXIS_FELT) {
-    return f->taps_bar_one;
+    return f->settings.clock == RL_BY_EAR ? 0 : f->taps_bar_one;
   }
   if (said->set && said->axis == (int32_t)axis && said->start_bar == f->settings.start_bar) {
     return said->at;
@@ -151,6 +172,7 @@ rl_follower_restart(RlFollower *const f)
   rl_clock_init(&f->clock, f->rate);
   rl_clock_set_start(&f->clock, f->settings.start_bar - 1);
   rl_taps_init(&f->taps, f->rate);
+  rl_heard_init(&f->heard, f->rate);
   f->taps_bar_one = 0;
   prepare(f);
 }
@@ -160,6 +182,16 @@ bar_one_set(RlFollower *const f, const RlBarOne bar_one)
 {
   f->bar_ones += f->bar_one.set || bar_one.set;
   f->bar_one = bar_one;
+}
+
+/* A chart that was edited while it is followed by ear: the place holds if the form is as long. */
+static void
+heard_keep(RlFollower *const f, const RlForm *const before, const RlForm *const form)
+{
+  if (!before ||
+      before->starts[RL_AXIS_FELT][before->bars] != form->starts[RL_AXIS_FELT][form->bars]) {
+    rl_heard_move(&f->heard, NULL);
+  }
 }
 
 void
@@ -173,6 +205,9 @@ rl_follower_snapshot(RlFollower *const f, const RlSnapshot *const snapshot)
   } else if (new_chart) {
     bar_one_set(f, (RlBarOne){0});
   }
+  if (new_chart) {
+    heard_keep(f, first ? NULL : &f->snapshot->form, &snapshot->form);
+  }
   f->taps_bar_one = brings || new_chart ? 0 : f->taps_bar_one;
   f->snapshot     = snapshot;
   prepare(f);
@@ -185,6 +220,9 @@ rl_follower_settings(RlFollower *const f, const RlSettings *const settings)
   if (moved && settings->start_bar != f->bar_one.start_bar) {
     bar_one_set(f, (RlBarOne){0});
   }
+  if (settings->clock != f->settings.clock) {
+    rl_heard_move(&f->heard, NULL);
+  }
   f->settings = *settings;
   rl_clock_set_start(&f->clock, settings->start_bar - 1);
   prepare(f);
@@ -193,9 +231,24 @@ rl_follower_settings(RlFollower *const f, const RlSettings *const settings)
 void
 rl_follower_report(RlFollower *const f, const RlReport *const report)
 {
-  if (rl_clock_report(&f->clock, report) && !f->settings.by_taps) {
+  if (rl_clock_report(&f->clock, report) && f->settings.clock == RL_BY_HOST) {
     look(f);
   }
+}
+
+void
+rl_follower_heard(RlFollower *const f, const RlHeardReport *const report)
+{
+  if (rl_heard_report(&f->heard, report)) {
+    look(f);
+  }
+}
+
+void
+rl_follower_heard_move(RlFollower *const f, const RlHeardReport *const place)
+{
+  rl_heard_move(&f->heard, place);
+  look(f);
 }
 
 static void
@@ -229,9 +282,9 @@ rl_follower_pedal(RlFollower *const f, const RlPedal pedal)
 {
   if (pedal == RL_PEDAL_BAR_ONE) {
     bar_one_now(f);
-  } else if (f->settings.by_taps && pedal == RL_PEDAL_TAP) {
+  } else if (f->settings.clock == RL_BY_TAPS && pedal == RL_PEDAL_TAP) {
     tap(f);
-  } else if (f->settings.by_taps && pedal == RL_PEDAL_STOP) {
+  } else if (f->settings.clock == RL_BY_TAPS && pedal == RL_PEDAL_STOP) {
     rl_taps_stop(&f->taps);
   }
   prepare(f);
@@ -249,6 +302,7 @@ rl_follower_advance(RlFollower *const f, const int64_t frames)
   const int64_t passed = rl_follower_straight(f, frames);
   rl_clock_advance(&f->clock, passed);
   rl_taps_advance(&f->taps, passed);
+  rl_heard_advance(&f->heard, passed);
   f->since += passed;
   f->left -= f->left == INT64_MAX ? 0 : passed;
   if (f->left == 0) {

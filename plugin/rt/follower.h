@@ -5,15 +5,19 @@
 #define RL_PLUGIN_RT_FOLLOWER_H
 
 #include "core/clock/clock.h"
+#include "core/clock/heard.h"
 #include "core/clock/taps.h"
 #include "plugin/shared/snapshot.h"
 
+/** What the song follows; as the port `clock` has it. */
+typedef enum { RL_BY_HOST, RL_BY_TAPS, RL_BY_EAR } RlClockChoice;
+
 /** What the control ports say. */
 typedef struct {
-  RlHand hand;
-  int    start_bar;
-  bool   by_beats; /**< count_by 1 */
-  bool   by_taps;  /**< clock 1 */
+  RlHand        hand;
+  int           start_bar;
+  bool          by_beats; /**< count_by 1 */
+  RlClockChoice clock;
 } RlSettings;
 
 /** A foot switch. */
@@ -21,7 +25,9 @@ typedef enum {
   RL_PEDAL_TAP,
   RL_PEDAL_BAR_ONE,
   RL_PEDAL_STOP,
-  RL_PEDAL_CAPTURE, /**< not the follower's: see capture.h */
+  RL_PEDAL_CAPTURE,   /**< not the follower's: see capture.h */
+  RL_PEDAL_HALF_TIME, /**< nor these two: see listening.h */
+  RL_PEDAL_DOUBLE_TIME,
   RL_PEDALS
 } RlPedal;
 
@@ -42,6 +48,7 @@ typedef struct {
   RlSettings        settings;
   RlClock           clock;
   RlTaps            taps;
+  RlHeard           heard;
   RlBarOne          bar_one;
   unsigned          bar_ones;            /* how often the music itself has changed that */
   double            taps_bar_one;        /* felt beats at which bar 1 lies */
@@ -71,6 +78,13 @@ void rl_follower_settings(RlFollower *follower, const RlSettings *settings);
 
 /** The host reports, now. */
 void rl_follower_report(RlFollower *follower, const RlReport *report);
+
+/** What was heard at an earlier frame. */
+void rl_follower_heard(RlFollower *follower, const RlHeardReport *report);
+
+/** What sounds goes on elsewhere, now, at `place` or nobody knows where (NULL); see
+   rl_heard_move(). */
+void rl_follower_heard_move(RlFollower *follower, const RlHeardReport *place);
 
 /** A pedal goes down, now. */
 void rl_follower_pedal(RlFollower *follower, RlPedal pedal);

@@ -4,10 +4,12 @@
 #include <math.h>
 #include <string.h>
 
-static const RlPort pedal_ports[RL_PEDALS] = {[RL_PEDAL_TAP]     = RL_PORT_TAP,
-                                              [RL_PEDAL_BAR_ONE] = RL_PORT_BAR_ONE,
-                                              [RL_PEDAL_STOP]    = RL_PORT_STOP,
-                                              [RL_PEDAL_CAPTURE] = RL_PORT_CAPTURE};
+static const RlPort pedal_ports[RL_PEDALS] = {[RL_PEDAL_TAP]         = RL_PORT_TAP,
+                                              [RL_PEDAL_BAR_ONE]     = RL_PORT_BAR_ONE,
+                                              [RL_PEDAL_STOP]        = RL_PORT_STOP,
+                                              [RL_PEDAL_CAPTURE]     = RL_PORT_CAPTURE,
+                                              [RL_PEDAL_HALF_TIME]   = RL_PORT_HALF_TIME,
+                                              [RL_PEDAL_DOUBLE_TIME] = RL_PORT_DOUBLE_TIME};
 
 /* ---- to the worker ---- */
 
@@ -103,6 +105,16 @@ input_read(const RlProcessor *const p, const RlPort port)
   return fminf(fmaxf(whole, info->low), info->high);
 }
 
+enum { AS_WRITTEN = 12 };
+
+/* The song key 13 is the one heard last; until one is, the chart's. */
+static int
+song_key_of(const RlProcessor *const p)
+{
+  const int chosen = (int)p->input[RL_PORT_SONG_KEY], heard = p->listening.news.key;
+  return chosen <= AS_WRITTEN ? chosen : heard == RL_KEY_NOT_HEARD ? AS_WRITTEN : heard;
+}
+
 static void
 settings_read(RlProcessor *const p)
 {
@@ -114,12 +126,14 @@ settings_read(RlProcessor *const p)
                            .player   = {.draw_bends = (uint8_t)in[RL_PORT_BEND_DEPTH],
                                         .blow_bends = (uint8_t)in[RL_PORT_BLOW_BEND_DEPTH],
                                         .overblows  = in[RL_PORT_OVERBLOWS] > 0},
-                           .song_key = (int)in[RL_PORT_SONG_KEY]},
+                           .song_key = song_key_of(p)},
              .start_bar = (int)in[RL_PORT_START_BAR],
              .by_beats  = in[RL_PORT_COUNT_BY] > 0,
-             .by_taps   = in[RL_PORT_CLOCK] > 0,
+             .clock     = (RlClockChoice)in[RL_PORT_CLOCK],
   };
   rl_follower_settings(&p->follower, &s);
+  p->wake |= rl_listening_tune(&p->listening, s.clock == RL_BY_EAR,
+                               in[RL_PORT_SONG_KEY] > AS_WRITTEN, in[RL_PORT_FREEWHEEL] > 0);
   rl_osc_publisher_tune(&p->publisher, in[RL_PORT_SEND_OSC] > 0 && in[RL_PORT_ENABLED] > 0,
                         in[RL_PORT_FREEWHEEL] > 0);
   p->hand_due = !rl_hand_same(&s.hand, &p->asked_for);
@@ -160,7 +174,9 @@ void
 rl_processor_pedal(RlProcessor *const p, const RlPedal pedal)
 {
   RlTakeEvent event;
-  if (pedal != RL_PEDAL_CAPTURE) {
+  if (p->listening.wanted && pedal != RL_PEDAL_CAPTURE) {
+    rl_listening_pedal(&p->listening, pedal);
+  } else if (pedal != RL_PEDAL_CAPTURE) {
     rl_follower_pedal(&p->follower, pedal);
   } else if (rl_capture_press(&p->capture, &event)) {
     take_tell(p, &event);
@@ -173,7 +189,7 @@ static bool
 inputs_changed(const RlProcessor *const p)
 {
   uint32_t changed = !p->read;
-  for (int i = RL_FIRST_INPUT; i < RL_INPUTS_END; ++i) {
+  for (int i = RL_FIRST_INPUT; i < RL_LATER_INPUTS_END; i = rl_input_after(i)) {
     uint32_t raw;
     memcpy(&raw, p->port[i], sizeof(raw));
     changed |= raw ^ p->raw[i];
@@ -211,7 +227,7 @@ inputs_read(RlProcessor *const p)
     return;
   }
   memcpy(before, p->input, sizeof(before));
-  for (int i = RL_FIRST_INPUT; i < RL_INPUTS_END; ++i) {
+  for (int i = RL_FIRST_INPUT; i < RL_LATER_INPUTS_END; i = rl_input_after(i)) {
     memcpy(&p->raw[i], p->port[i], sizeof(p->raw[i]));
     p->input[i] = input_read(p, (RlPort)i);
   }
@@ -226,6 +242,18 @@ inputs_read(RlProcessor *const p)
     }
   }
   p->read = true;
+}
+
+/* ---- by ear ---- */
+
+static void
+news_read(RlProcessor *const p)
+{
+  rl_listening_begin(&p->listening, &p->follower);
+  if (p->listening.changes != p->listened) {
+    p->listened = p->listening.changes;
+    settings_read(p); /* the key may be another one */
+  }
 }
 
 /* ---- the block ---- */
@@ -266,6 +294,7 @@ phrases_play(RlProcessor *const p, const int64_t frame, const int64_t frames)
 static void
 pass(RlProcessor *const p, int64_t *const at, const int64_t frame)
 {
+  rl_processor_sound_hear(p, *at, frame);
   while (*at < frame) {
     int64_t left = frame - *at;
     if (rl_midi_out_busy(&p->midi_out, p->snapshot)) {
@@ -339,54 +368,10 @@ outputs_write(const RlProcessor *const p)
   output(p, RL_PORT_FORM_BEAT, beat);
   output(p, RL_PORT_POSITION, (float)f->position);
   output(p, RL_PORT_SURE, f->now.sure);
-}
-
-/* ---- sound ---- */
-
-static void
-sound_copy(const RlProcessor *const p, const RlPort from, const RlPort to, const uint32_t frames)
-{
-  void *const       out = p->port[to];
-  const void *const in  = p->port[from];
-  if (out && !in) {
-    memset(out, 0, frames * sizeof(float));
-  } else if (out && out != in) {
-    memmove(out, in, frames * sizeof(float));
-  }
-}
-
-/* A host may give one side's input and the other side's output the same buffer. */
-static void
-sound_cross(const RlProcessor *const p, const uint32_t frames)
-{
-  const float *const in_left   = (const float *)p->port[RL_PORT_IN_LEFT];
-  const float *const in_right  = (const float *)p->port[RL_PORT_IN_RIGHT];
-  float *const       out_left  = (float *)p->port[RL_PORT_OUT_LEFT];
-  float *const       out_right = (float *)p->port[RL_PORT_OUT_RIGHT];
-  for (uint32_t i = 0; i < frames; ++i) {
-    const float left  = in_left[i];
-    const float right = in_right[i];
-    out_left[i]       = left;
-    out_right[i]      = right;
-  }
-}
-
-static void
-sound_pass(const RlProcessor *const p, const uint32_t frames)
-{
-  void *const *const port = p->port;
-  const bool whole = port[RL_PORT_IN_LEFT] && port[RL_PORT_IN_RIGHT] && port[RL_PORT_OUT_LEFT] &&
-                     port[RL_PORT_OUT_RIGHT];
-  if (whole && (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT] ||
-                port[RL_PORT_OUT_RIGHT] == port[RL_PORT_IN_LEFT])) {
-    sound_cross(p, frames);
-  } else if (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT]) { /* which is read before */
-    sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
-    sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
-  } else {
-    sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
-    sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
-  }
+  output(p, RL_PORT_HEARING, (float)rl_listening_state(&p->listening));
+  output(p, RL_PORT_CENTS, p->listening.news.cents);
+  output(p, RL_PORT_KEY_HEARD, p->listening.news.key);
+  output(p, RL_PORT_KEY_SURE, p->listening.news.key_sure);
 }
 
 /* ---- all together ---- */
@@ -404,11 +389,12 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
 {
   const int64_t last = frames ? (int64_t)frames - 1 : 0;
   int64_t       at   = 0;
-  sound_pass(p, frames);
+  rl_processor_sound_pass(p, frames);
   rl_notify_begin(&p->notify, p->port[RL_PORT_NOTIFY]);
   rl_midi_out_begin(&p->midi_out, p->port[RL_PORT_MIDI_OUT]);
   snapshot_adopt(p);
   inputs_read(p);
+  news_read(p);
   if (p->publisher.busy) {
     rl_osc_publisher_begin(&p->publisher, &p->follower, frames);
   }
@@ -438,7 +424,7 @@ void
 rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
                   const LV2_Worker_Schedule *const schedule, const char *const own,
                   const double rate, RlRing *const ring, RlOutbox *const outbox,
-                  RlMailbox *const mailbox)
+                  RlMailbox *const mailbox, RlListenDesk *const desk)
 {
   p->ring     = ring;
   p->outbox   = outbox;
@@ -449,6 +435,7 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
   rl_processor_know_fields(p);
   rl_notify_init(&p->notify, map, &p->uris);
   rl_follower_init(&p->follower, rate, p->snapshot);
+  rl_listening_init(&p->listening, desk, rate);
   rl_osc_publisher_init(&p->publisher, rate, &p->midi_out, mailbox);
   p->midi_out.uris = &p->uris;
   p->asked_for     = p->snapshot->hand;

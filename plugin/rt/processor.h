@@ -8,6 +8,7 @@
 #include "plugin/protocol/uris.h"
 #include "plugin/rt/capture.h"
 #include "plugin/rt/follower.h"
+#include "plugin/rt/listening.h"
 #include "plugin/rt/midi_out.h"
 #include "plugin/rt/notify.h"
 #include "plugin/rt/osc_publisher.h"
@@ -33,6 +34,8 @@ typedef struct {
   RlUris              uris;
   LV2_URID            report_key[RL_REPORT_FIELDS];
   RlFollower          follower;
+  RlListening         listening;
+  unsigned            listened; /* of its changes, when last told */
   RlNotify            notify;
   RlSnapshot         *snapshot;
   RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */
@@ -50,11 +53,12 @@ typedef struct {
 } RlProcessor;
 
 /** Sets up a zeroed processor. `own` is the URI of the plugin, `rate` in frames a second. The
-   processor plays from the snapshots in `outbox`, asks the document for things through `ring`, and
-   tells the OSC sender what is true through `mailbox`. */
+   processor plays from the snapshots in `outbox`, asks the document for things through `ring`,
+   tells the OSC sender what is true through `mailbox`, and the listener over `desk` when to listen.
+ */
 void rl_processor_init(RlProcessor *processor, LV2_URID_Map *map,
                        const LV2_Worker_Schedule *schedule, const char *own, double rate,
-                       RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox);
+                       RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox, RlListenDesk *desk);
 
 /** Connects a port; NULL leaves it unplugged. */
 void rl_processor_connect(RlProcessor *processor, RlPort port, void *data);
@@ -80,6 +84,12 @@ void rl_processor_know_fields(RlProcessor *processor);
 
 /** A foot switch goes down, now. */
 void rl_processor_pedal(RlProcessor *processor, RlPedal pedal);
+
+/** Copies the sound of a block from its inputs to its outputs. */
+void rl_processor_sound_pass(const RlProcessor *processor, uint32_t frames);
+
+/** Time is about to pass from one frame of the block to another: the listener gets the sound. */
+void rl_processor_sound_hear(RlProcessor *processor, int64_t from, int64_t to);
 
 /** Hears a MIDI message for the take, now. */
 void rl_processor_note(RlProcessor *processor, const uint8_t *bytes, uint32_t size);

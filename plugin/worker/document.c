@@ -149,6 +149,16 @@ rl_document_texts(RlDocument *const document, RlDocumentTexts *const texts)
   return osc_to;
 }
 
+unsigned
+rl_document_form(RlDocument *const document, RlForm *const form)
+{
+  pthread_mutex_lock(&document->lock);
+  *form                  = document->master.form;
+  const unsigned version = document->master.version[RL_CHART];
+  pthread_mutex_unlock(&document->lock);
+  return version;
+}
+
 void
 rl_document_osc_problem(RlDocument *const document, const char *const text)
 {

@@ -56,6 +56,9 @@ typedef struct {
 /** Brings the texts up to date. Has osc_to been set since? */
 bool rl_document_texts(RlDocument *document, RlDocumentTexts *texts);
 
+/** Copies the form; returns its RlSnapshot.version[RL_CHART]. */
+unsigned rl_document_form(RlDocument *document, RlForm *form);
+
 /** What is wrong with the receivers, empty for nothing: it joins the problem, behind the others. */
 void rl_document_osc_problem(RlDocument *document, const char *text);
 

@@ -289,7 +289,8 @@ typedef struct {
   bool freewheels; /* now and then; run() may do as it likes then where the host has no worker */
   unsigned blocks, events, long_events;
   float    last_bar;
-  unsigned bars; /* times form_bar changed */
+  unsigned bars;    /* times form_bar changed */
+  unsigned listens; /* blocks in which it listened */
 } Play;
 
 static void
@@ -368,8 +369,10 @@ knobs(RlHost *const h, const int i, const bool freewheels)
 {
   rl_host_set(h, "harp_key", (float)(i / 40 % 12));
   rl_host_set(h, "tuning", (float)(i / 60 % 6));
-  rl_host_set(h, "song_key", (float)(i / 80 % 13));
-  rl_host_set(h, "clock", (float)(i / 900 % 2));
+  rl_host_set(h, "song_key", (float)(i / 80 % 14));
+  rl_host_set(h, "clock", (float)(i / 500 % 3));
+  rl_host_set(h, "half_time", i % 431 == 0);
+  rl_host_set(h, "double_time", i % 641 == 0);
   rl_host_set(h, "count_by", (float)(i / 400 % 2));
   rl_host_set(h, "start_bar", i % 450 == 7 ? NAN : (float)(i / 600 % 3));
   rl_host_set(h, "tap", (float)(i / 46 % 2));
@@ -378,6 +381,16 @@ knobs(RlHost *const h, const int i, const bool freewheels)
   rl_host_set(h, "enabled", i % 1200 < 1000);
   rl_host_set(h, "freewheel", freewheels && i % 1100 > 1000);
   rl_host_set(h, "send_osc", i % 800 > 400);
+}
+
+/* A tone on the track, with a break now and then. */
+static void
+sound(RlHost *const h, const int i)
+{
+  float *const in = rl_host_audio(h, "in_left");
+  for (int k = 0; k < BLOCK; ++k) {
+    in[k] = i % 400 < 300 ? 0.3F * sinf((float)(i * BLOCK + k) * 0.03F) : 0;
+  }
 }
 
 /* What a person or a host does between blocks. */
@@ -408,11 +421,13 @@ play_on(RlHost *const h, Play *const play)
     report(h, i, (int64_t)i * BLOCK);
     messages(h, i);
     knobs(h, i, play->freewheels);
+    sound(h, i);
     good = sessions(h, i);
     rl_host_run(h, i % 50 ? BLOCK : 0);
     ++play->blocks;
     play->bars += rl_host_get(h, "form_bar") != play->last_bar;
     play->last_bar = rl_host_get(h, "form_bar");
+    play->listens += rl_host_get(h, "hearing") > 0;
   }
   return good;
 }
@@ -433,9 +448,11 @@ play_all(const char *const bundles, const char *const uri, const RlHostWorker wo
   const bool good = play_on(h, &play);
   rl_host_close(h);
   const bool told = notify_bytes ? !play.events : play.events > 1000 && play.long_events > 1000;
-  if (!good || !told || play.bars < 20) {
-    fprintf(stderr, "%s: a scene of %u blocks, %u events (%u long ones) and %u bars is none\n", uri,
-            play.blocks, play.events, play.long_events, play.bars);
+  if (!good || !told || play.bars < 20 || play.listens < 1000) {
+    fprintf(
+      stderr,
+      "%s: a scene of %u blocks, %u events (%u long ones), %u bars and %u blocks by ear is none\n",
+      uri, play.blocks, play.events, play.long_events, play.bars, play.listens);
     return EXIT_FAILURE;
   }
   return EXIT_SUCCESS;

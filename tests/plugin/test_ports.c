@@ -67,13 +67,13 @@ static const struct {
   {7, 5, "midi_out", ATOM_OUT, 0, 0, 0, OPTIONAL, NULL},
   {8, 6, "enabled", IN, 0, 1, 1, TOGGLED, LV2_CORE__enabled},
   {9, 7, "freewheel", IN, 0, 1, 0, TOGGLED, LV2_CORE__freeWheeling},
-  {10, 8, "song_key", IN, 0, 12, 12, CHOICE, NULL},
+  {10, 8, "song_key", IN, 0, 13, 12, CHOICE, NULL},
   {11, 9, "harp_key", IN, 0, 11, 0, CHOICE, NULL},
   {12, 10, "harp_register", IN, -1, 1, 0, WHOLE, NULL},
   {13, 11, "tuning", IN, 0, 5, 0, CHOICE, NULL},
   {14, 12, "start_bar", IN, -999, 9999, 1, WHOLE, NULL},
   {15, 13, "count_by", IN, 0, 1, 0, CHOICE, NULL},
-  {16, 14, "clock", IN, 0, 1, 0, CHOICE, NULL},
+  {16, 14, "clock", IN, 0, 2, 0, CHOICE, NULL},
   {17, 15, "tap", IN, 0, 1, 0, TOGGLED | TRIGGER, NULL},
   {18, 16, "bar_one", IN, 0, 1, 0, TOGGLED | TRIGGER, NULL},
   {19, 17, "stop", IN, 0, 1, 0, TOGGLED | TRIGGER, NULL},
@@ -88,6 +88,12 @@ static const struct {
   {28, 26, "position", OUT, 1, 12, (double)NAN, WHOLE, NULL},
   {29, 27, "sure", OUT, 0, 1, (double)NAN, 0, NULL},
   {30, 28, "midi_in", ATOM_IN, 0, 0, 0, OPTIONAL, NULL},
+  {31, 29, "half_time", IN, 0, 1, 0, TOGGLED | TRIGGER | OPTIONAL, NULL},
+  {32, 30, "double_time", IN, 0, 1, 0, TOGGLED | TRIGGER | OPTIONAL, NULL},
+  {33, 31, "hearing", OUT, 0, 7, (double)NAN, CHOICE | OPTIONAL, NULL},
+  {34, 32, "cents", OUT, -50, 50, (double)NAN, OPTIONAL, NULL},
+  {35, 33, "key_heard", OUT, -1, 11, (double)NAN, CHOICE | OPTIONAL, NULL},
+  {36, 34, "key_sure", OUT, 0, 1, (double)NAN, OPTIONAL, NULL},
 };
 
 enum { ROWS = sizeof(reference) / sizeof(reference[0]) };
@@ -335,7 +341,7 @@ whole_numbers_toggles_triggers_choices_and_options_are_marked(void **state)
     if (reference[row].flags & CHOICE) {
       assert_true(port_has(plugins[mono], port, LV2_CORE__enumeration));
     }
-    if (reference[row].kind == OUT && !(reference[row].flags & WHOLE)) {
+    if (reference[row].kind == OUT && !(reference[row].flags & (WHOLE | CHOICE))) {
       assert_false(port_has(plugins[mono], port, LV2_CORE__integer));
     }
   }

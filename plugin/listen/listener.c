@@ -1,0 +1,167 @@
+/* SPDX-License-Identifier: ISC */
+#include "plugin/listen/listener.h"
+
+#include <sched.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <time.h>
+
+enum { STACK = 1 << 18 };
+
+/* All that listening needs. */
+struct RlListenTask {
+  RlHearing      hearing;
+  RlListenFollow follow;
+  pthread_t      thread;
+  bool           runs;
+  atomic_bool    quit;
+};
+
+typedef struct RlListenTask Task;
+
+/* ---- the thread ---- */
+
+static void *
+listen_on(void *const data)
+{
+  static const struct timespec pause = {0, 10000000};
+  Task *const                  t     = data;
+  while (!atomic_load(&t->quit)) {
+    const RlSoundChunk *const chunk = rl_sound_ring_peek(&t->hearing.sound);
+    if (chunk) {
+      rl_listen_follow(&t->follow, chunk);
+      rl_sound_ring_drop(&t->hearing.sound);
+    } else {
+      nanosleep(&pause, NULL);
+    }
+  }
+  return NULL;
+}
+
+/* An ordinary thread, whatever the one is that makes it, and deaf to the host's signals. */
+static bool
+thread_make(Task *const t)
+{
+  static const struct sched_param ordinary = {0};
+  pthread_attr_t                  how;
+  sigset_t                        all, before;
+  atomic_store(&t->quit, false);
+  sigfillset(&all);
+  pthread_attr_init(&how);
+  pthread_attr_setinheritsched(&how, PTHREAD_EXPLICIT_SCHED);
+  pthread_attr_setschedpolicy(&how, SCHED_OTHER);
+  pthread_attr_setschedparam(&how, &ordinary);
+  pthread_attr_setstacksize(&how, STACK);
+  pthread_sigmask(SIG_SETMASK, &all, &before);
+  t->runs = pthread_create(&t->thread, &how, listen_on, t) == 0;
+  pthread_sigmask(SIG_SETMASK, &before, NULL);
+  pthread_attr_destroy(&how);
+  return t->runs;
+}
+
+static void
+thread_join(Task *const t)
+{
+  atomic_store(&t->quit, true);
+  if (t->runs) {
+    pthread_join(t->thread, NULL);
+  }
+  t->runs = false;
+}
+
+/* ---- the task ---- */
+
+static void
+task_end(RlListener *const l)
+{
+  thread_join(l->task);
+  rl_listen_follow_end(&l->task->follow);
+  free(l->task);
+  l->task = NULL;
+}
+
+static void
+task_begin(RlListener *const l)
+{
+  l->task = calloc(1, sizeof(Task));
+  if (l->task) {
+    l->task->follow.hearing  = &l->task->hearing;
+    l->task->follow.rate     = l->rate;
+    l->task->follow.source   = l->source;
+    l->task->follow.news.key = RL_KEY_NOT_HEARD;
+  }
+  if (l->task && !thread_make(l->task)) {
+    task_end(l);
+  }
+  atomic_store(&l->desk.cannot, !l->task);
+  if (l->task) {
+    atomic_store(&l->desk.offered, &l->task->hearing);
+  }
+}
+
+/* What the audio thread has given back, or never took, is nobody's. */
+static void
+settle(RlListener *const l)
+{
+  const bool wanted = atomic_load(&l->desk.wanted);
+  bool       over   = atomic_exchange(&l->desk.returned, NULL);
+  over              = over || (!wanted && atomic_exchange(&l->desk.offered, NULL));
+  if (over && l->task) {
+    task_end(l);
+  }
+  if (wanted && l->active && !l->task) {
+    task_begin(l);
+  }
+}
+
+/* ---- the face ---- */
+
+void
+rl_listener_open(RlListener *const l, const double rate, const RlFormSource source)
+{
+  pthread_mutex_init(&l->lock, NULL);
+  l->rate   = rate;
+  l->source = source;
+}
+
+void
+rl_listener_work(RlListener *const l)
+{
+  pthread_mutex_lock(&l->lock);
+  settle(l);
+  pthread_mutex_unlock(&l->lock);
+}
+
+void
+rl_listener_activate(RlListener *const l)
+{
+  pthread_mutex_lock(&l->lock);
+  l->active = true;
+  settle(l);
+  if (l->task && !l->task->runs) {
+    rl_sound_ring_clear(&l->task->hearing.sound);
+    atomic_store(&l->task->hearing.read, atomic_load(&l->task->hearing.written));
+    atomic_store(&l->desk.cannot, !thread_make(l->task));
+  }
+  pthread_mutex_unlock(&l->lock);
+}
+
+void
+rl_listener_deactivate(RlListener *const l)
+{
+  pthread_mutex_lock(&l->lock);
+  l->active = false;
+  if (l->task) {
+    thread_join(l->task);
+  }
+  pthread_mutex_unlock(&l->lock);
+}
+
+void
+rl_listener_close(RlListener *const l)
+{
+  if (l->task) {
+    task_end(l);
+  }
+  pthread_mutex_destroy(&l->lock);
+}

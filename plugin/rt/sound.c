@@ -1,0 +1,63 @@
+/* SPDX-License-Identifier: ISC */
+/* The sound of the track: passed on bit by bit, and to the listener. */
+#include "plugin/rt/processor.h"
+
+#include <string.h>
+
+static void
+sound_copy(const RlProcessor *const p, const RlPort from, const RlPort to, const uint32_t frames)
+{
+  void *const       out = p->port[to];
+  const void *const in  = p->port[from];
+  if (out && !in) {
+    memset(out, 0, frames * sizeof(float));
+  } else if (out && out != in) {
+    memmove(out, in, frames * sizeof(float));
+  }
+}
+
+/* A host may give one side's input and the other side's output the same buffer. */
+static void
+sound_cross(const RlProcessor *const p, const uint32_t frames)
+{
+  const float *const in_left   = (const float *)p->port[RL_PORT_IN_LEFT];
+  const float *const in_right  = (const float *)p->port[RL_PORT_IN_RIGHT];
+  float *const       out_left  = (float *)p->port[RL_PORT_OUT_LEFT];
+  float *const       out_right = (float *)p->port[RL_PORT_OUT_RIGHT];
+  for (uint32_t i = 0; i < frames; ++i) {
+    const float left  = in_left[i];
+    const float right = in_right[i];
+    out_left[i]       = left;
+    out_right[i]      = right;
+  }
+}
+
+void
+rl_processor_sound_pass(const RlProcessor *const p, const uint32_t frames)
+{
+  void *const *const port = p->port;
+  const bool whole = port[RL_PORT_IN_LEFT] && port[RL_PORT_IN_RIGHT] && port[RL_PORT_OUT_LEFT] &&
+                     port[RL_PORT_OUT_RIGHT];
+  if (whole && (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT] ||
+                port[RL_PORT_OUT_RIGHT] == port[RL_PORT_IN_LEFT])) {
+    sound_cross(p, frames);
+  } else if (port[RL_PORT_OUT_LEFT] == port[RL_PORT_IN_RIGHT]) { /* which is read before */
+    sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
+    sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
+  } else {
+    sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
+    sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
+  }
+}
+
+void
+rl_processor_sound_hear(RlProcessor *const p, const int64_t from, const int64_t to)
+{
+  const float *const left  = (const float *)p->port[RL_PORT_IN_LEFT];
+  const float *const right = (const float *)p->port[RL_PORT_IN_RIGHT];
+  if (p->listening.hearing && left && to > from) {
+    rl_listening_hear(&p->listening, &p->follower, left + from, right ? right + from : NULL,
+                      (uint32_t)(to - from));
+  }
+  rl_listening_advance(&p->listening, to > from ? to - from : 0);
+}

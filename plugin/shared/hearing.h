@@ -1,0 +1,79 @@
+/* SPDX-License-Identifier: ISC */
+/* What the audio thread and the listener share while the song is followed by ear: sound one way,
+   news the other, and the places heard so far. The worker makes it and lends it to the audio
+   thread. */
+#ifndef RL_PLUGIN_SHARED_HEARING_H
+#define RL_PLUGIN_SHARED_HEARING_H
+
+#include "core/clock/heard.h"
+#include "plugin/shared/places.h"
+#include "plugin/shared/sound_ring.h"
+
+/** How it goes. */
+typedef enum {
+  RL_HEARING_OFF,     /**< the clock is another one */
+  RL_HEARING_WAITS,   /**< there is no sound */
+  RL_HEARING_LISTENS, /**< there is, and its place is not known yet */
+  RL_HEARING_FOUND,
+  RL_HEARING_LOST,
+  RL_HEARING_LATE,   /**< this machine is too slow: sound was left out */
+  RL_HEARING_CHART,  /**< such a form cannot be followed by ear */
+  RL_HEARING_CANNOT, /**< no memory, no thread, a rate out of range, or built without */
+  RL_HEARINGS
+} RlHearingState;
+
+enum { RL_NEWS_SLOTS = 32, RL_KEY_NOT_HEARD = -1 };
+
+/** What the listener says; complete in itself. */
+typedef struct {
+  RlHeardReport  report;
+  unsigned       chart; /**< RlSnapshot.version[RL_CHART] that it is about */
+  RlHearingState state;
+  bool           tuned; /**< `cents` is known: how far the recording lies above A = 440 Hz */
+  float          cents;
+  int8_t         key; /**< pitch class of the tonic as heard; RL_KEY_NOT_HEARD */
+  float          key_sure;
+} RlNews;
+
+/** Zeroed at the beginning. */
+typedef struct {
+  RlSoundRing      sound;
+  RlPlaces         places;
+  _Atomic uint32_t written, read; /* news since the beginning */
+  RlNews           news[RL_NEWS_SLOTS];
+} RlHearing;
+
+/** Who wants to listen, and who has what it takes. Each pointer has one owner: who takes it out.
+   Zeroed at the beginning. */
+typedef struct {
+  atomic_bool          wanted;   /**< the audio thread wants to listen */
+  atomic_bool          cannot;   /**< the worker: there is no memory, or no thread */
+  _Atomic(RlHearing *) offered;  /**< to the audio thread */
+  _Atomic(RlHearing *) returned; /**< by the audio thread */
+} RlListenDesk;
+
+/** Where there is no room the news is dropped; the next is as good. The listener. */
+static inline void
+rl_news_put(RlHearing *const h, const RlNews *const news)
+{
+  const uint32_t at = atomic_load_explicit(&h->written, memory_order_relaxed);
+  if (at - atomic_load_explicit(&h->read, memory_order_acquire) < RL_NEWS_SLOTS) {
+    h->news[at % RL_NEWS_SLOTS] = *news;
+    atomic_store_explicit(&h->written, at + 1, memory_order_release);
+  }
+}
+
+/** The oldest; false if there is none. The audio thread; real-time safe. */
+static inline bool
+rl_news_pop(RlHearing *const h, RlNews *const news)
+{
+  const uint32_t at = atomic_load_explicit(&h->read, memory_order_relaxed);
+  if (at == atomic_load_explicit(&h->written, memory_order_acquire)) {
+    return false;
+  }
+  *news = h->news[at % RL_NEWS_SLOTS];
+  atomic_store_explicit(&h->read, at + 1, memory_order_release);
+  return true;
+}
+
+#endif

@@ -1,0 +1,77 @@
+/* SPDX-License-Identifier: ISC */
+/* A listener for the fuzzers, in the place of plugin/listen: no thread, so that a run is the same
+   every time. Whenever the worker works it drops the sound and tells a place that follows from its
+   length. The ear has a fuzzer of its own. */
+#include "plugin/listen/listener.h"
+
+#include <stdlib.h>
+
+struct RlListenTask {
+  RlHearing hearing;
+};
+
+void
+rl_listener_open(RlListener *const l, const double rate, const RlFormSource source)
+{
+  l->rate   = rate;
+  l->source = source;
+}
+
+static void
+place_tell(RlHearing *const h, const RlSoundChunk *const c)
+{
+  const RlNews news = {
+    .report   = {c->frames % 3, c->head.rolling, c->head.frame, c->frames, 50 + c->frames % 170, 1},
+    .chart    = c->head.chart,
+    .state    = (RlHearingState)(c->frames % RL_HEARINGS),
+    .tuned    = c->frames % 2,
+    .cents    = (float)(c->frames % 100) - 50,
+    .key      = (int8_t)(c->frames % 13 - 1),
+    .key_sure = 1};
+  if (news.report.known) {
+    rl_places_keep(&h->places, 48000, c->head.song == RL_SONG_UNKNOWN ? 0 : c->head.song,
+                   (RlFeltPlace){news.report.felt, news.report.tempo});
+  }
+  rl_news_put(h, &news);
+}
+
+void
+rl_listener_work(RlListener *const l)
+{
+  const bool wanted = atomic_load(&l->desk.wanted);
+  bool       over   = atomic_exchange(&l->desk.returned, NULL);
+  over              = over || (!wanted && atomic_exchange(&l->desk.offered, NULL));
+  if (over) {
+    free(l->task);
+    l->task = NULL;
+  }
+  if (wanted && !l->task) {
+    l->task = calloc(1, sizeof(*l->task));
+    atomic_store(&l->desk.cannot, !l->task);
+    atomic_store(&l->desk.offered, l->task ? &l->task->hearing : NULL);
+  }
+  const RlSoundChunk *chunk;
+  while (l->task && (chunk = rl_sound_ring_peek(&l->task->hearing.sound))) {
+    place_tell(&l->task->hearing, chunk);
+    rl_sound_ring_drop(&l->task->hearing.sound);
+  }
+}
+
+void
+rl_listener_activate(RlListener *const l)
+{
+  rl_listener_work(l);
+}
+
+void
+rl_listener_deactivate(RlListener *const l)
+{
+  (void)l;
+}
+
+void
+rl_listener_close(RlListener *const l)
+{
+  free(l->task);
+  l->task = NULL;
+}
