@@ -57,7 +57,7 @@ ONLY = {
     "ui/window/window.c ui/window/x_focus.c ui/window/x_focus.h ui/window/x_guard.c ui/window/x_guard.h "
     "ui/window/x_input.c ui/window/x_input.h": ("X11/",),
     "plugin/osc/bundle.c": ("lo/",),
-    "ui/page/web.c ui/page/responses.c ui/page/responses.h": ("microhttpd",),
+    "ui/page/web.c ui/page/requests.c ui/page/requests.h ui/page/responses.c ui/page/responses.h": ("microhttpd",),
     "ui/page/qr.c": ("qrencode",),
     "core/ear/fft.c": ("kissfft/",),
     "ui/listen/sound.c plugin/demo/backing.c": ("sndfile",),

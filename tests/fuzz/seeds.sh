@@ -101,13 +101,16 @@ hear() {
 # fuzz_ear: chart, rate and block; clicks, tones, noise, silence, a tap, what is no number.
 ear() { bytes "$1" "$2" 2 6 6 20 24 27 20 24 27 1 0 253 6 20 2 4 254 5; }
 
-# fuzz_web: requests; <K> and <H> stand for the key and the host.
+# fuzz_web: requests; <K>, <H> and <W> stand for the key, the host and the words.
 web() {
 	mkdir -p "$1"
-	for path in '' news chart plan time page.js pupil.wasm nothing 'sheet.pdf?harp=7&register=-1&bends=1&blow_bends=0&overblows=1&paper=a4'; do
+	for path in '' news chart plan time code page.js pupil.wasm nothing 'sheet.pdf?harp=7&register=-1&bends=1&blow_bends=0&overblows=1&paper=a4'; do
 		printf 'GET /<K>/%s HTTP/1.1\r\nHost: <H>\r\n\r\n' "$path" >"$1/get-$(printf %s "${path:-page}" | tr '?&=' '---')"
 		printf 'HEAD /%s HTTP/1.1\r\nHost: <H>\r\nIf-None-Match: "x"\r\n\r\n' "$path" >"$1/head-$(printf %s "${path:-page}" | tr "?&=" "---")"
 	done
+	printf 'GET /?words=Barn+lamp%%20Reed,tulip HTTP/1.1\r\nHost: <H>\r\nX-Forwarded-For: 1.2.3.4, 192.0.2.7\r\n\r\n' >"$1/door"
+	printf 'GET /<W> HTTP/1.1\r\nHost: <H>\r\n\r\n' >"$1/words"
+	printf 'GET /<K>/code HTTP/1.1\r\nHost: <H>\r\nX-Forwarded-Proto: https\r\n\r\n' >"$1/code"
 	printf 'POST /<K>/news HTTP/1.1\r\nHost: <H>\r\nTransfer-Encoding: chunked\r\n\r\n5\r\nhello\r\n0\r\n\r\n' >"$1/post"
 	printf 'GET /<K> HTTP/1.1\r\nHost: <H>\r\nHost: <H>\r\nConnection: keep-alive\r\n\r\nGET /<K>/../ HTTP/1.0\r\n\r\n' >"$1/two"
 }

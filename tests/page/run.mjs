@@ -10,6 +10,7 @@ import { pageTests } from './pages.mjs';
 import { planTests } from './plans.mjs';
 import { serverTests } from './servers.mjs';
 import { sheetTests } from './sheets.mjs';
+import { strangerTests } from './strangers.mjs';
 
 const [build, chromium, scratch, ...wanted] = process.argv.slice(2);
 only(wanted);
@@ -47,6 +48,7 @@ try {
   await sheetTests(at);
   await musicTests(at);
   await serverTests(at);
+  await strangerTests(at);
   await networkTests(at);
 } finally {
   await browser.close();

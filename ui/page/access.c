@@ -5,6 +5,7 @@
 
 #include <assert.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 #include <strings.h>
 #include <sys/random.h>
@@ -41,6 +42,25 @@ rl_access_make_key(RlAccess *const access)
   for (int i = 0; i < RL_ACCESS_KEY_LENGTH; ++i) {
     access->key[i] = letters[random[i] % LETTERS];
   }
+  return rl_words_make(access->words);
+}
+
+void
+rl_access_write_keys(const RlAccess *const access, char text[RL_ACCESS_KEYS_SIZE])
+{
+  snprintf(text, RL_ACCESS_KEYS_SIZE, "%s-%s", access->key, access->words);
+}
+
+bool
+rl_access_read_keys(RlAccess *const access, const char *const text)
+{
+  const size_t length = strspn(text, letters);
+  if (length != RL_ACCESS_KEY_LENGTH || text[length] != '-' ||
+      !rl_words_read(text + length, access->words) || !rl_words_known(access->words)) {
+    return false;
+  }
+  memcpy(access->key, text, length);
+  access->key[length] = '\0';
   return true;
 }
 
@@ -55,23 +75,42 @@ host_known(const RlAccess *const access, const char *const host)
   return false;
 }
 
-/* What follows `/key` in the path, or NULL if the key is wrong. Compares in constant time, so that
-   a key cannot be guessed letter by letter. */
+/* Compares in constant time, so that a key cannot be guessed letter by letter. */
+static bool
+same(const char *const given, const char *const wanted, const size_t length)
+{
+  unsigned char wrong = 0;
+  for (size_t i = 0; i < length; ++i) {
+    wrong |= (unsigned char)(given[i] ^ wanted[i]);
+  }
+  return !wrong;
+}
+
+/* What follows `/key` in the path, or NULL if the key is wrong. */
 static const char *
 after_key(const RlAccess *const access, const char *const path)
 {
-  const size_t  length = strlen(access->key);
-  unsigned char wrong  = 0;
+  const size_t length = strlen(access->key);
   if (!length) {
     return path;
   }
-  if (strlen(path) < length + 1) {
-    return NULL;
+  return strlen(path) > length && path[0] == '/' && same(path + 1, access->key, length)
+           ? path + length + 1
+           : NULL;
+}
+
+/* Without the key: words that were typed, at the door or as the address. */
+static RlAccessAnswer
+stranger_judge(const RlAccess *const access, const RlAccessRequest *const r)
+{
+  char        words[RL_WORDS_SIZE];
+  const bool  front = !strcmp(r->path, "/");
+  const char *typed = front && r->words ? r->words : r->path + (r->path[0] == '/');
+  if (rl_words_read(typed, words)) {
+    return same(words, access->words, RL_WORDS_SIZE) ? RL_ACCESS_RIGHT_WORDS
+                                                     : RL_ACCESS_WRONG_WORDS;
   }
-  for (size_t i = 0; i < length; ++i) {
-    wrong |= (unsigned char)(path[i + 1] ^ access->key[i]);
-  }
-  return wrong || path[0] != '/' ? NULL : path + length + 1;
+  return front ? RL_ACCESS_DOOR : RL_ACCESS_NOT_FOUND;
 }
 
 static const struct {
@@ -80,22 +119,22 @@ static const struct {
 } routes[] = {
   {"", RL_ACCESS_REDIRECT},  {"/news", RL_ACCESS_STREAM}, {"/chart", RL_ACCESS_CHART},
   {"/plan", RL_ACCESS_PLAN}, {"/time", RL_ACCESS_TIME},   {"/sheet.pdf", RL_ACCESS_SHEET},
+  {"/code", RL_ACCESS_CODE},
 };
 
 RlAccessAnswer
-rl_access_judge(const RlAccess *const access, const char *const method, const char *const path,
-                const char *const host, const int hosts, int *const file)
+rl_access_judge(const RlAccess *const access, const RlAccessRequest *const r, int *const file)
 {
-  assert(hosts >= 0);
-  if (strcmp(method, "GET") != 0 && strcmp(method, "HEAD") != 0) {
+  assert(r->hosts >= 0);
+  if (strcmp(r->method, "GET") != 0 && strcmp(r->method, "HEAD") != 0) {
     return RL_ACCESS_WRONG_METHOD;
   }
-  if (hosts != 1 || !host || !host_known(access, host)) {
+  if (r->hosts != 1 || !r->host || !host_known(access, r->host)) {
     return RL_ACCESS_WRONG_HOST;
   }
-  const char *const rest = after_key(access, path);
+  const char *const rest = after_key(access, r->path);
   if (!rest) {
-    return RL_ACCESS_NOT_FOUND;
+    return stranger_judge(access, r);
   }
   for (size_t i = 0; i < sizeof(routes) / sizeof(routes[0]); ++i) {
     if (!strcmp(rest, routes[i].path)) {

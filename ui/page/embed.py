@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: ISC
 """Writes the files of the page as C. Usage: embed.py OUTPUT FILE...   index.html becomes the page itself, with its style
-sheet inside, so that it is painted after one response. Comments and indentation do not go over the network."""
+sheet inside, so that it is painted after one response; plain.html becomes what stands before and behind the body of a page
+that the server makes. Comments and indentation do not go over the network."""
 import base64
 import hashlib
 import re
@@ -15,7 +16,8 @@ TYPES = {
     ".svg": "image/svg+xml",
     ".woff2": "font/woff2",
 }
-LINK = '<link rel="stylesheet" href="page.css">'
+BODY = b"<body>\n"
+LINK = '<link rel="stylesheet" href="%s.css">'
 
 # What is kept as it is (strings, regular expressions), and what is left out. A template inside another counts as two and what
 # lies between; that keeps too much rather than too little.
@@ -40,19 +42,36 @@ def table(data: bytes) -> str:
     return ",\n".join(",".join(map(str, data[i:i + 32])) for i in range(0, len(data), 32))
 
 
-def read(names: list[str]) -> tuple[dict[str, bytes], str]:
-    """The files as they are served, and what the Content-Security-Policy calls the style sheet."""
+def hash_of(style: bytes) -> str:
+    """What the Content-Security-Policy calls a style sheet."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(style).digest()).decode()
+
+
+def styled(page: bytes, name: str, style: bytes) -> bytes:
+    """A page with its style sheet inside."""
+    link = (LINK % name).encode()
+    if link not in page:
+        sys.exit(f"a page has no {link.decode()}")
+    return page.replace(link, b"<style>" + style + b"</style>")
+
+
+def plain(page: bytes, style: bytes) -> dict[str, bytes]:
+    """Texts: what stands before and behind a body, and the name of the style sheet."""
+    head, foot = styled(page, "plain", style).split(BODY)
+    return {"plain_head": head + BODY, "plain_foot": foot, "plain_style_hash": hash_of(style).encode()}
+
+
+def read(names: list[str]) -> tuple[dict[str, bytes], dict[str, bytes]]:
+    """The files as they are served, and texts for pages that are made."""
     files = {path.name: slim(path) for path in map(Path, names)}
-    style = files.pop("page.css").decode()
-    page = files["index.html"].decode()
-    if LINK not in page:
-        sys.exit(f"index.html has no {LINK}")
-    files["index.html"] = page.replace(LINK, f"<style>{style}</style>").encode()
-    return files, "sha256-" + base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    style = files.pop("page.css")
+    texts = plain(files.pop("plain.html"), files.pop("plain.css")) | {"style_hash": hash_of(style).encode()}
+    files["index.html"] = styled(files["index.html"], "page", style)
+    return files, texts
 
 
 def main() -> None:
-    output, (files, style) = sys.argv[1], read(sys.argv[2:])
+    output, (files, texts) = sys.argv[1], read(sys.argv[2:])
     arrays, entries = [], []
     for n, (name, data) in enumerate(sorted(files.items())):
         where = "/" if name == "index.html" else f"/{name}"
@@ -61,7 +80,7 @@ def main() -> None:
         entries.append(f'  {{"{where}", "{TYPES[Path(name).suffix]}", "\\"{etag}\\"", bytes_{n}, sizeof(bytes_{n})}},\n')
     Path(output).write_text('#include "ui/page/files.h"\n\n' + "".join(arrays) + "\nconst RlFile rl_files[] = {\n" +
                             "".join(entries) + "};\n" + f"const int rl_files_count = {len(entries)};\n" +
-                            f'const char rl_files_style_hash[] = "{style}";\n')
+                            "".join(f"const char rl_files_{name}[] = {{\n{table(text)},0}};\n" for name, text in texts.items()))
 
 
 main()

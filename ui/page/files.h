@@ -20,4 +20,7 @@ extern const int    rl_files_count;
 /** The hash of the style sheet inside the page, as a Content-Security-Policy has it. */
 extern const char rl_files_style_hash[];
 
+/** A page that the server makes stands between these; its own style sheet's name. */
+extern const char rl_files_plain_head[], rl_files_plain_foot[], rl_files_plain_style_hash[];
+
 #endif

@@ -2,39 +2,34 @@
 /* reedlamp-page: receives the plugin's OSC and serves one page to phones and tablets. One thread,
    which waits in one place (page_run) for packets, browsers, signals and the clock. */
 #include "ui/page/net.h"
+#include "ui/page/options.h"
 #include "ui/page/qr.h"
 #include "ui/page/sheet_child.h"
 #include "ui/page/state.h"
 #include "ui/page/time_tag.h"
 #include "ui/page/web.h"
 
-#include <arpa/inet.h>
 #include <errno.h>
 #include <poll.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/signalfd.h>
 #include <sys/socket.h>
 #include <time.h>
 #include <unistd.h>
 
 enum {
-  PORT_WEB = 9912,
-  PORT_OSC = 9911,
-  PACKETS  = 64 /* read at once, so that a flood of them leaves time for browsers */
+  PACKETS = 64, /* read at once, so that a flood of them leaves time for browsers */
+  FILES   = 40  /* open besides connections */
 };
 
 /* Seconds. What changes together comes in several packets: wait a little, then publish it once. */
 static const double gather           = 0.002;
 static const double publish_interval = 0.01; /* at least, from one publication to the next */
-
-typedef struct {
-  bool               lan;
-  struct sockaddr_in web, osc;
-  RlAccess           access;
-} Options;
+static const double silence          = 5;    /* as in site/follower.js */
 
 /* The server. Times are seconds on the monotonic clock. */
 typedef struct {
@@ -44,88 +39,13 @@ typedef struct {
   int           osc, signals;
   double        changed; /* when the state first did since it was published; 0: it has not */
   double        published, tidied;
+  bool          heard;    /* the plugin, as was said last */
+  int           silences; /* of it, so far */
   /* of the packet being read */
   double now, wall; /* when it came; the same by the wall clock, since 1970 */
   bool   same_machine;
   bool   applied;
 } Page;
-
-static bool
-complain(const char *const what, const char *const why)
-{
-  fprintf(stderr, "reedlamp-page: %s%s%s\n", what, why ? ": " : "", why ? why : "");
-  return false;
-}
-
-/* ---- options ---- */
-
-static const char usage[] =
-  "usage: reedlamp-page [--lan[=ADDRESS]] [--port=PORT] [--osc=[ADDRESS:]PORT] "
-  "[--host=NAME[:PORT]]\n"
-  "  --lan    show the page to the network too, at this machine's own address or the one given;\n"
-  "           its own address then carries a random key\n"
-  "  --port   the port browsers connect to (9912)\n"
-  "  --osc    where the plugin's OSC arrives (127.0.0.1:9911); a multicast group is joined\n"
-  "  --host   another name of this page, such as a proxy's\n";
-
-/* The value of `--name=value`, or NULL if it is another option. */
-static const char *
-value_of(const char *const argument, const char *const name)
-{
-  const size_t length = strlen(name);
-  return strncmp(argument, name, length) != 0 ? NULL
-         : argument[length] == '='            ? argument + length + 1
-         : !argument[length]                  ? ""
-                                              : NULL;
-}
-
-static bool
-option_read(Options *const options, const char *const argument)
-{
-  const char *const lan  = value_of(argument, "--lan");
-  const char *const port = value_of(argument, "--port");
-  const char *const osc  = value_of(argument, "--osc");
-  const char *const host = value_of(argument, "--host");
-  if (lan) {
-    options->lan = true;
-    return *lan ? strchr(lan, '.') && rl_net_read(lan, &options->web)
-                : rl_net_own_address(&options->web.sin_addr);
-  }
-  if (host && *host) {
-    rl_access_add_host(&options->access, host);
-    return true;
-  }
-  return (port && !strpbrk(port, ".:") && rl_net_read(port, &options->web)) ||
-         (osc && rl_net_read(osc, &options->osc));
-}
-
-static bool
-options_read(Options *const options, const int count, char *const *const arguments)
-{
-  *options = (Options){.web = {.sin_family      = AF_INET,
-                               .sin_port        = htons(PORT_WEB),
-                               .sin_addr.s_addr = htonl(INADDR_LOOPBACK)},
-                       .osc = {.sin_family      = AF_INET,
-                               .sin_port        = htons(PORT_OSC),
-                               .sin_addr.s_addr = htonl(INADDR_LOOPBACK)}};
-  for (int i = 1; i < count; ++i) {
-    if (!option_read(options, arguments[i])) {
-      return complain(arguments[i], !strcmp(arguments[i], "--lan")
-                                      ? "this machine is not on a network"
-                                      : "not understood; see reedlamp-page --help");
-    }
-  }
-  char name[RL_NET_TEXT_SIZE];
-  rl_net_write(&options->web, name);
-  rl_access_add_host(&options->access, name);
-  if (!options->lan) {
-    snprintf(name, sizeof(name), "localhost:%d", ntohs(options->web.sin_port));
-    rl_access_add_host(&options->access, name);
-    return true;
-  }
-  return rl_access_make_key(&options->access) ||
-         complain("no random key", "the system has no randomness");
-}
 
 /* ---- opening and closing ---- */
 
@@ -136,7 +56,7 @@ cannot_bind(const struct sockaddr_in *const at, const char *const option)
   rl_net_write(at, where);
   snprintf(what, sizeof(what), "%s cannot be used (%s); choose another with %s", where,
            strerror(errno), option);
-  return complain(what, NULL);
+  return rl_options_complain(what, NULL);
 }
 
 #ifdef RL_SHEET
@@ -145,8 +65,31 @@ static const RlSheetJobDraw draw = rl_sheet_child;
 static const RlSheetJobDraw draw = NULL;
 #endif
 
+/* Allows as many open files as there may be connections. */
 static bool
-page_open(Page *const page, const Options *const options)
+files_allow(const int readers)
+{
+  struct rlimit files;
+  const rlim_t  wanted = (rlim_t)(rl_web_connections(readers) + FILES);
+  char          what[64], why[160];
+  if (getrlimit(RLIMIT_NOFILE, &files) || files.rlim_cur >= wanted) {
+    return true;
+  }
+  const rlim_t most = files.rlim_max;
+  files.rlim_cur    = most < wanted ? most : wanted;
+  if (most >= wanted && !setrlimit(RLIMIT_NOFILE, &files)) {
+    return true;
+  }
+  snprintf(what, sizeof(what), "--readers=%d needs %lu open files", readers, (unsigned long)wanted);
+  snprintf(why, sizeof(why),
+           "this system allows %lu; ask for fewer readers, or allow more (ulimit -Hn, or "
+           "LimitNOFILE= of a service)",
+           (unsigned long)most);
+  return rl_options_complain(what, why);
+}
+
+static bool
+page_open(Page *const page, const RlOptions *const options)
 {
   sigset_t ends;
   sigemptyset(&ends);
@@ -155,6 +98,9 @@ page_open(Page *const page, const Options *const options)
   sigaddset(&ends, SIGHUP);
   sigprocmask(SIG_BLOCK, &ends, NULL);
   signal(SIGPIPE, SIG_IGN);
+  if (!files_allow(options->readers)) {
+    return false;
+  }
   page->signals = signalfd(-1, &ends, SFD_CLOEXEC);
   if ((page->osc = rl_net_open_udp(&options->osc)) < 0) {
     return cannot_bind(&options->osc, "--osc");
@@ -164,10 +110,15 @@ page_open(Page *const page, const Options *const options)
     return cannot_bind(&options->web, "--port");
   }
   page->state.sheets = draw != NULL;
-  page->web          = rl_web_new(listener, &options->access, &page->state, draw);
+  page->web          = rl_web_new(&(RlWebChoice){.listener = listener,
+                                                 .readers  = options->readers,
+                                                 .proxy    = options->proxy.s_addr,
+                                                 .access   = &options->access,
+                                                 .state    = &page->state,
+                                                 .draw     = draw});
   if (!page->web) {
     close(listener);
-    return complain("the web server does not start", "not enough memory");
+    return rl_options_complain("the web server does not start", "not enough memory");
   }
   return true;
 }
@@ -181,21 +132,56 @@ page_close(Page *const page)
 }
 
 static void
-page_announce(const Options *const options)
+key_announce(const RlOptions *const options, const char *const web, const char *const address)
+{
+  char keys[RL_ACCESS_KEYS_SIZE], words[RL_WORDS_SIZE];
+  rl_access_write_keys(&options->access, keys);
+  memcpy(words, options->access.words, sizeof(words));
+  for (char *at; (at = strchr(words, '-'));) {
+    *at = ' ';
+  }
+  rl_qr_print(address, isatty(STDOUT_FILENO), stdout);
+  printf("Or open http://%s and type: %s\n", web, words);
+  printf("The code for a beamer: %scode\n", address);
+  printf("The same address another time: --key=%s\n", keys);
+  puts("Whoever has this address can watch; nobody can change anything.");
+}
+
+static void
+page_announce(const RlOptions *const options)
 {
   char web[RL_NET_TEXT_SIZE], osc[RL_NET_TEXT_SIZE], address[128];
   rl_net_write(&options->web, web);
   rl_net_write(&options->osc, osc);
   snprintf(address, sizeof(address), "http://%s/%s%s", web, options->access.key,
-           options->lan ? "/" : "");
+           options->keyed ? "/" : "");
   printf("Open %s\n", address);
-  if (options->lan) {
-    rl_qr_print(address, isatty(STDOUT_FILENO), stdout);
-    puts("Whoever has this address can watch; nobody can change anything.");
-  } else {
+  if (options->keyed) {
+    key_announce(options, web, address);
+  }
+  if (!options->lan) {
     puts("On this machine only; --lan shows it to phones.");
   }
   printf("Waiting for the plugin at %s. Ctrl-C ends.\n", osc);
+  fflush(stdout);
+}
+
+/* Says when the plugin is first heard, falls silent, and is heard again. */
+static void
+plugin_announce(Page *const page, const double now)
+{
+  const double last  = page->state.last;
+  const bool   heard = last > 0 && now - last < silence;
+  if (heard == page->heard) {
+    return;
+  }
+  page->heard = heard;
+  if (heard) {
+    puts(page->silences ? "The plugin is heard again." : "The plugin is heard.");
+  } else {
+    ++page->silences;
+    printf("Nothing from the plugin for %.0f seconds. Is OSC on, does the DAW run?\n", silence);
+  }
   fflush(stdout);
 }
 
@@ -278,7 +264,7 @@ page_run(Page *const page)
   while (!on[0].revents) {
     on[3].fd = rl_web_sheet_descriptor(page->web);
     if (poll(on, 4, timeout(page, rl_time_tag_now())) < 0 && errno != EINTR) {
-      complain("waiting failed", strerror(errno));
+      rl_options_complain("waiting failed", strerror(errno));
       return;
     }
     packets_read(page);
@@ -288,6 +274,7 @@ page_run(Page *const page)
       page->published = now;
       rl_web_publish(page->web);
     }
+    plugin_announce(page, now);
     if (now - page->tidied >= 0.5) {
       page->tidied = now;
       rl_web_tidy(page->web);
@@ -300,13 +287,13 @@ int
 main(const int count, char **const arguments)
 {
   static Page page;
-  Options     options;
+  RlOptions   options;
   if (count == 2 && (!strcmp(arguments[1], "--help") || !strcmp(arguments[1], "-h"))) {
-    fputs(usage, stdout);
+    fputs(rl_options_usage, stdout);
     return 0;
   }
   page.osc = page.signals = -1;
-  const bool open         = options_read(&options, count, arguments) && page_open(&page, &options);
+  const bool open = rl_options_read(&options, count, arguments) && page_open(&page, &options);
   if (open) {
     page_announce(&options);
     page_run(&page);

@@ -134,7 +134,7 @@ int
 rl_net_open_tcp(const struct sockaddr_in *const at)
 {
   const int s = bound(SOCK_STREAM, at);
-  if (s >= 0 && listen(s, 128)) {
+  if (s >= 0 && listen(s, SOMAXCONN)) {
     close(s);
     return -1;
   }

@@ -14,27 +14,53 @@ static const char *const headers[][2] = {
   {"Cross-Origin-Opener-Policy", "same-origin"},
 };
 
-/* Content-Security-Policy (W3C CSP 3): only from here, no frame, no form; the style sheet by its
- * hash. */
-static const char policy[] =
-  "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src '%s'; font-src 'self'; "
-  "connect-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; "
-  "frame-ancestors 'none'";
+/* Content-Security-Policy (W3C CSP 3): only from here, no frame. Between the two parts stands the
+   hash of the style sheet. */
+typedef struct {
+  const char *before, *after;
+} Policy;
 
-struct MHD_Response *
-rl_response_complete(struct MHD_Response *const r, const char *const type, const char *const cache)
+static const Policy policy = {
+  "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src '",
+  "'; font-src 'self'; connect-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; "
+  "frame-ancestors 'none'"};
+static const Policy plain_policy = {
+  "default-src 'none'; style-src '",
+  "'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"};
+
+static struct MHD_Response *
+complete(struct MHD_Response *const r, const char *const type, const char *const cache,
+         const Policy *const rules, const char *const style)
 {
   for (size_t i = 0; r && i < sizeof(headers) / sizeof(headers[0]); ++i) {
     MHD_add_response_header(r, headers[i][0], headers[i][1]);
   }
   if (r) {
-    char text[sizeof(policy) + 64];
-    snprintf(text, sizeof(text), policy, rl_files_style_hash);
+    char text[384];
+    snprintf(text, sizeof(text), "%s%s%s", rules->before, style, rules->after);
     MHD_add_response_header(r, "Content-Security-Policy", text);
     MHD_add_response_header(r, "Content-Type", type);
     MHD_add_response_header(r, "Cache-Control", cache);
   }
   return r;
+}
+
+struct MHD_Response *
+rl_response_complete(struct MHD_Response *const r, const char *const type, const char *const cache)
+{
+  return complete(r, type, cache, &policy, rl_files_style_hash);
+}
+
+struct MHD_Response *
+rl_response_page(char *const text, const size_t length)
+{
+  struct MHD_Response *const r =
+    text ? MHD_create_response_from_buffer(length, text, MHD_RESPMEM_MUST_FREE) : NULL;
+  if (!r) {
+    free(text);
+  }
+  return complete(r, "text/html; charset=utf-8", "no-store", &plain_policy,
+                  rl_files_plain_style_hash);
 }
 
 static const char plain[] = "text/plain; charset=utf-8";

@@ -14,6 +14,9 @@
 struct MHD_Response *rl_response_complete(struct MHD_Response *response, const char *type,
                                           const char *cache);
 
+/** Of a page of door.h, which it frees. Takes NULL as well. */
+struct MHD_Response *rl_response_page(char *text, size_t length);
+
 /** Of a text that lasts as long as the program. */
 struct MHD_Response *rl_response_text(const char *text);
 

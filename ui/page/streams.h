@@ -7,7 +7,6 @@
 #include "ui/page/state.h"
 
 enum {
-  RL_STREAMS_MAX      = 120,                         /**< at once */
   RL_STREAM_TEXT_SIZE = RL_PAGE_STATE_JSON_SIZE + 64 /**< bytes of a state as an event */
 };
 
@@ -21,18 +20,27 @@ typedef struct {
 } RlStream;
 
 typedef struct {
-  int      count;
-  RlStream stream[RL_STREAMS_MAX];
+  int       count, max;
+  RlStream *stream; /**< `max` of them */
+  /* the latest event, written once for all streams */
+  unsigned revision;
+  double   written; /**< when */
+  size_t   length;
+  char     text[RL_STREAM_TEXT_SIZE];
 } RlStreams;
+
+/** Room for `max` streams; false if there is no memory. */
+bool rl_streams_init(RlStreams *streams, int max);
+void rl_streams_end(RlStreams *streams);
 
 /** A new stream for `owner` (not NULL); NULL if all are taken. */
 RlStream *rl_streams_add(RlStreams *streams, void *owner, void *context);
 void      rl_streams_remove(RlStreams *streams, RlStream *stream);
 
 /** Copies up to `size` bytes of the stream: what is left of the event begun last, else the state as
-    it stands at `now` (seconds) if its `revision` (from 1) is not the one given last. 0: there is
-    nothing to give. */
-size_t rl_stream_read(RlStream *stream, const RlPageState *state, unsigned revision, double now,
-                      char *to, size_t size);
+    it stood at most 10 ms before `now` (seconds) if its `revision` (from 1) is not the one given
+   last. 0: there is nothing to give. */
+size_t rl_streams_read(RlStreams *streams, RlStream *stream, const RlPageState *state,
+                       unsigned revision, double now, char *to, size_t size);
 
 #endif

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: ISC
 /* The state from the server: a stream of events that is opened again whenever it falls silent, and the server's clock. */
 
-const SILENCE = 5000; /* ms; the server sends something every two seconds */
+const SILENCE = 3000; /* ms; the server sends something every second */
 const RETRIES = [300, 700, 1500, 2000]; /* ms */
 
 /** Calls `onState(state, received)` for every message, and `onConnection()` when the connection comes or goes. */
