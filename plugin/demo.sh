@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
 # The demo: installs what it needs (Debian 12), builds, and plays a band at a ferry landing through the
-# plugin in an embedded host, draws 20 pictures of the window, and where there is a display opens it. No DAW, no
+# plugin in an embedded host, draws 24 pictures of the window, and where there is a display opens it. No DAW, no
 # JACK, no display, no sound card needed.
 set -eu
 top=$(cd "$(dirname "$0")/.." && pwd)
@@ -30,7 +30,7 @@ mkdir -p "$out"
 cat <<END
 
 The same lines:      $out/ferry-street.txt
-The window:          $out/window-*.png (20 pictures)
+The window:          $out/window-*.png (24 pictures)
 A backing track:     $out/ferry-street.wav (bass and brushes, three choruses at 72)
 
 To play along in a DAW: install the plugin for yourself with

@@ -38,13 +38,14 @@ ROOMS = {
     "plugin/osc": "plugin/worker plugin/shared core/harmony core/text",
     "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/osc plugin/shared plugin/protocol",
     "plugin/host": "plugin/protocol",
-    "ui/model": "plugin/protocol core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",
+    "ui/files": "plugin/protocol core/chart core/harmony core/text",
+    "ui/model": "ui/files plugin/protocol core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",
     "ui/paint": "core/text",
     "ui/layout": "ui/model ui/paint core/harmony",
-    "ui/draw": "ui/layout ui/model ui/paint core/arrange core/harmony core/text",
+    "ui/draw": "ui/layout ui/model ui/files ui/paint core/arrange core/harmony core/text",
     "ui/paper": "ui/layout ui/model ui/paint core/arrange core/chart core/phrase core/harmony core/text",
     "ui/listen": "core/ear core/chart core/harmony core/meter core/text",
-    "ui/controller": "plugin/protocol ui/paper ui/draw ui/layout ui/model ui/paint core/arrange core/abc core/chart core/phrase "
+    "ui/controller": "plugin/protocol ui/paper ui/draw ui/layout ui/model ui/files ui/paint core/arrange core/abc core/chart core/phrase "
                      "core/harmony core/text",
     "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",
     "ui/page": "ui/paper core/arrange core/abc core/chart core/phrase core/harmony core/text",

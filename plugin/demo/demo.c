@@ -213,13 +213,14 @@ open_all(Demo *const d, const char *const bundles, const char *const chart,
          const char *const folder)
 {
   static char        text[RL_CHART_MAX + 1];
-  char               path[PATH_SIZE], book[PATH_SIZE];
+  char               path[PATH_SIZE], book[PATH_SIZE], charts[PATH_SIZE];
   const RlHostChoice choice = {bundles, RL_PLUGIN_URI, RATE, BLOCK, RL_HOST_AFTER, false, 0};
   snprintf(path, sizeof(path), "%s/ferry-street.txt", folder);
   d->harp = rl_harp_make(harp_choice);
   d->file = fopen(path, "w");
   snprintf(book, sizeof(book), "%s/reedlamp.lv2/phrases.abc", bundles);
-  d->pictures = rl_pictures_open(folder, book);
+  snprintf(charts, sizeof(charts), "%s/reedlamp.lv2/charts", bundles);
+  d->pictures = rl_pictures_open(folder, book, charts);
   if (!d->file || !d->pictures || !chart_load(d, chart, text, sizeof(text)) ||
       !(d->host = rl_host_open(&choice))) {
     fprintf(stderr, d->file ? "the demo cannot go on\n" : "cannot write in the demo's folder\n");

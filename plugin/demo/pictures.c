@@ -6,9 +6,21 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 /* What a hand does before a picture is taken. */
-typedef enum { NOTHING, STAGE, HARPS, WRONG_CHORD, PHRASES, PHRASES_STAGE, LIBRARY, TAKE } Hand;
+typedef enum {
+  NOTHING,
+  STAGE,
+  HARPS,
+  WRONG_CHORD,
+  PHRASES,
+  PHRASES_STAGE,
+  LIBRARY,
+  TAKE,
+  CHARTS,
+  NEW_CHART
+} Hand;
 
 /* From this beat of that bar on; chorus 0: before anything is known. */
 static const struct {
@@ -35,6 +47,10 @@ static const struct {
   {"9-take", 2, 10, 2.5, TAKE, 1280, 720},
   {"take-small", 2, 10, 2.5, TAKE, 480, 320},
   {"take-tall", 2, 10, 2.5, TAKE, 360, 740},
+  {"10-charts", 2, 10, 2.6, CHARTS, 1280, 720},
+  {"charts-small", 2, 10, 2.6, CHARTS, 480, 320},
+  {"charts-tall", 2, 10, 2.6, CHARTS, 360, 740},
+  {"charts-key", 2, 10, 2.6, NEW_CHART, 1024, 768},
   {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
   {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
   {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
@@ -84,7 +100,7 @@ sheet_ready(void *const data, RlText *const said)
 }
 
 RlPictures *
-rl_pictures_open(const char *const folder, const char *const book)
+rl_pictures_open(const char *const folder, const char *const book, const char *const charts)
 {
   const RlControllerPlugin plugin = {NULL, set_port, set_text};
   RlPictures *const        p      = (RlPictures *)calloc(1, sizeof(RlPictures));
@@ -94,6 +110,7 @@ rl_pictures_open(const char *const folder, const char *const book)
   }
   if (p && p->controller) {
     rl_controller_set_phrase_files(p->controller, NULL, book);
+    rl_controller_set_chart_files(p->controller, NULL, charts, NULL);
     rl_controller_set_sheets(p->controller, &(RlControllerSheets){NULL, sheet_begin, sheet_ready});
   }
   if (p && !p->controller) {
@@ -150,6 +167,50 @@ wrong_chord(const RlPictures *const p, const int width, const int height, const 
   key(p, RL_KEY_ENTER, seconds);
 }
 
+/* Until what is read in the background is there. The demo's time stands still meanwhile. */
+static void
+files_wait(const RlPictures *const p, const double seconds)
+{
+  const RlViewCharts *const shown = &rl_controller_view(p->controller)->charts;
+  for (int i = 0; i < 5000 && (shown->reading || (shown->selected >= 0 && !shown->form)); ++i) {
+    nanosleep(&(struct timespec){0, 1000000}, NULL);
+    rl_controller_look(p->controller, seconds);
+  }
+}
+
+/* Clicks where an action is. */
+static void
+click_on(const RlPictures *const p, const RlActionKind kind, const int moment, const int nth,
+         const double seconds)
+{
+  static RlLayout layout;
+  int             left = nth;
+  RlRect          damage[RL_DAMAGE_MAX];
+  rl_layout_make(&layout, rl_controller_view(p->controller), moments[moment].width,
+                 moments[moment].height);
+  rl_controller_changed(p->controller, seconds, moments[moment].width, moments[moment].height,
+                        damage);
+  for (int i = 0; i < layout.spots; ++i) {
+    if (layout.spot[i].action.kind == kind && left-- == 0) {
+      click(p, layout.spot[i].at, layout.unit, seconds);
+      return;
+    }
+  }
+}
+
+/* Opens the charts, and looks at one; or asks for the key of a new one. */
+static void
+charts_open(const RlPictures *const p, const int moment, const double seconds)
+{
+  key(p, 'a', seconds);
+  files_wait(p, seconds);
+  click_on(p, RL_ACTION_CHART_SELECT, moment, 3, seconds);
+  files_wait(p, seconds);
+  if (moments[moment].hand == NEW_CHART) {
+    click_on(p, RL_ACTION_CHART_NEW, moment, 0, seconds);
+  }
+}
+
 /* What is on the lane in four of the pictures. */
 static const char plan[] =
   "bar 3: Down the Steps\n"
@@ -202,6 +263,10 @@ hand(const RlPictures *const p, const int moment, const double seconds)
   case PHRASES:
     rl_controller_hear_text(p->controller, RL_PLAN, plan);
     break;
+  case CHARTS:
+  case NEW_CHART:
+    charts_open(p, moment, seconds);
+    break;
   case WRONG_CHORD:
     wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
     break;
@@ -232,6 +297,7 @@ shoot(RlPictures *const p, const int moment, const double seconds)
   }
   if (moments[moment].hand != NOTHING) {
     key(p, RL_KEY_ESCAPE, seconds);
+    key(p, RL_KEY_ESCAPE, seconds); /* where something is asked that takes the first */
     rl_controller_hear_text(p->controller, RL_PLAN, "");
     rl_controller_hear_text(p->controller, RL_TAKE, "");
   }

@@ -8,8 +8,9 @@
 
 typedef struct RlPictures RlPictures;
 
-/** Draws into `folder`; the phrases come from the tunebook `book`. NULL without memory. */
-RlPictures *rl_pictures_open(const char *folder, const char *book);
+/** Draws into `folder`; the phrases come from the tunebook `book`, the charts from a folder. NULL
+    without memory. */
+RlPictures *rl_pictures_open(const char *folder, const char *book, const char *charts);
 
 /** What the plugin said, `seconds` after the first frame. */
 void rl_pictures_hear_place(RlPictures *pictures, const RlPlaceReport *told, double seconds);

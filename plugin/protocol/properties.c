@@ -10,6 +10,13 @@ _Static_assert(LONGEST(RL_PLAN_MAX) && LONGEST(RL_PATH_SIZE) && LONGEST(RL_ADDRE
                  LONGEST(RL_PROBLEM_SIZE),
                "a property may be longer than the longest");
 
+const char rl_chart_default[] = "title: Twelve-bar\n"
+                                "key: G\n"
+                                "meter: 4/4\n"
+                                "| I7  | %   | %  | %  |\n"
+                                "| IV7 | %   | I7 | %  |\n"
+                                "| V7  | IV7 | I7 | V7 |\n";
+
 #define NAMED(name) .symbol = #name, .urid = offsetof(RlUris, rl_##name)
 
 const RlPropertyInfo rl_properties[RL_PROPERTIES] = {

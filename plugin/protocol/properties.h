@@ -54,6 +54,9 @@ typedef struct {
 /** By RlProperty. */
 extern const RlPropertyInfo rl_properties[RL_PROPERTIES];
 
+/** The chart of a new instance. */
+extern const char rl_chart_default[];
+
 /** The URID of a property. Real-time safe. */
 LV2_URID rl_property_urid(RlProperty property, const RlUris *uris);
 

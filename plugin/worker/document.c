@@ -8,13 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char default_chart[] = "title: Twelve-bar\n"
-                                    "key: G\n"
-                                    "meter: 4/4\n"
-                                    "| I7  | %   | %  | %  |\n"
-                                    "| IV7 | %   | I7 | %  |\n"
-                                    "| V7  | IV7 | I7 | V7 |\n";
-
 static const char default_osc_to[] = "127.0.0.1:9911";
 
 void
@@ -176,7 +169,7 @@ rl_document_open(RlDocument *const document)
   memset(document, 0, sizeof(*document));
   pthread_mutex_init(&document->lock, NULL);
   document->master.hand = (RlHand){.player = {3, 3, false}, .song_key = 12};
-  if (!rl_music_chart_set(document, rl_slice(default_chart), "")) {
+  if (!rl_music_chart_set(document, rl_slice(rl_chart_default), "")) {
     return false;
   }
   rl_setting_set(document, RL_OSC_TO, rl_slice(default_osc_to));

@@ -15,12 +15,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include <cmocka.h>
 
 static const int sizes[][2] = {{480, 320},   {640, 480}, {960, 540},  {1280, 720}, {1920, 1080},
                                {3840, 2160}, {360, 740}, {700, 1200}, {1366, 768}, {961, 541}};
-static const int screens[]  = {0, 's', 'h', 'e', 'g', 'p'}; /* the keys that open them */
+static const int screens[]  = {0, 's', 'h', 'e', 'g', 'p', 'a'}; /* the keys that open them */
 
 enum { SIZES = sizeof(sizes) / sizeof(sizes[0]), SCREENS = sizeof(screens) / sizeof(screens[0]) };
 
@@ -58,7 +59,7 @@ look(void)
 static void
 open_controller(const char *const chart)
 {
-  static char              phrases[4096];
+  static char              phrases[4096], presets[4096];
   const char *const        top    = getenv("RL_TEST_DATA");
   const RlControllerPlugin plugin = {NULL, set_port, set_text};
   controller                      = rl_controller_new(&plugin, 1, NULL);
@@ -67,6 +68,8 @@ open_controller(const char *const chart)
   assert_non_null(controller);
   snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
   rl_controller_set_phrase_files(controller, phrases, NULL);
+  snprintf(presets, sizeof(presets), "%s/presets", top ? top : ".");
+  rl_controller_set_chart_files(controller, "/nowhere/of/ones/own/charts", presets, NULL);
   rl_controller_hear_text(controller, RL_CHART, chart);
   rl_controller_hear_text(controller, RL_OSC_TO, "127.0.0.1:9911 239.0.0.7:9911");
   assert_non_null(rl_controller_view(controller)->form);
@@ -110,12 +113,26 @@ harp_hear(const int tuning, const int overblows, const int bends)
   rl_controller_hear_port(controller, RL_PORT_BLOW_BEND_DEPTH, (float)bends);
 }
 
+/* Until files have been read; time stands still meanwhile. */
+static void
+files_wait(void)
+{
+  for (int i = 0; i < 40 || rl_controller_view(controller)->charts.reading; ++i) {
+    rl_controller_look(controller, now);
+    nanosleep(&(struct timespec){0, 200000}, NULL);
+  }
+}
+
 static void
 screen_open(const int which)
 {
   key(RL_KEY_ESCAPE);
   if (which) {
     key(which);
+  }
+  if (which == 'a') {
+    files_wait();
+    look();
   }
 }
 
@@ -298,7 +315,8 @@ words_check(void)
   const RlView *const v      = rl_controller_view(controller);
   const RlRect        window = {0, 0, gallery.layout.w, gallery.layout.h};
   const double        u      = gallery.layout.unit;
-  const bool          flat   = v->edit.kind != RL_EDIT_BAR && v->edit.list == RL_NO_FIELD;
+  const bool          flat   = v->edit.kind != RL_EDIT_BAR && v->edit.list == RL_NO_FIELD &&
+                    v->charts.ask == RL_CHARTS_ASK_NOTHING; /* else a box lies over words */
   for (int i = 0; i < gallery.count; ++i) {
     const RlShown *const a = &gallery.word[i];
     if (beyond(a->ink, room_of(a)) * u > slack) {
@@ -719,6 +737,46 @@ editors_check(void)
 }
 
 static void
+asked_check(void)
+{
+  both_check();
+  key(RL_KEY_ESCAPE);
+}
+
+static void
+charts_check(void)
+{
+  screen_open('a');
+  assert_true(open_by_keys(RL_ACTION_CHART_SELECT, 4)); /* the first three are folders */
+  files_wait();
+  both_check();
+  assert_true(open_by_keys(RL_ACTION_CHART_OPEN, 0));
+  files_wait();
+  assert_int_equal(rl_controller_view(controller)->charts.ask, RL_CHARTS_ASK_LOST);
+  asked_check();
+  assert_true(open_by_keys(RL_ACTION_CHART_NEW, 0));
+  asked_check();
+  assert_true(open_by_keys(RL_ACTION_CHART_SAVE_AS, 0));
+  key('/');
+  key(RL_KEY_ENTER);
+  assert_true(rl_controller_view(controller)->edit.error[0]);
+  asked_check();
+  assert_true(open_by_keys(RL_ACTION_CHARTS_PLACE, RL_CHARTS_OWN));
+  files_wait();
+  assert_true(rl_controller_view(controller)->charts.alarm);
+  both_check();
+  assert_true(open_by_keys(RL_ACTION_CHARTS_PATH, 0));
+  both_check();
+  key(RL_KEY_ESCAPE);
+  key('f');
+  key('q');
+  both_check();
+  key(RL_KEY_ESCAPE);
+  assert_true(open_by_keys(RL_ACTION_CHARTS_PLACE, RL_CHARTS_PRESETS));
+  files_wait();
+}
+
+static void
 problems_check(void)
 {
   static const char *const problems[] = {
@@ -748,6 +806,7 @@ what_is_typed_chosen_or_wrong_is_read_too(void **state)
     beat_tell(11);
     lists_check();
     editors_check();
+    charts_check();
     problems_check();
   }
   close_controller();

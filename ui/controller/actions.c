@@ -19,6 +19,8 @@ screen_toggle(RlController *const c, const RlScreen screen)
     rl_harps_rank(c);
   } else if (v->screen == RL_SCREEN_PHRASES) {
     rl_picker_open(c);
+  } else if (v->screen == RL_SCREEN_CHARTS) {
+    rl_charts_open(c);
   }
 }
 
@@ -49,7 +51,7 @@ screen_show(RlController *const c, const RlAction action)
   static const RlScreen screens[RL_ACTIONS] = {
     [RL_ACTION_STAGE] = RL_SCREEN_STAGE,  [RL_ACTION_SETTINGS] = RL_SCREEN_SETTINGS,
     [RL_ACTION_HARPS] = RL_SCREEN_HARPS,  [RL_ACTION_PHRASES] = RL_SCREEN_PHRASES,
-    [RL_ACTION_LANE] = RL_SCREEN_PHRASES,
+    [RL_ACTION_LANE] = RL_SCREEN_PHRASES, [RL_ACTION_CHARTS] = RL_SCREEN_CHARTS,
   };
   screen_toggle(c, screens[action.kind]);
 }
@@ -57,9 +59,15 @@ screen_show(RlController *const c, const RlAction action)
 static void
 search_open(RlController *const c)
 {
-  if (c->view.screen == RL_SCREEN_PHRASES) {
+  if (c->view.screen == RL_SCREEN_PHRASES || c->view.screen == RL_SCREEN_CHARTS) {
     rl_editing_open_search(c);
   }
+}
+
+static void
+path_open(RlController *const c)
+{
+  rl_editing_open_words(c, RL_EDIT_PATH, c->charts.folder);
 }
 
 static void
@@ -130,6 +138,16 @@ static const struct {
   [RL_ACTION_TAKE_KEEP]     = {.run_action = rl_takes_change},
   [RL_ACTION_TAKE_DISCARD]  = {.run_action = rl_takes_change},
   [RL_ACTION_SHEET]         = {.run = rl_lesson_sheet_make, .key = 'l'},
+  [RL_ACTION_CHARTS]        = {.run_action = screen_show, .key = 'a'},
+  [RL_ACTION_CHARTS_PLACE]  = {.run_value = rl_charts_go},
+  [RL_ACTION_CHARTS_PATH]   = {.run = path_open},
+  [RL_ACTION_CHART_SELECT]  = {.run_value = rl_charts_select},
+  [RL_ACTION_CHART_OPEN]    = {.run = rl_chart_files_open},
+  [RL_ACTION_CHART_SAVE]    = {.run = rl_chart_saving_begin},
+  [RL_ACTION_CHART_SAVE_AS] = {.run = rl_chart_saving_open_name},
+  [RL_ACTION_CHART_NEW]     = {.run = rl_chart_files_ask_key},
+  [RL_ACTION_CHART_KEY]     = {.run_value = rl_chart_files_new},
+  [RL_ACTION_CHARTS_ANSWER] = {.run_value = rl_chart_files_answer},
 };
 
 static void

@@ -42,7 +42,17 @@ view_init(RlController *const c)
                                          .selected = -1,
                                          .planned  = {.bar = 1},
                                          .plan     = &c->picker.plan,
-                                         .lane     = &c->picker.lane}};
+                                         .lane     = &c->picker.lane},
+                             .charts  = {.place    = RL_CHARTS_PRESETS,
+                                         .folder   = c->charts.folder,
+                                         .list     = &c->charts.list,
+                                         .query    = c->charts.query,
+                                         .found    = c->charts.found,
+                                         .selected = -1,
+                                         .wrong    = "",
+                                         .file     = c->origin.file,
+                                         .words    = c->charts.words,
+                                         .question = c->files.question}};
   for (int i = 0; i < RL_PORTS; ++i) {
     v->port[i] = rl_ports[i].standard;
   }
@@ -64,6 +74,7 @@ rl_controller_new(const RlControllerPlugin *const plugin, const double scale,
   c->scrolling.since  = -HUGE_VAL;
   c->redraw.all       = true;
   view_init(c);
+  rl_chart_origin_watch(c);
   rl_harps_open(c, settings);
   return c;
 }
@@ -73,6 +84,9 @@ rl_controller_free(RlController *const c)
 {
   if (c) {
     rl_library_free(&c->picker.library);
+    rl_charts_close(c);
+    rl_chart_files_close(c);
+    rl_chart_saving_close(c);
   }
   free(c);
 }
@@ -83,6 +97,15 @@ rl_controller_set_phrase_files(RlController *const c, const char *const folder,
 {
   text_keep(c->picker.folder, sizeof(c->picker.folder), folder ? folder : "");
   text_keep(c->picker.book, sizeof(c->picker.book), book ? book : "");
+}
+
+void
+rl_controller_set_chart_files(RlController *const c, const char *const own,
+                              const char *const presets, const char *const state)
+{
+  text_keep(c->charts.own, sizeof(c->charts.own), own ? own : "");
+  text_keep(c->charts.presets, sizeof(c->charts.presets), presets ? presets : "");
+  text_keep(c->charts.state, sizeof(c->charts.state), state ? state : "");
 }
 
 void
@@ -141,25 +164,35 @@ rl_controller_hear_place(RlController *const c, const RlPlaceReport *const repor
   rl_place_receive(c, report, now);
 }
 
+static void
+chart_hear(RlController *const c, const char *const text)
+{
+  RlChartError error;
+  if (rl_chart_read(rl_slice(text), &c->scratch.form, &error)) {
+    c->form      = c->scratch.form;
+    c->view.form = &c->form;
+    if (c->view.edit.kind == RL_EDIT_BAR) { /* somebody else changed what is being typed into */
+      c->view.edit.kind = RL_EDIT_NOTHING;
+    }
+    c->view.edit.error_bar = -1;
+    rl_chart_origin_hear_chart(c);
+  }
+}
+
 void
 rl_controller_hear_text(RlController *const c, const RlProperty which, const char *const text)
 {
   assert(text && which >= 0 && which < RL_PROPERTIES);
-  RlChartError error;
-  RlPlanError  plan_error;
-  if (rl_slice_bad_byte(rl_slice(text)) >= 0) {
+  RlPlanError plan_error;
+  if (which != RL_CHART_FILE && rl_slice_bad_byte(rl_slice(text)) >= 0) {
     return; /* not UTF-8: it cannot be shown */
   }
   switch (which) {
   case RL_CHART:
-    if (rl_chart_read(rl_slice(text), &c->scratch.form, &error)) {
-      c->form      = c->scratch.form;
-      c->view.form = &c->form;
-      if (c->view.edit.kind == RL_EDIT_BAR) { /* somebody else changed what is being typed into */
-        c->view.edit.kind = RL_EDIT_NOTHING;
-      }
-      c->view.edit.error_bar = -1;
-    }
+    chart_hear(c, text);
+    break;
+  case RL_CHART_FILE:
+    rl_chart_origin_hear_file(c, text);
     break;
   case RL_PLAN:
     if (rl_plan_read(rl_slice(text), &c->scratch.lane.phrase, &c->scratch.plan, &plan_error)) {
@@ -197,6 +230,8 @@ rl_controller_look(RlController *const c, const double now)
 {
   rl_place_advance(c, now);
   rl_scrolling_advance(c, now);
+  rl_charts_advance(c, now);
+  rl_chart_files_advance(c, now);
   rl_settings_advance(c, now);
   rl_lesson_sheet_advance(c);
 }

@@ -32,6 +32,11 @@ void          rl_controller_free(RlController *controller);
     NULL: none. */
 void rl_controller_set_phrase_files(RlController *controller, const char *folder, const char *book);
 
+/** Where charts are: the player's folder, those that come with Reedlamp, and the folder in which
+   the recent ones are known. NULL: none. */
+void rl_controller_set_chart_files(RlController *controller, const char *own, const char *presets,
+                                   const char *state);
+
 /** Who makes lesson sheets, one at a time and without keeping the window waiting. What either
     function appends to `said` is one or two sentences for a person. */
 typedef struct {

@@ -4,6 +4,10 @@
 #ifndef RL_UI_CONTROLLER_CONTROLLER_STATE_H
 #define RL_UI_CONTROLLER_CONTROLLER_STATE_H
 
+#include "ui/controller/chart_files.h"
+#include "ui/controller/chart_origin.h"
+#include "ui/controller/chart_saving.h"
+#include "ui/controller/charts.h"
 #include "ui/controller/controller.h"
 #include "ui/controller/editing.h"
 #include "ui/controller/harp_chooser.h"
@@ -50,6 +54,10 @@ struct RlController {
   RlHarpChooser      harps;
   RlPhrasePicker     picker;
   RlPhraseSearch     search;
+  RlCharts           charts;
+  RlChartOrigin      origin;
+  RlChartFiles       files;
+  RlChartSaving      saving;
   RlScrolling        scrolling;
   RlControllerSheets sheets; /**< no function: there are no sheets */
   RlRedraw           redraw;

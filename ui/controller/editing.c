@@ -103,7 +103,14 @@ rl_editing_open_plan(RlController *const c)
 void
 rl_editing_open_search(RlController *const c)
 {
-  editing_begin(c, RL_EDIT_FIND, rl_slice(c->search.query));
+  editing_begin(c, RL_EDIT_FIND,
+                rl_slice(c->view.screen == RL_SCREEN_CHARTS ? c->charts.query : c->search.query));
+}
+
+void
+rl_editing_open_words(RlController *const c, const RlEdit edit, const char *const words)
+{
+  editing_begin(c, edit, rl_slice(words));
 }
 
 /* Sends a plan that is valid; shows the error of one that is not. */
@@ -165,8 +172,17 @@ rl_editing_keep(RlController *const c, const RlActionKind kind)
   case RL_EDIT_PLAN:
     return plan_keep(c, c->editing.input.text);
   case RL_EDIT_FIND:
-    rl_search_select_first(c);
+    if (c->view.screen == RL_SCREEN_CHARTS) {
+      rl_charts_search_select_first(c);
+    } else {
+      rl_search_select_first(c);
+    }
     return true;
+  case RL_EDIT_PATH:
+    rl_charts_walk(c, c->editing.input.text);
+    return true;
+  case RL_EDIT_NAME:
+    return rl_chart_saving_keep_name(c);
   case RL_EDIT_FIELD:
     if (c->view.edit.list == RL_FIELD_START_BAR) {
       return start_bar_keep(c);

@@ -25,6 +25,9 @@ void rl_editing_open_list(RlController *controller, int field);
 /** Begins to type the words that the titles of phrases are searched for. */
 void rl_editing_open_search(RlController *controller);
 
+/** Begins to type something of one line, with these words in it. */
+void rl_editing_open_words(RlController *controller, RlEdit edit, const char *words);
+
 /** Sends what was typed: RL_ACTION_EDIT_KEEP in place of what was there, RL_ACTION_BAR_INSERT as a
     bar of its own after it; RL_ACTION_BAR_DELETE deletes the bar. False if it is not valid; the
     error is shown then. */

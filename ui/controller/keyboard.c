@@ -56,6 +56,17 @@ focus_key(RlController *const c, const RlInput *const input, const double now)
   }
 }
 
+/* Searches what the screen lists. */
+static void
+search_set(RlController *const c, const char *const words)
+{
+  if (c->view.screen == RL_SCREEN_CHARTS) {
+    rl_charts_search(c, words);
+  } else {
+    rl_search_set(c, words);
+  }
+}
+
 /* While something is typed: the keys of a text first, Enter and Escape as everywhere. */
 static bool
 typing_key(RlController *const c, const RlInput *const input, const double now)
@@ -70,7 +81,10 @@ typing_key(RlController *const c, const RlInput *const input, const double now)
   }
   if (input->key == RL_KEY_ESCAPE) {
     if (v->edit.kind == RL_EDIT_FIND) {
-      rl_search_set(c, "");
+      search_set(c, "");
+    }
+    if (v->edit.kind == RL_EDIT_NAME) {
+      rl_chart_files_answer(c, RL_CHARTS_CANCEL);
     }
     rl_editing_end(c);
   } else if (input->key == RL_KEY_ENTER && !rl_editing_is_text(v)) {
@@ -79,12 +93,19 @@ typing_key(RlController *const c, const RlInput *const input, const double now)
     v->focus = -1;
     rl_editing_error(c, "");
     if (v->edit.kind == RL_EDIT_FIND) {
-      rl_search_set(c, c->editing.input.text);
+      search_set(c, c->editing.input.text);
     }
   } else if (v->edit.list != RL_NO_FIELD) {
     return focus_key(c, input, now);
   }
   return true;
+}
+
+static bool
+searches(const RlController *const c)
+{
+  return (c->view.screen == RL_SCREEN_PHRASES && c->search.query[0]) ||
+         (c->view.screen == RL_SCREEN_CHARTS && c->charts.query[0]);
 }
 
 bool
@@ -99,8 +120,12 @@ rl_keyboard_key(RlController *const c, const RlInput *const input, const double 
     }
     return taken;
   }
-  if (input->key == RL_KEY_ESCAPE && v->screen == RL_SCREEN_PHRASES && c->search.query[0]) {
-    rl_search_set(c, "");
+  if (input->key == RL_KEY_ESCAPE && v->charts.ask != RL_CHARTS_ASK_NOTHING) {
+    rl_chart_files_answer(c, RL_CHARTS_CANCEL);
+    return true;
+  }
+  if (input->key == RL_KEY_ESCAPE && searches(c)) {
+    search_set(c, "");
     return true;
   }
   if (input->key == RL_KEY_ESCAPE) {
@@ -114,7 +139,8 @@ rl_keyboard_key(RlController *const c, const RlInput *const input, const double 
     return true;
   }
   const RlActionKind shortcut = rl_action_of_key(input->key);
-  if (shortcut != RL_ACTION_NONE && !input->control && !input->alt && v->edit.list == RL_NO_FIELD) {
+  if (shortcut != RL_ACTION_NONE && !input->control && !input->alt && v->edit.list == RL_NO_FIELD &&
+      v->charts.ask == RL_CHARTS_ASK_NOTHING) {
     rl_action_run(c, (RlAction){shortcut, 0}, now);
     return true;
   }

@@ -2,43 +2,7 @@
 #include "ui/controller/phrase_search.h"
 
 #include "ui/controller/controller_state.h"
-
-static char
-lower(const char c)
-{
-  return (char)(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
-}
-
-static bool
-begins(const char *const title, const RlSlice word)
-{
-  size_t i = 0;
-  while (i < word.length && title[i] && lower(title[i]) == lower(word.at[i])) {
-    ++i;
-  }
-  return i == word.length;
-}
-
-static bool
-has(const char *title, const RlSlice word)
-{
-  while (*title && !begins(title, word)) {
-    ++title;
-  }
-  return *title;
-}
-
-static bool
-has_all(const char *const title, RlSlice words)
-{
-  bool all = true;
-  for (words = rl_slice_trim(words); all && words.length;) {
-    const RlSlice word = {words.at, rl_slice_until(words, " ")};
-    all                = has(title, word);
-    words              = rl_slice_trim(rl_slice_after(words, word.length));
-  }
-  return all;
-}
+#include "ui/model/words.h"
 
 void
 rl_search_update(RlController *const c)
@@ -47,7 +11,7 @@ rl_search_update(RlController *const c)
   const int     picks    = c->search.query[0] ? rl_view_phrases(v) : 0;
   v->phrases.found_count = 0;
   for (int i = 0; i < picks; ++i) {
-    if (has_all(rl_view_phrase_title(v, i), rl_slice(c->search.query))) {
+    if (rl_words_all_in(rl_view_phrase_title(v, i), rl_slice(c->search.query))) {
       c->search.found[v->phrases.found_count++] = i;
     }
   }

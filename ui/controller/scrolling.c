@@ -20,6 +20,8 @@ long_of(const RlController *const c)
     return (Long){(int)rl_text_input_lines(&c->editing.input), l->lines_shown, v->scroll, 3};
   case RL_SCREEN_PHRASES:
     return (Long){rl_view_listed(v), l->phrases_shown, v->scroll, 3};
+  case RL_SCREEN_CHARTS:
+    return (Long){rl_view_charts_listed(v), l->entries_shown, v->scroll, 3};
   case RL_SCREEN_HARPS:
     return (Long){v->harps.count, l->ranks_shown, v->scroll, 1};
   case RL_SCREEN_PLAY:
@@ -67,8 +69,9 @@ list_end(RlController *const c, const int key, const double now)
   const RlActionKind kind = l->spot[spot].action.kind;
   const int          next = spot + by;
   const bool         last = next < 0 || next >= l->spots || l->spot[next].action.kind != kind;
-  return (kind == RL_ACTION_PHRASE_SELECT || kind == RL_ACTION_HARP_USE) && last &&
-         scroll_by(c, by, now);
+  return (kind == RL_ACTION_PHRASE_SELECT || kind == RL_ACTION_CHART_SELECT ||
+          kind == RL_ACTION_HARP_USE) &&
+         last && scroll_by(c, by, now);
 }
 
 bool

@@ -192,6 +192,11 @@ head_draw(const RlScene *const s)
   char                key[RL_NAME_SIZE];
   RlText              text = rl_text_in(words, sizeof(words));
   RlText              name = rl_text_in(key, sizeof(key));
+  if (s->view->screen == RL_SCREEN_PLAY) { /* it opens the charts, as a setting opens its list */
+    rl_fill_box(&s->paint, box, fmin(8, box.h / 4), RL_INK_TOOTH);
+    rl_rect_cut_left(&box, fmin(8, box.h / 6));
+    rl_rect_cut_right(&box, fmin(8, box.h / 6));
+  }
   rl_text_add_slice(&text, rl_form_text(f, f->title));
   rl_write(&s->paint, rl_rect_cut_top(&box, box.h * 0.55),
            (RlStyle){fmin(24, box.h * 0.45), RL_BOLD, RL_INK_TEXT, RL_LEFT},

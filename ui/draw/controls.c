@@ -8,31 +8,51 @@
 #include <string.h>
 
 static const char *const labels[RL_ACTIONS] = {
-  [RL_ACTION_CHART_TEXT]   = "edit chart",
-  [RL_ACTION_EDIT_KEEP]    = "keep",
-  [RL_ACTION_BAR_INSERT]   = "insert after",
-  [RL_ACTION_BAR_DELETE]   = "delete bar",
-  [RL_ACTION_EDIT_CANCEL]  = "cancel",
-  [RL_ACTION_STAGE]        = "stage",
-  [RL_ACTION_SETTINGS]     = "settings",
-  [RL_ACTION_HARPS]        = "which harp?",
-  [RL_ACTION_NOTE_NAMES]   = "note names",
-  [RL_ACTION_BAR_ONE]      = "bar one is now",
-  [RL_ACTION_TAP]          = "tap",
-  [RL_ACTION_STOP]         = "stop",
-  [RL_ACTION_PHRASES]      = "phrases",
-  [RL_ACTION_PHRASE_BAR]   = "bar",
-  [RL_ACTION_PHRASE_MOVE]  = "moved",
-  [RL_ACTION_PHRASE_PUT]   = "put on bar",
-  [RL_ACTION_BAR_CLEAR]    = "clear bar",
-  [RL_ACTION_PLAN_TEXT]    = "plan as text",
-  [RL_ACTION_CAPTURE]      = "write down",
-  [RL_ACTION_NOTE_SELECT]  = "note",
-  [RL_ACTION_NOTE_SHIFT]   = "",
-  [RL_ACTION_NOTE_REMOVE]  = "delete note",
-  [RL_ACTION_TAKE_KEEP]    = "keep",
-  [RL_ACTION_TAKE_DISCARD] = "discard",
-  [RL_ACTION_SHEET]        = "lesson sheet",
+  [RL_ACTION_CHART_TEXT]    = "edit chart",
+  [RL_ACTION_EDIT_KEEP]     = "keep",
+  [RL_ACTION_BAR_INSERT]    = "insert after",
+  [RL_ACTION_BAR_DELETE]    = "delete bar",
+  [RL_ACTION_EDIT_CANCEL]   = "cancel",
+  [RL_ACTION_STAGE]         = "stage",
+  [RL_ACTION_SETTINGS]      = "settings",
+  [RL_ACTION_HARPS]         = "which harp?",
+  [RL_ACTION_NOTE_NAMES]    = "note names",
+  [RL_ACTION_BAR_ONE]       = "bar one is now",
+  [RL_ACTION_TAP]           = "tap",
+  [RL_ACTION_STOP]          = "stop",
+  [RL_ACTION_PHRASES]       = "phrases",
+  [RL_ACTION_PHRASE_BAR]    = "bar",
+  [RL_ACTION_PHRASE_MOVE]   = "moved",
+  [RL_ACTION_PHRASE_PUT]    = "put on bar",
+  [RL_ACTION_BAR_CLEAR]     = "clear bar",
+  [RL_ACTION_PLAN_TEXT]     = "plan as text",
+  [RL_ACTION_CAPTURE]       = "write down",
+  [RL_ACTION_NOTE_SELECT]   = "note",
+  [RL_ACTION_NOTE_SHIFT]    = "",
+  [RL_ACTION_NOTE_REMOVE]   = "delete note",
+  [RL_ACTION_TAKE_KEEP]     = "keep",
+  [RL_ACTION_TAKE_DISCARD]  = "discard",
+  [RL_ACTION_SHEET]         = "lesson sheet",
+  [RL_ACTION_CHARTS]        = "charts",
+  [RL_ACTION_CHARTS_PLACE]  = "",
+  [RL_ACTION_CHART_OPEN]    = "open",
+  [RL_ACTION_CHART_SAVE]    = "save",
+  [RL_ACTION_CHART_SAVE_AS] = "save as",
+  [RL_ACTION_CHART_NEW]     = "new chart",
+  [RL_ACTION_CHARTS_ANSWER] = "",
+};
+
+static const char *const places[RL_CHARTS_PLACES] = {
+  [RL_CHARTS_RECENT]  = "recent",
+  [RL_CHARTS_OWN]     = "my charts",
+  [RL_CHARTS_PRESETS] = "presets",
+  [RL_CHARTS_BESIDE]  = "same folder",
+};
+
+static const char *const answers[] = {
+  [RL_CHARTS_SAVE_FIRST] = "save first",   [RL_CHARTS_OPEN_ANYWAY] = "open anyway",
+  [RL_CHARTS_SAVE_OVER] = "save over it",  [RL_CHARTS_SAVE_NAME] = "save",
+  [RL_CHARTS_OTHER_NAME] = "another name", [RL_CHARTS_CANCEL] = "cancel",
 };
 
 /* The label of the record button: what it does, or how the recording goes. */
@@ -65,6 +85,7 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
 {
   const bool back = (d.kind == RL_ACTION_HARPS && v->screen == RL_SCREEN_HARPS) ||
                     (d.kind == RL_ACTION_SETTINGS && v->screen == RL_SCREEN_SETTINGS) ||
+                    (d.kind == RL_ACTION_CHARTS && v->screen == RL_SCREEN_CHARTS) ||
                     (d.kind == RL_ACTION_PHRASES && v->screen == RL_SCREEN_PHRASES);
   switch (d.kind) {
   case RL_ACTION_PHRASE_MOVE:
@@ -75,6 +96,12 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
     return;
   case RL_ACTION_SHEET:
     rl_text_add(text, v->drawing_sheet ? "drawing" : labels[d.kind]);
+    return;
+  case RL_ACTION_CHARTS_PLACE:
+    rl_text_add(text, places[d.value]);
+    return;
+  case RL_ACTION_CHARTS_ANSWER:
+    rl_text_add(text, answers[d.value]);
     return;
   case RL_ACTION_PHRASES:
     if (!back) {
@@ -123,18 +150,19 @@ pressed(const RlView *const v, const RlAction action)
   return v->pressed.kind == action.kind && v->pressed.value == action.value;
 }
 
-/* Does what the button began go on? */
+/* Does what the button began go on, or is it in force? */
 static bool
-at_work(const RlView *const v, const RlActionKind kind)
+at_work(const RlView *const v, const RlAction d)
 {
-  return (kind == RL_ACTION_CAPTURE && v->report.taking) ||
-         (kind == RL_ACTION_SHEET && v->drawing_sheet);
+  return (d.kind == RL_ACTION_CAPTURE && v->report.taking) ||
+         (d.kind == RL_ACTION_SHEET && v->drawing_sheet) ||
+         (d.kind == RL_ACTION_CHARTS_PLACE && d.value == (int)v->charts.place);
 }
 
 static void
 button_draw(const RlScene *const s, const RlSpot *const spot)
 {
-  const bool   down = pressed(s->view, spot->action) || at_work(s->view, spot->action.kind);
+  const bool   down = pressed(s->view, spot->action) || at_work(s->view, spot->action);
   const bool   on   = usable(s->view, spot->action.kind);
   const double r    = fmin(8, spot->at.h / 4);
   const RlInk  ink  = down ? RL_INK_ON_LIGHT : on ? RL_INK_TEXT : RL_INK_QUIET;
@@ -202,7 +230,8 @@ rl_draw_controls(const RlScene *const s, const int from, const int to)
     }
     if (d == RL_ACTION_FIELD_OPEN) {
       field_draw(s, spot);
-    } else if (labels[d] && !(d == RL_ACTION_STAGE && s->view->screen == RL_SCREEN_STAGE)) {
+    } else if (labels[d] && !(d == RL_ACTION_CHARTS && s->view->screen == RL_SCREEN_PLAY) &&
+               !(d == RL_ACTION_STAGE && s->view->screen == RL_SCREEN_STAGE)) {
       button_draw(s, spot);
     }
     if (d != RL_ACTION_CARET) {

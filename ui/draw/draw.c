@@ -2,6 +2,7 @@
 #include "ui/draw/draw.h"
 
 #include "ui/draw/chart.h"
+#include "ui/draw/charts.h"
 #include "ui/draw/comb.h"
 #include "ui/draw/controls.h"
 #include "ui/draw/corners.h"
@@ -30,10 +31,13 @@ scene_draw(const RlScene *const s)
     rl_draw_phrases(s);
   } else if (screen == RL_SCREEN_TEXT) {
     rl_draw_text(s);
+  } else if (screen == RL_SCREEN_CHARTS) {
+    rl_draw_charts(s);
   }
   rl_draw_controls(s, 0, s->layout->live);
   rl_draw_problem(s);
   rl_draw_editor(s);
+  rl_draw_charts_asking(s);
   rl_draw_list(s);
   rl_draw_controls(s, s->layout->live, s->layout->spots);
   rl_draw_notice(s);

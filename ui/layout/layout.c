@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/layout/layout.h"
 
+#include "ui/layout/charts.h"
 #include "ui/layout/comb.h"
 #include "ui/layout/measures.h"
 #include "ui/layout/play.h"
@@ -75,6 +76,9 @@ screen_place(RlLayout *const l, const RlView *const view)
     break;
   case RL_SCREEN_TEXT:
     rl_screens_place_text(l);
+    break;
+  case RL_SCREEN_CHARTS:
+    rl_charts_place(l, view);
     break;
   default:
     rl_play_place(l, view);

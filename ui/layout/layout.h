@@ -58,6 +58,9 @@ typedef struct {
   double rank_pitch;
   int    first_rank, ranks_shown;
   int    first_phrase, phrases_shown;
+  RlRect charts, chart_shown; /**< the list of charts; the selected one */
+  RlRect asking, asked;       /**< what is asked; its words */
+  int    first_entry, entries_shown;
   double line_pitch; /**< of a text */
   int    lines_shown;
 

@@ -45,6 +45,7 @@ play_full(RlLayout *const l, const RlView *const view)
   const RlRect phrases = rl_rect_cut_top(&corner, 34);
   rl_rect_cut_top(&corner, 4);
   rl_rect_cut_right(&l->head, 12);
+  rl_spots_add(l, RL_ACTION_CHARTS, 0, l->head);
   rl_rows_place(l, view, side, 64, 128);
   rl_spots_add(l, RL_ACTION_PHRASES, 0, phrases);
   rl_spots_add(l, RL_ACTION_CAPTURE, 0, corner);
@@ -77,6 +78,7 @@ play_tall(RlLayout *const l, const RlView *const view)
     l->problem = rl_rect_cut_bottom(&under, 44);
   }
   l->head = rl_rect_cut_top(&under, 34);
+  rl_spots_add(l, RL_ACTION_CHARTS, 0, l->head);
   rl_rows_place(l, view, under, 48, 64);
 }
 

@@ -169,3 +169,22 @@ rl_view_has_lane(const RlView *const v)
 {
   return v->form && v->plan && v->lane && v->plan->planned_count > 0;
 }
+
+static bool
+searches_charts(const RlView *const v)
+{
+  return v->charts.query && *v->charts.query;
+}
+
+int
+rl_view_charts_listed(const RlView *const v)
+{
+  return !v->charts.list ? 0 : searches_charts(v) ? v->charts.found_count : v->charts.list->count;
+}
+
+int
+rl_view_listed_chart(const RlView *const v, const int place)
+{
+  assert(place >= 0 && place < rl_view_charts_listed(v));
+  return searches_charts(v) ? v->charts.found[place] : place;
+}

@@ -4,6 +4,7 @@
 #ifndef RL_UI_MODEL_VIEW_H
 #define RL_UI_MODEL_VIEW_H
 
+#include "ui/files/chart_list.h"
 #include "ui/model/library.h"
 #include "ui/model/text_input.h"
 
@@ -37,7 +38,8 @@ typedef enum {
   RL_SCREEN_SETTINGS, /**< where the window is too small to show them all the time */
   RL_SCREEN_HARPS,    /**< which harp? */
   RL_SCREEN_PHRASES,  /**< which phrase, on which bar? */
-  RL_SCREEN_TEXT      /**< the whole chart or plan as text */
+  RL_SCREEN_TEXT,     /**< the whole chart or plan as text */
+  RL_SCREEN_CHARTS    /**< charts in files: open, save */
 } RlScreen;
 
 /** What is being typed into. */
@@ -47,7 +49,9 @@ typedef enum {
   RL_EDIT_TEXT,  /**< the whole chart */
   RL_EDIT_PLAN,  /**< the whole plan */
   RL_EDIT_FIELD, /**< a setting: the start bar, the addresses */
-  RL_EDIT_FIND   /**< words to search the titles of phrases for */
+  RL_EDIT_FIND,  /**< words to search the titles of phrases, or charts, for */
+  RL_EDIT_PATH,  /**< the folder whose charts are listed */
+  RL_EDIT_NAME   /**< of the file that a chart is saved in */
 } RlEdit;
 
 /** What can be done at a spot of the window, or by a key. The comment says what RlAction.value is.
@@ -89,6 +93,16 @@ typedef enum {
   RL_ACTION_TAKE_KEEP,     /**< moves the take into the library */
   RL_ACTION_TAKE_DISCARD,  /**< discards the take */
   RL_ACTION_SHEET,         /**< makes the lesson sheet */
+  RL_ACTION_CHARTS,        /**< shows a screen, or goes back from it */
+  RL_ACTION_CHARTS_PLACE,  /**< lists other charts; an RlChartsPlace */
+  RL_ACTION_CHARTS_PATH,   /**< types the folder whose charts are listed */
+  RL_ACTION_CHART_SELECT,  /**< selects a line of the list of charts; its number, from 0 */
+  RL_ACTION_CHART_OPEN,    /**< opens the selected chart */
+  RL_ACTION_CHART_SAVE,    /**< saves the chart in force where it came from */
+  RL_ACTION_CHART_SAVE_AS, /**< types the name of a file to save it in */
+  RL_ACTION_CHART_NEW,     /**< asks for the key of a new chart */
+  RL_ACTION_CHART_KEY,     /**< makes it; 0 (C) to 11, from 12 on minor */
+  RL_ACTION_CHARTS_ANSWER, /**< answers what is asked; an RlChartsAnswer */
   RL_ACTIONS
 } RlActionKind;
 
@@ -144,6 +158,56 @@ typedef struct {
   int           best_count;
 } RlViewPhrases;
 
+/** Which charts are listed. */
+typedef enum {
+  RL_CHARTS_RECENT,
+  RL_CHARTS_OWN,     /**< in the player's own folder */
+  RL_CHARTS_PRESETS, /**< that come along */
+  RL_CHARTS_BESIDE,  /**< in the folder of the chart that was opened or saved last */
+  RL_CHARTS_PLACES,
+  RL_CHARTS_FOLDER = RL_CHARTS_PLACES /**< in any other folder */
+} RlChartsPlace;
+
+/** What is asked. */
+typedef enum {
+  RL_CHARTS_ASK_NOTHING,
+  RL_CHARTS_ASK_LOST, /**< before a chart that is in no file is lost */
+  RL_CHARTS_ASK_OVER, /**< before a file is written over that holds something else */
+  RL_CHARTS_ASK_NAME, /**< the name of a file */
+  RL_CHARTS_ASK_KEY   /**< the key of a new chart */
+} RlChartsAsk;
+
+typedef enum {
+  RL_CHARTS_SAVE_FIRST,
+  RL_CHARTS_OPEN_ANYWAY,
+  RL_CHARTS_SAVE_OVER,
+  RL_CHARTS_SAVE_NAME,
+  RL_CHARTS_OTHER_NAME,
+  RL_CHARTS_CANCEL
+} RlChartsAnswer;
+
+enum { RL_CHART_KEYS = 24 /**< twelve major ones, twelve minor ones */ };
+
+/** Charts in files. The lines of the list are numbered from 0. */
+typedef struct {
+  RlChartsPlace      place;
+  const char        *folder; /**< that is listed; empty: the recent charts */
+  const RlChartList *list;
+  bool               reading; /**< there may be more to come */
+  const char        *query;   /**< words that those listed have; empty: all are */
+  const int         *found;   /**< the numbers of those listed, while there is a query */
+  int                found_count;
+  int                selected; /**< -1: none */
+  const RlForm      *form;     /**< the selected chart; NULL: not read, or no chart */
+  const char        *wrong;    /**< what is wrong with it; empty: nothing */
+  const char        *file;     /**< where the chart in force came from; empty: from no file */
+  bool               saved;    /**< it has not been changed since */
+  const char        *words;    /**< what has happened; empty: nothing */
+  bool               alarm;    /**< those say that something is wrong */
+  RlChartsAsk        ask;
+  const char        *question;
+} RlViewCharts;
+
 /** All that one picture shows. */
 typedef struct {
   RlPlaceReport report;       /**< its beat and beats_to_next as they are now */
@@ -172,6 +236,7 @@ typedef struct {
   RlViewEdit    edit;
   RlViewHarps   harps;
   RlViewPhrases phrases;
+  RlViewCharts  charts;
 } RlView;
 
 /** What the control ports say: the harp, how the player plays, and the key of the song (the port's,
@@ -220,6 +285,10 @@ int rl_view_listed_phrase(const RlView *view, int place);
 bool rl_view_is_take(const RlView *view, int phrase);
 bool rl_view_phrase_is_midi(const RlView *view, int phrase);
 bool rl_view_phrase_is_own(const RlView *view, int phrase);
+
+/** The same of charts and folders. */
+int rl_view_charts_listed(const RlView *view);
+int rl_view_listed_chart(const RlView *view, int place);
 
 /** Its title, and its tune in ABC. The phrase must exist. */
 const char *rl_view_phrase_title(const RlView *view, int phrase);

@@ -242,14 +242,14 @@ scale_of(const Offers *const offers, const RlUris *const uris)
   return scale;
 }
 
-/* The tunebook in our bundle. LV2 has the bundle's path end with a slash, but not every host does.
- */
-static bool
-book_find(char *const path, const size_t size, const char *const bundle)
+/* Something in our bundle; NULL: there is no such path. LV2 has the bundle's path end with a slash,
+   but not every host does. */
+static const char *
+bundle_find(char *const path, const size_t size, const char *const bundle, const char *const name)
 {
   const size_t length = bundle ? strlen(bundle) : 0;
   const char  *slash  = length && bundle[length - 1] != '/' ? "/" : "";
-  return length && snprintf(path, size, "%s%sphrases.abc", bundle, slash) < (int)size;
+  return length && snprintf(path, size, "%s%s%s", bundle, slash, name) < (int)size ? path : NULL;
 }
 
 /* A folder of ours (XDG Base Directory Specification): in the folder that `variable` names, else in
@@ -276,7 +276,18 @@ phrases_find(const Ui *const ui, const char *const bundle)
   rl_controller_set_phrase_files(
     ui->controller,
     own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp/phrases"),
-    book_find(book, sizeof(book), bundle) ? book : NULL);
+    bundle_find(book, sizeof(book), bundle, "phrases.abc"));
+}
+
+static void
+charts_find(const Ui *const ui, const char *const bundle)
+{
+  char own[PATH_SIZE], presets[PATH_SIZE], state[PATH_SIZE];
+  rl_controller_set_chart_files(
+    ui->controller,
+    own_folder(own, sizeof(own), "XDG_DATA_HOME", ".local/share", "reedlamp/charts"),
+    bundle_find(presets, sizeof(presets), bundle, "charts"),
+    own_folder(state, sizeof(state), "XDG_STATE_HOME", ".local/state", "reedlamp"));
 }
 
 /* Without memory there is no button for sheets. */
@@ -311,6 +322,7 @@ ui_open(Ui *const ui, const Offers *const offers)
     return false;
   }
   phrases_find(ui, offers->bundle);
+  charts_find(ui, offers->bundle);
   sheets_open(ui);
   rl_controller_size(ui->controller, &sizes.width, &sizes.height);
   ui->window =
