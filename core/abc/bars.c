@@ -98,7 +98,7 @@ chord_add(RlAbcReader *const r)
   }
   const RlAbcKey concert = {p->key.tonic, p->mode};
   p->chord[p->chords++] =
-    (RlPhraseChord){r->now, rl_abc_chord_moved(r->chord, concert, p->transpose)};
+    (RlPhraseChord){r->now, rl_abc_chord_moved(r->chord, concert, r->rules.transpose)};
   r->has_chord = false;
   return true;
 }

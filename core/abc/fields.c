@@ -138,6 +138,36 @@ key_field(RlAbcReader *const r, const RlSlice value)
   return true;
 }
 
+static void
+voice_word(RlAbcReader *const r, const RlSlice word)
+{
+  const RlAbcSpecifier found = rl_abc_specifier(r, word);
+  if (found == RL_ABC_SPECIFIER_WRONG ||
+      (found == RL_ABC_SPECIFIER_NONE && rl_slice_begins(word, "clef="))) {
+    rl_abc_left(r, RL_ABC_LINES, word.at);
+  }
+}
+
+/* What stands behind a voice's name: of its words, those that say where its notes sound. */
+static void
+voice_words(RlAbcReader *const r, RlSlice rest)
+{
+  const RlAbcRules  before = r->rules;
+  const char *const at     = rest.at;
+  for (rest = rl_slice_trim(rest); rest.length; rest = rl_slice_trim(rest)) {
+    size_t n = rl_slice_until(rest, " \t\"");
+    if (rl_slice_begins(rl_slice_after(rest, n), "\"")) { /* name="Tenor sax" */
+      n += 2 + rl_slice_until(rl_slice_after(rest, n + 1), "\"");
+    } else {
+      voice_word(r, (RlSlice){rest.at, n});
+    }
+    rest = rl_slice_after(rest, n);
+  }
+  if (r->in_body) {
+    rl_abc_key_settle(r, &before, at);
+  }
+}
+
 /* One voice is read, by whatever name; a second is one too many. */
 static bool
 voice_field(RlAbcReader *const r, const RlSlice value)
@@ -150,6 +180,7 @@ voice_field(RlAbcReader *const r, const RlSlice value)
                        "V: a phrase has one voice; write each voice as a tune of its own");
   }
   r->voice = name;
+  voice_words(r, rl_slice_after(value, name.length));
   return true;
 }
 
@@ -186,17 +217,6 @@ meter_inside(RlAbcReader *const r, const RlSlice value)
 }
 
 static bool
-key_inside(RlAbcReader *const r, const RlSlice value)
-{
-  const RlAbcRules before = r->rules;
-  const bool       good   = rl_abc_key_field(r, value);
-  if (r->now && memcmp(before.sign, r->rules.sign, sizeof(before.sign)) != 0) {
-    rl_abc_left(r, RL_ABC_KEYS, value.at);
-  }
-  return good;
-}
-
-static bool
 tempo_inside(RlAbcReader *const r, const RlSlice value)
 {
   if (!r->now) {
@@ -228,7 +248,7 @@ static const struct {
   {"M", meter_field, meter_inside},
   {"L", unit_field, unit_field},
   {"Q", rl_abc_tempo_field, tempo_inside},
-  {"K", key_field, key_inside},
+  {"K", key_field, rl_abc_key_field},
   {"T", title_field, line_left}, /* the last that comes once; one more is kept */
   {"ABCDFGHNORSZ", keep_field, line_left},
   {"V", voice_field, voice_field},

@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-enum { SIGNS_MAX = 7, TRANSPOSE_MAX = 48, OCTAVE_MAX = 4 };
+enum { SIGNS_MAX = 7 };
 
 /* Fifths above C by letter, and what a mode adds to them. */
 static const int8_t letter_fifths[7] = {0, 2, 4, -1, 1, 3, 5};
@@ -124,14 +124,15 @@ mode_word(const RlSlice rest)
 /* Reads the tonic and the mode from the front, or `none`, or HP and Hp: bagpipes play F and C
    sharp without a signature. */
 static bool
-key_read(RlAbcReader *const r, RlSlice *const rest, RlAbcKey *const key)
+key_read(RlAbcReader *const r, RlSlice *const rest)
 {
-  const RlSlice whole = *rest;
-  RlSlice       word  = {rest->at, letters_at(*rest)};
-  const bool    none  = rl_slice_is(word, "none");
-  const bool    pipes = rl_slice_is(word, "HP") || rl_slice_is(word, "Hp");
-  r->no_key           = none || (r->in_body && r->no_key);
-  *key                = (RlAbcKey){{(int8_t)(pipes ? 5 : 0), 0}, pipes ? 4 : 0};
+  RlAbcKey *const key   = &r->key;
+  const RlSlice   whole = *rest;
+  RlSlice         word  = {rest->at, letters_at(*rest)};
+  const bool      none  = rl_slice_is(word, "none");
+  const bool      pipes = rl_slice_is(word, "HP") || rl_slice_is(word, "Hp");
+  r->no_key             = none || (r->in_body && r->no_key);
+  *key                  = (RlAbcKey){{(int8_t)(pipes ? 5 : 0), 0}, pipes ? 4 : 0};
   if (none || pipes) {
     *rest = rl_slice_after(*rest, word.length);
     return true;
@@ -155,19 +156,23 @@ key_read(RlAbcReader *const r, RlSlice *const rest, RlAbcKey *const key)
   return true;
 }
 
-/* `transpose=-2`: a number within `most` of 0. */
+/* The key from the front of K:, and its signature. Where a clef or the like stands there the key
+   stays as it is; above the music it is none. */
 static bool
-number_read(RlAbcReader *const r, const RlSlice word, const int most, int *const number)
+key_begin(RlAbcReader *const r, RlSlice *const rest)
 {
-  RlSlice    after = rl_slice_after(word, rl_slice_until(word, "=") + 1);
-  const bool below = rl_slice_begins(after, "-");
-  after            = rl_slice_after(after, below || rl_slice_begins(after, "+"));
-  const int value  = rl_abc_digits(&after);
-  *number          = below ? -value : value;
-  return (value >= 0 && value <= most && !after.length) ||
-         rl_abc_fail_with(
-           r, rl_abc_mark(r, word.at), "\"", word,
-           "\" is out of range; transpose= goes from -48 to 48, octave= from -4 to 4");
+  const RlSlice first = {rest->at, rl_slice_until(*rest, " \t")};
+  if (rl_abc_specifier(r, first) && !rl_slice_is(first, "none")) {
+    r->no_key = r->no_key || !r->in_body;
+    return true;
+  }
+  if (!key_read(r, rest)) {
+    return false;
+  }
+  for (int i = 0; i < 7; ++i) {
+    r->rules.sign[i] = (int8_t)rl_abc_signature(r->key, i);
+  }
+  return true;
 }
 
 /* `^f`, `_b`, `=c`: a letter that the signature has otherwise, in every octave. */
@@ -185,51 +190,54 @@ sign_word(RlAbcReader *const r, RlSlice word)
 
 /* What stands behind the key: a word. */
 static bool
-key_word(RlAbcReader *const r, const RlSlice word, int *const transpose)
+key_word(RlAbcReader *const r, const RlSlice word)
 {
-  if (rl_slice_begins(word, "transpose=")) {
-    return number_read(r, word, TRANSPOSE_MAX, transpose);
-  }
-  if (rl_slice_begins(word, "octave=")) {
-    return number_read(r, word, OCTAVE_MAX, &r->rules.octave);
+  const RlAbcSpecifier found = rl_abc_specifier(r, word);
+  if (found == RL_ABC_SPECIFIER_WRONG) {
+    return rl_abc_fail_with(
+      r, rl_abc_mark(r, word.at), "\"", word,
+      "\" is out of range; transpose= goes from -48 to 48, octave= from -4 to 4");
   }
   if (rl_slice_is(word, "exp")) {
     memset(r->rules.sign, 0, sizeof(r->rules.sign));
-    return true;
-  }
-  if (!sign_word(r, word)) {
-    rl_abc_left_key_word(r, word);
+  } else if (found == RL_ABC_SPECIFIER_NONE && !sign_word(r, word)) {
+    rl_abc_left(r, RL_ABC_LINES, word.at);
   }
   return true;
+}
+
+/* Before the first note a key is the phrase's; later ones only change what notes sound. */
+void
+rl_abc_key_settle(RlAbcReader *const r, const RlAbcRules *const before, const char *const at)
+{
+  RlPhrase *const p       = r->phrase;
+  const RlAbcKey  concert = rl_abc_key_moved(r->key, r->rules.transpose);
+  if (r->now) {
+    if (memcmp(before->sign, r->rules.sign, sizeof(before->sign)) != 0 ||
+        (before->transpose - r->rules.transpose) % 12) {
+      rl_abc_left(r, RL_ABC_KEYS, at);
+    }
+    return;
+  }
+  p->transpose = (int8_t)r->rules.transpose;
+  p->mode      = (uint8_t)concert.mode;
+  p->key = (RlKey){concert.tonic, concert.mode == 1 || concert.mode == 2 || concert.mode == 5 ||
+                                    concert.mode == 6};
 }
 
 bool
 rl_abc_key_field(RlAbcReader *const r, const RlSlice value)
 {
-  int      transpose = 0;
-  RlSlice  rest      = value;
-  RlAbcKey key;
-  if (!key_read(r, &rest, &key)) {
-    return false;
-  }
-  r->rules.octave = 0;
-  for (int i = 0; i < 7; ++i) {
-    r->rules.sign[i] = (int8_t)rl_abc_signature(key, i);
-  }
-  for (rest = rl_slice_trim(rest); rest.length; rest = rl_slice_trim(rest)) {
+  const RlAbcRules before = r->rules;
+  RlSlice          rest   = value;
+  bool             good   = key_begin(r, &rest);
+  for (rest = rl_slice_trim(rest); good && rest.length; rest = rl_slice_trim(rest)) {
     const RlSlice word = {rest.at, rl_slice_until(rest, " \t")};
-    if (!key_word(r, word, &transpose)) {
-      return false;
-    }
-    rest = rl_slice_after(rest, word.length);
+    good               = key_word(r, word);
+    rest               = rl_slice_after(rest, word.length);
   }
-  if (r->now) {
-    return true;
+  if (good) {
+    rl_abc_key_settle(r, &before, value.at);
   }
-  const RlAbcKey concert = rl_abc_key_moved(key, transpose);
-  r->phrase->transpose   = (int8_t)transpose;
-  r->phrase->mode        = (uint8_t)concert.mode;
-  r->phrase->key         = (RlKey){concert.tonic, concert.mode == 1 || concert.mode == 2 ||
-                                                    concert.mode == 5 || concert.mode == 6};
-  return true;
+  return good;
 }

@@ -53,19 +53,6 @@ rl_abc_left_decoration(RlAbcReader *const r, const RlSlice name)
   rl_abc_left(r, ornament ? RL_ABC_ORNAMENTS : jump ? RL_ABC_JUMPS : RL_ABC_MARKS, name.at);
 }
 
-void
-rl_abc_left_key_word(RlAbcReader *const r, const RlSlice word)
-{
-  static const char *const clefs[] = {"treble", "alto",  "tenor",  "bass",
-                                      "perc",   "clef=", "middle="};
-  for (size_t i = 0; i < sizeof(clefs) / sizeof(clefs[0]); ++i) {
-    if (rl_slice_begins(word, clefs[i])) {
-      return;
-    }
-  }
-  rl_abc_left(r, RL_ABC_LINES, word.at);
-}
-
 /* The same bar may be told twice, where it is played twice. */
 void
 rl_abc_left_bar(RlAbcReader *const r, const RlAbcMark mark)

@@ -75,8 +75,9 @@ pitch_read(RlAbcReader *const r, RlSlice *const rest, RlAbcStack *const stack)
     note.alter = alter_of(r, note);
   }
   const int natural = rl_spelling_class((RlSpelling){(int8_t)note.letter, 0});
-  const int pitch =
-    MIDDLE_C + natural + note.alter + 12 * (note.octave + r->rules.octave) + r->phrase->transpose;
+  const int pitch   = MIDDLE_C + natural + note.alter +
+                    12 * (note.octave + r->rules.octave + r->rules.clef_octave) +
+                    r->rules.transpose;
   if (pitch < 0 || pitch > MIDI_MAX) {
     return rl_abc_fail(
       r, mark, "this note is out of range: below MIDI note 0 or above 127; move it by octaves");

@@ -42,10 +42,10 @@ typedef struct {
 
 /* What the music is read by; fields inside it change this, a repeat begins with what it was. */
 typedef struct {
-  int8_t  sign[7]; /* of the key, by letter */
-  int     octave;
-  int32_t unit; /* ticks of L:, 0 until it is known */
-  int32_t bar;  /* ticks, 0: free */
+  int8_t  sign[7];                        /* of the key, by letter */
+  int     octave, clef_octave, transpose; /* octave=, the 8 at the clef, transpose= */
+  int32_t unit;                           /* ticks of L:, 0 until it is known */
+  int32_t bar;                            /* ticks, 0: free */
   uint8_t meter_beats, meter_unit;
 } RlAbcRules;
 
@@ -82,6 +82,7 @@ typedef struct {
   unsigned   seen; /* fields that may come once, a bit each */
   bool       in_body, ended, no_key, done;
   RlAbcRules rules;
+  RlAbcKey   key;        /* as written */
   int64_t    tempo;      /* millionths of a beat a minute */
   int32_t    tempo_beat; /* ticks, 0: a unit */
   RlAbcMark  tempo_mark;
@@ -129,9 +130,6 @@ void rl_abc_left(RlAbcReader *r, RlAbcLeft kind, const char *at);
 /* A decoration, by its letter or by its name without the signs around it. */
 void rl_abc_left_decoration(RlAbcReader *r, RlSlice name);
 
-/* A word behind a key that has no meaning for a phrase; clefs need no words. */
-void rl_abc_left_key_word(RlAbcReader *r, RlSlice word);
-
 /* A bar of another length than its meter's. */
 void rl_abc_left_bar(RlAbcReader *r, RlAbcMark mark);
 
@@ -164,6 +162,20 @@ RlChord rl_abc_chord_moved(RlChord chord, RlAbcKey there, int semitones);
 
 /* The value of K:, above the music or inside it. */
 bool rl_abc_key_field(RlAbcReader *r, RlSlice value);
+
+/* The key and transpose= are known, or have changed, at `at`: `before` was in force. */
+void rl_abc_key_settle(RlAbcReader *r, const RlAbcRules *before, const char *at);
+
+/* ---- clefs: clef.c ---- */
+
+typedef enum {
+  RL_ABC_SPECIFIER_NONE,
+  RL_ABC_SPECIFIER_READ, /* the rules say what it says; some change nothing that sounds */
+  RL_ABC_SPECIFIER_WRONG /* a number out of range: nothing has changed */
+} RlAbcSpecifier;
+
+/* A word of K: or V: that says where notes stand or sound. */
+RlAbcSpecifier rl_abc_specifier(RlAbcReader *r, RlSlice word);
 
 /* ---- the order of play: repeats.c ---- */
 

@@ -219,6 +219,13 @@ rl_plan_change(const RlPlan *const plan, const int index, const RlSlice tune, Rl
   return NULL;
 }
 
+/* Is the last line of the text an empty one? */
+static bool
+ends_empty(const RlText *const text)
+{
+  return text->used > 1 && text->to[text->used - 1] == '\n' && text->to[text->used - 2] == '\n';
+}
+
 void
 rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
 {
@@ -231,6 +238,9 @@ rl_plan_drop(const RlPlan *const plan, const int index, RlText *const out)
   const bool first = from == phrases.at; /* then text between tunes would be read as lines */
   while (rl_slice_begins(rest, "\n") || (first && rest.length && !rl_slice_begins(rest, "X:"))) {
     rl_plan_line_next(&rest);
+  }
+  if (!first && rest.length && !rl_slice_begins(rest, "X:") && !ends_empty(out)) {
+    rl_text_add(out, "\n"); /* or text behind it would belong to the tune before */
   }
   rl_text_add_slice(out, rest);
   if (rl_slice_is((RlSlice){out->to, out->used}, "\n")) { /* nothing is left */

@@ -7,6 +7,7 @@
 #include "core/clock/report.h"
 #include "core/clock/tempo.h"
 #include "core/clock/ticks.h"
+#include "core/clock/whole.h"
 
 #include <assert.h>
 #include <math.h>
@@ -22,6 +23,7 @@ rl_clock_init(RlClock *const clock, const double rate)
   clock->unit          = 4;
   clock->speed         = 1;
   clock->quarter_ticks = -RL_QUARTER_TICKS_SURE;
+  clock->whole.first   = 1;
 }
 
 void
@@ -143,20 +145,24 @@ static void
 place_follow(RlClock *const c, const RlReport *const r, const RlBarBeat now, const RlBarBeat heard,
              const RlClockStep *const step)
 {
-  const bool      bar_beat = (r->said & RL_SAID_BAR_BEAT) != 0;
+  const bool      whole    = c->whole.span > 0;
+  const bool      bar_beat = (r->said & RL_SAID_BAR_BEAT) && !whole;
   const RlBarBeat expected = rl_clock_tempo_place(c, now, step);
-  const RlBarBeat decoded  = rl_clock_decode(c, heard, expected);
+  const RlBarBeat decoded =
+    whole ? rl_clock_whole_place(c, heard, expected, step) : rl_clock_decode(c, heard, expected);
   if (bar_beat) {
     c->unclear = rl_clock_quarter_unclear(c, heard, decoded, expected, step);
     rl_clock_decode_learn(c, heard, decoded, step);
     rl_clock_ticks_learn(c, heard.beat);
   }
-  const RlBarBeat said = bar_beat && c->quarter_ticks > 0 ? decoded : heard;
-  const double    off  = rl_clock_distance(c, now, said);
-  const bool wrong     = rl_clock_quarter_open(c) && fabs(off) > 0.5; /* a quarter guessed before */
-  const bool on        = goes_on(c, step, off) && !wrong;
-  c->restart           = c->restart || !on;
-  rl_clock_tempo_window(c, step, rl_clock_distance(c, c->said, said));
+  const RlBarBeat said  = whole || (bar_beat && c->quarter_ticks > 0) ? decoded : heard;
+  const double    off   = rl_clock_distance(c, now, said);
+  const bool      wrong = /* a quarter or a beat guessed before */
+    whole ? c->whole.misled : rl_clock_quarter_open(c) && fabs(off) > 0.5;
+  const bool on = goes_on(c, step, off) && !wrong;
+  c->restart    = c->restart || !on;
+  rl_clock_tempo_window(
+    c, step, whole ? rl_clock_whole_travel(c, heard) : rl_clock_distance(c, c->said, said));
   const double quarter_pace = rl_clock_tempo_pace(c);
   c->bar_told               = c->bar_told || (r->said & RL_SAID_BAR);
   c->sure                   = confidence(c);
@@ -239,10 +245,19 @@ rl_clock_report(RlClock *const c, const RlReport *const report)
   const Line was = line_of(c);
   RlBarBeat  now = rl_clock_line_place(c, 0);
   RlBarBeat  heard;
-  r.said = rl_report_valid(report);
+  const bool whole = rl_clock_whole_said(report);
+  c->whole.span    = 0;
+  if (whole) {
+    rl_clock_whole_learn(c, &r);
+    rl_clock_whole_begin(c, &r);
+  }
+  r.said = rl_report_valid(&r);
   rl_clock_line_recount(c, now.bar);
   RlClockStep step = rl_clock_step(c, &r);
-  now              = rl_clock_meter_follow(c, &r, now, &step);
+  if (whole) {
+    rl_clock_whole_read(c, report, &step, &r);
+  }
+  now = rl_clock_meter_follow(c, &r, now, &step);
   rl_clock_tempo_follow(c, &r, &step);
   if ((r.said & RL_SAID_SCALE) && !c->scale_told) {
     c->scale_told    = true;

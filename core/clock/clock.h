@@ -73,6 +73,19 @@ typedef struct {
   double    frames; /* of that step */
 } RlReading;
 
+/** What is known of a host that tells whole beats (whole.h). Private. */
+typedef struct {
+  bool      is_habit; /* it is such a host */
+  bool      fit;      /* the last report could have come from one */
+  int64_t   bar;      /* as told last */
+  double    beat;
+  double    first;    /* what it tells at a bar line */
+  double    span;     /* beats of the stretch that this report tells; 0: it tells a place */
+  RlBarBeat told;     /* the head of the stretch before */
+  bool      began[2]; /* this stretch, and the one before, had just begun when told */
+  bool      misled;   /* where a jump led to was guessed too far ahead */
+} RlWholeBeats;
+
 /** The state. Private; here so that it can live inside another struct. */
 typedef struct {
   double  rate; /* frames a second */
@@ -108,6 +121,8 @@ typedef struct {
   int       ticks;         /* so many readings in a row were whole ticks */
   RlReading literal, decoded;
   int       readings; /* in a row: 0, 1, or with a slope 2 */
+
+  RlWholeBeats whole;
 
   int64_t start_bar;
   double  beat_origin; /* time:beat at the start bar's downbeat */

@@ -43,7 +43,7 @@ rl_clock_step(RlClock *const c, const RlReport *const r)
   const bool   framed = (r->said & RL_SAID_FRAME) && c->frame_told;
   const double off    = framed ? (double)r->frame - c->frame - due : 0;
   const double jump   = fabs(off) <= 1 ? 0 : off; /* half frames are not told */
-  const bool   soon   = frames < 0.25 * c->rate;
+  const bool   soon   = frames < 0.25 * c->rate && !c->whole.is_habit;
   const bool   halves = soon && within((due + jump) / due, 0.4, 2.1);
   const bool   runs   = c->rolling && (jump == 0 || halves);
   c->frame            = r->said & RL_SAID_FRAME ? (double)r->frame : c->frame + due;

@@ -2,6 +2,7 @@
 #include "core/clock/tempo.h"
 
 #include "core/clock/ticks.h"
+#include "core/clock/whole.h"
 
 #include <math.h>
 
@@ -37,19 +38,27 @@ quarters_a_beat(const RlMilestone *const from, const RlMilestone *const to)
   return beats != 0 ? (to->travel - from->travel) / beats : 0;
 }
 
+/* Quarters by which a place told may be off, at `a_beat` quarters in a beat of the tempo. */
+static double
+grain(const RlClock *const c, const double a_beat)
+{
+  return c->whole.span > 0 ? fabs(a_beat) * rl_clock_whole_late(c) : rl_clock_tick(c);
+}
+
 void
 rl_clock_tempo_window(RlClock *const c, const RlClockStep *const step, const double travel)
 {
   const RlMilestone before   = c->here;
   const double      a_beat   = quarters_a_beat(&c->window[0], &before);
+  const double      least    = c->whole.span > 0 ? 1 : 0.2; /* seconds */
   const double      foreseen = a_beat * step->beats;
   const bool        strays =
-    a_beat != 0 && fabs(travel - foreseen) > 2 * rl_clock_tick(c) + 0.15 * fabs(foreseen);
+    a_beat != 0 && fabs(travel - foreseen) > 2 * grain(c, a_beat) + 0.15 * fabs(foreseen);
   c->here = (RlMilestone){c->now, before.song + step->song, before.travel + travel,
                           before.beats + step->beats, before.blur + step->blur};
   if (c->restart || strays) {
     c->window[0] = c->window[1] = c->restart ? c->here : before;
-  } else if ((double)(c->now - c->window[1].at) > 0.2 * c->rate) {
+  } else if ((double)(c->now - c->window[1].at) > least * c->rate) {
     c->window[0] = c->window[1];
     c->window[1] = c->here;
   }
@@ -74,7 +83,7 @@ note_measured(RlClock *const c)
 {
   const double measured = quarters_a_beat(&c->window[0], &c->here);
   const double beats    = c->here.beats - c->window[0].beats;
-  const double blur     = rl_clock_tick(c) + fabs(measured) * (c->here.blur - c->window[0].blur);
+  const double blur     = grain(c, measured) + fabs(measured) * (c->here.blur - c->window[0].blur);
   const double doubt    = blur / fabs(beats) + 0.001 * fabs(measured);
   const bool   usual    = fabs(measured - rl_clock_tempo_note(c)) <= doubt;
   const double nearest  = usual ? rl_clock_tempo_note(c) : nearest_note(measured);

@@ -39,8 +39,9 @@ RlBarBeat rl_clock_tempo_place(const RlClock *c, RlBarBeat now, const RlClockSte
 /* Reads the tempo; fills in the step's beats and blur. */
 void rl_clock_tempo_follow(RlClock *c, const RlReport *r, RlClockStep *step);
 
-/* Moves the window that the pace is measured in, 0.2 to 0.4 seconds, shorter where the pace has
-   changed. `travel`: quarters from the place told before to this one. */
+/* Moves the window that the pace is measured in, 0.2 to 0.4 seconds (one to two where the host
+   tells whole beats), shorter where the pace has changed. `travel`: quarters from the place told
+   before to this one. */
 void rl_clock_tempo_window(RlClock *c, const RlClockStep *step, double travel);
 
 /* Quarters a frame. Learns the tempo's note value. */

@@ -81,13 +81,6 @@ rl_abc_left_decoration(RlAbcReader *const r, const RlSlice name)
 }
 
 void
-rl_abc_left_key_word(RlAbcReader *const r, const RlSlice word)
-{
-  (void)r;
-  (void)word;
-}
-
-void
 rl_abc_left_bar(RlAbcReader *const r, const RlAbcMark mark)
 {
   (void)r;

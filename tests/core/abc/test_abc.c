@@ -310,6 +310,50 @@ a_horns_part_is_kept_at_concert_pitch(void **state)
   assert_string_equal(chords_shown(&phrase), "G7@0");
 }
 
+/* ABC 2.1, 4.6: clefs, octave= and transpose= in K: and V:. */
+static void
+clefs_and_octaves_move_the_notes(void **state)
+{
+  (void)state;
+  static const struct {
+    const char *head, *music, *notes;
+  } cases[] = {
+    {"K:D clef=treble-8", "\"D7\"D2d2", "50@0:12 62@12:12"},
+    {"K:D treble+8", "\"D7\"D2d2", "74@0:12 86@12:12"},
+    {"K:D bass", "\"D7\"D2d2", "62@0:12 74@12:12"},
+    {"K:D clef=bass3-8 middle=d stafflines=1", "\"D7\"D2d2", "50@0:12 62@12:12"},
+    {"K:D clef=treble-8 octave=1", "\"D7\"D2d2", "62@0:12 74@12:12"},
+    {"V:1 name=\"Low clef=treble voice\" octave=-1\nK:D", "\"D7\"D2d2", "50@0:12 62@12:12"},
+    {"K:D\nV:1 clef=tenor-8", "\"D7\"D2d2", "50@0:12 62@12:12"},
+    {"K:D octave=1\nV:1 octave=-1", "\"D7\"D2d2", "50@0:12 62@12:12"},
+    {"K:D octave=-1", "\"D7\"D2[K:G]G2", "50@0:12 55@12:12"},
+    {"K:D treble-8", "\"D7\"D2[K:G treble]G2", "50@0:12 67@12:12"},
+    {"K:D", "\"D7\"F2[K:octave=1]F2", "66@0:12 78@12:12"}, /* the key stays */
+    {"K:D", "\"D7\"F2[V:1 clef=bass-8]F2", "66@0:12 54@12:12"},
+    {"K:clef=alto", "\"D7\"F2", "65@0:12"}, /* no key */
+    {"K:D clef=treble8", "\"D7\"D2", "62@0:12"},
+  };
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    with_is(cases[i].head, cases[i].music, cases[i].notes);
+  }
+}
+
+static void
+a_voice_may_be_transposed_and_so_may_a_part_of_it(void **state)
+{
+  (void)state;
+  with_is("V:1 transpose=-2\nK:A", "\"A7\"A2", "67@0:12");
+  assert_string_equal(chords_shown(&phrase), "G7@0");
+  assert_int_equal(phrase.key.tonic.letter, 4);
+  with_is("K:A\nV:1 transpose=-2", "\"A7\"A2", "67@0:12");
+  assert_string_equal(chords_shown(&phrase), "G7@0");
+  assert_int_equal(phrase.key.tonic.letter, 4);
+  assert_int_equal(phrase.transpose, -2);
+  with_is("K:A", "\"A7\"A2[K:A transpose=-2]\"A7\"A2", "69@0:12 67@12:12");
+  assert_string_equal(chords_shown(&phrase), "A7@0 G7@12");
+  assert_int_equal(phrase.key.tonic.letter, 5); /* its first one */
+}
+
 /* ---- the header ---- */
 
 static void
@@ -430,6 +474,8 @@ main(void)
     cmocka_unit_test(chords_stand_at_their_note_and_notes_above_them),
     cmocka_unit_test(without_chords_the_tonics_triad_stands_from_the_beginning),
     cmocka_unit_test(a_horns_part_is_kept_at_concert_pitch),
+    cmocka_unit_test(clefs_and_octaves_move_the_notes),
+    cmocka_unit_test(a_voice_may_be_transposed_and_so_may_a_part_of_it),
     cmocka_unit_test(keys_have_modes),
     cmocka_unit_test(tempos_are_quarters_a_minute),
     cmocka_unit_test(titles_and_what_informs_are_kept),

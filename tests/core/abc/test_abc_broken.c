@@ -79,6 +79,11 @@ static const struct {
                                  "goes from -48 to 48, octave= from -4 to 4"},
   {"X:1\nK:G octave=x\nC\n", "line 2, column 5: \"octave=x\" is out of range; transpose= goes from "
                              "-48 to 48, octave= from -4 to 4"},
+  {"X:1\nK:octave=5\nC\n", "line 2, column 3: \"octave=5\" is out of range; transpose= goes from "
+                           "-48 to 48, octave= from -4 to 4"},
+  {"X:1\nK:trebles\nC\n", "line 2, column 3: no such key \"trebles\"; write a letter A to G, # or "
+                          "b, and maj, m, ion, dor, "
+                          "phr, lyd, mix, aeo or loc, with at most seven signs: Gmix; or none"},
   {"X:1\nK:none\nC\n", "line 3, column 2: K:none and no chord symbols: nothing says what the notes "
                        "are played over; write the chord before the first note: \"G7\""},
   {"X:1\nK:C\nC\nX:2\nK:C\nC\n",

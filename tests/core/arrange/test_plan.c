@@ -326,7 +326,8 @@ a_phrase_is_dropped(void **state)
                 "bar 9: Tide Bell\n# mine\n\n" BELL, 0},
                {"\n" BELL, "", 0},
                {BELL "\nwords between\n\n" DOWN, DOWN, 0},
-               {BELL "\nwords behind\n", "", 0}};
+               {BELL "\nwords behind\n", "", 0},
+               {BELL DOWN "\nM:4/t\n", BELL "\nM:4/t\n", 1}};
   (void)state;
   for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
     read_plan(cases[i].text, &plan);

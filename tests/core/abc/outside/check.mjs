@@ -25,6 +25,9 @@ const KNOWN = {
     "43-together-inside-and-outside": "lengths inside [ ] count for nothing where one stands behind; 4.17 multiplies them",
     "47-three-times": "|:: and ::| are played twice; 4.8 has them played three times",
     "48-last-ending-with-a-sign": "a :| behind the last ending repeats once more, without an ending; 4.9 gives that pass none",
+    "60-clef-and-octave": "octave= takes the place of the 8 at the clef; 4.6 has each used independent of the other",
+    "62-key-left-out": "octave= inside the music counts for nothing; 4.6 has it raise the music of the voice",
+    "63-clef-taken-back": "a clef inside leaves the octave of the one above the music; 4.6 has the octave go with the 8",
     "54-ties-over-endings": "a tie reaches the first ending only; 4.11 has it lead to the note that follows",
   },
   abcjs: {
@@ -35,6 +38,8 @@ const KNOWN = {
     "47-three-times": "|:: and ::| are played twice; 4.8 has them played three times",
     "48-last-ending-with-a-sign": "a :| behind the last ending repeats once more, without an ending; 4.9 gives that pass none",
     "51-key-without-signature": "exp counts for nothing; 3.1.14 has the signs behind it make the signature",
+    "61-transposed-inside": "transpose= inside the music counts for nothing; 4.6 has it transpose the voice",
+    "63-clef-taken-back": "a clef without an 8 leaves the octave of the one before; 4.6 has the octave go with the 8",
     "52-parts": "the order of P: counts for nothing; 3.1.9 has the parts played in it",
   },
 };
