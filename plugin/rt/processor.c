@@ -41,6 +41,8 @@ snapshot_retire(RlProcessor *const p)
   }
 }
 
+enum { RESTORING = 2 /* blocks */ };
+
 /* The newest snapshot comes into force, once the one before is on its way back. */
 static void
 snapshot_adopt(RlProcessor *const p)
@@ -58,6 +60,9 @@ snapshot_adopt(RlProcessor *const p)
   }
   if (next->version[RL_CHART] != p->snapshot->version[RL_CHART]) {
     rl_capture_chart_changes(&p->capture);
+  }
+  if (next->bar_one_version != p->snapshot->bar_one_version) {
+    p->restoring = RESTORING;
   }
   rl_follower_snapshot(&p->follower, next);
   p->retired  = p->snapshot;
@@ -219,6 +224,44 @@ rl_processor_freewheels(const RlProcessor *const p)
   return p->input[RL_PORT_FREEWHEEL] > 0;
 }
 
+/* Ardour, and nobody else, divides a block where an automation moves. */
+static bool
+automation_plays(const RlProcessor *const p)
+{
+  return p->follower.clock.scale_told && p->last_block < p->longest_block;
+}
+
+/* A host moves its ports and restores the plugin's own state at about one time. */
+static void
+trigger_read(RlProcessor *const p, const RlPedal pedal, const bool up)
+{
+  static const double left = 1, tap_left = 0.35; /* seconds */
+  RlTrigger *const    trigger = &p->trigger[pedal];
+  const double        rate    = p->follower.rate;
+  const int64_t       now     = p->passed;
+  const double        least   = pedal == RL_PEDAL_TAP ? tap_left : left;
+  if (!p->read || p->restoring) {
+    rl_trigger_is_set(trigger);
+  } else if (!up && automation_plays(p)) {
+    rl_trigger_is_played(trigger);
+  } else if (rl_trigger_moves(trigger, up, now, (int64_t)(least * rate),
+                              p->follower.clock.scale_told)) {
+    rl_processor_pedal(p, pedal);
+  }
+}
+
+static void
+triggers_read(RlProcessor *const p, const float *const before)
+{
+  for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
+    const RlPort port = pedal_ports[pedal];
+    const bool   up   = p->input[port] > 0;
+    if (!p->read || up != (before[port] > 0)) {
+      trigger_read(p, (RlPedal)pedal, up);
+    }
+  }
+}
+
 static void
 inputs_read(RlProcessor *const p)
 {
@@ -235,12 +278,7 @@ inputs_read(RlProcessor *const p)
   if (!p->read) {
     unplugged_note(p);
   }
-  for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
-    const RlPort port = pedal_ports[pedal];
-    if (p->read && p->input[port] > 0 && !(before[port] > 0)) {
-      rl_processor_pedal(p, (RlPedal)pedal);
-    }
-  }
+  triggers_read(p, before);
   p->read = true;
 }
 
@@ -410,12 +448,17 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   pass(p, &at, frames);
   rest_ask(p);
   worker_wake(p);
+  p->restoring -= p->restoring > 0;
+  p->passed += frames;
+  p->last_block    = frames;
+  p->longest_block = frames > p->longest_block ? frames : p->longest_block;
 }
 
 void
 rl_processor_restart(RlProcessor *const p)
 {
   rl_follower_restart(&p->follower);
+  p->longest_block = 0;
   rl_osc_publisher_refresh(&p->publisher);
   ++p->changes;
 }

@@ -12,6 +12,7 @@
 #include "plugin/rt/midi_out.h"
 #include "plugin/rt/notify.h"
 #include "plugin/rt/osc_publisher.h"
+#include "plugin/rt/trigger.h"
 #include "plugin/shared/request.h"
 #include "plugin/shared/ring.h"
 
@@ -26,6 +27,10 @@ typedef struct {
   float               input[RL_PORTS];     /* the same as they can be used */
   float               unplugged[RL_PORTS]; /* what a control port without a host reads or writes */
   bool                read;                /* they have been */
+  RlTrigger           trigger[RL_PEDALS];
+  int64_t             passed;    /* frames that have been played in all */
+  unsigned            restoring; /* blocks for which a host may still be moving its ports */
+  uint32_t            last_block, longest_block; /* frames, since the transport started anew */
   RlFace              face;
   bool                wake;     /* the worker has something to do */
   bool                hand_due; /* the document does not know the hand yet */

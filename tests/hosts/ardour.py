@@ -325,6 +325,22 @@ def on_audio_track(channels, plugin):
     return test
 
 
+def flipped(studio):
+    """A foot switch learnt by Ardour flips the port at each press and never puts it back: each is a press."""
+    steps = []
+    for frame, value in ((200000, 1), (387000, 0), (667000, 1), (854000, 0)):
+        steps += ['until %d' % frame, 'set %d %d' % (port('bar_one'), value)]
+    said = studio.play(*fresh(studio, PLAIN), 'roll', *steps, 'until 1060000', 'stop')
+    blocks = studio.blocks(PLAIN, said)
+    flips = [b for a, b in zip(blocks, blocks[1:]) if a.pressed[1] != b.pressed[1]]
+    if len(flips) != 4:
+        raise RuntimeError('the port was flipped %d times' % len(flips))
+    judge = PLAIN.judge(said).all(blocks[:flips[0].number])
+    for flip, after in zip(flips, flips[1:] + [None]):
+        judge.add(PLAIN.judge(said, bar_one=nearest(flip.frame)).all(blocks[flip.number + 1:after and after.number]))
+    return judge.most(9)
+
+
 def on_midi_track(plugin):
     """The plugin runs there too, and hears a foot switch through the track."""
     def test(studio):
@@ -463,6 +479,7 @@ TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) 
     ('export', exported),
     ('stereo on a stereo track, with automation', on_audio_track(2, STEREO)),
     ('mono on a mono track, with automation', on_audio_track(1, MONO)),
+    ('a trigger that is flipped and not put back', flipped),
     ('stereo on a MIDI track, with a foot switch', on_midi_track(STEREO)),
     ('mono on a MIDI track, with a foot switch', on_midi_track(MONO)),
     ('taps by automation count in', tapped),

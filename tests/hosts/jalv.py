@@ -8,6 +8,7 @@ on) and of tempo, so
   No plugin can know of these, and no test here asks for it: a meter changes together with the tempo, and after a
   master has left the transport stops, which does get through."""
 import itertools
+import math
 import os
 import subprocess
 import threading
@@ -81,8 +82,9 @@ class Stage:
                 time.sleep(2)
         raise NobodyPlays('no JACK server: ' + self.log('jackd'))
 
-    def play(self, segments, *steps, events='', seconds=60):
-        """Runs the master's script with the plugin loaded, events for player.c beside it; returns the blocks."""
+    def play(self, segments, *steps, events='', typed=(), seconds=60):
+        """Runs the master's script with the plugin loaded, events for player.c beside it, and `typed` into jalv (seconds
+        after its start, and what); returns the blocks."""
         words = ' '.join(('wait ' + self.name, 'sleep 0.3') + steps).split()
         running = list(self.open([self.timebase] + segments + ['do'] + words))
         master = running[0]
@@ -90,6 +92,8 @@ class Stage:
             # JACK mixes up clients of the same name even if they are of different servers
             jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
             running.insert(0, jalv)
+            for after, line in typed:
+                threading.Timer(after, self.say, (jalv, line)).start()
             if events:
                 running.insert(0, self.player(events))  # JACK waits for its clients: they go first
             if within(seconds, master, master.stdout.readline) != b'done\n':
@@ -103,6 +107,12 @@ class Stage:
             for process in running:
                 end(process)
         return trace.read(self.trace)
+
+    @staticmethod
+    def say(jalv, line):
+        """Types a line into jalv."""
+        jalv.stdin.write(line.encode() + b'\n')
+        jalv.stdin.flush()
 
     def player(self, events):
         """Starts who plays MIDI; returns it once it is connected."""
@@ -202,6 +212,27 @@ def nonsense_later(stage):
     return stage.judge(PLAIN, blocks).all(played).most(5)
 
 
+def put_back(stage):
+    """bar_one is pressed four times and put back, once late: only going up is a press."""
+    typed = [(t, 'bar_one = %d' % value) for t, value in
+             ((3, 1), (3.1, 0), (5, 1), (5.1, 0), (7, 1), (9, 0), (10, 1), (10.1, 0))]
+    blocks = stage.play(PLAIN, BEGIN, 'until 600000', STOP, typed=typed)
+    beat = 48000 * 60 / 246.8
+    judge, since, one, presses = stage.judge(PLAIN, []), 0, 0, 0
+    for before, block in zip(blocks, blocks[1:]):
+        if block.pressed[1] and not before.pressed[1]:
+            presses += 1
+            one = math.floor(block.frame / beat / 4 + 0.5)  # the bar line that is nearest
+            since = block.number
+        if block.rolling and block.number > since and block.out[1] > 0:
+            bar = math.floor(block.end() / beat / 4 + 1e-6) - one
+            if (block.out[0] - 1) * 12 + block.out[1] != bar + 1 and abs(block.end() / beat / 4 % 1 - 0.5) < 0.49:
+                judge.fault('block %d: bar %g of chorus %g, pressed at bar %d' % (block.number, block.out[1], block.out[0], one + 1))
+    if presses != 4 or sum(b.rolling for b in blocks) < 1000:
+        raise RuntimeError('pressed %d times' % presses)
+    return judge
+
+
 def takes_played(stage, seed, count):
     """The property `take` and the problem told last, after so many phrases; and the stage it was on: another one each time,
     since clients of a JACK server that has gone are not let in again."""
@@ -247,6 +278,7 @@ def taken_down(stage):
 
 TESTS = [
     ('phrases played by another program are taken down', taken_down),
+    ('a trigger that is put back', put_back),
     ('4/4 at 120', steady('0:4:4:120', 3)),
     ('4/4 at 123.4', steady('0:4:4:123.4', 3)),
     ('7/8 at 240', steady('0:7:8:240', 3)),

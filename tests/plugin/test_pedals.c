@@ -7,6 +7,8 @@
 #include "core/chart/form.h"
 #include "core/clock/taps.h"
 
+#include <lv2/time/time.h>
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -223,6 +225,151 @@ a_tap_left_at_one_is_one_tap(void **state)
   SHOWS(&s, 1, 5, 4); /* counted in at 120: 23 beats after the first tap, 19 after bar 1 */
   NEAR(scene_last(&s)->tempo, 120, 1e-4);
   scene_end(&s);
+}
+
+/* ---- hosts that put a trigger back, and hosts that do not ---- */
+
+/* Rolling, with or without a field that Ardour alone sends (core/clock/README.md). */
+static void
+begin_rolling(Scene *const s, const bool ardour)
+{
+  Letter       letter;
+  const Report start = rolling_at(0, 0);
+  scene_begin(s);
+  scene_report(s, 0, &start);
+  if (ardour) {
+    letter_begin(&letter, s, LV2_TIME__Position);
+    letter_key(&letter, "http://ardour.org/lv2/time#scale");
+    lv2_atom_forge_double(&letter.forge, 1);
+    letter_send(&letter, 0);
+  }
+  scene_play(s, 3 * 4 * BEAT, 256);
+}
+
+/* The port `capture` moves to `value` and stays for so many frames: was that a press? Each press
+   arms, or gives it up again. */
+static bool
+presses(Scene *const s, const float value, const int64_t frames)
+{
+  const int before = scene_last(s)->taking;
+  rl_host_set(s->host, "capture", value);
+  scene_run(s, 256);
+  const int after = scene_last(s)->taking;
+  scene_play(s, frames - 256, 256);
+  return before != after;
+}
+
+static void
+a_host_that_flips_the_port_at_each_press_is_learnt(void **state)
+{
+  Scene s;
+  (void)state;
+  begin_rolling(&s, false);
+  assert_true(presses(&s, 1, 4 * BEAT));
+  assert_false(presses(&s, 0, 4 * BEAT)); /* not known yet */
+  for (int i = 0; i < 5; ++i) {
+    assert_true(presses(&s, 1, 4 * BEAT));
+    assert_true(presses(&s, 0, 4 * BEAT));
+  }
+  scene_end(&s);
+}
+
+static void
+ardour_is_known_to_flip_it(void **state)
+{
+  Scene s;
+  (void)state;
+  begin_rolling(&s, true);
+  for (int i = 0; i < 5; ++i) {
+    assert_true(presses(&s, 1, 4 * BEAT));
+    assert_true(presses(&s, 0, 4 * BEAT));
+  }
+  for (int i = 0; i < 9; ++i) { /* the window's button puts it back after 0.08 s */
+    assert_true(presses(&s, 1, 4096));
+    assert_false(presses(&s, 0, 4 * BEAT));
+  }
+  assert_true(presses(&s, 1, 4 * BEAT));
+  assert_true(presses(&s, 0, 4 * BEAT));
+  scene_end(&s);
+}
+
+static void
+in_hosts_that_put_it_back_only_the_way_up_is_a_press(void **state)
+{
+  static const int64_t holds[] = {256, 512, 4096, 12000, 40000};
+  for (size_t i = 0; i < COUNT(holds); ++i) {
+    Scene s;
+    (void)state;
+    begin_rolling(&s, false);
+    for (int k = 0; k < 3; ++k) {
+      assert_true(presses(&s, 1, holds[i]));
+      assert_false(presses(&s, 0, 4 * BEAT));
+    }
+    assert_true(presses(&s, 1, 6 * BEAT)); /* a foot that stays */
+    assert_false(presses(&s, 0, 4 * BEAT));
+    assert_true(presses(&s, 1, holds[i]));
+    assert_false(presses(&s, 0, 4 * BEAT));
+    scene_end(&s);
+  }
+}
+
+/* Ardour divides a block where an automation moves: that is nobody's foot, however long it is up.
+ */
+static void
+automation_in_ardour_presses_on_the_way_up_only(void **state)
+{
+  Scene s;
+  (void)state;
+  begin_rolling(&s, true);
+  for (int i = 0; i < 4; ++i) {
+    assert_true(presses(&s, 1, 4 * BEAT));
+    scene_run(&s, 100);
+    const int before = scene_last(&s)->taking;
+    rl_host_set(s.host, "capture", 0);
+    scene_run(&s, 156);
+    assert_int_equal(scene_last(&s)->taking, before);
+    scene_play(&s, 4 * BEAT, 256);
+  }
+  scene_end(&s);
+}
+
+static void
+a_port_that_was_up_when_loaded_is_not_pressed_when_it_is_put_back(void **state)
+{
+  Scene              s;
+  const RlHostChoice choice = scene_choice(STEREO);
+  const Report       start  = rolling_at(0, 0);
+  (void)state;
+  scene_open(&s, &choice);
+  rl_host_set(s.host, "capture", 1);
+  rl_host_activate(s.host);
+  scene_report(&s, 0, &start);
+  scene_play(&s, 12 * BEAT, 256);
+  assert_false(presses(&s, 0, 4 * BEAT));
+  assert_true(presses(&s, 1, 4 * BEAT));
+  scene_end(&s);
+}
+
+/* The host saved the port as it stood, at 1, and puts it there as it restores the rest. */
+static void
+a_session_that_is_restored_presses_nothing(void **state)
+{
+  Scene s;
+  (void)state;
+  begin_rolling(&s, false);
+  assert_true(presses(&s, 1, 4 * BEAT));
+  char *const up = rl_host_save(s.host);
+  scene_end(&s);
+  for (int ardour = 0; ardour < 2; ++ardour) {
+    begin_rolling(&s, ardour > 0);
+    assert_true(rl_host_restore(s.host, up));
+    scene_play(&s, 4 * BEAT, 256);
+    assert_int_equal(scene_last(&s)->taking, 0);
+    assert_false(presses(&s, 0, 4 * BEAT));
+    assert_true(presses(&s, 1, 4 * BEAT));
+    scene_end(&s);
+  }
+  free(up);
 }
 
 /* A session saved with the port at 1. */
@@ -912,6 +1059,12 @@ main(void)
     cmocka_unit_test(a_count_in_leads_to_bar_one_and_not_to_the_lead_in),
     cmocka_unit_test(a_port_left_at_one_acts_once),
     cmocka_unit_test(a_tap_left_at_one_is_one_tap),
+    cmocka_unit_test(a_host_that_flips_the_port_at_each_press_is_learnt),
+    cmocka_unit_test(ardour_is_known_to_flip_it),
+    cmocka_unit_test(in_hosts_that_put_it_back_only_the_way_up_is_a_press),
+    cmocka_unit_test(automation_in_ardour_presses_on_the_way_up_only),
+    cmocka_unit_test(a_port_that_was_up_when_loaded_is_not_pressed_when_it_is_put_back),
+    cmocka_unit_test(a_session_that_is_restored_presses_nothing),
     cmocka_unit_test(a_port_that_is_up_when_the_plugin_is_loaded_has_not_been_pressed),
     cmocka_unit_test(a_tap_that_is_up_when_the_plugin_is_loaded_does_not_count),
     cmocka_unit_test(a_controller_is_down_from_64_up_on_any_channel),
