@@ -35,7 +35,7 @@ ROOMS = {
     "plugin/worker": "plugin/shared plugin/protocol core/arrange core/capture core/abc core/chart core/phrase "
                      "core/harmony core/text",
     "plugin/listen": "plugin/shared core/ear core/chart core/meter",
-    "plugin/osc": "plugin/worker plugin/shared core/harmony core/text",
+    "plugin/osc": "plugin/worker plugin/shared plugin/protocol core/harmony core/text",
     "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/osc plugin/shared plugin/protocol",
     "plugin/host": "plugin/protocol",
     "ui/files": "plugin/protocol core/chart core/harmony core/text",

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/osc/bundle.h"
 
+#include "plugin/protocol/ports.h"
+
 #include <lo/lo.h>
 
 #include <math.h>
@@ -178,16 +180,63 @@ harp(const RlOscState *const s)
   MESSAGE("ssis", s->harp_key, rl_tuning_name(s->tuning), s->position, s->song_key);
 }
 
+/* While the song is followed by ear, and once after. */
+static bool
+hearing_told(const RlOscUpdate *const n)
+{
+  return n->now->hearing != RL_HEARING_OFF || (n->was && n->was->hearing != RL_HEARING_OFF);
+}
+
+static bool
+sure_changed(const RlOscUpdate *const n)
+{
+  return n->was->sure != n->now->sure || n->was->hearing != n->now->hearing;
+}
+
+static lo_message
+sure(const RlOscState *const s)
+{
+  MESSAGE("fs", (double)s->sure, rl_ports[RL_PORT_HEARING].points[s->hearing]);
+}
+
+static bool
+tuning_changed(const RlOscUpdate *const n)
+{
+  return n->was->tuned != n->now->tuned || n->was->cents != n->now->cents;
+}
+
+static lo_message
+tuning(const RlOscState *const s)
+{
+  MESSAGE("fi", (double)s->cents, s->tuned);
+}
+
+static bool
+key_heard_changed(const RlOscUpdate *const n)
+{
+  return strcmp(n->was->key_heard, n->now->key_heard) != 0 || n->was->key_sure != n->now->key_sure;
+}
+
+static lo_message
+key_heard(const RlOscState *const s)
+{
+  MESSAGE("sf", s->key_heard, (double)s->key_sure);
+}
+
 static const struct {
   const char *path;
   bool (*changed)(const RlOscUpdate *update);
   lo_message (*message)(const RlOscState *state);
+  bool (*told)(const RlOscUpdate *update); /* NULL: always */
 } addresses[] = {
-  {"/reedlamp/transport", transport_changed, transport},
-  {"/reedlamp/place", place_changed, place},
-  {"/reedlamp/chord", chord_changed, chord},
-  {"/reedlamp/target", target_changed, target},
-  {"/reedlamp/harp", harp_changed, harp},
+  {"/reedlamp/transport", transport_changed, transport, NULL},
+  {"/reedlamp/place", place_changed, place, NULL},
+  {"/reedlamp/chord", chord_changed, chord, NULL},
+  {"/reedlamp/target", target_changed, target, NULL},
+  {"/reedlamp/harp", harp_changed, harp, NULL},
+  {"/reedlamp/sure", sure_changed, sure, hearing_told},
+  {"/reedlamp/tuning", tuning_changed, tuning, hearing_told},
+  {"/reedlamp/key_heard", key_heard_changed, key_heard, hearing_told},
 };
 
 /* ---- lamps ---- */
@@ -276,7 +325,8 @@ rl_osc_write(const RlOscUpdate *const update, const RlOscOut out, void *const da
   RlOscUpdate n = *update;
   n.full        = n.full || !n.was;
   for (size_t i = 0; i < sizeof(addresses) / sizeof(addresses[0]); ++i) {
-    if (n.full || addresses[i].changed(&n)) {
+    const bool told = !addresses[i].told || addresses[i].told(&n);
+    if (told && (n.full || addresses[i].changed(&n))) {
       add(&p, addresses[i].path, addresses[i].message(n.now));
     }
   }

@@ -62,6 +62,10 @@ rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
                         .target        = n->target,
                         .tuning        = n->hand.harp.tuning,
                         .position      = n->position,
+                        .hearing       = n->hearing,
+                        .tuned         = n->tuned,
+                        .cents         = n->cents,
+                        .key_sure      = n->key_sure,
                         .notes         = n->notes,
                         .sounding      = n->sounding,
                         .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
@@ -69,6 +73,9 @@ rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
   chord_write(n->follows, &n->next, state.next, state.next_degree);
   key_write(rl_key_named(n->hand.harp.key, false), state.harp_key);
   key_write(n->key, state.song_key);
+  if (n->key_heard != RL_KEY_NOT_HEARD) {
+    key_write(rl_key_named(n->key_heard, n->key.minor), state.key_heard);
+  }
   RlText words = rl_text_in(state.title, sizeof(state.title));
   rl_text_add(&words, title);
   memcpy(state.note, n->note, sizeof(state.note));

@@ -8,23 +8,27 @@
 #include "plugin/shared/osc_snapshot.h"
 
 typedef struct {
-  bool     rolling;
-  float    tempo;       /**< beats a minute */
-  int      beats, unit; /**< of the bar's meter */
-  int      chorus, bar, bars;
-  float    beat, sure;
-  char     now[RL_CHORD_SIZE], next[RL_CHORD_SIZE]; /**< by letter; empty: none */
-  char     now_degree[RL_CHORD_SIZE], next_degree[RL_CHORD_SIZE];
-  float    beats_to_next;
-  RlTarget target;
-  char     harp_key[RL_NAME_SIZE], song_key[RL_NAME_SIZE];
-  RlTuning tuning;
-  int      position;
-  RlLamps  lamps; /**< degree RL_DEGREES: dark, there is no chord to measure by */
-  unsigned notes; /**< as RlOscSnapshot.notes */
-  int      sounding;
-  RlPlayed note[RL_PHRASE_TOGETHER];
-  char     title[RL_PHRASE_TITLE_SIZE]; /**< of their phrase */
+  bool           rolling;
+  float          tempo;       /**< beats a minute */
+  int            beats, unit; /**< of the bar's meter */
+  int            chorus, bar, bars;
+  float          beat, sure;
+  char           now[RL_CHORD_SIZE], next[RL_CHORD_SIZE]; /**< by letter; empty: none */
+  char           now_degree[RL_CHORD_SIZE], next_degree[RL_CHORD_SIZE];
+  float          beats_to_next;
+  RlTarget       target;
+  char           harp_key[RL_NAME_SIZE], song_key[RL_NAME_SIZE];
+  RlTuning       tuning;
+  int            position;
+  RlLamps        lamps; /**< degree RL_DEGREES: dark, there is no chord to measure by */
+  RlHearingState hearing;
+  bool           tuned;
+  float          cents, key_sure;
+  char           key_heard[RL_NAME_SIZE]; /**< empty: not heard */
+  unsigned       notes;                   /**< as RlOscSnapshot.notes */
+  int            sounding;
+  RlPlayed       note[RL_PHRASE_TOGETHER];
+  char           title[RL_PHRASE_TITLE_SIZE]; /**< of their phrase */
 } RlOscState;
 
 /** What a snapshot comes to; `title` is that of the phrase that sounds, if one does. Without a

@@ -63,6 +63,21 @@ rl_input_after(const int port)
   return port + 1 == RL_INPUTS_END ? (int)RL_LATER_INPUTS : port + 1;
 }
 
+/** How following by ear goes: the port `hearing`. */
+typedef enum {
+  RL_HEARING_OFF,     /**< the clock is another one */
+  RL_HEARING_WAITS,   /**< there is no sound */
+  RL_HEARING_LISTENS, /**< there is, and its place is not known yet */
+  RL_HEARING_FOUND,
+  RL_HEARING_LOST,
+  RL_HEARING_LATE,   /**< this machine is too slow: sound was left out */
+  RL_HEARING_CHART,  /**< such a form cannot be followed by ear */
+  RL_HEARING_CANNOT, /**< no memory, no thread, a rate out of range, or built without */
+  RL_HEARINGS
+} RlHearingState;
+
+enum { RL_KEY_NOT_HEARD = -1 /**< the port `key_heard` */ };
+
 typedef enum {
   RL_KIND_ATOM_IN,
   RL_KIND_ATOM_OUT,

@@ -81,7 +81,12 @@
   RL_OWN(X, target_technique)                                                                      \
   RL_OWN(X, target_degree)                                                                         \
   RL_OWN(X, target_note)                                                                           \
-  RL_OWN(X, take_edit)
+  RL_OWN(X, take_edit)                                                                             \
+  RL_OWN(X, Hearing)                                                                               \
+  RL_OWN(X, hearing)                                                                               \
+  RL_OWN(X, cents)                                                                                 \
+  RL_OWN(X, key_heard)                                                                             \
+  RL_OWN(X, key_sure)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

@@ -59,7 +59,7 @@ rl_listening_state(const RlListening *const l)
 static bool
 says_more(const RlNews *const a, const RlNews *const b)
 {
-  return a->state != b->state || a->tuned != b->tuned || a->cents != b->cents || a->key != b->key ||
+  return a->tuned != b->tuned || a->cents != b->cents || a->key != b->key ||
          a->key_sure != b->key_sure;
 }
 
@@ -77,6 +77,9 @@ rl_listening_begin(RlListening *const l, RlFollower *const f)
       l->news = news;
     }
   }
+  const RlHearingState state = rl_listening_state(l);
+  l->changes += state != l->state;
+  l->state = state;
 }
 
 /* ---- the host's transport ---- */

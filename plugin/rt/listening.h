@@ -9,15 +9,16 @@
 
 /** The state; zeroed at the beginning. */
 typedef struct {
-  RlListenDesk *desk;
-  RlHearing    *hearing; /* NULL: the worker has not made it yet, or the clock is another one */
-  bool          wanted, key_heard, freewheel;
-  bool          transport_told;
-  RlWord        word;    /* not handed on yet */
-  double        tempo;   /* of RL_WORD_TEMPO */
-  RlTaps        taps;    /* which set the tempo to start from */
-  RlNews        news;    /* the last; its key is kept while the clock is another one */
-  unsigned      changes; /* another number: the news say something new besides the place */
+  RlListenDesk  *desk;
+  RlHearing     *hearing; /* NULL: the worker has not made it yet, or the clock is another one */
+  bool           wanted, key_heard, freewheel;
+  bool           transport_told;
+  RlWord         word;    /* not handed on yet */
+  double         tempo;   /* of RL_WORD_TEMPO */
+  RlTaps         taps;    /* which set the tempo to start from */
+  RlNews         news;    /* the last; its key is kept while the clock is another one */
+  RlHearingState state;   /* as it was when `changes` was last made anew */
+  unsigned       changes; /* another number: there is something new besides the place */
 } RlListening;
 
 void rl_listening_init(RlListening *listening, RlListenDesk *desk, double rate);

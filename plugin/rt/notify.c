@@ -7,7 +7,10 @@
 #include <math.h>
 #include <string.h>
 
-enum { PLACE_BYTES = 680 /* what the fields of a Place come to at most, and a little */ };
+enum {
+  PLACE_BYTES   = 680, /* what the fields of a Place come to at most, and a little */
+  HEARING_BYTES = 160
+};
 
 _Static_assert(sizeof(LV2_Atom_Sequence) + PLACE_BYTES + RL_PATCH_SET_BYTES + RL_PROPERTY_MOST <=
                  RL_ATOM_PORT_SIZE,
@@ -159,6 +162,25 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const 
     put_chord(f, u->rl_next, u->rl_next_degree, follower, chords->next) &&
     put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(follower)) &&
     put_target(f, u, rl_follower_target(follower, chords->next));
+  lv2_atom_forge_pop(f, &object);
+  return whole;
+}
+
+bool
+rl_notify_hearing(RlNotify *const n, const int64_t frame, const RlHearingState state,
+                  const RlNews *const news)
+{
+  const RlUris *const   u = n->uris;
+  LV2_Atom_Forge *const f = &n->forge;
+  LV2_Atom_Forge_Frame  object;
+  if (!fits(n, HEARING_BYTES)) {
+    return false;
+  }
+  const bool whole =
+    lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Hearing) &&
+    put_int(f, u->rl_hearing, (int)state) &&
+    (!news->tuned || put_float(f, u->rl_cents, (double)news->cents)) &&
+    put_int(f, u->rl_key_heard, news->key) && put_float(f, u->rl_key_sure, (double)news->key_sure);
   lv2_atom_forge_pop(f, &object);
   return whole;
 }

@@ -5,6 +5,7 @@
 
 #include "plugin/protocol/uris.h"
 #include "plugin/rt/follower.h"
+#include "plugin/shared/hearing.h"
 
 #include <lv2/atom/forge.h>
 
@@ -33,6 +34,10 @@ void rl_notify_end(RlNotify *notify);
 /** Tells where the music is (an object of type urn:reedlamp:Place). False if there was no room. */
 bool rl_notify_place(RlNotify *notify, int64_t frame, const RlFollower *follower, bool lit,
                      int taking);
+
+/** Tells how following by ear goes (an object of type urn:reedlamp:Hearing). False if there was no
+   room. */
+bool rl_notify_hearing(RlNotify *notify, int64_t frame, RlHearingState state, const RlNews *news);
 
 /** Tells the value of a text property (patch:Set). False if there was no room. */
 bool rl_notify_property(RlNotify *notify, int64_t frame, RlProperty property,

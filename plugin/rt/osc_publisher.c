@@ -19,7 +19,8 @@ notes_copy(RlOscSnapshot *const n, const RlMidiOut *const phrases)
 }
 
 RlOscSnapshot
-rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases)
+rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases,
+                   const RlListening *const listening)
 {
   const RlPlace *const    place    = &f->now.place;
   const RlChordsAt *const chords   = &f->now.chords;
@@ -45,7 +46,15 @@ rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases)
                                       .hand            = f->settings.hand,
                                       .position        = f->position,
                                       .chart           = f->snapshot->version[RL_CHART],
-                                      .plan            = f->snapshot->version[RL_PLAN]};
+                                      .plan            = f->snapshot->version[RL_PLAN],
+                                      .key_heard       = RL_KEY_NOT_HEARD};
+  if (listening) {
+    snapshot.hearing   = listening->state;
+    snapshot.tuned     = listening->news.tuned;
+    snapshot.cents     = listening->news.cents;
+    snapshot.key_heard = listening->news.key;
+    snapshot.key_sure  = listening->news.key_sure;
+  }
   notes_copy(&snapshot, phrases);
   return snapshot;
 }
@@ -117,7 +126,7 @@ static void
 post_now(RlOscPublisher *const p, const RlFollower *const f, const unsigned changes,
          const int64_t frame, const bool moved)
 {
-  RlOscSnapshot snapshot = rl_osc_snapshot_of(f, p->phrases);
+  RlOscSnapshot snapshot = rl_osc_snapshot_of(f, p->phrases, p->listening);
   snapshot.moved         = moved;
   p->notes               = snapshot.notes;
   post(p, snapshot, frame, false);
@@ -139,7 +148,7 @@ rl_osc_publisher_begin(RlOscPublisher *const p, const RlFollower *const f, const
     mail(p);
   }
   if (p->on && !p->wanted) {
-    post(p, rl_osc_snapshot_of(f, p->phrases), 0, true);
+    post(p, rl_osc_snapshot_of(f, p->phrases, p->listening), 0, true);
   }
 }
 
@@ -178,7 +187,7 @@ rl_osc_publisher_stop(RlOscPublisher *const p, const RlFollower *const f)
 {
   if (p->on && !p->freewheel) {
     p->frame_clock.start = rl_frame_clock_now();
-    post(p, rl_osc_snapshot_of(f, p->phrases), 0, true);
+    post(p, rl_osc_snapshot_of(f, p->phrases, p->listening), 0, true);
   }
   p->frame_clock.known = false;
 }

@@ -5,6 +5,7 @@
 #define RL_PLUGIN_RT_OSC_PUBLISHER_H
 
 #include "plugin/rt/change_detector.h"
+#include "plugin/rt/listening.h"
 #include "plugin/rt/midi_out.h"
 #include "plugin/shared/frame_clock.h"
 #include "plugin/shared/mailbox.h"
@@ -28,11 +29,13 @@ typedef struct {
   RlChangeDetector detector;
   RlMailbox       *mailbox;
 
-  const RlMidiOut *phrases;
+  const RlMidiOut   *phrases;
+  const RlListening *listening; /**< knows how following by ear goes; NULL: nobody does */
 } RlOscPublisher;
 
 /** What is true at the follower's frame. */
-RlOscSnapshot rl_osc_snapshot_of(const RlFollower *follower, const RlMidiOut *phrases);
+RlOscSnapshot rl_osc_snapshot_of(const RlFollower *follower, const RlMidiOut *phrases,
+                                 const RlListening *listening);
 
 /** Sets up a zeroed one; `rate` in frames a second; `phrases` knows what of them sounds. */
 void rl_osc_publisher_init(RlOscPublisher *publisher, double rate, const RlMidiOut *phrases,

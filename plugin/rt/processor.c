@@ -289,7 +289,8 @@ news_read(RlProcessor *const p)
 {
   rl_listening_begin(&p->listening, &p->follower);
   if (p->listening.changes != p->listened) {
-    p->listened = p->listening.changes;
+    p->listened     = p->listening.changes;
+    p->tell_hearing = true;
     settings_read(p); /* the key may be another one */
   }
 }
@@ -389,6 +390,15 @@ properties_tell(RlProcessor *const p, const int64_t frame)
 }
 
 static void
+hearing_tell(RlProcessor *const p, const int64_t frame)
+{
+  const RlListening *const l = &p->listening;
+  if (p->tell_hearing && rl_notify_hearing(&p->notify, frame, l->state, &l->news)) {
+    p->tell_hearing = false;
+  }
+}
+
+static void
 output(const RlProcessor *const p, const RlPort port, const float value)
 {
   memcpy(p->port[port], &value, sizeof(value));
@@ -406,7 +416,7 @@ outputs_write(const RlProcessor *const p)
   output(p, RL_PORT_FORM_BEAT, beat);
   output(p, RL_PORT_POSITION, (float)f->position);
   output(p, RL_PORT_SURE, f->now.sure);
-  output(p, RL_PORT_HEARING, (float)rl_listening_state(&p->listening));
+  output(p, RL_PORT_HEARING, (float)p->listening.state);
   output(p, RL_PORT_CENTS, p->listening.news.cents);
   output(p, RL_PORT_KEY_HEARD, p->listening.news.key);
   output(p, RL_PORT_KEY_SURE, p->listening.news.key_sure);
@@ -440,6 +450,7 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   pass(p, &at, last);
   place_tell(p, last);
   outputs_write(p);
+  hearing_tell(p, last);
   properties_tell(p, last);
   rl_notify_end(&p->notify);
   if (p->publisher.busy) {
@@ -480,8 +491,9 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
   rl_follower_init(&p->follower, rate, p->snapshot);
   rl_listening_init(&p->listening, desk, rate);
   rl_osc_publisher_init(&p->publisher, rate, &p->midi_out, mailbox);
-  p->midi_out.uris = &p->uris;
-  p->asked_for     = p->snapshot->hand;
+  p->publisher.listening = &p->listening;
+  p->midi_out.uris       = &p->uris;
+  p->asked_for           = p->snapshot->hand;
   ++p->changes;
   for (int i = 0; i < RL_PORTS; ++i) {
     p->unplugged[i] = rl_ports[i].standard;

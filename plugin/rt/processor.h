@@ -40,7 +40,8 @@ typedef struct {
   LV2_URID            report_key[RL_REPORT_FIELDS];
   RlFollower          follower;
   RlListening         listening;
-  unsigned            listened; /* of its changes, when last told */
+  unsigned            listened; /* of its changes, when last heeded */
+  bool                tell_hearing;
   RlNotify            notify;
   RlSnapshot         *snapshot;
   RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */

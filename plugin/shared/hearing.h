@@ -6,23 +6,11 @@
 #define RL_PLUGIN_SHARED_HEARING_H
 
 #include "core/clock/heard.h"
+#include "plugin/protocol/ports.h"
 #include "plugin/shared/places.h"
 #include "plugin/shared/sound_ring.h"
 
-/** How it goes. */
-typedef enum {
-  RL_HEARING_OFF,     /**< the clock is another one */
-  RL_HEARING_WAITS,   /**< there is no sound */
-  RL_HEARING_LISTENS, /**< there is, and its place is not known yet */
-  RL_HEARING_FOUND,
-  RL_HEARING_LOST,
-  RL_HEARING_LATE,   /**< this machine is too slow: sound was left out */
-  RL_HEARING_CHART,  /**< such a form cannot be followed by ear */
-  RL_HEARING_CANNOT, /**< no memory, no thread, a rate out of range, or built without */
-  RL_HEARINGS
-} RlHearingState;
-
-enum { RL_NEWS_SLOTS = 32, RL_KEY_NOT_HEARD = -1 };
+enum { RL_NEWS_SLOTS = 32 };
 
 /** What the listener says; complete in itself. */
 typedef struct {

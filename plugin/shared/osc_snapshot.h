@@ -3,6 +3,7 @@
 #ifndef RL_PLUGIN_SHARED_OSC_SNAPSHOT_H
 #define RL_PLUGIN_SHARED_OSC_SNAPSHOT_H
 
+#include "plugin/shared/hearing.h"
 #include "plugin/shared/snapshot.h"
 
 /** A note of a phrase as it was begun. */
@@ -35,8 +36,12 @@ typedef struct {
   int       position;
   unsigned  chart, plan; /**< RlSnapshot.version[]: another number is another text */
   unsigned  notes; /**< RlMidiOut.changes: another number, and other notes of the phrases sound */
-  uint8_t   sounding; /**< how many do */
-  RlPlayed  note[RL_PHRASE_TOGETHER];
+  RlHearingState hearing; /**< how following by ear goes, and what of it is not the place */
+  bool           tuned;
+  float          cents, key_sure;
+  int8_t         key_heard;
+  uint8_t        sounding; /**< how many do */
+  RlPlayed       note[RL_PHRASE_TOGETHER];
 } RlOscSnapshot;
 
 #endif

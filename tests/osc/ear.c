@@ -84,6 +84,8 @@ types_of(const char *const path)
     {"/reedlamp/chord", ",ssssf"},    {"/reedlamp/target", ",issif"},
     {"/reedlamp/harp", ",ssis"},      {"/reedlamp/chart", ",iis"},
     {"/reedlamp/plan", ",iis"},       {"/reedlamp/phrase", ",iffissis"},
+    {"/reedlamp/sure", ",fs"},        {"/reedlamp/tuning", ",fi"},
+    {"/reedlamp/key_heard", ",sf"},
   };
   for (size_t i = 0; i < sizeof(table) / sizeof(table[0]); ++i) {
     if (!strcmp(path, table[i][0])) {

@@ -454,6 +454,35 @@ time_tags_never_run_backwards_and_all_is_in_order(void **state)
   show_end(&s);
 }
 
+/* plugin/OSC.md: while `clock` is 2, and once after. */
+static void
+how_following_by_ear_goes_is_told_while_it_does(void **const state)
+{
+  static const char *const told[] = {"/reedlamp/sure", "/reedlamp/tuning", "/reedlamp/key_heard"};
+  Show                     s;
+  (void)state;
+  show_open(&s);
+  play(&s, 3 * RATE);
+  for (size_t i = 0; i < sizeof(told) / sizeof(told[0]); ++i) {
+    assert_int_equal(ear_count(&s.ear, told[i]), 0);
+  }
+  rl_host_set(s.scene.host, "clock", 2);
+  play(&s, 3 * RATE);
+  TEXT(ear_last(&s.ear, "/reedlamp/sure"), "0 \"no sound\"");
+  TEXT(ear_last(&s.ear, "/reedlamp/tuning"), "0 0");
+  TEXT(ear_last(&s.ear, "/reedlamp/key_heard"), "\"\" 0");
+  ear_forget(&s.ear);
+  rl_host_set(s.scene.host, "clock", 0);
+  play(&s, RATE);
+  TEXT(ear_last(&s.ear, "/reedlamp/sure"), "1 \"off\"");
+  ear_forget(&s.ear);
+  play(&s, 3 * RATE);
+  for (size_t i = 0; i < sizeof(told) / sizeof(told[0]); ++i) {
+    assert_int_equal(ear_count(&s.ear, told[i]), 0);
+  }
+  show_end(&s);
+}
+
 int
 main(void)
 {
@@ -472,6 +501,7 @@ main(void)
     cmocka_unit_test(nothing_is_sent_while_freewheeling),
     cmocka_unit_test(the_largest_things_fit_into_bundles_of_1400_bytes),
     cmocka_unit_test(time_tags_never_run_backwards_and_all_is_in_order),
+    cmocka_unit_test(how_following_by_ear_goes_is_told_while_it_does),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

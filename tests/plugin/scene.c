@@ -234,13 +234,24 @@ urids_map(Scene *const s)
   const struct {
     LV2_URID   *to;
     const char *uri;
-  } all[] = {{&s->urids.midi, LV2_MIDI__MidiEvent},     {&s->urids.object, LV2_ATOM__Object},
-             {&s->urids.integer, LV2_ATOM__Int},        {&s->urids.real, LV2_ATOM__Float},
-             {&s->urids.string, LV2_ATOM__String},      {&s->urids.urid, LV2_ATOM__URID},
-             {&s->urids.path, LV2_ATOM__Path},          {&s->urids.place, RL("Place")},
-             {&s->urids.set, LV2_PATCH__Set},           {&s->urids.subject, LV2_PATCH__subject},
-             {&s->urids.property, LV2_PATCH__property}, {&s->urids.value, LV2_PATCH__value},
-             {&s->urids.taking, RL("taking")}};
+  } all[] = {{&s->urids.midi, LV2_MIDI__MidiEvent},
+             {&s->urids.object, LV2_ATOM__Object},
+             {&s->urids.integer, LV2_ATOM__Int},
+             {&s->urids.real, LV2_ATOM__Float},
+             {&s->urids.string, LV2_ATOM__String},
+             {&s->urids.urid, LV2_ATOM__URID},
+             {&s->urids.path, LV2_ATOM__Path},
+             {&s->urids.place, RL("Place")},
+             {&s->urids.set, LV2_PATCH__Set},
+             {&s->urids.subject, LV2_PATCH__subject},
+             {&s->urids.property, LV2_PATCH__property},
+             {&s->urids.value, LV2_PATCH__value},
+             {&s->urids.taking, RL("taking")},
+             {&s->urids.hearing, RL("Hearing")},
+             {&s->urids.heard[HEARING_STATE], RL("hearing")},
+             {&s->urids.heard[HEARING_CENTS], RL("cents")},
+             {&s->urids.heard[HEARING_KEY], RL("key_heard")},
+             {&s->urids.heard[HEARING_KEY_SURE], RL("key_sure")}};
   for (size_t i = 0; i < sizeof(all) / sizeof(all[0]); ++i) {
     *all[i].to = rl_host_map(s->host, all[i].uri);
   }
@@ -249,6 +260,33 @@ urids_map(Scene *const s)
     snprintf(uri, sizeof(uri), RL("%s"), fields[i].name);
     s->urids.field[i] = rl_host_map(s->host, uri);
   }
+}
+
+/* What a Hearing says: numbers in their types and ranges, `cents` only once it is known. */
+static void
+hearing_hear(Scene *const s, const LV2_Atom_Object *const object)
+{
+  static const double low[]  = {0, -50, -1, 0};
+  static const double high[] = {7, 50, 11, 1};
+  unsigned            said   = 0;
+  assert_true(sizeof(LV2_Atom) + object->atom.size <= EVENT_MAX);
+  LV2_ATOM_OBJECT_FOREACH(object, p)
+  {
+    int i = 0;
+    while (i < HEARING_FIELDS && p->key != s->urids.heard[i]) {
+      ++i;
+    }
+    assert_true(i < HEARING_FIELDS && !(said & (1U << i)));
+    const bool whole = i == HEARING_STATE || i == HEARING_KEY;
+    assert_int_equal(p->value.type, whole ? s->urids.integer : s->urids.real);
+    s->hearing[i] = whole ? ((const LV2_Atom_Int *)&p->value)->body
+                          : (double)((const LV2_Atom_Float *)&p->value)->body;
+    assert_true(s->hearing[i] >= low[i] && s->hearing[i] <= high[i]);
+    said |= 1U << i;
+  }
+  s->tuned = said & (1U << HEARING_CENTS);
+  assert_int_equal(said | 1U << HEARING_CENTS, (1U << HEARING_FIELDS) - 1);
+  ++s->hearings;
 }
 
 static void
@@ -267,6 +305,8 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
   s->latest = frame;
   if (object->body.otype == s->urids.place) {
     place_hear(s, frame, object);
+  } else if (object->body.otype == s->urids.hearing) {
+    hearing_hear(s, object);
   } else {
     assert_int_equal(object->body.otype, s->urids.set);
     property_hear(s, frame, object);
@@ -339,7 +379,11 @@ static const struct {
                {"form_bar", -9999, 512, true, offsetof(Scene, bar)},
                {"form_beat", 0, 33, false, offsetof(Scene, beat)},
                {"position", 1, 12, true, offsetof(Scene, position)},
-               {"sure", 0, 1, false, offsetof(Scene, sure)}};
+               {"sure", 0, 1, false, offsetof(Scene, sure)},
+               {"hearing", 0, 7, true, offsetof(Scene, by_ear)},
+               {"cents", -50, 50, true, offsetof(Scene, cents)},
+               {"key_heard", -1, 11, true, offsetof(Scene, key_heard)},
+               {"key_sure", 0, 1, false, offsetof(Scene, key_sure)}};
 
 static void
 outputs_take(Scene *const s)

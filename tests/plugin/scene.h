@@ -52,13 +52,16 @@ typedef struct {
   uint8_t bytes[3];
 } Midi;
 
+/** A Hearing as it was told; its numbers, in the order of the fields. */
+enum { HEARING_STATE, HEARING_CENTS, HEARING_KEY, HEARING_KEY_SURE, HEARING_FIELDS };
+
 enum { PLACE_FIELDS = 21 };
 
 /** URIDs that are needed often. */
 typedef struct {
   LV2_URID midi, object, integer, real, string, urid, path, place, set, subject, property, value;
   LV2_URID field[PLACE_FIELDS];
-  LV2_URID taking;
+  LV2_URID taking, hearing, heard[HEARING_FIELDS];
 } Urids;
 
 /** The scene. */
@@ -70,6 +73,7 @@ typedef struct {
   uint32_t block;                             /**< length of the block that runs */
   int64_t  latest;                            /**< of the last event of this block */
   double   chorus, bar, beat, position, sure; /**< the outputs at its end */
+  double   by_ear, cents, key_heard, key_sure;
   Place   *place;
   size_t   places, place_room;
   Told    *told;
@@ -77,6 +81,9 @@ typedef struct {
   Midi    *midi;
   size_t   midis, midi_room;
   int64_t  latest_midi;
+  int      hearings;                /**< how often it was told how following by ear goes */
+  bool     tuned;                   /**< the last one told `cents` */
+  double   hearing[HEARING_FIELDS]; /**< the last one */
 } Scene;
 
 /** 48 kHz, blocks of up to 131072 frames, the worker after every block. */

@@ -432,6 +432,10 @@ key_and_tuning_are_heard(void **const state)
   assert_true(rl_host_get(e.s.host, "key_sure") > 0.9F);
   NEAR(rl_host_get(e.s.host, "cents"), -23, 5);
   SAME(scene_last(&e.s)->song_key, 4);
+  SAME(e.s.hearing[HEARING_STATE], RL_HEARING_FOUND);
+  SAME(e.s.hearing[HEARING_KEY], 4);
+  assert_true(e.s.tuned);
+  NEAR(e.s.hearing[HEARING_CENTS], -23, 5);
   SAME(rl_host_get(e.s.host, "position"), 5); /* of a C harp */
   assert_true(placed(&e) && error(&e) < 0.25);
   TEXT(scene_last(&e.s)->now_degree[0] == '\0' ? "nothing" : "a chord", "a chord");

@@ -89,6 +89,18 @@ stop(RlController *const c, const double now)
 }
 
 static void
+half_time(RlController *const c, const double now)
+{
+  rl_settings_trigger(c, RL_PORT_HALF_TIME, now);
+}
+
+static void
+double_time(RlController *const c, const double now)
+{
+  rl_settings_trigger(c, RL_PORT_DOUBLE_TIME, now);
+}
+
+static void
 capture(RlController *const c, const double now)
 {
   rl_settings_trigger(c, RL_PORT_CAPTURE, now);
@@ -137,6 +149,8 @@ static const struct {
   [RL_ACTION_NOTE_REMOVE]   = {.run_action = rl_takes_change},
   [RL_ACTION_TAKE_KEEP]     = {.run_action = rl_takes_change},
   [RL_ACTION_TAKE_DISCARD]  = {.run_action = rl_takes_change},
+  [RL_ACTION_HALF_TIME]     = {.run_at = half_time},
+  [RL_ACTION_DOUBLE_TIME]   = {.run_at = double_time},
   [RL_ACTION_SHEET]         = {.run = rl_lesson_sheet_make, .key = 'l'},
   [RL_ACTION_CHARTS]        = {.run_action = screen_show, .key = 'a'},
   [RL_ACTION_CHARTS_PLACE]  = {.run_value = rl_charts_go},

@@ -161,7 +161,17 @@ rl_controller_hear_port(RlController *const c, const RlPort port, const float he
 void
 rl_controller_hear_place(RlController *const c, const RlPlaceReport *const report, const double now)
 {
+  const int key = rl_spelling_class(rl_view_key(&c->view).tonic);
   rl_place_receive(c, report, now);
+  if (key != rl_spelling_class(rl_view_key(&c->view).tonic)) { /* as heard */
+    rl_controller_refresh(c);
+  }
+}
+
+void
+rl_controller_hear_hearing(RlController *const c, const RlHearingReport *const hearing)
+{
+  c->view.hearing = *hearing;
 }
 
 static void

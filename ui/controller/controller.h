@@ -58,6 +58,7 @@ void rl_controller_size(const RlController *controller, int *width, int *height)
    what is out of range is limited, what cannot be shown is left out. */
 void rl_controller_hear_port(RlController *controller, RlPort port, float value);
 void rl_controller_hear_place(RlController *controller, const RlPlaceReport *report, double now);
+void rl_controller_hear_hearing(RlController *controller, const RlHearingReport *hearing);
 void rl_controller_hear_text(RlController *controller, RlProperty which, const char *text);
 
 /** As in RlWindowCallbacks, with the time. */

@@ -27,9 +27,10 @@ limited(RlPlaceReport r)
   for (int i = 0; i < 3; ++i) {
     *wholes[i] = *wholes[i] < -MOST ? -MOST : *wholes[i] > MOST ? MOST : *wholes[i];
   }
-  r.beats = r.beats < 0 || r.beats > RL_BAR_BEATS_MAX ? 0 : r.beats;
-  r.unit  = r.unit < 1 ? 1 : r.unit;
-  r.part  = r.part > RL_PART_OVER ? RL_PART_NOWHERE : r.part;
+  r.song_key = r.song_key < 0 || r.song_key > 11 ? 12 : r.song_key;
+  r.beats    = r.beats < 0 || r.beats > RL_BAR_BEATS_MAX ? 0 : r.beats;
+  r.unit     = r.unit < 1 ? 1 : r.unit;
+  r.part     = r.part > RL_PART_OVER ? RL_PART_NOWHERE : r.part;
   r.target.hole =
     r.target.hole > RL_HOLES || r.target.technique >= RL_TECHNIQUES ? 0 : r.target.hole;
   return r;

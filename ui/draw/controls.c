@@ -40,6 +40,8 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_CHART_SAVE_AS] = "save as",
   [RL_ACTION_CHART_NEW]     = "new chart",
   [RL_ACTION_CHARTS_ANSWER] = "",
+  [RL_ACTION_HALF_TIME]     = "tempo ½",
+  [RL_ACTION_DOUBLE_TIME]   = "tempo ×2",
 };
 
 static const char *const places[RL_CHARTS_PLACES] = {

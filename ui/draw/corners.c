@@ -2,6 +2,7 @@
 #include "ui/draw/corners.h"
 
 #include "ui/draw/fill.h"
+#include "ui/draw/hearing.h"
 #include "ui/model/music_signs.h"
 
 #include <assert.h>
@@ -130,14 +131,17 @@ name_words(const RlView *const v, char words[RL_WORDS_SIZE])
 static void
 lost_draw(const RlScene *const s, RlRect box)
 {
-  const bool        taps   = s->view->port[RL_PORT_CLOCK] > 0;
-  const bool        over   = s->view->report.part == RL_PART_OVER;
-  const char *const first  = over ? "The song is over" : taps ? "Tap the beat:" : "Press play,";
-  const char *const second = over   ? "play it again from its first bar"
-                             : taps ? "four taps count in"
-                                    : "or tap the beat";
-  const RlRect      upper  = rl_rect_cut_top(&box, box.h / 2);
-  const double      size   = fmin(upper.h * 0.62, upper.w / 9);
+  const bool  taps   = s->view->port[RL_PORT_CLOCK] > 0;
+  const bool  over   = s->view->report.part == RL_PART_OVER;
+  const char *first  = over ? "The song is over" : taps ? "Tap the beat:" : "Press play,";
+  const char *second = over   ? "play it again from its first bar"
+                       : taps ? "four taps count in"
+                              : "or tap the beat";
+  if (rl_view_by_ear(s->view) && !over) {
+    rl_hearing_corner(s->view, &first, &second);
+  }
+  const RlRect upper = rl_rect_cut_top(&box, box.h / 2);
+  const double size  = fmin(upper.h * 0.62, upper.w / 9);
   rl_write(&s->paint, upper, (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_LEFT}, first);
   rl_write(&s->paint, box,
            (RlStyle){size, over ? RL_PLAIN : RL_BOLD, over ? RL_INK_QUIET : RL_INK_TEXT, RL_LEFT},

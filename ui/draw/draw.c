@@ -7,6 +7,7 @@
 #include "ui/draw/controls.h"
 #include "ui/draw/corners.h"
 #include "ui/draw/harps.h"
+#include "ui/draw/hearing.h"
 #include "ui/draw/lane.h"
 #include "ui/draw/phrases.h"
 #include "ui/draw/typing.h"
@@ -36,6 +37,7 @@ scene_draw(const RlScene *const s)
   }
   rl_draw_controls(s, 0, s->layout->live);
   rl_draw_problem(s);
+  rl_draw_hearing(s);
   rl_draw_editor(s);
   rl_draw_charts_asking(s);
   rl_draw_list(s);

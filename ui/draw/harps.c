@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/draw/harps.h"
 
+#include "ui/draw/hearing.h"
 #include "ui/model/fields.h"
 #include "ui/model/music_signs.h"
 
@@ -197,6 +198,9 @@ foot_draw(const RlScene *const s)
                                 l->w - l->ranking.x - (l->shape == RL_SHAPE_FULL ? 180 : 96),
                       l->shape == RL_SHAPE_FULL ? 46 : 32};
   const bool            move = v->harps.shift.semitones != 0;
+  char                  heard[RL_HEARING_WORDS_SIZE];
+  RlText                tuning = rl_text_in(heard, sizeof(heard));
+  rl_hearing_tuning(v, &tuning);
   if (*v->problem) {
     rl_write_lines(&s->paint, box, (RlStyle){l->value * 0.94, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT},
                    v->problem, 2);
@@ -209,6 +213,8 @@ foot_draw(const RlScene *const s)
     rl_text_add(&text, " on the ");
     rl_text_add(&text, key);
     rl_text_add(&text, " harp.");
+  } else if (tuning.used) {
+    rl_text_add(&text, heard);
   } else if (!v->harps.owned) {
     rl_text_add(&text, "Tick the harps you own; until then all twelve are ranked.");
   } else {

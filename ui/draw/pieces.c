@@ -4,6 +4,7 @@
 #include "ui/draw/chart.h"
 #include "ui/draw/corners.h"
 #include "ui/draw/fill.h"
+#include "ui/draw/hearing.h"
 #include "ui/draw/lamp.h"
 #include "ui/draw/lane.h"
 
@@ -109,7 +110,7 @@ corner_pieces(Pieces *const p, const RlView *const v)
   now = mix_int(mix_int(mix_int(now, t->chorus), t->bar), (int)t->part);
   now = mix_int(mix_int(now, rl_wire_segments(v)), t->bars);
   now = mix_int(now, t->now[0] ? 0 : (int)rl_view_felt(v));
-  now = mix_int(now, v->port[RL_PORT_CLOCK] > 0);
+  now = mix_int(mix_int(now, (int)v->port[RL_PORT_CLOCK]), (int)v->hearing.state);
   piece_add(p, rl_rect_inset(p->layout->now, -4), now);
   uint32_t next = mix_text(mix_text(6, t->next), t->next_degree);
   next          = mix_text(mix_int(next, rl_fill_steps(v)), t->next[0] ? number : "");
@@ -161,6 +162,16 @@ lane_pieces(Pieces *const p, const RlView *const v)
   }
 }
 
+static void
+hearing_piece(Pieces *const p, const RlView *const v)
+{
+  char words[RL_HEARING_WORDS_SIZE];
+  if (p->layout->hearing.w > 0) {
+    rl_hearing_words(v, words);
+    piece_add(p, p->layout->hearing, mix_text(23, words));
+  }
+}
+
 /* The record button counts notes. */
 static void
 capture_piece(Pieces *const p, const RlView *const v)
@@ -187,6 +198,7 @@ rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece pieces[RL
     chart_pieces(&p, v);
     hint_pieces(&p, v);
   }
+  hearing_piece(&p, v);
   capture_piece(&p, v);
   return p.count;
 }

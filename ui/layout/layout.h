@@ -50,6 +50,7 @@ typedef struct {
   uint16_t row_bar[RL_ROWS_MAX + 1]; /**< index of each row's first bar, and one past the last */
 
   RlRect problem;
+  RlRect hearing; /**< how following by ear goes */
   RlRect notice;
   RlRect editor;                  /**< of a bar, or of a whole text */
   RlRect list, list_typing;       /**< the open list; the line typed into it */

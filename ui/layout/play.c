@@ -33,11 +33,14 @@ play_full(RlLayout *const l, const RlView *const view)
                                          RL_ACTION_NOTE_NAMES};
   const double              left      = l->gutter + RL_HOLES * RL_COLUMN + 44;
   RlRect side = {left, 24, l->w - left - 24, l->h - 24 - 88 - rl_lane_height(l, view)};
-  rl_settings_place_row(l, (RlRect){24, l->h - 72, l->w - 48, 56});
+  rl_settings_place_row(l, view, (RlRect){24, l->h - 72, l->w - 48, 56});
   rl_spots_add_buttons(l, rl_rect_cut_bottom(&side, 48), actions, 4, 8);
   rl_rect_cut_bottom(&side, 12);
   if (*view->problem) {
     l->problem = rl_rect_cut_bottom(&side, 64);
+    rl_rect_cut_bottom(&side, 8);
+  } else if (rl_view_by_ear(view)) {
+    l->hearing = rl_rect_cut_bottom(&side, 64);
     rl_rect_cut_bottom(&side, 8);
   }
   l->head              = rl_rect_cut_top(&side, 72);
@@ -76,6 +79,8 @@ play_tall(RlLayout *const l, const RlView *const view)
   rl_rect_cut_bottom(&under, 8);
   if (*view->problem) {
     l->problem = rl_rect_cut_bottom(&under, 44);
+  } else if (rl_view_by_ear(view)) {
+    l->hearing = rl_rect_cut_bottom(&under, 44);
   }
   l->head = rl_rect_cut_top(&under, 34);
   rl_spots_add(l, RL_ACTION_CHARTS, 0, l->head);

@@ -32,10 +32,28 @@ static const struct {
 
 enum { STRIP = sizeof(strip) / sizeof(strip[0]) };
 
+/* By ear the host's bars mean nothing: two buttons stand in the place of what counts them. */
+static RlAction
+strip_action(const RlView *const view, const int i)
+{
+  const RlAction a     = {strip[i].kind, strip[i].value};
+  const bool     field = a.kind == RL_ACTION_FIELD_OPEN && rl_view_by_ear(view);
+  return field && a.value == RL_FIELD_START_BAR  ? (RlAction){RL_ACTION_HALF_TIME, 0}
+         : field && a.value == RL_FIELD_COUNT_BY ? (RlAction){RL_ACTION_DOUBLE_TIME, 0}
+                                                 : a;
+}
+
+static void
+strip_add(RlLayout *const l, const RlView *const view, const int i, const RlRect at)
+{
+  const RlAction action = strip_action(view, i);
+  rl_spots_add(l, action.kind, action.value, at);
+}
+
 _Static_assert((int)STRIP >= (int)RL_FIELDS, "every setting is in the row");
 
 void
-rl_settings_place_row(RlLayout *const l, RlRect area)
+rl_settings_place_row(RlLayout *const l, const RlView *const view, RlRect area)
 {
   double all = 0;
   for (int i = 0; i < STRIP; ++i) {
@@ -44,8 +62,7 @@ rl_settings_place_row(RlLayout *const l, RlRect area)
   const double gap     = 4;
   const double stretch = (area.w - gap * (STRIP - 1)) / all;
   for (int i = 0; i < STRIP; ++i) {
-    rl_spots_add(l, strip[i].kind, strip[i].value,
-                 rl_rect_cut_left(&area, strip[i].width * stretch));
+    strip_add(l, view, i, rl_rect_cut_left(&area, strip[i].width * stretch));
     rl_rect_cut_left(&area, gap);
   }
 }
@@ -69,7 +86,7 @@ rl_settings_place_screen(RlLayout *const l, const RlView *const view)
     at.w -= gap;
     at.h = fmin(h - gap, 56);
     if (i < STRIP) {
-      rl_spots_add(l, strip[i].kind, strip[i].value, at);
+      strip_add(l, view, i, at);
     } else {
       rl_spots_add(l, more[i - STRIP], 0, at);
     }

@@ -6,7 +6,7 @@
 #include "ui/layout/layout.h"
 
 /** All settings and the buttons of the player's clock in one row. */
-void rl_settings_place_row(RlLayout *layout, RlRect area);
+void rl_settings_place_row(RlLayout *layout, const RlView *view, RlRect area);
 
 /** The same on a screen of their own, with the buttons that a small window has no other place for.
  */

@@ -13,7 +13,7 @@ static const char *const registers[] = {"low", "standard", "high"};
 static const char *const bends[]     = {"none", "½ step", "1 step", "1½ steps"};
 static const char *const steps[]     = {"−10", "−1", "+1", "+10"};
 static const char *const counts[]    = {"bars", "beats"};
-static const char *const clocks[]    = {"host", "taps"};
+static const char *const clocks[]    = {"host", "taps", "ear"};
 static const char *const yes_no[]    = {"no", "yes"};
 static const char *const on_off[]    = {"off", "on"};
 
@@ -28,14 +28,14 @@ static const struct {
   const char *const *word;
   int                first; /* the port's value for the first entry */
 } fields[RL_FIELDS] = {
-  [RL_FIELD_SONG_KEY]   = {"song key", RL_PORT_SONG_KEY, 13, KEYS, NULL, 0},
+  [RL_FIELD_SONG_KEY]   = {"song key", RL_PORT_SONG_KEY, 14, KEYS, NULL, 0},
   [RL_FIELD_HARP_KEY]   = {"harp key", RL_PORT_HARP_KEY, 12, KEYS, NULL, 0},
   [RL_FIELD_REGISTER]   = {"register", RL_PORT_HARP_REGISTER, 3, WORDS, registers, -1},
   [RL_FIELD_TUNING]     = {"tuning", RL_PORT_TUNING, RL_TUNINGS, TUNINGS, NULL, 0},
   [RL_FIELD_POSITION]   = {"position", RL_PORT_HARP_KEY, 12, POSITIONS, NULL, 0},
   [RL_FIELD_START_BAR]  = {"start bar", RL_PORT_START_BAR, STEPS, WORDS, steps, 0},
   [RL_FIELD_COUNT_BY]   = {"count by", RL_PORT_COUNT_BY, 2, WORDS, counts, 0},
-  [RL_FIELD_CLOCK]      = {"clock", RL_PORT_CLOCK, 2, WORDS, clocks, 0},
+  [RL_FIELD_CLOCK]      = {"clock", RL_PORT_CLOCK, 3, WORDS, clocks, 0},
   [RL_FIELD_DRAW_BENDS] = {"draw bends", RL_PORT_BEND_DEPTH, 4, WORDS, bends, 0},
   [RL_FIELD_BLOW_BENDS] = {"blow bends", RL_PORT_BLOW_BEND_DEPTH, 4, WORDS, bends, 0},
   [RL_FIELD_OVERBLOWS]  = {"overblows", RL_PORT_OVERBLOWS, 2, WORDS, yes_no, 0},
@@ -95,8 +95,8 @@ rl_field_choice(const RlView *const view, const RlField field, const int n, RlTe
     rl_text_add(text, fields[field].word[n]);
     break;
   case KEYS:
-    if (n == AS_WRITTEN) {
-      rl_text_add(text, "as the chart");
+    if (n >= AS_WRITTEN) {
+      rl_text_add(text, n == AS_WRITTEN ? "as the chart" : "as heard");
     } else {
       key_write(n, in_minor(view, field), text);
     }

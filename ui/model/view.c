@@ -25,8 +25,17 @@ rl_view_player(const RlView *const v)
 RlKey
 rl_view_key(const RlView *const v)
 {
-  const int port = (int)v->port[RL_PORT_SONG_KEY];
+  enum { AS_WRITTEN = 12 };
+  const bool heard = v->port[RL_PORT_SONG_KEY] > AS_WRITTEN;
+  const int  said  = v->report.bars > 0 ? v->report.song_key : AS_WRITTEN;
+  const int  port  = heard ? said : (int)v->port[RL_PORT_SONG_KEY];
   return v->form ? rl_form_key(v->form, port) : rl_key_named(port < 12 ? port : 7, false);
+}
+
+bool
+rl_view_by_ear(const RlView *const v)
+{
+  return v->port[RL_PORT_CLOCK] > 1;
 }
 
 bool

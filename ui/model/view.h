@@ -31,6 +31,15 @@ typedef struct {
   int      taking; /**< recording: 0: off, 1: armed, from 2 on: a take with `taking - 2` notes */
 } RlPlaceReport;
 
+/** How following by ear goes: a urn:reedlamp:Hearing (plugin/PORTS.md). */
+typedef struct {
+  RlHearingState state;
+  bool           tuned; /**< `cents` is known */
+  int            cents; /**< that the recording lies above A = 440 Hz */
+  int            key;   /**< pitch class of the tonic, RL_KEY_NOT_HEARD */
+  double         key_sure;
+} RlHearingReport;
+
 /** What fills the window. */
 typedef enum {
   RL_SCREEN_PLAY,     /**< now, comb, chart, settings */
@@ -103,6 +112,8 @@ typedef enum {
   RL_ACTION_CHART_NEW,     /**< asks for the key of a new chart */
   RL_ACTION_CHART_KEY,     /**< makes it; 0 (C) to 11, from 12 on minor */
   RL_ACTION_CHARTS_ANSWER, /**< answers what is asked; an RlChartsAnswer */
+  RL_ACTION_HALF_TIME,     /**< by ear: the beat is half as fast */
+  RL_ACTION_DOUBLE_TIME,   /**< twice as fast */
   RL_ACTIONS
 } RlActionKind;
 
@@ -210,18 +221,19 @@ typedef struct {
 
 /** All that one picture shows. */
 typedef struct {
-  RlPlaceReport report;       /**< its beat and beats_to_next as they are now */
-  const RlForm *form;         /**< the chart in force; NULL: none yet */
-  const RlPlan *plan;         /**< the plan in force; NULL: none */
-  const RlLane *lane;         /**< the plan as tab for this harp */
-  int           lane_version; /**< changes whenever the lane does */
-  float         port[RL_PORTS];
-  const char   *osc_to;
-  const char   *problem;
-  const char   *notice; /**< shown over everything, until the next click or key; empty or NULL:
-                             none */
-  bool sheets;          /**< lesson sheets can be made */
-  bool drawing_sheet;   /**< one is being made */
+  RlPlaceReport   report; /**< its beat and beats_to_next as they are now */
+  RlHearingReport hearing;
+  const RlForm   *form;         /**< the chart in force; NULL: none yet */
+  const RlPlan   *plan;         /**< the plan in force; NULL: none */
+  const RlLane   *lane;         /**< the plan as tab for this harp */
+  int             lane_version; /**< changes whenever the lane does */
+  float           port[RL_PORTS];
+  const char     *osc_to;
+  const char     *problem;
+  const char     *notice; /**< shown over everything, until the next click or key; empty or NULL:
+                               none */
+  bool sheets;            /**< lesson sheets can be made */
+  bool drawing_sheet;     /**< one is being made */
 
   RlScreen     screen;
   bool         note_names; /**< in the lamps, in place of degrees */
@@ -244,6 +256,9 @@ typedef struct {
 RlHarpChoice rl_view_harp(const RlView *view);
 RlPlayer     rl_view_player(const RlView *view);
 RlKey        rl_view_key(const RlView *view);
+
+/** Does the song follow the sound of the track? */
+bool rl_view_by_ear(const RlView *view);
 
 /** Is it known where the music is? */
 bool rl_view_placed(const RlView *view);

@@ -140,6 +140,8 @@ atom_hear(Ui *const ui, const void *const atom, const uint32_t size)
   const RlPluginEvent heard = rl_plugin_event_read(&ui->uris, atom, size, &m);
   if (heard == RL_PLUGIN_EVENT_PLACE) {
     rl_controller_hear_place(ui->controller, &m.report, now());
+  } else if (heard == RL_PLUGIN_EVENT_HEARING) {
+    rl_controller_hear_hearing(ui->controller, &m.hearing);
   } else if (heard == RL_PLUGIN_EVENT_TEXT && m.length < TEXT_SIZE) {
     memcpy(ui->text, m.text, m.length);
     ui->text[m.length] = '\0';

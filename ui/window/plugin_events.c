@@ -197,6 +197,31 @@ place_read(const RlUris *const u, RlWalk walk, RlPlaceReport *const report)
   return (read & must) == must;
 }
 
+/* A field that is missing keeps what stands for unknown. */
+static void
+hearing_read(const RlUris *const u, RlWalk walk, RlHearingReport *const h)
+{
+  LV2_URID key;
+  RlAtom   value;
+  *h = (RlHearingReport){.key = RL_KEY_NOT_HEARD};
+  while (rl_property_next(&walk, &key, &value)) {
+    double number = 0;
+    if (!rl_number(&value, u, &number) || !(fabs(number) <= 100)) {
+      continue;
+    }
+    if (key == u->rl_hearing && number >= 0 && number < RL_HEARINGS) {
+      h->state = (RlHearingState)number;
+    } else if (key == u->rl_cents) {
+      h->tuned = true;
+      h->cents = (int)lround(number);
+    } else if (key == u->rl_key_heard && number >= 0 && number < 12) {
+      h->key = (int)number;
+    } else if (key == u->rl_key_sure && number >= 0 && number <= 1) {
+      h->key_sure = number;
+    }
+  }
+}
+
 static bool
 text_read(const RlUris *const u, const RlWalk walk, RlPluginMessage *const m)
 {
@@ -230,6 +255,10 @@ rl_plugin_event_read(const RlUris *const u, const void *const bytes, const uint3
   }
   if (otype == u->rl_Place) {
     return place_read(u, walk, &m->report) ? RL_PLUGIN_EVENT_PLACE : RL_PLUGIN_EVENT_NOTHING;
+  }
+  if (otype == u->rl_Hearing) {
+    hearing_read(u, walk, &m->hearing);
+    return RL_PLUGIN_EVENT_HEARING;
   }
   return otype == u->patch_Set && text_read(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
                                                         : RL_PLUGIN_EVENT_NOTHING;

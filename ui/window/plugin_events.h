@@ -9,14 +9,20 @@
 
 #include "plugin/protocol/uris.h"
 
-typedef enum { RL_PLUGIN_EVENT_NOTHING, RL_PLUGIN_EVENT_PLACE, RL_PLUGIN_EVENT_TEXT } RlPluginEvent;
+typedef enum {
+  RL_PLUGIN_EVENT_NOTHING,
+  RL_PLUGIN_EVENT_PLACE,
+  RL_PLUGIN_EVENT_TEXT,
+  RL_PLUGIN_EVENT_HEARING
+} RlPluginEvent;
 
 /** One message. */
 typedef struct {
-  RlPlaceReport report; /**< RL_PLUGIN_EVENT_PLACE */
-  RlProperty    which;  /**< RL_PLUGIN_EVENT_TEXT */
-  const char   *text;   /**< its bytes, inside the atom, without a NUL behind them */
-  uint32_t      length; /**< in bytes */
+  RlPlaceReport   report;  /**< RL_PLUGIN_EVENT_PLACE */
+  RlHearingReport hearing; /**< RL_PLUGIN_EVENT_HEARING */
+  RlProperty      which;   /**< RL_PLUGIN_EVENT_TEXT */
+  const char     *text;    /**< its bytes, inside the atom, without a NUL behind them */
+  uint32_t        length;  /**< in bytes */
 } RlPluginMessage;
 
 /** Reads one atom of `size` bytes in all. */

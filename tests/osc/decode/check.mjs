@@ -26,6 +26,9 @@ const TYPES = {
   "/reedlamp/chart": "iis",
   "/reedlamp/plan": "iis",
   "/reedlamp/phrase": "iffissis",
+  "/reedlamp/sure": "fs",
+  "/reedlamp/tuning": "fi",
+  "/reedlamp/key_heard": "sf",
 };
 const LAMP = /^\/reedlamp\/lamp\/([1-9]|10)\/(blow[123]?|draw[123]?|overblow|overdraw)$/;
 
