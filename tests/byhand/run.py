@@ -264,6 +264,68 @@ def sheet_made(p):
     return first
 
 
+HARBOUR = 'title: Harbour Light\nkey: D\nmeter: 4/4\n| I7 | % | % | % |\n| IV7 | % | I7 | % |\n| V7 | IV7 | I7 | V7 |\n'
+
+
+def chart_opened_and_saved(p):
+    """A chart of one's own folder takes the place of an edited one after a question; a bar of it is changed, and it is
+    saved where it came from; a new one is begun and saved under a name that is typed."""
+    folder = os.path.join(p.screen.folder, 'data/reedlamp/charts')
+    path = os.path.join(folder, 'harbour.chart')
+
+    def holds(name):
+        try:
+            with open(os.path.join(folder, name), encoding='utf-8') as file:
+                return file.read()
+        except OSError:
+            return ''
+    os.makedirs(folder, exist_ok=True)
+    with open(path, 'w', encoding='utf-8') as file:
+        file.write(HARBOUR)
+    p.changes('the charts', lambda: p.click('charts'))
+    p.changes('my charts', lambda: p.click('place', 1, page='charts'))
+    p.settles('the list')
+    p.changes('the chart to be looked at', lambda: p.click('chart', 1, page='charts'))
+    p.settles('its bars')
+    since = len(p.said)
+    p.changes('a question', lambda: p.click('open', page='charts'))
+    p.settles('the question')
+    p.keys('Tab', 'Tab', 'Return')  # open anyway
+    p.hears('the chart', since, lambda line: line.startswith('chart title: Harbour Light'))
+    p.hears('its file', since, lambda line: line == 'chart_file ' + path)
+    p.settles('the music')
+    since = len(p.said)
+    p.changes('the bar to open', lambda: p.click('bar', 0))
+    p.type('VI7')
+    p.keys('Return')
+    p.hears('the chart with another chord', since, lambda line: line.startswith('chart ') and '| VI7 |' in line)
+    p.hears('that it is not the file\'s', since, lambda line: line.rstrip() == 'chart_file')
+    p.settles('the music again')
+    p.changes('the charts again', lambda: p.click('charts'))
+    p.settles('the charts')
+    since = len(p.said)
+    p.click('save', page='charts')
+    p.hears('the file again', since, lambda line: line == 'chart_file ' + path)
+    if holds('harbour.chart') != HARBOUR.replace('| I7 |', '| VI7 |', 1):
+        raise Wrong('saved: ' + holds('harbour.chart'))
+    p.settles('the list again')
+    since = len(p.said)
+    p.changes('the keys', lambda: p.click('new', page='charts'))
+    p.keys('Tab', 'Tab', 'Tab', 'Return')  # C, Db, D
+    p.hears('a new chart', since, lambda line: line.startswith('chart title: Twelve-bar in D'))
+    p.settles('the music once more')
+    p.changes('the charts once more', lambda: p.click('charts'))
+    p.changes('a name to be typed', lambda: p.click('save-as', page='charts'))
+    p.type('practice')
+    p.keys('Return')
+    until('the new file', lambda: holds('practice.chart').startswith('title: Twelve-bar in D'), 10, [p.process])
+    p.changes('the music', lambda: p.keys('Escape'))
+    with open(os.path.join(p.screen.folder, 'state/reedlamp/recent-charts'), encoding='utf-8') as file:
+        recent = file.read().splitlines()
+    if recent != [os.path.join(folder, 'practice.chart'), path]:
+        raise Wrong('recent: %s' % recent)
+
+
 def bars_light(p):
     """From the bar line in run() to the lit bar on the screen: a figure, and that all light up; a busy machine is late."""
     points = []
@@ -300,6 +362,7 @@ def main():
         test('a phrase is put on a bar', phrase_put, p)
         test('a phrase is taken down, put right and kept', phrase_taken, p)
         test('a lesson sheet is made', sheet_made, p)
+        test('a chart is opened, edited, saved; a new one begun', chart_opened_and_saved, p)
         p.order('quit')
         p.process.wait(20)
         p = Player(screen, tempo=0)

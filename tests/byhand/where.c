@@ -2,7 +2,8 @@
 /* Where something can be done in a window over a chart of twelve bars: prints the middle of its
    spot, in pixels. Usage: where WIDTH HEIGHT SCREEN LIST ACTION VALUE
 
-     SCREEN   play, stage, harps, phrases, take (phrases with a take selected) or text
+     SCREEN   play, stage, harps, phrases, take (phrases with a take selected), charts (with a
+              dozen lines listed) or text
      LIST     the number of the setting whose list is open, -1: none
      ACTION   a word below
      VALUE    its number */
@@ -42,20 +43,31 @@ static const struct {
                {"unnote", RL_ACTION_NOTE_REMOVE},
                {"hold", RL_ACTION_TAKE_KEEP},
                {"discard", RL_ACTION_TAKE_DISCARD},
-               {"sheet", RL_ACTION_SHEET}};
+               {"sheet", RL_ACTION_SHEET},
+               {"charts", RL_ACTION_CHARTS},
+               {"place", RL_ACTION_CHARTS_PLACE},
+               {"path", RL_ACTION_CHARTS_PATH},
+               {"chart", RL_ACTION_CHART_SELECT},
+               {"open", RL_ACTION_CHART_OPEN},
+               {"save", RL_ACTION_CHART_SAVE},
+               {"save-as", RL_ACTION_CHART_SAVE_AS},
+               {"new", RL_ACTION_CHART_NEW}};
 
 static const char *const pages[] = {
   [RL_SCREEN_PLAY] = "play",   [RL_SCREEN_STAGE] = "stage",     [RL_SCREEN_SETTINGS] = "settings",
-  [RL_SCREEN_HARPS] = "harps", [RL_SCREEN_PHRASES] = "phrases", [RL_SCREEN_TEXT] = "text"};
+  [RL_SCREEN_HARPS] = "harps", [RL_SCREEN_PHRASES] = "phrases", [RL_SCREEN_CHARTS] = "charts",
+  [RL_SCREEN_TEXT] = "text"};
+
+enum { PAGES = sizeof(pages) / sizeof(pages[0]) };
 
 static RlScreen
 page_named(const char *const word)
 {
   int page = 0;
-  while (page < RL_SCREEN_TEXT && strcmp(pages[page], word) != 0) {
+  while (page < PAGES && strcmp(pages[page], word) != 0) {
     ++page;
   }
-  return (RlScreen)page;
+  return page < PAGES ? (RlScreen)page : RL_SCREEN_TEXT;
 }
 
 int
@@ -64,6 +76,8 @@ main(const int argc, char **const argv)
   static RlForm   form;
   static RlLayout layout;
   static RlPlan   takes = {.phrase_count = 1};
+  static RlEntry  entry[12];
+  RlChartList     charts = {.count = 12, .entry = entry};
   RlChartError    error;
   RlView view = {.osc_to = "", .problem = "", .focus = -1, .edit.error_bar = -1, .follow = true};
   if (argc != 7 || !rl_chart_read(rl_slice(chart), &form, &error)) {
@@ -76,6 +90,7 @@ main(const int argc, char **const argv)
   view.screen        = page_named(strcmp(argv[3], "take") ? argv[3] : "phrases");
   view.phrases.takes = strcmp(argv[3], "take") ? NULL : &takes; /* the first phrase is one */
   view.sheets        = true;
+  view.charts.list   = &charts;
   view.edit.list     = atoi(argv[4]);
   view.harps.count   = RL_KEYS;
   rl_layout_make(&layout, &view, atoi(argv[1]), atoi(argv[2]));

@@ -18,6 +18,7 @@ BUNDLES, TOOLS, TIMEBASE, ARDOUR_LUA, SCRATCH = sys.argv[1:6]
 ABSENT = tally.without(sys.argv[6])
 WORDS = sys.argv[7:]
 TIMES = 20
+HARBOUR = 'title: Harbour Light\nkey: D\nmeter: 4/4\n| I7 | V7 |\n'
 TRIES = 3
 JACK_TRIES = 6
 DRIVE, MODULE = TOOLS + '/drive', BUNDLES + '/reedlamp.lv2/reedlamp-ui.so'
@@ -211,6 +212,46 @@ def jalv_typed(screen):
             raise Wrong('the plugin has no chart with what was typed')
 
 
+def jalv_charts(screen):
+    """By mouse, then by a typed name: a chart of one's own folder is opened, and is saved as another file. What is saved is
+    what the plugin has told the window, so it came there and back."""
+    own, recent = screen.folder + '/data/reedlamp/charts', screen.folder + '/state/reedlamp/recent-charts'
+    os.makedirs(own, exist_ok=True)
+    with open(own + '/harbour.chart', 'w', encoding='utf-8') as file:
+        file.write(HARBOUR)
+    if os.path.exists(own + '/copy.chart'):
+        os.remove(own + '/copy.chart')
+    host = jalv(screen)
+    window = shown(screen, [host])[0]
+    size = [str(n) for n in screen.size(window)]
+
+    def click(doing, value, page):
+        x, y = screen.look(TOOLS + '/../byhand/where', *size, page, '-1', doing, str(value)).split()
+        screen.look('xdotool', 'mousemove', '--window', window, x, y)
+        screen.look('xdotool', 'click', '1')
+        rests(screen, window)
+
+    def holds(path):
+        try:
+            with open(path, encoding='utf-8') as file:
+                return file.read()
+        except OSError:
+            return ''
+    rests(screen, window)
+    click('charts', 0, 'play')
+    click('place', 1, 'charts')
+    click('chart', 1, 'charts')  # looks at it: the first line is the folder above
+    click('chart', 1, 'charts')  # opens it
+    until('the chart among the recent ones', lambda: holds(recent).startswith(own + '/harbour.chart\n'), 20, [host])
+    rests(screen, window)
+    click('charts', 0, 'play')
+    click('save-as', 0, 'charts')
+    screen.look('xdotool', 'type', '--delay', '50', 'copy')
+    screen.look('xdotool', 'key', 'Return')
+    until('the copy', lambda: holds(own + '/copy.chart') == HARBOUR, 20, [host])
+    ended(screen, [host])
+
+
 def jalv_often(screen):
     for _ in range(TIMES):
         host = jalv(screen)
@@ -357,6 +398,7 @@ def bare():
 
 IN_JALV = [('jalv: opens, plays, is resized, closes', jalv_plays),
            ('jalv: chords are typed', jalv_typed),
+           ('jalv: a chart is opened and saved', jalv_charts),
            ('jalv: opens and closes %d times' % TIMES, jalv_often),
            ('jalv: three at once', jalv_together)]
 

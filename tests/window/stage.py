@@ -60,7 +60,7 @@ class Screen:
         self.folder, self.tools, self.running = folder, tools, []
         self.env = {k: v for k, v in os.environ.items() if k not in ('DISPLAY', 'WAYLAND_DISPLAY', 'XAUTHORITY')}
         self.env.update(HOME=folder, XDG_CONFIG_HOME=folder + '/config', XDG_CACHE_HOME=folder + '/cache',
-                        XDG_DATA_HOME=folder + '/data', XDG_RUNTIME_DIR=folder, LV2_PATH=bundles, GDK_BACKEND='x11', NO_AT_BRIDGE='1',
+                        XDG_DATA_HOME=folder + '/data', XDG_STATE_HOME=folder + '/state', XDG_RUNTIME_DIR=folder, LV2_PATH=bundles, GDK_BACKEND='x11', NO_AT_BRIDGE='1',
                         LIBGL_ALWAYS_SOFTWARE='1')
         read, write = os.pipe()
         self.start('Xvfb', ['Xvfb', '-displayfd', str(write), '-screen', '0', '1600x1000x24', '-nolisten', 'tcp',
