@@ -14,7 +14,7 @@ fail() {
 }
 
 . "$top/plugin/install.sh"
-packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblo-dev liblilv-dev libsndfile1-dev \
+packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblo-dev liblilv-dev libsndfile1-dev libkissfft-dev \
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core
 
 mkdir -p "$build"
@@ -31,7 +31,7 @@ cat <<END
 
 The same lines:      $out/ferry-street.txt
 The window:          $out/window-*.png (24 pictures)
-A backing track:     $out/ferry-street.wav (bass and brushes, three choruses at 72)
+A backing track:     $out/ferry-street.wav (bass, guitar and brushes, three choruses at 72)
 
 To play along in a DAW: install the plugin for yourself with
     mkdir -p ~/.lv2 && cp -r $build/lv2/reedlamp.lv2 ~/.lv2/

@@ -49,7 +49,7 @@ ROOMS = {
                      "core/harmony core/text",
     "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",
     "ui/page": "ui/paper core/arrange core/abc core/chart core/phrase core/harmony core/text",
-    "plugin/demo": "plugin/host ui/window ui/controller ui/layout core/chart core/harmony",
+    "plugin/demo": "plugin/host plugin/protocol ui/window ui/controller ui/layout core/chart core/harmony",
 }
 # Only the named files may include a header that begins so.
 ONLY = {

@@ -27,7 +27,7 @@ hiss(Tape *const t)
 
 /* A plucked string: three partials that die away, the higher the sooner. */
 static void
-pluck(Tape *const t, const double at, const double seconds, const int note)
+pluck(Tape *const t, const double at, const double seconds, const int note, const double loud)
 {
   static const double partial[] = {0.30, 0.12, 0.05};
   const size_t        start     = (size_t)llround(at * RATE);
@@ -35,7 +35,7 @@ pluck(Tape *const t, const double at, const double seconds, const int note)
   const double        turn      = 2 * acos(-1) * rl_pitch_hertz(note) / RATE;
   for (size_t i = 0; i < length && start + i < t->frames; ++i) {
     const double age   = (double)i / RATE;
-    const double edge  = fmin(1, fmin(age / 0.004, (seconds - age) / 0.02));
+    const double edge  = loud * fmin(1, fmin(age / 0.004, (seconds - age) / 0.02));
     double       sound = 0;
     for (int k = 0; k < 3; ++k) {
       sound += partial[k] * exp(-age * (1.5 + 3 * k)) * sin((k + 1) * turn * (double)i);
@@ -73,6 +73,21 @@ bass_note(const RlHarmony *const h, const int n)
   return E1 + rl_pitch_class(root - E1) + (n == 0 ? 0 : rl_degree_semitones(tone[which]));
 }
 
+/* A guitar strikes the chord, a string after the other, and damps it. */
+static void
+strum(Tape *const t, const double at, const double seconds, const RlHarmony *const h,
+      const double loud)
+{
+  enum { LOWEST = 52 };              /* MIDI: E3 */
+  static const double apart = 0.006; /* seconds */
+  RlDegree            tone[RL_DEGREES];
+  const int           tones = rl_quality_tones(h->quality, tone);
+  for (int i = 0; i < tones && i < 4; ++i) {
+    const int note = rl_harmony_root(h) + rl_degree_semitones(tone[i]);
+    pluck(t, at + i * apart, seconds, LOWEST + rl_pitch_class(note - LOWEST), loud);
+  }
+}
+
 /* The chord on a beat of a bar and how many felt beats ago it came. */
 static const RlFormChord *
 chord_on(const RlForm *const form, const RlBar *const bar, const int beat)
@@ -96,7 +111,8 @@ bar_play(Tape *const t, const RlForm *const form, const RlBar *const bar, const 
     const RlFormChord *const chord = chord_on(form, bar, i * each);
     const RlHarmony          h     = rl_harmony_of(chord->chord, form->key);
     if (h.sounding) {
-      pluck(t, now, felt * 0.92, bass_note(&h, i - chord->beat / each));
+      pluck(t, now, felt * 0.92, bass_note(&h, i - chord->beat / each), 1);
+      strum(t, now, felt * (i % 2 ? 0.3 : 0.6), &h, 0.3);
     }
     brush(t, now, felt * 0.8, 0.10F, -0.3F);
     if (i % 2) {
@@ -163,4 +179,23 @@ rl_backing_write(const RlForm *const form, const int choruses, const char *const
   free(t.left);
   free(t.right);
   return written;
+}
+
+bool
+rl_backing_read(const char *const path, RlTrack *const track)
+{
+  SF_INFO        info = {0};
+  SNDFILE *const file = sf_open(path, SFM_READ, &info);
+  const size_t   n    = file && info.channels == 2 ? (size_t)info.frames : 0;
+  *track              = (RlTrack){(float *)malloc(2 * n * sizeof(float) + 1), n};
+  const bool good =
+    n && track->sound && sf_readf_float(file, track->sound, info.frames) == info.frames;
+  if (file) {
+    sf_close(file);
+  }
+  if (!good) {
+    fprintf(stderr, "%s: cannot be read\n", path);
+    free(track->sound);
+  }
+  return good;
 }

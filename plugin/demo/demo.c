@@ -5,6 +5,7 @@
 #include "core/chart/chart.h"
 #include "core/harmony/lamps.h"
 #include "plugin/demo/backing.h"
+#include "plugin/demo/by_ear.h"
 #include "plugin/demo/pictures.h"
 #include "plugin/host/host.h"
 #include "plugin/host/live.h"
@@ -256,6 +257,20 @@ screen(const Demo *const d, const char *const bundles, const char *const track)
   }
 }
 
+static void
+say_by_ear(void *const data, const char *const line)
+{
+  say((const Demo *)data, line);
+}
+
+/* The chart's text is the form's own. */
+static bool
+hear_track(Demo *const d, const char *const bundles, const char *const track)
+{
+  const RlByEar what = {bundles, track, d->form.text, &d->form, CHORUSES, d, say_by_ear};
+  return rl_by_ear_play(&what);
+}
+
 static bool
 demo(const char *const bundles, const char *const chart, const char *const folder)
 {
@@ -269,7 +284,8 @@ demo(const char *const bundles, const char *const chart, const char *const folde
   rl_host_listen(d.host, NULL, NULL);
   snprintf(path, sizeof(path), "%s/ferry-street.wav", folder);
   const bool drawn = rl_pictures_close(d.pictures);
-  const bool good  = !fclose(d.file) && drawn && rl_backing_write(&d.form, CHORUSES, path);
+  const bool heard = rl_backing_write(&d.form, CHORUSES, path) && hear_track(&d, bundles, path);
+  const bool good  = !fclose(d.file) && drawn && heard;
   if (good) {
     screen(&d, bundles, path);
   }

@@ -4,6 +4,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 static bool
 queue_put(RlHostQueue *const q, const uint32_t size, const void *const data)
@@ -115,5 +116,26 @@ rl_host_work_stop(RlHost *const h)
     h->quit = true;
     sem_post(&h->wake);
     pthread_join(h->thread, NULL);
+  }
+}
+
+/* ---- beside the host ---- */
+
+static double
+worked(void)
+{
+  struct timespec t;
+  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
+  return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
+}
+
+void
+rl_host_rest(const int times)
+{
+  static const struct timespec look = {0, 12000000};
+  for (int idle = 0; idle < times;) {
+    const double before = worked();
+    nanosleep(&look, NULL);
+    idle = worked() - before < 0.002 ? idle + 1 : 0;
   }
 }

@@ -282,19 +282,6 @@ inputs_read(RlProcessor *const p)
   p->read = true;
 }
 
-/* ---- by ear ---- */
-
-static void
-news_read(RlProcessor *const p)
-{
-  rl_listening_begin(&p->listening, &p->follower);
-  if (p->listening.changes != p->listened) {
-    p->listened     = p->listening.changes;
-    p->tell_hearing = true;
-    settings_read(p); /* the key may be another one */
-  }
-}
-
 /* ---- the block ---- */
 
 static void
@@ -390,15 +377,6 @@ properties_tell(RlProcessor *const p, const int64_t frame)
 }
 
 static void
-hearing_tell(RlProcessor *const p, const int64_t frame)
-{
-  const RlListening *const l = &p->listening;
-  if (p->tell_hearing && rl_notify_hearing(&p->notify, frame, l->state, &l->news)) {
-    p->tell_hearing = false;
-  }
-}
-
-static void
 output(const RlProcessor *const p, const RlPort port, const float value)
 {
   memcpy(p->port[port], &value, sizeof(value));
@@ -442,7 +420,9 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   rl_midi_out_begin(&p->midi_out, p->port[RL_PORT_MIDI_OUT]);
   snapshot_adopt(p);
   inputs_read(p);
-  news_read(p);
+  if (rl_processor_news_read(p)) {
+    settings_read(p); /* the key may be another one */
+  }
   if (p->publisher.busy) {
     rl_osc_publisher_begin(&p->publisher, &p->follower, frames);
   }
@@ -450,7 +430,7 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   pass(p, &at, last);
   place_tell(p, last);
   outputs_write(p);
-  hearing_tell(p, last);
+  rl_processor_hearing_tell(p, last);
   properties_tell(p, last);
   rl_notify_end(&p->notify);
   if (p->publisher.busy) {

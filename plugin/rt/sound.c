@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* The sound of the track: passed on bit by bit, and to the listener. */
+/* The sound of the track, passed on bit by bit. */
 #include "plugin/rt/processor.h"
 
 #include <string.h>
@@ -48,16 +48,4 @@ rl_processor_sound_pass(const RlProcessor *const p, const uint32_t frames)
     sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
     sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
   }
-}
-
-void
-rl_processor_sound_hear(RlProcessor *const p, const int64_t from, const int64_t to)
-{
-  const float *const left  = (const float *)p->port[RL_PORT_IN_LEFT];
-  const float *const right = (const float *)p->port[RL_PORT_IN_RIGHT];
-  if (p->listening.hearing && left && to > from) {
-    rl_listening_hear(&p->listening, &p->follower, left + from, right ? right + from : NULL,
-                      (uint32_t)(to - from));
-  }
-  rl_listening_advance(&p->listening, to > from ? to - from : 0);
 }

@@ -11,7 +11,6 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 enum { TEMPO = 118, BEATS = 48, SECONDS = 60, BLOCK = 512, KEY_A = 9 };
 
@@ -29,26 +28,6 @@ typedef struct {
 } Ear;
 
 /* ---- the host ---- */
-
-static double
-worked(void)
-{
-  struct timespec t;
-  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-  return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
-}
-
-/* Until the listener has heard it all: when nothing in this process works, `times` in a row. */
-static void
-wait_idle(const int times)
-{
-  static const struct timespec pause = {0, 12000000};
-  for (int idle = 0; idle < times;) {
-    const double before = worked();
-    nanosleep(&pause, NULL);
-    idle = worked() - before < 0.002 ? idle + 1 : 0;
-  }
-}
 
 static void
 transport_say(Ear *const e)
@@ -89,11 +68,11 @@ play_blocks(Ear *const e, const double seconds, const uint32_t block)
     block_run(e, block);
     e->since += block;
     if ((double)e->since > e->rate / 2) {
-      wait_idle(1);
+      rl_host_rest(1);
       e->since = 0;
     }
   }
-  wait_idle(3);
+  rl_host_rest(3);
   block_run(e, 1);
 }
 
@@ -371,7 +350,7 @@ a_host_that_stands_while_sound_comes_in_is_no_stop(void **const state)
     scene_run(&e.s, BLOCK);
     e.at += BLOCK;
     if (i % 20 == 0) {
-      wait_idle(1);
+      rl_host_rest(1);
     }
   }
   assert_true(placed(&e) && error(&e) < 0.2);
@@ -603,7 +582,7 @@ sound_left_out_is_said_and_made_good(void **const state)
       block_run(&e, 8192);
       late = late || hearing(&e) == RL_HEARING_LATE;
     }
-    wait_idle(1);
+    rl_host_rest(1);
     block_run(&e, BLOCK);
     play(&e, 0.3);
     late = late || hearing(&e) == RL_HEARING_LATE;
