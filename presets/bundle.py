@@ -4,8 +4,9 @@
 
 Writes OUTDIR/presets.ttl, one pset:Preset a chart, and OUTDIR/presets-manifest.ttl, the lines
 that manifest.ttl needs so that hosts find them. A preset is `urn:reedlamp:preset:` and the
-chart's file name without .chart; its label is the chart's title, its comment the chart's
-opening comment. It holds chart, song_key and count_by and nothing of the player's own.
+chart's file name without .chart. Its label says what a player chooses by: title, form, key and
+lead-in; the form is what stands before the colon in the chart's opening comment, all else is read
+in its header. Its comment is the opening comment. It holds chart, song_key and count_by and nothing of the player's own.
 """
 import re
 import sys
@@ -18,6 +19,7 @@ AS_THE_CHART_SAYS = 12  # song_key
 COUNT_BY = {
     "crooked-blues": 1,  # its 2/4 bar would be stretched over a whole bar of a DAW that stays in 4/4: count beats
 }
+FIRST = "twelve-bar"  # hosts sort presets by label: its form leads, with its article, so that it comes before all titles
 CHART_RULES = 2  # so that a host does not take it for an older session's
 CHART_BYTES = 16 * 1024  # as core/chart/CHART.md has it
 
@@ -61,6 +63,21 @@ def opening_comment(text):
     return " ".join(line.strip().lstrip("#").strip() for line in lines)
 
 
+def label(stem, text):
+    """Title, form, key and lead-in; a ValueError where the chart does not say its form."""
+    title, key, lead = header(text, "title"), header(text, "key"), header(text, "lead-in").split()
+    form, colon, _ = opening_comment(text).partition(":")
+    if not colon or len(form) > 60:
+        raise ValueError("hosts show presets by title, form and key; begin the chart with a comment whose words before a"
+                         " colon name its form, like `# Slow 12/8 blues: four wide beats`")
+    if stem == FIRST:
+        return f"{form} in {key}: {title}"
+    form = re.sub(r"^(A|An|The) ", "", form)
+    form = form if re.match(r"[A-Z][a-z]+ian ", form) else form[0].lower() + form[1:]
+    bars = lead and f", {lead[0]} {'bar' if lead[0] == '1' else 'bars'} lead-in" or ""
+    return f"{title}, {form} in {key}{bars}"
+
+
 def meters(text):
     """All meters the chart names: its header's, and those at the head of a bar."""
     bars = "\n".join(line for line in text.splitlines() if "|" in line and not line.lstrip().startswith("#"))
@@ -82,7 +99,7 @@ def preset(path):
     about = opening_comment(text)
     head = (f"<urn:reedlamp:preset:{stem}>\n\ta pset:Preset ;\n"
             f"\tlv2:appliesTo {' , '.join(f'<{p}>' for p in PLUGINS)} ;\n"
-            f"\trdfs:label {quoted(title)} ;\n" + (f"\trdfs:comment {quoted(about)} ;\n" if about else ""))
+            f"\trdfs:label {quoted(label(stem, text))} ;\n" + (f"\trdfs:comment {quoted(about)} ;\n" if about else ""))
     ports = " , ".join(f'[\n\t\tlv2:symbol "{symbol}" ;\n\t\tpset:value {float(value)}\n\t]' for symbol, value in
                        (("song_key", AS_THE_CHART_SAYS), ("count_by", COUNT_BY.get(stem, 0))))
     body = f"\tlv2:port {ports} ;\n\tstate:state [\n\t\t<urn:reedlamp:chart> {quoted(text)} ;\n\t\t<urn:reedlamp:chart_rules> {CHART_RULES}\n\t] .\n"

@@ -10,8 +10,10 @@ import random
 import re
 import struct
 import subprocess
+import wave
 
 STEREO, MONO, PLAIN = 'urn:reedlamp:plugin', 'urn:reedlamp:mono', 'urn:reedlamp:plain'
+TOP = os.path.join(os.path.dirname(os.path.abspath(__file__)), '..', '..')
 FRAMES, RATE = 48000, 48000
 NO_WORKER = 'no worker (worker:schedule)'
 NO_URIS = 'maps no URIs (urid:map)'
@@ -46,6 +48,19 @@ def read(path):
         at += 8 + size + size % 2
     sound = [data[i:i + 4] for i in range(0, len(data), 4)]
     return [sound[c::channels] for c in range(channels)]
+
+
+def read_whole(path):
+    """The channels of a WAV file of 16 bits, as numbers."""
+    with wave.open(path) as file:
+        data = file.readframes(file.getnframes())
+        sound = [n / 32768 for n, in struct.iter_unpack('<h', data)]
+        return [sound[c::file.getnchannels()] for c in range(file.getnchannels())]
+
+
+def values(channels):
+    """Samples as numbers."""
+    return [[struct.unpack('<f', sample)[0] for sample in channel] for channel in channels]
 
 
 class Faults:
@@ -120,12 +135,16 @@ def lv2file_presets(bench):
     labels = re.findall(r'^Preset: (.*)$', bench.run('lv2file', '-L', STEREO), re.M)
     if len(labels) != 16:
         bench.judge.fault('%d presets are listed, not 16' % len(labels))
+    with open(os.path.join(TOP, 'presets', 'README.md'), encoding='utf-8') as file:
+        told = re.findall(r'^\| ([^|]*?) \|.*\.chart\)', file.read(), re.M)
+    if sorted(labels) != told or 'plain twelve-bar' not in told[0]:
+        bench.judge.fault('presets/README.md lists others: ' + ', '.join(set(labels) ^ set(told)))
     for label in labels:
         bench.run('lv2file', '-i', bench.source, '-o', bench.result, '-c', '1:in_left,2:in_right', '-P', label, STEREO, probed=True)
         with open(bench.trace, encoding='utf-8') as file:
             block = file.read().split('\nB ')[1]
         title = re.search(r'title: (.*?)\\n', block)
-        if not title or not label.startswith(title[1]):
+        if not title or title[1] not in label:
             bench.judge.fault('%s: the first block says %s' % (label, title and title[1]))
     return bench.judge
 
