@@ -123,7 +123,7 @@ same_beat(const RlPlace *const a, const RlPlace *const b)
 static RlChordsAt
 chords_at(const RlFollower *const f, const RlPlace *const place)
 {
-  RlChordsAt chords = f->now.chords;
+  RlChordsAt chords = f->along;
   if (f->searched != f->snapshot || !same_beat(place, &f->now.place)) {
     return rl_form_chords_at(&f->snapshot->form, place);
   }
@@ -131,11 +131,31 @@ chords_at(const RlFollower *const f, const RlPlace *const place)
   return chords;
 }
 
+/* Has the host gone through a loop, or left one? Only a host has any. */
+static void
+loop_follow(RlFollower *const f, const Stretch *const s)
+{
+  static const double block = 0.1; /* seconds: a long one */
+  const RlLoopPlace   place = {s->axis, s->at, s->tempo / 60 * block, f->bar_one_at[s->axis]};
+  const double due  = f->at.at + f->at_per_frame * (double)f->since; /* had nothing happened */
+  const bool   host = f->settings.clock == RL_BY_HOST && s->known;
+  if (!host || f->at.axis != s->axis) {
+    f->loop.rounds = 0;
+  } else if (f->now.rolling && s->rolling && fabs(s->at - due) > place.near) {
+    rl_loop_jump(&f->loop, due, &place);
+  } else {
+    rl_loop_pass(&f->loop, &place);
+  }
+  f->at           = place;
+  f->at_per_frame = s->per_frame;
+}
+
 static void
 look(RlFollower *const f)
 {
   const Stretch s   = stretch(f);
   RlNow         now = {.place = {.part = RL_PART_NOWHERE, .index = -1}, .chords = {-1, -1, 0}};
+  loop_follow(f, &s);
   if (s.known) {
     const double slack = (s.per_frame < 0 ? -s.per_frame : s.per_frame) * frame_slack;
     now.place   = rl_form_locate(&f->snapshot->form, s.axis, s.at - f->bar_one_at[s.axis], slack);
@@ -144,6 +164,10 @@ look(RlFollower *const f)
     now.tempo   = s.tempo * now.place.beats_per_step;
     now.sure    = s.sure;
     now.beats_per_frame = s.per_frame * now.place.beats_per_step;
+  }
+  f->along = now.chords;
+  if (rl_loop_holds(&f->loop, &f->at)) {
+    now.chords = rl_loop_chords(&f->loop, &f->snapshot->form, &f->at, f->along);
   }
   f->now      = now;
   f->searched = f->snapshot;

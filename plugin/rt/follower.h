@@ -7,6 +7,7 @@
 #include "core/clock/clock.h"
 #include "core/clock/heard.h"
 #include "core/clock/taps.h"
+#include "plugin/rt/loop.h"
 #include "plugin/shared/snapshot.h"
 
 /** What the song follows; as the port `clock` has it. */
@@ -53,9 +54,13 @@ typedef struct {
   unsigned          bar_ones;            /* how often the music itself has changed that */
   double            taps_bar_one;        /* felt beats at which bar 1 lies */
   double            bar_one_at[RL_AXES]; /* where bar 1 lies along each axis */
-  const RlSnapshot *searched;            /* the snapshot `now.chords` was found in */
-  RlKey             key;                 /* the song sounds in */
-  int               position;            /* of the harp, 1..12 */
+  const RlSnapshot *searched;            /* the snapshot `along` was found in */
+  RlChordsAt        along;               /* the chords as the form goes on */
+  RlLoop            loop;                /* of the host; `now.chords` heeds it */
+  RlLoopPlace       at;                  /* where `now` is, and how far it moves in a frame */
+  double            at_per_frame;
+  RlKey             key;      /* the song sounds in */
+  int               position; /* of the harp, 1..12 */
   RlNow             now;
   unsigned          looks; /* how often `now` was made anew */
   int64_t           since; /* frames since `now` was true */

@@ -264,6 +264,30 @@ def looped(studio):
     return judge
 
 
+def loop_ahead(studio):
+    """Bars 9 to 12 of | I7 | % | % | % | IV7 | % | I7 | % | V7 | IV7 | I7 | V7 | in G, over and over: bar 12 leads to bar 1's
+    G7 until the loop has come round twice, then to bar 9's D7, which sounds already, and so to C7 in bar 10."""
+    studio.play(*fresh(studio, PLAIN), 'save')
+    studio.locations(loop=(round(8 * BAR), round(12 * BAR) - 20))
+    said = studio.play(FAST, 'open ' + studio.session, *PLAIN.asking(), 'loop', 'sleep 0.5', 'roll', 'sleep 8', 'unloop',
+                       'stop')
+    blocks = studio.blocks(PLAIN, said)
+    judge, rounds, seen, before = PLAIN.judge(said).all(blocks), 0, 0, 9 * BAR
+    for block in (b for b in blocks if b.rolling):
+        rounds += block.frame < 9 * BAR <= before
+        before = block.frame
+        for _, place in block.places:
+            if rounds and place['bar'] == 12 and place['beat'] > 1.1:
+                seen += rounds > 3
+                want = ('G7', 5) if rounds < 3 else ('C7', 9)
+                if (place['next'], round(place['beats_to_next'] + place['beat'], 1)) != want and rounds != 3:
+                    judge.fault('round %d: beat %g of bar 12, %s in %g' % (rounds, place['beat'], place['next'],
+                                                                          place['beats_to_next']))
+    if seen < 3:
+        raise RuntimeError('the loop came round %d times' % rounds)
+    return judge
+
+
 def exported(studio):
     """By Ardour's own command, which begins before frame 0 and runs in blocks of other sizes."""
     music = Map([(0, 240, 4)], [(0, 3, 2), (24, 12, 8)], 60)
@@ -476,6 +500,7 @@ TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) 
      moved(SLOW_SEVEN, 'roll', 'until 50000', 'varispeed 0.5', 'until 200000', 'varispeed 1', 'until 300000', 'stop',
            lines=3, check=half_as_fast)),
     ('a loop', looped),
+    ('in a loop the chord after its last is its first', loop_ahead),
     ('export', exported),
     ('stereo on a stereo track, with automation', on_audio_track(2, STEREO)),
     ('mono on a mono track, with automation', on_audio_track(1, MONO)),
