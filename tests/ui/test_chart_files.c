@@ -193,7 +193,11 @@ a_chart_is_saved_as_it_was_typed(void **state)
   static const char odd[] = "\xEF\xBB\xBFtitle: Odd\r\n| I7 |  % |\r\n\n\n# end";
   (void)state;
   empty();
-  assert_int_equal(saved(save_of("new/deep/odd.chart", odd, NULL)), RL_SAVE_DONE);
+  RlChartSave *const save = save_of("new/deep/odd.chart", odd, NULL);
+  assert_int_equal(saved(save), RL_SAVE_FAILED);
+  assert_string_equal(save->why, "its folder is not there; save it in another one");
+  save->makes_folder = true;
+  assert_int_equal(saved(save), RL_SAVE_DONE);
   file_is("new/deep/odd.chart", odd);
 }
 

@@ -269,6 +269,7 @@ a_chart_is_found_and_opened_by_keyboard_alone(void **state)
   assert_int_equal(rl_view_charts_listed(rl_controller_view(host.controller)), 1);
   key(RL_KEY_ENTER); /* looks at the first */
   assert_int_equal(charts()->selected, entry("Waltz of the Empty Ferry"));
+  key(RL_KEY_DOWN); /* enters the list */
   for (int i = 0; i < 60 && rl_controller_view(host.controller)->screen == RL_SCREEN_CHARTS; ++i) {
     static RlLayout     layout;
     const RlView *const v = rl_controller_view(host.controller);
@@ -443,6 +444,43 @@ what_changed_on_the_disk_is_not_written_over_unasked(void **state)
   file_is("own/slow.chart", "title: Slow Tide\n| VI7 |\n");
   click(RL_ACTION_CHARTS_ANSWER, RL_CHARTS_SAVE_OVER);
   file_is("own/slow.chart", host.chart);
+}
+
+static void
+a_file_that_is_gone_is_asked_about(void **state)
+{
+  (void)state;
+  open_slow();
+  edit_bar_one();
+  unlink(in("own/slow.chart"));
+  key('a');
+  click(RL_ACTION_CHART_SAVE, 0);
+  assert_int_equal(charts()->ask, RL_CHARTS_ASK_GONE);
+  click(RL_ACTION_CHARTS_ANSWER, RL_CHARTS_SAVE_AGAIN);
+  file_is("own/slow.chart", host.chart);
+}
+
+/* The session has the text; its file's folder is that of another machine, and is not made here. */
+static void
+a_session_of_another_machine_is_saved_elsewhere(void **state)
+{
+  (void)state;
+  tell(slow, in("another/machine/slow.chart"));
+  assert_true(charts()->saved);
+  edit_bar_one();
+  key('a');
+  click(RL_ACTION_CHART_SAVE, 0);
+  assert_int_equal(charts()->ask, RL_CHARTS_ASK_GONE);
+  click(RL_ACTION_CHARTS_ANSWER, RL_CHARTS_SAVE_AGAIN);
+  assert_non_null(strstr(charts()->words, "its folder is not there"));
+  assert_int_not_equal(access(in("another"), F_OK), 0);
+  click(RL_ACTION_CHARTS_PLACE, RL_CHARTS_OWN);
+  click(RL_ACTION_CHART_SAVE_AS, 0);
+  erase();
+  type("here");
+  key(RL_KEY_ENTER);
+  file_is("own/here.chart", host.chart);
+  assert_string_equal(host.file, in("own/here.chart"));
 }
 
 static void
@@ -682,6 +720,8 @@ main(void)
     TEST(an_edited_chart_keeps_its_file_and_is_not_lost),
     TEST(a_chart_is_saved_where_it_came_from_and_the_host_knows),
     TEST(what_changed_on_the_disk_is_not_written_over_unasked),
+    TEST(a_file_that_is_gone_is_asked_about),
+    TEST(a_session_of_another_machine_is_saved_elsewhere),
     TEST(another_chart_is_not_written_over_unasked),
     TEST(a_name_that_is_none_is_said),
     TEST(a_preset_is_saved_as_a_chart_of_ones_own),

@@ -163,6 +163,7 @@ rl_chart_files_answer(RlController *const c, const int answer)
     rl_chart_files_next(c);
     break;
   case RL_CHARTS_SAVE_OVER:
+  case RL_CHARTS_SAVE_AGAIN:
     rl_chart_saving_over(c);
     break;
   case RL_CHARTS_OTHER_NAME:

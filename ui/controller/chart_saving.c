@@ -36,6 +36,7 @@ save_new(const RlController *const c, const char *const path)
   if (save) {
     rl_charts_copy(save->path, sizeof(save->path), path);
     rl_charts_copy(save->presets, sizeof(save->presets), c->charts.presets);
+    save->makes_folder = rl_path_lies_in(path, c->charts.own);
     rl_chart_origin_text(c, &save->text);
   }
   return save;
@@ -195,7 +196,8 @@ over_ask(RlController *const c, const RlChartSave *const save)
   c->saving.over = (RlChartSave *)malloc(sizeof(RlChartSave));
   if (c->saving.over) {
     *c->saving.over = *save;
-    rl_chart_files_ask(c, RL_CHARTS_ASK_OVER, "", save->path, words[save->saved]);
+    rl_chart_files_ask(c, save->saved == RL_SAVE_GONE ? RL_CHARTS_ASK_GONE : RL_CHARTS_ASK_OVER, "",
+                       save->path, words[save->saved]);
   }
   if (c->view.screen != RL_SCREEN_CHARTS) { /* nobody would see the question */
     rl_charts_say(c, true, "Not saved. ", save->path, words[save->saved]);

@@ -4,6 +4,19 @@
 #include "ui/controller/actions.h"
 #include "ui/controller/controller_state.h"
 
+/* An arrow enters the list of charts at its head, whatever stands before it. */
+static bool
+list_enter(RlController *const c)
+{
+  const RlLayout *const l = &c->redraw.layout;
+  int                   i = l->live;
+  while (i < l->spots && l->spot[i].action.kind != RL_ACTION_CHART_SELECT) {
+    ++i;
+  }
+  c->view.focus = i < l->spots ? i : c->view.focus;
+  return i < l->spots;
+}
+
 static void
 focus_move(RlController *const c, const int key)
 {
@@ -12,6 +25,9 @@ focus_move(RlController *const c, const int key)
   const int             dy = key == RL_KEY_DOWN ? 1 : key == RL_KEY_UP ? -1 : 0;
   RlView *const         v  = &c->view;
   const int             n  = l->spots - l->live;
+  if (key != RL_KEY_TAB && v->focus < l->live && list_enter(c)) {
+    return;
+  }
   do {
     v->focus = n <= 0 ? -1
                : key == RL_KEY_TAB

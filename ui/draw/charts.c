@@ -57,6 +57,52 @@ about_write(const RlEntry *const entry, const bool reading, RlText *const text)
   }
 }
 
+/* The end of a path, as much of it as there is room for: `.../charts/slow`. */
+static void
+path_fit(const RlScene *const s, const double width, const char *const path, RlText *const text)
+{
+  char        shown[RL_PATH_SIZE];
+  RlText      clean = rl_text_in(shown, sizeof(shown));
+  const char *from  = shown;
+  rl_file_name_write(path, &clean);
+  const RlStyle style = {s->layout->value, RL_PLAIN, RL_INK_TEXT, RL_LEFT};
+  const double  room  = width - s->layout->value * 2;
+  while (strlen(from) > 12 && rl_write_width(&s->paint, style, from) > room) {
+    const char *const slash = strchr(from + 1, '/');
+    if (!slash) {
+      break;
+    }
+    from = slash;
+  }
+  rl_text_add(text, from == shown ? "" : "...");
+  rl_text_add(text, from);
+}
+
+/* At the right end of a line: the file's name; of a recent chart its folder. */
+static void
+file_draw(const RlScene *const s, const RlEntry *const entry, const RlInk ink, RlRect *const box)
+{
+  const char *const slash  = strrchr(entry->path, '/');
+  const bool        recent = s->view->charts.place == RL_CHARTS_RECENT;
+  char              words[RL_PATH_SIZE];
+  RlText            text  = rl_text_in(words, sizeof(words));
+  const RlStyle     style = {fmin(s->layout->value * 0.8, box->h * 0.92), RL_PLAIN, ink, RL_RIGHT};
+  if (entry->kind != RL_ENTRY_CHART || box->w < s->layout->value * 20) {
+    return; /* its name stands there already, or there is no room */
+  }
+  if (recent) {
+    char   folder[RL_PATH_SIZE];
+    RlText path = rl_text_in(folder, sizeof(folder));
+    rl_text_add_slice(&path, (RlSlice){entry->path, (size_t)(slash - entry->path)});
+    path_fit(s, box->w * 0.5, folder, &text);
+  } else {
+    rl_file_name_write(slash + 1, &text);
+  }
+  const double w = fmin(rl_write_width(&s->paint, style, words) + 1, box->w * 0.5);
+  rl_write(&s->paint, rl_rect_cut_right(box, w), style, words);
+  rl_rect_cut_right(box, style.size);
+}
+
 static void
 row_draw(const RlScene *const s, const RlSpot *const spot)
 {
@@ -79,6 +125,7 @@ row_draw(const RlScene *const s, const RlSpot *const spot)
            (RlStyle){fmin(size, label.h * 0.8), plain ? RL_PLAIN : RL_BOLD,
                      here ? RL_INK_ON_LIGHT : RL_INK_TEXT, RL_LEFT},
            entry->label);
+  file_draw(s, entry, here ? RL_INK_ON_LIGHT : RL_INK_QUIET, &box);
   rl_write(&s->paint, box,
            (RlStyle){fmin(size * 0.8, box.h * 0.92), RL_PLAIN,
                      here ? RL_INK_ON_LIGHT : ink_of(entry->kind), RL_LEFT},
@@ -101,27 +148,6 @@ field_draw(const RlScene *const s, const RlRect at, const RlEdit edit, const cha
              (RlStyle){size, RL_PLAIN, full ? RL_INK_TEXT : RL_INK_QUIET, RL_LEFT},
              full ? holds : name);
   }
-}
-
-/* The end of a path, as much of it as there is room for: `.../charts/slow`. */
-static void
-path_fit(const RlScene *const s, const double width, const char *const path, RlText *const text)
-{
-  char        shown[RL_PATH_SIZE];
-  RlText      clean = rl_text_in(shown, sizeof(shown));
-  const char *from  = shown;
-  rl_file_name_write(path, &clean);
-  const RlStyle style = {s->layout->value, RL_PLAIN, RL_INK_TEXT, RL_LEFT};
-  const double  room  = width - s->layout->value * 2;
-  while (strlen(from) > 12 && rl_write_width(&s->paint, style, from) > room) {
-    const char *const slash = strchr(from + 1, '/');
-    if (!slash) {
-      break;
-    }
-    from = slash;
-  }
-  rl_text_add(text, from == shown ? "" : "...");
-  rl_text_add(text, from);
 }
 
 static void

@@ -52,9 +52,10 @@ static const char *const places[RL_CHARTS_PLACES] = {
 };
 
 static const char *const answers[] = {
-  [RL_CHARTS_SAVE_FIRST] = "save first",   [RL_CHARTS_OPEN_ANYWAY] = "open anyway",
-  [RL_CHARTS_SAVE_OVER] = "save over it",  [RL_CHARTS_SAVE_NAME] = "save",
-  [RL_CHARTS_OTHER_NAME] = "another name", [RL_CHARTS_CANCEL] = "cancel",
+  [RL_CHARTS_SAVE_FIRST] = "save first",  [RL_CHARTS_OPEN_ANYWAY] = "open anyway",
+  [RL_CHARTS_SAVE_OVER] = "save over it", [RL_CHARTS_SAVE_AGAIN] = "save it there again",
+  [RL_CHARTS_SAVE_NAME] = "save",         [RL_CHARTS_OTHER_NAME] = "another name",
+  [RL_CHARTS_CANCEL] = "cancel",
 };
 
 /* The label of the record button: what it does, or how the recording goes. */

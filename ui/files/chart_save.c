@@ -106,6 +106,8 @@ write_into(RlChartSave *const save, const char *const path, const struct stat *c
     if (why == EBUSY) {
       save->saved = there ? RL_SAVE_CHANGED : RL_SAVE_THERE;
       rl_chart_text_read(path, &save->found);
+    } else if (why == ENOENT) {
+      refuse(save, "its folder is not there; save it in another one");
     } else if (why == EPERM && there) {
       refuse(save, "it belongs to somebody else, and saving would make it yours; save it under "
                    "another name");
@@ -135,7 +137,7 @@ rl_chart_save(RlChartSave *const save)
   int         why  = stat(path, &file) ? errno : 0;
   if (why == ENOENT || why == ENOTDIR) {
     file = (struct stat){0};
-    why  = save->expects ? 0 : folder_make(path);
+    why  = save->expects || !save->makes_folder ? 0 : folder_make(path);
   }
   if (why) {
     fail(save, why);

@@ -25,6 +25,7 @@ typedef struct {
   char        presets[RL_PATH_SIZE]; /**< a folder where nothing is written; or empty */
   RlChartText text;                  /**< what is to be saved */
   bool expects;      /**< there should be a file, and `expected` in it; else there should be none */
+  bool makes_folder; /**< of a new file, where it is not there */
   bool other_titles; /**< over a chart of another title too */
   RlChartText expected;
 

@@ -82,10 +82,11 @@ asking_add(RlLayout *const l, const RlView *const view, const double button)
   static const int answers[][3] = {
     [RL_CHARTS_ASK_LOST] = {RL_CHARTS_SAVE_FIRST, RL_CHARTS_OPEN_ANYWAY, RL_CHARTS_CANCEL},
     [RL_CHARTS_ASK_OVER] = {RL_CHARTS_SAVE_OVER, RL_CHARTS_OTHER_NAME, RL_CHARTS_CANCEL},
+    [RL_CHARTS_ASK_GONE] = {RL_CHARTS_SAVE_AGAIN, RL_CHARTS_OTHER_NAME, RL_CHARTS_CANCEL},
     [RL_CHARTS_ASK_NAME] = {RL_CHARTS_SAVE_NAME, RL_CHARTS_CANCEL},
     [RL_CHARTS_ASK_KEY]  = {RL_CHARTS_CANCEL},
   };
-  static const int  counts[] = {0, 3, 3, 2, 1};
+  static const int  counts[] = {0, 3, 3, 3, 2, 1};
   const RlChartsAsk ask      = view->charts.ask;
   const double      pad      = l->value;
   const int         columns  = l->w > 420 ? 12 : 6;

@@ -184,6 +184,7 @@ typedef enum {
   RL_CHARTS_ASK_NOTHING,
   RL_CHARTS_ASK_LOST, /**< before a chart that is in no file is lost */
   RL_CHARTS_ASK_OVER, /**< before a file is written over that holds something else */
+  RL_CHARTS_ASK_GONE, /**< before a file is written anew that somebody took away */
   RL_CHARTS_ASK_NAME, /**< the name of a file */
   RL_CHARTS_ASK_KEY   /**< the key of a new chart */
 } RlChartsAsk;
@@ -192,6 +193,7 @@ typedef enum {
   RL_CHARTS_SAVE_FIRST,
   RL_CHARTS_OPEN_ANYWAY,
   RL_CHARTS_SAVE_OVER,
+  RL_CHARTS_SAVE_AGAIN,
   RL_CHARTS_SAVE_NAME,
   RL_CHARTS_OTHER_NAME,
   RL_CHARTS_CANCEL
