@@ -1,0 +1,382 @@
+/* SPDX-License-Identifier: ISC */
+#include "core/ear/player/figures.h"
+
+#include "core/ear/four.h"
+#include "core/ear/resampler.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { SLOW, FAST };
+
+static const float nepers = 0.69314718F;
+static const float silent = -70; /* dB: a partial above the highest line */
+
+/** Blocks in what is compared. */
+enum { IN_21MS = 4, IN_43MS = 8, IN_85MS = 16, IN_FALL = 48 };
+
+/* What all figures of one block rest on. */
+typedef struct {
+  const RlCandidates *of;
+  const RlReeds      *reeds;
+  const RlTape       *tape;
+  const RlLines      *lines;
+  const RlHarpTuning *tuning;
+  RlFigureMemory     *memory;
+  const float        *slow, *fast, *fast_43ms, *fast_85ms, *fast_fall;
+  float level, below_top, rise_21ms, rise_85ms, steepest_fall, since_steepest; /* dB, not scaled */
+  float power[RL_REED_NOTES], power_sum;
+} RlMoment;
+
+static float
+clamp(const float x, const float low, const float high)
+{
+  return x < low ? low : x > high ? high : x;
+}
+
+/* Decibels to about -2..2. */
+static float
+scaled(const float decibels, const float low, const float high)
+{
+  return clamp(decibels, low, high) * 0.1F;
+}
+
+static float
+fit(const float left)
+{
+  return -nepers * rl_log2_near((left > 0 ? left : 0) + 0.02F);
+}
+
+static int
+line_of(const RlMoment *const m, const int note)
+{
+  return m->reeds->note[note].line[0];
+}
+
+void
+rl_figure_memory_init(RlFigureMemory *const memory)
+{
+  memset(memory, 0, sizeof(*memory));
+}
+
+/* ---- the moment ---- */
+
+static void
+levels_look(RlMoment *const m, const float reference)
+{
+  const float now  = rl_lines_level(m->lines, 0);
+  float       top  = now;
+  int         fell = 0;
+  for (int b = 0; b < IN_85MS; ++b) {
+    top = fmaxf(top, rl_lines_level(m->lines, b));
+  }
+  for (int b = 0; b < IN_FALL; ++b) {
+    const float fall = rl_lines_level(m->lines, b) - rl_lines_level(m->lines, b + IN_21MS);
+    if (fall < m->steepest_fall - 0.01F) {
+      m->steepest_fall = fall;
+      fell             = b;
+    }
+  }
+  m->level          = now - reference;
+  m->below_top      = now - top;
+  m->rise_21ms      = now - rl_lines_level(m->lines, IN_21MS);
+  m->rise_85ms      = now - rl_lines_level(m->lines, IN_85MS);
+  m->since_steepest = now - rl_lines_level(m->lines, fell);
+  m->fast_fall      = rl_lines_fast(m->lines, fell + IN_21MS);
+}
+
+static void
+powers_look(RlMoment *const m)
+{
+  for (int k = 0; k < m->reeds->notes; ++k) {
+    m->power[k] = 0;
+    if (m->reeds->note[k].same == k) {
+      const float below = m->slow[line_of(m, k)] - m->of->loudest[SLOW];
+      m->power[k]       = below < -40 ? 1e-4F : exp2f(below * 0.33219F);
+      m->power_sum += m->power[k];
+    }
+  }
+}
+
+/* Cents that a pitch's lag moved over 43 ms; 0 where it was not known. */
+static float
+drift_of(const RlMoment *const m, const int note)
+{
+  const RlFigureMemory *const r      = m->memory;
+  const float                 before = r->lag[(r->now + 1) % 9][note], now = r->lag[r->now][note];
+  return before > 0 && now > 0 ? fabsf(now / before - 1) * 1731 : 0;
+}
+
+/* Cents between a pitch as it sounds and as this harp has it. */
+static float
+off_tune(const RlMoment *const m, const int note)
+{
+  const float cents = (m->reeds->note[note].lag / m->of->lag[note] - 1) * 1731;
+  return fabsf(cents - m->tuning->note[note] - m->tuning->all);
+}
+
+/* The single pitch that fits best; -1 if there is none. */
+static int
+best_pitch(const RlMoment *const m)
+{
+  int   best  = -1;
+  float least = 9;
+  for (int i = 0; i < m->of->count; ++i) {
+    const RlCandidate *const x = &m->of->candidate[i];
+    if (m->reeds->state[x->state].count == 1 && x->left[RL_LONG] < least) {
+      least = x->left[RL_LONG];
+      best  = m->reeds->state[x->state].note[0];
+    }
+  }
+  return best;
+}
+
+static void
+memory_turn(const RlMoment *const m)
+{
+  RlFigureMemory *const r = m->memory;
+  r->now                  = (r->now + 1) % 9;
+  memcpy(r->lag[r->now], m->of->lag, sizeof(r->lag[0]));
+  const int best = best_pitch(m);
+  if (best >= 0) {
+    r->mean_off += 0.03F * (off_tune(m, best) - r->mean_off);
+    r->mean_drift += 0.03F * (fminf(100, drift_of(m, best)) - r->mean_drift);
+  }
+}
+
+static void
+moment_write(const RlMoment *const m, RlMomentFigures *const f)
+{
+  const int *const order = m->of->order[SLOW];
+  const int        first = line_of(m, m->of->first), best = best_pitch(m);
+  const float      all = 3.0103F * rl_log2_near(rl_tape_power(m->tape, RL_TAPE_WINDOW) + 1e-14F);
+  *f                   = (RlMomentFigures){
+                      .fit                = {fit(m->of->best[RL_LONG]) - 1.5F, fit(m->of->best[RL_SHORT]) - 1.5F},
+                      .level              = scaled(m->level, -38, 10) + 0.5F,
+                      .below_top          = scaled(m->below_top, -20, 0),
+                      .rise_21ms          = scaled(m->rise_21ms, -15, 15),
+                      .rise_85ms          = scaled(m->rise_85ms, -15, 15),
+                      .steepest_fall      = scaled(m->steepest_fall, -15, 0),
+                      .since_steepest     = scaled(m->since_steepest, -15, 15),
+                      .loudest_share      = scaled(m->of->loudest[SLOW] - all, -40, 10),
+                      .loudest_rise       = scaled(m->fast[first] - m->fast_43ms[first], -20, 20),
+                      .loudest_since_fall = scaled(m->fast[first] - m->fast_fall[first], -20, 20),
+                      .loudest_below_all  = scaled(m->of->loudest[FAST] - rl_lines_level(m->lines, 0), -40, 10),
+                      .fourth =
+                        (order[3] >= 0 ? scaled(m->slow[line_of(m, order[3])] - m->of->loudest[SLOW], -40, 0) : -4) +
+                        1,
+                      .alike = {m->tape->alike[RL_LONG][1], m->tape->alike[RL_LONG][2], m->tape->alike[RL_LONG][4]},
+                      .drift = best >= 0 ? fminf(100, drift_of(m, best)) * 0.02F : 2,
+                      .mean_off   = m->memory->mean_off * 0.03F,
+                      .mean_drift = m->memory->mean_drift * 0.03F,
+                      .one        = 1};
+}
+
+/* ---- a candidate ---- */
+
+/* Even partials against odd ones, dB. */
+static float
+even_of(const RlReedNote *const note, const RlLines *const lines)
+{
+  float sum[2] = {0};
+  for (int i = 0; i < 4; ++i) {
+    const float level = note->line[i] >= 0 ? lines->slow[note->line[i]] : silent;
+    sum[i % 2] += clamp(level, silent, 0) * 0.5F;
+  }
+  return sum[1] - sum[0];
+}
+
+/* What that is of single notes of a pitch: its own, as far as it is known, else the harp's. */
+static float
+even_usual(const RlFigureMemory *const memory, const int note)
+{
+  const float known = memory->even_blocks[note] / (memory->even_blocks[note] + 400);
+  return known * memory->even[note] + (1 - known) * memory->even[RL_REED_NOTES];
+}
+
+/* Moves a tracker of the third decile; in great steps at first. */
+static void
+decile_move(RlFigureMemory *const memory, const int of, const float x)
+{
+  const float step = 0.03F + 2 / (memory->even_blocks[of] + 4);
+  memory->even[of] += x < memory->even[of] ? -0.7F * step : 0.3F * step;
+  memory->even_blocks[of] = fminf(2000, memory->even_blocks[of] + 1);
+}
+
+void
+rl_figures_even_learn(RlFigureMemory *const memory, const RlReeds *const reeds, const int note,
+                      const RlLines *const lines)
+{
+  const int   pitch = reeds->note[note].same;
+  const float now   = even_of(&reeds->note[note], lines);
+  if (memory->even_blocks[pitch] == 0) {
+    memory->even[pitch] = memory->even[RL_REED_NOTES];
+  }
+  decile_move(memory, pitch, now);
+  decile_move(memory, RL_REED_NOTES, now);
+}
+
+/* How unsteady a line is: mean of the steps of its level from block to block over 85 ms. */
+static float
+unsteady(const RlMoment *const m, const int line)
+{
+  float sum = 0;
+  for (int b = 0; line >= 0 && b < IN_85MS; b += 2) {
+    sum += fabsf(rl_lines_fast(m->lines, b)[line] - rl_lines_fast(m->lines, b + 2)[line]);
+  }
+  return sum / 8;
+}
+
+static void
+notes_write(const RlMoment *const m, const RlReedState *const s, RlCandidateFigures *const f)
+{
+  float rise[2] = {99, -99}, since = 99, fall = 99, beside = 99, peak[2] = {99, -99};
+  for (int i = 0; i < s->count; ++i) {
+    const int   w = line_of(m, s->note[i]);
+    const float a = m->fast[w] - m->fast_43ms[w], b = m->fast[w] - m->lines->peak[w];
+    rise[0] = fminf(rise[0], a);
+    rise[1] = fmaxf(rise[1], a);
+    since   = fminf(since, m->fast[w] - m->fast_fall[w]);
+    fall    = fminf(fall, m->fast[w] - m->fast_85ms[w]);
+    beside  = fminf(beside, m->fast[w] - m->slow[w]);
+    peak[0] = fminf(peak[0], b);
+    peak[1] = fmaxf(peak[1], b);
+  }
+  f->rise_least       = scaled(rise[0], -20, 20);
+  f->rise_most        = scaled(rise[1], -20, 20);
+  f->since_fall       = scaled(since, -20, 20);
+  f->fall_85ms        = scaled(fall, -20, 20);
+  f->fast_beside_slow = clamp(beside, -15, 15) * 0.15F;
+  f->below_peak[0]    = scaled(peak[0], -30, 0) + 0.5F;
+  f->below_peak[1]    = scaled(peak[1], -30, 0) + 0.5F;
+}
+
+static void
+others_write(const RlMoment *const m, const RlReedState *const s, const RlCandidate *const x,
+             RlCandidateFigures *const f)
+{
+  const RlReeds *const r      = m->reeds;
+  const RlReedNote    *lowest = &r->note[s->note[0]];
+  float                rise = 0, share = 0, hidden = -40, below = -40;
+  for (int i = 0; i < 8 && i < r->notes && m->of->order[FAST][i] >= 0; ++i) {
+    const int k = m->of->order[FAST][i], w = line_of(m, k);
+    if (!(s->explained >> k & 1) && m->fast[w] > m->of->loudest[FAST] - 20) {
+      rise = fmaxf(rise, m->fast[w] - m->fast_43ms[w]);
+    }
+  }
+  for (int k = 0; k < r->notes; ++k) {
+    share += s->explained >> k & 1 ? m->power[k] : 0;
+    if (r->note[k].hz < lowest->hz * 0.96F) {
+      below = fmaxf(below, m->slow[line_of(m, k)] - m->of->loudest[SLOW]);
+    }
+  }
+  for (int i = 0; i < m->of->lives; ++i) {
+    if (m->of->live[i] != x->state && !(r->state[m->of->live[i]].own & ~s->explained)) {
+      hidden = fmaxf(hidden, m->of->live_weakest[i]);
+    }
+  }
+  f->unexplained_rise = scaled(rise, 0, 20);
+  f->explained    = scaled(3.0103F * rl_log2_near(share / (m->power_sum + 1e-9F) + 1e-14F), -20, 0);
+  f->below        = fminf(below, 10) * 0.1F + 1;
+  f->hidden_chord = scaled(hidden - x->weakest[SLOW], -20, 20);
+}
+
+static void
+partials_write(const RlMoment *const m, const RlReedState *const s, RlCandidateFigures *const f)
+{
+  const RlReedNote *const low = &m->reeds->note[s->note[0]];
+  const int               top = line_of(m, s->note[s->count - 1]);
+  float                   level[RL_REED_PARTIALS], most = -99;
+  for (int i = 0; i < RL_REED_PARTIALS; ++i) {
+    level[i] = low->line[i] >= 0 ? m->slow[low->line[i]] : silent;
+    most     = fmaxf(most, level[i]);
+  }
+  for (int i = 0; i < RL_REED_PARTIALS; ++i) {
+    f->partial[i] = scaled(level[i] - most, -30, 0) + 1;
+  }
+  f->second_beside_first = clamp(level[0] - level[1], -30, 30) * 0.05F;
+  f->third_beside_second = clamp(level[2] - level[1], -30, 30) * 0.05F;
+  f->even           = scaled(even_of(low, m->lines) - even_usual(m->memory, low->same), -20, 20);
+  f->even_beats     = clamp(unsteady(m, low->line[1]) - unsteady(m, low->line[0]), -4, 4) * 0.5F;
+  f->top_beside_low = clamp(m->slow[top] - level[0], -30, 30) * 0.05F;
+}
+
+static void
+lags_write(const RlMoment *const m, const RlReedState *const s, const RlCandidate *const x,
+           RlCandidateFigures *const f)
+{
+  const float lag  = s->count == 1 ? x->lag[0] : m->reeds->note[s->note[0]].lag;
+  const float slow = fit(x->left[RL_LONG]);
+  f->half_lag      = fit(1 - rl_tape_between(m->tape, RL_LONG, lag * 0.5F)) - 1;
+  f->double_lag    = fit(1 - rl_tape_between(m->tape, RL_LONG, lag * 2)) - slow;
+  if (s->count == 1) {
+    f->off_tune = clamp(off_tune(m, s->note[0]), 0, 60) * 0.03F;
+    f->drift    = fminf(100, drift_of(m, s->note[0])) * 0.02F;
+    return;
+  }
+  const float common = s->common > 0 ? 1 - rl_tape_between(m->tape, RL_LONG, s->common) : 1;
+  f->common          = fit(clamp(common, 0, 2)) - 1;
+  f->bent            = x->bent * 300;
+  f->fit_shortest    = -nepers * rl_log2_near(clamp(x->left[RL_SHORTEST], 0, 9) + 0.03F) - 1;
+}
+
+static float
+octave_of(const RlMoment *const m, const int note)
+{
+  return rl_log2_near(m->reeds->note[note].lag * (1200.0F / RL_EAR_RATE));
+}
+
+static void
+candidate_write(const RlMoment *const m, const RlCandidate *const x, RlCandidateFigures *const f)
+{
+  const RlReedState *const s = &m->reeds->state[x->state];
+  memset(f, 0, sizeof(*f));
+  f->fit[SLOW]             = fit(x->left[RL_LONG]) - 1.5F;
+  f->fit[FAST]             = fit(x->left[RL_SHORT]) - 1.5F;
+  f->fit_beside_best[SLOW] = f->fit[SLOW] + 1.5F - fit(m->of->best[RL_LONG]);
+  f->fit_beside_best[FAST] = f->fit[FAST] + 1.5F - fit(m->of->best[RL_SHORT]);
+  for (int w = SLOW; w <= FAST; ++w) {
+    f->weakest[w]     = scaled(x->weakest[w], -40, 0) + 1;
+    f->unexplained[w] = scaled(x->unexplained[w], -40, 0) + 1;
+  }
+  f->lowest         = octave_of(m, s->note[0]);
+  f->highest        = octave_of(m, s->note[s->count - 1]);
+  f->kind[s->kind]  = 1;
+  f->level          = scaled(m->level, -38, 10) + 0.5F;
+  f->below_top      = scaled(m->below_top, -20, 0);
+  f->rise_21ms      = scaled(m->rise_21ms, -15, 15);
+  f->rise_85ms      = scaled(m->rise_85ms, -15, 15);
+  f->steepest_fall  = scaled(m->steepest_fall, -15, 0);
+  f->since_steepest = scaled(m->since_steepest, -15, 15);
+  f->one            = 1;
+  notes_write(m, s, f);
+  others_write(m, s, x, f);
+  partials_write(m, s, f);
+  lags_write(m, s, x, f);
+}
+
+void
+rl_figures_make(const RlCandidates *const candidates, const RlReeds *const reeds,
+                const RlTape *const tape, const RlLines *const lines,
+                const RlHarpTuning *const tuning, const float reference,
+                RlFigureMemory *const memory, RlCandidateFigures *const figures,
+                RlMomentFigures *const moment)
+{
+  RlMoment m = {.of        = candidates,
+                .reeds     = reeds,
+                .tape      = tape,
+                .lines     = lines,
+                .tuning    = tuning,
+                .memory    = memory,
+                .slow      = lines->slow,
+                .fast      = rl_lines_fast(lines, 0),
+                .fast_43ms = rl_lines_fast(lines, IN_43MS),
+                .fast_85ms = rl_lines_fast(lines, IN_85MS)};
+  levels_look(&m, reference);
+  powers_look(&m);
+  memory_turn(&m);
+  moment_write(&m, moment);
+  for (int i = 0; i < candidates->count; ++i) {
+    candidate_write(&m, &candidates->candidate[i], &figures[i]);
+  }
+}

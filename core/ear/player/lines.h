@@ -1,0 +1,42 @@
+/* SPDX-License-Identifier: ISC */
+/* How loud the sound is at each line of the harp: a heterodyne of each block; eight or four of them
+   under a Hann-like staircase are the windows of 1024 and 512 samples. In decibels, with what came
+   before. */
+#ifndef RL_CORE_EAR_PLAYER_LINES_H
+#define RL_CORE_EAR_PLAYER_LINES_H
+
+#include "core/ear/player/tape.h"
+
+enum { RL_LINES_PAST = 64 /**< blocks kept, a third of a second */ };
+
+typedef struct {
+  int   count, newest, now; /* now: row of `past` */
+  float cosine[RL_REED_LINES][RL_TAPE_BLOCK], sine[RL_REED_LINES][RL_TAPE_BLOCK];
+  float turn_re[RL_REED_LINES], turn_im[RL_REED_LINES]; /* by one block */
+  float at_re[RL_REED_LINES], at_im[RL_REED_LINES];     /* turned so far */
+  float re[RL_TAPE_BLOCKS][RL_REED_LINES], im[RL_TAPE_BLOCKS][RL_REED_LINES];
+  float slow[RL_REED_LINES];                /**< dB, window of 1024 */
+  float past[RL_LINES_PAST][RL_REED_LINES]; /**< dB, window of 512, by block */
+  float peak[RL_REED_LINES];                /**< dB, falls 28 dB a second */
+  float level[RL_LINES_PAST];               /**< dB of all the sound, last 256 samples */
+} RlLines;
+
+void rl_lines_init(RlLines *lines, const RlReeds *reeds);
+
+/** A block is full. */
+void rl_lines_block(RlLines *lines, const RlTape *tape);
+
+/** Rows of `past`, and `level`, that many blocks before: 0 to 63. */
+static inline const float *
+rl_lines_fast(const RlLines *const lines, const int before)
+{
+  return lines->past[(lines->now + RL_LINES_PAST - before) % RL_LINES_PAST];
+}
+
+static inline float
+rl_lines_level(const RlLines *const lines, const int before)
+{
+  return lines->level[(lines->now + RL_LINES_PAST - before) % RL_LINES_PAST];
+}
+
+#endif

@@ -1,0 +1,288 @@
+/* SPDX-License-Identifier: ISC */
+#include "core/ear/player/reed_ear.h"
+
+#include <math.h>
+#include <string.h>
+
+static const float usual_level = -20; /* dB full scale, until it is known */
+static const float quietest    = -38; /* dB against the usual level */
+static const float nobody      = 12;  /* nepers for "nothing" below that */
+static const float unlikely    = -30; /* nepers of what was not looked at */
+
+/* The forward filter, own judgement: how much of a score counts in a block of 5.3 ms, how likely a
+ * state goes on. */
+static const float counts = 0.6F, stays = 0.82F;
+
+/* Where belief comes anew. */
+static const float anew_nothing = 0.2F, anew_single = 0.5F, anew_several = 0.3F;
+
+static void
+harp_take(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
+{
+  float lowest = 1e9F;
+  rl_reeds_init(&e->reeds, harp, player, RL_EAR_RATE);
+  for (int k = 0; k < e->reeds.notes; ++k) {
+    lowest = fminf(lowest, e->reeds.note[k].hz);
+  }
+  rl_tape_init(&e->tape, e->reeds.lags, lowest);
+  rl_lines_init(&e->lines, &e->reeds);
+  rl_figure_memory_init(&e->memory);
+  memset(&e->tuning, 0, sizeof(e->tuning));
+  for (int s = 0; s <= e->reeds.states; ++s) {
+    e->belief[s] = 1 / (float)(e->reeds.states + 1);
+  }
+  e->state        = e->reeds.states;
+  e->breath       = -1;
+  e->rested       = false;
+  e->played.count = 0;
+}
+
+void
+rl_reed_ear_init(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player,
+                 const double rate)
+{
+  memset(e, 0, sizeof(*e));
+  rl_resampler_init(&e->resampler, rate);
+  e->net       = &rl_net;
+  e->reference = usual_level;
+  harp_take(e, harp, player);
+}
+
+void
+rl_reed_ear_change(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
+{
+  harp_take(e, harp, player);
+}
+
+/* ---- the forward filter ---- */
+
+static float
+anew(const RlReeds *const r, const int state)
+{
+  if (state == r->states) {
+    return anew_nothing;
+  }
+  return state < r->pitches ? anew_single / (float)r->pitches
+                            : anew_several / (float)(r->states - r->pitches);
+}
+
+static void
+belief_move(RlReedEar *const e)
+{
+  const int n   = e->reeds.states;
+  float     top = unlikely, sum = 0;
+  for (int s = 0; s <= n; ++s) {
+    top = fmaxf(top, e->score[s]);
+  }
+  for (int s = 0; s <= n; ++s) {
+    const float z   = (e->score[s] - top) * counts;
+    const float was = stays * e->belief[s] + (1 - stays) * anew(&e->reeds, s);
+    e->belief[s]    = was * (z < -25 ? 1e-11F : expf(z)) + 1e-12F;
+    sum += e->belief[s];
+  }
+  for (int s = 0; s <= n; ++s) {
+    e->belief[s] /= sum;
+  }
+}
+
+/* ---- what is told ---- */
+
+/* 2 draw and 3 blow are one pitch: the breath heard last decides. */
+static int
+note_by_breath(const RlReedEar *const e, const int note)
+{
+  for (int k = 0; k < e->reeds.notes; ++k) {
+    const bool draws = rl_technique_draws((RlTechnique)e->reeds.note[k].technique);
+    if (e->reeds.note[k].same == note && k != note && draws == (e->breath == RL_DRAW)) {
+      return e->breath < 0 ? note : k;
+    }
+  }
+  return note;
+}
+
+static void
+breath_learn(RlReedEar *const e, const int note)
+{
+  for (int k = 0; k < e->reeds.notes; ++k) {
+    if (k != note && e->reeds.note[k].same == note) {
+      return;
+    }
+  }
+  e->breath = rl_technique_draws((RlTechnique)e->reeds.note[note].technique) ? RL_DRAW : RL_BLOW;
+}
+
+static float
+cents_of(const RlReedNote *const n, const float lag)
+{
+  return lag > 0 ? 1200 * log2f(n->lag / lag) : 0;
+}
+
+static const RlCandidate *
+candidate_of(const RlReedEar *const e, const int state)
+{
+  for (int i = 0; i < e->candidates.count; ++i) {
+    if (e->candidates.candidate[i].state == state) {
+      return &e->candidates.candidate[i];
+    }
+  }
+  return NULL;
+}
+
+/* A harp is a little off as a whole and reed by reed; natural notes, well heard, tell. */
+static void
+harp_learn(RlReedEar *const e, const RlCandidate *const x, const int note)
+{
+  const RlReedNote *const n     = &e->reeds.note[note];
+  const float             cents = cents_of(n, x->lag[0]);
+  if (n->technique > RL_DRAW || x->left[RL_SHORT] > 0.1F || fabsf(cents) > 40 ||
+      e->belief[e->state] < 0.95F) {
+    return;
+  }
+  e->tuning.note[note] += 0.01F * (cents - e->tuning.all - e->tuning.note[note]);
+  e->tuning.all += 0.002F * (cents - e->tuning.all);
+}
+
+static bool
+octave(const RlReedEar *const e, const RlReedState *const s)
+{
+  return s->count == 2 && e->reeds.note[s->note[1]].midi - e->reeds.note[s->note[0]].midi == 12;
+}
+
+static void
+played_tell(RlReedEar *const e, const bool begins)
+{
+  const RlReedState *const s = &e->reeds.state[e->state];
+  const RlCandidate *const x = candidate_of(e, e->state);
+  RlPlayed *const          p = &e->played;
+  p->count                   = s->count;
+  for (int i = 0; i < s->count; ++i) {
+    const int               told = s->count == 1 ? note_by_breath(e, s->note[0]) : s->note[i];
+    const RlReedNote *const n    = &e->reeds.note[told];
+    const float             was  = begins ? 0 : p->note[i].cents;
+    p->note[i] = (RlPlayedNote){n->hole, n->technique, n->midi, x ? cents_of(n, x->lag[i]) : was};
+  }
+  if (x && s->count == 1) {
+    harp_learn(e, x, s->note[0]);
+  }
+  if (x && e->belief[e->state] > 0.9F && (s->count == 1 || octave(e, s))) {
+    rl_figures_even_learn(&e->memory, &e->reeds, s->note[0], &e->lines);
+  }
+  breath_learn(e, s->note[0]);
+}
+
+static void
+result_tell(RlReedEar *const e)
+{
+  const int before = e->state;
+  int       best   = e->reeds.states;
+  for (int s = 0; s < e->reeds.states; ++s) {
+    best = e->belief[s] > e->belief[best] ? s : best;
+  }
+  e->state        = best;
+  e->played.sure  = e->belief[best];
+  e->played.count = 0;
+  if (best != before) {
+    e->played.since = e->frame;
+  }
+  if (best < e->reeds.states) {
+    played_tell(e, best != before);
+  }
+  const float level = e->played.level - e->reference;
+  if (best < e->reeds.states && e->belief[best] > 0.9F && level > -12) {
+    e->reference += level * (level > 0 ? 0.004F : 0.0015F);
+  }
+}
+
+/* ---- one block ---- */
+
+/* Surely the same note, as loud as before: only its pitch is followed, every second block. */
+static bool
+rests(RlReedEar *const e)
+{
+  const float step = rl_lines_level(&e->lines, 0) - rl_lines_level(&e->lines, 1);
+  const bool same = !e->thorough && !e->rested && e->belief[e->state] > 0.97F && fabsf(step) < 1.5F;
+  e->rested       = same;
+  return same;
+}
+
+static void
+pitch_follow(RlReedEar *const e)
+{
+  if (e->state == e->reeds.states || e->reeds.state[e->state].count > 1) {
+    return;
+  }
+  const RlReedNote *const n         = &e->reeds.note[e->reeds.state[e->state].note[0]];
+  float                   alike[64] = {0};
+  const int first = n->low - 1, count = n->high + 2 - first < 64 ? n->high + 2 - first : 64;
+  int       best = 1;
+  for (int i = 0; i < count; ++i) {
+    alike[i] = rl_tape_alike(&e->tape, n->window, first + i);
+  }
+  for (int i = 1; i < count - 1; ++i) {
+    best = alike[i] > alike[best] ? i : best;
+  }
+  const float a = alike[best - 1], b = alike[best], c = alike[best + 1], bend = a - 2 * b + c;
+  if (b >= a && b >= c && bend < -1e-9F) {
+    e->played.note[0].cents = cents_of(n, (float)(first + best) + 0.5F * (a - c) / bend);
+  }
+}
+
+static void
+scores_make(RlReedEar *const e)
+{
+  const int n = e->reeds.states;
+  for (int s = 0; s < n; ++s) {
+    e->score[s] = unlikely;
+  }
+  e->candidates.count = 0;
+  if (e->played.level - e->reference < quietest) {
+    e->score[n] = nobody;
+    return;
+  }
+  rl_tape_compare(&e->tape);
+  rl_candidates_choose(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->tuning, e->belief);
+  rl_figures_make(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->tuning, e->reference,
+                  &e->memory, e->figures, &e->moment);
+  for (int i = 0; i < e->candidates.count; ++i) {
+    e->score[e->candidates.candidate[i].state] = rl_net_candidate(e->net, &e->figures[i]);
+  }
+  e->score[n] = rl_net_nothing(e->net, &e->moment);
+}
+
+static void
+block_hear(RlReedEar *const e)
+{
+  rl_tape_block(&e->tape);
+  rl_lines_block(&e->lines, &e->tape);
+  e->played.level = rl_lines_level(&e->lines, 0);
+  e->played.frame = e->frame;
+  if (rests(e)) {
+    pitch_follow(e);
+    return;
+  }
+  scores_make(e);
+  belief_move(e);
+  result_tell(e);
+}
+
+uint32_t
+rl_reed_ear_hear(RlReedEar *const e, const float *const sound, const uint32_t frames,
+                 bool *const fresh)
+{
+  *fresh = false;
+  for (uint32_t i = 0; i < frames; ++i) {
+    float     out[2];
+    const int count = rl_resampler_push(&e->resampler, sound[i], out);
+    ++e->frame;
+    for (int k = 0; k < count; ++k) {
+      if (rl_tape_push(&e->tape, out[k])) {
+        block_hear(e);
+        *fresh = true;
+      }
+    }
+    if (*fresh) {
+      return i + 1;
+    }
+  }
+  return frames;
+}

@@ -1,0 +1,209 @@
+/* SPDX-License-Identifier: ISC */
+/* The player's ear names every hole of a harp by a synthetic reed, at any rate and in blocks of any
+   size, hears what sounds together and how far a bend is off, and claims nothing where nobody
+   plays. */
+#include "core/ear/player/reed_ear.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const double pi = 3.14159265358979323846;
+
+static const RlHarpChoice c_harp = {0, 0, RL_RICHTER};
+static const RlPlayer     able   = {3, 3, false};
+
+static RlReedEar ear;
+
+/* A reed: eight partials that fall 4 dB an octave, at a pitch in MIDI numbers, from `on` to `off`
+ * seconds. */
+static void
+reed_add(float *const sound, const double rate, const double on, const double off,
+         const double midi)
+{
+  const double hz = 440 * pow(2, (midi - 69) / 12);
+  for (size_t i = (size_t)(on * rate); i < (size_t)(off * rate); ++i) {
+    const double t     = (double)i / rate;
+    const double shape = fmin(1, fmin((t - on) / 0.015, (off - t) / 0.015));
+    for (int n = 1; n <= 8 && n * hz < 10000; ++n) {
+      sound[i] += (float)(0.06 * shape * pow(n, -0.66) * sin(2 * pi * n * hz * t + n * n));
+    }
+  }
+}
+
+static float *
+silence(const double rate, const double seconds)
+{
+  float *const sound = calloc((size_t)(rate * seconds) + 1, sizeof(float));
+  uint32_t     seed  = 1;
+  assert_non_null(sound);
+  for (size_t i = 0; i < (size_t)(rate * seconds); ++i) {
+    seed     = seed * 1664525U + 1013904223U;
+    sound[i] = ((float)(seed >> 8) / 8388608.0F - 1) * 1e-4F;
+  }
+  return sound;
+}
+
+/* Hears from frame `from` to `to` in blocks of `block`; how many results came. */
+static int
+hear(const float *const sound, const size_t from, const size_t to, const uint32_t block)
+{
+  int results = 0;
+  for (size_t at = from; at < to;) {
+    bool           fresh;
+    const uint32_t n = to - at < block ? (uint32_t)(to - at) : block;
+    at += rl_reed_ear_hear(&ear, sound + at, n, &fresh);
+    results += fresh;
+    assert_in_range(ear.played.count, 0, RL_REED_TOGETHER);
+    assert_true(ear.played.sure >= 0 && ear.played.sure <= 1.0001F);
+  }
+  return results;
+}
+
+static bool
+is_played(const int hole, const int technique, const int midi)
+{
+  for (int i = 0; i < ear.played.count; ++i) {
+    const RlPlayedNote *const n = &ear.played.note[i];
+    if (n->midi == midi &&
+        ((n->hole == hole && n->technique == technique) || ear.played.count == 1)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static void
+every_hole_is_named(void **state)
+{
+  static const double rates[] = {22050, 44100, 48000, 96000, 192000};
+  (void)state;
+  for (size_t r = 0; r < sizeof(rates) / sizeof(rates[0]); ++r) {
+    const double rate = rates[r];
+    const RlHarp harp = rl_harp_make(c_harp);
+    for (int h = 0; h < RL_HOLES; ++h) {
+      for (int t = RL_BLOW; t <= RL_DRAW; ++t) {
+        float *const sound = silence(rate, 0.5);
+        reed_add(sound, rate, 0.1, 0.5, harp.note[h][t]);
+        rl_reed_ear_init(&ear, &harp, able, rate);
+        (void)hear(sound, 0, (size_t)(0.1 * rate), 64);
+        assert_int_equal(ear.played.count, 0);
+        (void)hear(sound, (size_t)(0.1 * rate), (size_t)(0.3 * rate), 997);
+        if (!is_played(h + 1, t, harp.note[h][t])) {
+          fail_msg("hole %d technique %d at %g Hz: heard %d, first hole %d technique %d", h + 1, t,
+                   rate, ear.played.count, ear.played.note[0].hole, ear.played.note[0].technique);
+        }
+        free(sound);
+      }
+    }
+  }
+}
+
+/* Draw 4 bent by 50 to 100 cents: within 5 cents. */
+static void
+a_bend_is_measured(void **state)
+{
+  const RlHarp harp = rl_harp_make(c_harp);
+  (void)state;
+  for (int cents = 60; cents <= 110; cents += 10) {
+    float *const sound = silence(48000, 0.6);
+    reed_add(sound, 48000, 0.1, 0.6, harp.note[3][RL_DRAW] - cents / 100.0);
+    rl_reed_ear_init(&ear, &harp, able, 48000);
+    (void)hear(sound, 0, (size_t)(0.5 * 48000), 256);
+    assert_int_equal(ear.played.count, 1);
+    assert_int_equal(ear.played.note[0].hole, 4);
+    const double heard = ear.played.note[0].midi * 100.0 + (double)ear.played.note[0].cents;
+    assert_true(fabs(heard - harp.note[3][RL_DRAW] * 100.0 + cents) < 5);
+    free(sound);
+  }
+}
+
+static void
+neighbours_are_heard_together(void **state)
+{
+  const RlHarp harp  = rl_harp_make(c_harp);
+  int          right = 0;
+  (void)state;
+  for (int h = 0; h < RL_HOLES - 1; ++h) {
+    float *const sound = silence(48000, 0.6);
+    reed_add(sound, 48000, 0.1, 0.6, harp.note[h][RL_DRAW] + 0.02);
+    reed_add(sound, 48000, 0.1, 0.6, harp.note[h + 1][RL_DRAW] - 0.03);
+    rl_reed_ear_init(&ear, &harp, able, 48000);
+    (void)hear(sound, 0, (size_t)(0.5 * 48000), 256);
+    right +=
+      ear.played.count == 2 && ear.played.note[0].hole == h + 1 && ear.played.note[1].hole == h + 2;
+    free(sound);
+  }
+  assert_in_range(right, 8, 9);
+}
+
+static void
+nothing_is_claimed_of_noise_and_nonsense(void **state)
+{
+  static const float nonsense[] = {NAN, INFINITY, -INFINITY, 1e30F, -1e30F, 1e-40F, 0};
+  const RlHarp       harp       = rl_harp_make(c_harp);
+  float *const       sound      = silence(48000, 2);
+  int                claimed    = 0;
+  (void)state;
+  rl_reed_ear_init(&ear, &harp, able, 48000);
+  for (size_t at = 0; at < 96000; at += 256) {
+    (void)hear(sound, at, at + 256, 256);
+    claimed += ear.played.count > 0;
+  }
+  assert_int_equal(claimed, 0);
+  for (size_t i = 0; i < 48000; ++i) {
+    sound[i] = nonsense[i % 7];
+  }
+  (void)hear(sound, 0, 48000, 333);
+  memset(sound, 0, 96000 * sizeof(float));
+  (void)hear(sound, 0, 48000, 333);
+  assert_int_equal(ear.played.count, 0);
+  reed_add(sound, 48000, 1.1, 1.9, harp.note[4][RL_BLOW]);
+  (void)hear(sound, 48000, 48000 + 24000, 333);
+  assert_int_equal(ear.played.count, 1);
+  assert_int_equal(ear.played.note[0].hole, 5);
+  free(sound);
+}
+
+/* The same sound in any blocks: the same results. */
+static void
+blocks_make_no_difference(void **state)
+{
+  static const uint32_t blocks[] = {1, 7, 64, 1024, 8192};
+  const RlHarp          harp     = rl_harp_make((RlHarpChoice){10, 0, RL_RICHTER});
+  float *const          sound    = silence(44100, 2);
+  RlPlayed              first    = {0};
+  int                   results  = 0;
+  (void)state;
+  for (int i = 0; i < 12; ++i) {
+    reed_add(sound, 44100, 0.15 * i, 0.15 * i + 0.15, harp.note[i % 10][i % 2]);
+  }
+  for (size_t b = 0; b < sizeof(blocks) / sizeof(blocks[0]); ++b) {
+    rl_reed_ear_init(&ear, &harp, able, 44100);
+    const int now = hear(sound, 0, 80000, blocks[b]);
+    if (b) {
+      assert_int_equal(now, results);
+      assert_memory_equal(&ear.played, &first, sizeof(first));
+    }
+    first   = ear.played;
+    results = now;
+  }
+  free(sound);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(every_hole_is_named),
+    cmocka_unit_test(a_bend_is_measured),
+    cmocka_unit_test(neighbours_are_heard_together),
+    cmocka_unit_test(nothing_is_claimed_of_noise_and_nonsense),
+    cmocka_unit_test(blocks_make_no_difference),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,132 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: ISC
+"""Learns the nets of core/ear/player: learn.py BUILD FOLDER > core/ear/player/net_learned.c
+FOLDER holds cases 1000 and up (make.py). Of each block the right answer is one candidate or "nothing"; the nets' scores are one choice
+(softmax), weighed by how many blocks have such an answer. Adam (Kingma, Ba 2015), in NumPy; the seed is fixed. Figures of the last look
+go to standard error."""
+import json
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+HIDDEN, EVERY, EPOCHS, BATCH = 24, 5, 14, 512  # every fifth block is looked at
+OCTAVE = 0.3  # how much an octave counts: players play fewer of them than the cases have (own judgement)
+
+
+def states_of(head: np.ndarray, many: int):
+    return [frozenset((int(h), int(t)) for h, t, m in row.reshape(3, 3) if h) for row in head[:9 * many].reshape(many, 9)], \
+           [tuple(sorted(int(m) for h, t, m in row.reshape(3, 3) if h)) for row in head[:9 * many].reshape(many, 9)]
+
+
+def answer(line, states, pitches, shown) -> int:
+    """Which of the shown states is right: its place; -1 for nothing; -2 if none of them is, or the truth is not clear."""
+    if not line:
+        return -1
+    wanted = sorted(t[0] for t in line)  # accepted notes of each that sounds
+    for place, state in enumerate(shown):
+        if state >= 0 and len(pitches[state]) == len(line):
+            if all(any(m == good[2] for good in accepted[0]) for m, accepted in zip(pitches[state], sorted(line, key=lambda t: t[1]))):
+                if len(line) == 1 or all((g[0][0][0], g[0][0][1]) in states[state] for g in line):
+                    return place
+    return -2 if wanted else -1
+
+
+def case_read(build: Path, folder: Path, name: str):
+    case = json.loads((folder / f"{name}.json").read_text())
+    with tempfile.NamedTemporaryFile() as file:
+        subprocess.run([build / "hear", folder / f"{name}.wav", *(str(int(case[k])) for k in ("key", "range", "tuning", "overblows")), file.name],
+                       check=True, capture_output=True)
+        data = np.fromfile(file.name, np.float32)
+    many, candidates, figures, moment = (int(v) for v in data[:4])
+    states, pitches = states_of(data[4:], many)
+    rows = data[4 + 9 * many:].reshape(-1, 2 + moment + candidates * (1 + figures))[::EVERY]
+    truth, step = case["truth"], case["step"]
+    keep, right, weight = [], [], []
+    for row, (second, *_rest) in enumerate(rows[:, :1]):
+        at = int((second - 0.004) / step)  # the window's end is now; its newest block is what counts
+        if not 10 <= at < len(truth):
+            continue
+        shown = rows[row, 2 + moment:].reshape(candidates, 1 + figures)[:, 0].astype(int)
+        got = answer(truth[at], states, pitches, shown)
+        if got > -2:
+            keep.append(row)
+            right.append(got)
+            weight.append(OCTAVE if len(truth[at]) == 2 and abs(abs(truth[at][0][1] - truth[at][1][1]) - 12) < 0.5 else 1)
+    kept = rows[keep]
+    x = kept[:, 2 + moment:].reshape(-1, candidates, 1 + figures)
+    return x[:, :, 1:].astype(np.float32), x[:, :, 0] >= 0, kept[:, 2:2 + moment].astype(np.float32), np.array(right, np.int64), \
+        np.array(weight, np.float32)
+
+
+class Net:
+    def __init__(self, inputs: int, rng):
+        self.w = [rng.normal(0, 1 / np.sqrt(inputs), (inputs, HIDDEN)).astype(np.float32), rng.normal(0, 0.2, HIDDEN).astype(np.float32)]
+
+    def run(self, x):
+        self.x, self.h = x, np.maximum(x @ self.w[0], 0)
+        return self.h @ self.w[1]
+
+    def back(self, d):
+        out = self.h.T @ d
+        hidden = np.outer(d, self.w[1]) * (self.h > 0)
+        return [self.x.T @ hidden, out]
+
+
+def choice(candidate: Net, moment: Net, x, there, m, right, weight):
+    """Mean loss, gradients, and how many are right."""
+    n, c, f = x.shape
+    scores = np.full((n, c + 1), -1e9, np.float32)
+    scores[:, :c] = np.where(there, candidate.run(x.reshape(-1, f)).reshape(n, c), -1e9)
+    scores[:, c] = moment.run(m)
+    scores -= scores.max(axis=1, keepdims=True)
+    p = np.exp(scores)
+    p /= p.sum(axis=1, keepdims=True)
+    want = np.where(right < 0, c, right)
+    hit = (p.argmax(axis=1) == want).mean()
+    loss = -np.log(p[np.arange(n), want] + 1e-9).mean()
+    p[np.arange(n), want] -= 1
+    p *= (weight / n)[:, None]
+    return loss, candidate.back(np.where(there, p[:, :c], 0).reshape(-1)) + moment.back(p[:, c]), hit
+
+
+def train(x, there, m, right, weight, rng):
+    nets = Net(x.shape[2], rng), Net(m.shape[1], rng)
+    weights = nets[0].w + nets[1].w
+    first, second, step = [0 * w for w in weights], [0 * w for w in weights], 0
+    for epoch in range(EPOCHS):
+        order, losses = rng.permutation(len(x)), []
+        rate = 3e-3 * 0.5 * (1 + np.cos(np.pi * epoch / EPOCHS))
+        for at in range(0, len(order) - BATCH + 1, BATCH):
+            part, step = np.sort(order[at:at + BATCH]), step + 1
+            loss, slopes, hit = choice(*nets, x[part], there[part], m[part], right[part], weight[part])
+            losses.append((loss, hit))
+            for i, slope in enumerate(slopes):
+                first[i] = 0.9 * first[i] + 0.1 * slope
+                second[i] = 0.999 * second[i] + 0.001 * slope * slope
+                weights[i] -= (rate * (first[i] / (1 - 0.9 ** step)) / (np.sqrt(second[i] / (1 - 0.999 ** step)) + 1e-8)).astype(np.float32)
+        print(f"{epoch} loss {np.mean([v[0] for v in losses]):.4f} right {np.mean([v[1] for v in losses]):.4f}", file=sys.stderr, flush=True)
+    return nets
+
+
+def row_text(row) -> str:
+    return "{" + ", ".join(f"{v:.4g}F" if any(c in f"{v:.4g}" for c in ".e") else f"{v:.4g}.0F" for v in row) + "}"
+
+
+def main() -> None:
+    build, folder = Path(sys.argv[1]).resolve(), Path(sys.argv[2])
+    names = [p.stem for p in sorted(folder.glob("1*.json")) if int(p.stem) >= 1000]
+    parts = [case_read(build, folder, name) for name in names]
+    x, there, m, right, weight = (np.concatenate([p[i] for p in parts]) for i in range(5))
+    print(f"{len(names)} cases, {len(x)} blocks, nothing {np.mean(right < 0):.3f}", file=sys.stderr)
+    candidate, moment = train(x, there, m, right, weight, np.random.default_rng(17))
+    print("/* SPDX-License-Identifier: ISC */\n/* Made by tests/ear/hear/learn.py. */\n#include \"core/ear/player/net.h\"\n")
+    print("/* clang-format off */\nconst RlNet rl_net = {")
+    for net in (candidate, moment):
+        print("  {\n" + ",\n".join("    " + row_text(row) for row in net.w[0]) + "},\n  " + row_text(net.w[1]) + ",")
+    print("};\n/* clang-format on */")
+
+
+main()
