@@ -151,6 +151,8 @@ static const struct {
   [RL_ACTION_TAKE_DISCARD]  = {.run_action = rl_takes_change},
   [RL_ACTION_HALF_TIME]     = {.run_at = half_time},
   [RL_ACTION_DOUBLE_TIME]   = {.run_at = double_time},
+  [RL_ACTION_UNDO]          = {.run = rl_undo_back},
+  [RL_ACTION_REDO]          = {.run = rl_undo_again},
   [RL_ACTION_SHEET]         = {.run = rl_lesson_sheet_make, .key = 'l'},
   [RL_ACTION_CHARTS]        = {.run_action = screen_show, .key = 'a'},
   [RL_ACTION_CHARTS_PLACE]  = {.run_value = rl_charts_go},

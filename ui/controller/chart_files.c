@@ -46,12 +46,12 @@ rl_chart_files_next(RlController *const c)
   c->files.next          = RL_NEXT_NOTHING;
   if (next == RL_NEXT_OPEN) {
     rl_chart_origin_note(c, c->files.next_path);
-    c->plugin.set_text(c->plugin.data, RL_CHART_FILE, c->files.next_path);
+    rl_undo_open_chart(c, c->files.next_path);
   } else if (next == RL_NEXT_NEW) {
     RlText text = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
     new_write(c->files.next_key, &text);
     c->origin.file[0] = '\0';
-    c->plugin.set_text(c->plugin.data, RL_CHART, c->scratch.text);
+    rl_undo_send_text(c, RL_CHART, c->scratch.text);
   }
   if (next != RL_NEXT_NOTHING) {
     c->view.screen = RL_SCREEN_PLAY;

@@ -87,6 +87,7 @@ rl_controller_free(RlController *const c)
     rl_charts_close(c);
     rl_chart_files_close(c);
     rl_chart_saving_close(c);
+    rl_undo_free(c);
   }
   free(c);
 }
@@ -197,6 +198,7 @@ rl_controller_hear_text(RlController *const c, const RlProperty which, const cha
   if (which != RL_CHART_FILE && rl_slice_bad_byte(rl_slice(text)) >= 0) {
     return; /* not UTF-8: it cannot be shown */
   }
+  rl_undo_hear_text(c, which, text);
   switch (which) {
   case RL_CHART:
     chart_hear(c, text);
@@ -290,6 +292,7 @@ rl_controller_input(RlController *const c, const RlInput *const input, const dou
   if (c->redraw.width == 0) {
     return false; /* nothing was shown yet */
   }
+  rl_undo_input(c, now);
   if (notice_remove(c, input)) {
     return true;
   }

@@ -18,6 +18,7 @@
 #include "ui/controller/redraw.h"
 #include "ui/controller/scrolling.h"
 #include "ui/controller/settings.h"
+#include "ui/controller/undo.h"
 
 #include "core/chart/chart.h"
 
@@ -60,6 +61,7 @@ struct RlController {
   RlChartSaving      saving;
   RlScrolling        scrolling;
   RlControllerSheets sheets; /**< no function: there are no sheets */
+  RlUndo             undo;
   RlRedraw           redraw;
   RlScratch          scratch;
 };

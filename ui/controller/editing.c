@@ -78,7 +78,7 @@ chart_send(RlController *const c, const char *const text)
 {
   RlChartError error;
   if (rl_chart_read(rl_slice(text), &c->scratch.form, &error)) {
-    c->plugin.set_text(c->plugin.data, RL_CHART, text);
+    rl_undo_send_text(c, RL_CHART, c->scratch.form.text);
     return true;
   }
   RlText words = rl_text_in(c->editing.error, sizeof(c->editing.error));
@@ -119,7 +119,7 @@ plan_keep(RlController *const c, const char *const text)
 {
   RlPlanError error;
   if (rl_plan_read(rl_slice(text), &c->scratch.lane.phrase, &c->scratch.plan, &error)) {
-    c->plugin.set_text(c->plugin.data, RL_PLAN, text);
+    rl_undo_send_text(c, RL_PLAN, c->scratch.plan.text);
     return true;
   }
   RlText words = rl_text_in(c->editing.error, sizeof(c->editing.error));
@@ -187,7 +187,7 @@ rl_editing_keep(RlController *const c, const RlActionKind kind)
     if (c->view.edit.list == RL_FIELD_START_BAR) {
       return start_bar_keep(c);
     }
-    c->plugin.set_text(c->plugin.data, RL_OSC_TO, c->editing.input.text);
+    rl_undo_send_text(c, RL_OSC_TO, c->editing.input.text);
     return true;
   default:
     return true;

@@ -124,6 +124,14 @@ searches(const RlController *const c)
          (c->view.screen == RL_SCREEN_CHARTS && c->charts.query[0]);
 }
 
+/* Control-Z, Control-Shift-Z: undo and redo. They are taken even where there is nothing to undo:
+   the host would undo something of its own. */
+static bool
+is_undo(const RlInput *const input)
+{
+  return input->control && !input->alt && (input->key == 'z' || input->key == 'Z');
+}
+
 bool
 rl_keyboard_key(RlController *const c, const RlInput *const input, const double now)
 {
@@ -135,6 +143,10 @@ rl_keyboard_key(RlController *const c, const RlInput *const input, const double 
       rl_scrolling_follow_caret(c);
     }
     return taken;
+  }
+  if (is_undo(input)) {
+    rl_action_run(c, (RlAction){input->shift ? RL_ACTION_REDO : RL_ACTION_UNDO, 0}, now);
+    return true;
   }
   if (input->key == RL_KEY_ESCAPE && v->charts.ask != RL_CHARTS_ASK_NOTHING) {
     rl_chart_files_answer(c, RL_CHARTS_CANCEL);

@@ -177,7 +177,7 @@ rl_picker_open(RlController *const c)
 static void
 plan_send(RlController *const c)
 {
-  c->plugin.set_text(c->plugin.data, RL_PLAN, c->scratch.text);
+  rl_undo_send_text(c, RL_PLAN, c->scratch.text);
 }
 
 /* The plan, with the selected phrase as it is now: one of the same title in the plan may have been

@@ -11,8 +11,7 @@ void
 rl_settings_set(RlController *const c, const RlPort port, const float value)
 {
   assert(port >= 0 && port < RL_PORTS);
-  c->view.port[port] = value;
-  c->plugin.set_port(c->plugin.data, port, value);
+  rl_undo_set_port(c, port, value);
   rl_controller_refresh(c);
 }
 

@@ -7,8 +7,10 @@
 #include "plugin/protocol/take_edit.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 static const char no_room[] = "no room for more; take phrases out of the plan";
+static const char no_take[] = "that take no longer exists; choose one that does";
 static const char no_memory[] =
   "not enough memory to change it; close another program and do it again";
 
@@ -21,13 +23,32 @@ edit_begin(RlController *const c, const RlTakeVerb verb, const char *const title
   return text;
 }
 
+/* Memory to work in: a tune, and the takes as they will be after an edit. */
+typedef struct {
+  char tune[RL_ABC_MAX], takes[RL_PLAN_MAX + 1];
+} Workspace;
+
+/* The takes as they will be once the edits sent before have arrived. */
+static const RlPlan *
+takes_expected(RlController *const c)
+{
+  RlPlanError error;
+  return strcmp(rl_undo_text(c, RL_TAKE), c->takes.text) != 0 &&
+             rl_plan_read(rl_slice(rl_undo_text(c, RL_TAKE)), &c->scratch.lane.phrase,
+                          &c->scratch.plan, &error)
+           ? &c->scratch.plan
+           : &c->takes;
+}
+
+/* `after` are the takes as the plugin will have them: it edits them itself. */
 static void
-edit_send(RlController *const c, const RlText *const text)
+edit_send(RlController *const c, const RlText *const text, const char *const after)
 {
   enum { CHARACTER = 4 }; /* bytes of UTF-8 at most: a text that was cut may end this much early */
   if (text->used + CHARACTER > text->size) {
     rl_editing_error(c, no_room);
   } else {
+    rl_undo_note_text(c, RL_TAKE, after);
     c->plugin.set_text(c->plugin.data, RL_TAKE_EDIT, c->scratch.text);
   }
 }
@@ -40,13 +61,13 @@ selected_title(const RlController *const c)
 
 /* Sends a phrase, played on that bar, as a new take. */
 static void
-take_add(RlController *const c, const RlPhrase *const phrase, const int bar, char *const tune)
+take_add(RlController *const c, const RlPhrase *const phrase, const int bar, Workspace *const w)
 {
-  RlText            abc   = rl_text_in(tune, RL_ABC_MAX);
-  RlText            whole = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
+  RlText            abc   = rl_text_in(w->tune, sizeof(w->tune));
+  RlText            whole = rl_text_in(w->takes, sizeof(w->takes));
   const RlPlanned   at    = {.bar = (uint16_t)bar, .move = RL_MOVE_CHORD};
   const RlSlice     lines = rl_abc_tune(phrase, &abc);
-  const char *const why   = rl_plan_add(&c->takes, &at, phrase->title, lines, &whole);
+  const char *const why   = rl_plan_add(takes_expected(c), &at, phrase->title, lines, &whole);
   if (why) {
     rl_editing_error(c, why);
     return;
@@ -55,7 +76,7 @@ take_add(RlController *const c, const RlPhrase *const phrase, const int bar, cha
   rl_plan_line(&at, phrase->title, &text);
   rl_text_add(&text, "\n\n");
   rl_text_add_slice(&text, lines);
-  edit_send(c, &text);
+  edit_send(c, &text, w->takes);
 }
 
 void
@@ -64,17 +85,17 @@ rl_takes_add_midi(RlController *const c)
   const RlView *const v     = &c->view;
   const int           index = v->phrases.selected - c->takes.phrase_count;
   RlPhrase *const     p     = &c->scratch.lane.phrase;
-  char *const         tune  = (char *)malloc(RL_ABC_MAX);
+  Workspace *const    w     = (Workspace *)malloc(sizeof(Workspace));
   RlText              words = rl_text_in(c->editing.error, sizeof(c->editing.error));
   int                 bar   = 1;
-  if (!tune) {
+  if (!w) {
     rl_text_add(&words, no_memory);
   } else if (rl_plan_find(&c->takes, c->picker.library.phrase[index].title) >= 0) {
     rl_text_add(&words, "it is among the takes already");
   } else if (rl_library_midi(&c->picker.library, index, v->form, rl_view_key(v), p, &bar, &words)) {
-    take_add(c, p, bar, tune);
+    take_add(c, p, bar, w);
   }
-  free(tune);
+  free(w);
 }
 
 /* The bar on which a take was played. */
@@ -125,37 +146,49 @@ rl_takes_removed(RlController *const c, const int before)
 static void
 take_drop(RlController *const c, const RlTakeVerb verb)
 {
-  const RlText text = edit_begin(c, verb, selected_title(c));
-  edit_send(c, &text);
+  Workspace *const    w     = (Workspace *)malloc(sizeof(Workspace));
+  const RlPlan *const takes = takes_expected(c);
+  const int           index = rl_plan_find(takes, selected_title(c));
+  if (!w) {
+    rl_editing_error(c, no_memory);
+  } else if (index >= 0) { /* else it is gone already */
+    RlText after = rl_text_in(w->takes, sizeof(w->takes));
+    rl_plan_drop(takes, index, &after);
+    const RlText text = edit_begin(c, verb, selected_title(c));
+    edit_send(c, &text, w->takes);
+  }
+  free(w);
 }
 
-/* Sends another tune for the selected take. `tune` has RL_ABC_MAX bytes to work in. */
+/* Sends another tune for the selected take. */
 static void
-take_change(RlController *const c, const RlPhrase *const phrase, char *const tune)
+take_change(RlController *const c, const RlPhrase *const phrase, Workspace *const w)
 {
-  RlText            abc   = rl_text_in(tune, RL_ABC_MAX);
-  RlText            whole = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
-  const RlSlice     lines = rl_abc_tune(phrase, &abc);
-  const char *const why   = rl_plan_change(&c->takes, c->view.phrases.selected, lines, &whole);
+  RlText              abc   = rl_text_in(w->tune, sizeof(w->tune));
+  RlText              whole = rl_text_in(w->takes, sizeof(w->takes));
+  const RlSlice       lines = rl_abc_tune(phrase, &abc);
+  const RlPlan *const takes = takes_expected(c);
+  const int           index = rl_plan_find(takes, selected_title(c));
+  const char *const   why   = index < 0 ? no_take : rl_plan_change(takes, index, lines, &whole);
   rl_editing_error(c, why ? why : "");
   if (!why) {
     RlText text = edit_begin(c, RL_TAKE_CHANGE, selected_title(c));
     rl_text_add(&text, "\n");
     rl_text_add_slice(&text, lines);
-    edit_send(c, &text);
+    edit_send(c, &text, w->takes);
   }
 }
 
 static void
 take_write(RlController *const c, const RlPhrase *const phrase)
 {
-  char *const tune = (char *)malloc(RL_ABC_MAX);
-  if (tune) {
-    take_change(c, phrase, tune);
+  Workspace *const w = (Workspace *)malloc(sizeof(Workspace));
+  if (w) {
+    take_change(c, phrase, w);
   } else {
     rl_editing_error(c, no_memory);
   }
-  free(tune);
+  free(w);
 }
 
 static void

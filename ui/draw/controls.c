@@ -42,6 +42,8 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_CHARTS_ANSWER] = "",
   [RL_ACTION_HALF_TIME]     = "tempo ½",
   [RL_ACTION_DOUBLE_TIME]   = "tempo ×2",
+  [RL_ACTION_UNDO]          = "undo",
+  [RL_ACTION_REDO]          = "redo",
 };
 
 static const char *const places[RL_CHARTS_PLACES] = {
@@ -128,13 +130,15 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
   }
 }
 
-/* Does the button do anything now? Only the player's clock can be stopped. */
+/* Does the button do anything now? Only the player's clock can be stopped, and only what was
+   changed undone. */
 static bool
 usable(const RlView *const v, const RlActionKind kind)
 {
   const bool taps = v->port[RL_PORT_CLOCK] > 0;
   return !(kind == RL_ACTION_STOP && !taps) &&
-         !(kind == RL_ACTION_TAP && !taps && rl_view_placed(v));
+         !(kind == RL_ACTION_TAP && !taps && rl_view_placed(v)) &&
+         !(kind == RL_ACTION_UNDO && !v->undo) && !(kind == RL_ACTION_REDO && !v->redo);
 }
 
 static void

@@ -113,6 +113,17 @@ take_buttons_place(RlLayout *const l, RlRect *const area, const double high, con
   }
 }
 
+/* Undo and redo, left of what stands at the end of the head. */
+static void
+steps_place(RlLayout *const l, const bool wide)
+{
+  static const RlActionKind steps[] = {RL_ACTION_UNDO, RL_ACTION_REDO};
+  rl_rect_cut_right(&l->head, wide ? 12 : 6);
+  RlRect at = rl_rect_cut_right(&l->head, wide ? 180 : 96);
+  rl_rect_cut_bottom(&at, wide ? 6 : 2);
+  rl_spots_add_buttons(l, at, steps, 2, wide ? 12 : 6);
+}
+
 void
 rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
 {
@@ -133,6 +144,7 @@ rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
   RlRect capture = rl_rect_cut_right(&l->head, wide ? 150 : 76);
   rl_rect_cut_bottom(&capture, wide ? 6 : 2);
   rl_spots_add(l, RL_ACTION_CAPTURE, 0, capture);
+  steps_place(l, wide);
   l->library = tall ? rl_rect_cut_top(&area, area.h * 0.45) : rl_rect_cut_left(&area, area.w * 0.3);
   library_place(l, view, wide ? 38 : 23);
   rl_rect_cut_left(&area, tall ? 0 : m * 1.3);

@@ -114,6 +114,8 @@ typedef enum {
   RL_ACTION_CHARTS_ANSWER, /**< answers what is asked; an RlChartsAnswer */
   RL_ACTION_HALF_TIME,     /**< by ear: the beat is half as fast */
   RL_ACTION_DOUBLE_TIME,   /**< twice as fast */
+  RL_ACTION_UNDO,          /**< undoes the last step */
+  RL_ACTION_REDO,          /**< does the last undone step again */
   RL_ACTIONS
 } RlActionKind;
 
@@ -236,6 +238,7 @@ typedef struct {
                                none */
   bool sheets;            /**< lesson sheets can be made */
   bool drawing_sheet;     /**< one is being made */
+  bool undo, redo;        /**< there is a step to be undone, one to be done again */
 
   RlScreen     screen;
   bool         note_names; /**< in the lamps, in place of degrees */
