@@ -60,6 +60,10 @@ bool rl_abc_read_counting(RlSlice text, RlPhrase *phrase, RlAbcLeftOut *left, Rl
 /** Appends `3 ornaments and a grace note left out`; nothing if there is nothing to say. */
 void rl_abc_left_write(const RlAbcLeftOut *left, RlText *text);
 
+/** How many things are left out. Changes inside and bars of another length lose nothing: they do
+   not count. */
+int rl_abc_left_things(const RlAbcLeftOut *left);
+
 /** Appends the phrase as a tune that reads back as the same phrase, if it came from rl_abc_read()
    or has: notes of one voice in order of time; chords in order within it; a tempo in whole
    millionths; where `transpose` is no octave, names as rl_abc_read() gives them. A buffer of

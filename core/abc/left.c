@@ -102,6 +102,16 @@ clause_begin(RlText *const text)
   rl_text_add(text, text->used ? "; " : "");
 }
 
+int
+rl_abc_left_things(const RlAbcLeftOut *const left)
+{
+  int things = left->count[RL_ABC_REPEATS];
+  for (int i = 0; i < RL_ABC_LEFT_KINDS; ++i) {
+    things += names[i].one ? left->count[i] : 0;
+  }
+  return things;
+}
+
 /* `3 ornaments, a slur and a grace note left out`. */
 static void
 list_write(const RlAbcLeftOut *const left, RlText *const text)

@@ -85,7 +85,7 @@ int rl_plan_twice(const RlPlan *plan);
     2 more phrases have something left out`. Nothing if there is nothing to say. */
 void rl_plan_remarks_write(const RlPlan *plan, RlText *text);
 
-/** Appends a line of a plan; a title that ends like an option is put in quotes: `bar 9 beat 2: Down
+/** Appends a line of a plan; a title that ends like an option is put in quotes: `bar 6 beat 2: Down
  * the Steps, with the key, choruses 2 4`. */
 void rl_plan_line(const RlPlanned *planned, const char *title, RlText *text);
 

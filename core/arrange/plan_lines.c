@@ -39,7 +39,7 @@ thousandths(const RlSlice word, const int most)
   return number < 1 || number > most || after < 0 || part.length > 3 ? -1 : number * 1000 + after;
 }
 
-/* ---- `bar 9 beat 2: Down the Steps, with the key, choruses 2 4` ---- */
+/* ---- `bar 6 beat 2: Down the Steps, with the key, choruses 2 4` ---- */
 
 static bool
 where_read(const RlPlanReader *const r, RlSlice words, RlPlanned *const p)
@@ -49,7 +49,7 @@ where_read(const RlPlanReader *const r, RlSlice words, RlPlanned *const p)
   const int     number = rl_slice_number(bar);
   if (number < 1 || number > RL_BARS_MAX) {
     return rl_plan_reader_fail_with(r, "no such bar \"", bar,
-                                    "\"; write: bar 9: and the phrase's title");
+                                    "\"; write: bar 4: and the phrase's title");
   }
   p->bar = (uint16_t)number;
   if (!words.length) {
@@ -60,7 +60,7 @@ where_read(const RlPlanReader *const r, RlSlice words, RlPlanned *const p)
   const int32_t at   = thousandths(beat, RL_BAR_BEATS_MAX);
   if (!rl_slice_is(name, "beat") || at < 0 || words.length) {
     return rl_plan_reader_fail_with(r, "no such beat \"", beat,
-                                    "\"; write: bar 9 beat 2.5: and the title");
+                                    "\"; write: bar 7 beat 2.5: and the title");
   }
   p->beat = at - 1000;
   return true;
@@ -138,7 +138,7 @@ planned_read(RlPlanReader *const r, const RlSlice where, const RlSlice what)
   int           options = 0;
   if (!rl_plan_reader_title(words, 0, &p, &options).length) {
     return rl_plan_reader_fail(
-      r, "no title; write: bar 9: and the title of a phrase that stands below");
+      r, "no title; write: bar 5: and the title of a phrase that stands below");
   }
   r->wanted[plan->planned_count].words = words;
   r->wanted[plan->planned_count].line  = r->line;
@@ -210,5 +210,5 @@ rl_plan_reader_line(RlPlanReader *const r, const RlSlice line)
   }
   return rl_plan_reader_fail_with(
     r, "what is \"", line,
-    "\"? A line says bar 9: and a title, or answer: and bars; # begins a comment");
+    "\"? A line says bar 11: and a title, or answer: and bars; # begins a comment");
 }

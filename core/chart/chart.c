@@ -83,6 +83,7 @@ form_close(RlChartReader *const r)
     return rl_chart_reader_fail(r,
                                 "there are no bars; write chords between bar lines: | I7 | IV7 |");
   }
+  f->rules       = (uint8_t)r->rules;
   f->bars        = (uint16_t)r->chorus.count;
   f->ending_bars = (uint16_t)r->ending.count;
   memcpy(f->bar + f->bars, r->ending_bar, sizeof(RlBar) * f->ending_bars);

@@ -63,6 +63,7 @@ typedef struct {
   uint16_t lead_in;                 /**< bars before bar 1 */
   uint16_t lead_in_from;            /**< bar (from 1) played there, 0: no chords */
   uint16_t choruses;                /**< 0: for ever */
+  uint8_t  rules;                   /**< of charts that it was read under, 1 or 2 (CHART.md) */
   bool     has_key;
   RlKey    key;                     /**< as written; G major if has_key is false */
   double   tempo;                   /**< felt beats a minute, 0 if the chart does not say */

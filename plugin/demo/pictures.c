@@ -37,16 +37,16 @@ static const struct {
   {"stage", 2, 8, 3.2, STAGE, 1920, 1080},
   {"4-five-chord", 2, 10, 1.5, NOTHING, 1280, 720},
   {"5-two-chords", 2, 12, 2.5, NOTHING, 1280, 720},
-  {"7-phrases", 2, 10, 2.3, PHRASES, 1280, 720},
-  {"phrases-stage", 2, 10, 2.3, PHRASES_STAGE, 1280, 720},
-  {"phrases-small", 2, 10, 2.3, PHRASES, 480, 320},
-  {"phrases-tall", 2, 10, 2.3, PHRASES, 360, 740},
-  {"8-library", 2, 10, 2.4, LIBRARY, 1280, 720},
-  {"library-small", 2, 10, 2.4, LIBRARY, 480, 320},
-  {"library-tall", 2, 10, 2.4, LIBRARY, 360, 740},
-  {"9-take", 2, 10, 2.5, TAKE, 1280, 720},
-  {"take-small", 2, 10, 2.5, TAKE, 480, 320},
-  {"take-tall", 2, 10, 2.5, TAKE, 360, 740},
+  {"7-phrases", 2, 4, 2.3, PHRASES, 1280, 720},
+  {"phrases-stage", 2, 4, 2.3, PHRASES_STAGE, 1280, 720},
+  {"phrases-small", 2, 4, 2.3, PHRASES, 480, 320},
+  {"phrases-tall", 2, 4, 2.3, PHRASES, 360, 740},
+  {"8-library", 2, 4, 2.4, LIBRARY, 1280, 720},
+  {"library-small", 2, 4, 2.4, LIBRARY, 480, 320},
+  {"library-tall", 2, 4, 2.4, LIBRARY, 360, 740},
+  {"9-take", 2, 4, 2.5, TAKE, 1280, 720},
+  {"take-small", 2, 4, 2.5, TAKE, 480, 320},
+  {"take-tall", 2, 4, 2.5, TAKE, 360, 740},
   {"10-charts", 2, 10, 2.6, CHARTS, 1280, 720},
   {"charts-small", 2, 10, 2.6, CHARTS, 480, 320},
   {"charts-tall", 2, 10, 2.6, CHARTS, 360, 740},
@@ -213,11 +213,11 @@ charts_open(const RlPictures *const p, const int moment, const double seconds)
 
 /* What is on the lane in four of the pictures. */
 static const char plan[] =
-  "bar 3: Down the Steps\n"
-  "bar 9: Coal Barge\n"
-  "bar 10: Coal Barge\n"
-  "bar 12: Ferry Street\n"
-  "answer: 11\n"
+  "bar 1: Down the Steps\n"
+  "bar 3: Coal Barge\n"
+  "bar 4: Coal Barge\n"
+  "bar 6: Ferry Street\n"
+  "answer: 5\n"
   "\n"
   "X:1\nT:Down the Steps\nM:4/4\nL:1/8\nK:Gmix\n\"G7\"d2 cd _BG F2|G4 z4|\n"
   "\n"
@@ -226,15 +226,15 @@ static const char plan[] =
   "X:3\nT:Ferry Street\nM:4/4\nL:1/8\nK:G\nEG|\"C7\"c2 cA [EGc]2 _BA|G4 z2|\n";
 
 /* Two takes, as they come from the plugin. */
-static const char takes[] = "bar 9: Take 1\n"
-                            "bar 9: Take 2\n"
+static const char takes[] = "bar 2: Take 1\n"
+                            "bar 2: Take 2\n"
                             "\n"
                             "X:1\nT:Take 1\nN:9 notes, swung (.61), 12 ms behind the "
-                            "beat\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF D2|\"C7\"E2 z6|\n"
+                            "beat\nM:4/4\nL:1/8\nK:G\n\"C7\"G2 c_B GE C2|\"G7\"D2 z6|\n"
                             "\n"
                             "X:1\nT:Take 2\nN:8 notes, swung (.62), 9 ms behind the "
-                            "beat\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 (3dcA !slide!F2 "
-                            "D2|\"C7\"EG z6|\n";
+                            "beat\nM:4/4\nL:1/8\nK:G\n\"C7\"G2 (3c_BG !slide!E2 "
+                            "C2|\"G7\"DG z6|\n";
 
 static void
 hand(const RlPictures *const p, const int moment, const double seconds)

@@ -4,7 +4,7 @@
 
      drop: Take 2             change: Take 2          add:
      taken: 5                 taken: 5                taken: 5
-                                                      bar 9: Lantern
+                                                      bar 3: Lantern
                               X:1
                               T:Take 2                X:1
                               …                       T:Lantern

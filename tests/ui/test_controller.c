@@ -430,13 +430,16 @@ old_books_are_read_and_what_was_left_out_is_shown(void **state)
   snprintf(path, sizeof(path), "%s/old.abc", folder);
   file_write(path, "%abc-2.1\nM:4/4\nL:1/4\n\n"
                    "X:1\r\nT:Caf\351 du Quai\r\nC:Andr\351\r\nM:4/4\r\nL:1/8\r\nK:G\r\n"
-                   "~G2 {a}B2 Td2 ~f2|\r\n\r\nX:2\nT:Plain\nK:G\nG2G2\n");
+                   "~G2 {a}B2 Td2 ~f2|\r\n\r\nX:2\nT:Plain\nK:G\nG2G2\n\nX:3\nT:Two\nK:G\nG&B\n");
   open_controller(NULL);
   rl_controller_set_phrase_files(host.controller, folder, NULL);
   key('p');
   const RlView *const v = rl_controller_view(host.controller);
-  assert_int_equal(v->phrases.library->count, 2);
+  assert_int_equal(v->phrases.library->count, 3);
   assert_string_equal(v->phrases.library->phrase[0].title, "Caf\303\251 du Quai");
+  assert_int_equal(rl_view_phrase_left(v, 0), 4); /* in the list, before any is selected */
+  assert_int_equal(rl_view_phrase_left(v, 1), 0);
+  assert_int_equal(rl_view_phrase_left(v, 2), RL_LIBRARY_WRONG);
   click(RL_ACTION_PHRASE_SELECT, 0);
   assert_string_equal(v->edit.error, "");
   assert_int_equal(v->phrases.lane->notes, 4);

@@ -243,6 +243,62 @@ no_word_is_cut_nor_lies_over_another(void **state)
   }
 }
 
+static bool
+written(const char *const text)
+{
+  bool found = false;
+  for (int i = 0; i < count; ++i) {
+    found = found || !strncmp(words[i].text, text, sizeof(words[i].text) - 1);
+  }
+  return found;
+}
+
+static void
+a_chart_of_older_rules_is_marked(void **state)
+{
+  (void)state;
+  view_make("chart-rules: 1\ntitle: Ferry Street Slow Drag\nkey: Gm\nfeel: swing\n| i7 | VI7 |\n");
+  for (size_t i = 0; i < sizeof(sizes) / sizeof(sizes[0]); ++i) {
+    draw(sizes[i][0], sizes[i][1]);
+    words_check("older rules");
+    assert_true(layout.head.h == 0 || written("2 bars in Gm, 4/4, swing; older rules") ||
+                written("older rules: take out chart-rules"));
+    assert_true(layout.shape != RL_SHAPE_FULL || written("older rules: take out chart-rules"));
+  }
+}
+
+static void
+the_list_of_phrases_says_where_each_is_and_what_is_left_out(void **state)
+{
+  static RlLibraryPhrase phrases[] = {{.title = "Tide Bell"},
+                                      {.title = "Low Water", .left = 4, .own = true},
+                                      {.title = "Night Mail", .left = 12},
+                                      {.title = "Two Voices", .left = RL_LIBRARY_WRONG}};
+  static RlLibrary       library   = {.count = 4, .phrase = phrases};
+  static RlPlan          plan, none;
+  static RlPhrase        phrase;
+  RlPlanError            error;
+  (void)state;
+  view_make(twelve);
+  assert_true(rl_plan_read(rl_slice("bar 4: Tide Bell\nbar 11: Tide Bell, chorus 1\n"
+                                    "bar 11: Tide Bell, chorus 3\nbar 2: Night Mail\n\n"
+                                    "X:1\nT:Tide Bell\nK:G\nG\n\nX:2\nT:Night Mail\nK:G\nG\n"),
+                           &phrase, &plan, &error));
+  view.plan             = &plan;
+  view.phrases.plan     = &none;
+  view.phrases.library  = &library;
+  view.phrases.selected = -1;
+  view.screen           = RL_SCREEN_PHRASES;
+  for (size_t i = 0; i < sizeof(sizes) / sizeof(sizes[0]); ++i) {
+    draw(sizes[i][0], sizes[i][1]);
+    words_check("the library");
+    assert_true(written("bars 4 11"));
+    assert_true(written("4 left out"));
+    assert_true(written("bar 2; 12 left out"));
+    assert_true(written("cannot be read"));
+  }
+}
+
 static void
 every_harp_has_room(void **state)
 {
@@ -441,6 +497,8 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(no_word_is_cut_nor_lies_over_another),
+    cmocka_unit_test(the_list_of_phrases_says_where_each_is_and_what_is_left_out),
+    cmocka_unit_test(a_chart_of_older_rules_is_marked),
     cmocka_unit_test(every_harp_has_room),
     cmocka_unit_test(it_is_read_from_three_metres_on_the_stage_and_from_one_in_the_window),
     cmocka_unit_test(every_word_stands_out),

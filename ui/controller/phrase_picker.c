@@ -109,6 +109,18 @@ rl_picker_update(RlController *const c)
 }
 
 void
+rl_picker_look(RlController *const c, const RlLayout *const l)
+{
+  const int takes = rl_view_phrases(&c->view) - c->picker.library.count;
+  for (int i = 0; i < l->spots; ++i) {
+    const RlAction action = l->spot[i].action;
+    if (action.kind == RL_ACTION_PHRASE_SELECT && action.value >= takes) {
+      rl_library_look(&c->picker.library, action.value - takes, &c->scratch.lane.phrase);
+    }
+  }
+}
+
+void
 rl_picker_change(RlController *const c, const RlAction action)
 {
   RlView *const v = &c->view;

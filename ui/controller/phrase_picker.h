@@ -5,6 +5,7 @@
 #define RL_UI_CONTROLLER_PHRASE_PICKER_H
 
 #include "ui/controller/controller.h"
+#include "ui/layout/layout.h"
 
 enum { RL_LEFT_OUT_SIZE = 512 };
 
@@ -27,6 +28,9 @@ void rl_picker_read_library(RlController *controller);
 /** Makes the preview of the selected phrase: plan, lane, and the harps that play it most easily. A
     part of a MIDI file becomes a take instead. */
 void rl_picker_update(RlController *controller);
+
+/** Finds what is left out of the phrases in sight. */
+void rl_picker_look(RlController *controller, const RlLayout *layout);
 
 /** RL_ACTION_PHRASE_SELECT: selects another phrase; RL_ACTION_PHRASE_BAR: puts it `value` bars on,
     from the last bar (the ending's included) to the first; RL_ACTION_PHRASE_MOVE: the next way to

@@ -64,6 +64,7 @@ picture_update(RlController *const c, const int width, const int height)
   const int       count = r->count;
   const int       first = r->layout.first_row;
   rl_layout_make(&r->layout, &c->view, width, height);
+  rl_picker_look(c, &r->layout);
   memcpy(r->before, r->piece, sizeof(RlPiece) * (size_t)count);
   r->count         = rl_draw_pieces(&c->view, &r->layout, r->piece);
   const bool stays = !r->all && width == r->width && height == r->height && r->count == count &&

@@ -183,6 +183,24 @@ bar_draw(const RlScene *const s, const int index, const State state)
   }
 }
 
+/* That an old chart is read as it was, and the way out of it; in a low head only the first. Cut
+   from the foot of the box. */
+static void
+rules_draw(const RlScene *const s, RlRect *const box, RlText *const text)
+{
+  static const char way_out[] = "older rules: take out chart-rules";
+  const double      size      = box->h * 0.4;
+  if (s->view->form->rules != 1) {
+    return;
+  }
+  if (size < 11) {
+    rl_text_add(text, "; older rules");
+  } else {
+    rl_write(&s->paint, rl_rect_cut_bottom(box, box->h / 2),
+             (RlStyle){fmin(size, 17), RL_PLAIN, RL_INK_NEXT_NAME, RL_LEFT}, way_out);
+  }
+}
+
 static void
 head_draw(const RlScene *const s)
 {
@@ -214,6 +232,7 @@ head_draw(const RlScene *const s)
     rl_text_add(&text, ", ");
     rl_text_add_slice(&text, rl_form_text(f, f->feel));
   }
+  rules_draw(s, &box, &text);
   rl_write(&s->paint, box, (RlStyle){fmin(17, box.h * 0.8), RL_PLAIN, RL_INK_QUIET, RL_LEFT},
            words);
 }

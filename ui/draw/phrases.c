@@ -10,17 +10,36 @@
 
 /* ---- the library ---- */
 
-/* Appends the bars on which the plan has a phrase of that title. */
+/* Appends the bars on which the plan has a phrase of that title, each once: `bars 4 11`. */
 static void
 bars_write(const RlView *const v, const char *const title, RlText *const text)
 {
+  uint16_t bar[RL_PLANNED_MAX];
+  int      bars = 0;
   for (int i = 0; v->plan && i < v->plan->planned_count; ++i) {
     const RlPlanned *const p = &v->plan->planned[i];
-    if (!strcmp(v->plan->phrase[p->phrase].title, title)) {
-      rl_text_add(text, text->used ? " " : "bar ");
-      rl_text_add_int(text, p->bar);
+    if (!strcmp(v->plan->phrase[p->phrase].title, title) && (!bars || bar[bars - 1] != p->bar)) {
+      bar[bars++] = p->bar;
     }
   }
+  for (int i = 0; i < bars; ++i) {
+    rl_text_add(text, i ? " " : bars > 1 ? "bars " : "bar ");
+    rl_text_add_int(text, bar[i]);
+  }
+}
+
+/* Appends what is left out of the phrase: `4 left out`. */
+static void
+left_write(const RlView *const v, const int pick, RlText *const text)
+{
+  const int left = rl_view_phrase_left(v, pick);
+  if (left > 0 || left == RL_LIBRARY_WRONG) {
+    rl_text_add(text, text->used ? "; " : "");
+  }
+  if (left > 0) {
+    rl_text_add_int(text, left);
+  }
+  rl_text_add(text, left > 0 ? " left out" : left == RL_LIBRARY_WRONG ? "cannot be read" : "");
 }
 
 static void
@@ -34,12 +53,13 @@ row_draw(const RlScene *const s, const RlSpot *const spot)
   const double        size = s->layout->value;
   RlRect              box  = rl_rect_inset(spot->at, spot->at.h / 8);
   char                words[RL_WORDS_SIZE];
-  RlText              bars  = rl_text_in(words, sizeof(words));
+  RlText              aside = rl_text_in(words, sizeof(words));
   const RlInk         title = here ? RL_INK_ON_LIGHT : take ? RL_INK_NEXT_NAME : RL_INK_TEXT;
   if (here) {
     rl_fill_box(&s->paint, spot->at, fmin(8, spot->at.h / 4), RL_INK_90);
   }
-  bars_write(v, name, &bars);
+  bars_write(v, name, &aside);
+  left_write(v, pick, &aside);
   const RlStyle quiet = {size * 0.85, RL_PLAIN, here ? RL_INK_ON_LIGHT : RL_INK_QUIET, RL_RIGHT};
   if (words[0]) {
     rl_write(

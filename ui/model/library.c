@@ -57,8 +57,9 @@ phrase_new(RlLibrary *const l, const char *const file)
                                                   : no_memory);
     return NULL;
   }
-  l->phrase   = phrases;
-  l->capacity = capacity;
+  l->phrase                = phrases;
+  l->capacity              = capacity;
+  l->phrase[l->count].left = RL_LIBRARY_UNREAD;
   return &l->phrase[l->count];
 }
 
@@ -246,6 +247,21 @@ parts_add(RlLibrary *const l, const char *const file, const RlSlice bytes)
     p->track   = parts.part[i].track;
     p->channel = parts.part[i].channel;
     ++l->count;
+  }
+}
+
+void
+rl_library_look(RlLibrary *const l, const int index, RlPhrase *const scratch)
+{
+  RlLibraryPhrase *const p = &l->phrase[index];
+  RlAbcLeftOut           left;
+  RlAbcError             error;
+  if (p->left == RL_LIBRARY_UNREAD && p->midi) {
+    p->left = 0;
+  } else if (p->left == RL_LIBRARY_UNREAD) {
+    p->left = rl_abc_read_counting(rl_library_tune(l, index), scratch, &left, &error)
+                ? rl_abc_left_things(&left)
+                : RL_LIBRARY_WRONG;
   }
 }
 

@@ -12,7 +12,9 @@ enum {
   RL_LIBRARY_MAX      = 20000,   /**< phrases */
   RL_LIBRARY_TEXT_MAX = 1 << 24, /**< bytes of text in all */
   RL_LIBRARY_FILE_MAX =
-    1 << 22 /**< bytes of one file; a longer one is left out and reported in `problem` */
+    1 << 22, /**< bytes of one file; a longer one is left out and reported in `problem` */
+  RL_LIBRARY_UNREAD = -1,
+  RL_LIBRARY_WRONG  = -2 /**< RlLibraryPhrase.left */
 };
 
 /** A phrase. */
@@ -22,6 +24,8 @@ typedef struct {
   bool     own;                         /**< from the player's folder */
   bool     midi;                        /**< a part of a MIDI file */
   uint8_t  track, channel;              /**< of that part */
+  int32_t  left; /**< things in its tune that a phrase has no room for; or RL_LIBRARY_UNREAD until
+                      rl_library_look(), RL_LIBRARY_WRONG if it cannot be read */
 } RlLibraryPhrase;
 
 /** Zeroed before its first use. */
@@ -45,6 +49,9 @@ void rl_library_problem(RlLibrary *library, const char *where, const char *why);
     library has a phrase of that title already, the next free number is appended to `phrase->title`.
     False if that fails; `library->problem` says why. */
 bool rl_library_keep(RlLibrary *library, const char *folder, RlPhrase *phrase);
+
+/** Reads a phrase, once, to fill in what is left out of it. */
+void rl_library_look(RlLibrary *library, int index, RlPhrase *scratch);
 
 /** Transcribes a MIDI part to a phrase with its title, and finds the bar of `form` (may be NULL;
    see rl_smf_phrase()) on which it was played. False if that fails; the reason is appended to

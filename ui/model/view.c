@@ -157,6 +157,13 @@ rl_view_phrase_is_own(const RlView *const v, const int phrase)
   return rl_view_is_take(v, phrase) || v->phrases.library->phrase[phrase - takes_of(v)].own;
 }
 
+int
+rl_view_phrase_left(const RlView *const v, const int phrase)
+{
+  assert(phrase >= 0 && phrase < rl_view_phrases(v));
+  return rl_view_is_take(v, phrase) ? 0 : v->phrases.library->phrase[phrase - takes_of(v)].left;
+}
+
 const char *
 rl_view_phrase_title(const RlView *const v, const int phrase)
 {

@@ -310,6 +310,9 @@ bool rl_view_phrase_is_own(const RlView *view, int phrase);
 int rl_view_charts_listed(const RlView *view);
 int rl_view_listed_chart(const RlView *view, int place);
 
+/** As RlLibraryPhrase.left, 0 for a take. The phrase must exist. */
+int rl_view_phrase_left(const RlView *view, int phrase);
+
 /** Its title, and its tune in ABC. The phrase must exist. */
 const char *rl_view_phrase_title(const RlView *view, int phrase);
 RlSlice     rl_view_phrase_tune(const RlView *view, int phrase);

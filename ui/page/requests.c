@@ -165,7 +165,7 @@ sheet_request(RlWeb *const web, struct MHD_Connection *const connection, void **
     return answer_once(
       connection, MHD_HTTP_BAD_REQUEST,
       rl_response_text("Which harp? Ask as the page does: sheet.pdf?harp=0 to 11, and so on; "
-                       "README.md names the rest.\n"));
+                       "man reedlamp-page, THE LESSON SHEET, names the rest.\n"));
   }
   if (!web->state->chart.length) {
     return answer_once(connection, MHD_HTTP_NOT_FOUND, rl_response_text(no_chart));

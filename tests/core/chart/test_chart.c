@@ -1286,6 +1286,15 @@ only_the_slice_is_read(void **state)
     "I | IV");
 }
 
+static void
+a_form_says_which_rules_it_was_read_under(void **state)
+{
+  (void)state;
+  assert_int_equal(form_of("| I7 |\n")->rules, 2);
+  assert_int_equal(form_of("chart-rules: 2\n| I7 |\n")->rules, 2);
+  assert_int_equal(form_of("key: Am\nchart-rules: 1\n| VI7 |\n")->rules, 1);
+}
+
 /* The audio thread prints names, and does not look for how they are printed. */
 static void
 how_a_chord_is_printed_is_found_when_the_chart_is_read(void **state)
@@ -1376,6 +1385,7 @@ main(const int count, char *const *const arguments)
     cmocka_unit_test(a_failed_read_leaves_nothing_behind_for_the_next),
     cmocka_unit_test(a_form_need_not_be_cleared_before_reading),
     cmocka_unit_test(only_the_slice_is_read),
+    cmocka_unit_test(a_form_says_which_rules_it_was_read_under),
     cmocka_unit_test(how_a_chord_is_printed_is_found_when_the_chart_is_read),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
