@@ -112,21 +112,40 @@ patch_hear(RlProcessor *const p, const RlWalk walk, const bool set)
   }
 }
 
-/* Foot switches: general purpose buttons of MIDI 1.0 and two controllers it leaves undefined,
-   pressed from 64 up. The rest may be music. */
+/* Foot switches: general purpose controllers of MIDI 1.0, pressed from 64 up. RL_PEDALS: none. */
+static RlPedal
+pedal_of(const RlAtom *const atom, uint8_t bytes[3])
+{
+  int pedal = 0;
+  if (atom->size < 3) {
+    return RL_PEDALS;
+  }
+  memcpy(bytes, atom->body, 3);
+  while (pedal < RL_PEDALS && bytes[1] != pedal_controllers[pedal]) {
+    ++pedal;
+  }
+  return (bytes[0] & 0xF0U) == 0xB0U ? (RlPedal)pedal : RL_PEDALS;
+}
+
+bool
+rl_processor_switch(const RlAtom *const atom)
+{
+  uint8_t bytes[3];
+  return pedal_of(atom, bytes) < RL_PEDALS;
+}
+
+/* What is no foot switch may be music. */
 static void
 midi_hear(RlProcessor *const p, const RlAtom *const atom)
 {
-  uint8_t bytes[3];
+  uint8_t       bytes[3];
+  const RlPedal pedal = pedal_of(atom, bytes);
   if (atom->size < sizeof(bytes)) {
     return;
   }
-  memcpy(bytes, atom->body, sizeof(bytes));
   rl_processor_note(p, bytes, atom->size);
-  for (int pedal = 0; pedal < RL_PEDALS; ++pedal) {
-    if ((bytes[0] & 0xF0U) == 0xB0U && bytes[1] == pedal_controllers[pedal] && bytes[2] >= 64) {
-      rl_processor_pedal(p, (RlPedal)pedal);
-    }
+  if (pedal < RL_PEDALS && bytes[2] >= 64) {
+    rl_processor_pedal(p, pedal);
   }
 }
 

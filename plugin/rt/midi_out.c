@@ -20,29 +20,37 @@ rl_midi_out_begin(RlMidiOut *const o, void *const port)
   o->capacity = rl_sequence_clear(port, o->uris);
 }
 
-/* False if there is no room. Of an unplugged port nobody hears anything: that is no lack of room.
- */
-static bool
-event_write(const RlMidiOut *const o, const int64_t frame, const int status, const int note,
-            const int velocity)
+bool
+rl_midi_out_put(const RlMidiOut *const o, const int64_t frame, const void *const bytes,
+                const uint32_t size)
 {
-  enum { SIZE = sizeof(LV2_Atom_Event) + 8 };
-  const uint8_t        bytes[8] = {(uint8_t)status, (uint8_t)note, (uint8_t)velocity};
-  const LV2_Atom_Event event    = {{frame}, {3, o->uris->midi_MidiEvent}};
+  static const uint8_t padding[8];
+  const LV2_Atom_Event event = {{frame}, {size, o->uris->midi_MidiEvent}};
+  const uint32_t       rest  = (8 - size % 8) % 8;
   LV2_Atom             head;
   if (!o->port) {
     return true;
   }
   memcpy(&head, o->port, sizeof(head));
-  if (sizeof(head) + head.size + SIZE > o->capacity) {
+  const uint64_t needed = (uint64_t)sizeof(head) + head.size + sizeof(event) + size + rest;
+  if (needed > o->capacity) {
     return false;
   }
   char *const to = (char *)o->port + sizeof(head) + head.size;
   memcpy(to, &event, sizeof(event));
-  memcpy(to + sizeof(event), bytes, sizeof(bytes));
-  head.size += SIZE;
+  memcpy(to + sizeof(event), bytes, size);
+  memcpy(to + sizeof(event) + size, padding, rest);
+  head.size += (uint32_t)sizeof(event) + size + rest;
   memcpy(o->port, &head, sizeof(head));
   return true;
+}
+
+static bool
+event_write(const RlMidiOut *const o, const int64_t frame, const int status, const int note,
+            const int velocity)
+{
+  const uint8_t bytes[] = {(uint8_t)status, (uint8_t)note, (uint8_t)velocity};
+  return rl_midi_out_put(o, frame, bytes, sizeof(bytes));
 }
 
 /* ---- voices ---- */

@@ -47,6 +47,10 @@ rl_midi_out_busy(const RlMidiOut *const out, const RlSnapshot *const snapshot)
 /** A block begins: empties the port (NULL is legal). */
 void rl_midi_out_begin(RlMidiOut *out, void *port);
 
+/** Puts a MIDI message out. False if there is no room; of an unplugged port nobody hears anything,
+    and that is no lack of room. */
+bool rl_midi_out_put(const RlMidiOut *out, int64_t frame, const void *bytes, uint32_t size);
+
 /** While it is busy: plays what is due now, at `frame` of the block. Returns how many of the next
    `frames` frames (rl_follower_straight() at most) may pass until it must be called again. Whatever
    is no straight way on from the stretch before (a stop, a jump, another snapshot, not `wanted`)

@@ -359,8 +359,13 @@ events_hear(RlProcessor *const p, int64_t *const at, const int64_t last)
   arrival_next(&in[1]);
   while (in[0].more || in[1].more) {
     Arrival *const a = !in[1].more || (in[0].more && in[0].frame <= in[1].frame) ? &in[0] : &in[1];
-    pass(p, at, a->frame < last ? a->frame : last);
+    const int64_t  frame = a->frame < last ? a->frame : last;
+    pass(p, at, frame);
     rl_processor_events(p, &a->atom);
+    if (a == &in[1] && a->atom.type == p->uris.midi_MidiEvent && !rl_processor_switch(&a->atom)) {
+      rl_midi_thru_hear(&p->midi_thru, &p->midi_out, *at, &a->atom,
+                        !rl_midi_out_busy(&p->midi_out, p->snapshot));
+    }
     arrival_next(a);
   }
 }
@@ -418,6 +423,7 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   rl_processor_sound_pass(p, frames);
   rl_notify_begin(&p->notify, p->port[RL_PORT_NOTIFY]);
   rl_midi_out_begin(&p->midi_out, p->port[RL_PORT_MIDI_OUT]);
+  rl_midi_thru_begin(&p->midi_thru, &p->midi_out);
   snapshot_adopt(p);
   inputs_read(p);
   if (rl_processor_news_read(p)) {

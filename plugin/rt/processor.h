@@ -10,6 +10,7 @@
 #include "plugin/rt/follower.h"
 #include "plugin/rt/listening.h"
 #include "plugin/rt/midi_out.h"
+#include "plugin/rt/midi_thru.h"
 #include "plugin/rt/notify.h"
 #include "plugin/rt/osc_publisher.h"
 #include "plugin/rt/trigger.h"
@@ -49,6 +50,7 @@ typedef struct {
   RlChangeDetector    window;    /* and others on `notify` */
   RlOscPublisher      publisher; /* and those who hear OSC */
   RlMidiOut           midi_out;
+  RlMidiThru          midi_thru;
   RlCapture           capture;
   unsigned            bar_ones; /* of the follower's, when the document last heard of it */
   unsigned            lost;     /* text properties that the ring had no room for, a bit each */
@@ -84,6 +86,9 @@ uint32_t rl_processor_unplugged(RlProcessor *processor);
 
 /** Heeds one event of an atom input, now. */
 void rl_processor_events(RlProcessor *processor, const RlAtom *atom);
+
+/** Is this MIDI message a foot switch's, going down or up? */
+bool rl_processor_switch(const RlAtom *atom);
 
 /** Learns the keys of a transport report; once, when the URIs are mapped. */
 void rl_processor_know_fields(RlProcessor *processor);

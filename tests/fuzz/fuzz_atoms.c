@@ -328,7 +328,8 @@ notify_check(const uint32_t frames)
   return told;
 }
 
-/* Notes on and off in order, inside the block and the port's capacity. */
+/* Whole messages (notes of the plan, or what came in) in order, inside the block and the port's
+ * capacity. */
 static void
 midi_out_check(const uint32_t frames)
 {
@@ -344,16 +345,15 @@ midi_out_check(const uint32_t frames)
     return;
   }
   DEMAND(head.size >= 8 && sizeof(head) + head.size <= midi_capacity);
-  enum { BODY = 8 /* bytes that three of MIDI take */ };
-  for (uint32_t at = 8; at < head.size; at += sizeof(LV2_Atom_Event) + BODY) {
-    LV2_Atom_Event event; /* the port is aligned to four bytes only */
-    uint8_t        midi[3];
-    DEMAND(head.size - at >= sizeof(event) + BODY);
+  for (uint32_t at = 8; at < head.size;) {
+    LV2_Atom_Event       event; /* the port is aligned to four bytes only */
+    const uint8_t *const midi = (const uint8_t *)midi_out.at + sizeof(head) + at + sizeof(event);
+    DEMAND(head.size - at >= sizeof(event));
     memcpy(&event, midi_out.at + sizeof(head) + at, sizeof(event));
-    memcpy(midi, midi_out.at + sizeof(head) + at + sizeof(event), sizeof(midi));
-    DEMAND(event.body.type == uris->midi_MidiEvent && event.body.size == 3);
-    DEMAND(event.time.frames >= from && event.time.frames < frames);
-    DEMAND((midi[0] == 0x80 || midi[0] == 0x90) && midi[1] < 128 && midi[2] < 128);
+    at += (uint32_t)sizeof(event) + ((event.body.size + 7U) & ~7U);
+    DEMAND(event.body.type == uris->midi_MidiEvent && event.body.size && at <= head.size);
+    DEMAND(event.time.frames >= from && event.time.frames < (frames ? frames : 1));
+    DEMAND(midi[0] >= 0x80 && (event.body.size != 3 || (midi[1] < 128 && midi[2] < 128)));
     from = event.time.frames;
   }
 }

@@ -89,8 +89,8 @@ open_one(const bool mono)
   const LV2_Feature *const    features[] = {&a, &b, NULL};
   const LV2_Descriptor *const d          = lv2_descriptor(mono);
   RlProcessor *const          processor  = (RlProcessor *)d->instantiate(d, 48000, "", features);
-  DEMAND(processor && processor->mono == mono && processor->snapshot && processor->ring &&
-         processor->outbox);
+  DEMAND(processor && (processor->face == RL_FACE_MONO) == mono && processor->snapshot &&
+         processor->ring && processor->outbox);
   return processor;
 }
 

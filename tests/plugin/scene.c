@@ -212,7 +212,7 @@ property_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const 
   snprintf(t->property, sizeof(t->property), "%s", property);
 }
 
-/* MIDI 1.0: a note on or off on a channel, its data bytes below 128. */
+/* MIDI 1.0: a status byte, and its data bytes below 128. */
 static void
 midi_hear(Scene *const s, const int64_t frame, const LV2_Atom *const atom)
 {
@@ -225,7 +225,7 @@ midi_hear(Scene *const s, const int64_t frame, const LV2_Atom *const atom)
   Midi *const m  = &s->midi[s->midis++];
   m->frame       = s->now + frame;
   memcpy(m->bytes, atom + 1, sizeof(m->bytes));
-  assert_true((m->bytes[0] & 0xE0) == 0x80 && m->bytes[1] < 128 && m->bytes[2] < 128);
+  assert_true(m->bytes[0] >= 0x80 && m->bytes[1] < 128 && m->bytes[2] < 128);
 }
 
 static void

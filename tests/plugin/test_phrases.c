@@ -379,6 +379,136 @@ a_session_brings_plan_and_phrases_back(void **state)
   free(saved);
 }
 
+/* ---- what comes in goes out as long as nothing is planned ---- */
+
+static void
+send(Scene *const s, const char *const port, const int64_t at, const int status, const int a,
+     const int b)
+{
+  const uint8_t bytes[] = {(uint8_t)status, (uint8_t)a, (uint8_t)b};
+  rl_host_send_midi(s->host, port, at, bytes);
+}
+
+static bool
+went(const Scene *const s, const size_t i, const int64_t frame, const int status, const int a,
+     const int b)
+{
+  const Midi *const m = &s->midi[i];
+  return i < s->midis && m->frame == frame && m->bytes[0] == status && m->bytes[1] == a &&
+         m->bytes[2] == b;
+}
+
+static void
+without_a_plan_midi_passes_once_at_its_frame(void **state)
+{
+  Scene s;
+  (void)state;
+  scene_begin(&s);
+  scene_forget(&s);
+  send(&s, "midi_in", 3, ON, 60, 101);
+  send(&s, "control", 4, ON, 50, 99); /* the transport's port: heard, not passed */
+  send(&s, "midi_in", 5, 0xB2, 64, 127);
+  send(&s, "midi_in", 5, 0xE0, 1, 2);
+  send(&s, "midi_in", 900, OFF, 60, 7); /* past the end: on the last frame */
+  scene_run(&s, 256);
+  assert_int_equal(s.midis, 4);
+  assert_true(went(&s, 0, 3, ON, 60, 101) && went(&s, 1, 5, 0xB2, 64, 127) &&
+              went(&s, 2, 5, 0xE0, 1, 2) && went(&s, 3, 255, OFF, 60, 7));
+  scene_run(&s, 256);
+  assert_int_equal(s.midis, 4);
+  scene_end(&s);
+}
+
+static void
+foot_switches_do_not_pass(void **state)
+{
+  Scene s;
+  (void)state;
+  scene_begin(&s);
+  scene_forget(&s);
+  for (int cc = 78; cc < 90; ++cc) {
+    send(&s, "midi_in", 0, 0xB0, cc, 127);
+    send(&s, "midi_in", 1, 0xB0, cc, 0);
+    scene_run(&s, 16);
+  }
+  assert_true(s.midis >= 8 && s.midis % 2 == 0);
+  for (size_t i = 0; i < s.midis; ++i) {
+    const int cc = s.midi[i].bytes[1];
+    assert_false((cc >= 80 && cc <= 83) || cc == 85 || cc == 86);
+  }
+  scene_end(&s);
+}
+
+/* The plan comes while a key is down, and goes while another is. */
+static void
+with_a_plan_only_ends_pass(void **state)
+{
+  Scene s;
+  (void)state;
+  scene_begin(&s);
+  scene_chart(&s, twelve);
+  scene_forget(&s);
+  send(&s, "midi_in", 0, ON, 60, 100);
+  send(&s, "midi_in", 0, ON, 64, 100);
+  send(&s, "midi_in", 0, 0xB0, 64, 127);
+  scene_run(&s, 16);
+  assert_int_equal(s.midis, 3);
+  scene_send(&s, 0, "plan", plan);
+  scene_settle(&s);
+  scene_forget(&s);
+  send(&s, "midi_in", 1, ON, 72, 100);   /* no */
+  send(&s, "midi_in", 2, OFF, 60, 0);    /* the end of what passed */
+  send(&s, "midi_in", 3, ON, 64, 0);     /* the same, the other way */
+  send(&s, "midi_in", 4, OFF, 64, 0);    /* no: it has ended */
+  send(&s, "midi_in", 5, OFF, 72, 0);    /* no: it never began */
+  send(&s, "midi_in", 6, 0xB0, 64, 0);   /* the pedal goes up */
+  send(&s, "midi_in", 7, 0xB0, 64, 100); /* no */
+  send(&s, "midi_in", 8, 0xB0, 123, 0);  /* all notes off */
+  scene_run(&s, 16);
+  assert_int_equal(s.midis, 4);
+  assert_true(went(&s, 0, 2, OFF, 60, 0) && went(&s, 1, 3, ON, 64, 0) &&
+              went(&s, 2, 6, 0xB0, 64, 0) && went(&s, 3, 8, 0xB0, 123, 0));
+  plan_set(&s, "");
+  scene_forget(&s);
+  send(&s, "midi_in", 1, ON, 72, 100);
+  scene_run(&s, 16);
+  assert_int_equal(s.midis, 1);
+  scene_end(&s);
+}
+
+/* A note whose end finds no room ends as soon as there is some. */
+static void
+no_passed_note_hangs_in_a_narrow_port(void **state)
+{
+  Scene               s;
+  _Alignas(8) uint8_t narrow[64];
+  (void)state;
+  scene_begin(&s);
+  rl_host_connect(s.host, "midi_out", narrow, sizeof(narrow)); /* room for two events */
+  scene_forget(&s);
+  for (int note = 60; note < 70; ++note) {
+    send(&s, "midi_in", 0, ON, note, 100);
+    send(&s, "midi_in", 0, ON, note, 100);
+    scene_run(&s, 16);
+  }
+  for (int i = 0; i < 10; ++i) {
+    for (int note = 60; note < 70 && !i; ++note) {
+      send(&s, "midi_in", 0, OFF, note, 0);
+    }
+    scene_run(&s, 16);
+  }
+  assert_int_equal(count(&s, ON), 20);
+  for (int note = 60; note < 70; ++note) {
+    bool ended = false;
+    for (size_t i = 0; i < s.midis; ++i) {
+      ended = ended || (s.midi[i].bytes[0] == OFF && s.midi[i].bytes[1] == note);
+    }
+    assert_true(ended);
+  }
+  assert_int_equal(count(&s, OFF), 10);
+  scene_end(&s);
+}
+
 int
 main(void)
 {
@@ -390,6 +520,10 @@ main(void)
     cmocka_unit_test(without_room_nothing_hangs),
     cmocka_unit_test(a_wrong_plan_changes_nothing_and_is_named),
     cmocka_unit_test(a_session_brings_plan_and_phrases_back),
+    cmocka_unit_test(without_a_plan_midi_passes_once_at_its_frame),
+    cmocka_unit_test(foot_switches_do_not_pass),
+    cmocka_unit_test(with_a_plan_only_ends_pass),
+    cmocka_unit_test(no_passed_note_hangs_in_a_narrow_port),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
