@@ -174,6 +174,8 @@ async function saysSilence({ browser, scratch }, s) {
   await sleep(200);
   demand((await litLamps(page)) === 0, 'the lamps are out');
   demand((await page.evaluate(() => document.getElementById('stage').textContent)).includes('No signal'), 'in words');
+  const cut = await page.evaluate(() => { const h = document.getElementById('title'); return h.scrollWidth - h.clientWidth; });
+  demand(cut <= 0, `the title is cut by ${cut} pixels`);
   await page.screenshot({ path: `${scratch}/page-silent.png` });
   s.plugin.tell('mute');
   const back = await until(async () => (await litLamps(page)) > 8, 4000, 'lamps again');
