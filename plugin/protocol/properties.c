@@ -46,6 +46,8 @@ const RlPropertyInfo rl_properties[RL_PROPERTIES] = {
                      .access = RL_READ, .most = RL_PROBLEM_SIZE - 1},
   [RL_TAKE_EDIT]  = {NAMED(take_edit), .access = RL_WRITE, .most = RL_PLAN_MAX, .object = "it",
                      .noun = "one"},
+  [RL_BAR_ONE_EDIT] = {NAMED(bar_one_edit), .access = RL_WRITE, .most = 15, .object = "`forget`",
+                       .noun = "one"},
 };
 
 LV2_URID

@@ -18,6 +18,7 @@ typedef enum {
   RL_OSC_TO,
   RL_PROBLEM,
   RL_TAKE_EDIT,
+  RL_BAR_ONE_EDIT,
   RL_PROPERTIES
 } RlProperty;
 

@@ -82,6 +82,11 @@
   RL_OWN(X, target_degree)                                                                         \
   RL_OWN(X, target_note)                                                                           \
   RL_OWN(X, take_edit)                                                                             \
+  RL_OWN(X, bar_one_edit)                                                                          \
+  RL_OWN(X, bar_one_at)                                                                            \
+  RL_OWN(X, bar_one_quarters)                                                                      \
+  RL_OWN(X, loop_from)                                                                             \
+  RL_OWN(X, loop_to)                                                                               \
   RL_OWN(X, Hearing)                                                                               \
   RL_OWN(X, hearing)                                                                               \
   RL_OWN(X, cents)                                                                                 \

@@ -83,6 +83,20 @@ stretch(const RlFollower *const f)
   }
 }
 
+static bool
+bar_one_holds(const RlFollower *const f, const RlAxis axis)
+{
+  const RlBarOne *const said = &f->bar_one;
+  return said->set && said->axis == (int32_t)axis && said->start_bar == f->settings.start_bar;
+}
+
+const RlBarOne *
+rl_follower_bar_one(const RlFollower *const f)
+{
+  const RlAxis axis = f->settings.by_beats ? RL_AXIS_QUARTERS : RL_AXIS_BARS;
+  return f->settings.clock == RL_BY_HOST && bar_one_holds(f, axis) ? &f->bar_one : NULL;
+}
+
 /* Where bar 1 of the form lies along an axis. */
 static double
 bar_one_of(const RlFollower *const f, const RlAxis axis)
@@ -91,7 +105,7 @@ bar_one_of(const RlFollower *const f, const RlAxis axis)
   if (axis == RL_AXIS_FELT) {
     return f->settings.clock == RL_BY_EAR ? 0 : f->taps_bar_one;
   }
-  if (said->set && said->axis == (int32_t)axis && said->start_bar == f->settings.start_bar) {
+  if (bar_one_holds(f, axis)) {
     return said->at;
   }
   return rl_form_lead_in(&f->snapshot->form, axis) +
@@ -221,18 +235,20 @@ heard_keep(RlFollower *const f, const RlForm *const before, const RlForm *const 
 void
 rl_follower_snapshot(RlFollower *const f, const RlSnapshot *const snapshot)
 {
-  const bool first     = !f->snapshot;
-  const bool brings    = first || snapshot->bar_one_version != f->snapshot->bar_one_version;
+  const bool first  = !f->snapshot;
+  const bool brings = first || snapshot->bar_one_version != f->snapshot->bar_one_version ||
+                      snapshot->bar_one_edits != f->snapshot->bar_one_edits;
   const bool new_chart = first || snapshot->version[RL_CHART] != f->snapshot->version[RL_CHART];
+  const bool as_long   = !first && snapshot->form.bars == f->snapshot->form.bars;
   if (brings) {
     f->bar_one = snapshot->bar_one;
-  } else if (new_chart) {
+  } else if (new_chart && !as_long) {
     bar_one_set(f, (RlBarOne){0});
   }
   if (new_chart) {
     heard_keep(f, first ? NULL : &f->snapshot->form, &snapshot->form);
   }
-  f->taps_bar_one = brings || new_chart ? 0 : f->taps_bar_one;
+  f->taps_bar_one = brings || (new_chart && !as_long) ? 0 : f->taps_bar_one;
   f->snapshot     = snapshot;
   prepare(f);
 }

@@ -73,13 +73,15 @@ void rl_follower_init(RlFollower *follower, double rate, const RlSnapshot *snaps
 /** Forgets where the music was; snapshot, settings and "bar one" stay. */
 void rl_follower_restart(RlFollower *follower);
 
-/** A new snapshot. Where it is another chart, "bar one" is forgotten, or what the snapshot brings
- * holds.
- */
+/** A new snapshot. Where its chart has another number of bars, "bar one" is forgotten, or what the
+    snapshot brings holds. */
 void rl_follower_snapshot(RlFollower *follower, const RlSnapshot *snapshot);
 
 /** New settings. Another start bar forgets "bar one". */
 void rl_follower_settings(RlFollower *follower, const RlSettings *settings);
+
+/** Where the music has put bar 1, if it has and that holds; else NULL. */
+const RlBarOne *rl_follower_bar_one(const RlFollower *follower);
 
 /** The host reports, now. */
 void rl_follower_report(RlFollower *follower, const RlReport *report);

@@ -91,14 +91,19 @@ rl_loop_chords(const RlLoop *const l, const RlForm *const form, const RlLoopPlac
            : (RlChordsAt){along.now, -1, 0};
 }
 
-RlPlace
-rl_loop_start(const RlLoop *const l, const RlForm *const form, const RlLoopPlace *const place)
+static double
+bars_to(const RlForm *const form, const RlAxis axis, const double at)
 {
-  return rl_form_locate(form, l->axis, span_of(l, form, place).begin, snap);
+  const RlPlace p   = rl_form_locate(form, axis, at, snap);
+  const double  bar = p.chorus > 0 ? (double)(p.chorus - 1) * form->bars + p.index : (double)p.bar;
+  return bar + p.beat / p.beats;
 }
 
-double
-rl_loop_left(const RlLoop *const l, const RlForm *const form, const RlLoopPlace *const place)
+RlLoopBars
+rl_loop_bars(const RlLoop *const l, const RlForm *const form, const RlLoopPlace *const place)
 {
-  return beats_between(form, l->axis, place->at - place->bar_one, span_of(l, form, place).end);
+  const Span span = span_of(l, form, place);
+  return l->axis == RL_AXIS_BARS
+           ? (RlLoopBars){span.begin, span.end}
+           : (RlLoopBars){bars_to(form, l->axis, span.begin), bars_to(form, l->axis, span.end)};
 }

@@ -35,9 +35,11 @@ bool rl_loop_holds(const RlLoop *loop, const RlLoopPlace *place);
 RlChordsAt rl_loop_chords(const RlLoop *loop, const RlForm *form, const RlLoopPlace *place,
                           RlChordsAt along);
 
-/** The place at which the loop begins, and beats (of the meters' own) from a place inside to its
-    end. */
-RlPlace rl_loop_start(const RlLoop *loop, const RlForm *form, const RlLoopPlace *place);
-double  rl_loop_left(const RlLoop *loop, const RlForm *form, const RlLoopPlace *place);
+/** Where the loop begins and ends, in bars of the form from bar 1 of chorus 1. */
+typedef struct {
+  double from, to;
+} RlLoopBars;
+
+RlLoopBars rl_loop_bars(const RlLoop *loop, const RlForm *form, const RlLoopPlace *place);
 
 #endif

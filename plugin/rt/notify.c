@@ -135,6 +135,30 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
          lv2_atom_forge_string(f, degree, (uint32_t)strlen(degree));
 }
 
+/* Where bar 1 was put, and the host's loop; only while there is one. Some hosts drop events of more
+   than some 700 bytes: where the chords' names leave no room, this is what can be done without. */
+static bool
+put_lay(LV2_Atom_Forge *const f, const RlUris *const u, const RlFollower *const follower,
+        const uint32_t from)
+{
+  enum { MOST = 600 };
+  const RlBarOne *const one   = rl_follower_bar_one(follower);
+  const bool            bars  = one && one->axis == RL_AXIS_BARS;
+  const bool            loops = rl_loop_holds(&follower->loop, &follower->at);
+  if (f->offset - from > MOST) {
+    return true;
+  }
+  if (one && !put_float(f, bars ? u->rl_bar_one_at : u->rl_bar_one_quarters,
+                        bars ? one->at + 1 : one->at)) {
+    return false;
+  }
+  if (!loops) {
+    return true;
+  }
+  const RlLoopBars loop = rl_loop_bars(&follower->loop, &follower->snapshot->form, &follower->at);
+  return put_float(f, u->rl_loop_from, loop.from) && put_float(f, u->rl_loop_to, loop.to);
+}
+
 bool
 rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const follower,
                 const bool lit, const int taking)
@@ -147,7 +171,8 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const 
   if (!fits(n, PLACE_BYTES)) {
     return false;
   }
-  const bool whole =
+  const uint32_t from = f->offset;
+  const bool     whole =
     lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Place) &&
     put_int(f, u->rl_lit, lit) && put_int(f, u->rl_rolling, follower->now.rolling) &&
     (!taking || put_int(f, u->rl_taking, taking)) &&
@@ -161,7 +186,7 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const 
     put_chord(f, u->rl_now, u->rl_now_degree, follower, chords->now) &&
     put_chord(f, u->rl_next, u->rl_next_degree, follower, chords->next) &&
     put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(follower)) &&
-    put_target(f, u, rl_follower_target(follower, chords->next));
+    put_target(f, u, rl_follower_target(follower, chords->next)) && put_lay(f, u, follower, from);
   lv2_atom_forge_pop(f, &object);
   return whole;
 }

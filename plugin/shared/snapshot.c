@@ -14,13 +14,14 @@ const char *
 rl_snapshot_text(const RlSnapshot *const snapshot, const RlProperty property)
 {
   const char *const texts[RL_PROPERTIES] = {
-    [RL_CHART]      = snapshot->form.text,
-    [RL_CHART_FILE] = snapshot->chart_file,
-    [RL_PLAN]       = snapshot->plan,
-    [RL_TAKE]       = snapshot->take,
-    [RL_OSC_TO]     = snapshot->osc_to,
-    [RL_PROBLEM]    = snapshot->problem,
-    [RL_TAKE_EDIT]  = "",
+    [RL_CHART]        = snapshot->form.text,
+    [RL_CHART_FILE]   = snapshot->chart_file,
+    [RL_PLAN]         = snapshot->plan,
+    [RL_TAKE]         = snapshot->take,
+    [RL_OSC_TO]       = snapshot->osc_to,
+    [RL_PROBLEM]      = snapshot->problem,
+    [RL_TAKE_EDIT]    = "",
+    [RL_BAR_ONE_EDIT] = "",
   };
   return texts[property];
 }

@@ -33,6 +33,7 @@ typedef struct {
 typedef struct {
   unsigned     version[RL_PROPERTIES]; /**< another number: that property has changed */
   unsigned     bar_one_version;        /**< another number: take `bar_one` */
+  unsigned     bar_one_edits;          /**< likewise: somebody has edited it */
   RlBarOne     bar_one;
   RlHand       hand; /**< the hand `line` and `lane` are for */
   RlForm       form;

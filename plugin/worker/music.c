@@ -157,10 +157,13 @@ chart_is(const RlDocument *const document, const RlSlice text)
 static void
 chart_adopt(RlDocument *const document, const RlForm *const form)
 {
+  const bool as_long = form->bars == document->master.form.bars;
   rl_takes_finish(document);
   memcpy(&document->master.form, form, sizeof(*form));
   ++document->master.version[RL_CHART];
-  document->master.bar_one = (RlBarOne){0};
+  if (!as_long) {
+    document->master.bar_one = (RlBarOne){0};
+  }
   rl_music_line(document);
   rl_music_lane(document);
 }

@@ -16,6 +16,7 @@ typedef enum {
   RL_ABOUT_OSC_TO,    /**< the last addresses */
   RL_ABOUT_SESSION,   /**< the session restored last */
   RL_ABOUT_RECEIVERS, /**< those who are sent to */
+  RL_ABOUT_BAR_ONE,   /**< bar_one_edit, set last */
   RL_ABOUTS
 } RlAbout;
 

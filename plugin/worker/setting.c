@@ -124,13 +124,30 @@ osc_to_set(RlDocument *const document, const RlSlice text)
   rl_setting_problem(document, RL_ABOUT_OSC_TO, words);
 }
 
+/* Bar 1 is where the start bar says again. */
+static void
+bar_one_edit(RlDocument *const document, const RlSlice text)
+{
+  const bool forget = rl_slice_is(text, "forget");
+  rl_setting_problem(document, RL_ABOUT_BAR_ONE,
+                     forget ? "" : "bar_one_edit: write forget; bar_one says where bar 1 is");
+  if (forget) {
+    document->master.bar_one = (RlBarOne){0};
+    ++document->master.bar_one_edits;
+  }
+}
+
 void
 rl_setting_set(RlDocument *const document, const RlProperty property, const RlSlice text)
 {
-  static void (*const set[RL_PROPERTIES])(RlDocument *, RlSlice) = {
-    [RL_CHART] = chart_set,   [RL_CHART_FILE] = rl_music_chart_file_set,
-    [RL_PLAN] = plan_set,     [RL_TAKE] = rl_takes_set,
-    [RL_OSC_TO] = osc_to_set, [RL_TAKE_EDIT] = rl_takes_edit};
+  static void (*const set[RL_PROPERTIES])(RlDocument *,
+                                          RlSlice) = {[RL_CHART]        = chart_set,
+                                                      [RL_CHART_FILE]   = rl_music_chart_file_set,
+                                                      [RL_PLAN]         = plan_set,
+                                                      [RL_TAKE]         = rl_takes_set,
+                                                      [RL_OSC_TO]       = osc_to_set,
+                                                      [RL_TAKE_EDIT]    = rl_takes_edit,
+                                                      [RL_BAR_ONE_EDIT] = bar_one_edit};
   if (set[property]) {
     set[property](document, text);
   }

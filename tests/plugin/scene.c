@@ -181,6 +181,13 @@ place_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
     memcpy(&p->taking, taking + 1, sizeof(int32_t));
     assert_true(p->taking > 0);
   }
+  double *const lay[] = {&p->bar_one_at, &p->bar_one_quarters, &p->loop_from, &p->loop_to};
+  for (int i = 0; i < 4; ++i) {
+    const LV2_Atom *value = NULL;
+    lv2_atom_object_get(o, s->urids.lay[i], &value, 0);
+    assert_true(!value || value->type == s->urids.real);
+    *lay[i] = value ? (double)((const LV2_Atom_Float *)value)->body : (double)NAN;
+  }
 }
 
 static const char *
@@ -247,6 +254,10 @@ urids_map(Scene *const s)
              {&s->urids.property, LV2_PATCH__property},
              {&s->urids.value, LV2_PATCH__value},
              {&s->urids.taking, RL("taking")},
+             {&s->urids.lay[0], RL("bar_one_at")},
+             {&s->urids.lay[1], RL("bar_one_quarters")},
+             {&s->urids.lay[2], RL("loop_from")},
+             {&s->urids.lay[3], RL("loop_to")},
              {&s->urids.hearing, RL("Hearing")},
              {&s->urids.heard[HEARING_STATE], RL("hearing")},
              {&s->urids.heard[HEARING_CENTS], RL("cents")},

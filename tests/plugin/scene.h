@@ -35,6 +35,7 @@ typedef struct {
   int     taking; /**< 0 where it is not said */
   double  tempo, beat, sure, to_next;
   char    now[40], now_degree[40], next[40], next_degree[40];
+  double  bar_one_at, bar_one_quarters, loop_from, loop_to; /**< NAN where they are not said */
   int     hole, note;
   char    technique[40], degree[40]; /**< of the target */
 } Place;
@@ -62,6 +63,7 @@ typedef struct {
   LV2_URID midi, object, integer, real, string, urid, path, place, set, subject, property, value;
   LV2_URID field[PLACE_FIELDS];
   LV2_URID taking, hearing, heard[HEARING_FIELDS];
+  LV2_URID lay[4]; /**< bar_one_at, bar_one_quarters, loop_from, loop_to */
 } Urids;
 
 /** The scene. */

@@ -890,6 +890,94 @@ bar_one_is_kept_until_the_start_bar_or_the_chart_changes(void **state)
   scene_end(&s);
 }
 
+/* PORTS.md: an edit that leaves the number of bars alone leaves it too, a correction of one chord
+   for one; with another number it goes. It is told where the music is, while it holds. */
+static void
+bar_one_is_told_and_kept_while_the_chart_is_as_long(void **state)
+{
+  static const char corrected[] = "key: A\nlead-in: 2\n| I7 | IV7 | I7 | % |\n| IV7 | #IVdim7 | I7 "
+                                  "| % |\n| V7 | IV7 | I7 | V7 |\n";
+  static const char longer[]    = "key: G\n| I7 | IV7 | I7 | % |\n| IV7 | % | I7 | % |\n"
+                                  "| V7 | IV7 | I7 | V7 | I7 |\n";
+  for (int by_beats = 0; by_beats < 2; ++by_beats) {
+    Scene        s;
+    const Report start = parked_at(5, 0);
+    const Report on    = parked_at(9, 2);
+    (void)state;
+    scene_begin(&s);
+    scene_chart(&s, twelve);
+    rl_host_set(s.host, "count_by", (float)by_beats);
+    scene_report(&s, 0, &start);
+    scene_run(&s, 64);
+    assert_true(isnan(scene_last(&s)->bar_one_at) && isnan(scene_last(&s)->bar_one_quarters));
+    scene_press(&s, "bar_one", 64);
+    if (by_beats) {
+      SAME(scene_last(&s)->bar_one_quarters, 20);
+    } else {
+      SAME(scene_last(&s)->bar_one_at, 6); /* the DAW's bar 6 */
+    }
+    scene_report(&s, 0, &on);
+    scene_run(&s, 64);
+    SHOWS(&s, 1, 5, 3);
+    scene_chart(&s, corrected);
+    scene_run(&s, 64);
+    SHOWS(&s, 1, 5, 3);
+    char *const saved = rl_host_save(s.host);
+    scene_chart(&s, longer);
+    scene_report(&s, 0, &on);
+    rl_host_send_get(s.host, 0, NULL);
+    scene_run(&s, 64);
+    SHOWS(&s, 1, 10, 3);
+    assert_true(isnan(scene_last(&s)->bar_one_at) && isnan(scene_last(&s)->bar_one_quarters));
+    scene_end(&s);
+    scene_begin(&s); /* and what was kept is saved */
+    rl_host_set(s.host, "count_by", (float)by_beats);
+    assert_true(rl_host_restore(s.host, saved));
+    rl_host_set(s.host, "count_by", (float)by_beats);
+    scene_report(&s, 0, &on);
+    scene_run(&s, 64);
+    rl_host_send_get(s.host, 0, NULL);
+    scene_run(&s, 64);
+    SHOWS(&s, 1, 5, 3);
+    assert_true(isnan(scene_last(&s)->bar_one_at) == (by_beats > 0));
+    free(saved);
+    scene_end(&s);
+  }
+}
+
+/* PORTS.md, bar_one_edit. */
+static void
+bar_one_is_forgotten_when_somebody_says_so(void **state)
+{
+  Scene        s;
+  const Report start = parked_at(5, 0);
+  (void)state;
+  scene_begin(&s);
+  scene_chart(&s, twelve);
+  scene_report(&s, 0, &start);
+  scene_run(&s, 64);
+  scene_press(&s, "bar_one", 64);
+  SHOWS(&s, 1, 1, 1);
+  scene_send(&s, 0, "bar_one_edit", "6");
+  scene_settle(&s);
+  HAS(scene_ask(&s, "problem"), "bar_one_edit: write forget");
+  SAME(s.bar, 1);
+  scene_send(&s, 0, "bar_one_edit", "forget");
+  scene_settle(&s);
+  scene_run(&s, 64);
+  SAME(s.bar, 6);
+  TEXT(scene_ask(&s, "problem"), "");
+  rl_host_send_get(s.host, 0, NULL);
+  scene_run(&s, 64);
+  assert_true(isnan(scene_last(&s)->bar_one_at));
+  char *const saved = rl_host_save(s.host);
+  assert_null(strstr(saved, "bar_one_axis"));
+  free(saved);
+  scene_press(&s, "bar_one", 64); /* and can be said again */
+  SAME(s.bar, 1);
+  scene_end(&s);
+}
+
 /* PORTS.md: kept in the state. */
 static void
 bar_one_is_saved_and_restored(void **state)
@@ -1086,6 +1174,8 @@ main(void)
     cmocka_unit_test(with_nothing_to_go_by_bar_one_does_nothing),
     cmocka_unit_test(bar_one_works_on_a_parked_transport),
     cmocka_unit_test(bar_one_is_kept_until_the_start_bar_or_the_chart_changes),
+    cmocka_unit_test(bar_one_is_told_and_kept_while_the_chart_is_as_long),
+    cmocka_unit_test(bar_one_is_forgotten_when_somebody_says_so),
     cmocka_unit_test(bar_one_is_saved_and_restored),
     cmocka_unit_test(what_was_forgotten_does_not_come_back_with_the_session),
     cmocka_unit_test(a_bar_one_said_while_a_chart_is_on_its_way_is_saved_as_it_is_shown),
