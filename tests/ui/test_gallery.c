@@ -621,6 +621,46 @@ every_word_stands_out_from_its_ground(void **state)
   no_faults();
 }
 
+/* ---- chords that share a bar ---- */
+
+/* The least size in pixels of the names of these chords in the picture. */
+static double
+least_size(const char *const names)
+{
+  double least = HUGE_VAL;
+  rl_gallery_take(&gallery, rl_controller_view(controller), width, height, false);
+  for (int i = 0; i < gallery.count; ++i) {
+    const RlShown *const word = &gallery.word[i];
+    const RlRect         rows = gallery.layout.rows;
+    if (strstr(names, word->text) && word->box.y > rows.y - 1 && word->box.x > rows.x - 1) {
+      least = fmin(least, word->size * gallery.layout.unit);
+    }
+  }
+  return least;
+}
+
+static void
+chords_that_share_a_bar_are_read(void **state)
+{
+  static const struct {
+    int         width, height, least;
+    const char *chart;
+  } cases[] = {
+    {480, 320, 12, "key: G\n| ii7 V7 | I7 |\n"},
+    {360, 740, 12, "key: G\n| ii7 V7 | I7 |\n"},
+    {480, 320, 9, "key: G\nmeter: 3/4\n| ii7 V7 IV7 | I7 |\n"},
+    {1280, 720, 20, "key: G\nmeter: 3/4\n| ii7 V7 IV7 | I7 |\n| I7 |\n| I7 |\n"},
+  };
+  (void)state;
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    open_controller(cases[i].chart);
+    size_set(cases[i].width, cases[i].height);
+    print_message("%dx%d: %.1f pixels\n", width, height, least_size("Am7 D7 C7"));
+    assert_true(least_size("Am7 D7 C7") >= cases[i].least);
+    close_controller();
+  }
+}
+
 /* ---- phrases ---- */
 
 static const char plan[] =
@@ -939,6 +979,7 @@ main(void)
     cmocka_unit_test(on_stage_every_chord_is_read_from_3_m),
     cmocka_unit_test(in_the_full_window_they_are_read_from_1_m),
     cmocka_unit_test(every_word_stands_out_from_its_ground),
+    cmocka_unit_test(chords_that_share_a_bar_are_read),
     cmocka_unit_test(every_figure_of_the_lane_fits),
     cmocka_unit_test(what_is_typed_chosen_or_wrong_is_read_too),
     cmocka_unit_test(without_hue_lamps_differ_in_lightness_and_keep_their_order),

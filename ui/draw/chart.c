@@ -6,11 +6,7 @@
 
 #include <math.h>
 
-/* How the chords of a bar share its cell, by their number. */
-static const struct {
-  int columns, rows;
-} grids[RL_BAR_CHORDS_MAX + 1] = {{1, 1}, {1, 1}, {1, 2}, {2, 2}, {2, 2},
-                                  {2, 3}, {2, 3}, {2, 4}, {2, 4}};
+enum { DEGREE_HIGH = 24 /* a line of two is at least so high if there are degrees in it */ };
 
 typedef enum { BAR_PLAIN, BAR_NOW, BAR_NEXT } State;
 
@@ -49,17 +45,23 @@ degree_write(const RlScene *const s, const RlRect box, const RlChord chord, cons
 }
 
 static void
-chord_write(const RlScene *const s, RlRect box, const RlChord chord, const State state,
-            const bool degrees)
+name_write(const RlScene *const s, const RlChord chord, RlText *const text)
 {
-  const RlLayout *const l = s->layout;
-  const RlHarmony       h = rl_harmony_of(chord, rl_view_key(s->view));
-  char                  ascii[RL_CHORD_SIZE], words[RL_WORDS_SIZE];
-  RlText                name = rl_text_in(ascii, sizeof(ascii));
-  RlText                text = rl_text_in(words, sizeof(words));
+  const RlHarmony h = rl_harmony_of(chord, rl_view_key(s->view));
+  char            ascii[RL_CHORD_SIZE];
+  RlText          name = rl_text_in(ascii, sizeof(ascii));
   rl_harmony_name(&h, &name);
-  rl_music_signs(ascii, &text);
-  const double size = fmin(l->name, box.h * (degrees ? 0.42 : 0.8));
+  rl_music_signs(ascii, text);
+}
+
+static void
+chord_write(const RlScene *const s, RlRect box, const RlChord chord, const State state,
+            const double most, const bool degrees)
+{
+  char   words[RL_WORDS_SIZE];
+  RlText text = rl_text_in(words, sizeof(words));
+  name_write(s, chord, &text);
+  const double size = fmin(most, box.h * (degrees ? 0.42 : 0.8));
   RlRect       top  = degrees ? rl_rect_cut_top(&box, box.h * 0.58) : box;
   if (degrees) {
     top.y += top.h * 0.12;
@@ -71,19 +73,54 @@ chord_write(const RlScene *const s, RlRect box, const RlChord chord, const State
   }
 }
 
+/* The size of the smallest of a bar's names, were they in so many columns. */
+static double
+smallest_name(const RlScene *const s, const RlRect box, const RlBar *const bar, const int columns)
+{
+  const int     rows  = (bar->chords + columns - 1) / columns;
+  const double  w     = box.w / columns - 2;
+  const double  most  = s->layout->name;
+  const RlStyle style = {most, RL_BOLD, RL_INK_TEXT, RL_MIDDLE};
+  double        size  = fmin(most, (box.h / rows - 2) * 0.8);
+  for (int i = 0; i < bar->chords; ++i) {
+    char   words[RL_WORDS_SIZE];
+    RlText text = rl_text_in(words, sizeof(words));
+    name_write(s, s->view->form->chord[bar->first_chord + i].chord, &text);
+    size = fmin(size, most * w / fmax(rl_write_width(&s->paint, style, words), 1));
+  }
+  return size;
+}
+
+/* As many columns as leave the names largest. Two chords stand one over the other where there is
+   room for their degrees beside them. */
+static int
+columns_of(const RlScene *const s, const RlRect box, const RlBar *const bar)
+{
+  int best = 1;
+  if (bar->chords == 2 && box.h > 2 * DEGREE_HIGH) {
+    return 1;
+  }
+  for (int columns = 2; columns <= bar->chords; ++columns) {
+    best = smallest_name(s, box, bar, columns) > smallest_name(s, box, bar, best) ? columns : best;
+  }
+  return best;
+}
+
 static void
 chords_write(const RlScene *const s, const RlRect box, const RlBar *const bar, const State state)
 {
-  const int    n = bar->chords;
-  const double w = box.w / grids[n].columns;
-  const double h = box.h / grids[n].rows;
+  const int    n       = bar->chords;
+  const int    columns = n > 1 ? columns_of(s, box, bar) : 1;
+  const double w       = box.w / columns;
+  const double h       = box.h / ((n + columns - 1) / columns);
+  const double most    = n > 1 ? smallest_name(s, box, bar, columns) : s->layout->name;
   for (int i = 0; i < n; ++i) {
     const RlChord chord = s->view->form->chord[bar->first_chord + i].chord;
-    RlRect        part  = rl_rect_grid_cell(box.x, box.y, w, h, grids[n].columns, i);
-    if (n == 2 && h > 24) {
+    RlRect        part  = rl_rect_grid_cell(box.x, box.y, w, h, columns, i);
+    if (n == 2 && columns == 1 && h > DEGREE_HIGH) {
       degree_write(s, rl_rect_cut_right(&part, w * 0.34), chord, state, part.h * 0.3);
     }
-    chord_write(s, rl_rect_inset(part, 1), chord, state, n == 1 && box.h > 44);
+    chord_write(s, rl_rect_inset(part, 1), chord, state, most, n == 1 && box.h > 44);
   }
 }
 
@@ -145,7 +182,7 @@ static void
 bar_draw(const RlScene *const s, const int index, const State state)
 {
   const RlRect at    = rl_layout_bar(s->layout, index);
-  const RlRect light = rl_rect_inset(at, fmin(5, at.w / 16));
+  const RlRect light = rl_rect_inset(at, fmin(5, fmin(at.w / 16, at.h / 12)));
   const double r     = fmin(10, at.h / 5);
   if (at.w == 0 || !rl_paint_wants(&s->paint, rl_rect_inset(at, -8 - s->layout->row_pitch / 8))) {
     return;
@@ -173,7 +210,7 @@ bar_draw(const RlScene *const s, const int index, const State state)
     cairo_restore(s->paint.cr);
     rl_edge_box(&s->paint, light, r, 2, RL_INK_NEXT_EDGE);
   }
-  RlRect box = rl_rect_inset(light, 3);
+  RlRect box = rl_rect_inset(light, fmin(3, light.h / 14));
   meter_write(s, &box, index, state);
   chords_write(s, box, &s->view->form->bar[index], state);
   section_write(s, at, index);
