@@ -11,7 +11,7 @@
 
    Each phone does what the page does (site/stream.js): it opens `news`, on a second connection it
    asks for `chart` once and for `time` now and then, and when a stream ends it comes back after
-   0.3, 0.7, 1.5, 2, 2 ... seconds. PATH stands before these names (/ if nothing is said), NAME is
+   0.3, 0.7, 1, 1 ... seconds. PATH stands before these names (/ if nothing is said), NAME is
    what Host says (HOST:PORT). On standard input, `phase NAME` prints a line of JSON about what came
    since the line before; `end` does too, and ends. */
 #define _GNU_SOURCE
@@ -43,7 +43,8 @@ static const double silence     = 3;     /* seconds until a stream is given up, 
 static const double ask_every   = 8;     /* seconds */
 static const double near        = 0.011; /* of a beat, for a place to be one */
 static const double overdue     = 0.5;   /* seconds until a beat that has not come is missed */
-static const double retries[]   = {0.3, 0.7, 1.5, 2};
+static const double hangs       = 2;     /* until an attempt is given up */
+static const double retries[]   = {0.3, 0.7, 1};
 static const int    retries_max = (int)(sizeof(retries) / sizeof(retries[0])) - 1;
 
 typedef struct {
@@ -346,7 +347,7 @@ phone_tick(Phone *const p, const double time)
     p->heard = time;
     p->ask   = time + 0.2;
     connection_open(&p->to[NEWS]);
-  } else if (!(p->due > 0) && time - p->heard > silence) {
+  } else if (!(p->due > 0) && time - p->heard > (p->open ? silence : hangs)) {
     phone_lose(p);
   }
   if (p->open && time >= p->ask) {

@@ -3,6 +3,7 @@
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { readFileSync, statSync, writeFileSync } from 'node:fs';
+import net from 'node:net';
 import { lampOf, litLamps, openPage, statusOf, textOf } from './browser.mjs';
 import { demand, part, read, serve, sleep, strict, test, timed, until, within } from './kit.mjs';
 import { allLamps } from './lamps.mjs';
@@ -166,6 +167,40 @@ async function comesBack({ browser, build, scratch }, s) {
   return `said after ${within(noticed, 6000)}, back ${within(back, 3000)} after the server`;
 }
 
+/** A port where connections are taken and nothing is said, as of a machine that has just gone. */
+const deadPort = (port) => new Promise((done) => {
+  const sockets = [];
+  const server = net.createServer((socket) => {
+    sockets.push(socket);
+    socket.on('error', () => {});
+  }).listen(port, '127.0.0.1', () => done({ free: () => new Promise((closed) => {
+    server.close(() => {}); /* the port; connections stay as they are */
+    setTimeout(closed, 20);
+  }), end: () => sockets.forEach((socket) => socket.destroy()) }));
+});
+
+/** Killed, ended, or gone without a word, for a short while or a long one: the page is back soon after there is a server. */
+async function backAfterAnyRestart({ browser, build }, s) {
+  const page = await openPage(browser, s.address, SIZES[0]);
+  const connected = () => page.evaluate(() => globalThis.reedlamp.stream.connected);
+  s.plugin.tell('roll');
+  const took = [];
+  for (const [signal, down, dead] of [['SIGKILL', 60, false], ['SIGTERM', 1500, false], ['SIGKILL', 5200, false], ['SIGKILL', 1000, true],
+    ['SIGKILL', 3300, true], ['SIGKILL', 6700, true]]) {
+    await until(async () => (await connected()) && (await statusOf(page)) === 'playing', 5000, 'playing');
+    s.server.kill(signal);
+    await s.server.done;
+    const hole = dead ? await deadPort(s.web) : null;
+    await sleep(down);
+    if (hole) await hole.free();
+    s.server = await serve(build, s.args);
+    took.push(await until(async () => (await connected()) && (await statusOf(page)) === 'playing', 12000, 'back'));
+    if (hole) hole.end();
+  }
+  await page.context().close();
+  return `${took.map(Math.round).join(', ')} ms; ${within(Math.max(...took), 3000, 'ms', 5000)}`;
+}
+
 async function saysSilence({ browser, scratch }, s) {
   const page = await openPage(browser, s.address, SIZES[0]);
   await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
@@ -248,6 +283,7 @@ export async function pageTests(at) {
   await test('the_page_can_be_heard', () => bySound(at, s));
   await timed('the_page_is_small_and_painted_soon', () => quick(at, s));
   await timed('the_page_comes_back_by_itself', () => comesBack(at, s));
+  await timed('the_page_is_back_soon_after_any_restart', () => backAfterAnyRestart(at, s));
   await test('the_page_says_when_the_band_is_silent', () => saysSilence(at, s));
   await timed('switched_off_the_lamps_are_out', () => offAndOn(at, s));
   s.server.kill();

@@ -10,18 +10,24 @@ const QUIET_ZONE = 4; /* light modules around the code, as the standard (ISO/IEC
 const lightRows = (printed) => printed.split('\n').filter((line) => /^[█▀▄ ]+$/.test(line) && line.length > 20)
   .flatMap((line) => [[...line].map((c) => c === '█' || c === '▀'), [...line].map((c) => c === '█' || c === '▄')]);
 
-/** The words on the code; an error if the reader finds none. */
-export function readCode(printed) {
+/** The printed code as pixels (RGBA), so many a module, with so many light modules around it. */
+export function paint(printed, scale, around) {
   const rows = lightRows(printed);
-  const width = (rows[0].length + 2 * QUIET_ZONE) * SCALE;
-  const height = (rows.length + 2 * QUIET_ZONE) * SCALE;
+  const width = (rows[0].length + 2 * around) * scale;
+  const height = (rows.length + 2 * around) * scale;
   const pixels = new Uint8ClampedArray(4 * width * height).fill(255);
   for (let y = 0; y < height; ++y) {
     for (let x = 0; x < width; ++x) {
-      const light = rows[Math.floor(y / SCALE) - QUIET_ZONE]?.[Math.floor(x / SCALE) - QUIET_ZONE] ?? true;
+      const light = rows[Math.floor(y / scale) - around]?.[Math.floor(x / scale) - around] ?? true;
       pixels.fill(light ? 255 : 0, 4 * (y * width + x), 4 * (y * width + x) + 3);
     }
   }
+  return { pixels, width, height };
+}
+
+/** The words on the code; an error if the reader finds none. */
+export function readCode(printed) {
+  const { pixels, width, height } = paint(printed, SCALE, QUIET_ZONE);
   const code = jsQR(pixels, width, height);
   if (!code) throw new Error('no QR code that a reader finds');
   return code.data;

@@ -2,6 +2,7 @@
 /* The page from outside: its server, the page in Chromium, good and bad networks. Usage:
    run.mjs BUILD CHROMIUM SCRATCH [WORD...]; prints a line a test and the count (see ../counting.sh), writes pictures into SCRATCH. */
 import path from 'node:path';
+import { beamerTests } from './beamer.mjs';
 import { openBrowser } from './browser.mjs';
 import { afterwards, count, endAll, freePort, only, serve, startPlugin } from './kit.mjs';
 import { musicTests } from './music.mjs';
@@ -48,6 +49,7 @@ try {
   await sheetTests(at);
   await musicTests(at);
   await serverTests(at);
+  await beamerTests(at);
   await strangerTests(at);
   await networkTests(at);
 } finally {

@@ -3,6 +3,7 @@
 import { spawn } from 'node:child_process';
 import { readdirSync, readFileSync } from 'node:fs';
 import net from 'node:net';
+import { openPage } from './browser.mjs';
 import {
   Skipped, afterwards, demand, freePort, messageLateness, part, read, run, say, serve, sleep, startPlugin, statusOf, strict, test, timed, until, within,
 } from './kit.mjs';
@@ -143,6 +144,28 @@ async function readers(at) {
   demand(/^reedlamp-page: --readers=1000 needs 2200 open files: this system allows 1024; .*fewer readers.*\n$/.test(low), low);
 }
 
+/** Behind a proxy a phone's stream may be one server's, and its next question another's. */
+async function anotherServer(at) {
+  const s = await at.stand('twelve-bar');
+  const page = await openPage(at.browser, s.address, [360, 740]);
+  const trips = () => page.evaluate(() => globalThis.reedlamp.clock.trips.length);
+  await until(async () => (await trips()) >= 5, 4000, 'the clock is asked');
+  const { chart, own, other } = await page.evaluate(async () => {
+    const { stream, clock, follower } = globalThis.reedlamp;
+    const [sum] = follower.state.sums;
+    const status = async (what) => (await fetch(what)).status;
+    clock.forget();
+    await stream.askTime();
+    const own = clock.trips.length;
+    stream.from ^= 1;
+    clock.forget();
+    await stream.askTime();
+    return { own, other: clock.trips.length, chart: [await status(`chart?sum=${sum}`), await status(`chart?sum=${sum + 1}`), await status('chart')] };
+  });
+  demand(own === 1 && other === 0, `${own} and ${other} answers of a clock are used`);
+  demand(chart[0] === 200 && chart[1] === 404 && chart[2] === 200, chart);
+}
+
 /** How late messages to three readers were while something happens. */
 async function undisturbed(s, what) {
   const three = Array.from({ length: 3 }, () => read(s.address));
@@ -217,6 +240,7 @@ export async function strangerTests(at) {
   await test('wrong_words_are_slowed_down_and_lock_nobody_out', () => wrongWords(at));
   await test('a_kept_key_keeps_the_address', () => keyKept(at));
   await test('the_server_says_when_the_plugin_comes_and_goes', () => announced(at));
+  await test('another_servers_clock_and_chart_are_not_taken', () => anotherServer(at));
   await test('as_many_readers_as_were_asked_for', () => readers(at));
   const s = await at.standFor('twelve-bar', ['tempo=240']);
   s.plugin.tell('roll');

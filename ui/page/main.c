@@ -15,6 +15,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/random.h>
 #include <sys/resource.h>
 #include <sys/signalfd.h>
 #include <sys/socket.h>
@@ -110,12 +111,15 @@ page_open(Page *const page, const RlOptions *const options)
     return cannot_bind(&options->web, "--port");
   }
   page->state.sheets = draw != NULL;
-  page->web          = rl_web_new(&(RlWebChoice){.listener = listener,
-                                                 .readers  = options->readers,
-                                                 .proxy    = options->proxy.s_addr,
-                                                 .access   = &options->access,
-                                                 .state    = &page->state,
-                                                 .draw     = draw});
+  if (getrandom(&page->state.from, sizeof(page->state.from), 0) < 0) {
+    page->state.from = (uint32_t)getpid();
+  }
+  page->web = rl_web_new(&(RlWebChoice){.listener = listener,
+                                        .readers  = options->readers,
+                                        .proxy    = options->proxy.s_addr,
+                                        .access   = &options->access,
+                                        .state    = &page->state,
+                                        .draw     = draw});
   if (!page->web) {
     close(listener);
     return rl_options_complain("the web server does not start", "not enough memory");

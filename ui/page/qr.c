@@ -6,9 +6,23 @@
 
 enum { QUIET_ZONE = 4 /* modules */ };
 
-/* So much of a code may be damaged. Higher levels have more modules, smaller ones where there is no
-   more space; tests/page/beamer.mjs shows what each of them survives. */
-static const QRecLevel level = QR_ECLEVEL_M;
+/* With a medium level of correction, and more where that takes no more modules: what is shown in
+   one place has smaller modules the more there are, and a beamer blurs small ones. */
+static QRcode *
+code_make(const char *const text)
+{
+  static const QRecLevel more[] = {QR_ECLEVEL_H, QR_ECLEVEL_Q};
+  QRcode *const          code   = QRcode_encodeString8bit(text, 0, QR_ECLEVEL_M);
+  for (size_t i = 0; code && i < sizeof(more) / sizeof(more[0]); ++i) {
+    QRcode *const better = QRcode_encodeString8bit(text, code->version, more[i]);
+    if (better && better->version == code->version) {
+      QRcode_free(code);
+      return better;
+    }
+    QRcode_free(better);
+  }
+  return code;
+}
 
 static bool
 dark(const QRcode *const code, const int x, const int y)
@@ -23,7 +37,7 @@ rl_qr_print(const char *const text, const bool coloured, FILE *const to)
   /* by [upper is dark][lower is dark], light modules drawn */
   static const char *const halves[2][2] = {{"\xE2\x96\x88", "\xE2\x96\x80"}, {"\xE2\x96\x84", " "}};
   assert(text && *text);
-  QRcode *const code = QRcode_encodeString8bit(text, 0, level);
+  QRcode *const code = code_make(text);
   if (!code) {
     return false;
   }
@@ -43,7 +57,7 @@ bool
 rl_qr_draw(const char *const text, FILE *const to)
 {
   assert(text && *text);
-  QRcode *const code = QRcode_encodeString8bit(text, 0, level);
+  QRcode *const code = code_make(text);
   if (!code) {
     return false;
   }

@@ -6,9 +6,11 @@
 #include "ui/page/time_tag.h"
 
 #include <arpa/inet.h>
+#include <inttypes.h>
 #include <math.h>
 #include <netinet/in.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
@@ -226,11 +228,24 @@ host_count(void *const count, const enum MHD_ValueKind kind, const char *const n
   return MHD_YES;
 }
 
+/* A chart or plan. With `sum` only that very text will do: behind a proxy this may be another
+   server than the one whose stream told of it, and have an older one. */
 static enum MHD_Result
-answer_time(struct MHD_Connection *const connection)
+answer_text(const RlWeb *const web, struct MHD_Connection *const connection,
+            const RlPageStateText *const text)
 {
-  char      text[32];
-  const int length = snprintf(text, sizeof(text), "%.3f", 1e3 * rl_time_tag_now());
+  const char *const sum = MHD_lookup_connection_value(connection, MHD_GET_ARGUMENT_KIND, "sum");
+  return sum && strtoul(sum, NULL, 10) != text->sum
+           ? refuse(web, connection, RL_ACCESS_NOT_FOUND)
+           : answer_copy(connection, text->text, text->length);
+}
+
+static enum MHD_Result
+answer_time(const RlWeb *const web, struct MHD_Connection *const connection)
+{
+  char      text[48];
+  const int length =
+    snprintf(text, sizeof(text), "%.3f %" PRIu32, 1e3 * rl_time_tag_now(), web->state->from);
   return answer_copy(connection, text, (size_t)length);
 }
 
@@ -296,11 +311,11 @@ answer(RlWeb *const web, struct MHD_Connection *const connection,
   case RL_ACCESS_STREAM:
     return answer_stream(web, connection, !strcmp(asked->method, MHD_HTTP_METHOD_HEAD));
   case RL_ACCESS_CHART:
-    return answer_copy(connection, web->state->chart.text, web->state->chart.length);
+    return answer_text(web, connection, &web->state->chart);
   case RL_ACCESS_PLAN:
-    return answer_copy(connection, web->state->plan.text, web->state->plan.length);
+    return answer_text(web, connection, &web->state->plan);
   case RL_ACCESS_TIME:
-    return answer_time(connection);
+    return answer_time(web, connection);
   case RL_ACCESS_SHEET:
     return sheet_request(web, connection, kept);
   case RL_ACCESS_CODE:

@@ -4,6 +4,7 @@
 #include "core/text/text.h"
 
 #include <assert.h>
+#include <inttypes.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -118,6 +119,17 @@ parts_whole(const RlPageStateParts *const p, int *const first)
   return (p->received >> *first & all) == all;
 }
 
+/* FNV-1a (Fowler, Noll, Vo; draft-eastlake-fnv). */
+static uint32_t
+sum_of(const char *const text, const size_t length)
+{
+  uint32_t sum = 2166136261u;
+  for (size_t i = 0; i < length; ++i) {
+    sum = (sum ^ (unsigned char)text[i]) * 16777619u;
+  }
+  return sum;
+}
+
 /* Puts the parts together; the text gets a new number if it differs from the one before. */
 static bool
 text_finish(RlPageStateText *const t, const int first)
@@ -139,6 +151,7 @@ text_finish(RlPageStateText *const t, const int first)
   if (!t->number || length != t->length || memcmp(text, t->text, length) != 0) {
     memcpy(t->text, text, length + 1);
     t->length = length;
+    t->sum    = sum_of(text, length);
     ++t->number;
   }
   return true;
@@ -345,6 +358,8 @@ rl_page_state_write(const RlPageState *const s, const double now, char *const js
   place_write(s, &o);
   chord_write(s, &o);
   harp_write(s, &o);
+  PUT(&o, ",\"from\":%" PRIu32 ",\"sums\":[%" PRIu32 ",%" PRIu32 "]", s->from, s->chart.sum,
+      s->plan.sum);
   PUT(&o, ",\"sheets\":%s,\"chart\":%u,\"plan\":", s->sheets ? "true" : "false", s->chart.number);
   if (s->plan.number) {
     PUT(&o, "%u}", s->plan.length ? s->plan.number : 0);

@@ -45,6 +45,7 @@ typedef struct {
 /** A long text, UTF-8. */
 typedef struct {
   unsigned         number; /**< one more for each different text, 0: none yet */
+  uint32_t         sum;    /**< of the text, the same on every server */
   size_t           length; /**< bytes */
   char             text[RL_PAGE_STATE_TEXT_MAX + 1];
   RlPageStateParts incoming;
@@ -77,7 +78,9 @@ typedef struct {
 
   RlPageStateText chart, plan; /**< without a plan: an empty text */
 
-  bool sheets; /**< does this server draw lesson sheets? Sent to browsers along with the rest */
+  /* sent to browsers along with the rest */
+  bool     sheets; /**< does this server draw lesson sheets? */
+  uint32_t from;   /**< which server this is: another one's clock is another */
 } RlPageState;
 
 /** Applies a message that happened at `at` and came at `now`. False if it is none of the plugin's

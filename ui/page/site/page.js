@@ -54,8 +54,8 @@ export class Page {
 
   receive(state, received) {
     this.sheets = state.sheets;
-    if (state.chart !== this.chartNumber) this.fetchChart(state.chart);
-    if (state.plan !== null && state.plan !== this.planNumber) this.fetchPlan(state.plan);
+    if (state.chart !== this.chartNumber) this.fetchChart(state.chart, state.sums[0]);
+    if (state.plan !== null && state.plan !== this.planNumber) this.fetchPlan(state.plan, state.sums[1]);
     if (state.harp) {
       const [key, tuning, , song] = state.harp;
       if (song !== this.song) {
@@ -69,10 +69,10 @@ export class Page {
     this.wake();
   }
 
-  async fetchChart(number) {
+  async fetchChart(number, sum) {
     this.chartNumber = number;
     try {
-      const answer = await fetch('chart', { cache: 'no-store' });
+      const answer = await fetch(`chart?sum=${sum}`, { cache: 'no-store' });
       if (!answer.ok) throw new Error(answer.status);
       const text = await answer.text();
       this.follower.form = text !== '' && this.core.chart(text);
@@ -82,10 +82,10 @@ export class Page {
     }
   }
 
-  async fetchPlan(number) {
+  async fetchPlan(number, sum) {
     this.planNumber = number;
     try {
-      const answer = number ? await fetch('plan', { cache: 'no-store' }) : null;
+      const answer = number ? await fetch(`plan?sum=${sum}`, { cache: 'no-store' }) : null;
       if (answer && !answer.ok) throw new Error(answer.status);
       const text = answer ? await answer.text() : '';
       if (number !== this.planNumber) return; /* another one has come meanwhile */

@@ -2,7 +2,9 @@
 /* The state from the server: a stream of events that is opened again whenever it falls silent, and the server's clock. */
 
 const SILENCE = 3000; /* ms; the server sends something every second */
-const RETRIES = [300, 700, 1500, 2000]; /* ms */
+const HANGS = 2000; /* ms until an attempt to connect that says nothing is given up */
+const RETRIES = [300, 700, 1000]; /* ms */
+const APART = 200; /* ms: a thousand pages do not come back at once */
 
 /** Calls `onState(state, received)` for every message, and `onConnection()` when the connection comes or goes. */
 export class StateStream {
@@ -39,6 +41,7 @@ export class StateStream {
   receive(text) {
     const received = performance.now();
     const state = JSON.parse(text);
+    this.from = state.from;
     this.last = received;
     if (!this.connected) {
       this.connected = true;
@@ -56,14 +59,13 @@ export class StateStream {
     this.connected = false;
     this.onConnection();
     clearTimeout(this.retry);
-    this.retry = setTimeout(() => this.open(), RETRIES[Math.min(this.tries++, RETRIES.length - 1)]);
+    this.retry = setTimeout(() => this.open(), RETRIES[Math.min(this.tries++, RETRIES.length - 1)] + APART * Math.random());
   }
 
   watch() {
-    if (performance.now() - this.last > SILENCE) {
-      this.last = performance.now();
-      this.lose();
-    }
+    const silent = performance.now() - this.last;
+    if (!this.connected && silent > HANGS) this.open();
+    else if (silent > SILENCE) this.lose();
   }
 
   /** Visible again: reconnects at once if something was missed. */
@@ -86,7 +88,8 @@ export class StateStream {
     try {
       const answer = await fetch('time', { cache: 'no-store' });
       const answered = performance.now();
-      if (answer.ok) this.clock.trip(asked, answered, Number(await answer.text()));
+      const [time, from] = (await answer.text()).split(' ').map(Number);
+      if (answer.ok && from === this.from) this.clock.trip(asked, answered, time); /* not another server's clock */
     } catch {
       /* the stream notices too */
     }
