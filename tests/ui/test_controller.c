@@ -775,6 +775,7 @@ keeping_writes_over_nothing(void **state)
   assert_true(fread(text, 1, sizeof(text) - 1, file) > 0);
   assert_string_equal(text, "not to be lost");
   fclose(file);
+  key(RL_KEY_ESCAPE); /* it keeps its title */
   rl_controller_set_phrase_files(host.controller, "/proc/no/such", NULL);
   takes_come(two_takes);
   look();
@@ -2305,6 +2306,17 @@ click_anything(void)
   return spot.action.kind;
 }
 
+/* An action that was not done; RL_ACTION_NONE: all were. */
+static int
+never_done(const int *const done)
+{
+  int d = RL_ACTIONS - 1;
+  while (d > RL_ACTION_NONE && done[d]) {
+    --d;
+  }
+  return d;
+}
+
 /* Somebody who clicks and types whatever there is, with takes coming in between: everything can be
    done, and what is sent is never broken. */
 static void
@@ -2326,7 +2338,8 @@ whoever_clicks_anything_breaks_nothing(void **state)
   rl_controller_set_phrase_files(host.controller, folder, NULL);
   maker_set(&maker);
   host.undoes = true;
-  for (int i = 0; i < 20000; ++i) {
+  /* which charts are listed when hangs on a thread: whatever comes late is waited for */
+  for (int i = 0; i < 20000 || (i < 100000 && never_done(done)); ++i) {
     ++done[click_anything()];
     if (rl_controller_view(host.controller)->edit.kind != RL_EDIT_NOTHING && rand() % 4) {
       key(rand() % 5 ? typed[rand() % 11] : RL_KEY_ENTER);
@@ -2353,8 +2366,8 @@ whoever_clicks_anything_breaks_nothing(void **state)
     look();
     host.now += rand() % 9 ? 0.03 : 3;
   }
-  for (int d = RL_ACTION_NONE + 1; d < RL_ACTIONS; ++d) {
-    assert_true(done[d] > 0);
+  if (never_done(done)) {
+    fail_msg("action %d was never done", never_done(done));
   }
   close_controller();
   snprintf(command, sizeof(command), "rm -r %s", folder);

@@ -699,6 +699,185 @@ a_chart_that_could_not_be_opened_is_no_step(void **state)
   assert_false(view()->undo);
 }
 
+static void
+what_is_typed_is_taken_back_and_brought_again(void **state)
+{
+  (void)state;
+  surely(RL_ACTION_BAR_EDIT, 0);
+  type("C7");
+  undo();
+  assert_string_equal(view()->edit.input->text, "I7");
+  undo();
+  assert_string_equal(view()->edit.input->text, "I7");
+  redo();
+  assert_string_equal(view()->edit.input->text, "C7");
+  undo();
+  key(RL_KEY_END);
+  type(" V7");
+  redo(); /* typed anew: there is nothing to bring again */
+  assert_string_equal(view()->edit.input->text, "I7 V7");
+  undo();
+  assert_string_equal(view()->edit.input->text, "I7");
+  assert_false(view()->undo);
+}
+
+/* ---- after a take is kept ---- */
+
+static void
+keep_first_take(void)
+{
+  phrases_open();
+  surely(RL_ACTION_PHRASE_SELECT, 0);
+  surely(RL_ACTION_TAKE_KEEP, 0);
+  plugin_works();
+  look();
+  assert_int_equal(view()->edit.kind, RL_EDIT_TITLE);
+  assert_string_equal(view()->edit.input->text, "Take 1");
+  assert_true(view()->edit.input->all);
+}
+
+static const char *
+selected_title(void)
+{
+  return rl_view_phrase_title(view(), view()->phrases.selected);
+}
+
+static bool
+file_there(const char *const name)
+{
+  char path[128];
+  snprintf(path, sizeof(path), "%s/%s", home, name);
+  return !access(path, F_OK);
+}
+
+static void
+a_take_that_is_kept_is_named_and_put_on_a_bar(void **state)
+{
+  (void)state;
+  keep_first_take();
+  assert_int_equal(view()->phrases.planned.bar, 2); /* as it was */
+  type("Night Crossing");
+  key(RL_KEY_ENTER);
+  assert_int_equal(view()->edit.kind, RL_EDIT_NOTHING);
+  assert_string_equal(selected_title(), "Night Crossing");
+  assert_false(rl_view_is_take(view(), view()->phrases.selected));
+  assert_true(file_there("night-crossing.abc"));
+  assert_false(file_there("take-1.abc"));
+  surely(RL_ACTION_PHRASE_PUT, 0);
+  plugin_works();
+  assert_memory_equal(rl_snapshot_text(&now, RL_PLAN), "bar 2: Night Crossing\n", 22);
+}
+
+static void
+escape_leaves_the_title_and_a_click_elsewhere_keeps_it(void **state)
+{
+  (void)state;
+  keep_first_take();
+  type("Sand");
+  key(RL_KEY_ESCAPE);
+  assert_string_equal(selected_title(), "Take 1");
+  assert_true(file_there("take-1.abc"));
+  undo(); /* of keep: the take is back, the library has it all the same */
+  plugin_works();
+  look();
+  assert_string_equal(rl_snapshot_text(&now, RL_TAKE), takes);
+  surely(RL_ACTION_PHRASE_SELECT, 2);
+  assert_string_equal(selected_title(), "Lantern");
+  surely(RL_ACTION_TAKE_KEEP, 0);
+  plugin_works();
+  look();
+  type("Bollard");
+  surely(RL_ACTION_PHRASE_PUT, 0);
+  plugin_works();
+  look();
+  assert_string_equal(selected_title(), "Bollard");
+  assert_memory_equal(rl_snapshot_text(&now, RL_PLAN), "bar 2: Bollard\n", 15);
+}
+
+static void
+a_title_that_cannot_be_is_refused_in_words(void **state)
+{
+  static const struct {
+    const char *typed, *said;
+  } wrong[] = {{" ", "write a title"},
+               {"Coal Barge", "another phrase has that title"},
+               {"Take 2", "another phrase has that title"},
+               {"0123456789012345678901234567890123456789012345678901234567890123", "too long"}};
+  (void)state;
+  keep_first_take();
+  for (size_t i = 0; i < sizeof(wrong) / sizeof(wrong[0]); ++i) {
+    for (int k = 0; k < 80; ++k) {
+      key(RL_KEY_BACKSPACE);
+    }
+    type(wrong[i].typed);
+    key(RL_KEY_ENTER);
+    assert_int_equal(view()->edit.kind, RL_EDIT_TITLE);
+    assert_non_null(strstr(view()->edit.error, wrong[i].said));
+  }
+  key(RL_KEY_ESCAPE);
+  assert_string_equal(selected_title(), "Take 1");
+  assert_true(file_there("take-1.abc"));
+}
+
+/* Whatever can be typed: the phrase stays, and can be put on a bar. */
+static void
+any_title_is_kept_or_refused(void **state)
+{
+  static const char *const some[] = {
+    "50% off", "A, with the key",  "\"quoted\"", "#9",          "bar 3: other", "a\\b",
+    "X:1",     "Tide, choruses 2", "..",         "/etc/passwd", "%%",           "T:T"};
+  (void)state;
+  for (size_t i = 0; i < sizeof(some) / sizeof(some[0]); ++i) {
+    others_set(RL_TAKE, takes);
+    look();
+    phrases_open();
+    surely(RL_ACTION_PHRASE_SELECT, 0);
+    surely(RL_ACTION_TAKE_KEEP, 0);
+    plugin_works();
+    look();
+    type(some[i]);
+    key(RL_KEY_ENTER);
+    const bool kept = view()->edit.kind == RL_EDIT_NOTHING;
+    if (!kept) {
+      assert_true(view()->edit.error[0]);
+      key(RL_KEY_ESCAPE);
+    } else {
+      assert_string_equal(selected_title(), some[i]);
+    }
+    surely(RL_ACTION_PHRASE_PUT, 0);
+    plugin_works();
+    look();
+    assert_string_equal(rl_snapshot_text(&now, RL_PROBLEM), "");
+    assert_non_null(strstr(rl_snapshot_text(&now, RL_PLAN), "bar 2: "));
+    surely(RL_ACTION_BAR_CLEAR, 0);
+    plugin_works();
+    look();
+  }
+}
+
+static void
+a_phrase_put_over_another_says_so_and_is_undone(void **state)
+{
+  char with_one[RL_PLAN_MAX + 1];
+  (void)state;
+  phrases_open();
+  surely(RL_ACTION_PHRASE_SELECT, 0);
+  surely(RL_ACTION_PHRASE_PUT, 0);
+  assert_string_equal(view()->notice, "");
+  plugin_works();
+  look();
+  snprintf(with_one, sizeof(with_one), "%s", rl_snapshot_text(&now, RL_PLAN));
+  surely(RL_ACTION_PHRASE_SELECT, 1);
+  surely(RL_ACTION_PHRASE_PUT, 0);
+  assert_string_equal(view()->notice,
+                      "Take 1 stood on bar 2; Take 2 stands there now. undo puts it back.");
+  plugin_works();
+  look();
+  undo();
+  plugin_works();
+  assert_string_equal(rl_snapshot_text(&now, RL_PLAN), with_one);
+}
+
 /* ---- somebody else ---- */
 
 static void
@@ -822,6 +1001,12 @@ main(void)
     STEP(a_hundred_steps_are_kept),
     STEP(a_change_ends_what_could_be_done_again),
     STEP(nothing_is_given_to_the_host_where_there_is_nothing_to_undo),
+    STEP(what_is_typed_is_taken_back_and_brought_again),
+    STEP(a_take_that_is_kept_is_named_and_put_on_a_bar),
+    STEP(escape_leaves_the_title_and_a_click_elsewhere_keeps_it),
+    STEP(a_title_that_cannot_be_is_refused_in_words),
+    STEP(any_title_is_kept_or_refused),
+    STEP(a_phrase_put_over_another_says_so_and_is_undone),
     STEP(a_chart_that_is_opened_is_one_step),
     STEP(a_chart_that_could_not_be_opened_is_no_step),
     STEP(a_chart_that_somebody_else_changed_is_left_alone),

@@ -2,6 +2,7 @@
 #include "ui/controller/actions.h"
 
 #include "ui/controller/controller_state.h"
+#include "ui/controller/naming.h"
 #include "ui/controller/takes.h"
 
 #include <assert.h>
@@ -40,7 +41,7 @@ search_leave(RlController *const c)
 static void
 edit_keep(RlController *const c, const RlAction action)
 {
-  if (rl_editing_keep(c, action.kind)) {
+  if (rl_editing_keep(c, action.kind) && c->view.edit.kind != RL_EDIT_NOTHING) {
     rl_editing_end(c);
   }
 }
@@ -186,6 +187,9 @@ rl_action_run(RlController *const c, const RlAction action, const double now)
   assert(action.kind >= RL_ACTION_NONE && action.kind < RL_ACTIONS);
   if (action.kind != RL_ACTION_EDIT_KEEP) {
     search_leave(c);
+  }
+  if (action.kind != RL_ACTION_EDIT_KEEP && action.kind != RL_ACTION_EDIT_CANCEL) {
+    rl_naming_leave(c);
   }
   run(c, action, now);
   c->redraw.all = true;

@@ -2,6 +2,7 @@
 #include "ui/controller/editing.h"
 
 #include "ui/controller/controller_state.h"
+#include "ui/controller/naming.h"
 #include "ui/model/fields.h"
 
 #include "core/chart/edit.h"
@@ -48,6 +49,20 @@ editing_begin(RlController *const c, const RlEdit edit, const RlSlice text)
   c->view.edit.kind = edit;
   if (!whole) { /* a whole chart would be lost too easily */
     rl_text_input_select(&c->editing.input);
+  }
+  c->editing.before     = c->editing.input;
+  c->editing.taken_back = false;
+}
+
+void
+rl_editing_take_back(RlController *const c, const bool again)
+{
+  if (c->editing.taken_back == again) {
+    const RlTextInput now = c->editing.input;
+    c->editing.input      = c->editing.before;
+    c->editing.before     = now;
+    c->editing.taken_back = !again;
+    rl_editing_error(c, "");
   }
 }
 
@@ -183,6 +198,8 @@ rl_editing_keep(RlController *const c, const RlActionKind kind)
     return true;
   case RL_EDIT_NAME:
     return rl_chart_saving_keep_name(c);
+  case RL_EDIT_TITLE:
+    return rl_naming_keep(c);
   case RL_EDIT_FIELD:
     if (c->view.edit.list == RL_FIELD_START_BAR) {
       return start_bar_keep(c);

@@ -9,6 +9,8 @@
 
 typedef struct {
   RlTextInput input;
+  RlTextInput before; /**< as it was when typing began; once that is taken back, what was typed */
+  bool        taken_back;
   char        error[RL_REASON_MAX]; /**< why it could not be kept; empty: nothing is wrong */
 } RlEditing;
 
@@ -32,6 +34,9 @@ void rl_editing_open_words(RlController *controller, RlEdit edit, const char *wo
     bar of its own after it; RL_ACTION_BAR_DELETE deletes the bar. False if it is not valid; the
     error is shown then. */
 bool rl_editing_keep(RlController *controller, RlActionKind kind);
+
+/** Takes back what was typed since typing began; or, with `again`, brings it back. */
+void rl_editing_take_back(RlController *controller, bool again);
 
 /** Ends typing and closes the open list; what was typed is lost unless it was kept before. */
 void rl_editing_end(RlController *controller);

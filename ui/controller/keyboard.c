@@ -83,6 +83,29 @@ search_set(RlController *const c, const char *const words)
   }
 }
 
+/* Control-Z, Control-Shift-Z: undo and redo. They are taken even where there is nothing to undo:
+   the host would undo something of its own. */
+static bool
+is_undo(const RlInput *const input)
+{
+  return input->control && !input->alt && (input->key == 'z' || input->key == 'Z');
+}
+
+/* A key of the text that is typed; false: it is none. */
+static bool
+text_key(RlController *const c, const RlInput *const input)
+{
+  if (is_undo(input)) {
+    rl_editing_take_back(c, input->shift);
+    return true;
+  }
+  if (c->editing.taken_back && !input->control) { /* typed anew from there */
+    c->editing.before     = c->editing.input;
+    c->editing.taken_back = false;
+  }
+  return rl_text_input_key(&c->editing.input, input);
+}
+
 /* While something is typed: the keys of a text first, Enter and Escape as everywhere. */
 static bool
 typing_key(RlController *const c, const RlInput *const input, const double now)
@@ -105,7 +128,7 @@ typing_key(RlController *const c, const RlInput *const input, const double now)
     rl_editing_end(c);
   } else if (input->key == RL_KEY_ENTER && !rl_editing_is_text(v)) {
     rl_action_run(c, (RlAction){RL_ACTION_EDIT_KEEP, 0}, now);
-  } else if (rl_text_input_key(&c->editing.input, input)) {
+  } else if (text_key(c, input)) {
     v->focus = -1;
     rl_editing_error(c, "");
     if (v->edit.kind == RL_EDIT_FIND) {
@@ -122,14 +145,6 @@ searches(const RlController *const c)
 {
   return (c->view.screen == RL_SCREEN_PHRASES && c->search.query[0]) ||
          (c->view.screen == RL_SCREEN_CHARTS && c->charts.query[0]);
-}
-
-/* Control-Z, Control-Shift-Z: undo and redo. They are taken even where there is nothing to undo:
-   the host would undo something of its own. */
-static bool
-is_undo(const RlInput *const input)
-{
-  return input->control && !input->alt && (input->key == 'z' || input->key == 'Z');
 }
 
 bool

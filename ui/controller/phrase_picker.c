@@ -213,6 +213,30 @@ plan_with_tune(RlController *const c, const RlSlice tune, const char **const why
            : NULL;
 }
 
+/* Says so where another phrase gives way. */
+static void
+replaced_tell(RlController *const c)
+{
+  const RlPlanned *const at   = &c->view.phrases.planned;
+  RlText                 text = rl_text_in(c->notice, sizeof(c->notice));
+  for (int i = 0; i < c->plan.planned_count; ++i) {
+    const RlPlanned *const there = &c->plan.planned[i];
+    const char *const      title = c->plan.phrase[there->phrase].title;
+    if (there->bar == at->bar && there->beat == at->beat && there->choruses == at->choruses &&
+        strcmp(title, c->picker.title) != 0) {
+      rl_text_add(&text, text.used ? " and " : "");
+      rl_text_add(&text, title);
+    }
+  }
+  if (text.used) {
+    rl_text_add(&text, " stood on bar ");
+    rl_text_add_int(&text, at->bar);
+    rl_text_add(&text, "; ");
+    rl_text_add(&text, c->picker.title);
+    rl_text_add(&text, " stands there now. undo puts it back.");
+  }
+}
+
 void
 rl_picker_put(RlController *const c)
 {
@@ -228,6 +252,7 @@ rl_picker_put(RlController *const c)
   why = plan ? rl_plan_put(plan, &v->phrases.planned, c->picker.title, tune, &out) : why;
   rl_editing_error(c, why ? why : "");
   if (plan && !why) {
+    replaced_tell(c);
     plan_send(c);
   }
 }

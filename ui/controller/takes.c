@@ -2,6 +2,7 @@
 #include "ui/controller/takes.h"
 
 #include "ui/controller/controller_state.h"
+#include "ui/controller/naming.h"
 
 #include "core/phrase/edit.h"
 #include "plugin/protocol/take_edit.h"
@@ -123,7 +124,7 @@ void
 rl_takes_added(RlController *const c, const int before)
 {
   RlView *const v = &c->view;
-  if (v->screen == RL_SCREEN_PHRASES) {
+  if (v->screen == RL_SCREEN_PHRASES && v->edit.kind != RL_EDIT_TITLE) {
     rl_takes_select_newest(c);
   } else if (v->phrases.selected >= before) {
     v->phrases.selected += c->takes.phrase_count - before; /* the same phrase of the library */
@@ -195,9 +196,12 @@ static void
 take_keep(RlController *const c, RlPhrase *const phrase)
 {
   if (rl_library_keep(&c->picker.library, c->picker.folder[0] ? c->picker.folder : NULL, phrase)) {
+    char   kept[RL_PHRASE_TITLE_SIZE];
+    RlText title = rl_text_in(kept, sizeof(kept));
+    rl_text_add(&title, phrase->title);
     take_drop(c, RL_TAKE_KEEP);
     rl_picker_read_library(c);
-    rl_search_update(c);
+    rl_naming_open(c, kept);
   } else {
     rl_editing_error(c, c->picker.library.problem);
   }

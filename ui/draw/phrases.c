@@ -55,6 +55,10 @@ row_draw(const RlScene *const s, const RlSpot *const spot)
   char                words[RL_WORDS_SIZE];
   RlText              aside = rl_text_in(words, sizeof(words));
   const RlInk         title = here ? RL_INK_ON_LIGHT : take ? RL_INK_NEXT_NAME : RL_INK_TEXT;
+  if (here && v->edit.kind == RL_EDIT_TITLE && v->edit.input) {
+    rl_draw_typing(s, spot->at, size);
+    return;
+  }
   if (here) {
     rl_fill_box(&s->paint, spot->at, fmin(8, spot->at.h / 4), RL_INK_90);
   }
@@ -239,6 +243,9 @@ foot_words(const RlView *const v, bool *const wrong)
     return v->phrases.library->problem;
   }
   *wrong = false;
+  if (v->edit.kind == RL_EDIT_TITLE) {
+    return "Kept. Type a title: Enter keeps it, Escape leaves it as it is.";
+  }
   return "Your own phrases are the .abc files in reedlamp/phrases.";
 }
 

@@ -83,8 +83,12 @@ library_place(RlLayout *const l, const RlView *const view, const double pitch)
   l->phrases_shown = (int)(rows.h / pitch);
   l->first_phrase  = first_shown(view, count, l->phrases_shown);
   for (int i = 0; i < l->phrases_shown && l->first_phrase + i < count; ++i) {
-    rl_spots_add(l, RL_ACTION_PHRASE_SELECT, rl_view_listed_phrase(view, l->first_phrase + i),
-                 (RlRect){rows.x, rows.y + i * pitch, rows.w, pitch - 2});
+    const int    phrase = rl_view_listed_phrase(view, l->first_phrase + i);
+    const RlRect at     = {rows.x, rows.y + i * pitch, rows.w, pitch - 2};
+    rl_spots_add(l, RL_ACTION_PHRASE_SELECT, phrase, at);
+    if (view->edit.kind == RL_EDIT_TITLE && phrase == view->phrases.selected) {
+      rl_spots_add(l, RL_ACTION_CARET, 0, at);
+    }
   }
 }
 

@@ -53,6 +53,14 @@ bool rl_library_keep(RlLibrary *library, const char *folder, RlPhrase *phrase);
 /** Reads a phrase, once, to fill in what is left out of it. */
 void rl_library_look(RlLibrary *library, int index, RlPhrase *scratch);
 
+/** Gives a phrase that was kept another title, which no other one has: it is written into a new
+    file, named after the title, and the file before is removed unless somebody has changed it.
+    `phrase` is as it was kept. False if that fails; `library->problem` says why. */
+bool rl_library_rename(RlLibrary *library, const char *folder, RlPhrase *phrase, const char *title);
+
+/** Has it a phrase of that title? */
+bool rl_library_has(const RlLibrary *library, const char *title);
+
 /** Transcribes a MIDI part to a phrase with its title, and finds the bar of `form` (may be NULL;
    see rl_smf_phrase()) on which it was played. False if that fails; the reason is appended to
    `why`. */

@@ -76,14 +76,23 @@ folder_make(const char *const folder)
   return true;
 }
 
+/* The path of the file of that name, or of the nth that has it. False if it is too long. */
+static bool
+path_write(const char *const folder, const char *const name, const int n, char *const path)
+{
+  const int used = n == 1 ? snprintf(path, PATH_SIZE, "%s/%s", folder, name)
+                          : snprintf(path, PATH_SIZE, "%s/%d-%s", folder, n, name);
+  return used < PATH_SIZE;
+}
+
+enum { FILES_MAX = 1000 }; /* of one name */
+
 /* A new file; none that is there is written over. */
 static FILE *
 file_new(const char *const folder, const char *const name, char *const path)
 {
-  for (int n = 1; n < 1000; ++n) {
-    const int   used = n == 1 ? snprintf(path, PATH_SIZE, "%s/%s", folder, name)
-                              : snprintf(path, PATH_SIZE, "%s/%d-%s", folder, n, name);
-    FILE *const file = used < PATH_SIZE ? fopen(path, "wx") : NULL;
+  for (int n = 1; n < FILES_MAX; ++n) {
+    FILE *const file = path_write(folder, name, n, path) ? fopen(path, "wx") : NULL;
     if (file || errno != EEXIST) {
       return file;
     }
@@ -91,23 +100,58 @@ file_new(const char *const folder, const char *const name, char *const path)
   return NULL;
 }
 
-bool
-rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const phrase)
+/* Has the file these bytes and no others? */
+static bool
+file_holds(const char *const path, const char *const text, char *const scratch)
 {
-  char        path[PATH_SIZE], name[RL_PHRASE_TITLE_SIZE + 8];
-  RlText      file_name = rl_text_in(name, sizeof(name));
-  char *const abc       = (char *)malloc(RL_ABC_MAX);
-  if (!abc) {
-    rl_library_problem(l, "phrases",
-                       "not enough memory to keep it; close another program and do it again");
-    return false;
+  FILE *const file = fopen(path, "r");
+  const bool  same = file && fread(scratch, 1, RL_ABC_MAX, file) == strlen(text) &&
+                    !memcmp(scratch, text, strlen(text));
+  if (file) {
+    fclose(file);
   }
-  RlText text = rl_text_in(abc, RL_ABC_MAX);
-  title_free(l, phrase->title);
-  name_write(phrase->title, &file_name);
-  rl_abc_write(phrase, &text);
-  FILE *const file    = folder && folder_make(folder) ? file_new(folder, name, path) : NULL;
-  const bool  written = file && fwrite(abc, 1, text.used, file) == text.used;
+  return same;
+}
+
+/* Removes the file that a phrase was kept in, if it still holds just that. */
+static void
+file_remove(const char *const folder, const char *const name, const char *const text,
+            char *const scratch)
+{
+  char path[PATH_SIZE];
+  bool there = true;
+  for (int n = 1; n < FILES_MAX && there; ++n) {
+    struct stat seen;
+    there = path_write(folder, name, n, path) && !lstat(path, &seen);
+    if (there && S_ISREG(seen.st_mode) && file_holds(path, text, scratch)) {
+      remove(path);
+      return;
+    }
+  }
+}
+
+/* A phrase as text, and the name of its file. */
+typedef struct {
+  char   name[RL_PHRASE_TITLE_SIZE + 8], abc[RL_ABC_MAX];
+  size_t length;
+} Written;
+
+static void
+written_make(Written *const w, const RlPhrase *const phrase)
+{
+  RlText name = rl_text_in(w->name, sizeof(w->name));
+  RlText abc  = rl_text_in(w->abc, sizeof(w->abc));
+  name_write(phrase->title, &name);
+  rl_abc_write(phrase, &abc);
+  w->length = abc.used;
+}
+
+static bool
+written_keep(RlLibrary *const l, const char *const folder, const Written *const w)
+{
+  char        path[PATH_SIZE];
+  FILE *const file    = folder && folder_make(folder) ? file_new(folder, w->name, path) : NULL;
+  const bool  written = file && fwrite(w->abc, 1, w->length, file) == w->length;
   const bool  kept    = (!file || !fclose(file)) && written;
   if (!kept) {
     rl_library_problem(l, folder ? folder : "phrases",
@@ -117,6 +161,56 @@ rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const ph
       remove(path); /* no half-written phrase stays */
     }
   }
-  free(abc);
   return kept;
+}
+
+static void
+no_memory(RlLibrary *const l)
+{
+  rl_library_problem(l, "phrases",
+                     "not enough memory to keep it; close another program and do it again");
+}
+
+bool
+rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const phrase)
+{
+  Written *const w    = (Written *)malloc(sizeof(Written));
+  bool           kept = false;
+  if (w) {
+    title_free(l, phrase->title);
+    written_make(w, phrase);
+    kept = written_keep(l, folder, w);
+  } else {
+    no_memory(l);
+  }
+  free(w);
+  return kept;
+}
+
+bool
+rl_library_rename(RlLibrary *const l, const char *const folder, RlPhrase *const phrase,
+                  const char *const title)
+{
+  Written *const w       = (Written *)malloc(2 * sizeof(Written));
+  bool           renamed = false;
+  if (w) {
+    written_make(&w[0], phrase);
+    RlText text = rl_text_in(phrase->title, sizeof(phrase->title));
+    rl_text_add(&text, title);
+    written_make(&w[1], phrase);
+    renamed = written_keep(l, folder, &w[1]);
+  } else {
+    no_memory(l);
+  }
+  if (renamed) {
+    file_remove(folder, w[0].name, w[0].abc, w[1].abc);
+  }
+  free(w);
+  return renamed;
+}
+
+bool
+rl_library_has(const RlLibrary *const l, const char *const title)
+{
+  return title_known(l, title);
 }

@@ -60,7 +60,8 @@ typedef enum {
   RL_EDIT_FIELD, /**< a setting: the start bar, the addresses */
   RL_EDIT_FIND,  /**< words to search the titles of phrases, or charts, for */
   RL_EDIT_PATH,  /**< the folder whose charts are listed */
-  RL_EDIT_NAME   /**< of the file that a chart is saved in */
+  RL_EDIT_NAME,  /**< of the file that a chart is saved in */
+  RL_EDIT_TITLE  /**< of the selected phrase, which was just kept */
 } RlEdit;
 
 /** What can be done at a spot of the window, or by a key. The comment says what RlAction.value is.

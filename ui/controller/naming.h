@@ -1,0 +1,17 @@
+/* SPDX-License-Identifier: ISC */
+/* A take that was kept is named at once: its title in the list is typed over. */
+#ifndef RL_UI_CONTROLLER_NAMING_H
+#define RL_UI_CONTROLLER_NAMING_H
+
+#include "ui/controller/controller.h"
+
+/** Selects the phrase of the player's own that has that title, and begins to type another one. */
+void rl_naming_open(RlController *controller, const char *title);
+
+/** Gives it the title that was typed. False if that cannot be; the error is shown then. */
+bool rl_naming_keep(RlController *controller);
+
+/** Ends typing a title, if that is what is typed: what was typed is kept if it can be. */
+void rl_naming_leave(RlController *controller);
+
+#endif
