@@ -39,7 +39,7 @@ static const struct {
   [RL_FIELD_DRAW_BENDS] = {"draw bends", RL_PORT_BEND_DEPTH, 4, WORDS, bends, 0},
   [RL_FIELD_BLOW_BENDS] = {"blow bends", RL_PORT_BLOW_BEND_DEPTH, 4, WORDS, bends, 0},
   [RL_FIELD_OVERBLOWS]  = {"overblows", RL_PORT_OVERBLOWS, 2, WORDS, yes_no, 0},
-  [RL_FIELD_OSC]        = {"OSC", RL_PORT_SEND_OSC, 2, WORDS, on_off, 0},
+  [RL_FIELD_OSC]        = {"phones", RL_PORT_SEND_OSC, 2, WORDS, on_off, 0},
 };
 
 const char *
