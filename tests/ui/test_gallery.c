@@ -699,6 +699,30 @@ every_figure_of_the_lane_fits(void **state)
   no_faults();
 }
 
+/* The smallest window with a lane leaves little room beside the comb. */
+static void
+the_note_to_land_on_is_read_beside_a_lane(void **state)
+{
+  int seen = 0;
+  (void)state;
+  open_controller(plain_song);
+  rl_controller_hear_text(controller, RL_PLAN, plan);
+  size_set(480, 320);
+  for (int beat = 0; beat < 32; ++beat) {
+    beat_tell(beat);
+    rl_gallery_take(&gallery, rl_controller_view(controller), width, height, false);
+    for (int i = 0; i < gallery.count; ++i) {
+      const RlShown *const word = &gallery.word[i];
+      if (strchr(word->text, ' ') && (strstr(word->text, " draw") || strstr(word->text, " blow"))) {
+        assert_true(word->size * gallery.layout.unit >= 10);
+        ++seen;
+      }
+    }
+  }
+  assert_true(seen > 8);
+  close_controller();
+}
+
 /* ---- what is typed, chosen, pressed or wrong ---- */
 
 static int
@@ -981,6 +1005,7 @@ main(void)
     cmocka_unit_test(every_word_stands_out_from_its_ground),
     cmocka_unit_test(chords_that_share_a_bar_are_read),
     cmocka_unit_test(every_figure_of_the_lane_fits),
+    cmocka_unit_test(the_note_to_land_on_is_read_beside_a_lane),
     cmocka_unit_test(what_is_typed_chosen_or_wrong_is_read_too),
     cmocka_unit_test(without_hue_lamps_differ_in_lightness_and_keep_their_order),
   };

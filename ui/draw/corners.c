@@ -238,7 +238,7 @@ next_draw(const RlScene *const s)
   chord_words(v->report.next, name);
   chord_words(v->report.next_degree, degree);
   target_words(v, target);
-  const double small = box.h * 0.17;
+  const double small = fmin(fmax(box.h * 0.17, s->layout->label), box.h * 0.25);
   RlRect       foot  = rl_rect_cut_bottom(&box, box.h * 0.27);
   RlRect       left  = rl_rect_cut_left(&box, box.w * 0.34);
   rl_rect_cut_left(&box, box.h * 0.06);
@@ -253,7 +253,7 @@ next_draw(const RlScene *const s)
   const RlRect under = {left.x, foot.y, left.w, foot.h};
   rl_write(&s->paint, under, (RlStyle){small, RL_PLAIN, RL_INK_QUIET, RL_MIDDLE}, words);
   rl_rect_cut_left(&foot, left.x + left.w - foot.x);
-  const RlStyle degrees = {small * 1.35, RL_BOLD, RL_INK_NEXT_NAME, RL_RIGHT};
+  const RlStyle degrees = {fmin(small * 1.35, foot.h), RL_BOLD, RL_INK_NEXT_NAME, RL_RIGHT};
   const double  width   = fmin(foot.w * 0.4, rl_write_width(&s->paint, degrees, degree) + 2);
   rl_write(&s->paint, rl_rect_cut_right(&foot, width), degrees, degree);
   rl_rect_cut_right(&foot, small * 0.6);
