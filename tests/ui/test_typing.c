@@ -247,6 +247,12 @@ a_movement_of_the_caret_ends_the_selection_and_nothing_else(void **state)
   rl_text_input_put(&typing, 0, 2);
   type("x");
   assert_string_equal(typing.text, "I7x IV7");
+  rl_text_input_begin(&typing, rl_slice("I7\n| IV7 |\n"), true);
+  assert_true(
+    rl_text_input_key(&typing, &(RlInput){.kind = RL_INPUT_KEY, .key = 'a', .control = true}));
+  key(RL_KEY_ENTER);
+  type("x");
+  assert_string_equal(typing.text, "\nx");
   select_again();
   assert_false(key(RL_KEY_UP)); /* none of the keys of one line */
   assert_false(key(RL_KEY_TAB));

@@ -108,7 +108,9 @@ rl_draw_text(const RlScene *const s)
              (RlStyle){size * 0.8, RL_MONOSPACE, RL_INK_QUIET, RL_RIGHT}, number);
     rl_rect_cut_left(&row, size * 0.7);
     typed_line(s, row, size, rl_text_input_at(v->edit.input, line),
-               line == caret ? (long)column : NO_CARET);
+               v->edit.input->all ? ALL_SELECTED
+               : line == caret    ? (long)column
+                                  : NO_CARET);
   }
   rl_write(&s->paint, l->problem,
            (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_QUIET, RL_LEFT},

@@ -216,7 +216,9 @@ rl_text_input_key(RlTextInput *const t, const RlInput *const input)
 {
   assert(t->caret <= t->length && t->length < sizeof(t->text));
   const int key = input->key;
-  if (key == RL_KEY_BACKSPACE) {
+  if ((key == 'a' || key == 'A') && input->control && !input->alt) {
+    rl_text_input_select(t);
+  } else if (key == RL_KEY_BACKSPACE) {
     if (!cut_selected(t)) {
       cut(t, before(t, t->caret), t->caret);
     }

@@ -25,7 +25,8 @@ void rl_text_input_begin(RlTextInput *input, RlSlice text, bool lines);
     movement of the caret only ends the selection. */
 void rl_text_input_select(RlTextInput *input);
 
-/** Handles a key: characters, deletion, movement of the caret. False if it is not a key for a text.
+/** Handles a key: characters, deletion, movement of the caret, Control-A, which selects everything.
+ * False if it is not a key for a text.
  */
 bool rl_text_input_key(RlTextInput *text, const RlInput *key);
 

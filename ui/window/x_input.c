@@ -5,7 +5,7 @@
 #include <X11/keysym.h>
 
 /* By RlKeyName, from RL_KEY_ENTER on; on the main block and the key pad. */
-static const KeySym keys[][3] = {{XK_Return, XK_KP_Enter},
+static const KeySym keys[][3] = {{XK_Return, XK_KP_Enter, XK_Linefeed},
                                  {XK_Escape},
                                  {XK_Tab, XK_KP_Tab, XK_ISO_Left_Tab},
                                  {XK_BackSpace},
