@@ -186,6 +186,8 @@ FALLING_EIGHTHS = Map([(0, 240, 8), (7, 240, 8, 120), (21, 120, 8)], [(0, 7, 8)]
 # ---- where the form lies ----
 
 PLAIN = Map([(0, 123.4, 4)], [(0, 4, 4)], 80)
+EIGHT_BAR = 'preset Eight Planks to the Quay, eight-bar blues in C, 2 bars lead-in'
+HALF_A_BAR = 'preset Half a Bar of River, crooked blues of twelve bars and a half in A, 1 bar lead-in'
 CROOKED = trace.Form([(4, 4)] * 10 + [(2, 4)] + [(4, 4)] * 2)  # the bars of the preset of that name
 
 
@@ -401,7 +403,7 @@ def tapped(studio):
 def reopened(plugin, track):
     """A preset's chart, and where bar 1 was put, are there again in another run of Ardour."""
     def test(studio):
-        studio.play(*fresh(studio, PLAIN, plugin, track), 'preset Eight Planks to the Quay', 'sleep 0.3', 'roll',
+        studio.play(*fresh(studio, PLAIN, plugin, track), EIGHT_BAR, 'sleep 0.3', 'roll',
                     'until 300000', 'set %d 1' % port('bar_one', plugin), 'sleep 0.1', 'stop', 'save')
         one = nearest(next(b.frame for b in trace.read(studio.trace) if b.pressed[1]))
         os.remove(studio.trace)
@@ -455,7 +457,7 @@ def onsets(blocks):
 def replanned(studio):
     """Plan, phrases and tab are there again in another run of Ardour, and in the next: no library was ever there. With
     bends of half a step a C harp has no A over middle C, so the tab lies an octave above the phrase; and midi_out plays it."""
-    studio.play(*fresh(studio, PLAIN, STEREO, 'audio 2'), 'preset Eight Planks to the Quay',
+    studio.play(*fresh(studio, PLAIN, STEREO, 'audio 2'), EIGHT_BAR,
                 'set %d 1' % port('bend_depth'), 'sleep 0.3', 'save')
     plan_write(studio.session)
     beat = 48000 * 60 / 123.4
@@ -484,7 +486,7 @@ TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) 
     ('the form starts at start_bar', start_bar),
     ('beats are counted through meter changes', counted(MIXED, 720000, 9, 'set %d 1' % port('count_by'))),
     ('a chart with meters of its own keeps them',  # its lead-in takes bar 2
-     counted(PLAIN, 1440000, 15, 'preset Half a Bar of River', 'set %d 2' % port('start_bar'), form=CROOKED,
+     counted(PLAIN, 1440000, 15, HALF_A_BAR, 'set %d 2' % port('start_bar'), form=CROOKED,
              bar_one=3)),
     ('beats counted after a locate are right and not sure', counted_after_a_locate),
     ('stop and go on',
