@@ -9,6 +9,9 @@ enum { SLOW, FAST };
 
 static const float nepers = 0.69314718F; /* of a doubling */
 
+/* Quick scores so far below the best are hardly ever right (tests/ear/hear: nothing is lost). */
+static const float hopeless = 7;
+
 /* How much of the lag one cent is. */
 static const float cent = 5.776e-4F;
 
@@ -224,6 +227,9 @@ rl_candidates_choose(RlCandidates *const to, const RlReeds *const reeds, const R
   to->first = to->order[FAST][0];
   for (int s = 0; s < reeds->states; ++s) {
     state_weigh(&c, s);
+  }
+  while (to->candidate[to->count - 1].quick < to->candidate[0].quick - hopeless) {
+    --to->count;
   }
   for (int i = 0; i < to->count; ++i) {
     const RlReedState *const s = &reeds->state[to->candidate[i].state];

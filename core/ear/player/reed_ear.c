@@ -11,7 +11,7 @@ static const float unlikely    = -30; /* nepers of what was not looked at */
 
 /* The forward filter, own judgement: how much of a score counts in a block of 5.3 ms, how likely a
  * state goes on. */
-static const float counts = 0.6F, stays = 0.82F;
+static const float counts = 0.9F, stays = 0.82F;
 
 /* Where belief comes anew. */
 static const float anew_nothing = 0.2F, anew_single = 0.5F, anew_several = 0.3F;
