@@ -4,7 +4,7 @@
 # plugin in an embedded host, draws 24 pictures of the window, and where there is a display opens it. No DAW, no
 # JACK, no display, no sound card needed.
 # Usage: demo.sh [install]   With `install` the plugin goes into ~/.lv2 at the end, the programs into ~/.local/bin and their
-# manual pages where `man` finds them: for you alone, without root. Again: the new ones take the place of the old.
+# manual pages where `man` finds them, a session template where Ardour does: for you alone, without root. Again: the new ones take the place of the old.
 set -eu
 case ${1-} in
 '' | install) ;;
@@ -51,6 +51,9 @@ install_all() {
 		mv "$HOME/.local/bin/.new" "$HOME/.local/bin/${program##*/}"
 		[ ! -f "$program.1" ] || cp "$program.1" "$HOME/.local/share/man/man1/"
 	done
+	scripts=${XDG_CONFIG_HOME:-$HOME/.config}/ardour7/scripts
+	mkdir -p "$scripts"
+	cp "$top/plugin/lv2/reedlamp-session.lua" "$scripts/"
 }
 
 programs=
@@ -68,6 +71,7 @@ END
 if [ "${1-}" = install ]; then
 	install_all
 	printf 'The plugin is in     %s\n' "$HOME/.lv2/reedlamp.lv2"
+	printf 'For Ardour           %s (a template, under Session, New)\n' "$scripts/reedlamp-session.lua"
 	for program in $programs; do
 		printf 'The program          %s\n' "$HOME/.local/bin/${program##*/}"
 	done

@@ -21,12 +21,12 @@ build() {
 install_own() {
 	home=$(mktemp -d) || return 1
 	trap 'rm -rf "$home"' EXIT
-	HOME=$home sh "$top/plugin/demo.sh" install || return 1
+	HOME=$home XDG_CONFIG_HOME=$home/.config sh "$top/plugin/demo.sh" install || return 1
 	HOME=$home LV2_PATH=$home/.lv2:/usr/lib/lv2 lv2ls | grep -q '^urn:reedlamp:plugin$' || { echo 'no host would list it'; return 1; }
 	for program in reedlamp-page reedlamp-sheet reedlamp-listen; do
 		"$home/.local/bin/$program" --help >/dev/null || { echo "$program does not run"; return 1; }
 	done
-	[ -f "$home/.local/share/man/man1/reedlamp-page.1" ] && [ -f "$home/.local/share/man/man1/reedlamp-sheet.1" ]
+	[ -f "$home/.config/ardour7/scripts/reedlamp-session.lua" ] && [ -f "$home/.local/share/man/man1/reedlamp-page.1" ] && [ -f "$home/.local/share/man/man1/reedlamp-sheet.1" ]
 }
 
 needs() {

@@ -7,6 +7,7 @@
 --   new FOLDER             a new session        } both are named `jam`
 --   open FOLDER            one that was saved   }
 --   track KIND CHANNELS    audio or midi; says the channels in and out
+--   template FILE          the session template; says its tracks and whether they are wired
 --   plugin URI             on that track; says the channels before and after, and if Ardour made a side chain
 --   tempo QUARTER BPM UNIT [BPM_AT_END]   the tempo map is replaced when `map` comes
 --   meter QUARTER N D
@@ -80,6 +81,20 @@ function steps.plugin(w)
   assert(track:add_processor_by_index(plugin, 0, nil, true) == 0, "Ardour refuses the plugin")
   channels("after")
   say("side", plugin:to_insert():sidechain_input():isnil() and "none" or "there")
+end
+-- the session template, as `Session`, `New` runs it
+function steps.template(w)
+  local make
+  ardour = function(head) assert(head.type == "SessionInit") end
+  dofile(w[1])
+  make = factory
+  make()()
+  find()
+  for t in Session:get_tracks():iter() do
+    say("track", t:name(), t:n_inputs():n_audio(), t:n_outputs():n_audio(), t:nth_plugin(0):isnil() and "-" or t:nth_plugin(0):name())
+  end
+  local phrases = Session:route_by_name("Phrases")
+  say("wired", phrases:input():nth(0):connected_to("Backing/midi_out 1") and "yes" or "no")
 end
 function steps.tempo(w) tempi[#tempi + 1] = w end
 function steps.meter(w) meters[#meters + 1] = w end

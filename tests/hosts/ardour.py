@@ -398,6 +398,26 @@ def tapped(studio):
     return judge.all(played).most(6)
 
 
+# ---- the session template ----
+
+def template(studio):
+    """It makes three tracks, the plugin on the first, whose MIDI goes to the third; the plugin is told its tempo and follows."""
+    script = os.path.join(HERE, '..', '..', 'plugin', 'lv2', 'reedlamp-session.lua')
+    said = studio.play('speed Normal Speed', 'new ' + studio.session, 'template ' + script, 'roll', 'until 240000', 'stop')
+    judge = trace.Judge(trace.Form(), trace.IDENTITY, trace.IDENTITY)
+    tracks = {words[1]: words[2:] for words in said if words[0] == 'track'}
+    if set(tracks) != {'Backing', 'Harp', 'Phrases'} or tracks['Backing'] != ['2', '2', 'Reedlamp'] or tracks['Harp'][0] != '1':
+        judge.fault('tracks: %s' % tracks)
+    if ['wired', 'yes'] not in said:
+        judge.fault('the phrases do not reach their track')
+    with open(studio.trace, encoding='utf-8') as file:
+        text = file.read()
+    bars = [line.split()[2] for line in text.splitlines() if line.startswith('O ')]
+    if 'time:beatsPerMinute Float 72' not in text or '2' not in bars:  # bar 2 begins after 160000 frames
+        judge.fault('the plugin does not follow: bars %s' % sorted(set(bars)))
+    return judge
+
+
 # ---- state ----
 
 def reopened(plugin, track):
@@ -510,6 +530,7 @@ TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) 
     ('stereo on a MIDI track, with a foot switch', on_midi_track(STEREO)),
     ('mono on a MIDI track, with a foot switch', on_midi_track(MONO)),
     ('taps by automation count in', tapped),
+    ('the session template: three tracks, wired, in its tempo', template),
     ('the session opens with its chart and bar one', reopened(STEREO, 'audio 2')),
     ('the session opens with its plan and phrases', replanned),
     ('the session opens with its chart and bar one, mono', reopened(MONO, 'audio 1')),
