@@ -324,6 +324,25 @@ a_chart_that_cannot_be_read_is_listed_and_not_opened(void **state)
   assert_true(charts()->alarm);
 }
 
+/* Half a bar more would be stretched over a whole bar of the DAW. */
+static void
+a_meter_that_changes_is_said(void **state)
+{
+  (void)state;
+  write_file("own/crooked.chart", "title: Crooked\nkey: A\n| I7 | 2/4 IV7 | 4/4 I7 |\n");
+  key('a');
+  click(RL_ACTION_CHARTS_PLACE, RL_CHARTS_OWN);
+  click(RL_ACTION_CHART_SELECT, entry("Crooked"));
+  click(RL_ACTION_CHART_OPEN, 0);
+  assert_non_null(strstr(rl_controller_view(host.controller)->notice, "set count by to beats"));
+  key(RL_KEY_ESCAPE);
+  rl_controller_hear_port(host.controller, RL_PORT_COUNT_BY, 1);
+  key('a');
+  click(RL_ACTION_CHART_OPEN, 0); /* it is still selected */
+  assert_int_equal(host.opened, 2);
+  assert_string_equal(rl_controller_view(host.controller)->notice, "");
+}
+
 /* ---- what would be lost ---- */
 
 static void
@@ -422,6 +441,8 @@ a_chart_is_saved_where_it_came_from_and_the_host_knows(void **state)
   assert_non_null(strstr(charts()->words, "Saved in "));
   assert_string_equal(host.file, in("own/slow.chart"));
   assert_true(charts()->saved);
+  assert_non_null(charts()->form); /* the chart looked at is the one that was saved */
+  assert_string_equal(charts()->form->text, host.chart);
 }
 
 static void
@@ -502,6 +523,7 @@ another_chart_is_not_written_over_unasked(void **state)
   type("by hand");
   key(RL_KEY_ENTER);
   file_is("own/by hand.chart", typed);
+  assert_non_null(strstr(charts()->words, "Saved in "));
   assert_int_equal(charts()->selected, entry("Typed by Hand"));
 }
 
@@ -714,6 +736,7 @@ main(void)
     TEST(a_chart_is_found_and_opened_by_keyboard_alone),
     TEST(a_folder_is_typed_and_a_file_too),
     TEST(a_chart_that_cannot_be_read_is_listed_and_not_opened),
+    TEST(a_meter_that_changes_is_said),
     TEST(what_is_in_no_file_is_not_lost_unasked),
     TEST(it_can_be_saved_first),
     TEST(what_a_file_holds_is_opened_over_unasked),

@@ -38,6 +38,29 @@ new_write(const int key, RlText *const text)
   rl_text_add(text, "| %  | % | % | % |\n| %  | % | % | % |\n");
 }
 
+static bool
+meter_changes(const RlForm *const form)
+{
+  bool changes = false;
+  for (int i = 0; i < form->bars + form->ending_bars; ++i) {
+    changes =
+      changes || form->bar[i].beats != form->bar[0].beats || form->bar[i].unit != form->bar[0].unit;
+  }
+  return changes;
+}
+
+/* What a preset of the host's would set is the player's to set: a DAW may change its meter too. */
+static void
+meter_say(RlController *const c)
+{
+  const RlForm *const form = c->view.charts.form;
+  if (form && meter_changes(form) && c->view.port[RL_PORT_COUNT_BY] <= 0) {
+    rl_charts_copy(c->notice, sizeof(c->notice),
+                   "The meter of this chart changes on the way. If that of the DAW does not change "
+                   "with it, set count by to beats.");
+  }
+}
+
 /* Nothing would be lost now: what was to be done is done. */
 void
 rl_chart_files_next(RlController *const c)
@@ -47,6 +70,7 @@ rl_chart_files_next(RlController *const c)
   if (next == RL_NEXT_OPEN) {
     rl_chart_origin_note(c, c->files.next_path);
     rl_undo_open_chart(c, c->files.next_path);
+    meter_say(c);
   } else if (next == RL_NEXT_NEW) {
     RlText text = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
     new_write(c->files.next_key, &text);

@@ -196,10 +196,9 @@ scan_take(RlController *const c)
     list_taken(c, selected);
     const int wanted = s->wanted[0] ? entry_of(c, s->wanted) : -1;
     s->wanted[0]     = '\0';
-    if (wanted >= 0 && wanted != c->view.charts.selected) {
-      rl_charts_select(c, wanted);
-    }
-    if (wanted >= 0) {
+    if (wanted >= 0) { /* also if it is selected already: it may have been saved anew */
+      c->view.charts.selected = wanted;
+      look_begin(c, s->list.entry[wanted].path);
       scroll_to(c, wanted);
     }
   } else if (rl_chart_scan_names(s->scan, &s->list)) {
