@@ -231,7 +231,8 @@ wrong_words_are_slowed_down(void **const state)
   }
   assert_in_range(rl_guesses_wait(g, 7, t), 1, RL_GUESSES_INTERVAL + 1);
   assert_int_equal(rl_guesses_wait(g, 8, t), 0); /* nobody else */
-  for (; t < 3700; t += 0.01) {                  /* a hundred a second for an hour */
+  for (int i = 0; i < 360000; ++i) {             /* a hundred a second for an hour */
+    t = 100 + 0.01 * i;
     if (!rl_guesses_wait(g, 7, t)) {
       rl_guesses_wrong(g, 7, t);
       ++looked;

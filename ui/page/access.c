@@ -91,9 +91,6 @@ static const char *
 after_key(const RlAccess *const access, const char *const path)
 {
   const size_t length = strlen(access->key);
-  if (!length) {
-    return path;
-  }
   return strlen(path) > length && path[0] == '/' && same(path + 1, access->key, length)
            ? path + length + 1
            : NULL;
@@ -132,8 +129,8 @@ rl_access_judge(const RlAccess *const access, const RlAccessRequest *const r, in
   if (r->hosts != 1 || !r->host || !host_known(access, r->host)) {
     return RL_ACCESS_WRONG_HOST;
   }
-  const char *const rest = after_key(access, r->path);
-  if (!rest) {
+  const char *rest = r->path;
+  if (*access->key && !(rest = after_key(access, r->path))) {
     return stranger_judge(access, r);
   }
   for (size_t i = 0; i < sizeof(routes) / sizeof(routes[0]); ++i) {

@@ -71,7 +71,7 @@ static bool
 files_allow(const int readers)
 {
   struct rlimit files;
-  const rlim_t  wanted = (rlim_t)(rl_web_connections(readers) + FILES);
+  const rlim_t  wanted = (rlim_t)rl_web_connections(readers) + FILES;
   char          what[64], why[160];
   if (getrlimit(RLIMIT_NOFILE, &files) || files.rlim_cur >= wanted) {
     return true;

@@ -2,6 +2,7 @@
 #include "ui/page/words.h"
 
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 #include <sys/random.h>
 
@@ -80,9 +81,7 @@ rl_words_make(char words[RL_WORDS_SIZE])
   }
   for (int i = 0; i < RL_WORDS; ++i) {
     const char *const word = list[random[i] % LIST]; /* 65536 is a multiple of it */
-    memcpy(words + used, word, strlen(word));
-    used += strlen(word);
-    words[used++] = i + 1 < RL_WORDS ? '-' : '\0';
+    used += (size_t)snprintf(words + used, RL_WORDS_SIZE - used, "%s%s", i ? "-" : "", word);
   }
   return true;
 }
