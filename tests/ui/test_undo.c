@@ -439,11 +439,14 @@ edit_by_chance(void)
   assert_int_equal(view()->screen, RL_SCREEN_PLAY);
 }
 
+/* REEDLAMP_EDITS: how many edits; REEDLAMP_FEW: a fifth of them, where everything is slow. */
 static int
 rounds(const int all)
 {
   const char *const edits = getenv("REEDLAMP_EDITS");
-  return edits ? (atoi(edits) + RL_UNDO_STEPS - 1) / RL_UNDO_STEPS : all;
+  return edits                    ? (atoi(edits) + RL_UNDO_STEPS - 1) / RL_UNDO_STEPS
+         : getenv("REEDLAMP_FEW") ? all / 5
+                                  : all;
 }
 
 static void

@@ -156,7 +156,8 @@ lane_pieces(Pieces *const p, const RlView *const v)
     uint32_t looks = mix_int(mix_int(21, v->lane_version), i < n);
     if (i < n) {
       looks = mix_int(mix_int(looks, (int)(bars[i].from / RL_TICKS * 8)), bars[i].place.bar);
-      looks = mix_int(looks, i ? 0 : (int)((now - bars[i].from) / (bars[i].to - bars[i].from) * w));
+      const double light = (now - bars[i].from) / (bars[i].to - bars[i].from); /* or nowhere */
+      looks              = mix_int(looks, i ? 0 : (int)(fmax(light, -1) * w));
     }
     piece_add(p, rl_rect_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
   }
