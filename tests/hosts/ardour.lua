@@ -9,6 +9,7 @@
 --   track KIND CHANNELS    audio or midi; says the channels in and out
 --   template FILE          the session template; says its tracks and whether they are wired
 --   plugin URI             on that track; says the channels before and after, and if Ardour made a side chain
+--   before URI             another plugin before it
 --   tempo QUARTER BPM UNIT [BPM_AT_END]   the tempo map is replaced when `map` comes
 --   meter QUARTER N D
 --   map
@@ -95,6 +96,11 @@ function steps.template(w)
   end
   local phrases = Session:route_by_name("Phrases")
   say("wired", phrases:input():nth(0):connected_to("Backing/midi_out 1") and "yes" or "no")
+end
+function steps.before(w)
+  local other = A.LuaAPI.new_plugin(Session, w[1], A.PluginType.LV2, "")
+  assert(not other:isnil(), "Ardour does not see " .. w[1])
+  assert(track:add_processor_by_index(other, 0, nil, true) == 0, "Ardour refuses " .. w[1])
 end
 function steps.tempo(w) tempi[#tempi + 1] = w end
 function steps.meter(w) meters[#meters + 1] = w end

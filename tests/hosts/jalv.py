@@ -82,10 +82,10 @@ class Stage:
                 time.sleep(2)
         raise NobodyPlays('no JACK server: ' + self.log('jackd'))
 
-    def play(self, segments, *steps, events='', typed=(), seconds=60):
+    def play(self, segments, *steps, events='', typed=(), seconds=60, wav=''):
         """Runs the master's script with the plugin loaded, events for player.c beside it, and `typed` into jalv (seconds
-        after its start, and what); returns the blocks."""
-        words = ' '.join(('wait ' + self.name, 'sleep 0.3') + steps).split()
+        after its start, and what); `wav` plays into the plugin. Returns the blocks."""
+        words = ' '.join(('wait ' + self.name, 'wait ' + self.name + '-turntable sleep 2' if wav else 'sleep 0.3') + steps).split()
         running = list(self.open([self.timebase] + segments + ['do'] + words))
         master = running[0]
         try:
@@ -94,6 +94,8 @@ class Stage:
             running.insert(0, jalv)
             for after, line in typed:
                 threading.Timer(after, self.say, (jalv, line)).start()
+            if wav:
+                running.insert(0, self.turntable(wav))
             if events:
                 running.insert(0, self.player(events))  # JACK waits for its clients: they go first
             if within(seconds, master, master.stdout.readline) != b'done\n':
@@ -123,6 +125,15 @@ class Stage:
             end(player)
             raise NobodyPlays('nobody plays: ' + self.log('player'))
         return player
+
+    def turntable(self, wav):
+        """Starts who plays a recording; returns it once it is connected."""
+        time.sleep(2)  # the server does not let two in at once
+        table = self.start('turntable', [self.beside('turntable'), self.name + '-turntable', wav, '^%s:in_(left|right)$' % self.name], subprocess.PIPE)
+        if within(40, table, table.stdout.readline) != b'ready\n':
+            end(table)
+            raise NobodyPlays('nobody plays: ' + self.log('turntable'))
+        return table
 
     def beside(self, name):
         """Another program of this folder."""

@@ -42,7 +42,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PORTS = 31, MOST = 64, ROOM = 96 << 20 };
+enum { PORTS = 37, MOST = 64, ROOM = 96 << 20 };
 
 /* The ports of plugin/protocol/ports.c, by their stereo index; the mono plugin lacks those marked
  * so. */
@@ -62,7 +62,9 @@ static const struct {
   {"blow_bend_depth", VALUE, 0}, {"overblows", VALUE, 0},    {"send_osc", VALUE, 0},
   {"capture", VALUE, 0},         {"chorus", VALUE, 0},       {"form_bar", VALUE, 0},
   {"form_beat", VALUE, 0},       {"position", VALUE, 0},     {"sure", VALUE, 0},
-  {"midi_in", ATOM_IN, 0},
+  {"midi_in", ATOM_IN, 0},       {"half_time", VALUE, 0},    {"double_time", VALUE, 0},
+  {"hearing", VALUE, 0},         {"cents", VALUE, 0},        {"key_heard", VALUE, 0},
+  {"key_sure", VALUE, 0},
 };
 enum {
   CONTROL   = 0,

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: ISC
-"""Runs the tests in real hosts: see run.sh. Usage: run.py BUNDLES SHADOW REAL TIMEBASE SCRATCH WITHOUT [WORD...]
+"""Runs the tests in real hosts: see run.sh. Usage: run.py BUNDLES SHADOW REAL TIMEBASE SCRATCH WITHOUT BAND [WORD...]
 BUNDLES is the folder with the bundle, SHADOW the one with the bundle that holds the probe, REAL the plugin's library;
-WITHOUT names the hosts that are not installed, "HOST: WHY" a line; with WORDs only the tests that have one in their name run."""
+BAND writes what the plugin hears, empty: the build has no ear; WITHOUT names the hosts that are not installed, "HOST: WHY" a line; with WORDs only the tests that have one in their name run."""
 import concurrent.futures
 import os
 import sys
@@ -10,6 +10,7 @@ import tempfile
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), '..'))
 
 import ardour  # noqa: E402
+import by_ear  # noqa: E402
 import jalv  # noqa: E402
 import judging  # noqa: E402
 import offline  # noqa: E402
@@ -46,7 +47,7 @@ def run_one(name, test, stage):
             judge.lines, judge.worst_line, judge.worst_place) if judge.lines else '')
 
 
-def main(bundles, shadow, real, timebase, scratch, without, *words):
+def main(bundles, shadow, real, timebase, scratch, without, band, *words):
     def folder(name):
         return tempfile.mkdtemp(prefix=''.join(c if c.isalnum() else '_' for c in name) + '-', dir=scratch)
 
@@ -59,7 +60,9 @@ def main(bundles, shadow, real, timebase, scratch, without, *words):
     def bench(name):
         return offline.Bench(folder(name), bundles, shadow, real)
 
-    plans = [('the judge', judging.TESTS, None), ('Ardour', ardour.TESTS, studio), ('jalv', jalv.TESTS, stage)]
+    heard = {host: tests(band) if band else [] for host, tests in by_ear.TESTS.items()}
+    plans = [('the judge', judging.TESTS, None), ('Ardour', ardour.TESTS + heard['Ardour'], studio),
+             ('jalv', jalv.TESTS + heard['jalv'], stage)]
     plans += [(program, tests, bench) for program, tests in offline.PROGRAMS.items()]
     absent = tally.without(without)
     jobs = []

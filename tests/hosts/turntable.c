@@ -1,0 +1,125 @@
+/* SPDX-License-Identifier: ISC */
+/* A JACK client that plays a recording for tests, along the transport and while that rolls:
+
+     turntable NAME WAV PATTERN
+
+   NAME     of the client
+   WAV      mono, 16 bit, at the server's rate; it lies at the beginning of the transport
+   PATTERN  of the audio inputs it connects itself to; waits until there are two
+
+   Says "ready" when connected; stays until it is ended. JACK_DEFAULT_SERVER says which server. */
+#include <jack/jack.h>
+#include <jack/transport.h>
+
+#include <signal.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <time.h>
+
+enum { HEAD = 44 /* bytes */, PATIENCE = 300 /* tenths of a second */ };
+
+static int16_t       *tape;
+static long           frames_in_all;
+static jack_client_t *client;
+static jack_port_t   *out;
+
+static volatile sig_atomic_t over;
+
+static void
+end(const int number)
+{
+  (void)number;
+  over = 1;
+}
+
+static int
+process(const jack_nframes_t frames, void *const data)
+{
+  jack_position_t position;
+  float *const    to    = jack_port_get_buffer(out, frames);
+  const bool      rolls = jack_transport_query(client, &position) == JackTransportRolling;
+  (void)data;
+  for (jack_nframes_t i = 0; i < frames; ++i) {
+    const long at = (long)position.frame + i;
+    to[i]         = rolls && at < frames_in_all ? (float)tape[at] / 32768 : 0;
+  }
+  return 0;
+}
+
+static void
+nap(void)
+{
+  nanosleep(&(struct timespec){0, 100000000}, NULL);
+}
+
+static bool
+connect_to(const char *const pattern)
+{
+  for (int i = 0; i < PATIENCE; ++i, nap()) {
+    const char **const ports =
+      jack_get_ports(client, pattern, JACK_DEFAULT_AUDIO_TYPE, JackPortIsInput);
+    const bool both = ports && ports[0] && ports[1];
+    const bool done = both && !jack_connect(client, jack_port_name(out), ports[0]) &&
+                      !jack_connect(client, jack_port_name(out), ports[1]);
+    jack_free((void *)ports);
+    if (done) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static bool
+tape_load(const char *const path)
+{
+  FILE *const file = fopen(path, "rb");
+  if (!file) {
+    return false;
+  }
+  fseek(file, 0, SEEK_END);
+  frames_in_all = (ftell(file) - HEAD) / (long)sizeof(int16_t);
+  fseek(file, HEAD, SEEK_SET);
+  tape = malloc((size_t)frames_in_all * sizeof(int16_t));
+  const bool good =
+    tape && fread(tape, sizeof(int16_t), (size_t)frames_in_all, file) == (size_t)frames_in_all;
+  fclose(file);
+  return good;
+}
+
+/* Waits for the server: a busy machine keeps it from answering at once. */
+static jack_client_t *
+client_open(const char *const name)
+{
+  jack_client_t *j = NULL;
+  for (int i = 0; !j && i < PATIENCE / 3; ++i) {
+    j = jack_client_open(name, JackNoStartServer | JackUseExactName, NULL);
+    if (!j) {
+      nap();
+    }
+  }
+  return j;
+}
+
+int
+main(const int argc, char **const argv)
+{
+  if (argc != 4 || !tape_load(argv[2]) || !(client = client_open(argv[1]))) {
+    return EXIT_FAILURE;
+  }
+  signal(SIGTERM, end);
+  out = jack_port_register(client, "out", JACK_DEFAULT_AUDIO_TYPE, JackPortIsOutput, 0);
+  jack_set_process_callback(client, process, NULL);
+  if (jack_activate(client) || !connect_to(argv[3])) {
+    return EXIT_FAILURE;
+  }
+  puts("ready");
+  fflush(stdout);
+  while (!over) {
+    nap();
+  }
+  jack_client_close(client);
+  free(tape);
+  return EXIT_SUCCESS;
+}
