@@ -94,6 +94,12 @@ threads() {
 		"$raced/tests/osc/send" "$raced/lv2" '127.0.0.1:9911 localhost:9912' 12
 }
 
+# The listener's thread beside the audio thread's and the worker's.
+listen_threads() {
+	export RL_BUNDLES="$raced/lv2" TSAN_OPTIONS=halt_on_error=1 REEDLAMP_FEW=1
+	"$raced/tests/plugin/test_listen"
+}
+
 # The window's lesson sheets: their thread beside the window's. The libraries below are not built to be watched.
 sheet_threads() {
 	TSAN_OPTIONS='halt_on_error=1 ignore_noninstrumented_modules=1' "$raced/tests/sheet/test_sheet_thread"

@@ -88,8 +88,8 @@ bool  rl_host_restore(RlHost *host, const char *turtle);
 /** Loads a preset of the bundle by its URI. */
 bool rl_host_preset(RlHost *host, const char *uri);
 
-/** Waits until no thread of this process has had anything to do, `times` looks in a row: what works
-   beside the host (the plugin's listener) has done it. */
+/** Waits until all other threads of this process sleep, `times` looks in a row: what works beside
+   the host (the plugin's listener) has done it. Linux. */
 void rl_host_rest(int times);
 
 LV2_URID    rl_host_map(RlHost *host, const char *uri);
