@@ -398,6 +398,16 @@ def two_phrases_of_one_title_are_said(folder):
     demand("Two phrases of the plan have the title One: the first is meant." in pdf_text(folder / "a.pdf"), "not said")
 
 
+def blow_bends_are_as_deep_as_draw_bends_unless_said(folder):
+    for options, word in ((["--bends=1"], "bends to 1 half step"), (["--bends=0"], "no bends"),
+                          (["--bends=1", "--blow-bends=3"], "draw bends: 1 half step, blow: 3 half steps"),
+                          (["--blow-bends=3", "--bends=1"], "draw bends: 1 half step, blow: 3 half steps"),
+                          (["--blow-bends=1"], "draw bends: 3 half steps, blow: 1 half step"),
+                          ([], "bends to 3 half steps")):
+        text = " ".join(first_page(CHART, *options).split())
+        demand(word in text, (options, word, text[:400]))
+
+
 def what_a_phrase_has_no_room_for_is_said(folder):
     (folder / "p").write_text("bar 4: One\n\nX:1\nT:One\nM:4/4\nL:1/8\nK:G\n{a}G4 ~B4|\n")
     fine(CHART, f"--plan={folder}/p", "-o", folder / "a.pdf")

@@ -632,6 +632,65 @@ blow_stands_over_the_line_draw_under_it_each_over_its_degree_and_count(void **st
   }
 }
 
+/* Does any line hold these words? */
+static bool
+says(const char *const part)
+{
+  bool found = false;
+  for (int i = 0; i < count; ++i) {
+    found = found || strstr(words[i].text, part);
+  }
+  return found;
+}
+
+static void
+the_key_says_what_answer_means_where_it_stands(void **state)
+{
+  static const char tune[] = "\nX:1\nT:Haul\nM:4/4\nL:1/4\nK:G\n\"G7\"GBdB|\n";
+  char              text[256];
+  (void)state;
+  for (int with = 0; with < 2; ++with) {
+    chart_take(rl_slice("key: G\n| I7 | IV7 | V7 | I7 |\n"));
+    snprintf(text, sizeof(text), "bar 2: Haul\n%s%s", with ? "answer: 3\n" : "", tune);
+    plan_take(rl_slice(text));
+    page_read(0);
+    assert_true(says("Number above the line"));
+    assert_int_equal(says("answer: the pupil plays."), with);
+  }
+  chart_take(rl_slice("key: G\n| I7 | IV7 | V7 | I7 |\n"));
+  plan_take(rl_slice("answer: 3\n"));
+  page_read(0);
+  assert_true(says("answer: the pupil plays."));
+  assert_false(says("Number above the line"));
+}
+
+static void
+the_key_stands_on_the_first_of_two_pages(void **state)
+{
+  char   chart[2048], text[1024];
+  RlText rows  = rl_text_in(chart, sizeof(chart));
+  RlText lines = rl_text_in(text, sizeof(text));
+  (void)state;
+  for (int i = 0; i < 24; ++i) {
+    rl_text_add(&rows, "| I7 | IV7 | V7 | I7 |\n");
+    rl_text_add(&lines, "bar ");
+    rl_text_add_int(&lines, 4 * i + 1);
+    rl_text_add(&lines, ": Haul\n");
+  }
+  rl_text_add(&lines, "answer: 2\n\nX:1\nT:Haul\nM:4/4\nL:1/8\nK:G\n\"G7\"GABdBAGD|\n");
+  chart_take(rl_slice(chart));
+  plan_take(rl_slice(text));
+  assert_true(rl_sheet_fit(&sheet) > 1);
+  page_read(0);
+  assert_true(says("Number above the line"));
+  assert_true(says("answer: the pupil plays."));
+  for (int page = 1; page < sheet.pages; ++page) {
+    page_read(page);
+    assert_false(says("Number above the line"));
+  }
+  sheet_check("two pages");
+}
+
 int
 main(void)
 {
@@ -651,6 +710,8 @@ main(void)
     cmocka_unit_test(the_last_chorus_leads_into_the_ending_alone),
     cmocka_unit_test(a_note_held_over_the_end_of_the_form_is_held_in_the_next_chorus),
     cmocka_unit_test(what_is_over_before_a_bar_does_not_sound_in_it),
+    cmocka_unit_test(the_key_says_what_answer_means_where_it_stands),
+    cmocka_unit_test(the_key_stands_on_the_first_of_two_pages),
     cmocka_unit_test(a_sheet_drawn_twice_is_the_same),
     cmocka_unit_test(blow_stands_over_the_line_draw_under_it_each_over_its_degree_and_count),
   };

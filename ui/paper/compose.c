@@ -66,19 +66,27 @@ flow_begin(const RlSheet *const sheet, const double spacing)
 static int
 flow_run(RlFlow *const f)
 {
+  RlRect gap;
   rl_head_add(f);
+  if (f->sheet->key_first) {
+    rl_legend_key_add(f);
+    rl_flow_reserve(f, 6 + 4 * f->spacing, &gap);
+  }
   rl_rows_add(f);
+  if (!f->sheet->key_first) {
+    rl_legend_key_add(f);
+  }
   rl_legend_add(f);
   rl_combs_add(f);
   return f->page + 1;
 }
 
-int
-rl_sheet_fit(RlSheet *const sheet)
+/* The roomiest spacing with the fewest pages. */
+static int
+spacing_find(RlSheet *const sheet)
 {
   static const double tries[] = {1, 0.75, 0.5, 0.25, 0};
-  assert(sheet->form && !sheet->plan == !sheet->lane && !sheet->plan == !sheet->workspace);
-  sheet->pages = 0;
+  sheet->pages                = 0;
   for (size_t i = 0; i < sizeof(tries) / sizeof(*tries) && sheet->pages != 1; ++i) {
     RlFlow    f     = flow_begin(sheet, tries[i]);
     const int pages = flow_run(&f);
@@ -86,6 +94,18 @@ rl_sheet_fit(RlSheet *const sheet)
       sheet->pages   = pages;
       sheet->spacing = tries[i];
     }
+  }
+  return sheet->pages;
+}
+
+int
+rl_sheet_fit(RlSheet *const sheet)
+{
+  assert(sheet->form && !sheet->plan == !sheet->lane && !sheet->plan == !sheet->workspace);
+  sheet->key_first = false;
+  if (spacing_find(sheet) > 1) { /* below the rows it might stand on the second page */
+    sheet->key_first = true;
+    spacing_find(sheet);
   }
   return sheet->pages;
 }

@@ -36,24 +36,52 @@ any_together(const RlLane *const lane)
   return any;
 }
 
-static void
-tab_add(RlFlow *const f)
+/* Does the pupil answer in any bar? */
+static bool
+any_answer(const RlSheet *const sheet)
 {
-  const RlSheet *const sheet = f->sheet;
+  bool any = false;
+  for (int bar = 1; bar <= sheet->form->bars + sheet->form->ending_bars && !any; ++bar) {
+    any = sheet->plan && rl_plan_answers(sheet->plan, bar);
+  }
+  return any;
+}
+
+static void
+tab_write(const RlSheet *const sheet, RlText *const text)
+{
+  rl_text_add(text, "Number above the line: blow that hole; below: draw. Each ' bends it half "
+                    "a step down. ");
+  rl_text_add(text, any_together(sheet->lane) ? "2+3: both at once. " : "");
+  rl_text_add(text, any_note(sheet, 0, 0, true) ? "o: overblow; below the line: overdraw. " : "");
+  rl_text_add(
+    text, any_note(sheet, RL_ARTICULATION_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
+  rl_text_add(text, "The line is thick while the note lasts");
+  rl_text_add(text, any_note(sheet, 0, RL_TAB_IS_REPLACED, false)
+                      ? ", hollow where the note differs from the phrase. "
+                      : ". ");
+  rl_text_add(text,
+              "Under the tab: the degree against the chord (R: the root), then the count, bold "
+              "where a note begins. ");
+}
+
+void
+rl_legend_key_add(RlFlow *const f)
+{
+  const RlSheet *const sheet   = f->sheet;
+  const bool           tab     = sheet->lane && sheet->lane->notes;
+  const bool           answers = any_answer(sheet);
   char                 words[2 * RL_LABEL_SIZE];
   RlText               text = rl_text_in(words, sizeof(words));
-  rl_text_add(&text, "Number above the line: blow that hole. Below the line: draw. Each stroke ' "
-                     "bends it half a step down. ");
-  rl_text_add(&text, any_together(sheet->lane) ? "2+3: both at once. " : "");
-  rl_text_add(&text, any_note(sheet, 0, 0, true) ? "o: overblow; below the line: overdraw. " : "");
-  rl_text_add(
-    &text, any_note(sheet, RL_ARTICULATION_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
-  rl_text_add(&text, "The line is thick for as long as the note lasts");
-  rl_text_add(&text, any_note(sheet, 0, RL_TAB_IS_REPLACED, false)
-                       ? ", hollow where the note differs from the phrase. "
-                       : ". ");
-  rl_text_add(&text, "Under the tab: the note's degree against the chord (R is the root), then the "
-                     "count, bold where a note begins.");
+  RlRect               gap;
+  if (!tab && !answers) {
+    return;
+  }
+  if (tab) {
+    tab_write(sheet, &text);
+  }
+  rl_text_add(&text, answers ? "answer: the pupil plays." : "");
+  rl_flow_reserve(f, 2 + 4 * f->spacing, &gap);
   rl_flow_paragraph(f, 8.5, words);
 }
 
@@ -204,12 +232,9 @@ void
 rl_legend_add(RlFlow *const f)
 {
   const RlSheet *const sheet = f->sheet;
-  RlRect               gap;
   if (!sheet->lane || !sheet->lane->notes) {
     return;
   }
-  rl_flow_reserve(f, 2 + 4 * f->spacing, &gap);
-  tab_add(f);
   for (int bar = 1; bar <= sheet->form->bars + sheet->form->ending_bars; ++bar) {
     for (int i = 0; i < sheet->plan->planned_count; ++i) {
       if (sheet->plan->planned[i].bar == bar) {

@@ -8,6 +8,8 @@
 #define RL_VERSION "unknown"
 #endif
 
+enum { AS_DRAWN = 4 /* blow bends as deep as draw bends, as long as nothing else is said */ };
+
 static const char version[] = "reedlamp-sheet " RL_VERSION "\n";
 
 static const char usage[] =
@@ -25,7 +27,7 @@ static const char usage[] =
   "  --tuning=TUNING       a name or a number: 0 Richter, 1 raised third blow, 2 country,\n"
   "                        3 natural minor, 4 harmonic minor, 5 solo (0)\n"
   "  --bends=N             half steps this player bends drawn notes: 0 to 3 (3)\n"
-  "  --blow-bends=N        and blown ones (3)\n"
+  "  --blow-bends=N        and blown ones (as --bends)\n"
   "  --overblows           this player overblows and overdraws\n"
   "  --help, --version\n"
   "\n"
@@ -265,12 +267,15 @@ format_find(RlSheetOptions *const options)
 RlSheetStatus
 rl_sheet_options_read(const int count, char *const *const arguments, RlSheetOptions *const options)
 {
-  *options = (RlSheetOptions){.player = {3, 3, false}, .format = RL_SHEET_FORMATS};
+  *options = (RlSheetOptions){.player = {3, AS_DRAWN, false}, .format = RL_SHEET_FORMATS};
   for (int at = 1; at < count && !options->message; ++at) {
     const RlSheetStatus status = argument_set(count, arguments, &at, options);
     if (status != RL_SHEET_OK) {
       return status;
     }
+  }
+  if (options->player.blow_bends == AS_DRAWN) {
+    options->player.blow_bends = options->player.draw_bends;
   }
   if (options->message) {
     return RL_SHEET_OK;

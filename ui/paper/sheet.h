@@ -21,8 +21,9 @@ typedef struct {
   RlHarpChoice     harp;
   RlPlayer         player;
   RlPaperSize      size;
-  int              pages;   /**< set by rl_sheet_fit(); at least 1 */
-  double           spacing; /**< set by rl_sheet_fit(): 1 is roomy, 0 as tight as can be */
+  int              pages;     /**< set by rl_sheet_fit(); at least 1 */
+  bool             key_first; /**< set by rl_sheet_fit(): how tab is read stands above the rows */
+  double           spacing;   /**< set by rl_sheet_fit(): 1 is roomy, 0 as tight as can be */
 } RlSheet;
 
 /** `a4`, `letter`. */
