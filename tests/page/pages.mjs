@@ -83,6 +83,29 @@ async function ownHarp({ browser, scratch }, s) {
   await page.context().close();
 }
 
+/** Where no lamp stands, a row's word may: in no tuning does it meet what is said of now. */
+async function clearCorners({ browser, scratch }, s) {
+  const page = await openPage(browser, s.address, SIZES[1]);
+  for (let i = 0; i < 12; ++i) {
+    await page.click('#change');
+    await page.selectOption('select[name=tuning]', String(i % 6));
+    await page.setChecked('input[name=overblows]', i >= 6);
+    await page.click('dialog button');
+    await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
+    const met = await page.evaluate(() => {
+      const words = [...document.querySelectorAll('#under text')].map((text) => [text.textContent, text.getBoundingClientRect()]);
+      return ['now-name', 'now-bar', 'now-chorus'].flatMap((id) => {
+        const a = document.getElementById(id).getBoundingClientRect();
+        return words.filter(([, b]) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom)
+          .map(([word]) => `${id} and ${word}`);
+      });
+    });
+    if (i === 3) await page.screenshot({ path: `${scratch}/page-natural-minor.png` });
+    demand(!met.length, `tuning ${i % 6}${i < 6 ? '' : ', overblows'}: ${met}`);
+  }
+  await page.context().close();
+}
+
 async function byKeyboard({ browser }, s) {
   const page = await openPage(browser, s.address, SIZES[1]);
   const focused = () => page.evaluate(() => document.activeElement.id || document.activeElement.name || '');
@@ -279,6 +302,7 @@ export async function pageTests(at) {
   if (!s) s = await at.standFor('twelve-bar-slow-drag', ['delay=0']);
   await test('the_lamps_over_e7_are_the_ones_the_readme_says', () => knownLamps(at, s));
   await test('each_pupil_chooses_a_harp_and_the_phone_remembers_it', () => ownHarp(at, s));
+  await test('no_word_of_a_row_meets_what_sounds_now', () => clearCorners(at, s));
   await test('everything_can_be_done_by_keyboard', () => byKeyboard(at, s));
   await test('the_page_can_be_heard', () => bySound(at, s));
   await timed('the_page_is_small_and_painted_soon', () => quick(at, s));

@@ -46,10 +46,11 @@ function layoutOf(W, H, lamps, shows) {
   const used = railY + rail + gap + below * pitchY;
   const pad = pitchY / 9;
   const nowRows = above - 1 - most(0, 6, 0);
+  const nowHoles = roomy && taken[6][0] > most(0, 6, 0) ? 5 : 6; /* left of the lamps above hole 7 their row's word */
   const nextFrom = Math.max(from, 4);
   const nextX = gutter + nextFrom * pitchX + pad;
   return { W, H: used, roomy, nextFrom, gutter, pitchX, pitchY, gap, rail, railY, above, below,
-    now: { x: gutter + pad / 4, y: 0, w: 6 * pitchX - pad, h: nowRows * pitchY - pad },
+    now: { x: gutter + pad / 4, y: 0, w: nowHoles * pitchX - pad, h: nowRows * pitchY - pad },
     next: { x: nextX, y: used - free * pitchY + pad, w: gutter + 10 * pitchX - nextX, h: free * pitchY - pad },
     cell: (h, how) => ({ x: gutter + h * pitchX, w: pitchX, h: pitchY,
       y: lamps[h][how].draws ? railY + rail + gap + level(how) * pitchY : railY - gap - (level(how) + 1) * pitchY }) };
