@@ -444,6 +444,11 @@ old_books_are_read_and_what_was_left_out_is_shown(void **state)
   assert_string_equal(v->edit.error, "");
   assert_int_equal(v->phrases.lane->notes, 4);
   assert_string_equal(v->phrases.left_out, "3 ornaments and a grace note left out");
+  assert_string_equal(v->phrases.home, "G"); /* its remark speaks of that key */
+  rl_controller_hear_text(host.controller, RL_TAKE, "bar 4: Take 1\n\nX:1\nT:Take 1\nK:D\nD8|\n");
+  click(RL_ACTION_PHRASE_SELECT, 0);
+  assert_null(v->phrases.home); /* a take's is true in any */
+  rl_controller_hear_text(host.controller, RL_TAKE, "");
   click(RL_ACTION_PHRASE_SELECT, 1);
   assert_null(v->phrases.left_out);
   assert_int_equal(v->phrases.lane->notes, 2);

@@ -254,6 +254,24 @@ written(const char *const text)
 }
 
 static void
+three_chords_in_a_bar_are_large_enough(void **state)
+{
+  (void)state;
+  view_make("key: G\n| I7 / VI7 ii7 | IV7 | I7 | I7 |\n| IV7 | Ebm7b5 / Ab7#9 Dbmaj7 | I7 | I7 |\n"
+            "| ii7 / V7 Im7b5 | I7 | I7 | I7 |\n");
+  for (size_t i = 0; i < sizeof(sizes) / sizeof(sizes[0]); ++i) {
+    draw(sizes[i][0], sizes[i][1]);
+    words_check("three chords");
+    for (int k = 0; k < count && layout.shape == RL_SHAPE_FULL; ++k) {
+      const bool third = !strcmp(words[k].text, "D\u266dmaj7") ||
+                         !strcmp(words[k].text, "Gm7\u266d5") ||
+                         !strcmp(words[k].text, "A\u266d7\u266f9");
+      assert_true(!third || words[k].size * unit >= 15);
+    }
+  }
+}
+
+static void
 a_chart_of_older_rules_is_marked(void **state)
 {
   (void)state;
@@ -498,6 +516,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(no_word_is_cut_nor_lies_over_another),
     cmocka_unit_test(the_list_of_phrases_says_where_each_is_and_what_is_left_out),
+    cmocka_unit_test(three_chords_in_a_bar_are_large_enough),
     cmocka_unit_test(a_chart_of_older_rules_is_marked),
     cmocka_unit_test(every_harp_has_room),
     cmocka_unit_test(it_is_read_from_three_metres_on_the_stage_and_from_one_in_the_window),

@@ -71,8 +71,20 @@ preview_clear(RlController *const c)
   p->plan.phrase_count    = 0;
 
   c->view.phrases.followed   = 0;
+  c->view.phrases.home       = NULL;
   c->view.phrases.left_out   = NULL;
   c->view.phrases.best_count = 0;
+}
+
+/* What a take says of itself is true in any key. */
+static void
+home_find(RlController *const c)
+{
+  RlText text = rl_text_in(c->picker.home, sizeof(c->picker.home));
+  if (!rl_view_is_take(&c->view, c->view.phrases.selected)) {
+    rl_key_write(c->scratch.lane.phrase.key, &text);
+    c->view.phrases.home = c->picker.home;
+  }
 }
 
 void
@@ -99,6 +111,7 @@ rl_picker_update(RlController *const c)
   RlText words = rl_text_in(c->picker.left_out, sizeof(c->picker.left_out));
   rl_abc_left_write(&left, &words);
   v->phrases.left_out = words.used ? c->picker.left_out : NULL;
+  home_find(c);
   note_find(c);
   memcpy(c->picker.title, c->scratch.lane.phrase.title, sizeof(c->picker.title));
   plan_make(c, tune);

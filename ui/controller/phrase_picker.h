@@ -16,6 +16,7 @@ typedef struct {
   RlLane    lane;                                     /**< that plan on the harp that is set */
   char      title[RL_PHRASE_TITLE_SIZE]; /**< of the selected phrase, as its tune says it */
   char      left_out[RL_LEFT_OUT_SIZE];  /**< of its tune, in words */
+  char      home[RL_NAME_SIZE];          /**< the key that it is written in */
 } RlPhrasePicker;
 
 /** Reads the library anew and selects a phrase: the newest take, else the phrase selected before,

@@ -199,13 +199,27 @@ changes_draw(const RlScene *const s, const RlRect box)
            words[0] ? words : "every note as it is in the phrase");
 }
 
+/* What was left out of its tune, and its own remark (N: in ABC), with the key that it speaks of. */
+static void
+remark_write(const RlView *const v, RlText *const text)
+{
+  const RlSlice remark = rl_abc_field_value(rl_plan_tune(v->phrases.plan, 0), 'N');
+  rl_text_add(text, v->phrases.left_out ? v->phrases.left_out : "");
+  rl_text_add(text, v->phrases.left_out ? ". " : "");
+  if (remark.length && v->phrases.home) {
+    rl_text_add(text, "As written, in ");
+    rl_music_signs(v->phrases.home, text);
+    rl_text_add(text, ": ");
+  }
+  rl_text_add_slice(text, remark);
+}
+
 /* On which harps the phrase is easiest, what was left out of its tune, and its own notes (N: in
    ABC). */
 static void
 notes_draw(const RlScene *const s, RlRect box)
 {
   const RlView *const v    = s->view;
-  const RlPlan *const p    = v->phrases.plan;
   const double        size = s->layout->value;
   char                words[RL_REASON_MAX];
   RlText              text  = rl_text_in(words, sizeof(words));
@@ -222,11 +236,8 @@ notes_draw(const RlScene *const s, RlRect box)
   }
   rl_write_lines(&s->paint, rl_rect_cut_top(&box, fmin(box.h, size * 2.8)), quiet, words,
                  box.h > size * 2.8 ? 2 : 1);
-  text               = rl_text_in(words, sizeof(words));
-  const RlSlice tune = rl_plan_tune(p, 0);
-  rl_text_add(&text, v->phrases.left_out ? v->phrases.left_out : "");
-  rl_text_add(&text, v->phrases.left_out ? ". " : "");
-  rl_text_add_slice(&text, rl_abc_field_value(tune, 'N'));
+  text = rl_text_in(words, sizeof(words));
+  remark_write(v, &text);
   if (words[0] && box.h > size * 1.4) {
     rl_write_lines(&s->paint, box, quiet, words, box.h > size * 2.8 ? 2 : 1);
   }

@@ -167,6 +167,7 @@ typedef struct {
   const RlPlan *plan;     /**< a plan of that phrase alone */
   const RlLane *lane;     /**< that plan as tab */
   int           followed; /**< how many of its notes were moved to follow the chord */
+  const char   *home;     /**< the key that it is written in, and its remark speaks of; or NULL */
   const char   *left_out; /**< what its tune has and a phrase has no room for, in words; or NULL */
   RlHarpChoice  best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
   int           best_count;
