@@ -43,7 +43,7 @@ static const double silence     = 3;     /* seconds until a stream is given up, 
 static const double ask_every   = 8;     /* seconds */
 static const double near        = 0.011; /* of a beat, for a place to be one */
 static const double overdue     = 0.5;   /* seconds until a beat that has not come is missed */
-static const double hangs       = 2;     /* until an attempt is given up */
+static const double hangs       = 2.5;   /* until an attempt is given up */
 static const double retries[]   = {0.3, 0.7, 1};
 static const int    retries_max = (int)(sizeof(retries) / sizeof(retries[0])) - 1;
 

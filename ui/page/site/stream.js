@@ -2,7 +2,7 @@
 /* The state from the server: a stream of events that is opened again whenever it falls silent, and the server's clock. */
 
 const SILENCE = 3000; /* ms; the server sends something every second */
-const HANGS = 2000; /* ms until an attempt to connect that says nothing is given up */
+const HANGS = 2500; /* ms until an attempt to connect that says nothing is given up; more than a proxy's (HALL.md) */
 const RETRIES = [300, 700, 1000]; /* ms */
 const APART = 200; /* ms: a thousand pages do not come back at once */
 
@@ -16,7 +16,7 @@ export class StateStream {
     this.tries = 0;
     this.last = performance.now();
     this.open();
-    setInterval(() => this.watch(), 500);
+    setInterval(() => this.watch(), 250);
     setInterval(() => this.askTime(), 8000);
     addEventListener('online', () => this.open());
     document.addEventListener('visibilitychange', () => {
