@@ -170,13 +170,13 @@ look(RlFollower *const f)
   const Stretch s   = stretch(f);
   RlNow         now = {.place = {.part = RL_PART_NOWHERE, .index = -1}, .chords = {-1, -1, 0}};
   loop_follow(f, &s);
+  now.rolling = s.rolling; /* also where nobody knows where */
   if (s.known) {
     const double slack = (s.per_frame < 0 ? -s.per_frame : s.per_frame) * frame_slack;
-    now.place   = rl_form_locate(&f->snapshot->form, s.axis, s.at - f->bar_one_at[s.axis], slack);
-    now.chords  = chords_at(f, &now.place);
-    now.rolling = s.rolling;
-    now.tempo   = s.tempo * now.place.beats_per_step;
-    now.sure    = s.sure;
+    now.place  = rl_form_locate(&f->snapshot->form, s.axis, s.at - f->bar_one_at[s.axis], slack);
+    now.chords = chords_at(f, &now.place);
+    now.tempo  = s.tempo * now.place.beats_per_step;
+    now.sure   = s.sure;
     now.beats_per_frame = s.per_frame * now.place.beats_per_step;
   }
   f->along = now.chords;

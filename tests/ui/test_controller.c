@@ -5,7 +5,10 @@
 #include "plugin/protocol/take_edit.h"
 #include "plugin/worker/take_list.h"
 #include "ui/controller/controller.h"
+#include "ui/draw/chart.h"
+#include "ui/draw/corners.h"
 #include "ui/draw/draw.h"
+#include "ui/draw/lane.h"
 #include "ui/model/fields.h"
 #ifdef RL_SHEET
 #include "ui/paper/documents.h"
@@ -940,6 +943,165 @@ the_whole_text_is_edited_and_an_error_is_gone_to(void **state)
     ways[way](RL_ACTION_EDIT_KEEP, 0);
     assert_string_equal(host.text[RL_CHART], twelve);
     assert_int_equal(v->screen, RL_SCREEN_PLAY);
+    close_controller();
+  }
+}
+
+/* ---- where bar 1 is ---- */
+
+static void
+field_says(const RlField field, const char *const title, const char *const value,
+           const char *const head)
+{
+  const RlView *const v = rl_controller_view(host.controller);
+  char                words[RL_WORDS_SIZE];
+  RlText              text = rl_text_in(words, sizeof(words));
+  assert_string_equal(rl_field_title(v, field), title);
+  rl_field_value(v, field, &text);
+  assert_string_equal(words, value);
+  text = rl_text_in(words, sizeof(words));
+  rl_field_head(v, field, &text);
+  assert_string_equal(words, head);
+}
+
+/* WINDOW.md: the start bar's field says where `bar one is now` has put bar 1, and resets it. */
+static void
+where_bar_one_was_put_is_shown_and_reset(void **state)
+{
+  (void)state;
+  open_controller(NULL);
+  RlPlaceReport t = told_at(RL_PART_CHORUS, 1, 1, 0, 3);
+  tell(t);
+  field_says(RL_FIELD_START_BAR, "start bar", "1", "start bar");
+  t.bar_one_at = 6;
+  tell(t);
+  field_says(RL_FIELD_START_BAR, "bar 1 at", "6", "bar 1 is at the DAW’s bar 6");
+  assert_true(rl_field_to(rl_controller_view(host.controller), RL_FIELD_START_BAR, 2) == 7);
+  click(RL_ACTION_FIELD_OPEN, RL_FIELD_START_BAR);
+  click(RL_ACTION_FIELD_CHOOSE, rl_field_choices(RL_FIELD_START_BAR));
+  assert_string_equal(host.text[RL_BAR_ONE_EDIT], "forget");
+  assert_int_equal(rl_controller_view(host.controller)->edit.kind, RL_EDIT_NOTHING);
+  t.bar_one_at = 0;
+  tell(t);
+  field_says(RL_FIELD_START_BAR, "start bar", "1", "start bar");
+  t.bar_one_quarters = 12;
+  tell(t);
+  field_says(RL_FIELD_START_BAR, "bar 1 at", "+12", "bar 1 is at the start bar +12 quarter notes");
+  assert_false(rl_controller_view(host.controller)->notice &&
+               *rl_controller_view(host.controller)->notice);
+  close_controller();
+}
+
+/* An edit that leaves the number of bars alone says nothing; one that does not says that it has
+   gone. The place comes before the chart, or after it. */
+static void
+where_bar_one_was_put_and_a_longer_chart_it_is_said(void **state)
+{
+  static const char *const charts[] = {"key: G\n| I7 | IV7 | I7 | I7 |\n| IV7 | % | I7 | VI7 |\n"
+                                       "| ii7 | V7 | I7 | V7 |\n",
+                                       "key: G\n| I7 | IV7 | I7 | I7 |\n"};
+  (void)state;
+  for (int longer = 0; longer < 2; ++longer) {
+    for (int place_first = 0; place_first < 2; ++place_first) {
+      open_controller(NULL);
+      RlPlaceReport t = told_at(RL_PART_CHORUS, 1, 1, 0, 3);
+      t.bar_one_at    = 6;
+      tell(t);
+      t.bar_one_at = longer ? 0 : 6;
+      if (place_first) {
+        tell(t);
+        rl_controller_hear_text(host.controller, RL_CHART, charts[longer]);
+      } else {
+        rl_controller_hear_text(host.controller, RL_CHART, charts[longer]);
+        tell(t);
+      }
+      const char *const notice = rl_controller_view(host.controller)->notice;
+      assert_true((notice && strstr(notice, "another number of bars") != NULL) == (longer > 0));
+      close_controller();
+    }
+  }
+}
+
+/* ---- in a loop of the host ---- */
+
+/* Bars 9 to 12 of | … | ii7 | V7 | I7 | ii7 V7 |: after bar 12 comes bar 9, in the chart's frame
+   and in the lane; without the loop bar 1 does. In bars 11 and 12 the loop's next chord is ii7 in
+   bar 12. */
+static void
+in_a_loop_frame_and_lane_go_on_at_its_beginning(void **state)
+{
+  static const char plan[] = "bar 9: Coal\n\nX:1\nT:Coal\nM:4/4\nL:1/4\nK:G\nG2 B2|\n";
+  static const struct {
+    int bar, beat, next, then[2]; /* bars; the two of the lane behind the one that plays */
+  } places[] = {
+    {12, 3, 9, {9, 10}}, {12, 1, 12, {9, 10}}, {11, 0, 12, {12, 9}}, {9, 0, 10, {10, 11}}};
+  (void)state;
+  open_controller(NULL);
+  rl_controller_hear_text(host.controller, RL_PLAN, plan);
+  for (size_t i = 0; i < sizeof(places) / sizeof(places[0]); ++i) {
+    RlLaneBar     bars[3];
+    double        now;
+    RlPlaceReport t = told_at(RL_PART_CHORUS, 1, places[i].bar, places[i].bar - 1, places[i].beat);
+    t.loop_from     = 8;
+    t.loop_to       = 12;
+    tell(t);
+    const RlView *const v = rl_controller_view(host.controller);
+    assert_int_equal(rl_draw_next_bar(v) + 1, places[i].next);
+    assert_int_equal(rl_lane_in_sight(v, 3, bars, &now), 3);
+    assert_int_equal(bars[0].place.bar, places[i].bar);
+    assert_int_equal(bars[1].place.bar, places[i].then[0]);
+    assert_int_equal(bars[2].place.bar, places[i].then[1]);
+  }
+  RlPlaceReport t = told_at(RL_PART_CHORUS, 1, 12, 11, 3);
+  tell(t);
+  assert_int_equal(rl_draw_next_bar(rl_controller_view(host.controller)) + 1, 1);
+  close_controller();
+}
+
+/* ---- why nothing is shown ---- */
+
+static void
+each_reason_to_show_nothing_has_a_sentence_and_a_way_out(void **state)
+{
+  static const struct {
+    bool        told, lit, rolling, silent;
+    RlPart      part;
+    int         clock;
+    const char *first, *second;
+  } cases[] = {
+    {0, 0, 0, 0, RL_PART_NOWHERE, 0, "Press play,", "or tap the beat"},
+    {1, 1, 0, 0, RL_PART_NOWHERE, 0, "Press play,", "or tap the beat"},
+    {1, 1, 1, 0, RL_PART_NOWHERE, 0, "The host tells no bars:", "tap the beat instead"},
+    {1, 0, 0, 0, RL_PART_NOWHERE, 0, "Switched off:", "enable the plugin in the host"},
+    {1, 0, 1, 0, RL_PART_NOWHERE, 0, "Switched off:", "enable the plugin in the host"},
+    {0, 0, 0, 1, RL_PART_NOWHERE, 0, "The host stands still:", "press play, or start its audio"},
+    {1, 1, 0, 1, RL_PART_NOWHERE, 0, "The host stands still:", "press play, or start its audio"},
+    {1, 1, 1, 1, RL_PART_CHORUS, 0, "The host stands still:", "press play, or start its audio"},
+    {1, 1, 0, 1, RL_PART_CHORUS, 0, NULL, NULL}, /* parked: the place holds */
+    {1, 1, 1, 0, RL_PART_CHORUS, 0, NULL, NULL},
+    {1, 1, 0, 0, RL_PART_NOWHERE, 1, "Tap the beat:", "four taps count in"},
+    {1, 1, 0, 0, RL_PART_OVER, 0, "The song is over", "play it again from its first bar"}};
+  (void)state;
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    const char *first, *second;
+    open_controller(NULL);
+    if (cases[i].told) {
+      RlPlaceReport t = told_at(cases[i].part, 1, 1, cases[i].part == RL_PART_CHORUS ? 0 : -1, 0);
+      t.lit           = cases[i].lit;
+      t.rolling       = cases[i].rolling;
+      tell(t);
+    }
+    rl_controller_hear_port(host.controller, RL_PORT_CLOCK, (float)cases[i].clock);
+    rl_controller_hear_silence(host.controller, cases[i].silent);
+    look();
+    rl_lost_words(rl_controller_view(host.controller), &first, &second);
+    if (!cases[i].first) {
+      assert_null(first);
+    } else {
+      assert_non_null(first);
+      assert_string_equal(first, cases[i].first);
+      assert_string_equal(second, cases[i].second);
+    }
     close_controller();
   }
 }
@@ -2400,6 +2562,10 @@ main(void)
     cmocka_unit_test(a_large_library_opens_and_a_wrong_phrase_is_named),
     cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
     cmocka_unit_test(the_whole_text_is_edited_and_an_error_is_gone_to),
+    cmocka_unit_test(where_bar_one_was_put_is_shown_and_reset),
+    cmocka_unit_test(where_bar_one_was_put_and_a_longer_chart_it_is_said),
+    cmocka_unit_test(in_a_loop_frame_and_lane_go_on_at_its_beginning),
+    cmocka_unit_test(each_reason_to_show_nothing_has_a_sentence_and_a_way_out),
     cmocka_unit_test(every_setting_is_chosen_from_its_list),
     cmocka_unit_test(every_setting_turns_by_wheel_and_by_plus_and_minus),
     cmocka_unit_test(a_position_picks_the_harp),

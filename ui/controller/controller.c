@@ -175,6 +175,13 @@ rl_controller_hear_hearing(RlController *const c, const RlHearingReport *const h
   c->view.hearing = *hearing;
 }
 
+void
+rl_controller_hear_silence(RlController *const c, const bool silent)
+{
+  c->redraw.all  = c->redraw.all || silent != c->view.silent;
+  c->view.silent = silent;
+}
+
 static void
 chart_hear(RlController *const c, const char *const text)
 {
@@ -187,6 +194,7 @@ chart_hear(RlController *const c, const char *const text)
     }
     c->view.edit.error_bar = -1;
     rl_chart_origin_hear_chart(c);
+    rl_place_bar_one(c);
   }
 }
 

@@ -61,6 +61,9 @@ void rl_controller_hear_place(RlController *controller, const RlPlaceReport *rep
 void rl_controller_hear_hearing(RlController *controller, const RlHearingReport *hearing);
 void rl_controller_hear_text(RlController *controller, RlProperty which, const char *text);
 
+/** Does the plugin answer no more, since the host does not run it? */
+void rl_controller_hear_silence(RlController *controller, bool silent);
+
 /** As in RlWindowCallbacks, with the time. */
 int  rl_controller_changed(RlController *controller, double now, int width, int height,
                            RlRect *damage);

@@ -16,11 +16,15 @@ limited(RlPlaceReport r)
 {
   enum { MOST = 99999 };
   char *const   texts[]   = {r.now, r.now_degree, r.next, r.next_degree};
-  double *const numbers[] = {&r.tempo, &r.beat, &r.sure, &r.beats_to_next};
+  double *const numbers[] = {&r.tempo,         &r.beat,       &r.sure,
+                             &r.beats_to_next, &r.bar_one_at, &r.bar_one_quarters,
+                             &r.loop_from,     &r.loop_to};
   for (int i = 0; i < 4; ++i) {
     if (rl_slice_bad_byte(rl_slice(texts[i])) >= 0) {
       texts[i][0] = '\0';
     }
+  }
+  for (int i = 0; i < 8; ++i) {
     *numbers[i] = isfinite(*numbers[i]) ? fmin(fmax(*numbers[i], -1e6), 1e6) : 0;
   }
   int *const wholes[] = {&r.chorus, &r.bar, &r.bars};
@@ -34,6 +38,21 @@ limited(RlPlaceReport r)
   r.target.hole =
     r.target.hole > RL_HOLES || r.target.technique >= RL_TECHNIQUES ? 0 : r.target.hole;
   return r;
+}
+
+/* A chart with another number of bars puts bar 1 back where the start bar says. That is said: the
+   chart and the place that has gone come one just after the other, in any order. */
+void
+rl_place_bar_one(RlController *const c)
+{
+  RlPlaceState *const p = &c->place;
+  if (p->bar_one_went && c->form.bars != p->bar_one_bars) {
+    RlText notice = rl_text_in(c->notice, sizeof(c->notice));
+    rl_text_add(&notice,
+                "The chart has another number of bars, so bar 1 is at the start bar again. "
+                "Press “bar one is now” when it begins.");
+    p->bar_one_went = false;
+  }
 }
 
 void
@@ -51,9 +70,16 @@ rl_place_receive(RlController *const c, const RlPlaceReport *const raw, const do
   } else if (another) {
     c->view.change.before[0] = '\0';
   }
-  c->place.report      = report;
-  c->place.received_at = now;
-  c->redraw.all        = c->redraw.all || placed != rl_view_placed(&c->view);
+  c->redraw.all = c->redraw.all || report.bar_one_at != last->bar_one_at ||
+                  report.bar_one_quarters != last->bar_one_quarters;
+  c->place.bar_one_went = (last->bar_one_at != 0 && report.bar_one_at == 0) ||
+                          (last->bar_one_quarters != 0 && report.bar_one_quarters == 0);
+  c->place.report       = report;
+  c->place.received_at  = now;
+  c->view.told          = true;
+  c->place.bar_one_bars = rl_view_bar_one(&c->view) ? c->form.bars : c->place.bar_one_bars;
+  rl_place_bar_one(c);
+  c->redraw.all = c->redraw.all || placed != rl_view_placed(&c->view);
 }
 
 void

@@ -31,6 +31,11 @@ void
 rl_settings_choose(RlController *const c, const int n)
 {
   const RlField field = (RlField)c->view.edit.list;
+  if (n >= rl_field_choices(field)) { /* bar 1 is where the start bar says again */
+    c->plugin.set_text(c->plugin.data, RL_BAR_ONE_EDIT, "forget");
+    rl_editing_end(c);
+    return;
+  }
   rl_settings_set(c, rl_field_port(field), rl_field_to(&c->view, field, n));
   if (field == RL_FIELD_START_BAR) {
     rl_editing_open_list(c, RL_FIELD_START_BAR);

@@ -197,7 +197,7 @@ field_draw(const RlScene *const s, const RlSpot *const spot)
   rl_fill_box(&s->paint, spot->at, fmin(8, spot->at.h / 4), down ? RL_INK_RAIL : RL_INK_TOOTH);
   rl_write(&s->paint, rl_rect_cut_top(&box, box.h * 0.45),
            (RlStyle){l->label, RL_PLAIN, RL_INK_QUIET, RL_LEFT},
-           rl_field_label((RlField)spot->action.value));
+           rl_field_title(s->view, (RlField)spot->action.value));
   rl_write(&s->paint, box, (RlStyle){l->value, RL_BOLD, RL_INK_TEXT, RL_LEFT}, words);
 }
 
@@ -258,11 +258,13 @@ rl_draw_list(const RlScene *const s)
   const RlField field = (RlField)v->edit.list;
   RlRect        box   = rl_rect_inset(l->list, 10);
   const bool    wrong = v->edit.error && *v->edit.error;
+  char          head[RL_WORDS_SIZE];
+  RlText        text = rl_text_in(head, sizeof(head));
+  rl_field_head(v, field, &text);
   rl_fill_box(&s->paint, l->list, 12, RL_INK_RAIL);
   rl_edge_box(&s->paint, l->list, 12, 2, RL_INK_EDGE);
   rl_write(&s->paint, rl_rect_cut_top(&box, l->value * 1.3),
-           (RlStyle){l->value, RL_BOLD, RL_INK_TEXT, RL_LEFT},
-           wrong ? v->edit.error : rl_field_label(field));
+           (RlStyle){l->value, RL_BOLD, RL_INK_TEXT, RL_LEFT}, wrong ? v->edit.error : head);
   if (l->list_typing.w > 0 && v->edit.input) {
     rl_draw_typing(s, l->list_typing, l->value);
   }
@@ -270,9 +272,9 @@ rl_draw_list(const RlScene *const s)
     const RlSpot *const spot = &l->spot[i];
     if (spot->action.kind == RL_ACTION_FIELD_CHOOSE) {
       char       words[RL_WORDS_SIZE];
-      RlText     text   = rl_text_in(words, sizeof(words));
       const bool chosen = rl_field_chosen(v, field) == spot->action.value;
-      rl_field_choice(v, field, spot->action.value, &text);
+      text              = rl_text_in(words, sizeof(words));
+      rl_field_entry(v, field, spot->action.value, &text);
       rl_fill_box(&s->paint, spot->at, 8, chosen ? RL_INK_90 : RL_INK_TOOTH);
       rl_write(&s->paint, rl_rect_inset(spot->at, 5),
                (RlStyle){l->value, RL_BOLD, chosen ? RL_INK_ON_LIGHT : RL_INK_TEXT, RL_MIDDLE},

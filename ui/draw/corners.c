@@ -127,19 +127,48 @@ name_words(const RlView *const v, char words[RL_WORDS_SIZE])
   }
 }
 
-/* What to do where it is not known where the music is. */
-static void
-lost_draw(const RlScene *const s, RlRect box)
+/* Does the host not run the plugin, though the music should move or nothing was ever said? */
+static bool
+stands(const RlView *const v)
 {
-  const bool  taps   = s->view->port[RL_PORT_CLOCK] > 0;
-  const bool  over   = s->view->report.part == RL_PART_OVER;
-  const char *first  = over ? "The song is over" : taps ? "Tap the beat:" : "Press play,";
-  const char *second = over   ? "play it again from its first bar"
-                       : taps ? "four taps count in"
-                              : "or tap the beat";
-  if (rl_view_by_ear(s->view) && !over) {
-    rl_hearing_corner(s->view, &first, &second);
+  return v->silent && (v->report.rolling || !rl_view_placed(v));
+}
+
+void
+rl_lost_words(const RlView *const v, const char **const first, const char **const second)
+{
+  static const char *const words[][2] = {
+    {"The host stands still:", "press play, or start its audio"},
+    {"The song is over", "play it again from its first bar"},
+    {NULL, NULL},
+    {"Switched off:", "enable the plugin in the host"},
+    {"Tap the beat:", "four taps count in"},
+    {"The host tells no bars:", "tap the beat instead"},
+    {"Press play,", "or tap the beat"},
+  };
+  const RlPlaceReport *const t       = &v->report;
+  const bool                 holds[] = {stands(v),
+                                        t->part == RL_PART_OVER,
+                                        rl_view_placed(v),
+                                        v->told && !t->lit,
+                                        v->port[RL_PORT_CLOCK] > 0,
+                                        t->rolling,
+                                        true};
+  int                        i       = 0;
+  while (!holds[i]) {
+    ++i;
   }
+  *first  = words[i][0];
+  *second = words[i][1];
+  if (rl_view_by_ear(v) && i > 2) {
+    rl_hearing_corner(v, first, second);
+  }
+}
+
+static void
+lost_draw(const RlScene *const s, RlRect box, const char *const first, const char *const second)
+{
+  const bool   over  = s->view->report.part == RL_PART_OVER;
   const RlRect upper = rl_rect_cut_top(&box, box.h / 2);
   const double size  = fmin(upper.h * 0.62, upper.w / 9);
   rl_write(&s->paint, upper, (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_LEFT}, first);
@@ -167,8 +196,10 @@ now_draw(const RlScene *const s)
   char                chorus[RL_WORDS_SIZE], bar[RL_WORDS_SIZE];
   RlText              upper = rl_text_in(chorus, sizeof(chorus));
   RlText              lower = rl_text_in(bar, sizeof(bar));
-  if (!rl_view_placed(v) || v->report.part == RL_PART_OVER) {
-    lost_draw(s, box);
+  const char         *first, *second;
+  rl_lost_words(v, &first, &second);
+  if (first) {
+    lost_draw(s, box, first, second);
     return;
   }
   place_words(v, &upper, &lower);

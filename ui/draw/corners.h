@@ -9,6 +9,9 @@
 
 void rl_draw_corners(const RlScene *scene);
 
+/** Why the upper corner shows no chord, and what to do, in two lines; NULL where it shows one. */
+void rl_lost_words(const RlView *view, const char **first, const char **second);
+
 /** Writes the whole felt beats until the next chord, `1` during the last one, and `beat` or
     `beats`. */
 void rl_countdown(const RlView *view, RlText *number, RlText *words);

@@ -6,6 +6,28 @@
 #include <assert.h>
 #include <math.h>
 
+/* In a loop of the host its first bars come after its last. */
+static int
+loop_bars(const RlView *const v, const int count, RlLaneBar *const bars, const int n)
+{
+  RlPlace start;
+  double  now;
+  if (!rl_view_loop(v, &now, &start)) {
+    return n;
+  }
+  const int left = (int)ceil(v->report.loop_to - floor(now) - 1e-3); /* bars of this round */
+  int       have = left > 0 && left < n ? left : n;
+  while (have < count && left > 0) {
+    const int more  = rl_lane_bars(v->form, &start, count - have, bars + have);
+    const int whole = (int)ceil(v->report.loop_to - floor(v->report.loop_from) - 1e-3);
+    if (more <= 0 || whole <= 0) {
+      break;
+    }
+    have += more < whole ? more : whole;
+  }
+  return have;
+}
+
 int
 rl_lane_in_sight(const RlView *const v, const int count, RlLaneBar *const bars, double *const now)
 {
@@ -14,7 +36,7 @@ rl_lane_in_sight(const RlView *const v, const int count, RlLaneBar *const bars, 
     return 0;
   }
   const RlPlace place = rl_view_place(v);
-  const int     n     = rl_lane_bars(v->form, &place, count, bars);
+  const int     n     = loop_bars(v, count, bars, rl_lane_bars(v->form, &place, count, bars));
   *now = n && place.part != RL_PART_NOWHERE ? bars[0].from + place.beat * 4 / place.unit * RL_TICKS
                                             : -HUGE_VAL;
   return n;
@@ -314,7 +336,8 @@ rl_draw_lane(const RlScene *const s)
   const double w     = all.w / s->layout->lane_bars;
   rl_fill_box(&s->paint, all, fmin(12, all.h / 10), RL_INK_TOOTH);
   for (int i = 0; i < count; ++i) {
-    const Lane l = lane_of(s, &bars[i], (RlRect){all.x + i * w, all.y, w, all.h}, now);
+    const Lane l = lane_of(s, &bars[i], (RlRect){all.x + i * w, all.y, w, all.h},
+                           i ? -HUGE_VAL : now); /* a loop may bring a bar that is past */
     if (!rl_paint_sees(&s->paint, l.at)) {
       continue;
     }

@@ -111,6 +111,7 @@ corner_pieces(Pieces *const p, const RlView *const v)
   now = mix_int(mix_int(now, rl_wire_segments(v)), t->bars);
   now = mix_int(now, t->now[0] ? 0 : (int)rl_view_felt(v));
   now = mix_int(mix_int(now, (int)v->port[RL_PORT_CLOCK]), (int)v->hearing.state);
+  now = mix_int(now, t->lit + 2 * t->rolling + 4 * v->silent);
   piece_add(p, rl_rect_inset(p->layout->now, -4), now);
   uint32_t next = mix_text(mix_text(6, t->next), t->next_degree);
   next          = mix_text(mix_int(next, rl_fill_steps(v)), t->next[0] ? number : "");

@@ -112,7 +112,7 @@ void
 rl_settings_place_list(RlLayout *const l, const RlView *const view)
 {
   const RlField field = (RlField)view->edit.list;
-  const int     count = rl_field_choices(field);
+  const int     count = rl_field_entries(view, field);
   const RlRect  from  = spot_of(l, field);
   const bool    typed = rl_field_typed(field);
   const double  small = l->shape == RL_SHAPE_FULL ? 1 : 0.62;

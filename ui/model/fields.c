@@ -49,6 +49,44 @@ rl_field_label(const RlField field)
   return fields[field].label;
 }
 
+static bool
+is_put(const RlView *const view, const RlField field)
+{
+  return field == RL_FIELD_START_BAR && rl_view_bar_one(view);
+}
+
+const char *
+rl_field_title(const RlView *const view, const RlField field)
+{
+  return is_put(view, field) ? "bar 1 at" : rl_field_label(field);
+}
+
+/* The DAW's bar 1 lies on, or how many quarter notes behind the start bar. */
+static void
+bar_one_write(const RlView *const view, RlText *const text)
+{
+  const double quarters = view->report.bar_one_quarters;
+  if (view->report.bar_one_at != 0) {
+    rl_text_add_int(text, (int)lround(view->report.bar_one_at));
+  } else {
+    rl_text_add(text, quarters < 0 ? "−" : "+");
+    rl_text_add_int(text, (int)lround(fabs(quarters)));
+  }
+}
+
+void
+rl_field_head(const RlView *const view, const RlField field, RlText *const text)
+{
+  if (!is_put(view, field)) {
+    rl_text_add(text, rl_field_label(field));
+    return;
+  }
+  rl_text_add(text, "bar 1 is at ");
+  rl_text_add(text, view->report.bar_one_at != 0 ? "the DAW’s bar " : "the start bar ");
+  bar_one_write(view, text);
+  rl_text_add(text, view->report.bar_one_at != 0 ? "" : " quarter notes");
+}
+
 int
 rl_field_choices(const RlField field)
 {
@@ -110,6 +148,22 @@ rl_field_choice(const RlView *const view, const RlField field, const int n, RlTe
   }
 }
 
+int
+rl_field_entries(const RlView *const view, const RlField field)
+{
+  return rl_field_choices(field) + is_put(view, field);
+}
+
+void
+rl_field_entry(const RlView *const view, const RlField field, const int n, RlText *const text)
+{
+  if (n < rl_field_choices(field)) {
+    rl_field_choice(view, field, n, text);
+  } else {
+    rl_text_add(text, "reset");
+  }
+}
+
 static int
 port_value(const RlView *const view, const RlField field)
 {
@@ -136,7 +190,9 @@ void
 rl_field_value(const RlView *const view, const RlField field, RlText *const text)
 {
   const int chosen = rl_field_chosen(view, field);
-  if (field == RL_FIELD_START_BAR) {
+  if (is_put(view, field)) {
+    bar_one_write(view, text);
+  } else if (field == RL_FIELD_START_BAR) {
     rl_text_add_int(text, port_value(view, field));
   } else if (field == RL_FIELD_SONG_KEY) { /* the key it results in, not `as the chart` */
     key_write(rl_spelling_class(rl_view_key(view).tonic), rl_view_key(view).minor, text);
@@ -145,11 +201,20 @@ rl_field_value(const RlView *const view, const RlField field, RlText *const text
   }
 }
 
+/* The start bar as it is, or as it would be to say where bar 1 was put. */
+static int
+start_bar(const RlView *const view)
+{
+  return view->report.bar_one_at != 0
+           ? (int)lround(view->report.bar_one_at) - (view->form ? view->form->lead_in : 0)
+           : port_value(view, RL_FIELD_START_BAR);
+}
+
 float
 rl_field_to(const RlView *const view, const RlField field, const int n)
 {
   const int               tonic = rl_spelling_class(rl_view_key(view).tonic);
-  const int               value = field == RL_FIELD_START_BAR  ? port_value(view, field) + step[n]
+  const int               value = field == RL_FIELD_START_BAR  ? start_bar(view) + step[n]
                                   : field == RL_FIELD_POSITION ? rl_pitch_class(tonic - 7 * n)
                                                                : fields[field].first + n;
   const RlPortInfo *const port  = &rl_ports[fields[field].port];
@@ -167,6 +232,8 @@ rl_field_typing(const RlView *const view, const RlField field, RlText *const tex
 {
   if (field == RL_FIELD_OSC) {
     rl_text_add(text, view->osc_to);
+  } else if (field == RL_FIELD_START_BAR) {
+    rl_text_add_int(text, port_value(view, field));
   } else {
     rl_field_value(view, field, text);
   }

@@ -26,6 +26,11 @@ typedef enum {
 /** For example `song key`. */
 const char *rl_field_label(RlField field);
 
+/** The same as it is shown: where bar 1 was put, `bar 1 at` for the start bar; and over its list,
+   all in one sentence. */
+const char *rl_field_title(const RlView *view, RlField field);
+void        rl_field_head(const RlView *view, RlField field, RlText *text);
+
 /** Appends what it is set to, as it is shown. */
 void rl_field_value(const RlView *view, RlField field, RlText *text);
 
@@ -33,6 +38,12 @@ void rl_field_value(const RlView *view, RlField field, RlText *text);
 int  rl_field_choices(RlField field);
 void rl_field_choice(const RlView *view, RlField field, int n, RlText *text);
 int  rl_field_chosen(const RlView *view, RlField field);
+
+/** The same with what is offered now and then behind the choices: where bar 1 was put, to `reset`
+ * it.
+ */
+int  rl_field_entries(const RlView *view, RlField field);
+void rl_field_entry(const RlView *view, RlField field, int n, RlText *text);
 
 /** Its port, and the value that the port is set to when the n-th entry is chosen. */
 RlPort rl_field_port(RlField field);

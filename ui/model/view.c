@@ -39,6 +39,12 @@ rl_view_by_ear(const RlView *const v)
 }
 
 bool
+rl_view_bar_one(const RlView *const v)
+{
+  return v->report.bar_one_at != 0 || v->report.bar_one_quarters != 0;
+}
+
+bool
 rl_view_placed(const RlView *const v)
 {
   return v->report.part != RL_PART_NOWHERE && v->report.beats > 0;
@@ -104,6 +110,21 @@ rl_view_place(const RlView *const v)
                    .beat   = t->beat - 1,
                    .beats  = t->beats,
                    .unit   = t->unit};
+}
+
+bool
+rl_view_loop(const RlView *const v, double *const now, RlPlace *const start)
+{
+  static const double        slack = 1e-3;
+  const RlPlaceReport *const t     = &v->report;
+  const RlPlace              place = rl_view_place(v);
+  if (!v->form || !(t->loop_to > t->loop_from) || place.index < 0) {
+    return false;
+  }
+  *now   = (double)(t->chorus - 1) * v->form->bars + place.index + place.beat / place.beats;
+  *now   = t->part == RL_PART_LEAD_IN ? t->bar + place.beat / place.beats : *now;
+  *start = rl_form_locate(v->form, RL_AXIS_BARS, t->loop_from, slack);
+  return *now < t->loop_to;
 }
 
 static int

@@ -28,7 +28,10 @@ typedef struct {
   char     now[RL_REPORT_TEXT_SIZE], now_degree[RL_REPORT_TEXT_SIZE];
   char     next[RL_REPORT_TEXT_SIZE], next_degree[RL_REPORT_TEXT_SIZE];
   RlTarget target;
-  int      taking; /**< recording: 0: off, 1: armed, from 2 on: a take with `taking - 2` notes */
+  double   bar_one_at;       /**< the DAW's bar where `bar one` has put bar 1; 0: nowhere */
+  double   bar_one_quarters; /**< the same by beats: quarters from the start bar */
+  double loop_from, loop_to; /**< a loop of the host, in bars from bar 1 of chorus 1; else equal */
+  int    taking; /**< recording: 0: off, 1: armed, from 2 on: a take with `taking - 2` notes */
 } RlPlaceReport;
 
 /** How following by ear goes: a urn:reedlamp:Hearing (plugin/PORTS.md). */
@@ -238,6 +241,8 @@ typedef struct {
   const char     *problem;
   const char     *notice; /**< shown over everything, until the next click or key; empty or NULL:
                                none */
+  bool told;              /**< the plugin has said where the music is, if only that nobody knows */
+  bool silent;            /**< it answers no more: the host does not run it */
   bool sheets;            /**< lesson sheets can be made */
   bool drawing_sheet;     /**< one is being made */
   bool undo, redo;        /**< there is a step to be undone, one to be done again */
@@ -267,6 +272,9 @@ RlKey        rl_view_key(const RlView *view);
 /** Does the song follow the sound of the track? */
 bool rl_view_by_ear(const RlView *view);
 
+/** Has `bar one is now` put bar 1 somewhere? */
+bool rl_view_bar_one(const RlView *view);
+
 /** Is it known where the music is? */
 bool rl_view_placed(const RlView *view);
 
@@ -287,6 +295,10 @@ double rl_view_fill(const RlView *view);
 
 /** The place as the form has it. */
 RlPlace rl_view_place(const RlView *view);
+
+/** Is the music in a loop of the host? Then bars, counted from bar 1 of chorus 1, to where it is
+   and the place it goes back to. */
+bool rl_view_loop(const RlView *view, double *now, RlPlace *start);
 
 /** Is there a plan to show as a lane? */
 bool rl_view_has_lane(const RlView *view);

@@ -36,6 +36,7 @@ typedef struct {
   const LV2UI_Resize  *resize;
   RlFace               face;
   bool                 asked;
+  double               heard_at, asked_at; /* when the plugin last said anything, was last asked */
   RlUris               uris;
   LV2_URID             event_transfer;
   LV2_Atom_Forge       forge;
@@ -138,6 +139,7 @@ atom_hear(Ui *const ui, const void *const atom, const uint32_t size)
 {
   RlPluginMessage     m;
   const RlPluginEvent heard = rl_plugin_event_read(&ui->uris, atom, size, &m);
+  ui->heard_at              = now();
   if (heard == RL_PLUGIN_EVENT_PLACE) {
     rl_controller_hear_place(ui->controller, &m.report, now());
   } else if (heard == RL_PLUGIN_EVENT_HEARING) {
@@ -388,6 +390,22 @@ instantiate(const LV2UI_Descriptor *const descriptor, const char *const plugin_u
 
 /* ---- What the host may call besides ---- */
 
+/* A plugin that is run answers at once, whatever the music does. Where it has said nothing for a
+   while it is asked for something short, ever more rarely while it stays silent. */
+static void
+pulse_feel(Ui *const ui)
+{
+  static const double patience = 2, often = 2, rarely = 10; /* seconds */
+  const double        at     = now();
+  const bool          silent = at - ui->heard_at > 2 * patience;
+  if (at - ui->heard_at > patience && at - ui->asked_at > (silent ? rarely : often)) {
+    lv2_atom_forge_set_buffer(&ui->forge, ui->out.bytes, sizeof(ui->out));
+    send(ui, rl_patch_get(&ui->forge, &ui->uris, rl_property_urid(RL_PROBLEM, &ui->uris)));
+    ui->asked_at = at;
+  }
+  rl_controller_hear_silence(ui->controller, silent);
+}
+
 static int
 idle(const LV2UI_Handle handle)
 {
@@ -398,7 +416,9 @@ idle(const LV2UI_Handle handle)
   if (!ui->asked) {
     ui->asked = true; /* not earlier: a host may not listen yet while it opens the window */
     ask_all(ui);
+    ui->heard_at = ui->asked_at = now();
   }
+  pulse_feel(ui);
   return !rl_window_idle(ui->window);
 }
 

@@ -44,11 +44,15 @@ static const Field fields[] = {FIELD(lit, TRUTH),
                                TARGET(target_technique, technique, TECHNIQUE),
                                TARGET(target_degree, degree, DEGREE),
                                TARGET(target_note, note, NOTE),
-                               FIELD(taking, WHOLE)};
+                               FIELD(taking, WHOLE),
+                               FIELD(bar_one_at, REAL),
+                               FIELD(bar_one_quarters, REAL),
+                               FIELD(loop_from, REAL),
+                               FIELD(loop_to, REAL)};
 
 enum {
   FIELDS   = sizeof(fields) / sizeof(fields[0]),
-  OPTIONAL = 1 /* the last fields: 0 where they are missing */
+  OPTIONAL = 5 /* the last fields: 0 where they are missing */
 };
 
 _Static_assert((int)FIELDS <= 32, "place_read() keeps a bit for each field");

@@ -87,7 +87,7 @@ export class Follower {
     const place = this.disputed ? null : this.place(now);
     if (!report.bar) {
       view.part = report.chorus > 0 ? PART.over : PART.nowhere;
-      view.status = view.part === PART.over ? 'over' : 'waiting';
+      view.status = view.part === PART.over ? 'over' : rolling ? 'lost' : 'waiting';
       return view;
     }
     view.placed = true;

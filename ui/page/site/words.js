@@ -54,7 +54,7 @@ export function placeWords(view) {
 /** Whole beats to the next chord, counted down to 1. */
 export const countdown = (view) => Math.max(1, Math.ceil(view.left - 1e-3));
 
-export const STATUS = { gone: 'no connection', silent: 'no signal from the DAW', waiting: 'not started', stopped: 'stopped',
+export const STATUS = { gone: 'no connection', silent: 'no signal from the DAW', waiting: 'not started', lost: 'no bars', stopped: 'stopped',
   playing: 'playing', over: 'song over' };
 
 /** Two lines for Now's corner where there is no chord to show. */
@@ -62,6 +62,7 @@ export const LOST = {
   gone: ['No connection,', 'trying again'],
   silent: ['No signal', 'from the DAW'],
   waiting: ['Waiting for bar 1:', 'nothing is playing'],
+  lost: ['Waiting for bar 1:', 'the DAW tells no bars'],
   over: ['The song is over', ''],
 };
 
