@@ -71,7 +71,7 @@ rl_clients_add(RlClients *const clients, const int socket, const uint32_t addres
   socket_set(socket);
   for (int i = 0; i < clients->max; ++i) {
     if (clients->client[i].socket < 0) {
-      clients->client[i] = (RlClient){socket, address, now + RL_CLIENTS_REQUEST_TIMEOUT};
+      clients->client[i] = (RlClient){socket, address, now + RL_CLIENTS_REQUEST_TIMEOUT, false};
       ++clients->count;
       return &clients->client[i];
     }
@@ -90,10 +90,13 @@ rl_clients_remove(RlClients *const clients, RlClient *const client)
 int
 rl_clients_close_late(RlClients *const clients, const double now)
 {
-  int shut = 0;
+  const double hurry = clients->count > clients->max * 3 / 4
+                         ? RL_CLIENTS_REQUEST_TIMEOUT - RL_CLIENTS_REQUEST_HURRY
+                         : 0;
+  int          shut  = 0;
   for (int i = 0; i < clients->max; ++i) {
     RlClient *const client = &clients->client[i];
-    if (client->socket >= 0 && now > client->until) {
+    if (client->socket >= 0 && now + (client->asked ? 0 : hurry) > client->until) {
       shutdown(client->socket, SHUT_RDWR); /* libmicrohttpd then sees it end, and removes it */
       client->until = (double)INFINITY;
       ++shut;

@@ -13,6 +13,7 @@ enum {
   RL_CLIENTS_ADDRESS_MAX = 24,     /**< connections from one address; this machine's and the proxy's
                                       are not counted */
   RL_CLIENTS_REQUEST_TIMEOUT = 10, /**< seconds from connecting to a request */
+  RL_CLIENTS_REQUEST_HURRY   = 1,  /**< the same while three quarters of all places are taken */
   RL_CLIENTS_ANSWER_TIMEOUT  = 60  /**< seconds for taking an answer that is not a stream */
 };
 
@@ -20,6 +21,7 @@ typedef struct {
   int      socket;  /**< -1: this entry is free */
   uint32_t address; /**< IPv4, in network byte order; 0: this machine, the proxy, or unknown */
   double   until;   /**< when it will be closed */
+  bool     asked;   /**< has a request come? */
 } RlClient;
 
 typedef struct {

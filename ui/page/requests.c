@@ -341,6 +341,7 @@ rl_requests_answer(void *const data, struct MHD_Connection *const connection,
   (void)upload;
   (void)upload_size;
   if (client) {
+    client->asked = true;
     client->until = rl_time_tag_now() + RL_CLIENTS_ANSWER_TIMEOUT;
   }
   if (*kept) {
