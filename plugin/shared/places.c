@@ -5,7 +5,15 @@
 
 /* A place in one word: which half second of the song, from 1 (20 bits); felt beats there (28 bits,
    4096 to a beat); tempo (16 bits, 128 to a beat a minute). */
-enum { MARK_BITS = 20, FELT_BITS = 28, TEMPO_BITS = 16, FELT_PARTS = 4096, TEMPO_PARTS = 128 };
+enum {
+  MARK_BITS   = 20,
+  FELT_BITS   = 28,
+  TEMPO_BITS  = 16,
+  FELT_PARTS  = 4096,
+  TEMPO_PARTS = 128,
+  FELT_MOST   = 65535,
+  TEMPO_MOST  = 511
+};
 
 static uint64_t
 word_of(const uint64_t mark, const RlFeltPlace p)
@@ -17,8 +25,7 @@ word_of(const uint64_t mark, const RlFeltPlace p)
 static bool
 fits(const RlFeltPlace p)
 {
-  return p.felt >= 0 && p.felt < (1 << FELT_BITS) / FELT_PARTS - 1 && p.tempo >= 1 &&
-         p.tempo < (1 << TEMPO_BITS) / TEMPO_PARTS - 1;
+  return p.felt >= 0 && p.felt < FELT_MOST && p.tempo >= 1 && p.tempo < TEMPO_MOST;
 }
 
 /* Which half second a frame lies in, from 1, and the frame it begins at; 0: in none that is kept.

@@ -233,6 +233,10 @@ values_check(void)
   DEMAND(beat == 0 || beat < place->beats + 1);
   DEMAND((beat == 0) == (control[RL_PORT_FORM_BAR] == 0));
   DEMAND(control[RL_PORT_SURE] > 0 || beat == 0);
+  DEMAND(whole(RL_PORT_HEARING));
+  DEMAND(whole(RL_PORT_KEY_HEARD));
+  DEMAND(within((double)control[RL_PORT_CENTS], -50, 50));
+  DEMAND(within((double)control[RL_PORT_KEY_SURE], 0, 1));
 }
 
 static void
@@ -291,7 +295,7 @@ typedef struct {
 static Told
 notify_check(const uint32_t frames)
 {
-  enum { PLACE_PROPERTIES = 21, SET_PROPERTIES = 3, PLACE_BYTES = 700 };
+  enum { PLACE_PROPERTIES = 21, SET_PROPERTIES = 3, HEARING_PROPERTIES = 3, PLACE_BYTES = 700 };
   static _Alignas(8) char        copy[NOTIFY_SIZE + 8]; /* the port's own may stand anywhere */
   const LV2_Atom_Sequence *const s    = (const LV2_Atom_Sequence *)copy;
   const int64_t                  last = frames ? (int64_t)frames - 1 : 0;
@@ -316,10 +320,22 @@ notify_check(const uint32_t frames)
     DEMAND(event->body.type == uris->atom_Object);
     const int  count = object_check(object);
     const bool place = object->body.otype == uris->rl_Place;
+    if (object->body.otype == uris->rl_Hearing) { /* `cents` once they are known */
+      DEMAND(count == HEARING_PROPERTIES || count == HEARING_PROPERTIES + 1);
+      from = frame;
+      continue;
+    }
     DEMAND(place || object->body.otype == uris->patch_Set);
-    const LV2_Atom *taking = NULL; /* a property of a place while something is taken down */
-    lv2_atom_object_get(object, uris->rl_taking, &taking, 0);
-    DEMAND(count == (place ? PLACE_PROPERTIES + (taking != NULL) : SET_PROPERTIES));
+    /* properties that a place has only at times */
+    const LV2_URID keys[] = {uris->rl_taking, uris->rl_bar_one_at, uris->rl_bar_one_quarters,
+                             uris->rl_loop_from, uris->rl_loop_to};
+    int            more   = 0;
+    for (size_t i = 0; i < sizeof(keys) / sizeof(keys[0]); ++i) {
+      const LV2_Atom *found = NULL;
+      lv2_atom_object_get(object, keys[i], &found, 0);
+      more += found != NULL;
+    }
+    DEMAND(count == (place ? PLACE_PROPERTIES + more : SET_PROPERTIES));
     DEMAND(!place || sizeof(LV2_Atom_Event) + event->body.size < PLACE_BYTES);
     told.places += place;
     told.sets += !place;
@@ -363,8 +379,8 @@ block_run(const uint32_t frames)
 {
   output_open(&notify, notify_capacity);
   output_open(&midi_out, midi_capacity);
-  for (int port = RL_PORT_CHORUS; port <= RL_PORT_SURE; ++port) {
-    control[port] = (float)NAN;
+  for (int port = RL_PORT_CHORUS; port < RL_PORTS; ++port) {
+    control[port] = rl_ports[port].kind == RL_KIND_OUT ? (float)NAN : control[port];
   }
   audio_clear(frames);
   instance_run(now, frames);

@@ -82,7 +82,7 @@ property_add(Feed *const feed, uint32_t at)
 static uint32_t
 object_make(Feed *const feed, const unsigned how)
 {
-  const LV2_URID       otypes[4] = {uris.rl_Place, uris.patch_Set, uris.rl_Place, urid_of(feed)};
+  const LV2_URID       otypes[4] = {uris.rl_Place, uris.patch_Set, uris.rl_Hearing, urid_of(feed)};
   LV2_Atom_Object_Body object    = {0, otypes[how / 8 % 4]};
   LV2_Atom             head      = {0, how / 32 % 4 ? uris.atom_Object : uris.atom_Blank};
   uint32_t             at        = add(sizeof(head), &object, sizeof(object));
@@ -190,6 +190,10 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   const RlPluginEvent heard = rl_plugin_event_read(&uris, exact + odd, used, &m);
   if (heard == RL_PLUGIN_EVENT_PLACE) {
     told_check(&m.report);
+  } else if (heard == RL_PLUGIN_EVENT_HEARING) {
+    DEMAND(m.hearing.state < RL_HEARINGS && m.hearing.key >= -1 && m.hearing.key < 12);
+    DEMAND(m.hearing.cents >= -100 && m.hearing.cents <= 100 && m.hearing.key_sure >= 0);
+    DEMAND(m.hearing.key_sure <= 1);
   } else if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_check(&m, exact + odd, used);
   }
