@@ -116,11 +116,12 @@ def jalv_tests(write):
     """The same under JACK, in real time."""
     def played(stage, steps, seconds):
         """The blocks; another stage each time, as jalv.py says."""
+        wav = record(stage.folder, write)
         for left in reversed(range(jalv.TRIES)):
             stage = jalv.Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase, stage.again)
             try:
                 return stage.play(['0:3:4:133'], 'sleep 1', jalv.BEGIN, *steps, jalv.STOP, seconds=seconds,
-                                  wav=record(stage.folder, write), typed=TYPED)
+                                  wav=wav, typed=TYPED)
             except jalv.NobodyPlays as error:
                 if not left:
                     raise

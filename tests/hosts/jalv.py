@@ -89,13 +89,15 @@ class Stage:
         running = list(self.open([self.timebase] + segments + ['do'] + words))
         master = running[0]
         try:
+            table = self.turntable(wav) if wav else None  # a busy server lets in who comes early
+            running[:0] = [table] if wav else []
             # JACK mixes up clients of the same name even if they are of different servers
             jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
             running.insert(0, jalv)
             for after, line in typed:
                 threading.Timer(after, self.say, (jalv, line)).start()
-            if wav:
-                running.insert(0, self.turntable(wav))
+            if table and within(40, table, table.stdout.readline) != b'ready\n':
+                raise NobodyPlays('nobody plays: ' + self.log('turntable'))
             if events:
                 running.insert(0, self.player(events))  # JACK waits for its clients: they go first
             if within(seconds, master, master.stdout.readline) != b'done\n':
@@ -127,13 +129,9 @@ class Stage:
         return player
 
     def turntable(self, wav):
-        """Starts who plays a recording; returns it once it is connected."""
-        time.sleep(2)  # the server does not let two in at once
-        table = self.start('turntable', [self.beside('turntable'), self.name + '-turntable', wav, '^%s:in_(left|right)$' % self.name], subprocess.PIPE)
-        if within(40, table, table.stdout.readline) != b'ready\n':
-            end(table)
-            raise NobodyPlays('nobody plays: ' + self.log('turntable'))
-        return table
+        """Starts who plays a recording; it says when it is connected."""
+        return self.start('turntable', [self.beside('turntable'), self.name + '-turntable', wav,
+                                        '^%s:in_(left|right)$' % self.name], subprocess.PIPE)
 
     def beside(self, name):
         """Another program of this folder."""
