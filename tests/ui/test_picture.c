@@ -5,8 +5,10 @@
    memory); for the dichromacies Machado, Oliveira, Fernandes, IEEE Trans. Vis. Comput. Graph.
    15(6), 2009, severity 1 (matrices from memory); L* of CIE 1976 from sRGB (IEC 61966-2-1). */
 #include "ui/draw/cells.h"
+#include "ui/draw/chart.h"
 #include "ui/draw/corners.h"
 #include "ui/draw/draw.h"
+#include "ui/draw/pieces.h"
 #include "ui/model/music_signs.h"
 
 #include "core/chart/chart.h"
@@ -271,6 +273,36 @@ three_chords_in_a_bar_are_large_enough(void **state)
   }
 }
 
+/* In the twelve-bar only the last bar has two chords, two beats each. */
+static void
+of_two_chords_in_a_bar_the_one_that_sounds_is_marked(void **state)
+{
+  static RlPiece pieces[2][RL_PIECES_MAX];
+  (void)state;
+  view_make(twelve);
+  place_at(3, 1);
+  assert_int_equal(rl_draw_sounding_chord(&view), -1);
+  place_at(11, 1.99);
+  assert_int_equal(rl_draw_sounding_chord(&view), 0);
+  place_at(11, 2);
+  assert_int_equal(rl_draw_sounding_chord(&view), 1);
+  for (int i = 0; i < 2; ++i) { /* the bar is drawn again */
+    place_at(11, 1 + i);
+    view.report.now[0] = view.report.next[0] = '\0';
+    rl_layout_make(&layout, &view, 1280, 720);
+    rl_draw_pieces(&view, &layout, pieces[i]);
+  }
+  bool differs = false;
+  for (int i = 0; i < RL_PIECES_MAX; ++i) {
+    const RlRect at   = pieces[0][i].at;
+    const RlRect last = rl_layout_bar(&layout, 11);
+    differs           = differs || (fabs(at.x - (last.x - 6) * layout.unit) < 3 && at.w < 200 &&
+                          fabs(at.y - (last.y - 6) * layout.unit) < 3 &&
+                          pieces[0][i].looks != pieces[1][i].looks);
+  }
+  assert_true(differs);
+}
+
 static void
 a_chart_of_older_rules_is_marked(void **state)
 {
@@ -517,6 +549,7 @@ main(void)
     cmocka_unit_test(no_word_is_cut_nor_lies_over_another),
     cmocka_unit_test(the_list_of_phrases_says_where_each_is_and_what_is_left_out),
     cmocka_unit_test(three_chords_in_a_bar_are_large_enough),
+    cmocka_unit_test(of_two_chords_in_a_bar_the_one_that_sounds_is_marked),
     cmocka_unit_test(a_chart_of_older_rules_is_marked),
     cmocka_unit_test(every_harp_has_room),
     cmocka_unit_test(it_is_read_from_three_metres_on_the_stage_and_from_one_in_the_window),

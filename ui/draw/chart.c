@@ -52,6 +52,20 @@ rl_draw_next_bar(const RlView *const v)
   return another ? start.index : first.next < 0 ? -1 : v->form->change[first.next].bar;
 }
 
+int
+rl_draw_sounding_chord(const RlView *const v)
+{
+  const RlPlace place = rl_view_place(v);
+  const int     index = v->form && rl_view_placed(v) ? rl_view_index(v) : -1;
+  int           last  = -1;
+  for (int i = 0; index >= 0 && v->form->bar[index].chords > 1 && i < v->form->bar[index].chords;
+       ++i) {
+    const RlFormChord *const chord = &v->form->chord[v->form->bar[index].first_chord + i];
+    last                           = chord->beat <= place.beat ? i : last;
+  }
+  return last;
+}
+
 static void
 degree_write(const RlScene *const s, const RlRect box, const RlChord chord, const State state,
              const double size)
@@ -140,6 +154,9 @@ chords_write(const RlScene *const s, const RlRect box, const RlBar *const bar, c
   for (int i = 0; i < n; ++i) {
     const RlChord chord = s->view->form->chord[bar->first_chord + i].chord;
     RlRect        part  = rl_rect_grid_cell(box.x, box.y, w, h, columns, i);
+    if (state == BAR_NOW && i == rl_draw_sounding_chord(s->view)) {
+      rl_edge_box(&s->paint, rl_rect_inset(part, -1), fmin(6, part.h / 5), 2, RL_INK_ON_LIGHT);
+    }
     if (n == 2 && columns == 1 && h > DEGREE_HIGH) {
       degree_write(s, rl_rect_cut_right(&part, w * 0.34), chord, state, part.h * 0.3);
     }

@@ -122,14 +122,15 @@ corner_pieces(Pieces *const p, const RlView *const v)
 static void
 chart_pieces(Pieces *const p, const RlView *const v)
 {
-  const RlLayout *const l   = p->layout;
-  const int             now = rl_view_index(v);
+  const RlLayout *const l        = p->layout;
+  const int             now      = rl_view_index(v);
+  const int             sounding = rl_draw_sounding_chord(v);
   for (int i = l->row_bar[l->first_row]; i < l->row_bar[l->row_count]; ++i) {
     const RlRect bar = rl_layout_bar(l, i);
     if (bar.w == 0) {
       break;
     }
-    piece_add(p, rl_rect_inset(bar, -6), mix_int(11, i == now));
+    piece_add(p, rl_rect_inset(bar, -6), mix_int(mix_int(11, i == now), i == now ? sounding : 0));
   }
 }
 
