@@ -307,6 +307,25 @@ a_folder_is_typed_and_a_file_too(void **state)
   assert_non_null(strstr(charts()->words, "/nowhere at all: not found"));
 }
 
+/* Whoever is new has no folder for charts yet: that is no fault. */
+static void
+a_folder_of_ones_own_that_is_not_there_yet_is_no_fault(void **state)
+{
+  char command[128];
+  (void)state;
+  snprintf(command, sizeof(command), "rm -rf %s/own", root);
+  assert_int_equal(system(command), 0);
+  key('a');
+  click(RL_ACTION_CHARTS_PLACE, RL_CHARTS_OWN);
+  assert_false(charts()->alarm);
+  assert_non_null(strstr(charts()->words, "No charts of your own yet"));
+  tell(typed, "");
+  click(RL_ACTION_CHART_SAVE, 0);
+  key(RL_KEY_ENTER);
+  file_is("own/typed-by-hand.chart", typed);
+  assert_int_equal(charts()->selected, entry("Typed by Hand"));
+}
+
 static void
 a_chart_that_cannot_be_read_is_listed_and_not_opened(void **state)
 {
@@ -745,6 +764,7 @@ main(void)
     TEST(a_chart_is_found_and_opened_by_mouse_alone),
     TEST(a_chart_is_found_and_opened_by_keyboard_alone),
     TEST(a_folder_is_typed_and_a_file_too),
+    TEST(a_folder_of_ones_own_that_is_not_there_yet_is_no_fault),
     TEST(a_chart_that_cannot_be_read_is_listed_and_not_opened),
     TEST(a_meter_that_changes_is_said),
     TEST(what_is_in_no_file_is_not_lost_unasked),

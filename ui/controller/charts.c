@@ -147,7 +147,10 @@ list_taken(RlController *const c, const char *const selected)
     look_end(c);
   }
   search_again(c);
-  if (c->charts.list.problem[0]) {
+  if (c->charts.list.missing && v->place == RL_CHARTS_OWN) {
+    rl_charts_say(c, false, "No charts of your own yet. Save one, and it is kept in ",
+                  c->charts.own, ".");
+  } else if (c->charts.list.problem[0]) {
     rl_charts_say(c, true, "", c->charts.list.problem, "");
   }
   c->redraw.all = true;

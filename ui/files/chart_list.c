@@ -117,13 +117,15 @@ parent_add(RlChartList *const list, const char *const folder)
 void
 rl_chart_list_folder(RlChartList *const list, const char *const folder)
 {
-  DIR *const at = opendir(folder);
+  DIR *const at    = opendir(folder);
+  const int  error = at ? 0 : errno;
   parent_add(list, folder);
   if (!at) {
     char   words[RL_FILE_WORDS_SIZE];
     RlText why = rl_text_in(words, sizeof(words));
-    rl_file_why(errno, &why);
+    rl_file_why(error, &why);
     problem_set(list, folder, words);
+    list->missing = error == ENOENT;
     return;
   }
   for (const struct dirent *file; (file = readdir(at));) {

@@ -29,6 +29,7 @@ typedef struct {
 typedef struct {
   int      count, capacity;
   RlEntry *entry;
+  bool     missing;                     /**< there is no such folder */
   char     problem[RL_FILE_WORDS_SIZE]; /**< why there is less in it than there should be */
 } RlChartList;
 

@@ -37,6 +37,7 @@ names_show(RlChartScan *const scan)
   }
   if (names) {
     memcpy(names->problem, scan->list.problem, sizeof(names->problem));
+    names->missing = scan->list.missing;
     atomic_store(&scan->names, names);
   }
 }
