@@ -189,17 +189,23 @@ rl_processor_pedal(RlProcessor *const p, const RlPedal pedal)
   ++p->changes;
 }
 
+static inline bool
+inputs_differ(const RlProcessor *const p, const int first, const int end)
+{
+  uint32_t differ = 0, raw;
+  for (int i = first; i < end; ++i) {
+    memcpy(&raw, p->port[i], sizeof(raw));
+    differ |= raw ^ p->raw[i];
+  }
+  return differ;
+}
+
 /* Do the inputs stand otherwise than when last read? */
 static bool
 inputs_changed(const RlProcessor *const p)
 {
-  uint32_t changed = !p->read;
-  for (int i = RL_FIRST_INPUT; i < RL_LATER_INPUTS_END; i = rl_input_after(i)) {
-    uint32_t raw;
-    memcpy(&raw, p->port[i], sizeof(raw));
-    changed |= raw ^ p->raw[i];
-  }
-  return changed;
+  return !p->read || inputs_differ(p, RL_FIRST_INPUT, RL_INPUTS_END) ||
+         inputs_differ(p, RL_LATER_INPUTS, RL_LATER_INPUTS_END);
 }
 
 /* The worker says so: nothing is printed here. */
@@ -237,14 +243,13 @@ trigger_read(RlProcessor *const p, const RlPedal pedal, const bool up)
 {
   static const double left = 1, tap_left = 0.35; /* seconds */
   RlTrigger *const    trigger = &p->trigger[pedal];
-  const double        rate    = p->follower.rate;
   const int64_t       now     = p->passed;
   const double        least   = pedal == RL_PEDAL_TAP ? tap_left : left;
   if (!p->read || p->restoring) {
     rl_trigger_is_set(trigger);
   } else if (!up && automation_plays(p)) {
     rl_trigger_is_played(trigger);
-  } else if (rl_trigger_moves(trigger, up, now, (int64_t)(least * rate),
+  } else if (rl_trigger_moves(trigger, up, now, (int64_t)(least * p->follower.rate),
                               p->follower.clock.scale_told)) {
     rl_processor_pedal(p, pedal);
   }
