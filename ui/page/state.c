@@ -232,6 +232,7 @@ static const struct {
   [RL_PAGE_STATE_LAMPS]     = {lamp_prefix, "fssii"},
   [RL_PAGE_STATE_CHART]     = {"/reedlamp/chart", "iis"},
   [RL_PAGE_STATE_PLAN]      = {"/reedlamp/plan", "iis"},
+  [RL_PAGE_STATE_HEARING]   = {"/reedlamp/sure", "fs"},
 };
 
 /* RL_PAGE_STATE_KINDS if it is none of the plugin's. */
@@ -267,6 +268,8 @@ message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessa
     return text_apply(&s->chart, m->arg, m->time);
   case RL_PAGE_STATE_PLAN:
     return text_apply(&s->plan, m->arg, m->time);
+  case RL_PAGE_STATE_HEARING:
+    return name_read(s->hearing, m->arg[1].s);
   default:
     return false;
   }
@@ -357,6 +360,9 @@ rl_page_state_write(const RlPageState *const s, const double now, char *const js
   }
   place_write(s, &o);
   chord_write(s, &o);
+  if (s->known[RL_PAGE_STATE_HEARING]) {
+    PUT(&o, ",\"hearing\":\"%s\"", s->hearing);
+  }
   harp_write(s, &o);
   PUT(&o, ",\"from\":%" PRIu32 ",\"sums\":[%" PRIu32 ",%" PRIu32 "]", s->from, s->chart.sum,
       s->plan.sum);

@@ -29,6 +29,7 @@ typedef enum {
   RL_PAGE_STATE_LAMPS,
   RL_PAGE_STATE_CHART,
   RL_PAGE_STATE_PLAN,
+  RL_PAGE_STATE_HEARING, /**< how following by ear goes; it may never come */
   RL_PAGE_STATE_KINDS
 } RlPageStateKind;
 
@@ -70,6 +71,7 @@ typedef struct {
   char  now_degree[RL_PAGE_STATE_NAME_SIZE], next_degree[RL_PAGE_STATE_NAME_SIZE];
   float left; /**< beats to the next chord, at the chord's own time */
 
+  char hearing[RL_PAGE_STATE_NAME_SIZE]; /**< `off` or empty: the clock is not the ear */
   char harp[RL_PAGE_STATE_NAME_SIZE], tuning[RL_PAGE_STATE_NAME_SIZE],
     song_key[RL_PAGE_STATE_NAME_SIZE];
   int position;

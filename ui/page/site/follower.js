@@ -3,6 +3,7 @@
 import { Beat } from './clock.js';
 import { PART } from './core.js';
 
+const BY_EAR = { listening: 'hears', found: 'hears', lost: 'unheard' };
 const SILENT = 5000; /* ms without a message after which the plugin counts as gone */
 const LETTERS = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
 
@@ -87,7 +88,7 @@ export class Follower {
     const place = this.disputed ? null : this.place(now);
     if (!report.bar) {
       view.part = report.chorus > 0 ? PART.over : PART.nowhere;
-      view.status = view.part === PART.over ? 'over' : rolling ? 'lost' : 'waiting';
+      view.status = view.part === PART.over ? 'over' : BY_EAR[s.hearing] || (rolling ? 'lost' : 'waiting');
       return view;
     }
     view.placed = true;

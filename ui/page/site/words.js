@@ -54,7 +54,7 @@ export function placeWords(view) {
 /** Whole beats to the next chord, counted down to 1. */
 export const countdown = (view) => Math.max(1, Math.ceil(view.left - 1e-3));
 
-export const STATUS = { gone: 'no connection', silent: 'no signal from the DAW', waiting: 'not started', lost: 'no bars', stopped: 'stopped',
+export const STATUS = { gone: 'no connection', silent: 'no signal from the DAW', waiting: 'not started', lost: 'no bars', stopped: 'stopped', hears: 'listening', unheard: 'lost it',
   playing: 'playing', over: 'song over' };
 
 /** Two lines for Now's corner where there is no chord to show. */
@@ -63,6 +63,8 @@ export const LOST = {
   silent: ['No signal', 'from the DAW'],
   waiting: ['Waiting for bar 1:', 'nothing is playing'],
   lost: ['Waiting for bar 1:', 'the DAW tells no bars'],
+  hears: ['Listening:', 'the bar comes when it is sure'],
+  unheard: ['Lost it:', 'listening for the bar'],
   over: ['The song is over', ''],
 };
 
