@@ -194,6 +194,8 @@ def nobody(stage):
     blocks = stage.play(PLAIN, 'locate 0 roll until 100000 locate 300000 sleep 0.3', STOP)
     if sum(b.rolling for b in blocks) < 300 or not any(b.reports for b in blocks):
         raise RuntimeError('the transport did not roll')
+    if not any(place['rolling'] and not place['part'] for b in blocks for _, place in b.places):
+        raise RuntimeError('it does not say that the music moves where nobody knows where')
     return nothing(stage.judge(PLAIN, blocks), blocks)
 
 
