@@ -148,8 +148,9 @@ chords_write(const RlScene *const s, const RlRect box, const RlBar *const bar, c
 {
   const int    n       = bar->chords;
   const int    columns = n > 1 ? columns_of(s, box, bar) : 1;
+  const int    rows    = (n + columns - 1) / columns;
   const double w       = box.w / columns;
-  const double h       = box.h / ((n + columns - 1) / columns);
+  const double h       = box.h / rows;
   const double most    = n > 1 ? smallest_name(s, box, bar, columns) : s->layout->name;
   for (int i = 0; i < n; ++i) {
     const RlChord chord = s->view->form->chord[bar->first_chord + i].chord;
