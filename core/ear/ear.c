@@ -3,7 +3,6 @@
 
 #include "core/ear/chords.h"
 #include "core/ear/keeper.h"
-#include "core/meter/meter.h"
 
 #include <math.h>
 #include <string.h>
@@ -21,23 +20,13 @@ struct RlEar {
   int         chorus, last_bar, last_beat;
 };
 
-static const double lag         = 0.24; /* seconds that the chords heard are behind */
+static const double lag         = 0.11; /* seconds that the chords heard are behind */
 static const double tempo_least = 50, tempo_most = 220;
 
 static size_t
 aligned(const size_t bytes)
 {
   return (bytes + 63) & ~(size_t)63;
-}
-
-static int
-felt_beats(const RlForm *const form)
-{
-  double beats = 0;
-  for (int i = 0; i < form->bars; ++i) {
-    beats += rl_meter_felt(form->bar[i].beats, form->bar[i].unit);
-  }
-  return (int)lround(beats);
 }
 
 size_t
@@ -47,8 +36,7 @@ rl_ear_bytes(const RlForm *const form)
   if (!rl_score_read(form, &score)) {
     return 0;
   }
-  return aligned(sizeof(RlEar)) + aligned(rl_hearing_fft_bytes()) +
-         rl_lattice_bytes(felt_beats(form));
+  return aligned(sizeof(RlEar)) + aligned(rl_hearing_fft_bytes()) + rl_lattice_bytes(&score);
 }
 
 RlEar *
@@ -68,14 +56,16 @@ rl_ear_init(void *const memory, const RlForm *const form, const int key, const d
   return ear;
 }
 
+static const double lean_beats[RL_EAR_LEANS] = {0, 0.5, -0.5};
+
 /* What begins now, by the place shown a lag ago. */
 static RlChangeHere
 change_here(RlEar *const ear)
 {
-  const RlPointer           place = ear->keeper.shown;
-  const double              at    = place.at - lag * RL_EAR_STEPS / place.period;
-  const int                 beat  = ((int)floor(at) + ear->score.beats) % ear->score.beats;
-  const bool                same  = beat == ear->last_beat;
+  const RlPointer place = ear->keeper.shown;
+  const double    at    = place.at - lag * RL_EAR_STEPS / place.period + lean_beats[place.lean];
+  const int       beat  = ((int)floor(at) + 2 * ear->score.beats) % ear->score.beats;
+  const bool      same  = beat == ear->last_beat;
   static const RlChangeHere by_kind[RL_BEAT_KINDS] = {RL_CHANGE_BAR, RL_CHANGE_MIDDLE,
                                                       RL_CHANGE_BEAT};
   ear->last_beat                                   = beat;
@@ -199,7 +189,7 @@ rl_ear_place(RlEar *const ear, const double at, const double tempo)
 {
   const double    period = RL_EAR_STEPS * 60 / fmin(fmax(tempo, tempo_least), tempo_most);
   const double    beats  = ear->score.beats;
-  const RlPointer place  = {at - beats * floor(at / beats), period, ear->keeper.shown.feel};
+  const RlPointer place  = {at - beats * floor(at / beats), period, ear->keeper.shown.feel, 0};
   rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
   rl_keeper_expect(&ear->keeper, place);
 }
@@ -225,7 +215,7 @@ rl_ear_tap(RlEar *const ear, const double tempo)
 void
 rl_ear_bar_one(RlEar *const ear)
 {
-  const RlPointer place = {0, ear->keeper.shown.period, ear->keeper.shown.feel};
+  const RlPointer place = {0, ear->keeper.shown.period, ear->keeper.shown.feel, 0};
   rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
   rl_keeper_told(&ear->keeper, place);
   ear->chorus   = 1;

@@ -11,13 +11,13 @@ static const double yield_share = 0.15, yield_most = 4,
 static const double anchor_mass = 0.8, anchor_held = 4, anchor_most = 30; /* seconds */
 static const double anchor_worth = 0.6, factor_seconds = 20, trust_seconds = 6;
 static const double told_seconds = 12;
-static const float  jump_plain = 1e-4F, jump_most = 0.2F;
+static const float  jump_plain = 3e-4F, jump_most = 0.2F;
 
 void
 rl_keeper_init(RlKeeper *const k)
 {
   memset(k, 0, sizeof(*k));
-  k->shown      = (RlPointer){0, 30, 0};
+  k->shown      = (RlPointer){0, 30, 0, 0};
   k->anchor     = k->shown;
   k->anchor_age = 1e9;
 }
@@ -50,6 +50,7 @@ place_carry(RlKeeper *const k, const RlPointer best, const int beats)
     k->shown.at = best.at;
     k->shown.period += (best.period - k->shown.period) * (tempo > 0.06 ? 0.1 : 0.02);
     k->shown.feel = best.feel;
+    k->shown.lean = best.lean;
     k->doubt      = fmax(k->doubt - 2 * step_seconds, 0);
     return;
   }
@@ -116,6 +117,8 @@ rl_keeper_told(RlKeeper *const k, const RlPointer place)
 double
 rl_keeper_sure(const RlKeeper *const k)
 {
-  const bool may = k->mass > 0.8 && k->trust > 0.6 && k->held >= 6 && k->versus_bars > -8;
+  const double wanted =
+    k->versus_bars > 2 ? 0.45 : 0.6; /* of trust: less if the form explains it */
+  const bool may = k->mass > 0.8 && k->trust > wanted && k->held >= 6 && k->versus_bars > -8;
   return may || k->told > 0 ? k->mass : 0;
 }

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/lattice_inside.h"
-#include "core/ear/learned.h"
 
 #include <math.h>
 #include <string.h>
@@ -11,13 +10,14 @@ enum {
 };
 
 static const double fastest = 220, slowest = 50; /* felt beats a minute */
-static const double tempo_mean = 95, tempo_octaves = 0.8, tempo_cost = 0.3; /* a second */
+static const double tempo_mean = 95, tempo_octaves = 0.8, tempo_cost = 0.5; /* a second */
 static const double expected_octaves = 0.1, expected_cost = 20;
 static const double turning = 100; /* a change of tempo by 1 % at a beat line costs 1 neper */
-static const float  start_likelier = 3;
-static const double onset_power    = 0.25,
-                    onset_missed   = 0.4;   /* a hit that does not come is forgiven */
-static const float asleep          = 2e-9F; /* of all the weight: a row with less sleeps */
+static const float  start_likelier            = 3;
+static const float  lean_likely[RL_EAR_LEANS] = {0.7F, 0.15F, 0.15F};
+static const double chords_late               = 0.11; /* seconds that a change is heard late */
+static const double chords_soft               = 0.08; /* seconds that it takes */
+static const float  asleep = 2e-9F; /* of all the weight: a row with less sleeps */
 
 static int
 tempi_for(const int beats)
@@ -30,6 +30,16 @@ static double
 period_of(const int tempo, const int tempi)
 {
   return RL_EAR_STEPS * 60 / fastest * pow(fastest / slowest, (double)tempo / (tempi - 1));
+}
+
+static int
+periods_lay(double period[RL_EAR_TEMPI_MAX], const int beats)
+{
+  const int tempi = tempi_for(beats);
+  for (int i = 0; i < tempi; ++i) {
+    period[i] = period_of(i, tempi);
+  }
+  return tempi;
 }
 
 static int
@@ -61,15 +71,15 @@ static size_t
 arrays_lay(RlLattice *const l, char *const memory, const int beats)
 {
   const size_t rows     = (size_t)beats * (size_t)tempi_for(beats);
-  const size_t groups   = (size_t)beats * RL_EAR_FEELS;
+  const size_t groups   = (size_t)beats * RL_EAR_LEANS;
   const size_t cells    = (size_t)cells_for(beats);
   size_t       at[8]    = {0};
-  const size_t bytes[7] = {cells * RL_EAR_FEELS * sizeof(float),
-                           (rows + (size_t)beats * RL_LATTICE_REACH) * RL_EAR_FEELS * sizeof(float),
+  const size_t bytes[7] = {cells * RL_EAR_LEANS * sizeof(float),
+                           (rows + (size_t)beats * RL_LATTICE_REACH) * RL_EAR_LEANS * sizeof(float),
                            rows * sizeof(int32_t),
                            groups * sizeof(RlRange),
                            groups * sizeof(RlRange),
-                           rows * RL_EAR_FEELS,
+                           rows * RL_EAR_LEANS,
                            rows};
   for (int i = 0; i < 7; ++i) {
     at[i + 1] = at[i] + aligned(bytes[i]);
@@ -88,23 +98,14 @@ arrays_lay(RlLattice *const l, char *const memory, const int beats)
 }
 
 size_t
-rl_lattice_bytes(const int beats)
+rl_lattice_bytes(const RlScore *const score)
 {
-  return arrays_lay(NULL, NULL, beats);
+  double    period[RL_EAR_TEMPI_MAX];
+  const int tempi = periods_lay(period, score->beats);
+  return arrays_lay(NULL, NULL, score->beats) + rl_rhythm_bytes(score->seats, period, tempi);
 }
 
 /* ---- tempi ---- */
-
-static void
-phases_lay(RlLattice *const l, const int tempo)
-{
-  for (int k = 0; k < RL_EAR_CELLS_MAX; ++k) {
-    for (int hop = 0; hop < 2; ++hop) {
-      const int phase         = (int)(RL_EAR_PHASES * (k + 0.5 * hop) / l->period[tempo]);
-      l->phase[hop][tempo][k] = (uint8_t)(phase < RL_EAR_PHASES ? phase : RL_EAR_PHASES - 1);
-    }
-  }
-}
 
 static double
 turn_weight(const RlLattice *const l, const int from, const int to)
@@ -133,7 +134,6 @@ rows_lay(RlLattice *const l)
 {
   int at = 4; /* what flows into a row stands before it */
   for (int i = 0; i < l->tempi; ++i) {
-    l->longest[i] = (uint8_t)ceil(l->period[i]);
     for (int b = 0; b < l->beats; ++b) {
       const int length            = row_length(l->period[i], b);
       l->offset[i * l->beats + b] = at;
@@ -161,14 +161,18 @@ rl_lattice_expect(RlLattice *const l, const double tempo)
   }
 }
 
-/* Letters to what they are worth. */
+/* Of a row's two chords (the one before and its own; or its own and the next), how much the later
+   one sounds in each cell. */
 static void
-letters_read(RlLattice *const l)
+later_lay(RlLattice *const l, const int tempo)
 {
-  static const char letters[] = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
-  for (int i = 0; letters[i]; ++i) {
-    const double ratio        = exp(0.1 * (i + RL_LEARNED_LEAST));
-    l->worth[(int)letters[i]] = (float)pow(onset_missed + (1 - onset_missed) * ratio, onset_power);
+  for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
+    const double at =
+      chords_late * RL_EAR_STEPS + (lean == RL_LEAN_ON ? 0 : 0.5 * l->period[tempo]);
+    for (int k = 0; k < RL_EAR_CELLS_MAX + 4; ++k) {
+      const double share       = 0.5 + (k + 0.5 - at) / (chords_soft * RL_EAR_STEPS);
+      l->later[lean][tempo][k] = (float)fmin(fmax(share, 0), 1);
+    }
   }
 }
 
@@ -176,20 +180,18 @@ void
 rl_lattice_init(RlLattice *const l, void *const memory, const RlScore *const score)
 {
   memset(l, 0, sizeof(*l));
-  l->score = score;
-  l->beats = score->beats;
-  l->tempi = tempi_for(l->beats);
-  l->rows  = RL_EAR_FEELS * l->beats * l->tempi;
-  memset(memory, 0, arrays_lay(l, memory, l->beats));
-  for (int i = 0; i < l->tempi; ++i) {
-    l->period[i] = period_of(i, l->tempi);
-    phases_lay(l, i);
-  }
+  l->score           = score;
+  l->beats           = score->beats;
+  l->tempi           = periods_lay(l->period, l->beats);
+  l->rows            = RL_EAR_LEANS * l->beats * l->tempi;
+  const size_t bytes = arrays_lay(l, memory, l->beats);
+  memset(memory, 0, bytes);
+  rl_rhythm_init(&l->rhythm, (char *)memory + bytes, score, l->period, l->tempi);
   for (int i = 0; i < l->tempi; ++i) {
     turns_lay(l, i);
+    later_lay(l, i);
   }
   rows_lay(l);
-  letters_read(l);
   rl_lattice_expect(l, 0);
   rl_lattice_spread(l, NULL);
 }
@@ -197,9 +199,9 @@ rl_lattice_init(RlLattice *const l, void *const memory, const RlScore *const sco
 /* ---- weight laid out ---- */
 
 static void
-row_fill(RlLattice *const l, const int feel, const int tempo, const int beat, const float mass)
+row_fill(RlLattice *const l, const int lean, const int tempo, const int beat, const float mass)
 {
-  float *const row    = rl_lattice_row(l, feel, tempo, beat);
+  float *const row    = rl_lattice_row(l, lean, tempo, beat);
   const int    length = l->length[tempo * l->beats + beat];
   for (int k = 0; k < length; ++k) {
     row[k] = mass / (float)length;
@@ -212,10 +214,11 @@ rl_lattice_spread(RlLattice *const l, const float share[RL_EAR_TEMPI_MAX])
   float sum = 0;
   for (int b = 0; b < l->beats; ++b) {
     const bool  start  = b < 2 || b >= l->beats - START_TAIL;
-    const float likely = (start ? start_likelier : 1) / (float)(l->beats * RL_EAR_FEELS);
-    for (int f = 0; f < RL_EAR_FEELS; ++f) {
+    const float likely = (start ? start_likelier : 1) / (float)l->beats;
+    for (int f = 0; f < RL_EAR_LEANS; ++f) {
       for (int i = 0; i < l->tempi; ++i) {
-        const float mass = likely * (share ? 0.95F * share[i] + 0.05F * l->prior[i] : l->prior[i]);
+        const float mass =
+          lean_likely[f] * likely * (share ? 0.95F * share[i] + 0.05F * l->prior[i] : l->prior[i]);
         row_fill(l, f, i, b, mass);
         sum += mass;
       }
@@ -224,14 +227,14 @@ rl_lattice_spread(RlLattice *const l, const float share[RL_EAR_TEMPI_MAX])
   }
   memset(l->awake, 1, (size_t)l->rows);
   memset(l->inflow, 0,
-         (size_t)(l->rows + RL_EAR_FEELS * l->beats * RL_LATTICE_REACH) * sizeof(float));
+         (size_t)(l->rows + RL_EAR_LEANS * l->beats * RL_LATTICE_REACH) * sizeof(float));
   l->sum = sum;
 }
 
 static float
-row_sum(const RlLattice *const l, const int feel, const int tempo, const int beat)
+row_sum(const RlLattice *const l, const int lean, const int tempo, const int beat)
 {
-  const float *const row = rl_lattice_row(l, feel, tempo, beat);
+  const float *const row = rl_lattice_row(l, lean, tempo, beat);
   float              sum = 0;
   for (int k = 0; k < l->length[tempo * l->beats + beat]; ++k) {
     sum += row[k];
@@ -243,7 +246,7 @@ void
 rl_lattice_tempi(const RlLattice *const l, float share[RL_EAR_TEMPI_MAX])
 {
   memset(share, 0, RL_EAR_TEMPI_MAX * sizeof(float));
-  for (int g = 0; g < RL_EAR_FEELS * l->beats; ++g) {
+  for (int g = 0; g < RL_EAR_LEANS * l->beats; ++g) {
     for (int i = l->range[g].first; i <= l->range[g].last; ++i) {
       if (l->awake[g * l->tempi + i]) {
         share[i] += row_sum(l, g / l->beats, i, g % l->beats) / l->sum;
@@ -260,13 +263,13 @@ range_widen(RlRange *const range, const int from, const int to)
 }
 
 static void
-row_wake(RlLattice *const l, const int feel, const int tempo, const int beat)
+row_wake(RlLattice *const l, const int lean, const int tempo, const int beat)
 {
-  const int      group = rl_lattice_group(l, feel, beat);
+  const int      group = rl_lattice_group(l, lean, beat);
   uint8_t *const awake = &l->awake[group * l->tempi + tempo];
   if (!*awake) {
     *awake = 1;
-    memset(rl_lattice_row(l, feel, tempo, beat), 0,
+    memset(rl_lattice_row(l, lean, tempo, beat), 0,
            l->length[tempo * l->beats + beat] * sizeof(float));
   }
   range_widen(&l->range[group], tempo, tempo);
@@ -290,13 +293,13 @@ rl_lattice_sow(RlLattice *const l, const RlPointer place, const float mass)
   for (int i = middle - 2 < 0 ? 0 : middle - 2; i <= middle + 2 && i < l->tempi; ++i) {
     const int length = l->length[i * l->beats + beat];
     const int cell   = (int)((place.at - floor(place.at)) * length);
-    for (int f = 0; f < RL_EAR_FEELS; ++f) {
+    for (int f = 0; f < RL_EAR_LEANS; ++f) {
       row_wake(l, f, i, beat);
       float *const row = rl_lattice_row(l, f, i, beat);
       for (int d = -2; d <= 2; ++d) {
         if (cell + d >= 0 && cell + d < length) {
-          row[cell + d] += mass * bell[d + 2] / (5 * RL_EAR_FEELS);
-          l->sum += mass * bell[d + 2] / (5 * RL_EAR_FEELS);
+          row[cell + d] += mass * bell[d + 2] * lean_likely[f] / 5;
+          l->sum += mass * bell[d + 2] * lean_likely[f] / 5;
         }
       }
     }
@@ -307,17 +310,17 @@ rl_lattice_sow(RlLattice *const l, const RlPointer place, const float mass)
 
 /* Over the beat line: from the last cells of `group` into the rows of the next beat. */
 static void
-group_flow(RlLattice *const l, const int feel, const int beat, const float least)
+group_flow(RlLattice *const l, const int lean, const int beat, const float least)
 {
   const int     next  = beat + 1 < l->beats ? beat + 1 : 0;
-  const int     group = rl_lattice_group(l, feel, beat), to = rl_lattice_group(l, feel, next);
+  const int     group = rl_lattice_group(l, lean, beat), to = rl_lattice_group(l, lean, next);
   float *const  into  = rl_lattice_inflow(l, to);
   const RlRange range = l->range[group];
   for (int i = range.first; i <= range.last; ++i) {
     if (!l->awake[group * l->tempi + i]) {
       continue;
     }
-    const float out = rl_lattice_row(l, feel, i, beat)[l->length[i * l->beats + beat] - 1];
+    const float out = rl_lattice_row(l, lean, i, beat)[l->length[i * l->beats + beat] - 1];
     if (out <= least) {
       continue;
     }
@@ -335,10 +338,10 @@ group_flow(RlLattice *const l, const int feel, const int beat, const float least
 static void
 jumps_flow(RlLattice *const l, const float jump)
 {
-  const int groups = RL_EAR_FEELS * l->beats;
+  const int groups = RL_EAR_LEANS * l->beats;
   for (int g = 0; g < groups; ++g) {
     for (int i = 0; i < l->tempi; ++i) {
-      const float mass = jump * l->sum * l->prior[i] / (float)groups;
+      const float mass = jump * l->sum * l->prior[i] * lean_likely[g / l->beats] / (float)l->beats;
       if (mass >= 2 * asleep * l->sum) {
         rl_lattice_inflow(l, g)[i] += mass;
         range_widen(&l->reached[g], i, i);
@@ -350,7 +353,7 @@ jumps_flow(RlLattice *const l, const float jump)
 void
 rl_lattice_step(RlLattice *const l, const RlEvidence *const evidence)
 {
-  const int groups = RL_EAR_FEELS * l->beats;
+  const int groups = RL_EAR_LEANS * l->beats;
   for (int g = 0; g < groups; ++g) {
     l->reached[g] = (RlRange){(int16_t)l->tempi, -1};
   }
@@ -378,16 +381,16 @@ row_part(const float *const row, const int length, const int from, const int to)
 }
 
 static float
-group_mass(const RlLattice *const l, const int feel, const int beat, const double from,
+group_mass(const RlLattice *const l, const int lean, const int beat, const double from,
            const double to)
 {
-  const int     group = rl_lattice_group(l, feel, beat);
+  const int     group = rl_lattice_group(l, lean, beat);
   const RlRange range = l->range[group];
   float         sum   = 0;
   for (int i = range.first; i <= range.last; ++i) {
     if (l->awake[group * l->tempi + i]) {
       const int length = l->length[i * l->beats + beat];
-      sum += row_part(rl_lattice_row(l, feel, i, beat), length, (int)ceil(from * length - 0.5),
+      sum += row_part(rl_lattice_row(l, lean, i, beat), length, (int)ceil(from * length - 0.5),
                       (int)floor(to * length - 0.5));
     }
   }
@@ -400,7 +403,7 @@ rl_lattice_mass(const RlLattice *const l, const double at)
   const int    beat = (int)at;
   const double in   = at - beat;
   float        sum  = 0;
-  for (int f = 0; f < RL_EAR_FEELS; ++f) {
+  for (int f = 0; f < RL_EAR_LEANS; ++f) {
     for (int d = -1; d <= 1; ++d) {
       const int b = (beat + d + l->beats) % l->beats;
       sum += group_mass(l, f, b, in - 0.5 - d, in + 0.5 - d);

@@ -1,16 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 /* The inner loops of the lattice. */
 #include "core/ear/lattice_inside.h"
-#include "core/ear/learned.h"
 
 #include <string.h>
 
 static const float asleep = 2e-9F;
-static const int   chord_lag =
-  12; /* cells in which the chord before is still heard; a multiple of four */
 
 typedef struct {
-  int feel, beat, tempo, length;
+  int lean, beat, tempo, length;
 } RowName;
 
 /* What the rows of a step sum up to. */
@@ -39,54 +36,42 @@ cells_most(const float *const row, const int length)
   return most;
 }
 
-/* A row one cell on, weighed by the onsets and by the chords (of the first cells, and of the
-   others), from the top down. What flows in stands before the row, and goes with it; what leaves
-   its last cell for the padding behind it is taken away again. */
-static float
-row_move(float *const row, const float *const weight, const float inflow, const int length,
-         const float chord[2], Sweep *const sweep)
-{
-  const int   ends[3] = {0, chord_lag, (length + 4) & ~3};
-  const float left    = row[length - 1];
-  RlFour      before = sweep->before, chords = sweep->chords, sum = {0};
-  row[-1] = inflow;
-  for (int part = 1; part >= 0; --part) {
-    const RlFour by = {chord[part], chord[part], chord[part], chord[part]};
-    for (int k = ends[part + 1] - 4; k >= ends[part]; k -= 4) {
-      const RlFour moved           = *(const RlFour *)(const void *)(row + k - 1);
-      const RlFour likely          = moved * by;
-      const RlFour now             = likely * *(const RlFour *)(const void *)(weight + k);
-      *(RlFour *)(void *)(row + k) = now;
-      before += moved;
-      chords += likely;
-      sum += now;
-    }
-  }
-  sweep->before    = before - (RlFour){left, 0, 0, 0};
-  sweep->chords    = chords - (RlFour){left * chord[1], 0, 0, 0};
-  const float over = row[length];
-  row[-1]          = 0;
-  row[length]      = 0;
-  return four_sum(sum) - over;
-}
+/* What a row is weighed by: the onsets' worth of each cell, how much the later of two chords sounds
+   there, the earlier one's worth, and what the later one's has more; and the cost of its tempo. */
+typedef struct {
+  const float *onsets, *later;
+  float        chord, more, stay;
+} Weights;
 
-/* The weights of a feel's and tempo's cells, made when the first of its rows is awake. */
-static const float *
-weights_of(RlLattice *const l, const int feel, const int tempo, const int kind)
+/* A row one cell on, weighed, from the top down. What flows in stands before the row, and goes with
+   it; what leaves its last cell for the padding behind it is taken away again. */
+static float
+row_move(float *const row, const Weights *const w, const float inflow, const int length,
+         Sweep *const sweep)
 {
-  if (l->made[feel][tempo] != l->step) {
-    l->made[feel][tempo] = l->step;
-    for (int a = 0; a < RL_BEAT_KINDS; ++a) {
-      float *const       to   = l->weight[feel][tempo][a];
-      const float *const one  = l->onset[0][feel][a];
-      const float *const two  = l->onset[1][feel][a];
-      const float        stay = l->cost[tempo] / l->sum; /* so that the new sum is near 1 */
-      for (int k = 0; k < l->longest[tempo]; ++k) {
-        to[k] = one[l->phase[0][tempo][k]] * two[l->phase[1][tempo][k]] * stay;
-      }
-    }
+  const float  left   = row[length - 1];
+  const RlFour chord  = {w->chord, w->chord, w->chord, w->chord};
+  const RlFour more   = {w->more, w->more, w->more, w->more};
+  RlFour       before = sweep->before, chords = {0}, sum = {0};
+  row[-1] = inflow;
+  for (int k = ((length + 4) & ~3) - 4; k >= 0; k -= 4) {
+    const RlFour by              = chord + more * *(const RlFour *)(const void *)(w->later + k);
+    const RlFour moved           = *(const RlFour *)(const void *)(row + k - 1);
+    const RlFour likely          = moved * by;
+    const RlFour now             = likely * *(const RlFour *)(const void *)(w->onsets + k);
+    *(RlFour *)(void *)(row + k) = now;
+    before += moved;
+    chords += likely;
+    sum += now;
   }
-  return l->weight[feel][tempo][kind];
+  const float over   = row[length];
+  const float unstay = 1 / w->stay;
+  sweep->before      = before - (RlFour){left, 0, 0, 0};
+  chords -= (RlFour){left * (w->chord + w->more * w->later[length]), 0, 0, 0};
+  sweep->chords += chords * (RlFour){unstay, unstay, unstay, unstay};
+  row[-1]     = 0;
+  row[length] = 0;
+  return four_sum(sum) - over;
 }
 
 /* Is its densest cell the best? Only asked of the heaviest rows. */
@@ -103,41 +88,56 @@ best_offer(Sweep *const sweep, const float *const row, const float sum, const Ro
   }
 }
 
+/* Wakes a row into which enough flows; false if it sleeps on. */
+static bool
+row_stir(RlLattice *const l, uint8_t *const awake, float *const row, const float inflow,
+         const int length)
+{
+  if (!*awake && inflow < 2 * asleep * l->sum) {
+    return false;
+  }
+  if (!*awake) {
+    memset(row, 0, (size_t)(length + 1) * sizeof(float));
+  }
+  return true;
+}
+
 static void
-group_move(RlLattice *const l, const int feel, const int beat, const RlEvidence *const e,
+group_move(RlLattice *const l, const int lean, const int beat, const RlEvidence *const e,
            Sweep *const sweep)
 {
-  const int                group = rl_lattice_group(l, feel, beat);
+  const int                group = rl_lattice_group(l, lean, beat);
   const RlRange            awake = l->range[group], into = l->reached[group];
-  const int                first    = awake.first < into.first ? awake.first : into.first;
-  const int                last     = awake.last > into.last ? awake.last : into.last;
-  const RlScoreBeat *const now      = &l->score->beat[beat];
-  const RlScoreBeat *const before   = &l->score->beat[beat ? beat - 1 : l->beats - 1];
-  const float              chord[2] = {e->chord[before->chord], e->chord[now->chord]};
-  RlRange                  left     = {(int16_t)l->tempi, -1};
+  const int                first = awake.first < into.first ? awake.first : into.first;
+  const int                last  = awake.last > into.last ? awake.last : into.last;
+  const RlScoreBeat *const now   = &l->score->beat[beat];
+  const bool               ahead = lean == RL_LEAN_AHEAD;
+  const int                other = ahead ? beat + 1 : beat + l->beats - 1;
+  const float own = e->chord[now->chord], else_ = e->chord[l->score->beat[other % l->beats].chord];
+  const float scale = 1 / l->sum; /* so that the new sum is near 1 */
+  RlRange     left  = {(int16_t)l->tempi, -1};
   for (int i = first; i <= last; ++i) {
     uint8_t *const up              = &l->awake[group * l->tempi + i];
     const float    inflow          = rl_lattice_inflow(l, group)[i];
     const int      length          = l->length[i * l->beats + beat];
-    float *const   row             = rl_lattice_row(l, feel, i, beat);
+    float *const   row             = rl_lattice_row(l, lean, i, beat);
     rl_lattice_inflow(l, group)[i] = 0;
-    if (!*up && inflow < 2 * asleep * l->sum) {
+    if (!row_stir(l, up, row, inflow, length)) {
       continue;
     }
-    if (!*up) {
-      memset(row, 0, (size_t)(length + 1) * sizeof(float));
-    }
-    const float sum =
-      row_move(row, weights_of(l, feel, i, now->kind), inflow, length, chord, sweep);
+    const float   stay = l->cost[i] * scale;
+    const float   from = (ahead ? own : else_) * stay, to = (ahead ? else_ : own) * stay;
+    const Weights weights = {rl_rhythm_row(&l->rhythm, now->seat, i), l->later[lean][i], from,
+                             to - from, stay};
+    const float   sum     = row_move(row, &weights, inflow, length, sweep);
     sweep->cells += length;
     *up = sum > asleep;
-    if (!*up) {
-      continue;
+    if (*up) {
+      sweep->sum += (double)sum;
+      left.first = left.last < 0 ? (int16_t)i : left.first;
+      left.last  = (int16_t)i;
+      best_offer(sweep, row, sum, (RowName){lean, beat, i, length});
     }
-    sweep->sum += (double)sum;
-    left.first = left.last < 0 ? (int16_t)i : left.first;
-    left.last  = (int16_t)i;
-    best_offer(sweep, row, sum, (RowName){feel, beat, i, length});
   }
   l->range[group] = left;
 }
@@ -145,14 +145,16 @@ group_move(RlLattice *const l, const int feel, const int beat, const RlEvidence 
 static void
 best_find(RlLattice *const l, const Sweep *const sweep)
 {
-  const float *const row = rl_lattice_row(l, sweep->name.feel, sweep->name.tempo, sweep->name.beat);
+  const float *const row = rl_lattice_row(l, sweep->name.lean, sweep->name.tempo, sweep->name.beat);
   const int          length = sweep->name.length;
   int                cell   = 0;
   for (int k = 1; k < length; ++k) {
     cell = row[k] > row[cell] ? k : cell;
   }
-  l->best = (RlPointer){sweep->name.beat + (cell + 0.5) / length, l->period[sweep->name.tempo],
-                        sweep->name.feel};
+  const int seat = l->score->beat[sweep->name.beat].seat;
+  l->best =
+    (RlPointer){sweep->name.beat + (cell + 0.5) / length, l->period[sweep->name.tempo],
+                rl_rhythm_feel(&l->rhythm, seat, sweep->name.tempo, cell), sweep->name.lean};
 }
 
 /* Keeps the sum near 1. */
@@ -163,28 +165,34 @@ range_mend(RlLattice *const l)
   if (l->sum > 1e-15F && l->sum < 1e15F) {
     return;
   }
-  for (int k = 0; k < l->cells * RL_EAR_FEELS; ++k) {
+  for (int k = 0; k < l->cells * RL_EAR_LEANS; ++k) {
     l->p[k] *= by;
   }
   l->sum = 1;
+}
+
+/* The onsets, at the tempi that are awake or reached. */
+static void
+rhythm_step(RlLattice *const l, const RlEvidence *const e)
+{
+  int first = l->tempi - 1, last = 0;
+  for (int g = 0; g < RL_EAR_LEANS * l->beats; ++g) {
+    first = l->range[g].last >= 0 && l->range[g].first < first ? l->range[g].first : first;
+    first = l->reached[g].last >= 0 && l->reached[g].first < first ? l->reached[g].first : first;
+    last  = l->range[g].last > last ? l->range[g].last : last;
+    last  = l->reached[g].last > last ? l->reached[g].last : last;
+  }
+  rl_rhythm_step(&l->rhythm, e->symbol, first, last);
 }
 
 void
 rl_lattice_advance(RlLattice *const l, const RlEvidence *const e)
 {
   Sweep sweep = {0};
-  for (int hop = 0; hop < 2; ++hop) {
-    for (int f = 0; f < RL_EAR_FEELS; ++f) {
-      for (int a = 0; a < RL_BEAT_KINDS; ++a) {
-        for (int k = 0; k < RL_EAR_PHASES; ++k) {
-          l->onset[hop][f][a][k] = l->worth[(int)rl_learned_onsets[f][a][k][e->symbol[hop]]];
-        }
-      }
-    }
-  }
-  for (int f = 0; f < RL_EAR_FEELS; ++f) {
+  rhythm_step(l, e);
+  for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
     for (int b = 0; b < l->beats; ++b) {
-      group_move(l, f, b, e, &sweep);
+      group_move(l, lean, b, e, &sweep);
     }
   }
   if (!(sweep.sum > 0)) { /* all asleep: anywhere again */

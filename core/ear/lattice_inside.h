@@ -9,11 +9,11 @@
 typedef float   RlFour __attribute__((vector_size(16), aligned(4), may_alias));
 typedef int32_t RlFourMask __attribute__((vector_size(16)));
 
-/** The index of a feel and beat; times tempi plus a tempo, of a row. */
+/** The index of a lean and beat; times tempi plus a tempo, of a row. */
 static inline int
-rl_lattice_group(const RlLattice *const l, const int feel, const int beat)
+rl_lattice_group(const RlLattice *const l, const int lean, const int beat)
 {
-  return feel * l->beats + beat;
+  return lean * l->beats + beat;
 }
 
 /** What flows into the rows of a group, by tempo. */
@@ -24,9 +24,9 @@ rl_lattice_inflow(const RlLattice *const l, const int group)
 }
 
 static inline float *
-rl_lattice_row(const RlLattice *const l, const int feel, const int tempo, const int beat)
+rl_lattice_row(const RlLattice *const l, const int lean, const int tempo, const int beat)
 {
-  return l->p + (size_t)feel * (size_t)l->cells + l->offset[tempo * l->beats + beat];
+  return l->p + (size_t)lean * (size_t)l->cells + l->offset[tempo * l->beats + beat];
 }
 
 /** Moves every row one cell on and weighs it; what flows in over the beat lines is in l->inflow. */

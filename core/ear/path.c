@@ -7,7 +7,7 @@
 #include <string.h>
 
 enum {
-  CHORD_LAG = 22,  /* hops that chords are heard late */
+  CHORD_LAG = 11,  /* hops that chords are heard late */
   OUTSIDE   = 255, /* in RlWay.from: came from outside the form */
   LETTERS   = 128,
   AROUND    = 4 /* beats on each side that smooth a beat */

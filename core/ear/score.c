@@ -74,9 +74,39 @@ bar_add(RlScore *const s, const RlForm *const form, const int index)
       return false;
     }
     s->beat[s->beats++] =
-      (RlScoreBeat){(uint16_t)index, (uint8_t)b, (uint8_t)kind_of(b, felt), (uint8_t)chord};
+      (RlScoreBeat){(uint16_t)index, (uint8_t)b, (uint8_t)kind_of(b, felt), (uint8_t)chord, 0};
   }
   return true;
+}
+
+/* The seat of a beat, added if it is new; one of its kind if there is no room. */
+static int
+seat_index(RlScore *const s, const RlScoreBeat *const beat)
+{
+  int like = 0;
+  for (int i = 0; i < s->seats; ++i) {
+    like = s->seat[i].kind == beat->kind ? i : like;
+    if (s->seat[i].kind == beat->kind && s->seat[i].in_bar == beat->in_bar) {
+      return i;
+    }
+  }
+  if (s->seats == RL_SCORE_SEATS_MAX) {
+    return like;
+  }
+  s->seat[s->seats] = (RlScoreSeat){beat->in_bar, beat->kind, 0};
+  return s->seats++;
+}
+
+static void
+seats_find(RlScore *const s)
+{
+  for (int b = 0; b < s->beats; ++b) {
+    const int  seats  = s->seats;
+    const bool first  = (s->beat[b].seat = (uint8_t)seat_index(s, &s->beat[b])) == seats;
+    const int  before = s->beat[b ? b - 1 : 0].seat;
+    s->seat[s->beat[b].seat].before = first ? (uint8_t)before : s->seat[s->beat[b].seat].before;
+  }
+  s->seat[s->beat[0].seat].before = s->beat[s->beats - 1].seat;
 }
 
 /* Quarters in a felt beat of a bar. */
@@ -96,6 +126,9 @@ rl_score_read(const RlForm *const form, RlScore *const s)
         !bar_add(s, form, i)) {
       return false;
     }
+  }
+  if (s->beats > 0) {
+    seats_find(s);
   }
   return s->beats > 0;
 }

@@ -8,6 +8,7 @@
 enum {
   RL_SCORE_BEATS_MAX  = 640,
   RL_SCORE_CHORDS_MAX = 64,
+  RL_SCORE_SEATS_MAX  = 16,
   RL_CHORD_TYPES      = 4,
   RL_CHORD_CLASSES    = 12 * RL_CHORD_TYPES
 };
@@ -28,16 +29,24 @@ typedef struct {
   uint8_t type, root, bass; /**< pitch classes above the tonic */
 } RlScoreChord;
 
+/** A kind of place in the bar: the same beat of bars alike. */
+typedef struct {
+  uint8_t in_bar, kind; /**< as RlScoreBeat */
+  uint8_t before;       /**< index of the seat before it, at its first time */
+} RlScoreSeat;
+
 typedef struct {
   uint16_t bar;    /**< index in the form */
   uint8_t  in_bar; /**< from 0 */
   uint8_t  kind;   /**< RlBeatKind */
   uint8_t  chord;  /**< index in RlScore.chord */
+  uint8_t  seat;   /**< index in RlScore.seat */
 } RlScoreBeat;
 
-/** About 4 KiB. */
+/** About 5 KiB. */
 typedef struct {
-  int          beats, bars, chords;
+  int          beats, bars, chords, seats;
+  RlScoreSeat  seat[RL_SCORE_SEATS_MAX];
   RlScoreChord chord[RL_SCORE_CHORDS_MAX];
   RlScoreBeat  beat[RL_SCORE_BEATS_MAX];
 } RlScore;

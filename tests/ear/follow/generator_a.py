@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 import sound
-from song import Played, Song, form_read, plan, truth_write
+from song import PRESETS, Played, Song, form_read, plan, truth_write
 
 NAMES = ["C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B"]
 KIT = sound.KITS / "Millo-Drums_v.1"
@@ -56,7 +56,7 @@ MM_BEATS = {"six-eight": 3}  # mma's beats for one felt beat
 
 
 def chart_text(build: Path, name: str) -> str:
-    return CHARTS.get(name) or (build.parent / "presets" / f"{name}.chart").read_text()
+    return CHARTS.get(name) or (PRESETS / f"{name}.chart").read_text()
 
 
 def mma_text(song: Song, groove: str, each: int, seed: int) -> str:
@@ -204,7 +204,7 @@ def case(number: int, build: Path, folder: Path) -> None:
     render(song, notes, programs, controls, beats + count_in, length, folder, rng)
 
 
-def render(song, notes, programs, controls, beats, length, folder, rng) -> None:
+def render(song, notes, programs, controls, beats, length, folder, rng, kit=MILLO) -> None:
     drift, period, phase = rng.choice([0, 0.005, 0.015, 0.04]), rng.uniform(20, 60), rng.uniform(0, 6)
     inner = sound.tempo_map(song.bpm, beats, lambda t: 1 + drift * np.sin(t / period * 6.28 + phase))
     seconds = lambda beat: inner(beat) + 0.3
@@ -213,14 +213,14 @@ def render(song, notes, programs, controls, beats, length, folder, rng) -> None:
     jitter = lambda c: late[c] + rng.normal(0, human) if human else 0.0
     samples = rng.random() < 0.35
     notes = [n for n in notes if seconds(n[0]) < length + 2]
-    pitched = [n for n in notes if not (samples and n[2] == 9 and n[3] in MILLO)]
+    pitched = [n for n in notes if not (samples and n[2] == 9 and n[3] in kit)]
     tuning = float(rng.uniform(-45, 45)) if rng.random() < 0.5 else 0.0
     tape = rng.random() < 0.4
     wav = sound.band(pitched, programs, controls, seconds, "fluid" if rng.random() < 0.65 else "timgm", 0 if tape else tuning,
                      bool(rng.random() < 0.6), jitter)
     if samples:
-        kit = sound.drums(notes, MILLO, seconds, jitter, rng, length)[:len(wav)]
-        wav[:len(kit)] += kit * (np.abs(wav).max() / (np.abs(kit).max() + 1e-9)) * rng.uniform(0.4, 1.0)
+        hits = sound.drums(notes, kit, seconds, jitter, rng, length)[:len(wav)]
+        wav[:len(hits)] += hits * (np.abs(wav).max() / (np.abs(hits).max() + 1e-9)) * rng.uniform(0.4, 1.0)
     stretch = 2 ** (-tuning / 1200) if tape and tuning else 1.0
     if stretch != 1:
         wav = sound.resample(wav, stretch)

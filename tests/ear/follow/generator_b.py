@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 
 import sound
-from song import Played, Song, form_read, plan, truth_write
+from song import PRESETS, Played, Song, form_read, plan, truth_write
 
 EMPIRE, MILLO2 = sound.KITS / "ElectricEmpireKit", sound.KITS / "Millo_MultiLayered2"
 KITS = [
@@ -240,7 +240,7 @@ def case(number: int, build: Path, folder: Path) -> None:
     group = list(STYLES)[number % len(STYLES)]
     style = STYLES[group]
     name = str(rng.choice(style[0].split()))
-    chart = CHARTS.get(name) or (build.parent / "presets" / f"{name}.chart").read_text()
+    chart = CHARTS.get(name) or (PRESETS / f"{name}.chart").read_text()
     form = form_read(build, chart, int(rng.integers(12)))
     song = Song(f"b{number:03d}", group, chart, form["key"], round(float(rng.uniform(*style[1])), 2), note=name)
     length = float(rng.uniform(65, 95))

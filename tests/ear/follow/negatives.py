@@ -8,11 +8,12 @@ from pathlib import Path
 import numpy as np
 
 import sound
-from song import Song, form_read, truth_write
+from song import PRESETS, Song, form_read, truth_write
 
 TEXT = ("The ferry leaves the quay at ten past nine and calls at every landing. Mind the step, hold the rail, and keep the lamp lit. "
         "A reed is a thin strip of brass; it answers to breath, not to force. When the wind turns north the third bell rings twice. ")
-VOICES = {"a": ["en-us", "de", "fr", "pt"], "b": ["en-gb-scotland", "es", "nl", "it"]}
+VOICES = {"a": ["en-us", "de", "fr", "pt"], "b": ["en-gb-scotland", "es", "nl", "it"], "c": ["en-gb", "sv", "pl", "fi"]}
+COLOURS = {"a": (0.5, 0.9), "b": (0.0, 1.0), "c": (0.2, 0.7)}
 MIDI_MUSIC = Path("/usr/share/games/openttd/baseset/openmsx")
 GAME_MUSIC = Path("/usr/share/games/neverball/bgm")
 
@@ -48,23 +49,23 @@ def midi_music(path: Path) -> np.ndarray:
 
 def pieces(letter: str, rng):
     """(name, sound) of everything that is no song."""
-    n, odd = int(75 * sound.RATE), letter == "b"
+    n, turn = int(75 * sound.RATE), "abc".index(letter)
     for i, voice in enumerate(VOICES[letter]):
-        yield f"speech {voice}", speech(voice, [130, 175, 210, 160][i] + 7 * odd, 75)
-    for colour in ((0.0, 1.0) if odd else (0.5, 0.9)):
+        yield f"speech {voice}", speech(voice, [130, 175, 210, 160][i] + 7 * turn, 75)
+    for colour in COLOURS[letter]:
         yield f"noise {colour}", noise(colour, rng, n)
     yield "silence", np.zeros(n)
     yield "tones", tones(rng, n)
-    for path in sorted(MIDI_MUSIC.glob("*.mid"))[int(odd)::6]:
+    for path in sorted(MIDI_MUSIC.glob("*.mid"))[turn::6]:
         yield f"game {path.stem}", midi_music(path)
-    for path in sorted(GAME_MUSIC.glob("*.ogg"))[int(odd)::2][:4]:
+    for path in sorted(GAME_MUSIC.glob("*.ogg"))[turn % 2 + 2 * (turn > 1)::2][:4]:
         wav, rate = sound.sound_read(path)
         yield f"game {path.stem}", sound.resample(wav[:75 * rate], sound.RATE / rate)
 
 
 def nothings(letter: str, build: Path, folder: Path) -> None:
     rng = np.random.default_rng([3, ord(letter)])
-    charts = sorted((build.parent / "presets").glob("*.chart"))
+    charts = sorted(PRESETS.glob("*.chart"))
     for i, (name, wav) in enumerate(pieces(letter, rng)):
         song = Song(f"{letter}n{i:02d}", name.split()[0], charts[(i * 5 + 2) % len(charts)].read_text(), 0, 0, "nothing", note=name)
         peak = np.abs(wav).max() + 1e-9

@@ -9,6 +9,8 @@ import numpy as np
 
 import sound
 
+PRESETS = Path(__file__).resolve().parents[3] / "presets"
+
 
 @dataclass
 class Played:
