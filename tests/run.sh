@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: ISC
 # Every check there is. Installs what it needs on Debian 12 (root, or sudo), builds beside the sources, and ends with the
 # plain line "N passed, N failed, N skipped". Works from any folder, as often as you like. tests/steps.py lists the steps.
+# (nginx, where it is installed for the first time, is started by Debian at port 80; the tests start their own.)
 # Usage: run.sh [WORD...]   with WORDs only the steps with one in their name, and those they need.
 set -u
 top=$(cd "$(dirname "$0")/.." && pwd)
