@@ -31,6 +31,13 @@ lose(RlHeard *const h)
 }
 
 void
+rl_heard_begin(RlHeard *const h, const int64_t frame)
+{
+  rl_heard_init(h, h->line.rate);
+  h->now = h->told = h->since = frame;
+}
+
+void
 rl_heard_advance(RlHeard *const h, const int64_t frames)
 {
   assert(frames >= 0);

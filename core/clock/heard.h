@@ -28,6 +28,9 @@ typedef struct {
 /** Begins with nothing known. `rate`: frames a second, > 0. */
 void rl_heard_init(RlHeard *heard, double rate);
 
+/** Begins anew at a frame: nothing is known, nothing heard before counts. */
+void rl_heard_begin(RlHeard *heard, int64_t frame);
+
 /** Time passes: `frames` >= 0. Eight seconds without a report, and nothing is known. */
 void rl_heard_advance(RlHeard *heard, int64_t frames);
 

@@ -16,7 +16,7 @@ void
 rl_processor_hearing_tell(RlProcessor *const p, const int64_t frame)
 {
   const RlListening *const l = &p->listening;
-  if (p->tell_hearing && rl_notify_hearing(&p->notify, frame, l->state, &l->news)) {
+  if (rl_notify_hearing(&p->notify, frame, l->state, &l->news)) {
     p->tell_hearing = false;
   }
 }

@@ -261,7 +261,7 @@ rl_follower_settings(RlFollower *const f, const RlSettings *const settings)
     bar_one_set(f, (RlBarOne){0});
   }
   if (settings->clock != f->settings.clock) {
-    rl_heard_move(&f->heard, NULL);
+    rl_heard_begin(&f->heard, f->clock.now);
   }
   f->settings = *settings;
   rl_clock_set_start(&f->clock, settings->start_bar - 1);
@@ -342,7 +342,9 @@ rl_follower_advance(RlFollower *const f, const int64_t frames)
   const int64_t passed = rl_follower_straight(f, frames);
   rl_clock_advance(&f->clock, passed);
   rl_taps_advance(&f->taps, passed);
-  rl_heard_advance(&f->heard, passed);
+  if (f->settings.clock == RL_BY_EAR) {
+    rl_heard_advance(&f->heard, passed);
+  }
   f->since += passed;
   f->left -= f->left == INT64_MAX ? 0 : passed;
   if (f->left == 0) {

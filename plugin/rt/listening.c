@@ -111,14 +111,18 @@ song_moves(const RlListening *const l, RlFollower *const f, const bool elsewhere
 void
 rl_listening_report(RlListening *const l, RlFollower *const f, const RlReport *const report)
 {
+  l->transport_told = l->transport_told || (report->said & RL_SAID_SPEED);
+  if (!l->hearing) {
+    rl_follower_report(f, report);
+    return;
+  }
   const int64_t before = song_now(f);
   const bool    rolled = f->clock.rolling;
   rl_follower_report(f, report);
   const int64_t now   = song_now(f);
   const bool    known = before != RL_SONG_UNKNOWN && now != RL_SONG_UNKNOWN;
   const bool    jumps = known && fabs((double)(now - before)) > song_slack * f->rate;
-  l->transport_told   = l->transport_told || (report->said & RL_SAID_SPEED);
-  if (l->hearing && (jumps || (known && f->clock.rolling && !rolled))) {
+  if (jumps || (known && f->clock.rolling && !rolled)) {
     song_moves(l, f, jumps);
   }
 }

@@ -325,7 +325,9 @@ phrases_play(RlProcessor *const p, const int64_t frame, const int64_t frames)
 static void
 pass(RlProcessor *const p, int64_t *const at, const int64_t frame)
 {
-  rl_processor_sound_hear(p, *at, frame);
+  if (p->listening.wanted) {
+    rl_processor_sound_hear(p, *at, frame);
+  }
   while (*at < frame) {
     int64_t left = frame - *at;
     if (rl_midi_out_busy(&p->midi_out, p->snapshot)) {
@@ -386,30 +388,6 @@ properties_tell(RlProcessor *const p, const int64_t frame)
   }
 }
 
-static void
-output(const RlProcessor *const p, const RlPort port, const float value)
-{
-  memcpy(p->port[port], &value, sizeof(value));
-}
-
-/* The place now, on the last frame of the block. */
-static void
-outputs_write(const RlProcessor *const p)
-{
-  const RlFollower *const f     = &p->follower;
-  const RlPlace *const    place = &f->now.place;
-  const float             beat  = rl_follower_shown_beat(f);
-  output(p, RL_PORT_CHORUS, (float)place->chorus);
-  output(p, RL_PORT_FORM_BAR, beat > 0 ? (float)place->bar : 0);
-  output(p, RL_PORT_FORM_BEAT, beat);
-  output(p, RL_PORT_POSITION, (float)f->position);
-  output(p, RL_PORT_SURE, f->now.sure);
-  output(p, RL_PORT_HEARING, (float)p->listening.state);
-  output(p, RL_PORT_CENTS, p->listening.news.cents);
-  output(p, RL_PORT_KEY_HEARD, p->listening.news.key);
-  output(p, RL_PORT_KEY_SURE, p->listening.news.key_sure);
-}
-
 /* ---- all together ---- */
 
 static void
@@ -431,7 +409,7 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   rl_midi_thru_begin(&p->midi_thru, &p->midi_out);
   snapshot_adopt(p);
   inputs_read(p);
-  if (rl_processor_news_read(p)) {
+  if ((p->listening.wanted || p->listening.state != RL_HEARING_OFF) && rl_processor_news_read(p)) {
     settings_read(p); /* the key may be another one */
   }
   if (p->publisher.busy) {
@@ -440,8 +418,10 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   events_hear(p, &at, last);
   pass(p, &at, last);
   place_tell(p, last);
-  outputs_write(p);
-  rl_processor_hearing_tell(p, last);
+  rl_processor_outputs_write(p);
+  if (p->tell_hearing) {
+    rl_processor_hearing_tell(p, last);
+  }
   properties_tell(p, last);
   rl_notify_end(&p->notify);
   if (p->publisher.busy) {

@@ -96,13 +96,16 @@ void rl_processor_know_fields(RlProcessor *processor);
 /** A foot switch goes down, now. */
 void rl_processor_pedal(RlProcessor *processor, RlPedal pedal);
 
+/** Writes the control outputs: the place now, and how following by ear goes. */
+void rl_processor_outputs_write(const RlProcessor *processor);
+
 /** Copies the sound of a block from its inputs to its outputs. */
 void rl_processor_sound_pass(const RlProcessor *processor, uint32_t frames);
 
 /** A block begins: reads what was heard. True if there is something new besides the place. */
 bool rl_processor_news_read(RlProcessor *processor);
 
-/** Tells how following by ear goes, if that is new and there is room. */
+/** Tells how following by ear goes, if there is room. */
 void rl_processor_hearing_tell(RlProcessor *processor, int64_t frame);
 
 /** Time is about to pass from one frame of the block to another: the listener gets the sound. */
