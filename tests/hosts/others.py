@@ -26,6 +26,7 @@ import tally  # noqa: E402
 from visit import BEAT, CHART, Visit  # noqa: E402
 
 count = tally.Tally()
+TRIES = 2  # JACK without real time falls behind on a busy machine
 
 
 def qt_compressed(data):
@@ -442,6 +443,25 @@ TESTS = {
 }
 
 
+def tried(name, host, test, scratch, places, last):
+    """Whether the test has passed; tells why not."""
+    visit = None
+    try:
+        visit = Visit(host, tempfile.mkdtemp(dir=scratch), *places, os.path.join(scratch, 'sequencer.so'),
+                      lambda why: count.again(host, why))
+        test(visit)
+        count.ok(name)
+        return True
+    except Exception as error:  # whatever went wrong, the test has not passed
+        (count.no if last else count.again)(name, '%s: %s' % (type(error).__name__, ' '.join(str(error).split())))
+        if visit and 'REEDLAMP_SHOW' in os.environ:  # a folder for pictures of what went wrong
+            visit.screen.look('import', '-window', 'root', os.path.join(os.environ['REEDLAMP_SHOW'], host + '.png'))
+        return False
+    finally:
+        if visit:
+            visit.close()
+
+
 def main(bundles, tools, scratch, without, *chosen):
     absent = tally.without(without)
     for host, tests in TESTS.items():
@@ -452,20 +472,7 @@ def main(bundles, tools, scratch, without, *chosen):
             if host in absent:
                 count.skip(name, absent[host])
                 continue
-            visit = None
-            try:
-                visit = Visit(host, tempfile.mkdtemp(dir=scratch), tools, bundles, os.path.join(scratch, 'sequencer.so'),
-                              lambda why, host=host: count.again(host, why))
-                test(visit)
-                count.ok(name)
-            except Exception as error:  # whatever went wrong, the test has not passed
-                count.no(name, '%s: %s' % (type(error).__name__, ' '.join(str(error).split())))
-                if visit and 'REEDLAMP_SHOW' in os.environ:
-                    print([(n, v) for _, n, v in visit.osc.heard if 'lamp/' not in n[9:]][-12:], visit.screen.running[-1].said())
-                    visit.screen.look('import', '-window', 'root', os.path.join(os.environ['REEDLAMP_SHOW'], host + '.png'))
-            finally:
-                if visit:
-                    visit.close()
+            any(tried(name, host, test, scratch, (tools, bundles), left == 0) for left in reversed(range(TRIES)))
     return count.end()
 
 
