@@ -251,7 +251,10 @@ state_take(State *const s)
 static bool
 same(const State *const a, const State *const b)
 {
-  bool same = !memcmp(a->port, b->port, sizeof(a->port));
+  bool same = true;
+  for (int i = 0; i < RL_PORTS; ++i) {
+    same = same && a->port[i] == b->port[i];
+  }
   for (int i = 0; i < TOLD; ++i) {
     same = same && !strcmp(a->text[i], b->text[i]);
   }

@@ -177,6 +177,9 @@ def typed(screen, window, hosts):
         screen.look('xdotool', 'click', '1')
         time.sleep(0.5)
         return focus() == window
+    screen.look('xdotool', 'mousemove', '--window', window, '4', '4')
+    screen.look('xdotool', 'click', '1')  # where nothing is: the window manager brings the host's window to the front
+    time.sleep(0.5)
     before = focus()
     until('the focus where something is typed', typing, 10, hosts)
     screen.look('xdotool', 'type', '--delay', '50', TYPED)
@@ -300,6 +303,9 @@ def ardour_plays(screen, host, places):
     moves(screen, window, [host])
     resized(screen, window, ': Reedlamp', [host])
     moves(screen, window, [host])
+    stage.focus(screen)
+    screen.look('xdotool', 'key', 'space')
+    rests(screen, window)
     ardour_closes(screen, host)
 
 
@@ -319,6 +325,7 @@ def saved(screen):
 def ardour_chart(screen, host, places, button):
     """Types chords in a window of its own. `button`: with the keyboard button of Ardour's window on, else off, as it is
     at first."""
+    ardour_closes(screen, host)  # left over from a try before
     ardour_opens(screen, host, places[0], 1)
     for frame in screen.frames(': Reedlamp'):
         screen.look('xdotool', 'windowmove', frame, '20', '20')
