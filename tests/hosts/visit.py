@@ -21,7 +21,7 @@ class Visit:
         self.folder = self.screen.folder
         os.chmod(self.folder, 0o700)
         os.makedirs(os.path.join(self.folder, 'config'), exist_ok=True)
-        stage.jack(self.screen, host.lower(), again)
+        stage.jack(self.screen, '%s%d' % (host.lower(), os.getpid()), again)
         self.osc = listener.Listener()
 
     def close(self):
