@@ -83,7 +83,7 @@ spell(const RlQuality quality, const RlQuality base)
 static void
 alterations_write(const unsigned altered, bool bare, RlText *const text)
 {
-  for (int i = 0; altered >> i; ++i) {
+  for (int i = 0; i < ALTERATIONS && altered >> i; ++i) {
     const char *const name = rl_alterations[i].name;
     if (!((altered >> i) & 1)) {
       continue;

@@ -137,12 +137,8 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   for (int pass = 0; pass < PASSES; ++pass) {
     rl_web_run(web);
   }
-#ifdef RL_PLANTED_BUG
-  const bool known = false, worded = false;
-#else
-  const bool known  = holds(sent, length, rules.key) || holds(sent, length, "%");
-  const bool worded = has_words(sent, length);
-#endif
+  const bool known  = !PLANTED && (holds(sent, length, rules.key) || holds(sent, length, "%"));
+  const bool worded = !PLANTED && has_words(sent, length);
   DEMAND(known || !holds(answer, have, "HTTP/1.1 200"));
   /* words may be written in many ways: then the address that they lead to is in no input */
   DEMAND(known || worded || !holds(answer, have, "HTTP/1.1 302"));
