@@ -199,10 +199,17 @@ sure(const RlOscState *const s)
   MESSAGE("fs", (double)s->sure, rl_ports[RL_PORT_HEARING].points[s->hearing]);
 }
 
+/* Following by ear begins or ends: then all that it tells is sent. */
+static bool
+hearing_turned(const RlOscUpdate *const n)
+{
+  return (n->was->hearing == RL_HEARING_OFF) != (n->now->hearing == RL_HEARING_OFF);
+}
+
 static bool
 tuning_changed(const RlOscUpdate *const n)
 {
-  return n->was->tuned != n->now->tuned || n->was->cents != n->now->cents;
+  return hearing_turned(n) || n->was->tuned != n->now->tuned || n->was->cents != n->now->cents;
 }
 
 static lo_message
@@ -214,7 +221,8 @@ tuning(const RlOscState *const s)
 static bool
 key_heard_changed(const RlOscUpdate *const n)
 {
-  return strcmp(n->was->key_heard, n->now->key_heard) != 0 || n->was->key_sure != n->now->key_sure;
+  return hearing_turned(n) || strcmp(n->was->key_heard, n->now->key_heard) != 0 ||
+         n->was->key_sure != n->now->key_sure;
 }
 
 static lo_message
