@@ -156,7 +156,7 @@ chords_write(const RlScene *const s, const RlRect box, const RlBar *const bar, c
     const RlChord chord = s->view->form->chord[bar->first_chord + i].chord;
     RlRect        part  = rl_rect_grid_cell(box.x, box.y, w, h, columns, i);
     if (state == BAR_NOW && i == rl_draw_sounding_chord(s->view)) {
-      rl_edge_box(&s->paint, rl_rect_inset(part, -1), fmin(6, part.h / 5), 2, RL_INK_ON_LIGHT);
+      rl_fill_box(&s->paint, rl_rect_inset(part, -1), fmin(6, part.h / 5), RL_INK_100);
     }
     if (n == 2 && columns == 1 && h > DEGREE_HIGH) {
       degree_write(s, rl_rect_cut_right(&part, w * 0.34), chord, state, part.h * 0.3);
