@@ -89,7 +89,7 @@ class Stage:
         running = list(self.open([self.timebase] + segments + ['do'] + words))
         master = running[0]
         try:
-            table = self.turntable(wav) if wav else None  # a busy server lets in who comes early
+            table = self.turntable(wav) if wav else None
             running[:0] = [table] if wav else []
             # JACK mixes up clients of the same name even if they are of different servers
             jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
@@ -129,9 +129,15 @@ class Stage:
         return player
 
     def turntable(self, wav):
-        """Starts who plays a recording; it says when it is connected."""
-        return self.start('turntable', [self.beside('turntable'), self.name + '-turntable', wav,
-                                        '^%s:in_(left|right)$' % self.name], subprocess.PIPE)
+        """Starts who plays a recording; returns it once the server has let it in. Of two clients that come at once JACK
+        refuses one."""
+        for _ in range(TRIES):
+            table = self.start('turntable', [self.beside('turntable'), self.name + '-turntable', wav,
+                                             '^%s:in_(left|right)$' % self.name], subprocess.PIPE)
+            if within(15, table, table.stdout.readline) == b'here\n':
+                return table
+            end(table)
+        raise NobodyPlays('nobody plays: ' + self.log('turntable'))
 
     def beside(self, name):
         """Another program of this folder."""

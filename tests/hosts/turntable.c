@@ -7,7 +7,8 @@
    WAV      mono, 16 bit, at the server's rate; it lies at the beginning of the transport
    PATTERN  of the audio inputs it connects itself to; waits until there are two
 
-   Says "ready" when connected; stays until it is ended. JACK_DEFAULT_SERVER says which server. */
+   Says "here" when the server has let it in, "ready" when connected; stays until it is ended.
+   JACK_DEFAULT_SERVER says which server. */
 #include <jack/jack.h>
 #include <jack/transport.h>
 
@@ -111,7 +112,12 @@ main(const int argc, char **const argv)
   signal(SIGTERM, end);
   out = jack_port_register(client, "out", JACK_DEFAULT_AUDIO_TYPE, JackPortIsOutput, 0);
   jack_set_process_callback(client, process, NULL);
-  if (jack_activate(client) || !connect_to(argv[3])) {
+  if (jack_activate(client)) {
+    return EXIT_FAILURE;
+  }
+  puts("here");
+  fflush(stdout);
+  if (!connect_to(argv[3])) {
     return EXIT_FAILURE;
   }
   puts("ready");
