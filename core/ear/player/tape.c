@@ -99,7 +99,7 @@ energies(const RlTape *const t, const int before, float *const to)
 void
 rl_tape_compare(RlTape *const t)
 {
-  float ends[RL_REED_LAGS], begins[RL_REED_LAGS], sum[RL_REED_LAGS] = {0};
+  float ends[RL_REED_LAGS] = {0}, begins[RL_REED_LAGS] = {0}, sum[RL_REED_LAGS] = {0};
   energies(t, 0, ends);
   for (int w = 0, b = 0; w < RL_WINDOWS; ++w) {
     for (; b < blocks[w]; ++b) {
