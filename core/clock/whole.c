@@ -62,7 +62,7 @@ rl_clock_whole_read(RlClock *const c, const RlReport *const sent, const RlClockS
 {
   RlWholeBeats *const w     = &c->whole;
   const double        beats = beats_in(c, r);
-  const bool          turns = step->steady && sent->bar == w->bar + 1;
+  const bool          turns = step->steady && w->bar < INT64_MAX && sent->bar == w->bar + 1;
   if (turns) {
     w->began[0] = w->began[0] && w->first == sent->beat; /* else the beats before were misread */
     w->first    = sent->beat;
