@@ -3,11 +3,8 @@
 #ifndef RL_CORE_EAR_LATTICE_INSIDE_H
 #define RL_CORE_EAR_LATTICE_INSIDE_H
 
+#include "core/ear/four.h"
 #include "core/ear/lattice.h"
-
-/** Four floats that the compiler keeps in one register, wherever they lie. */
-typedef float   RlFour __attribute__((vector_size(16), aligned(4), may_alias));
-typedef int32_t RlFourMask __attribute__((vector_size(16)));
 
 /** The index of a lean and beat; times tempi plus a tempo, of a row. */
 static inline int

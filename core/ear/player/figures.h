@@ -63,8 +63,7 @@ typedef struct {
 
 void rl_figure_memory_init(RlFigureMemory *memory);
 
-/** `reference`: dB full scale of the player's usual level. Fills a row for each candidate. Returns
- * the level against it. */
+/** `reference`: dB full scale of the player's usual level. Fills a row for each candidate. */
 void rl_figures_make(const RlCandidates *candidates, const RlReeds *reeds, const RlTape *tape,
                      const RlLines *lines, const RlHarpTuning *tuning, float reference,
                      RlFigureMemory *memory, RlCandidateFigures *figures, RlMomentFigures *moment);

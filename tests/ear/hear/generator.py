@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 import numpy as np
-from scipy.signal import butter, fftconvolve, sosfilt
+from scipy.signal import fftconvolve
 
 import playing
 import scene

@@ -25,13 +25,12 @@ def answer(line, states, pitches, shown) -> int:
     """Which of the shown states is right: its place; -1 for nothing; -2 if none of them is, or the truth is not clear."""
     if not line:
         return -1
-    wanted = sorted(t[0] for t in line)  # accepted notes of each that sounds
     for place, state in enumerate(shown):
         if state >= 0 and len(pitches[state]) == len(line):
             if all(any(m == good[2] for good in accepted[0]) for m, accepted in zip(pitches[state], sorted(line, key=lambda t: t[1]))):
                 if len(line) == 1 or all((g[0][0][0], g[0][0][1]) in states[state] for g in line):
                     return place
-    return -2 if wanted else -1
+    return -2
 
 
 def case_read(build: Path, folder: Path, name: str):

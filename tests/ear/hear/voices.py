@@ -120,7 +120,7 @@ class Reed:
     def tone(self, midi: int, cents: np.ndarray, rng) -> np.ndarray:
         hz = 440 * 2 ** ((midi - 69 + cents / 100) / 12)
         part = np.clip(self.open * (1 + rng.normal(0, 0.1)), 0.1, 0.9)
-        x = self._puffs(np.repeat(hz, 2) / (2 * RATE), part)[::1]
+        x = self._puffs(np.repeat(hz, 2) / (2 * RATE), part)
         x = sosfilt(butter(6, 0.45, output="sos"), x)[::2]
         out = x.copy()
         for middle, q, height in self.filters:
