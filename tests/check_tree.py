@@ -25,6 +25,7 @@ ROOMS = {
     "core/clock": "",
     "core/chart": "core/harmony core/meter core/text",
     "core/ear": "core/chart core/harmony core/meter core/text",
+    "core/trainer": "core/harmony core/text",
     "core/phrase": "core/harmony core/meter core/text",
     "core/abc": "core/phrase core/harmony core/meter core/text",
     "core/capture": "core/phrase core/chart core/harmony core/text",
