@@ -8,6 +8,20 @@
 
 #include <math.h>
 
+/* The larger and the smaller of two, `b` if `a` is not a number: one instruction each, where fmax()
+   and fmin() are calls. */
+static inline double
+rl_clock_larger(const double a, const double b)
+{
+  return a > b ? a : b;
+}
+
+static inline double
+rl_clock_smaller(const double a, const double b)
+{
+  return a < b ? a : b;
+}
+
 /* Beats of the meter's unit as quarters, and quarters as beats. */
 static inline double
 rl_clock_quarters(const RlClock *const c, const double beats)
@@ -31,7 +45,7 @@ rl_clock_carry(const RlClock *const c, const RlBarBeat place)
   }
   const double bars = floor(place.beat / c->beats_per_bar);
   const double beat = place.beat - bars * c->beats_per_bar;
-  const double bar  = fmax(-most, fmin(most, (double)place.bar + bars));
+  const double bar  = rl_clock_larger(rl_clock_smaller((double)place.bar + bars, most), -most);
   const bool   over = beat >= c->beats_per_bar; /* by rounding, just below a bar line */
   return (RlBarBeat){(int64_t)bar + over, over || beat < 0 ? 0 : beat};
 }

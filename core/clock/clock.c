@@ -26,13 +26,6 @@ rl_clock_init(RlClock *const clock, const double rate)
   clock->whole.first   = 1;
 }
 
-void
-rl_clock_advance(RlClock *const clock, const int64_t frames)
-{
-  assert(frames >= 0);
-  clock->now += frames;
-}
-
 RlMoment
 rl_clock_moment(const RlClock *const c, const int64_t ahead)
 {
@@ -99,11 +92,11 @@ goes_on(const RlClock *const c, const RlClockStep *const step, const double off)
   const bool          free   = step->exact || c->tempo <= 0;
   const double        minute = 60 * c->rate;
   const double        old    = fabs(rl_clock_quarters(c, c->per_frame));
-  const double        fastest =
-    fmax(1.1 * fmax(old, c->tempo * rl_clock_tempo_note(c) / minute), free ? any / minute : 0);
-  const double waits = fmax(0, c->hold - (double)(c->now - c->at)) * old;
+  const double        now    = c->tempo * rl_clock_tempo_note(c) / minute;
+  const double fastest = rl_clock_larger(1.1 * rl_clock_larger(old, now), free ? any / minute : 0);
+  const double waits   = rl_clock_larger(c->hold - (double)(c->now - c->at), 0) * old;
   return step->steady && c->known &&
-         fabs(off) <= fastest * fmin(step->frames, 0.5 * c->rate) + waits + 0.02;
+         fabs(off) <= fastest * rl_clock_smaller(step->frames, 0.5 * c->rate) + waits + 0.02;
 }
 
 /* Where both agree within the rounding of what was sent, the line stays as it is. Else it goes on
@@ -116,7 +109,7 @@ line_follow(RlClock *const c, const RlBarBeat now, const RlBarBeat said, const d
   static const double float_blur = 2.5e-7; /* of a bar_beat sent as a Float, relative */
   const double        blur       = rl_clock_quarters(c, float_blur * (1 + fabs(said.beat)));
   const double        grain      = c->ticks == RL_TICKS_SURE ? rl_clock_tick(c) : 0;
-  const double        too_far    = fmax(0, -off - blur - grain);
+  const double        too_far    = rl_clock_larger(-off - blur - grain, 0);
   const double        count      = rl_clock_line_count(c, now);
   if (off > blur || (off > 0 && said.bar > now.bar) || quarter_pace <= 0) {
     rl_clock_line_set(c, said, count + off, 0);

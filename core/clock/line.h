@@ -13,7 +13,7 @@ static const float rl_clock_told = 1.0F, rl_clock_estimated = 0.5F;
 static inline RlBarBeat
 rl_clock_line_place(const RlClock *const c, const int64_t ahead)
 {
-  const double frames = fmax(0, (double)(c->now + ahead - c->at) - c->hold);
+  const double frames = rl_clock_larger((double)(c->now + ahead - c->at) - c->hold, 0);
   return rl_clock_move(c, c->from, c->rolling ? c->per_frame * frames : 0);
 }
 

@@ -22,13 +22,6 @@ rl_taps_init(RlTaps *const taps, const double rate)
   taps->line.rate = rate;
 }
 
-void
-rl_taps_advance(RlTaps *const taps, const int64_t frames)
-{
-  assert(frames >= 0);
-  taps->now += frames;
-}
-
 RlPulse
 rl_taps_pulse(const RlTaps *const t, const int64_t ahead)
 {

@@ -22,7 +22,9 @@ static inline double
 rl_clock_tempo_note_presumed(const RlClock *const c)
 {
   const double usual = rl_clock_tempo_note(c);
-  return c->quarter_ticks > 0 && !c->note_known ? fmin(usual, fmin(1, 4.0 / c->unit)) : usual;
+  return c->quarter_ticks > 0 && !c->note_known
+           ? rl_clock_smaller(usual, rl_clock_smaller(4.0 / c->unit, 1))
+           : usual;
 }
 
 /* Beats of the meter's unit in so many frames of the song at the tempo told. */

@@ -19,7 +19,7 @@ rl_clock_decode(const RlClock *const c, const RlBarBeat said, const RlBarBeat ex
       rl_clock_carry(c, (RlBarBeat){said.bar, beat + rl_clock_beats(c, k) + part});
     const double miss = fabs(rl_clock_distance(c, expected, other));
     best              = miss < off ? other : best;
-    off               = fmin(miss, off);
+    off               = rl_clock_smaller(miss, off);
   }
   return best;
 }

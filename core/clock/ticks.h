@@ -20,7 +20,7 @@ enum {
 static inline double
 rl_clock_tick(const RlClock *const c)
 {
-  return fmax(1, rl_clock_quarters(c, 1)) / RL_QUARTER_TICKS;
+  return rl_clock_larger(rl_clock_quarters(c, 1), 1) / RL_QUARTER_TICKS;
 }
 
 /* The place meant by one whose fraction counts quarters. In meters of halves and wholes several

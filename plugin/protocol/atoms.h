@@ -8,6 +8,7 @@
 
 #include <stdbool.h>
 #include <stdint.h>
+#include <string.h>
 
 /** An atom somewhere in memory: its type and its body of `size` bytes, all of them readable. */
 typedef struct {
@@ -20,6 +21,18 @@ typedef struct {
   const char *at;
   uint32_t    left; /* bytes */
 } RlWalk;
+
+/** Can there be an event in a sequence port's buffer? A quick look for the many blocks in which
+    there is none. */
+static inline bool
+rl_holds_events(const void *const port)
+{
+  LV2_Atom head = {0, 0};
+  if (port) {
+    memcpy(&head, port, sizeof(head));
+  }
+  return head.size > sizeof(LV2_Atom_Sequence_Body);
+}
 
 /** Begins a walk through a sequence port's buffer; an empty one if it is no sequence. */
 RlWalk rl_events(const void *port, const RlUris *uris);

@@ -48,12 +48,16 @@ typedef enum {
   RL_PORTS
 } RlPort;
 
-/** The control inputs stand together, but for those that came later. */
+/** The control inputs stand together, but for those that came later; and so do the outputs. */
 enum {
-  RL_FIRST_INPUT      = RL_PORT_ENABLED,
-  RL_INPUTS_END       = RL_PORT_CHORUS,
-  RL_LATER_INPUTS     = RL_PORT_HALF_TIME,
-  RL_LATER_INPUTS_END = RL_PORT_HEARING
+  RL_FIRST_INPUT       = RL_PORT_ENABLED,
+  RL_INPUTS_END        = RL_PORT_CHORUS,
+  RL_FIRST_OUTPUT      = RL_PORT_CHORUS,
+  RL_OUTPUTS_END       = RL_PORT_MIDI_IN,
+  RL_LATER_INPUTS      = RL_PORT_HALF_TIME,
+  RL_LATER_INPUTS_END  = RL_PORT_HEARING,
+  RL_LATER_OUTPUTS     = RL_PORT_HEARING,
+  RL_LATER_OUTPUTS_END = RL_PORTS
 };
 
 /** The control input after this one; RL_LATER_INPUTS_END after the last. */

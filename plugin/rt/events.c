@@ -127,8 +127,8 @@ pedal_of(const RlAtom *const atom, uint8_t bytes[3])
   return (bytes[0] & 0xF0U) == 0xB0U ? (RlPedal)pedal : RL_PEDALS;
 }
 
-bool
-rl_processor_switch(const RlAtom *const atom)
+static bool
+is_switch(const RlAtom *const atom)
 {
   uint8_t bytes[3];
   return pedal_of(atom, bytes) < RL_PEDALS;
@@ -149,8 +149,8 @@ midi_hear(RlProcessor *const p, const RlAtom *const atom)
   }
 }
 
-void
-rl_processor_events(RlProcessor *const p, const RlAtom *const atom)
+static void
+event_heed(RlProcessor *const p, const RlAtom *const atom)
 {
   const RlUris *const u = &p->uris;
   RlWalk              walk;
@@ -163,5 +163,41 @@ rl_processor_events(RlProcessor *const p, const RlAtom *const atom)
     } else if (otype == u->patch_Get || otype == u->patch_Set) {
       patch_hear(p, walk, otype == u->patch_Set);
     }
+  }
+}
+
+typedef struct {
+  RlWalk  walk;
+  int64_t frame;
+  RlAtom  atom;
+  bool    more;
+} Arrival;
+
+static void
+arrival_next(Arrival *const a)
+{
+  a->more = rl_event_next(&a->walk, &a->frame, &a->atom);
+}
+
+/* Events of both inputs in the order of their frames; one past the end of the block (some hosts
+   send the window's there) counts as on the last frame. */
+void
+rl_processor_events_hear(RlProcessor *const p, int64_t *const at, const int64_t last)
+{
+  Arrival in[2];
+  in[0].walk = rl_events(p->port[RL_PORT_CONTROL], &p->uris);
+  in[1].walk = rl_events(p->port[RL_PORT_MIDI_IN], &p->uris);
+  arrival_next(&in[0]);
+  arrival_next(&in[1]);
+  while (in[0].more || in[1].more) {
+    Arrival *const a = !in[1].more || (in[0].more && in[0].frame <= in[1].frame) ? &in[0] : &in[1];
+    const int64_t  frame = a->frame < last ? a->frame : last;
+    rl_processor_pass(p, at, frame);
+    event_heed(p, &a->atom);
+    if (a == &in[1] && a->atom.type == p->uris.midi_MidiEvent && !is_switch(&a->atom)) {
+      rl_midi_thru_hear(&p->midi_thru, &p->midi_out, *at, &a->atom,
+                        !rl_midi_out_busy(&p->midi_out, p->snapshot));
+    }
+    arrival_next(a);
   }
 }

@@ -331,22 +331,11 @@ rl_follower_pedal(RlFollower *const f, const RlPedal pedal)
 }
 
 int64_t
-rl_follower_straight(const RlFollower *const f, const int64_t frames)
+rl_follower_arrive(RlFollower *const f, const int64_t passed)
 {
-  return frames < f->left ? frames : f->left;
-}
-
-int64_t
-rl_follower_advance(RlFollower *const f, const int64_t frames)
-{
-  const int64_t passed = rl_follower_straight(f, frames);
-  rl_clock_advance(&f->clock, passed);
-  rl_taps_advance(&f->taps, passed);
   if (f->settings.clock == RL_BY_EAR) {
     rl_heard_advance(&f->heard, passed);
   }
-  f->since += passed;
-  f->left -= f->left == INT64_MAX ? 0 : passed;
   if (f->left == 0) {
     look(f);
   }

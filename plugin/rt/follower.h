@@ -96,12 +96,30 @@ void rl_follower_heard_move(RlFollower *follower, const RlHeardReport *place);
 /** A pedal goes down, now. */
 void rl_follower_pedal(RlFollower *follower, RlPedal pedal);
 
-/** Time passes: at most `frames` (>= 0), but not beyond the next whole beat. Returns how many
-   frames passed; on a beat `now` is fresh. */
-int64_t rl_follower_advance(RlFollower *follower, int64_t frames);
-
 /** How many of `frames` rl_follower_advance() would let pass. */
-int64_t rl_follower_straight(const RlFollower *follower, int64_t frames);
+static inline int64_t
+rl_follower_straight(const RlFollower *const follower, const int64_t frames)
+{
+  return frames < follower->left ? frames : follower->left;
+}
+
+/** Private: on a beat, and where the ear's clock wants to know that time has passed. */
+int64_t rl_follower_arrive(RlFollower *follower, int64_t passed);
+
+/** Time passes: at most `frames` (>= 0), but not beyond the next whole beat. Returns how many
+    frames passed; on a beat `now` is fresh. */
+static inline int64_t
+rl_follower_advance(RlFollower *const follower, const int64_t frames)
+{
+  const int64_t passed = rl_follower_straight(follower, frames);
+  rl_clock_advance(&follower->clock, passed);
+  rl_taps_advance(&follower->taps, passed);
+  follower->since += passed;
+  follower->left -= follower->left == INT64_MAX ? 0 : passed;
+  return follower->left == 0 || follower->settings.clock == RL_BY_EAR
+           ? rl_follower_arrive(follower, passed)
+           : passed;
+}
 
 /** The beat of the bar now, from 0. */
 double rl_follower_beat(const RlFollower *follower);

@@ -24,34 +24,6 @@ rl_notify_init(RlNotify *const n, LV2_URID_Map *const map, const RlUris *const u
   lv2_atom_forge_init(&n->forge, map);
 }
 
-uint32_t
-rl_sequence_clear(void *const port, const RlUris *const uris)
-{
-  LV2_Atom_Sequence empty = {{0, 0}, {0, 0}};
-  if (!port) {
-    return 0;
-  }
-  memcpy(&empty.atom, port, sizeof(empty.atom));
-  const uint32_t capacity = empty.atom.size;
-  empty.atom.type         = uris->atom_Sequence;
-  if (capacity >= sizeof(empty)) {
-    empty.atom.size = sizeof(empty.body);
-    memcpy(port, &empty, sizeof(empty));
-  } else {
-    empty.atom.size = 0;
-    memcpy(port, &empty.atom, sizeof(empty.atom));
-  }
-  return capacity;
-}
-
-void
-rl_notify_begin(RlNotify *const n, void *const port)
-{
-  n->port     = port;
-  n->open     = false;
-  n->capacity = rl_sequence_clear(port, n->uris);
-}
-
 /* Room for an event of `size` bytes? Opens the sequence at the first. */
 static bool
 fits(RlNotify *const n, const uint32_t size)
@@ -64,14 +36,6 @@ fits(RlNotify *const n, const uint32_t size)
     n->open = lv2_atom_forge_sequence_head(&n->forge, &n->sequence, 0) != 0;
   }
   return n->open && n->forge.size - n->forge.offset >= size;
-}
-
-void
-rl_notify_end(RlNotify *const n)
-{
-  if (n->open) {
-    lv2_atom_forge_pop(&n->forge, &n->sequence);
-  }
 }
 
 /* A property whose value is one number, in one piece: the forge would write key, value and what

@@ -9,6 +9,8 @@
 
 #include <lv2/atom/forge.h>
 
+#include <string.h>
+
 /** The port's sequence being written in one run(). */
 typedef struct {
   const RlUris        *uris;
@@ -22,14 +24,44 @@ typedef struct {
 void rl_notify_init(RlNotify *notify, LV2_URID_Map *map, const RlUris *uris);
 
 /** Empties an atom output port (NULL is legal), in whose size the host has left its capacity;
-   returns that. */
-uint32_t rl_sequence_clear(void *port, const RlUris *uris);
+    returns that. Inline, as the next two, since every block asks for them. */
+static inline uint32_t
+rl_sequence_clear(void *const port, const RlUris *const uris)
+{
+  LV2_Atom_Sequence empty = {{0, 0}, {0, 0}};
+  if (!port) {
+    return 0;
+  }
+  memcpy(&empty.atom, port, sizeof(empty.atom));
+  const uint32_t capacity = empty.atom.size;
+  empty.atom.type         = uris->atom_Sequence;
+  if (capacity >= sizeof(empty)) {
+    empty.atom.size = sizeof(empty.body);
+    memcpy(port, &empty, sizeof(empty));
+  } else {
+    empty.atom.size = 0;
+    memcpy(port, &empty.atom, sizeof(empty.atom));
+  }
+  return capacity;
+}
 
 /** A block begins: empties the port (NULL is legal). */
-void rl_notify_begin(RlNotify *notify, void *port);
+static inline void
+rl_notify_begin(RlNotify *const notify, void *const port)
+{
+  notify->port     = port;
+  notify->open     = false;
+  notify->capacity = rl_sequence_clear(port, notify->uris);
+}
 
 /** A block ends. */
-void rl_notify_end(RlNotify *notify);
+static inline void
+rl_notify_end(RlNotify *const notify)
+{
+  if (notify->open) {
+    lv2_atom_forge_pop(&notify->forge, &notify->sequence);
+  }
+}
 
 /** Tells where the music is (an object of type urn:reedlamp:Place). False if there was no room. */
 bool rl_notify_place(RlNotify *notify, int64_t frame, const RlFollower *follower, bool lit,

@@ -1,29 +1,46 @@
 /* SPDX-License-Identifier: ISC */
-/* The control outputs. */
+/* The control outputs: worked out anew where something has changed, and written in every block,
+   since a host may connect another buffer or clear the old one. */
 #include "plugin/rt/processor.h"
 
 #include <string.h>
 
+/* All but the beat, which is another one in every block. */
 static void
-output(const RlProcessor *const p, const RlPort port, const float value)
+outputs_find(RlProcessor *const p)
 {
-  memcpy(p->port[port], &value, sizeof(value));
+  const RlFollower *const  f     = &p->follower;
+  const RlPlace *const     place = &f->now.place;
+  const RlListening *const l     = &p->listening;
+  float *const             out   = p->output;
+  out[RL_PORT_CHORUS]            = (float)place->chorus;
+  out[RL_PORT_FORM_BAR]          = rl_follower_shown_beat(f) > 0 ? (float)place->bar : 0;
+  out[RL_PORT_POSITION]          = (float)f->position;
+  out[RL_PORT_SURE]              = f->now.sure;
+  out[RL_PORT_HEARING]           = (float)l->state;
+  out[RL_PORT_CENTS]             = l->news.cents;
+  out[RL_PORT_KEY_HEARD]         = l->news.key;
+  out[RL_PORT_KEY_SURE]          = l->news.key_sure;
+}
+
+static inline void
+outputs_put(const RlProcessor *const p, const int first, const int end)
+{
+  for (int i = first; i < end; ++i) {
+    memcpy(p->port[i], &p->output[i], sizeof(p->output[i]));
+  }
 }
 
 /* The place now, on the last frame of the block. */
 void
-rl_processor_outputs_write(const RlProcessor *const p)
+rl_processor_outputs_write(RlProcessor *const p)
 {
-  const RlFollower *const f     = &p->follower;
-  const RlPlace *const    place = &f->now.place;
-  const float             beat  = rl_follower_shown_beat(f);
-  output(p, RL_PORT_CHORUS, (float)place->chorus);
-  output(p, RL_PORT_FORM_BAR, beat > 0 ? (float)place->bar : 0);
-  output(p, RL_PORT_FORM_BEAT, beat);
-  output(p, RL_PORT_POSITION, (float)f->position);
-  output(p, RL_PORT_SURE, f->now.sure);
-  output(p, RL_PORT_HEARING, (float)p->listening.state);
-  output(p, RL_PORT_CENTS, p->listening.news.cents);
-  output(p, RL_PORT_KEY_HEARD, p->listening.news.key);
-  output(p, RL_PORT_KEY_SURE, p->listening.news.key_sure);
+  const unsigned found = p->follower.looks + p->changes + p->listening.changes; /* all only grow */
+  if (p->found != found) {
+    p->found = found;
+    outputs_find(p);
+  }
+  p->output[RL_PORT_FORM_BEAT] = rl_follower_shown_beat(&p->follower);
+  outputs_put(p, RL_FIRST_OUTPUT, RL_OUTPUTS_END);
+  outputs_put(p, RL_LATER_OUTPUTS, RL_LATER_OUTPUTS_END);
 }

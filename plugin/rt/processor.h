@@ -26,6 +26,8 @@ typedef struct {
   void               *port[RL_PORTS];
   uint32_t            raw[RL_PORTS]; /* the control inputs as they stood in the ports, bit by bit */
   float               input[RL_PORTS];     /* the same as they can be used */
+  float               output[RL_PORTS];    /* what the control outputs say */
+  unsigned            found;               /* how far things had changed when they were found */
   float               unplugged[RL_PORTS]; /* what a control port without a host reads or writes */
   bool                read;                /* they have been */
   RlTrigger           trigger[RL_PEDALS];
@@ -84,11 +86,15 @@ bool rl_processor_freewheels(const RlProcessor *processor);
     (1 << RlPort), the first time it is asked after that; 0 later. Any thread. */
 uint32_t rl_processor_unplugged(RlProcessor *processor);
 
-/** Heeds one event of an atom input, now. */
-void rl_processor_events(RlProcessor *processor, const RlAtom *atom);
+/** Reads the control inputs, at least one of which has moved. */
+void rl_processor_inputs_read(RlProcessor *processor);
 
-/** Is this MIDI message a foot switch's, going down or up? */
-bool rl_processor_switch(const RlAtom *atom);
+/** Takes the settings from them, as they were read. */
+void rl_processor_settings_read(RlProcessor *processor);
+
+/** Heeds the events of both atom inputs up to the `last` frame of the block; time passes to each of
+    them, from frame `at` on. */
+void rl_processor_events_hear(RlProcessor *processor, int64_t *at, int64_t last);
 
 /** Learns the keys of a transport report; once, when the URIs are mapped. */
 void rl_processor_know_fields(RlProcessor *processor);
@@ -97,7 +103,32 @@ void rl_processor_know_fields(RlProcessor *processor);
 void rl_processor_pedal(RlProcessor *processor, RlPedal pedal);
 
 /** Writes the control outputs: the place now, and how following by ear goes. */
-void rl_processor_outputs_write(const RlProcessor *processor);
+void rl_processor_outputs_write(RlProcessor *processor);
+
+/** Time passes up to `frame` of the block. What is new is told just before it does, so that of
+    several things that happen at one frame the last holds. */
+void rl_processor_pass(RlProcessor *processor, int64_t *at, int64_t frame);
+
+/** Time is about to pass while phrases play, a take is played or the place is new: sees to them at
+    `frame` of the block, and returns how many of the next `frames` may pass until it must again. */
+int64_t rl_processor_heed(RlProcessor *processor, int64_t frame, int64_t frames);
+
+/** Are those who watch yet to be told of the place, or found not to care? */
+static inline bool
+rl_processor_place_is_new(const RlProcessor *const processor)
+{
+  return processor->changes != processor->window.changes ||
+         processor->follower.looks != processor->window.looks;
+}
+
+/** Then: tells them, if there is room. */
+void rl_processor_place_tell(RlProcessor *processor, int64_t frame);
+
+/** Tells the text properties still to be told, as far as there is room. */
+void rl_processor_properties_tell(RlProcessor *processor, int64_t frame);
+
+/** The take, if there is one, is over if it should be before the next `frames` pass. */
+void rl_processor_take_pass(RlProcessor *processor, int64_t frames);
 
 /** Copies the sound of a block from its inputs to its outputs. */
 void rl_processor_sound_pass(const RlProcessor *processor, uint32_t frames);

@@ -8,6 +8,7 @@
 #include <lv2/log/log.h>
 #include <lv2/state/state.h>
 
+#include <math.h>
 #include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -280,6 +281,54 @@ the_plain_plugin_passes_sound_and_can_be_tapped(void **state)
   bare_close(&b);
 }
 
+static bool
+is_control_output(const int which, const uint32_t index)
+{
+  LilvNode *const       control = lilv_new_uri(world, LV2_CORE__ControlPort);
+  LilvNode *const       output  = lilv_new_uri(world, LV2_CORE__OutputPort);
+  const LilvPort *const port    = lilv_plugin_get_port_by_index(plugins[which], index);
+  const bool            is =
+    lilv_port_is_a(plugins[which], port, control) && lilv_port_is_a(plugins[which], port, output);
+  lilv_node_free(control);
+  lilv_node_free(output);
+  return is;
+}
+
+/* Nothing is new from one block to the next, but the host has cleared what it lends, or lends
+   something else. */
+static void
+every_control_output_is_written_in_every_block(void **state)
+{
+  enum { BLOCKS = 4, PORTS = 64 };
+  (void)state;
+  for (int which = 0; which < 3; ++which) {
+    const uint32_t ports = lilv_plugin_get_num_ports(plugins[which]);
+    float          out[BLOCKS][PORTS];
+    Bare           b;
+    int            outputs = 0;
+    bare_open(&b, which, true);
+    assert_true(ports <= PORTS);
+    lilv_instance_activate(b.instance);
+    for (int block = 0; block < BLOCKS; ++block) {
+      for (uint32_t i = 0; i < ports; ++i) {
+        out[block][i] = NAN;
+        if (is_control_output(which, i)) {
+          lilv_instance_connect_port(b.instance, i, &out[block][i]);
+        }
+      }
+      lilv_instance_run(b.instance, FRAMES);
+    }
+    for (uint32_t i = 0; i < ports; ++i) {
+      for (int block = 0; block < BLOCKS && is_control_output(which, i); ++block) {
+        SAME(out[block][i], out[0][i]); /* NAN is not even the same as itself */
+        ++outputs;
+      }
+    }
+    assert_true(outputs >= 9 * BLOCKS);
+    bare_close(&b);
+  }
+}
+
 /* An output without its input is silent, not whatever was in the buffer. */
 static void
 an_output_whose_input_is_unconnected_is_silent(void **state)
@@ -340,6 +389,7 @@ main(void)
     cmocka_unit_test(without_uris_sound_passes_and_atom_ports_are_left_alone),
     cmocka_unit_test(without_uris_no_session_is_saved_or_restored),
     cmocka_unit_test(the_plain_plugin_passes_sound_and_can_be_tapped),
+    cmocka_unit_test(every_control_output_is_written_in_every_block),
     cmocka_unit_test(an_output_whose_input_is_unconnected_is_silent),
     cmocka_unit_test(while_freewheeling_nothing_waits_for_the_thread),
   };

@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: ISC */
+/* What those who watch are told, and the phrases played; apart from the path of a block in which
+   nothing is new. */
+#include "plugin/rt/processor.h"
+
+void
+rl_processor_place_tell(RlProcessor *const p, const int64_t frame)
+{
+  const bool lit = p->input[RL_PORT_ENABLED] > 0;
+  const bool due =
+    p->changes != p->window.changes || rl_change_detector_sees(&p->window, &p->follower);
+  if (p->publisher.busy) {
+    rl_osc_publisher_tell(&p->publisher, &p->follower, p->changes, frame);
+  }
+  if (!due || rl_notify_place(&p->notify, frame, &p->follower, lit,
+                              rl_capture_shown(&p->capture))) { /* else no room: later */
+    rl_change_detector_told(&p->window, &p->follower, p->changes, due);
+  }
+}
+
+/* The phrases, and how far nothing of them changes. The window finds that out by itself. */
+static int64_t
+phrases_play(RlProcessor *const p, const int64_t frame, const int64_t frames)
+{
+  const int64_t passes =
+    rl_midi_out_play(&p->midi_out, &p->follower, frame, rl_follower_straight(&p->follower, frames),
+                     p->input[RL_PORT_ENABLED] > 0);
+  if (p->publisher.busy && p->midi_out.changes != p->publisher.notes) {
+    rl_osc_publisher_tell(&p->publisher, &p->follower, p->changes, frame);
+  }
+  return passes;
+}
+
+/* What is over is over before anything else is heard: a loop's first note comes with the jump. */
+int64_t
+rl_processor_heed(RlProcessor *const p, const int64_t frame, const int64_t frames)
+{
+  const bool    plays  = rl_midi_out_busy(&p->midi_out, p->snapshot);
+  const int64_t passes = plays ? phrases_play(p, frame, frames) : frames;
+  if (p->capture.state == RL_CAPTURE_ON) {
+    rl_processor_take_pass(p, rl_follower_straight(&p->follower, passes));
+  }
+  if (rl_processor_place_is_new(p)) {
+    rl_processor_place_tell(p, frame);
+  }
+  return passes;
+}
+
+void
+rl_processor_properties_tell(RlProcessor *const p, const int64_t frame)
+{
+  for (int i = 0; i < RL_PROPERTIES; ++i) {
+    const unsigned bit = 1U << i;
+    if ((p->tell & bit) && rl_notify_property(&p->notify, frame, (RlProperty)i, p->snapshot)) {
+      p->tell &= ~bit;
+    }
+  }
+}
