@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/listen/listener.h"
 
+#include "plugin/thread/thread.h"
+
 #include <sched.h>
-#include <signal.h>
 #include <stdlib.h>
 #include <time.h>
 
@@ -38,23 +39,19 @@ listen_on(void *const data)
   return NULL;
 }
 
-/* An ordinary thread, whatever the one is that makes it, and deaf to the host's signals. */
+/* An ordinary thread, whatever the one is that makes it. */
 static bool
 thread_make(Task *const t)
 {
   static const struct sched_param ordinary = {0};
   pthread_attr_t                  how;
-  sigset_t                        all, before;
   atomic_store(&t->quit, false);
-  sigfillset(&all);
   pthread_attr_init(&how);
   pthread_attr_setinheritsched(&how, PTHREAD_EXPLICIT_SCHED);
   pthread_attr_setschedpolicy(&how, SCHED_OTHER);
   pthread_attr_setschedparam(&how, &ordinary);
   pthread_attr_setstacksize(&how, STACK);
-  pthread_sigmask(SIG_SETMASK, &all, &before);
-  t->runs = pthread_create(&t->thread, &how, listen_on, t) == 0;
-  pthread_sigmask(SIG_SETMASK, &before, NULL);
+  t->runs = rl_thread_create(&t->thread, &how, listen_on, t) == 0;
   pthread_attr_destroy(&how);
   return t->runs;
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/lv2/work_thread.h"
 
-#include <signal.h>
+#include "plugin/thread/thread.h"
+
 #include <time.h>
 
 static const struct timespec nap = {.tv_nsec = 5000000};
@@ -20,17 +21,12 @@ live(void *const data)
   return NULL;
 }
 
-/* Signals are the host's: its own threads take them. */
 bool
 rl_work_thread_start(RlWorkThread *const t, void (*const work)(void *), void *const data)
 {
-  sigset_t all, before;
   t->work = work;
   t->data = data;
-  sigfillset(&all);
-  pthread_sigmask(SIG_SETMASK, &all, &before);
-  t->runs = !pthread_create(&t->thread, NULL, live, t);
-  pthread_sigmask(SIG_SETMASK, &before, NULL);
+  t->runs = !rl_thread_create(&t->thread, NULL, live, t);
   return t->runs;
 }
 

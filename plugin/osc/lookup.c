@@ -1,25 +1,22 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/osc/lookup.h"
 
+#include "plugin/thread/background.h"
+
 #include <errno.h>
 #include <netdb.h>
-#include <pthread.h>
-#include <signal.h>
-#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+/* Looks up in the background; `background` is of who began it. */
 struct RlLookup {
-  atomic_int  holders; /* the thread, and whoever asked */
-  atomic_bool done;
-  int         error;
-  uint16_t    port;
-  RlAddress   address;
-  char        host[]; /* NUL-terminated */
+  RlBackground *background;
+  int           error;
+  uint16_t      port;
+  RlAddress     address;
+  char          host[]; /* NUL-terminated */
 };
-
-static atomic_int running;
 
 /* `found` is not NULL: without an error there is at least one. */
 static void
@@ -57,66 +54,39 @@ rl_lookup_number(const char *const host, const uint16_t port, RlAddress *const a
 }
 
 static void
-let_go(RlLookup *const lookup)
-{
-  if (atomic_fetch_sub(&lookup->holders, 1) == 1) {
-    free(lookup);
-  }
-}
-
-static void *
-look(void *const data)
+look(void *const data, const RlBackground *const background)
 {
   RlLookup *const l = (RlLookup *)data;
-  l->error          = find(l->host, l->port, 0, &l->address);
-  atomic_store(&l->done, true);
-  let_go(l);
-  atomic_fetch_sub(&running, 1);
-  return NULL;
-}
-
-/* The host's signals are none of this thread's business. */
-static bool
-thread_start(RlLookup *const lookup)
-{
-  pthread_attr_t attributes;
-  pthread_t      thread;
-  sigset_t       all, before;
-  sigfillset(&all);
-  pthread_attr_init(&attributes);
-  pthread_attr_setdetachstate(&attributes, PTHREAD_CREATE_DETACHED);
-  pthread_sigmask(SIG_SETMASK, &all, &before);
-  const int error = pthread_create(&thread, &attributes, look, lookup);
-  pthread_sigmask(SIG_SETMASK, &before, NULL);
-  pthread_attr_destroy(&attributes);
-  return !error;
+  (void)background;
+  l->error = find(l->host, l->port, 0, &l->address);
 }
 
 RlLookup *
 rl_lookup_begin(const char *const host, const uint16_t port, int *const why)
 {
   const size_t    length = strlen(host);
-  const bool      may    = atomic_fetch_add(&running, 1) < RL_LOOKUPS_MAX;
-  RlLookup *const lookup = may ? (RlLookup *)calloc(1, sizeof(RlLookup) + length + 1) : NULL;
-  *why                   = may && !lookup ? ENOMEM : 0;
-  if (lookup) {
-    atomic_store(&lookup->holders, 2);
-    lookup->port = port;
-    memcpy(lookup->host, host, length + 1);
-    *why = thread_start(lookup) ? 0 : ENOMEM; /* what a thread needs of memory, mostly */
+  RlLookup *const lookup = (RlLookup *)calloc(1, sizeof(RlLookup) + length + 1);
+  if (!lookup) {
+    *why = ENOMEM;
+    return NULL;
   }
-  if (lookup && !*why) {
-    return lookup;
+  lookup->port = port;
+  memcpy(lookup->host, host, length + 1);
+  RlBackground *const background = rl_background_begin(RL_LOOKUPS_MAX, look, free, lookup);
+  if (!background) {
+    *why = errno == EAGAIN ? 0 : ENOMEM;
+    free(lookup);
+    return NULL;
   }
-  free(lookup);
-  atomic_fetch_sub(&running, 1);
-  return NULL;
+  lookup->background = background;
+  *why               = 0;
+  return lookup;
 }
 
 bool
 rl_lookup_done(const RlLookup *const lookup, RlAddress *const address, int *const error)
 {
-  if (!atomic_load(&lookup->done)) {
+  if (!rl_background_done(lookup->background)) {
     return false;
   }
   *address = lookup->address;
@@ -128,6 +98,6 @@ void
 rl_lookup_end(RlLookup *const lookup)
 {
   if (lookup) {
-    let_go(lookup);
+    rl_background_end(lookup->background);
   }
 }

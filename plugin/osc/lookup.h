@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* Names of other machines, looked up in the background: the system may take half a minute over one,
-   and nothing may wait for that, not even the end of the plugin. So a lookup runs in a thread of
-   its own that nobody waits for, and what it writes to goes with whoever lets go of it last. */
+   and nothing may wait for that, not even the end of the plugin. */
 #ifndef RL_PLUGIN_OSC_LOOKUP_H
 #define RL_PLUGIN_OSC_LOOKUP_H
 

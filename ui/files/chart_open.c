@@ -35,7 +35,7 @@ rl_chart_look_begin(const char *const path, RlChartLook **const look)
   *look                    = (RlChartLook *)calloc(1, sizeof(RlChartLook));
   if (*look && strlen(path) < sizeof((*look)->path)) {
     memcpy((*look)->path, path, strlen(path) + 1);
-    background = rl_background_begin(look_work, free, *look);
+    background = rl_file_work_begin(look_work, free, *look);
   }
   if (!background) {
     free(*look);
@@ -77,5 +77,5 @@ kept_work(void *const data, const RlBackground *const background)
 RlBackground *
 rl_chart_kept_begin(RlChartKept *const kept)
 {
-  return rl_background_begin(kept_work, free, kept);
+  return rl_file_work_begin(kept_work, free, kept);
 }

@@ -157,5 +157,5 @@ save_work(void *const data, const RlBackground *const background)
 RlBackground *
 rl_chart_save_begin(RlChartSave *const save)
 {
-  return rl_background_begin(save_work, free, save);
+  return rl_file_work_begin(save_work, free, save);
 }

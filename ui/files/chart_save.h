@@ -5,8 +5,8 @@
 #define RL_UI_FILES_CHART_SAVE_H
 
 #include "plugin/protocol/properties.h"
-#include "ui/files/background.h"
 #include "ui/files/chart_text.h"
+#include "ui/files/file_work.h"
 
 #include <sys/stat.h>
 

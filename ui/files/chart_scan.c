@@ -123,7 +123,7 @@ begin(const char *const folder, const char *const state, RlChartScan **const sca
   if (*scan) {
     copy((*scan)->folder, folder);
     copy((*scan)->state, state);
-    background = rl_background_begin(work, scan_drop, *scan);
+    background = rl_file_work_begin(work, scan_drop, *scan);
   }
   if (!background) {
     free(*scan);

@@ -5,8 +5,8 @@
 #define RL_UI_FILES_CHART_SCAN_H
 
 #include "plugin/protocol/properties.h"
-#include "ui/files/background.h"
 #include "ui/files/chart_list.h"
+#include "ui/files/file_work.h"
 
 #include <stdatomic.h>
 

@@ -149,7 +149,7 @@ rl_recent_charts_note(const char *const folder, const char *const path)
     free(note);
     return;
   }
-  RlBackground *const background = rl_background_begin(note_work, free, note);
+  RlBackground *const background = rl_file_work_begin(note_work, free, note);
   if (background) {
     rl_background_end(background);
   } else {

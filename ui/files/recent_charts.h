@@ -5,8 +5,8 @@
 #ifndef RL_UI_FILES_RECENT_CHARTS_H
 #define RL_UI_FILES_RECENT_CHARTS_H
 
-#include "ui/files/background.h"
 #include "ui/files/chart_list.h"
+#include "ui/files/file_work.h"
 
 enum { RL_RECENT_CHARTS = 10 };
 

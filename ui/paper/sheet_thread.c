@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/paper/sheet_thread.h"
 
+#include "plugin/thread/thread.h"
 #include "ui/paint/paint.h"
 #include "ui/paper/documents.h"
 
 #include <assert.h>
-#include <pthread.h>
-#include <signal.h>
 #include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
@@ -68,18 +67,6 @@ sheet_copy(RlSheetThread *const t, const RlSheet *const sheet)
   }
 }
 
-/* The host's signals are not for the new thread. */
-static int
-thread_begin(RlSheetThread *const t)
-{
-  sigset_t all, before;
-  sigfillset(&all);
-  pthread_sigmask(SIG_SETMASK, &all, &before);
-  const int error = pthread_create(&t->thread, NULL, thread_run, t);
-  pthread_sigmask(SIG_SETMASK, &before, NULL);
-  return error;
-}
-
 bool
 rl_sheet_thread_begin(void *const thread, const RlSheet *const sheet, RlText *const said)
 {
@@ -92,7 +79,7 @@ rl_sheet_thread_begin(void *const thread, const RlSheet *const sheet, RlText *co
   sheet_copy(t, sheet);
   t->sheet.size = rl_documents_paper();
   atomic_store(&t->finished, false);
-  const int error = thread_begin(t);
+  const int error = rl_thread_create(&t->thread, NULL, thread_run, t);
   if (error) {
     rl_text_add(said, "The lesson sheet cannot be drawn: ");
     rl_text_add(said, strerror(error));

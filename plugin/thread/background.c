@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: ISC */
-#include "ui/files/background.h"
+#include "plugin/thread/background.h"
 
-#include <pthread.h>
-#include <signal.h>
+#include "plugin/thread/thread.h"
+
+#include <errno.h>
 #include <stdatomic.h>
 #include <stdlib.h>
 
@@ -36,28 +37,23 @@ run(void *const data)
   return NULL;
 }
 
-/* The host's signals are none of this thread's business. */
 static bool
 thread_start(RlBackground *const b)
 {
-  pthread_attr_t attributes;
+  pthread_attr_t how;
   pthread_t      thread;
-  sigset_t       all, before;
-  sigfillset(&all);
-  pthread_attr_init(&attributes);
-  pthread_attr_setdetachstate(&attributes, PTHREAD_CREATE_DETACHED);
-  pthread_sigmask(SIG_SETMASK, &all, &before);
-  const int error = pthread_create(&thread, &attributes, run, b);
-  pthread_sigmask(SIG_SETMASK, &before, NULL);
-  pthread_attr_destroy(&attributes);
+  pthread_attr_init(&how);
+  pthread_attr_setdetachstate(&how, PTHREAD_CREATE_DETACHED);
+  const int error = rl_thread_create(&thread, &how, run, b);
+  pthread_attr_destroy(&how);
   return !error;
 }
 
 RlBackground *
-rl_background_begin(void (*const work)(void *data, const RlBackground *background),
+rl_background_begin(const int most, void (*const work)(void *data, const RlBackground *background),
                     void (*const drop)(void *data), void *const data)
 {
-  const bool          may = atomic_fetch_add(&running, 1) < RL_BACKGROUNDS_MAX;
+  const bool          may = atomic_fetch_add(&running, 1) < most;
   RlBackground *const b   = may ? (RlBackground *)calloc(1, sizeof(RlBackground)) : NULL;
   if (b) {
     atomic_store(&b->holders, 2);
@@ -70,6 +66,7 @@ rl_background_begin(void (*const work)(void *data, const RlBackground *backgroun
   }
   free(b);
   atomic_fetch_sub(&running, 1);
+  errno = may ? ENOMEM : EAGAIN; /* what a thread needs of memory, mostly */
   return NULL;
 }
 

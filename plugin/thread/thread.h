@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: ISC */
+/* A thread of ours in a process of somebody else's: the signals there are the host's business, so
+   it starts with all of them masked. */
+#ifndef RL_PLUGIN_THREAD_THREAD_H
+#define RL_PLUGIN_THREAD_THREAD_H
+
+#include <pthread.h>
+#include <signal.h>
+
+/** As pthread_create(), whose errors it returns. */
+static inline int
+rl_thread_create(pthread_t *const thread, const pthread_attr_t *const how,
+                 void *(*const work)(void *data), void *const         data)
+{
+  sigset_t all, before;
+  sigfillset(&all);
+  pthread_sigmask(SIG_SETMASK, &all, &before);
+  const int error = pthread_create(thread, how, work, data);
+  pthread_sigmask(SIG_SETMASK, &before, NULL);
+  return error;
+}
+
+#endif
