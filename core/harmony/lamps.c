@@ -6,12 +6,18 @@
 static const struct {
   const char *name;
   float       brightness;
+  RlShow      from; /* shown from that level on */
 } roles[] = {
-  [RL_ROLE_OFF] = {"off", 0.0F},         [RL_ROLE_REACH] = {"reach", 0.0F},
-  [RL_ROLE_PASS] = {"pass", 0.2F},       [RL_ROLE_SAFE] = {"safe", 0.5F},
-  [RL_ROLE_BLUE] = {"blue", 0.6F},       [RL_ROLE_CHORD] = {"chord", 0.7F},
-  [RL_ROLE_FIFTH] = {"fifth", 0.7F},     [RL_ROLE_ROOT] = {"root", 0.9F},
-  [RL_ROLE_SEVENTH] = {"seventh", 1.0F}, [RL_ROLE_THIRD] = {"third", 1.0F},
+  [RL_ROLE_OFF]     = {"off", 0.0F, RL_SHOW_TARGETS},
+  [RL_ROLE_REACH]   = {"reach", 0.0F, RL_SHOW_TARGETS},
+  [RL_ROLE_PASS]    = {"pass", 0.2F, RL_SHOW_ALL},
+  [RL_ROLE_SAFE]    = {"safe", 0.5F, RL_SHOW_SAFE},
+  [RL_ROLE_BLUE]    = {"blue", 0.6F, RL_SHOW_SAFE},
+  [RL_ROLE_CHORD]   = {"chord", 0.7F, RL_SHOW_CHORD},
+  [RL_ROLE_FIFTH]   = {"fifth", 0.7F, RL_SHOW_CHORD},
+  [RL_ROLE_ROOT]    = {"root", 0.9F, RL_SHOW_CHORD},
+  [RL_ROLE_SEVENTH] = {"seventh", 1.0F, RL_SHOW_CHORD},
+  [RL_ROLE_THIRD]   = {"third", 1.0F, RL_SHOW_CHORD},
 };
 
 _Static_assert(sizeof(roles) / sizeof(roles[0]) == RL_ROLES, "a row for every role");
@@ -114,4 +120,23 @@ rl_lamps_light(const RlHarp *const harp, const RlPlayer player, const RlHarmony 
     }
   }
   return lamps;
+}
+
+const RlWorth rl_worth_out = {RL_ROLE_OFF, RL_DEGREES, 0, false};
+
+RlWorth
+rl_worth_shown(const RlWorth worth, const RlShow show, const bool target)
+{
+  return target || show >= roles[worth.role].from ? worth : rl_worth_out;
+}
+
+void
+rl_lamps_show(RlLamps *const lamps, const RlShow show, const int hole, const int technique)
+{
+  for (int h = 0; show < RL_SHOW_ALL && h < RL_HOLES; ++h) {
+    for (int how = 0; how < RL_TECHNIQUES; ++how) {
+      RlWorth *const worth = &lamps->lamp[h][how].worth;
+      *worth               = rl_worth_shown(*worth, show, h + 1 == hole && how == technique);
+    }
+  }
 }

@@ -38,6 +38,22 @@ typedef struct {
     source). */
 RlWorth rl_worth_of(int note, const RlHarmony *now, RlKey key);
 
+/** How much of all that is shown: the port `show`. Each level shows what the one before does. */
+typedef enum {
+  RL_SHOW_TARGETS = 1, /**< the note to land on alone */
+  RL_SHOW_CHORD,       /**< and the tones of the chord */
+  RL_SHOW_SAFE,        /**< and safe and blue notes */
+  RL_SHOW_ALL,         /**< and what one may pass through */
+  RL_SHOWS
+} RlShow;
+
+/** A lamp that is out. */
+extern const RlWorth rl_worth_out;
+
+/** The worth as it is shown: what lies beyond `show` is out. `target`: it is the note to land on.
+ */
+RlWorth rl_worth_shown(RlWorth worth, RlShow show, bool target);
+
 /** One lamp; `note` 0 where the harp has no such note, and then the rest means nothing. */
 typedef struct {
   uint8_t note; /**< MIDI number */
@@ -52,5 +68,9 @@ typedef struct {
 /** Lights the harp. A note the player cannot make has the role reach and brightness 0, and keeps
     its degree and blue flag. */
 RlLamps rl_lamps_light(const RlHarp *harp, RlPlayer player, const RlHarmony *now, RlKey key);
+
+/** Puts out what lies beyond `show`; the note to land on over this chord is `technique` of `hole`,
+    none with hole 0. */
+void rl_lamps_show(RlLamps *lamps, RlShow show, int hole, int technique);
 
 #endif

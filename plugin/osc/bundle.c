@@ -180,6 +180,18 @@ harp(const RlOscState *const s)
   MESSAGE("ssis", s->harp_key, rl_tuning_name(s->tuning), s->position, s->song_key);
 }
 
+static bool
+show_changed(const RlOscUpdate *const n)
+{
+  return n->was->show != n->now->show;
+}
+
+static lo_message
+show(const RlOscState *const s)
+{
+  MESSAGE("i", (int)s->show);
+}
+
 /* While the song is followed by ear, and once after. */
 static bool
 hearing_told(const RlOscUpdate *const n)
@@ -242,6 +254,7 @@ static const struct {
   {"/reedlamp/chord", chord_changed, chord, NULL},
   {"/reedlamp/target", target_changed, target, NULL},
   {"/reedlamp/harp", harp_changed, harp, NULL},
+  {"/reedlamp/show", show_changed, show, NULL},
   {"/reedlamp/sure", sure_changed, sure, hearing_told},
   {"/reedlamp/tuning", tuning_changed, tuning, hearing_told},
   {"/reedlamp/key_heard", key_heard_changed, key_heard, hearing_told},
@@ -281,7 +294,7 @@ lamp_add(Post *const p, const int hole, const RlTechnique technique, const RlLam
 static void
 lamps_add(Post *const p, const RlOscUpdate *const n)
 {
-  const RlLamp none = {0, rl_osc_state_dark()};
+  const RlLamp none = {0, rl_worth_out};
   for (int hole = 0; hole < RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
       const RlLamp *const now = &n->now->lamps.lamp[hole][how];

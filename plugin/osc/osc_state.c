@@ -21,18 +21,12 @@ key_write(const RlKey key, char *const to)
   rl_key_write(key, &text);
 }
 
-RlWorth
-rl_osc_state_dark(void)
-{
-  return (RlWorth){RL_ROLE_OFF, RL_DEGREES, 0, false};
-}
-
 static void
 lamps_out(RlLamps *const lamps)
 {
   for (int hole = 0; hole < RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
-      lamps->lamp[hole][how].worth = rl_osc_state_dark();
+      lamps->lamp[hole][how].worth = rl_worth_out;
     }
   }
 }
@@ -68,7 +62,9 @@ rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
                         .key_sure      = n->key_sure,
                         .notes         = n->notes,
                         .sounding      = n->sounding,
+                        .show          = n->show,
                         .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
+  rl_lamps_show(&state.lamps, n->show, n->landed.hole, n->landed.technique);
   chord_write(n->sounds, &n->now, state.now, state.now_degree);
   chord_write(n->follows, &n->next, state.next, state.next_degree);
   key_write(rl_key_named(n->hand.harp.key, false), state.harp_key);

@@ -20,6 +20,7 @@ typedef struct {
   char           harp_key[RL_NAME_SIZE], song_key[RL_NAME_SIZE];
   RlTuning       tuning;
   int            position;
+  RlShow         show;
   RlLamps        lamps; /**< degree RL_DEGREES: dark, there is no chord to measure by */
   RlHearingState hearing;
   bool           tuned;
@@ -37,8 +38,5 @@ RlOscState rl_osc_state_of(const RlOscSnapshot *snapshot, const char *title);
 
 /** Everything stands still and is dark. */
 void rl_osc_state_end(RlOscState *state);
-
-/** How a lamp is dark. */
-RlWorth rl_osc_state_dark(void);
 
 #endif

@@ -17,6 +17,7 @@ static const char *const keys_heard[] = {"not heard", "C", "Db", "D", "Eb", "E",
 static const char *const registers[]  = {"low", "standard", "high", 0};
 static const char *const tunings[]    = {
      "Richter", "raised third blow", "country", "natural minor", "harmonic minor", "solo", 0};
+static const char *const shows[]  = {"targets", "chord tones", "safe and blue notes", "all", 0};
 static const char *const counts[] = {"bar by bar", "by beats", 0};
 static const char *const clocks[] = {"the host's transport", "the player's taps", "the ear", 0};
 
@@ -123,7 +124,16 @@ const RlPortInfo rl_ports[RL_PORTS] = {
                            "With the song key as heard: the tonic."},
   [RL_PORT_KEY_SURE] = {"key_sure", "Certainty of the key", RL_KIND_OUT, 0, 1, 0, RL_OPTIONAL, 0, 0,
                         "Of the key heard."},
+  [RL_PORT_SHOW]     = {"show", "Show", RL_KIND_IN, 1, 4, 4, RL_INTEGER | RL_OPTIONAL, shows, 0,
+                        "Which lamps are lit: targets alone, with chord tones, with safe and blue "
+                            "notes, all."},
 };
+
+bool
+rl_port_is_input(const RlPort port)
+{
+  return port < RL_PORTS && rl_ports[port].kind == RL_KIND_IN;
+}
 
 RlFace
 rl_face_of(const char *const uri)

@@ -45,27 +45,31 @@ typedef enum {
   RL_PORT_CENTS,
   RL_PORT_KEY_HEARD,
   RL_PORT_KEY_SURE,
+  RL_PORT_SHOW,
   RL_PORTS
 } RlPort;
 
-/** The control inputs stand together, but for those that came later; and so do the outputs. */
+/** Ports of one kind that stand together: from one up to another. */
+typedef struct {
+  RlPort first, end;
+} RlPortRange;
+
+enum { RL_FIRST_INPUT = RL_PORT_ENABLED };
+
+/** The control inputs, and the control outputs, where they stand. */
+static const RlPortRange rl_inputs[]  = {{RL_PORT_ENABLED, RL_PORT_CHORUS},
+                                         {RL_PORT_HALF_TIME, RL_PORT_HEARING},
+                                         {RL_PORT_SHOW, RL_PORTS}};
+static const RlPortRange rl_outputs[] = {{RL_PORT_CHORUS, RL_PORT_MIDI_IN},
+                                         {RL_PORT_HEARING, RL_PORT_SHOW}};
+
 enum {
-  RL_FIRST_INPUT       = RL_PORT_ENABLED,
-  RL_INPUTS_END        = RL_PORT_CHORUS,
-  RL_FIRST_OUTPUT      = RL_PORT_CHORUS,
-  RL_OUTPUTS_END       = RL_PORT_MIDI_IN,
-  RL_LATER_INPUTS      = RL_PORT_HALF_TIME,
-  RL_LATER_INPUTS_END  = RL_PORT_HEARING,
-  RL_LATER_OUTPUTS     = RL_PORT_HEARING,
-  RL_LATER_OUTPUTS_END = RL_PORTS
+  RL_INPUT_RANGES  = sizeof(rl_inputs) / sizeof(rl_inputs[0]),
+  RL_OUTPUT_RANGES = sizeof(rl_outputs) / sizeof(rl_outputs[0])
 };
 
-/** The control input after this one; RL_LATER_INPUTS_END after the last. */
-static inline int
-rl_input_after(const int port)
-{
-  return port + 1 == RL_INPUTS_END ? (int)RL_LATER_INPUTS : port + 1;
-}
+/** Is it a control input? */
+bool rl_port_is_input(RlPort port);
 
 /** How following by ear goes: the port `hearing`. */
 typedef enum {

@@ -91,7 +91,10 @@
   RL_OWN(X, hearing)                                                                               \
   RL_OWN(X, cents)                                                                                 \
   RL_OWN(X, key_heard)                                                                             \
-  RL_OWN(X, key_sure)
+  RL_OWN(X, key_sure)                                                                              \
+  RL_OWN(X, show)                                                                                  \
+  RL_OWN(X, landed_hole)                                                                           \
+  RL_OWN(X, landed_technique)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

@@ -25,6 +25,7 @@ rl_follower_init(RlFollower *const f, const double rate, const RlSnapshot *const
   f->left               = INT64_MAX;
   f->now.place.index    = -1;
   f->settings.start_bar = 1;
+  f->settings.show      = RL_SHOW_ALL;
   rl_clock_init(&f->clock, rate);
   rl_taps_init(&f->taps, rate);
   rl_heard_init(&f->heard, rate);

@@ -7,6 +7,7 @@
 #include "core/clock/clock.h"
 #include "core/clock/heard.h"
 #include "core/clock/taps.h"
+#include "core/harmony/lamps.h"
 #include "plugin/rt/loop.h"
 #include "plugin/shared/snapshot.h"
 
@@ -19,6 +20,7 @@ typedef struct {
   int           start_bar;
   bool          by_beats; /**< count_by 1 */
   RlClockChoice clock;
+  RlShow        show;
 } RlSettings;
 
 /** A foot switch. */

@@ -50,6 +50,7 @@ rl_processor_settings_read(RlProcessor *const p)
              .start_bar = (int)in[RL_PORT_START_BAR],
              .by_beats  = in[RL_PORT_COUNT_BY] > 0,
              .clock     = (RlClockChoice)in[RL_PORT_CLOCK],
+             .show      = (RlShow)in[RL_PORT_SHOW],
   };
   rl_follower_settings(&p->follower, &s);
   p->wake |= rl_listening_tune(&p->listening, s.clock == RL_BY_EAR,
@@ -124,9 +125,11 @@ rl_processor_inputs_read(RlProcessor *const p)
 {
   float before[RL_PORTS];
   memcpy(before, p->input, sizeof(before));
-  for (int i = RL_FIRST_INPUT; i < RL_LATER_INPUTS_END; i = rl_input_after(i)) {
-    memcpy(&p->raw[i], p->port[i], sizeof(p->raw[i]));
-    p->input[i] = input_read(p, (RlPort)i);
+  for (int i = RL_FIRST_INPUT; i < RL_PORTS; ++i) {
+    if (rl_port_is_input((RlPort)i)) {
+      memcpy(&p->raw[i], p->port[i], sizeof(p->raw[i]));
+      p->input[i] = input_read(p, (RlPort)i);
+    }
   }
   rl_processor_settings_read(p);
   if (!p->read) {

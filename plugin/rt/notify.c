@@ -99,17 +99,44 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
          lv2_atom_forge_string(f, degree, (uint32_t)strlen(degree));
 }
 
-/* Where bar 1 was put, and the host's loop; only while there is one. Some hosts drop events of more
-   than some 700 bytes: where the chords' names leave no room, this is what can be done without. */
+/* Some hosts drop events of more than some 700 bytes: where the chords' names leave no room, what
+   can be done without is left out. */
+static bool
+long_already(const LV2_Atom_Forge *const f, const uint32_t from)
+{
+  enum { MOST = 600 };
+  return f->offset - from > MOST;
+}
+
+/* How much is shown, where that is not all; where targets alone are, that of the chord now. */
+static bool
+put_show(LV2_Atom_Forge *const f, const RlUris *const u, const RlFollower *const follower,
+         const uint32_t from)
+{
+  const RlShow      show   = follower->settings.show;
+  const RlTarget    landed = rl_follower_target(follower, follower->now.chords.now);
+  const char *const how    = rl_technique_name((RlTechnique)landed.technique);
+  if (show == RL_SHOW_ALL) {
+    return true;
+  }
+  if (!put_int(f, u->rl_show, (int)show)) {
+    return false;
+  }
+  return show != RL_SHOW_TARGETS || !landed.hole || long_already(f, from) ||
+         (put_int(f, u->rl_landed_hole, landed.hole) &&
+          lv2_atom_forge_key(f, u->rl_landed_technique) &&
+          lv2_atom_forge_string(f, how, (uint32_t)strlen(how)));
+}
+
+/* Where bar 1 was put, and the host's loop; only while there is one. */
 static bool
 put_lay(LV2_Atom_Forge *const f, const RlUris *const u, const RlFollower *const follower,
         const uint32_t from)
 {
-  enum { MOST = 600 };
   const RlBarOne *const one   = rl_follower_bar_one(follower);
   const bool            bars  = one && one->axis == RL_AXIS_BARS;
   const bool            loops = rl_loop_holds(&follower->loop, &follower->at);
-  if (f->offset - from > MOST) {
+  if (long_already(f, from)) {
     return true;
   }
   if (one && !put_float(f, bars ? u->rl_bar_one_at : u->rl_bar_one_quarters,
@@ -150,7 +177,8 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const 
     put_chord(f, u->rl_now, u->rl_now_degree, follower, chords->now) &&
     put_chord(f, u->rl_next, u->rl_next_degree, follower, chords->next) &&
     put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(follower)) &&
-    put_target(f, u, rl_follower_target(follower, chords->next)) && put_lay(f, u, follower, from);
+    put_target(f, u, rl_follower_target(follower, chords->next)) &&
+    put_show(f, u, follower, from) && put_lay(f, u, follower, from);
   lv2_atom_forge_pop(f, &object);
   return whole;
 }

@@ -24,9 +24,9 @@ outputs_find(RlProcessor *const p)
 }
 
 static inline void
-outputs_put(const RlProcessor *const p, const int first, const int end)
+outputs_put(const RlProcessor *const p, const RlPortRange range)
 {
-  for (int i = first; i < end; ++i) {
+  for (int i = (int)range.first; i < (int)range.end; ++i) {
     memcpy(p->port[i], &p->output[i], sizeof(p->output[i]));
   }
 }
@@ -41,6 +41,7 @@ rl_processor_outputs_write(RlProcessor *const p)
     outputs_find(p);
   }
   p->output[RL_PORT_FORM_BEAT] = rl_follower_shown_beat(&p->follower);
-  outputs_put(p, RL_FIRST_OUTPUT, RL_OUTPUTS_END);
-  outputs_put(p, RL_LATER_OUTPUTS, RL_LATER_OUTPUTS_END);
+  for (int i = 0; i < RL_OUTPUT_RANGES; ++i) {
+    outputs_put(p, rl_outputs[i]);
+  }
 }

@@ -133,10 +133,10 @@ rl_processor_pedal(RlProcessor *const p, const RlPedal pedal)
 /* ---- the block ---- */
 
 static inline bool
-inputs_differ(const RlProcessor *const p, const int first, const int end)
+inputs_differ(const RlProcessor *const p, const RlPortRange range)
 {
   uint32_t differ = 0, raw;
-  for (int i = first; i < end; ++i) {
+  for (int i = (int)range.first; i < (int)range.end; ++i) {
     memcpy(&raw, p->port[i], sizeof(raw));
     differ |= raw ^ p->raw[i];
   }
@@ -147,8 +147,11 @@ inputs_differ(const RlProcessor *const p, const int first, const int end)
 static bool
 inputs_changed(const RlProcessor *const p)
 {
-  return !p->read || inputs_differ(p, RL_FIRST_INPUT, RL_INPUTS_END) ||
-         inputs_differ(p, RL_LATER_INPUTS, RL_LATER_INPUTS_END);
+  bool changed = !p->read;
+  for (int i = 0; i < RL_INPUT_RANGES; ++i) {
+    changed = changed || inputs_differ(p, rl_inputs[i]);
+  }
+  return changed;
 }
 
 /* Does what plays, is written down or is told want to know of the time that passes? */

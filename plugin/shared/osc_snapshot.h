@@ -3,6 +3,7 @@
 #ifndef RL_PLUGIN_SHARED_OSC_SNAPSHOT_H
 #define RL_PLUGIN_SHARED_OSC_SNAPSHOT_H
 
+#include "core/harmony/lamps.h"
 #include "plugin/shared/hearing.h"
 #include "plugin/shared/snapshot.h"
 
@@ -31,7 +32,9 @@ typedef struct {
   bool      sounds, follows;   /**< is there a chord now, and another one to come? */
   RlHarmony now, next;
   RlTarget  target; /**< of the next chord */
-  RlKey     key;    /**< the song sounds in */
+  RlTarget  landed; /**< of the chord now */
+  RlShow    show;
+  RlKey     key; /**< the song sounds in */
   RlHand    hand;
   int       position;
   unsigned  chart, plan; /**< RlSnapshot.version[]: another number is another text */

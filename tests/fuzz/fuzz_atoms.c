@@ -660,14 +660,27 @@ raw_send(Feed *const feed)
 
 /* ---- the rest of a host ---- */
 
+/* The n-th control input, round and round. */
+static RlPort
+input_nth(const unsigned n)
+{
+  RlPort   inputs[RL_PORTS];
+  unsigned count = 0;
+  for (int port = RL_FIRST_INPUT; port < RL_PORTS; ++port) {
+    if (rl_port_is_input((RlPort)port)) {
+      inputs[count++] = (RlPort)port;
+    }
+  }
+  return inputs[n % count];
+}
+
 static void
 port_set(Feed *const feed)
 {
-  const unsigned which = feed_byte(feed);
-  const unsigned how   = feed_byte(feed);
-  const int      port  = RL_FIRST_INPUT + (int)(which % (RL_INPUTS_END - RL_FIRST_INPUT));
-  const float    low   = rl_ports[port].low;
-  const float    high  = rl_ports[port].high;
+  const RlPort   port = input_nth(feed_byte(feed));
+  const unsigned how  = feed_byte(feed);
+  const float    low  = rl_ports[port].low;
+  const float    high = rl_ports[port].high;
   control[port] =
     how & 128 ? (float)any_number(feed, how & 31) : low + fmodf((float)(how & 127), high - low + 1);
 }

@@ -483,6 +483,61 @@ how_following_by_ear_goes_is_told_while_it_does(void **const state)
   show_end(&s);
 }
 
+/* The lamps that are lit, with their roles in one text: `3 draw third, `. */
+static int
+lit_heard(const Ear *const ear, char *const words, const size_t size)
+{
+  int    lit = 0;
+  size_t at  = 0;
+  words[0]   = '\0';
+  for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
+    const RlTechnique how  = (RlTechnique)(i % RL_TECHNIQUES);
+    const char *const said = lamp_heard(ear, i / RL_TECHNIQUES + 1, how);
+    float             brightness;
+    char              role[16];
+    if (said && sscanf(said, "%f \"%15[a-z]", &brightness, role) == 2 && brightness > 0) {
+      at += (size_t)snprintf(words + at, size - at, "%d %s %s, ", i / RL_TECHNIQUES + 1,
+                             rl_technique_name(how), role);
+      ++lit;
+    }
+  }
+  return lit;
+}
+
+static void
+lamps_beyond_show_are_out(void **state)
+{
+  Show s;
+  char words[4096];
+  (void)state;
+  show_begin(&s);
+  rl_host_set(s.scene.host, "send_osc", 1);
+  play(&s, BLOCK);
+  TEXT(ear_last(&s.ear, "/reedlamp/show"), "4");
+  assert_in_range(lit_heard(&s.ear, words, sizeof(words)), 25, 60);
+  rl_host_set(s.scene.host, "show", 3);
+  play(&s, BLOCK);
+  TEXT(ear_last(&s.ear, "/reedlamp/show"), "3");
+  lit_heard(&s.ear, words, sizeof(words));
+  HAS(words, " blue, ");
+  assert_null(strstr(words, " pass, "));
+  rl_host_set(s.scene.host, "show", 2);
+  play(&s, BLOCK);
+  lit_heard(&s.ear, words, sizeof(words));
+  HAS(words, " root, ");
+  assert_null(strstr(words, " blue, "));
+  assert_null(strstr(words, " safe, "));
+  rl_host_set(s.scene.host, "show", 1);
+  play(&s, BLOCK);
+  assert_int_equal(lit_heard(&s.ear, words, sizeof(words)), 1);
+  TEXT(words, "3 draw third, "); /* the target of the first chord; the next one's is told as ever */
+  HAS(ear_last(&s.ear, "/reedlamp/target"), "3 \"draw1\" \"b7\" 70");
+  rl_host_set(s.scene.host, "show", 4);
+  play(&s, BLOCK);
+  check_lamps(&s.ear, (RlHarpChoice){0}, (RlPlayer){3, 3, false}, "I7", rl_key_named(7, false));
+  show_end(&s);
+}
+
 int
 main(void)
 {
@@ -501,6 +556,7 @@ main(void)
     cmocka_unit_test(nothing_is_sent_while_freewheeling),
     cmocka_unit_test(the_largest_things_fit_into_bundles_of_1400_bytes),
     cmocka_unit_test(time_tags_never_run_backwards_and_all_is_in_order),
+    cmocka_unit_test(lamps_beyond_show_are_out),
     cmocka_unit_test(how_following_by_ear_goes_is_told_while_it_does),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

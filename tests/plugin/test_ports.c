@@ -94,6 +94,7 @@ static const struct {
   {34, 32, "cents", OUT, -50, 50, (double)NAN, OPTIONAL, NULL},
   {35, 33, "key_heard", OUT, -1, 11, (double)NAN, CHOICE | OPTIONAL, NULL},
   {36, 34, "key_sure", OUT, 0, 1, (double)NAN, OPTIONAL, NULL},
+  {37, 35, "show", IN, 1, 4, 4, CHOICE | OPTIONAL, NULL},
 };
 
 enum { ROWS = sizeof(reference) / sizeof(reference[0]) };

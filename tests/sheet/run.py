@@ -226,6 +226,25 @@ def options_say_key_harp_and_player(folder):
     demand("Song in D♭" in first_page(CHART, "--key=C#"), "a key by the name it usually goes by")
 
 
+def the_combs_show_as_much_as_is_asked_for(folder):
+    def degrees(show):
+        fine(CHART, "--harp=C", f"--show={show}", "-o", folder / "a.pdf")
+        combs = [b for b in word_boxes(folder / "a.pdf")[0][2] if b[2] > 200]
+        words = " ".join(b[0] for b in combs)
+        return words, sum(b[0] in ("R", "3", "♭3", "5", "♭5", "♭7", "9", "11", "13", "♭13", "♭9") for b in combs)
+
+    all_words, all_count = degrees(4)
+    same(degrees(4), (first_words := all_words, all_count))
+    for show, least, gone in ((3, 60, "pass through"), (2, 30, "safe to hold"), (1, 5, "What to play over each chord")):
+        words, count = degrees(show)
+        demand(gone in first_words and gone not in words, f"--show={show} still says {gone!r}")
+        demand(least <= count < all_count, f"--show={show} has {count} degrees, before {all_count}")
+        first_words, all_count = words, count
+    demand("Where to land on each chord" in words, words)
+    same((words.split().count("♭7"), words.split().count("♭3")), (3, 1))  # over C7, E7, D7; over Am7; over G7 its third
+    same(fine(CHART, "--harp=C", "-o", "-").stdout, fine(CHART, "--harp=C", "--show=4", "-o", "-").stdout)
+
+
 def what_the_tab_needs_is_explained_and_no_more(folder):
     for plan, chart in SONGS.items():
         text = " ".join(pdf_text_of(chart, plan, "--overblows", folder).split())
@@ -313,6 +332,7 @@ def usage_errors_end_with_2(folder):
     refused(USAGE, "--bends=4: half steps run from 0 to 3", CHART, "--bends=4", *out)
     refused(USAGE, "--blow-bends=-1: half steps run from 0 to 3", CHART, "--blow-bends=-1", *out)
     refused(USAGE, "--overblows=yes: takes no value", CHART, "--overblows=yes", *out)
+    refused(USAGE, "--show=0: how much the combs show runs from 1 (targets) to 4 (all)", CHART, "--show=0", *out)
     refused(USAGE, "--paper=a3: papers are a4 and letter", CHART, "--paper=a3", *out)
     refused(USAGE, "--format=doc: formats are pdf, svg, png", CHART, "--format=doc", *out)
     refused(USAGE, f"{CHART}: one chart, please: a file, or - for standard input", CHART, CHART, *out)

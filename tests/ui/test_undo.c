@@ -114,7 +114,7 @@ window_open(void)
   assert_non_null(controller);
   snprintf(book, sizeof(book), "%s/reedlamp.lv2/phrases.abc", bundles ? bundles : "build/lv2");
   rl_controller_set_phrase_files(controller, home, book);
-  for (int i = 0; i < RL_INPUTS_END; ++i) {
+  for (int i = 0; i < RL_PORTS; ++i) {
     rl_controller_hear_port(controller, (RlPort)i, port[i]);
   }
   memset(versions, 0, sizeof(versions));

@@ -148,7 +148,7 @@ void
 rl_controller_hear_port(RlController *const c, const RlPort port, const float heard)
 {
   assert(port >= 0 && port < RL_PORTS);
-  const bool              shown = port >= RL_PORT_SONG_KEY && (int)port < (int)RL_INPUTS_END;
+  const bool              shown = port >= RL_PORT_SONG_KEY && rl_port_is_input(port);
   const RlPortInfo *const info  = &rl_ports[port];
   const float value = isfinite(heard) ? fminf(fmaxf(heard, info->low), info->high) : info->standard;
   if (c->view.port[port] != value) {

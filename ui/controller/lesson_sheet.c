@@ -51,8 +51,11 @@ rl_lesson_sheet_make(RlController *const c)
     rl_text_add(&said, why);
     return;
   }
-  RlSheet sheet = {
-    .form = v->form, .key = rl_view_key(v), .harp = rl_view_harp(v), .player = rl_view_player(v)};
+  RlSheet sheet = {.form   = v->form,
+                   .key    = rl_view_key(v),
+                   .harp   = rl_view_harp(v),
+                   .player = rl_view_player(v),
+                   .show   = rl_view_show(v)};
   if (c->plan.planned_count) {
     sheet.plan      = &c->plan;
     sheet.lane      = &c->lane;

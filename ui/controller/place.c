@@ -35,6 +35,9 @@ limited(RlPlaceReport r)
   r.beats    = r.beats < 0 || r.beats > RL_BAR_BEATS_MAX ? 0 : r.beats;
   r.unit     = r.unit < 1 ? 1 : r.unit;
   r.part     = r.part > RL_PART_OVER ? RL_PART_NOWHERE : r.part;
+  r.show     = r.show < RL_SHOW_TARGETS || r.show > RL_SHOW_ALL ? (int)RL_SHOW_ALL : r.show;
+  r.landed.hole =
+    r.landed.hole > RL_HOLES || r.landed.technique >= RL_TECHNIQUES ? 0 : r.landed.hole;
   r.target.hole =
     r.target.hole > RL_HOLES || r.target.technique >= RL_TECHNIQUES ? 0 : r.target.hole;
   return r;

@@ -39,6 +39,18 @@ phrase_mark(const RlView *const v, RlComb *const comb)
   }
 }
 
+static bool
+is_at(const RlTarget target, const int hole, const int how)
+{
+  return target.hole == hole && target.technique == how;
+}
+
+static RlWorth
+worth_of(const RlView *const v, const int note, const RlHarmony *const over, const bool target)
+{
+  return rl_worth_shown(rl_worth_of(note, over, rl_view_key(v)), rl_view_show(v), target);
+}
+
 RlComb
 rl_comb_of(const RlView *const v)
 {
@@ -49,7 +61,6 @@ rl_comb_of(const RlView *const v)
   const RlHarmony next   = harmony_of(v->report.next_degree, comb.key);
   const RlHarmony before = harmony_of(v->change.before, comb.key);
   const bool      lit    = v->report.lit && rl_view_placed(v) && v->report.now_degree[0];
-  const RlWorth   out    = {RL_ROLE_OFF, RL_DEGREES, 0, false};
   phrase_mark(v, &comb);
   for (int hole = 1; hole <= RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
@@ -60,12 +71,12 @@ rl_comb_of(const RlView *const v)
       cell->shown                 = rl_comb_shows(&harp, player, hole, technique);
       cell->reached               = rl_player_can(player, technique);
       cell->note                  = note;
-      cell->now                   = lit ? rl_worth_of(note, &now, comb.key) : out;
-      cell->before = lit && v->change.before[0] ? rl_worth_of(note, &before, comb.key) : out;
-      cell->comes  = v->report.lit && next.sounding && is_tone(coming) && cell->reached;
-      cell->next   = coming.degree;
-      cell->target =
-        v->report.lit && v->report.target.hole == hole && v->report.target.technique == how;
+      cell->now = lit ? worth_of(v, note, &now, is_at(v->report.landed, hole, how)) : rl_worth_out;
+      cell->before = lit && v->change.before[0] ? worth_of(v, note, &before, false) : rl_worth_out;
+      cell->target = v->report.lit && is_at(v->report.target, hole, how);
+      cell->comes  = v->report.lit && next.sounding && is_tone(coming) && cell->reached &&
+                    rl_worth_shown(coming, rl_view_show(v), cell->target).role != RL_ROLE_OFF;
+      cell->next = coming.degree;
     }
   }
   return comb;

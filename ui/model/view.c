@@ -32,6 +32,12 @@ rl_view_key(const RlView *const v)
   return v->form ? rl_form_key(v->form, port) : rl_key_named(port < 12 ? port : 7, false);
 }
 
+RlShow
+rl_view_show(const RlView *const v)
+{
+  return v->report.show ? (RlShow)v->report.show : RL_SHOW_ALL;
+}
+
 bool
 rl_view_by_ear(const RlView *const v)
 {

@@ -31,7 +31,9 @@ typedef struct {
   double   bar_one_at;       /**< the DAW's bar where `bar one` has put bar 1; 0: nowhere */
   double   bar_one_quarters; /**< the same by beats: quarters from the start bar */
   double loop_from, loop_to; /**< a loop of the host, in bars from bar 1 of chorus 1; else equal */
-  int    taking; /**< recording: 0: off, 1: armed, from 2 on: a take with `taking - 2` notes */
+  int    show;               /**< an RlShow; 0: all */
+  RlTarget landed; /**< of the chord now, while targets alone are shown; hole and technique */
+  int      taking; /**< recording: 0: off, 1: armed, from 2 on: a take with `taking - 2` notes */
 } RlPlaceReport;
 
 /** How following by ear goes: a urn:reedlamp:Hearing (plugin/PORTS.md). */
@@ -268,6 +270,9 @@ typedef struct {
 RlHarpChoice rl_view_harp(const RlView *view);
 RlPlayer     rl_view_player(const RlView *view);
 RlKey        rl_view_key(const RlView *view);
+
+/** How much of it all is shown. */
+RlShow rl_view_show(const RlView *view);
 
 /** Does the song follow the sound of the track? */
 bool rl_view_by_ear(const RlView *view);

@@ -27,6 +27,7 @@ static struct {
   RlHarp                harp;
   RlPlayer              player;
   RlHarmony             now, next;
+  int                   show, sounding; /* rl_pupil_show(); 0: all */
   RlTargetLine          line;
   RlTargetLineWorkspace line_workspace;
   RlLane                lane;
@@ -127,10 +128,17 @@ target_of(const int change)
   return change >= 0 && change < changes ? pupil.line.target[change] : (RlTarget){0};
 }
 
-static RlPupilLamp
-lamp_of(const RlLamp *const lamp, const RlTechnique how, const bool lit)
+static RlShow
+shown(void)
 {
-  const RlWorth coming  = rl_worth_of(lamp->note, &pupil.next, pupil.key);
+  return pupil.show ? (RlShow)pupil.show : RL_SHOW_ALL;
+}
+
+static RlPupilLamp
+lamp_of(const RlLamp *const lamp, const RlTechnique how, const bool lit, const bool target)
+{
+  const RlWorth coming =
+    rl_worth_shown(rl_worth_of(lamp->note, &pupil.next, pupil.key), shown(), target);
   const bool    reached = rl_player_can(pupil.player, how);
   const RlWorth worth   = lamp->worth;
   return (RlPupilLamp){
@@ -149,19 +157,29 @@ lamp_of(const RlLamp *const lamp, const RlTechnique how, const bool lit)
 }
 
 void
+rl_pupil_show(const int show, const int change)
+{
+  pupil.show     = clamped(show, 0, RL_SHOW_ALL);
+  pupil.sounding = change;
+}
+
+void
 rl_pupil_chords(const int now, const int next, const int lit, const int change)
 {
   const int first       = clamped(now, 0, RL_CHORD_SIZE);
   pupil.now             = harmony_read(pupil.text, first);
   pupil.next            = harmony_read(pupil.text + first, clamped(next, 0, RL_CHORD_SIZE));
-  const RlLamps  lamps  = rl_lamps_light(&pupil.harp, pupil.player, &pupil.now, pupil.key);
+  RlLamps        lamps  = rl_lamps_light(&pupil.harp, pupil.player, &pupil.now, pupil.key);
   const RlTarget target = lit ? target_of(change) : (RlTarget){0};
+  const RlTarget landed = target_of(pupil.sounding);
+  rl_lamps_show(&lamps, shown(), landed.hole, landed.technique);
   for (int hole = 0; hole < RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
-      const RlLamp *const lamp = &lamps.lamp[hole][how];
-      RlPupilLamp *const  to   = &pupil.lamp[hole][how];
-      *to        = lamp->note ? lamp_of(lamp, (RlTechnique)how, lit) : (RlPupilLamp){0};
-      to->target = lamp->note && target.hole == hole + 1 && target.technique == how;
+      const RlLamp *const lamp  = &lamps.lamp[hole][how];
+      RlPupilLamp *const  to    = &pupil.lamp[hole][how];
+      const bool          lands = lamp->note && target.hole == hole + 1 && target.technique == how;
+      *to        = lamp->note ? lamp_of(lamp, (RlTechnique)how, lit, lands) : (RlPupilLamp){0};
+      to->target = lands;
     }
   }
 }

@@ -108,6 +108,10 @@ void rl_pupil_line(void);
    out. `change`: the next chord's index among the changes, for its target; -1: not known. */
 void rl_pupil_chords(int now, int next, int lit, int change);
 
+/** Which lamps are lit from the next rl_pupil_chords() on: an RlShow; and the index among the
+    changes of the chord that sounds, for its target, -1: not known. */
+void rl_pupil_show(int show, int change);
+
 /** The lamps, [hole - 1][technique]: 100 of them. */
 const RlPupilLamp *rl_pupil_lamps(void);
 

@@ -13,6 +13,9 @@ static struct {
   RlPlan          plan;
   RlLane          lane;
   RlLaneWorkspace workspace;
+  RlTargetLine    line;
+
+  RlTargetLineWorkspace scratch;
 } song;
 
 /* The key the plugin sends along with the harp; the chart's until it has sent one. */
@@ -68,8 +71,10 @@ rl_sheet_child(const RlPageState *const state, const RlSheetRequest *const reque
                    .key    = key_of(state),
                    .harp   = request->harp,
                    .player = request->player,
+                   .show   = (RlShow)state->show,
                    .size   = request->letter ? RL_PAPER_LETTER : RL_PAPER_A4};
   plan_add(state, &sheet);
+  rl_sheet_aim(&sheet, &song.scratch, &song.line);
   rl_sheet_fit(&sheet);
   return type && name_write(&sheet, &pdf) == CAIRO_STATUS_SUCCESS &&
              rl_sheet_pdf(&sheet, type, &pdf) == CAIRO_STATUS_SUCCESS && rl_bytes_write(to, &pdf)

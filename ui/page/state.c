@@ -108,6 +108,14 @@ harp_apply(RlPageState *const s, const RlOscArg *const a)
   return true;
 }
 
+static bool
+show_apply(RlPageState *const s, const RlOscArg *const a)
+{
+  const bool good = within(a[0].i, 1, 4);
+  s->show         = good ? a[0].i : s->show;
+  return good;
+}
+
 /* ---- long texts ---- */
 
 /* Have all parts come? They are numbered from 1, or by some senders from 0: then `first` is 0. */
@@ -207,11 +215,12 @@ lamp_apply(RlPageState *const s, const char *const where, const RlOscArg *const 
   return false;
 }
 
-/* Is any lamp lit? Yes as long as none has been sent. */
+/* Is any lamp lit? Yes as long as none has been sent. Where little is shown none may be, and the
+   plugin goes on. */
 static bool
 lit(const RlPageState *const s)
 {
-  bool any = !s->known[RL_PAGE_STATE_LAMPS];
+  bool any = !s->known[RL_PAGE_STATE_LAMPS] || (s->rolling && s->show && s->show < 4);
   for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
     any = any || s->lamp[i / RL_TECHNIQUES][i % RL_TECHNIQUES] > 0;
   }
@@ -233,6 +242,7 @@ static const struct {
   [RL_PAGE_STATE_CHART]     = {"/reedlamp/chart", "iis"},
   [RL_PAGE_STATE_PLAN]      = {"/reedlamp/plan", "iis"},
   [RL_PAGE_STATE_HEARING]   = {"/reedlamp/sure", "fs"},
+  [RL_PAGE_STATE_SHOW]      = {"/reedlamp/show", "i"},
 };
 
 /* RL_PAGE_STATE_KINDS if it is none of the plugin's. */
@@ -270,6 +280,8 @@ message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessa
     return text_apply(&s->plan, m->arg, m->time);
   case RL_PAGE_STATE_HEARING:
     return name_read(s->hearing, m->arg[1].s);
+  case RL_PAGE_STATE_SHOW:
+    return show_apply(s, m->arg);
   default:
     return false;
   }
@@ -362,6 +374,9 @@ rl_page_state_write(const RlPageState *const s, const double now, char *const js
   chord_write(s, &o);
   if (s->known[RL_PAGE_STATE_HEARING]) {
     PUT(&o, ",\"hearing\":\"%s\"", s->hearing);
+  }
+  if (s->show) {
+    PUT(&o, ",\"show\":%d", s->show);
   }
   harp_write(s, &o);
   PUT(&o, ",\"from\":%" PRIu32 ",\"sums\":[%" PRIu32 ",%" PRIu32 "]", s->from, s->chart.sum,

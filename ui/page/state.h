@@ -30,6 +30,7 @@ typedef enum {
   RL_PAGE_STATE_CHART,
   RL_PAGE_STATE_PLAN,
   RL_PAGE_STATE_HEARING, /**< how following by ear goes; it may never come */
+  RL_PAGE_STATE_SHOW,    /**< which lamps are lit; likewise */
   RL_PAGE_STATE_KINDS
 } RlPageStateKind;
 
@@ -75,6 +76,7 @@ typedef struct {
   char harp[RL_PAGE_STATE_NAME_SIZE], tuning[RL_PAGE_STATE_NAME_SIZE],
     song_key[RL_PAGE_STATE_NAME_SIZE];
   int position;
+  int show; /**< an RlShow; 0: all */
 
   float lamp[RL_HOLES][RL_TECHNIQUES]; /**< brightness 0..1 */
 

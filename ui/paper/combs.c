@@ -98,6 +98,12 @@ shown(const Comb *const c, const int hole, const RlTechnique how)
          rl_player_can(c->sheet->player, how);
 }
 
+static RlShow
+show_of(const Comb *const c)
+{
+  return c->sheet->show ? c->sheet->show : RL_SHOW_ALL;
+}
+
 static Comb
 comb_of(const RlSheet *const sheet, const double spacing)
 {
@@ -198,6 +204,27 @@ comb_head(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
   bars_draw(p, k, box);
 }
 
+/* Lamps follow the chord and not its bass. */
+static bool
+same_lamps(const RlChord a, const RlChord b)
+{
+  return rl_chord_same(rl_chord_without_bass(a), rl_chord_without_bass(b));
+}
+
+/* Is it where to land on that chord, wherever in the form that comes? */
+static bool
+target(const Comb *const c, const RlChord chord, const int hole, const RlTechnique how)
+{
+  const RlForm *const f     = c->sheet->form;
+  bool                lands = false;
+  for (int i = 0; c->sheet->line && i < f->changes + f->ending_changes; ++i) {
+    const RlTarget at = c->sheet->line->target[i];
+    lands =
+      lands || (at.hole == hole && at.technique == how && same_lamps(rl_form_chord(f, i), chord));
+  }
+  return lands;
+}
+
 static void
 comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRect box)
 {
@@ -221,9 +248,11 @@ comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
       rl_pen_write(p, (RlRect){cell.x, rail, w, RAIL_HEIGHT}, 8.5, RL_PLAIN, RL_MIDDLE, words);
     }
     if (shown(c, hole, how)) {
-      const RlWorth worth = rl_worth_of(c->harp.note[hole - 1][how], &now, c->sheet->key);
-      text                = rl_text_in(words, sizeof(words));
-      rl_music_signs(rl_degree_name(worth.degree), &text);
+      const RlWorth worth =
+        rl_worth_shown(rl_worth_of(c->harp.note[hole - 1][how], &now, c->sheet->key), show_of(c),
+                       target(c, k->chord, hole, how));
+      text = rl_text_in(words, sizeof(words));
+      rl_music_signs(worth.degree < RL_DEGREES ? rl_degree_name(worth.degree) : "", &text);
       note_draw(p, cell, look_of(worth), worth.blue && worth.role != RL_ROLE_OFF, words);
     }
   }
@@ -232,19 +261,20 @@ comb_draw(const RlPaint *const p, const Comb *const c, const Kind *const k, RlRe
 /* ---- how to read them ---- */
 
 static const struct {
+  RlShow      from; /* there from that level on */
   Look        look;
   bool        blue;
   const char *degree, *words;
 } items[] = {
-  {LOOK_GUIDE, false, "3", "third, seventh: they name the chord"},
-  {LOOK_ROOT, false, "R", "root: home"},
-  {LOOK_CHORD, false, "5", "fifth, other chord tones"},
-  {LOOK_SAFE, false, "9", "safe to hold"},
-  {LOOK_SAFE, true,
+  {RL_SHOW_TARGETS, LOOK_GUIDE, false, "3", "third, seventh: they name the chord"},
+  {RL_SHOW_TARGETS, LOOK_ROOT, false, "R", "root: home"},
+  {RL_SHOW_TARGETS, LOOK_CHORD, false, "5", "fifth, other chord tones"},
+  {RL_SHOW_SAFE, LOOK_SAFE, false, "9", "safe to hold"},
+  {RL_SHOW_SAFE, LOOK_SAFE, true,
    "\xE2\x99\xAD"
    "3",
    "drop: a blue note"},
-  {LOOK_PASS, false, "11", "small: pass through, do not hold"},
+  {RL_SHOW_ALL, LOOK_PASS, false, "11", "small: pass through, do not hold"},
 };
 enum { ITEMS = sizeof(items) / sizeof(*items) };
 
@@ -273,8 +303,9 @@ legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
   char   words[RL_LABEL_SIZE];
   RlText text = rl_text_in(words, sizeof(words));
   rl_pen_write(p, rl_rect_cut_top(&box, HEAD_HEIGHT - 3), 11.5, RL_BOLD, RL_LEFT,
-               "What to play over each chord");
-  for (int i = 0; i < ITEMS; ++i) {
+               show_of(c) == RL_SHOW_TARGETS ? "Where to land on each chord"
+                                             : "What to play over each chord");
+  for (int i = 0; i < ITEMS && items[i].from <= show_of(c); ++i) {
     RlRect line = rl_rect_cut_top(&box, ITEM_HEIGHT);
     note_draw(p, rl_rect_inset(rl_rect_cut_left(&line, box.w / RL_HOLES), 0), items[i].look,
               items[i].blue, items[i].degree);
@@ -287,13 +318,6 @@ legend_draw(const RlPaint *const p, const Comb *const c, RlRect box)
 }
 
 /* ---- all of them ---- */
-
-/* Lamps follow the chord and not its bass. */
-static bool
-same_lamps(const RlChord a, const RlChord b)
-{
-  return rl_chord_same(rl_chord_without_bass(a), rl_chord_without_bass(b));
-}
 
 /* Has a chord with the same lamps come before in the form? */
 static bool

@@ -210,7 +210,8 @@ lane_make(const RlSheetOptions *const options, RlSheetInput *const input)
 RlSheetStatus
 rl_sheet_input_read(const RlSheetOptions *const options, RlSheetInput *const input)
 {
-  static Text text;
+  static Text                  text;
+  static RlTargetLineWorkspace scratch;
   assert(options->chart && !options->message);
   RlSheetStatus status = chart_read(options->chart, &text, &input->form);
   if (status != RL_SHEET_OK || (status = key_choose(options, input)) != RL_SHEET_OK) {
@@ -218,12 +219,14 @@ rl_sheet_input_read(const RlSheetOptions *const options, RlSheetInput *const inp
   }
   input->sheet.form   = &input->form;
   input->sheet.player = options->player;
+  input->sheet.show   = options->show;
   input->sheet.size   = options->size;
   input->sheet.harp   = options->has_harp ? options->harp : harp_choose(options, input);
   if (options->plan && ((status = plan_read(options->plan, &text, input)) != RL_SHEET_OK ||
                         (status = lane_make(options, input)) != RL_SHEET_OK)) {
     return status;
   }
+  rl_sheet_aim(&input->sheet, &scratch, &input->line);
   rl_sheet_fit(&input->sheet);
   return RL_SHEET_OK;
 }

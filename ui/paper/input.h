@@ -5,11 +5,12 @@
 
 #include "ui/paper/options.h"
 
-/** All that a sheet is made of. About 260 KiB: keep it off the stack. */
+/** All that a sheet is made of. About 270 KiB: keep it off the stack. */
 typedef struct {
   RlForm          form;
   RlPlan          plan;
   RlLane          lane;
+  RlTargetLine    line;
   RlLaneWorkspace workspace;
   RlSheet         sheet; /**< fitted; points to the others */
 } RlSheetInput;

@@ -29,6 +29,8 @@ static const char usage[] =
   "  --bends=N             half steps this player bends drawn notes: 0 to 3 (3)\n"
   "  --blow-bends=N        and blown ones (as --bends)\n"
   "  --overblows           this player overblows and overdraws\n"
+  "  --show=N              which notes the combs have: 1 targets, 2 with chord tones, 3 with safe\n"
+  "                        and blue notes, 4 all (4)\n"
   "  --help, --version\n"
   "\n"
   "A sheet of several pages as SVG or PNG becomes FILE-1, FILE-2, ...\n"
@@ -158,6 +160,14 @@ overblows_set(RlSheetOptions *const options, const char *const value)
 }
 
 static bool
+show_set(RlSheetOptions *const options, const char *const value)
+{
+  const int n   = rl_slice_number(rl_slice(value));
+  options->show = (RlShow)n;
+  return n >= RL_SHOW_TARGETS && n <= RL_SHOW_ALL;
+}
+
+static bool
 help_set(RlSheetOptions *const options, const char *const value)
 {
   (void)value;
@@ -194,6 +204,7 @@ static const struct {
   {"--bends", false, bends_set, "half steps run from 0 to 3"},
   {"--blow-bends", false, blow_bends_set, "half steps run from 0 to 3"},
   {"--overblows", true, overblows_set, "takes no value"},
+  {"--show", false, show_set, "how much the combs show runs from 1 (targets) to 4 (all)"},
   {"--help", true, help_set, "takes no value"},
   {"-h", true, help_set, "takes no value"},
   {"--version", true, version_set, "takes no value"},
@@ -267,7 +278,8 @@ format_find(RlSheetOptions *const options)
 RlSheetStatus
 rl_sheet_options_read(const int count, char *const *const arguments, RlSheetOptions *const options)
 {
-  *options = (RlSheetOptions){.player = {3, AS_DRAWN, false}, .format = RL_SHEET_FORMATS};
+  *options = (RlSheetOptions){
+    .player = {3, AS_DRAWN, false}, .show = RL_SHOW_ALL, .format = RL_SHEET_FORMATS};
   for (int at = 1; at < count && !options->message; ++at) {
     const RlSheetStatus status = argument_set(count, arguments, &at, options);
     if (status != RL_SHEET_OK) {

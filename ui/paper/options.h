@@ -14,6 +14,7 @@ typedef struct {
   bool          has_harp, has_key;
   RlHarpChoice  harp; /**< its key only if has_harp */
   RlPlayer      player;
+  RlShow        show;
   RlKey         key; /**< of the song, as it was written; only if has_key */
   RlPaperSize   size;
   RlSheetFormat format;

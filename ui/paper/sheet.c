@@ -22,3 +22,13 @@ rl_paper_rect(const RlPaperSize size)
   assert(size < RL_PAPERS);
   return (RlRect){0, 0, sizes[size].w, sizes[size].h};
 }
+
+void
+rl_sheet_aim(RlSheet *const sheet, RlTargetLineWorkspace *const scratch, RlTargetLine *const line)
+{
+  if (sheet->show == RL_SHOW_TARGETS) {
+    const RlHarp harp = rl_harp_make(sheet->harp);
+    rl_target_line_find(sheet->form, sheet->key, &harp, sheet->player, scratch, line);
+    sheet->line = line;
+  }
+}

@@ -6,6 +6,8 @@
 #define RL_UI_PAPER_SHEET_H
 
 #include "core/arrange/lane.h"
+#include "core/arrange/target_line.h"
+#include "core/harmony/lamps.h"
 #include "ui/paint/rect.h"
 
 /** A paper format. */
@@ -20,11 +22,17 @@ typedef struct {
   RlKey            key;       /**< of the song as it sounds */
   RlHarpChoice     harp;
   RlPlayer         player;
-  RlPaperSize      size;
-  int              pages;     /**< set by rl_sheet_fit(); at least 1 */
-  bool             key_first; /**< set by rl_sheet_fit(): how tab is read stands above the rows */
-  double           spacing;   /**< set by rl_sheet_fit(): 1 is roomy, 0 as tight as can be */
+  RlShow           show;    /**< which notes the combs have; 0: all */
+  const RlTargetLine *line; /**< set by rl_sheet_aim() */
+  RlPaperSize         size;
+  int                 pages; /**< set by rl_sheet_fit(); at least 1 */
+  bool   key_first;          /**< set by rl_sheet_fit(): how tab is read stands above the rows */
+  double spacing;            /**< set by rl_sheet_fit(): 1 is roomy, 0 as tight as can be */
 } RlSheet;
+
+/** Finds the notes to land on, for form, key, harp and player, if the combs have those alone. They
+    are kept in `line`. */
+void rl_sheet_aim(RlSheet *sheet, RlTargetLineWorkspace *scratch, RlTargetLine *line);
 
 /** `a4`, `letter`. */
 const char *rl_paper_name(RlPaperSize size);

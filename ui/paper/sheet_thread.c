@@ -22,8 +22,12 @@ struct RlSheetThread {
   RlPlan          plan;
   RlLane          lane;
   RlLaneWorkspace workspace;
-  char            folder[RL_DOCUMENTS_PATH_SIZE];
-  char            said[SAID_SIZE];
+  RlTargetLine    line;
+
+  RlTargetLineWorkspace scratch;
+
+  char folder[RL_DOCUMENTS_PATH_SIZE];
+  char said[SAID_SIZE];
 };
 
 RlSheetThread *
@@ -46,6 +50,7 @@ thread_run(void *const data)
 {
   RlSheetThread *const t    = (RlSheetThread *)data;
   RlText               said = rl_text_in(t->said, sizeof(t->said));
+  rl_sheet_aim(&t->sheet, &t->scratch, &t->line);
   rl_documents_keep(t->folder, &t->sheet, &said);
   rl_text_cache_free();
   atomic_store(&t->finished, true);

@@ -20,7 +20,7 @@ typedef struct {
   }
 #define TARGET(key, name, kind)                                                                    \
   {                                                                                                \
-    offsetof(RlUris, rl_##key), offsetof(RlPlaceReport, target.name), kind                         \
+    offsetof(RlUris, rl_##key), offsetof(RlPlaceReport, name), kind                                \
   }
 
 static const Field fields[] = {FIELD(lit, TRUTH),
@@ -40,19 +40,22 @@ static const Field fields[] = {FIELD(lit, TRUTH),
                                FIELD(next, WORDS),
                                FIELD(next_degree, WORDS),
                                FIELD(beats_to_next, REAL),
-                               TARGET(target_hole, hole, HOLE),
-                               TARGET(target_technique, technique, TECHNIQUE),
-                               TARGET(target_degree, degree, DEGREE),
-                               TARGET(target_note, note, NOTE),
+                               TARGET(target_hole, target.hole, HOLE),
+                               TARGET(target_technique, target.technique, TECHNIQUE),
+                               TARGET(target_degree, target.degree, DEGREE),
+                               TARGET(target_note, target.note, NOTE),
                                FIELD(taking, WHOLE),
                                FIELD(bar_one_at, REAL),
                                FIELD(bar_one_quarters, REAL),
                                FIELD(loop_from, REAL),
-                               FIELD(loop_to, REAL)};
+                               FIELD(loop_to, REAL),
+                               FIELD(show, WHOLE),
+                               TARGET(landed_hole, landed.hole, HOLE),
+                               TARGET(landed_technique, landed.technique, TECHNIQUE)};
 
 enum {
   FIELDS   = sizeof(fields) / sizeof(fields[0]),
-  OPTIONAL = 5 /* the last fields: 0 where they are missing */
+  OPTIONAL = 8 /* the last fields: 0 where they are missing */
 };
 
 _Static_assert((int)FIELDS <= 32, "place_read() keeps a bit for each field");

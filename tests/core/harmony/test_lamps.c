@@ -994,6 +994,62 @@ out_of_reach_is_dark_and_keeps_degree_and_blue_flag(void **state)
   }
 }
 
+/* LAMPS.md, "How much is shown", typed here a second time: the words lit at each level. */
+static void
+what_lies_beyond_show_is_out_and_the_target_never_is(void **state)
+{
+  (void)state;
+  static const char *const lit[RL_SHOWS] = {
+    [RL_SHOW_TARGETS] = "",
+    [RL_SHOW_CHORD]   = " third seventh root fifth chord ",
+    [RL_SHOW_SAFE]    = " third seventh root fifth chord safe blue ",
+    [RL_SHOW_ALL]     = " third seventh root fifth chord safe blue pass ",
+  };
+  for (int show = RL_SHOW_TARGETS; show <= RL_SHOW_ALL; ++show) {
+    for (int role = RL_ROLE_PASS; role < RL_ROLES; ++role) {
+      const RlWorth worth = {(RlRole)role, RL_DEGREE_3, 0.3F, true};
+      const RlWorth plain = rl_worth_shown(worth, (RlShow)show, false);
+      const RlWorth aimed = rl_worth_shown(worth, (RlShow)show, true);
+      char          word[16];
+      snprintf(word, sizeof(word), " %s ", rl_role_name(worth.role));
+      assert_int_equal(plain.role, strstr(lit[show], word) ? role : RL_ROLE_OFF);
+      assert_int_equal(plain.role == RL_ROLE_OFF, !(plain.brightness > 0));
+      assert_int_equal(plain.role == RL_ROLE_OFF, plain.degree == RL_DEGREES && !plain.blue);
+      assert_int_equal(aimed.role, role);
+    }
+  }
+}
+
+/* On the whole harp: each level is the next one less some lamps, and reach stays reach. */
+static void
+each_level_shows_what_the_one_before_does_and_more(void **state)
+{
+  (void)state;
+  const RlHarp harp = rl_harp_make((RlHarpChoice){0});
+  const RlKey  key  = rl_key_named(7, false);
+  RlChord      chord;
+  int          before = 0;
+  assert_int_equal(rl_chord_read(rl_slice("I7"), &chord), RL_CHORD_OK);
+  const RlHarmony now = rl_harmony_of(chord, key);
+  const RlLamps   all = rl_lamps_light(&harp, player_of(BENDER), &now, key);
+  for (int show = RL_SHOW_TARGETS; show <= RL_SHOW_ALL; ++show) {
+    RlLamps lamps = all;
+    int     count = 0;
+    rl_lamps_show(&lamps, (RlShow)show, 3, RL_DRAW_1);
+    for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
+      const RlLamp *const was  = &all.lamp[i / RL_TECHNIQUES][i % RL_TECHNIQUES];
+      const RlLamp *const is   = &lamps.lamp[i / RL_TECHNIQUES][i % RL_TECHNIQUES];
+      const bool          same = is->worth.role == was->worth.role;
+      assert_int_equal(is->note, was->note);
+      assert_true(same || (is->worth.role == RL_ROLE_OFF && was->worth.role != RL_ROLE_REACH));
+      count += is->worth.brightness > 0;
+    }
+    assert_int_equal(lamps.lamp[2][RL_DRAW_1].worth.role, RL_ROLE_BLUE);
+    assert_true(show == RL_SHOW_TARGETS ? count == 1 : count > before);
+    before = count;
+  }
+}
+
 int
 main(void)
 {
@@ -1012,6 +1068,8 @@ main(void)
     cmocka_unit_test(out_of_reach_is_dark_and_keeps_degree_and_blue_flag),
     cmocka_unit_test(lamps_do_not_ask_how_the_chord_was_written),
     cmocka_unit_test(a_note_is_worth_what_the_rule_says_over_every_chord_in_every_key),
+    cmocka_unit_test(what_lies_beyond_show_is_out_and_the_target_never_is),
+    cmocka_unit_test(each_level_shows_what_the_one_before_does_and_more),
     cmocka_unit_test(every_player_has_just_the_lamps_within_reach),
     cmocka_unit_test(every_harp_is_lit_by_the_rule_over_every_chord_in_every_key),
   };

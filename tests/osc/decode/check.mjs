@@ -23,6 +23,7 @@ const TYPES = {
   "/reedlamp/chord": "ssssf",
   "/reedlamp/target": "issif",
   "/reedlamp/harp": "ssis",
+  "/reedlamp/show": "i",
   "/reedlamp/chart": "iis",
   "/reedlamp/plan": "iis",
   "/reedlamp/phrase": "iffissis",

@@ -48,6 +48,8 @@ export async function loadCore(bytes) {
     player: (p) => c.rl_pupil_player(p.key, p.register, p.tuning, p.draws, p.blows, Number(p.overblows)),
     line: () => c.rl_pupil_line(),
     position: () => c.rl_pupil_position(),
+    /** How much is shown (1 to 4), and the index of the chord now among the changes, -1. */
+    show: (level, change) => c.rl_pupil_show(level, change),
     /** Chords as degrees ('' for none); the next one's index among the changes, -1. */
     chords: (now, next, lit, change) => c.rl_pupil_chords(...write(now, next), Number(lit), change),
     /** All lamps: [hole - 1][how]. */

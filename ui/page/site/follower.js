@@ -80,7 +80,7 @@ export class Follower {
     const report = this.beat.reported;
     const quiet = this.silent(now);
     const view = { status: quiet ? 'silent' : 'waiting', placed: false, lit: false, rolling: false, now: '', next: '',
-      nowDegree: '', nextDegree: '', left: 0, lasts: 0, change: -1, index: -1, nextBar: -1, part: PART.nowhere };
+      nowDegree: '', nextDegree: '', left: 0, lasts: 0, change: -1, over: -1, index: -1, nextBar: -1, part: PART.nowhere };
     if (quiet || !report || !s.transport) return view;
     const [rolling, tempo, beats, unit] = s.transport;
     view.rolling = rolling;
@@ -106,7 +106,7 @@ export class Follower {
     Object.assign(view, { part: place.part, chorus: place.chorus, bar: place.bar, bars: place.bars, felt: place.felt,
       beat: place.beat, beats: place.beats,
       feltBeats: place.feltBeats, left: place.left, lasts: place.lasts, index: place.index, nextBar: place.nextBar,
-      change: place.next, tempo: tempo * place.feltBeats / (place.beats || 1) });
+      change: place.next, over: place.now, tempo: tempo * place.feltBeats / (place.beats || 1) });
     [view.now, view.nowDegree] = this.names(place.now);
     [view.next, view.nextDegree] = this.names(place.next);
   }

@@ -54,6 +54,7 @@ export class Page {
 
   receive(state, received) {
     this.sheets = state.sheets;
+    this.shows = state.show || 4;
     if (state.chart !== this.chartNumber) this.fetchChart(state.chart, state.sums[0]);
     if (state.plan !== null && state.plan !== this.planNumber) this.fetchPlan(state.plan, state.sums[1]);
     if (state.harp) {
@@ -295,6 +296,7 @@ export class Page {
 
   /** Before the first chord the lamps are out, but the next chord's frames are shown. */
   lampsOf(view) {
+    this.core.show(this.shows, view.over);
     this.core.chords(view.nowDegree, view.nextDegree, view.placed && view.lit, view.change);
     const lamps = this.core.lamps();
     if (!this.isLit(view)) {
@@ -308,7 +310,7 @@ export class Page {
   }
 
   showLamps(view, soon) {
-    const key = JSON.stringify([view.placed && view.lit, view.nowDegree, view.nextDegree, view.change, soon]);
+    const key = JSON.stringify([view.placed && view.lit, view.nowDegree, view.nextDegree, view.change, view.over, this.shows, soon]);
     if (key === this.lampsKey) return;
     this.lampsKey = key;
     const lamps = this.lampsOf(view);
