@@ -15,6 +15,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import xml.etree.ElementTree
 import zlib
 
 TOP = os.path.dirname(os.path.abspath(__file__))
@@ -111,10 +112,22 @@ def qtractor_preset(visit):
     visit.preset()
 
 
+def qtractor_kept(path):
+    """The plugin's state and harp key in a saved session; None where there is none. Qt writes attributes in an order of its
+    own, another one in each run."""
+    try:
+        plugin = xml.etree.ElementTree.parse(path).find('.//plugin')
+    except xml.etree.ElementTree.ParseError:  # it is being written
+        return None
+    states = [c.text for c in plugin.iter('config') if c.get('key') == 'urn:qtractor:state#key']
+    keys = [p.text for p in plugin.iter('param') if p.get('name') == 'Harp key']
+    return (qt_plain(states[0]).decode(), float(keys[0])) if states and keys else None
+
+
 def qtractor_keeps(visit):
-    """Clicks in our window (another harp) reach the plugin and make the session one to be saved."""
+    """Clicks in our window (another harp) reach the plugin and make the session one to be saved; opened again it has them."""
     path = qtractor_session(visit)
-    visit.start('qtractor', path, LD_PRELOAD=visit.sequencer)
+    host = visit.start('qtractor', path, LD_PRELOAD=visit.sequencer)
     main = visit.window('boats')
     visit.key(main, 'space')
     visit.click(main, 182, 180, 2)  # the plugin in the track's list
@@ -127,11 +140,15 @@ def qtractor_keeps(visit):
     visit.key(main, 'ctrl+s')
 
     def saved():
-        with open(path, encoding='utf-8') as file:
-            text = file.read()
-        state = re.search(r'state#key">(.*?)</config>', text, re.S)
-        return state and CHART in qt_plain(state[1]).decode() and '"Harp key">2<' in text
+        kept = qtractor_kept(path)
+        return kept and CHART in kept[0] and kept[1] == 2
     stage.until('the saved session', saved, 20)
+    host.end()
+    visit.osc.forget()
+    visit.start('qtractor', path, LD_PRELOAD=visit.sequencer)
+    visit.key(visit.window('boats'), 'space')
+    stage.until('the D harp and the chart again',
+                lambda: visit.chart() == CHART and (visit.osc.last('/reedlamp/harp') or [''])[0] == 'D')
 
 
 # ---- MusE ----
