@@ -243,6 +243,21 @@ key_heard(const RlOscState *const s)
   MESSAGE("sf", s->key_heard, (double)s->key_sure);
 }
 
+static bool
+loop_changed(const RlOscUpdate *const n)
+{
+  static const float      least = 0.001F; /* of a bar: less is rounding */
+  const RlOscState *const a     = n->was;
+  const RlOscState *const b     = n->now;
+  return fabsf(a->loop_from - b->loop_from) >= least || fabsf(a->loop_to - b->loop_to) >= least;
+}
+
+static lo_message
+loop(const RlOscState *const s)
+{
+  MESSAGE("ff", (double)s->loop_from, (double)s->loop_to);
+}
+
 static const struct {
   const char *path;
   bool (*changed)(const RlOscUpdate *update);
@@ -258,6 +273,7 @@ static const struct {
   {"/reedlamp/sure", sure_changed, sure, hearing_told},
   {"/reedlamp/tuning", tuning_changed, tuning, hearing_told},
   {"/reedlamp/key_heard", key_heard_changed, key_heard, hearing_told},
+  {"/reedlamp/loop", loop_changed, loop, NULL},
 };
 
 /* ---- lamps ---- */

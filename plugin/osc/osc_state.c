@@ -60,6 +60,8 @@ rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
                         .tuned         = n->tuned,
                         .cents         = n->cents,
                         .key_sure      = n->key_sure,
+                        .loop_from     = n->loop_from,
+                        .loop_to       = n->loop_to,
                         .notes         = n->notes,
                         .sounding      = n->sounding,
                         .show          = n->show,

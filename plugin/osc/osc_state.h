@@ -26,7 +26,8 @@ typedef struct {
   bool           tuned;
   float          cents, key_sure;
   char           key_heard[RL_NAME_SIZE]; /**< empty: not heard */
-  unsigned       notes;                   /**< as RlOscSnapshot.notes */
+  float          loop_from, loop_to;
+  unsigned       notes; /**< as RlOscSnapshot.notes */
   int            sounding;
   RlPlayed       note[RL_PHRASE_TOGETHER];
   char           title[RL_PHRASE_TITLE_SIZE]; /**< of their phrase */

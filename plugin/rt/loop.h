@@ -5,7 +5,7 @@
 #ifndef RL_PLUGIN_RT_LOOP_H
 #define RL_PLUGIN_RT_LOOP_H
 
-#include "core/chart/form.h"
+#include "core/chart/form_loop.h"
 
 /** The state; zeroed at the beginning. Places are the host's, along an axis. */
 typedef struct {

@@ -18,6 +18,16 @@ notes_copy(RlOscSnapshot *const n, const RlMidiOut *const phrases)
   }
 }
 
+static void
+loop_copy(RlOscSnapshot *const n, const RlFollower *const f)
+{
+  if (rl_loop_holds(&f->loop, &f->at)) {
+    const RlLoopBars loop = rl_loop_bars(&f->loop, &f->snapshot->form, &f->at);
+    n->loop_from          = (float)loop.from;
+    n->loop_to            = (float)loop.to;
+  }
+}
+
 RlOscSnapshot
 rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases,
                    const RlListening *const listening)
@@ -57,6 +67,7 @@ rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases,
     snapshot.key_heard = listening->news.key;
     snapshot.key_sure  = listening->news.key_sure;
   }
+  loop_copy(&snapshot, f);
   notes_copy(&snapshot, phrases);
   return snapshot;
 }

@@ -43,7 +43,8 @@ typedef struct {
   bool           tuned;
   float          cents, key_sure;
   int8_t         key_heard;
-  uint8_t        sounding; /**< how many do */
+  float          loop_from, loop_to; /**< as Place has them; both 0: no loop */
+  uint8_t        sounding;           /**< how many do */
   RlPlayed       note[RL_PHRASE_TOGETHER];
 } RlOscSnapshot;
 

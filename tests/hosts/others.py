@@ -174,8 +174,9 @@ def muse_song(visit):
 def muse_open(visit, path):
     visit.start('muse', path, LD_PRELOAD=visit.sequencer)
     main = visit.window('MusE Project')
-    for tip in visit.screen.frames('Did you know'):
+    for tip in stage.until("the day's tip, which comes last and takes the keys", lambda: visit.screen.frames('Did you know')):
         visit.key(tip, 'Escape')
+    stage.until('the tip to go', lambda: not visit.screen.frames('Did you know'), 20)
     return main
 
 

@@ -538,6 +538,32 @@ lamps_beyond_show_are_out(void **state)
   show_end(&s);
 }
 
+/* plugin/OSC.md: `/reedlamp/loop`; what the loop brings, by hand from the twelve-bar's last two
+ * bars: G7 | D7 | and back. */
+static void
+a_loop_of_the_host_is_told_until_it_is_left(void **const state)
+{
+  Show s;
+  (void)state;
+  show_open(&s);
+  for (int round = 0; round < 2; ++round) {
+    const Report report = rolling_at(10, 0);
+    scene_report(&s.scene, 0, &report);
+    play(&s, 8 * BEAT);
+    TEXT(ear_last(&s.ear, "/reedlamp/loop"), "0 0");
+  }
+  const Report report = rolling_at(10, 0);
+  scene_report(&s.scene, 0, &report);
+  play(&s, BLOCK);
+  TEXT(ear_last(&s.ear, "/reedlamp/loop"), "10 12");
+  play(&s, 5 * BEAT);
+  HAS(ear_last(&s.ear, "/reedlamp/chord"), "\"D7\" \"G7\" \"V7\" \"I7\" ");
+  TEXT(ear_last(&s.ear, "/reedlamp/loop"), "10 12");
+  play(&s, 4 * BEAT); /* on and on: it is left */
+  TEXT(ear_last(&s.ear, "/reedlamp/loop"), "0 0");
+  show_end(&s);
+}
+
 int
 main(void)
 {
@@ -548,6 +574,7 @@ main(void)
     cmocka_unit_test(everything_comes_again_every_two_seconds_stopped_or_not),
     cmocka_unit_test(another_harp_is_told_and_what_it_does_not_have_goes_off_once),
     cmocka_unit_test(notes_of_phrases_are_told_at_the_moment_they_begin),
+    cmocka_unit_test(a_loop_of_the_host_is_told_until_it_is_left),
     cmocka_unit_test(what_sounds_at_once_is_told_in_one_bundle_and_again_to_who_joins_late),
     cmocka_unit_test(stops_jumps_and_the_end_of_the_plan_cut_a_phrase),
     cmocka_unit_test(the_plan_is_told_when_it_changes),

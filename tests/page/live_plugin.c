@@ -8,9 +8,10 @@
    and the chart's bars lie along its beats. With `delay`, packets go through a relay here that
    holds each up to so many milliseconds, as a bad network does. Whenever the plugin says where the
    music is, a line of JSON says so with the wall-clock time of its frame. Lines on standard input:
-   `stop`, `roll`, `chorus N`, `bar N` (of the present chorus), `off` and `on` (send_osc), `mute`
-   (the relay drops everything; once more: no longer), `plan FILE` and `plan` (none), `quit`. At the
-   end standard error says the longest run(). */
+   `stop`, `roll`, `chorus N`, `bar N` (of the present chorus), `loop N M` (those bars of it; N
+   beyond M: none), `off` and `on` (send_osc), `mute` (the relay drops everything; once more: no
+   longer), `plan FILE` and `plan` (none), `quit`. At the end standard error says the longest run().
+ */
 #define _GNU_SOURCE
 
 #include "core/arrange/plan.h"
@@ -53,9 +54,10 @@ static struct {
   RlForm  form;
   RlHost *host;
   RlUris  uris;
-  int     chorus; /* reported last */
-  double  tempo;  /* quarters a minute */
-  int64_t frame;  /* of the transport */
+  int     chorus;   /* reported last */
+  double  tempo;    /* quarters a minute */
+  int64_t frame;    /* of the transport */
+  int64_t from, to; /* a loop of it; alike: none */
   bool    rolling, on, quit;
   double  began, longest; /* run(): seconds on the wall clock, and seconds */
   Relay   relay;
@@ -174,16 +176,19 @@ block_run(void)
     &(RlHostPosition){&live.frame, &bar, &speed, &in_bar, &beats, &tempo, NULL, &quarter});
   rl_host_run(live.host, BLOCK);
   live.frame += live.rolling ? BLOCK : 0;
+  if (live.to > live.from && live.frame >= live.to && live.frame < live.to + BLOCK) {
+    live.frame -= live.to - live.from; /* at the head of the block after, as some hosts do */
+  }
 }
 
-/* Moves to a bar of a chorus, both from 1. */
-static void
-locate(const int chorus, const int bar)
+/* Where a bar of a chorus begins, both from 1. */
+static int64_t
+frame_of(const int chorus, const int bar)
 {
   const double *const starts   = live.form.starts[RL_AXIS_QUARTERS];
   const double        quarters = rl_form_lead_in(&live.form, RL_AXIS_QUARTERS) +
                           (chorus - 1) * starts[live.form.bars] + starts[bar - 1];
-  live.frame = (int64_t)ceil(quarters * 60 / live.tempo * RATE);
+  return (int64_t)ceil(quarters * 60 / live.tempo * RATE);
 }
 
 /* Sends a plan; of no file, an empty one. */
@@ -204,16 +209,19 @@ static void
 command_run(const char *const line)
 {
   const int chorus = live.chorus > 0 ? live.chorus : 1;
-  int       n      = 0;
+  int       n = 0, last = 0;
   if (!strcmp(line, "stop") || !strcmp(line, "roll")) {
     live.rolling = line[0] == 'r';
   } else if (!strcmp(line, "off") || !strcmp(line, "on")) {
     live.on = line[1] == 'n';
     rl_host_set(live.host, "send_osc", live.on);
   } else if (sscanf(line, "chorus %d", &n) == 1 && n > 0) {
-    locate(n, 1);
+    live.frame = frame_of(n, 1);
   } else if (sscanf(line, "bar %d", &n) == 1 && n > 0 && n <= live.form.bars) {
-    locate(chorus, n);
+    live.frame = frame_of(chorus, n);
+  } else if (sscanf(line, "loop %d %d", &n, &last) == 2 && n > 0 && last <= live.form.bars) {
+    live.from = frame_of(chorus, n);
+    live.to   = n > last ? live.from : frame_of(chorus, last + 1);
   } else if (!strncmp(line, "plan", 4)) {
     plan_send(line + strspn(line + 4, " ") + 4);
   } else if (!strcmp(line, "mute")) {

@@ -124,9 +124,33 @@ async function lead({ browser, stand, scratch }) {
   s.plugin.tell('quit');
 }
 
+const shown = async (page) => [await textOf(page, 'now-name'), await textOf(page, 'next-name'),
+  await page.evaluate(() => [...document.querySelectorAll('#chart .bar')].findIndex((bar) => bar.classList.contains('next')) + 1)].join(' ');
+
+/** What comes after the loop's last chord is its first: in words, and framed in the chart. */
+async function loops({ browser, stand, scratch }) {
+  const { writeFileSync } = await import('node:fs');
+  const file = `${scratch}/loop.chart`;
+  writeFileSync(file, 'title: Round the Pier\nkey: A\n| I7 | IV7 | I7 | I7 |\n| IV7 | IV7 | I7 | VI7 |\n| ii7 | V7 | I7 VI7 | ii7 V7 |\n');
+  const s = await stand(file, ['tempo=300']);
+  const page = await openPage(browser, s.address, [360, 740]);
+  for (const [from, last, first, round] of [[10, 11, 'F♯7 Bm7 12', 'F♯7 E7 10'], [11, 12, 'E7 A7 1', 'E7 A7 11']]) {
+    s.plugin.tell(`bar ${from}`);
+    s.plugin.tell(`loop ${from} ${last}`);
+    s.plugin.tell('roll');
+    await until(async () => (await shown(page)) === first, 4000, `${first} in the first round`);
+    await until(async () => (await shown(page)) === round, 8000, `${round} once it has come round twice`);
+    s.plugin.tell('loop 2 1');
+    await until(async () => (await textOf(page, 'now-bar')) === 'bar 1 of 12', 6000, 'the music to go on');
+    await until(async () => (await shown(page)) === 'A7 D7 2', 2000, 'the form again');
+    s.plugin.tell('stop');
+  }
+}
+
 export async function musicTests(at) {
   await timed('three_choruses_on_two_screens_and_thirty_clients', () => threeChoruses(at));
   await timed('the_pulse_is_steady_on_a_bad_network', () => steadyPulse(at));
   await timed('the_page_follows_jumps_and_stops', () => jumps(at));
+  await test('in_a_loop_the_next_chord_is_the_loops', () => loops(at));
   await test('meters_endings_and_the_end_of_the_song_are_shown', () => lead(at));
 }

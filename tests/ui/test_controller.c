@@ -1046,7 +1046,7 @@ in_a_loop_frame_and_lane_go_on_at_its_beginning(void **state)
     t.loop_to       = 12;
     tell(t);
     const RlView *const v = rl_controller_view(host.controller);
-    assert_int_equal(rl_draw_next_bar(v) + 1, places[i].next);
+    assert_int_equal(rl_view_next_bar(v) + 1, places[i].next);
     assert_int_equal(rl_lane_in_sight(v, 3, bars, &now), 3);
     assert_int_equal(bars[0].place.bar, places[i].bar);
     assert_int_equal(bars[1].place.bar, places[i].then[0]);
@@ -1054,7 +1054,7 @@ in_a_loop_frame_and_lane_go_on_at_its_beginning(void **state)
   }
   RlPlaceReport t = told_at(RL_PART_CHORUS, 1, 12, 11, 3);
   tell(t);
-  assert_int_equal(rl_draw_next_bar(rl_controller_view(host.controller)) + 1, 1);
+  assert_int_equal(rl_view_next_bar(rl_controller_view(host.controller)) + 1, 1);
   close_controller();
 }
 

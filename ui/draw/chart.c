@@ -18,40 +18,6 @@ static const struct {
   [BAR_NEXT]  = {RL_INK_ON_NEXT, RL_INK_ON_NEXT},
 };
 
-/* Does the loop end before so many beats from `now` (in bars from bar 1) have passed? */
-static bool
-loop_ends_before(const RlView *const v, const RlPlace *const place, double beats, double now)
-{
-  RlPlace p = *place;
-  for (int bars = 0; bars <= RL_BARS_MAX && beats > 0 && now < v->report.loop_to - 1e-3; ++bars) {
-    const double bar = p.beats - p.beat; /* beats left in it */
-    now += fmin(beats, bar) / p.beats;
-    beats -= fmin(beats, bar);
-    p = rl_form_locate(v->form, RL_AXIS_BARS, now, 1e-6);
-  }
-  return now >= v->report.loop_to - 1e-3;
-}
-
-int
-rl_draw_next_bar(const RlView *const v)
-{
-  const RlPlace place = rl_view_place(v);
-  if (!v->form || !rl_view_placed(v) || !v->report.next[0]) {
-    return -1;
-  }
-  const RlChordsAt along = rl_form_chords_at(v->form, &place);
-  RlPlace          start;
-  double           now;
-  if (!rl_view_loop(v, &now, &start) || !loop_ends_before(v, &place, along.beats_to_next, now)) {
-    return along.next < 0 ? -1 : v->form->change[along.next].bar;
-  }
-  const RlChordsAt first = rl_form_chords_at(v->form, &start);
-  const bool       another =
-    first.now >= 0 && (along.now < 0 || !rl_chord_same(rl_form_chord(v->form, first.now),
-                                                       rl_form_chord(v->form, along.now)));
-  return another ? start.index : first.next < 0 ? -1 : v->form->change[first.next].bar;
-}
-
 int
 rl_draw_sounding_chord(const RlView *const v)
 {
@@ -323,7 +289,7 @@ rl_draw_chart(const RlScene *const s)
     return;
   }
   const int now  = rl_view_index(s->view);
-  const int next = rl_draw_next_bar(s->view);
+  const int next = rl_view_next_bar(s->view);
   if (l->head.h > 0) {
     head_draw(s);
   }

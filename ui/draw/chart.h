@@ -7,9 +7,6 @@
 
 void rl_draw_chart(const RlScene *scene);
 
-/** Index in the form of the bar in which the next chord begins, -1: none. */
-int rl_draw_next_bar(const RlView *view);
-
 /** Which chord of the bar that plays sounds, from 0, where it has several; -1 else. */
 int rl_draw_sounding_chord(const RlView *view);
 

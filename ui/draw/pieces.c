@@ -139,7 +139,7 @@ static void
 hint_pieces(Pieces *const p, const RlView *const v)
 {
   const RlLayout *const l    = p->layout;
-  const int             next = rl_draw_next_bar(v);
+  const int             next = rl_view_next_bar(v);
   const RlRect bar = next >= 0 && l->rows.w > 0 ? rl_layout_bar(l, next) : (RlRect){0, 0, 0, 0};
   piece_add(p, bar.w > 0 ? rl_rect_inset(bar, -6) : bar,
             mix_int(mix_int(12, next), rl_fill_steps(v)));

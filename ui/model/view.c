@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/model/view.h"
 
+#include "core/chart/form_loop.h"
+
 #include <assert.h>
 #include <math.h>
 
@@ -127,10 +129,28 @@ rl_view_loop(const RlView *const v, double *const now, RlPlace *const start)
   if (!v->form || !(t->loop_to > t->loop_from) || place.index < 0) {
     return false;
   }
-  *now   = (double)(t->chorus - 1) * v->form->bars + place.index + place.beat / place.beats;
-  *now   = t->part == RL_PART_LEAD_IN ? t->bar + place.beat / place.beats : *now;
+  *now   = rl_form_bars_to(v->form, &place);
   *start = rl_form_locate(v->form, RL_AXIS_BARS, t->loop_from, slack);
   return *now < t->loop_to;
+}
+
+int
+rl_view_next_bar(const RlView *const v)
+{
+  static const double slack = 1e-3; /* of a bar: places come as floats */
+  const RlPlace       place = rl_view_place(v);
+  if (!v->form || !rl_view_placed(v) || !v->report.next[0]) {
+    return -1;
+  }
+  const RlChordsAt along = rl_form_chords_at(v->form, &place);
+  int              bar   = along.next < 0 ? -1 : v->form->change[along.next].bar;
+  RlPlace          start;
+  double           now;
+  if (rl_view_loop(v, &now, &start)) {
+    const RlFormLoop loop = {RL_AXIS_BARS, v->report.loop_from, v->report.loop_to};
+    rl_form_loop_chords(v->form, &loop, now, slack, along, &bar);
+  }
+  return bar;
 }
 
 static int

@@ -305,6 +305,9 @@ RlPlace rl_view_place(const RlView *view);
    and the place it goes back to. */
 bool rl_view_loop(const RlView *view, double *now, RlPlace *start);
 
+/** Index in the form of the bar in which the next chord begins, -1: none. */
+int rl_view_next_bar(const RlView *view);
+
 /** Is there a plan to show as a lane? */
 bool rl_view_has_lane(const RlView *view);
 

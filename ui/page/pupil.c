@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/page/pupil.h"
 
+#include "core/chart/form_loop.h"
+
 #include <math.h>
 #include <stddef.h>
 
@@ -35,6 +37,7 @@ static struct {
   RlPupilLane           lane_bar;
   RlPupilLamp           lamp[RL_HOLES][RL_TECHNIQUES];
   RlPupilPlace          place;
+  RlFormLoop            loop; /* of the host, in bars; both ends 0: none */
   uint8_t               bar[4];
 } pupil;
 
@@ -210,6 +213,26 @@ quarters_at(const RlForm *const f, const int chorus, const int bar, const double
   return rl_form_quarters(f, &place, beat);
 }
 
+void
+rl_pupil_loop(const double from, const double to)
+{
+  pupil.loop = (RlFormLoop){RL_AXIS_BARS, from, to};
+}
+
+/* The chords around a place, those of the loop inside one, and the bar in which the next one comes.
+ */
+static RlChordsAt
+chords_at(const RlPlace *const place, int *const next_bar)
+{
+  static const double slack  = 1e-3; /* of a bar */
+  const RlForm *const f      = &pupil.form;
+  const RlChordsAt    along  = rl_form_chords_at(f, place);
+  const double        at     = place->index < 0 ? (double)NAN : rl_form_bars_to(f, place);
+  const bool          inside = at >= pupil.loop.from - slack && at < pupil.loop.to;
+  *next_bar                  = along.next < 0 ? -1 : f->change[along.next].bar;
+  return inside ? rl_form_loop_chords(f, &pupil.loop, at, slack, along, next_bar) : along;
+}
+
 const RlPupilPlace *
 rl_pupil_place(const int chorus, const int bar, const double beat, const double quarters)
 {
@@ -218,8 +241,9 @@ rl_pupil_place(const int chorus, const int bar, const double beat, const double 
   if (!(fabs(at) < 1e9)) {
     return NULL;
   }
-  const RlPlace    place  = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
-  const RlChordsAt chords = rl_form_chords_at(f, &place);
+  const RlPlace    place = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
+  int              next_bar;
+  const RlChordsAt chords = chords_at(&place, &next_bar);
   const double     felt   = place.beats ? rl_meter_felt(place.beats, place.unit) / place.beats : 1;
   pupil.place             = (RlPupilPlace){
                 .beat       = place.beat,
@@ -237,7 +261,7 @@ rl_pupil_place(const int chorus, const int bar, const double beat, const double 
                 .felt_beats = (int32_t)ceil(rl_meter_felt(place.beats, place.unit) - 1e-9),
                 .now        = chords.now,
                 .next       = chords.next,
-                .next_bar   = chords.next < 0 ? -1 : f->change[chords.next].bar,
+                .next_bar   = next_bar,
                 .bars       = f->bars,
                 .choruses   = f->choruses,
   };

@@ -115,6 +115,10 @@ void rl_pupil_show(int show, int change);
 /** The lamps, [hole - 1][technique]: 100 of them. */
 const RlPupilLamp *rl_pupil_lamps(void);
 
+/** A loop of the host, in bars of the form from bar 1 of chorus 1: inside it rl_pupil_place() says
+    what the loop brings next. Both 0: none. */
+void rl_pupil_loop(double from, double to);
+
 /** The place `quarters` quarter notes after a reported one (chorus, bar as shown, beat from 0).
    NULL: there is no chart, or the reported place is not in it. */
 const RlPupilPlace *rl_pupil_place(int chorus, int bar, double beat, double quarters);

@@ -97,6 +97,18 @@ chord_apply(RlPageState *const s, const RlOscArg *const a)
 }
 
 static bool
+loop_apply(RlPageState *const s, const RlOscArg *const a)
+{
+  const double from = (double)a[0].f, to = (double)a[1].f;
+  if (!within(from, -1e6, 1e6) || !within(to, -1e6, 1e6) || to < from) {
+    return false;
+  }
+  s->loop_from = a[0].f;
+  s->loop_to   = a[1].f;
+  return true;
+}
+
+static bool
 harp_apply(RlPageState *const s, const RlOscArg *const a)
 {
   char *const    to[]    = {s->harp, s->tuning, s->song_key};
@@ -243,6 +255,7 @@ static const struct {
   [RL_PAGE_STATE_PLAN]      = {"/reedlamp/plan", "iis"},
   [RL_PAGE_STATE_HEARING]   = {"/reedlamp/sure", "fs"},
   [RL_PAGE_STATE_SHOW]      = {"/reedlamp/show", "i"},
+  [RL_PAGE_STATE_LOOP]      = {"/reedlamp/loop", "ff"},
 };
 
 /* RL_PAGE_STATE_KINDS if it is none of the plugin's. */
@@ -282,6 +295,8 @@ message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessa
     return name_read(s->hearing, m->arg[1].s);
   case RL_PAGE_STATE_SHOW:
     return show_apply(s, m->arg);
+  case RL_PAGE_STATE_LOOP:
+    return loop_apply(s, m->arg);
   default:
     return false;
   }
@@ -372,6 +387,9 @@ rl_page_state_write(const RlPageState *const s, const double now, char *const js
   }
   place_write(s, &o);
   chord_write(s, &o);
+  if (s->loop_to > s->loop_from) {
+    PUT(&o, ",\"loop\":[%.7g,%.7g]", (double)s->loop_from, (double)s->loop_to);
+  }
   if (s->known[RL_PAGE_STATE_HEARING]) {
     PUT(&o, ",\"hearing\":\"%s\"", s->hearing);
   }

@@ -31,6 +31,7 @@ typedef enum {
   RL_PAGE_STATE_PLAN,
   RL_PAGE_STATE_HEARING, /**< how following by ear goes; it may never come */
   RL_PAGE_STATE_SHOW,    /**< which lamps are lit; likewise */
+  RL_PAGE_STATE_LOOP,    /**< of the host */
   RL_PAGE_STATE_KINDS
 } RlPageStateKind;
 
@@ -71,6 +72,8 @@ typedef struct {
   char  now[RL_PAGE_STATE_NAME_SIZE], next[RL_PAGE_STATE_NAME_SIZE];
   char  now_degree[RL_PAGE_STATE_NAME_SIZE], next_degree[RL_PAGE_STATE_NAME_SIZE];
   float left; /**< beats to the next chord, at the chord's own time */
+
+  float loop_from, loop_to; /**< bars of the form from bar 1 of chorus 1; both 0: no loop */
 
   char hearing[RL_PAGE_STATE_NAME_SIZE]; /**< `off` or empty: the clock is not the ear */
   char harp[RL_PAGE_STATE_NAME_SIZE], tuning[RL_PAGE_STATE_NAME_SIZE],

@@ -30,6 +30,7 @@ const TYPES = {
   "/reedlamp/sure": "fs",
   "/reedlamp/tuning": "fi",
   "/reedlamp/key_heard": "sf",
+  "/reedlamp/loop": "ff",
 };
 const LAMP = /^\/reedlamp\/lamp\/([1-9]|10)\/(blow[123]?|draw[123]?|overblow|overdraw)$/;
 

@@ -59,6 +59,8 @@ export async function loadCore(bytes) {
       return Array.from({ length: HOLES }, (_, hole) => TECHNIQUES.map((_, how) => lamp(hole * TECHNIQUES.length + how)));
     },
     lampBytes: () => at(c.rl_pupil_lamps(), HOLES * TECHNIQUES.length * LAMP.length),
+    /** A loop of the host, in bars from bar 1 of chorus 1; 0, 0: none. */
+    loop: (from, to) => c.rl_pupil_loop(from, to),
     /** The place `quarters` quarter notes after a reported one; null if the chart does not have that. */
     place: (chorus, bar, beat, quarters) => {
       const where = c.rl_pupil_place(chorus, bar, beat, quarters);

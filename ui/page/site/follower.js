@@ -38,6 +38,7 @@ export class Follower {
         samePlace(was.transport, state.transport))) {
       this.reportPlace(was, received);
     }
+    this.core.loop(...(state.loop || [0, 0]));
     this.compare();
   }
 
