@@ -97,7 +97,7 @@ threads() {
 # The listener's thread beside the audio thread's and the worker's.
 listen_threads() {
 	export RL_BUNDLES="$raced/lv2" TSAN_OPTIONS=halt_on_error=1 REEDLAMP_FEW=1
-	"$raced/tests/plugin/test_listen"
+	"$raced/tests/plugin/test_listen" && "$raced/tests/plugin/test_listen_transport"
 }
 
 # The window's lesson sheets: their thread beside the window's. The libraries below are not built to be watched.

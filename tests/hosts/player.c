@@ -9,19 +9,18 @@
 
    Says "ready" when connected; stays until it is ended. What lies before the place where the
    transport starts is left out. JACK_DEFAULT_SERVER says which server. */
-#include <jack/jack.h>
+#include "client.h"
+
 #include <jack/midiport.h>
 #include <jack/transport.h>
 
-#include <signal.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 #include <unistd.h>
 
-enum { MOST = 1 << 16, PATIENCE = 300 /* tenths of a second */ };
+enum { MOST = 1 << 16 };
 
 typedef struct {
   uint64_t frame;
@@ -32,15 +31,6 @@ static Event          event[MOST];
 static int            events, next;
 static jack_client_t *client;
 static jack_port_t   *out;
-
-static volatile sig_atomic_t over;
-
-static void
-end(const int number)
-{
-  (void)number;
-  over = 1;
-}
 
 static int
 process(const jack_nframes_t frames, void *const data)
@@ -62,43 +52,6 @@ process(const jack_nframes_t frames, void *const data)
   return 0;
 }
 
-static void
-nap(void)
-{
-  nanosleep(&(struct timespec){0, 100000000}, NULL);
-}
-
-static bool
-connect_to(const char *const pattern)
-{
-  for (int i = 0; i < PATIENCE; ++i, nap()) {
-    const char **const ports =
-      jack_get_ports(client, pattern, JACK_DEFAULT_MIDI_TYPE, JackPortIsInput);
-    const bool done = ports && !jack_connect(client, jack_port_name(out), ports[0]);
-    jack_free((void *)ports);
-    if (done) {
-      return true;
-    }
-  }
-  return false;
-}
-
-/* Waits for the server: a busy machine keeps it from answering at once. */
-static jack_client_t *
-client_open(void)
-{
-  char           name[32];
-  jack_client_t *j = NULL;
-  snprintf(name, sizeof(name), "player-%ld", (long)getpid());
-  for (int i = 0; !j && i < PATIENCE / 3; ++i) {
-    j = jack_client_open(name, JackNoStartServer | JackUseExactName, NULL);
-    if (!j) {
-      nap();
-    }
-  }
-  return j;
-}
-
 static bool
 events_read(void)
 {
@@ -113,24 +66,20 @@ events_read(void)
 int
 main(const int argc, char **const argv)
 {
+  char name[32];
   if (argc != 2 || !events_read()) {
     fprintf(stderr, "player: see the head of player.c\n");
     return 2;
   }
-  signal(SIGTERM, end);
-  client = client_open();
+  snprintf(name, sizeof(name), "player-%ld", (long)getpid());
+  client = client_open(name);
   out =
     client ? jack_port_register(client, "out", JACK_DEFAULT_MIDI_TYPE, JackPortIsOutput, 0) : NULL;
   if (!out || jack_set_process_callback(client, process, NULL) || jack_activate(client) ||
-      !connect_to(argv[1])) {
+      !client_connect(client, out, JACK_DEFAULT_MIDI_TYPE, argv[1], 1)) {
     fprintf(stderr, "player: no JACK server, or no such port\n");
     return 1;
   }
-  puts("ready");
-  fflush(stdout);
-  while (!over) {
-    nap();
-  }
-  jack_client_close(client);
+  client_stay(client);
   return 0;
 }

@@ -18,7 +18,8 @@
                                        no numbers, 4 beyond all bounds
 
    JACK_DEFAULT_SERVER says which server. */
-#include <jack/jack.h>
+#include "client.h"
+
 #include <jack/transport.h>
 
 #include <limits.h>
@@ -263,34 +264,12 @@ step(jack_client_t *j, const char *word, const char *value)
   return !strcmp(word, "until") && await(frame_passed, j, value) ? 2 : 0;
 }
 
-static void
-say(const char *word)
-{
-  puts(word);
-  fflush(stdout);
-}
-
-/* Waits for the server. The name must be unlike that of any client of any server on this machine:
-   JACK mixes them up. */
-static jack_client_t *
-client_open(void)
-{
-  char           name[32];
-  jack_client_t *j = NULL;
-  snprintf(name, sizeof(name), "timebase-%ld", (long)getpid());
-  for (int look = 0; !j && look < 10 * PATIENCE / 3; ++look) {
-    j = jack_client_open(name, JackNoStartServer | JackUseExactName, NULL);
-    if (!j) {
-      nap(0.1);
-    }
-  }
-  return j;
-}
-
 static int
 perform(char **steps)
 {
-  jack_client_t *j = client_open();
+  char name[32]; /* unlike that of any client of any server on this machine: JACK mixes them up */
+  snprintf(name, sizeof(name), "timebase-%ld", (long)getpid());
+  jack_client_t *const j = client_open(name);
   if (!j) {
     fprintf(stderr, "timebase: no JACK server\n");
     return 1;
@@ -298,7 +277,7 @@ perform(char **steps)
   rate = jack_get_sample_rate(j);
   segments_lay();
   jack_activate(j);
-  say("ready");
+  client_say("ready");
   int words = 1;
   for (; *steps && words; steps += words) {
     words = step(j, steps[0], steps[1]);
@@ -308,7 +287,7 @@ perform(char **steps)
     }
   }
   if (words) {
-    say("done");
+    client_say("done");
     while (getchar() != EOF) {
     }
   }

@@ -9,31 +9,21 @@
 
    Says "here" when the server has let it in, "ready" when connected; stays until it is ended.
    JACK_DEFAULT_SERVER says which server. */
-#include <jack/jack.h>
+#include "client.h"
+
 #include <jack/transport.h>
 
-#include <signal.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
-enum { HEAD = 44 /* bytes */, PATIENCE = 300 /* tenths of a second */ };
+enum { HEAD = 44 /* bytes */ };
 
 static int16_t       *tape;
 static long           frames_in_all;
 static jack_client_t *client;
 static jack_port_t   *out;
-
-static volatile sig_atomic_t over;
-
-static void
-end(const int number)
-{
-  (void)number;
-  over = 1;
-}
 
 static int
 process(const jack_nframes_t frames, void *const data)
@@ -47,29 +37,6 @@ process(const jack_nframes_t frames, void *const data)
     to[i]         = rolls && at < frames_in_all ? (float)tape[at] / 32768 : 0;
   }
   return 0;
-}
-
-static void
-nap(void)
-{
-  nanosleep(&(struct timespec){0, 100000000}, NULL);
-}
-
-static bool
-connect_to(const char *const pattern)
-{
-  for (int i = 0; i < PATIENCE; ++i, nap()) {
-    const char **const ports =
-      jack_get_ports(client, pattern, JACK_DEFAULT_AUDIO_TYPE, JackPortIsInput);
-    const bool both = ports && ports[0] && ports[1];
-    const bool done = both && !jack_connect(client, jack_port_name(out), ports[0]) &&
-                      !jack_connect(client, jack_port_name(out), ports[1]);
-    jack_free((void *)ports);
-    if (done) {
-      return true;
-    }
-  }
-  return false;
 }
 
 static bool
@@ -89,43 +56,22 @@ tape_load(const char *const path)
   return good;
 }
 
-/* Waits for the server: a busy machine keeps it from answering at once. */
-static jack_client_t *
-client_open(const char *const name)
-{
-  jack_client_t *j = NULL;
-  for (int i = 0; !j && i < PATIENCE / 3; ++i) {
-    j = jack_client_open(name, JackNoStartServer | JackUseExactName, NULL);
-    if (!j) {
-      nap();
-    }
-  }
-  return j;
-}
-
 int
 main(const int argc, char **const argv)
 {
   if (argc != 4 || !tape_load(argv[2]) || !(client = client_open(argv[1]))) {
     return EXIT_FAILURE;
   }
-  signal(SIGTERM, end);
   out = jack_port_register(client, "out", JACK_DEFAULT_AUDIO_TYPE, JackPortIsOutput, 0);
   jack_set_process_callback(client, process, NULL);
   if (jack_activate(client)) {
     return EXIT_FAILURE;
   }
-  puts("here");
-  fflush(stdout);
-  if (!connect_to(argv[3])) {
+  client_say("here");
+  if (!client_connect(client, out, JACK_DEFAULT_AUDIO_TYPE, argv[3], 2)) {
     return EXIT_FAILURE;
   }
-  puts("ready");
-  fflush(stdout);
-  while (!over) {
-    nap();
-  }
-  jack_client_close(client);
+  client_stay(client);
   free(tape);
   return EXIT_SUCCESS;
 }

@@ -2,6 +2,8 @@
 /* Charts in files: what a folder holds, how one is saved and what is refused, and the recent ones.
  */
 #define _DEFAULT_SOURCE
+#include "scratch.h"
+
 #include "ui/files/chart_list.h"
 #include "ui/files/chart_open.h"
 #include "ui/files/chart_save.h"
@@ -23,45 +25,6 @@
 #include <unistd.h>
 
 #include <cmocka.h>
-
-static char root[] = "/tmp/reedlamp-charts-XXXXXX";
-static char at[RL_PATH_SIZE];
-
-/* A path below the test's folder; good until the next call. */
-static const char *
-in(const char *const name)
-{
-  snprintf(at, sizeof(at), "%s/%s", root, name);
-  return at;
-}
-
-static void
-write_file(const char *const name, const char *const text)
-{
-  FILE *const to = fopen(in(name), "wb");
-  assert_non_null(to);
-  fputs(text, to);
-  assert_int_equal(fclose(to), 0);
-}
-
-static void
-file_is(const char *const name, const char *const text)
-{
-  static char got[2 * RL_CHART_MAX];
-  FILE *const from = fopen(in(name), "rb");
-  assert_non_null(from);
-  got[fread(got, 1, sizeof(got) - 1, from)] = '\0';
-  fclose(from);
-  assert_string_equal(got, text);
-}
-
-static void
-empty(void)
-{
-  char command[128];
-  snprintf(command, sizeof(command), "rm -rf %s && mkdir %s", root, root);
-  assert_int_equal(system(command), 0);
-}
 
 /* Nothing but these many names is in the folder: no half-written file. */
 static void
@@ -92,7 +55,7 @@ a_folder_is_listed_with_what_is_in_it(void **state)
 {
   RlChartScan *scan;
   (void)state;
-  empty();
+  root_empty();
   write_file("b.chart", waltz);
   write_file("a.CHART", slow);
   write_file("broken.chart", "title: Broken\n| I7 | H7 |\n");
@@ -135,7 +98,7 @@ a_file_that_is_named_is_listed_whatever_it_is_called(void **state)
 {
   RlChartScan *scan;
   (void)state;
-  empty();
+  root_empty();
   write_file("notes.txt", waltz);
   RlBackground *const b = rl_chart_scan_begin(in("notes.txt"), &scan);
   wait_for(b);
@@ -151,7 +114,7 @@ a_folder_that_is_not_there_is_said_to_be(void **state)
 {
   RlChartScan *scan;
   (void)state;
-  empty();
+  root_empty();
   RlBackground *const b = rl_chart_scan_begin(in("nowhere"), &scan);
   wait_for(b);
   assert_non_null(strstr(scan->list.problem, "nowhere: not found"));
@@ -192,7 +155,7 @@ a_chart_is_saved_as_it_was_typed(void **state)
 {
   static const char odd[] = "\xEF\xBB\xBFtitle: Odd\r\n| I7 |  % |\r\n\n\n# end";
   (void)state;
-  empty();
+  root_empty();
   RlChartSave *const save = save_of("new/deep/odd.chart", odd, NULL);
   assert_int_equal(saved(save), RL_SAVE_FAILED);
   assert_string_equal(save->why, "its folder is not there; save it in another one");
@@ -205,7 +168,7 @@ static void
 nothing_is_written_over_unseen(void **state)
 {
   (void)state;
-  empty();
+  root_empty();
   write_file("w.chart", waltz);
   assert_int_equal(saved(save_of("w.chart", changed, NULL)), RL_SAVE_THERE);
   assert_int_equal(saved(save_of("w.chart", changed, slow)), RL_SAVE_CHANGED);
@@ -227,7 +190,7 @@ mode_owner_and_links_stay(void **state)
   struct stat is;
   const bool  root_user = geteuid() == 0;
   (void)state;
-  empty();
+  root_empty();
   write_file("w.chart", waltz);
   chmod(in("w.chart"), 0640);
   if (root_user) {
@@ -260,7 +223,7 @@ what_cannot_be_written_is_said(void **state)
 {
   char name[400];
   (void)state;
-  empty();
+  root_empty();
   write_file("w.chart", waltz);
   chmod(in("w.chart"), 0444);
   failed_with(save_of("w.chart", changed, waltz), "can only be read");
@@ -288,7 +251,7 @@ a_file_of_somebody_else_stays_theirs(void **state)
   if (geteuid() != 0) {
     skip();
   }
-  empty();
+  root_empty();
   write_file("w.chart", waltz);
   chmod(in("w.chart"), 0666);
   chmod(root, 0777);
@@ -315,7 +278,7 @@ a_full_disk_loses_nothing(void **state)
   struct rlimit before, small;
   sigset_t      all, old;
   (void)state;
-  empty();
+  root_empty();
   write_file("w.chart", waltz);
   sigfillset(&all);
   sigprocmask(SIG_SETMASK, &all, &old);
@@ -342,7 +305,7 @@ ten_recent_charts_are_known_the_newest_first(void **state)
   char        path[RL_PATH_SIZE], folder[RL_PATH_SIZE];
   RlChartList list = {0};
   (void)state;
-  empty();
+  root_empty();
   snprintf(folder, sizeof(folder), "%s", in("state/reedlamp"));
   for (int i = 0; i < 13; ++i) {
     snprintf(path, sizeof(path), "/songs/%d.chart", i % 12);
@@ -363,7 +326,7 @@ recent_charts_that_are_gone_are_shown_as_gone(void **state)
 {
   RlChartScan *scan;
   (void)state;
-  empty();
+  root_empty();
   write_file("here.chart", waltz);
   assert_int_equal(rl_recent_charts_add(root, "/nowhere/gone.chart"), 0);
   assert_int_equal(rl_recent_charts_add(root, in("here.chart")), 0);
@@ -381,7 +344,7 @@ static void
 windows_do_not_lose_each_others(void **state)
 {
   (void)state;
-  empty();
+  root_empty();
   enum { WINDOWS = 5 };
   pid_t child[WINDOWS];
   for (int i = 0; i < WINDOWS; ++i) {
@@ -430,7 +393,7 @@ a_chart_is_kept_in_its_file_or_comes_along(void **state)
 {
   char file[RL_PATH_SIZE];
   (void)state;
-  empty();
+  root_empty();
   write_file("w.chart", waltz);
   snprintf(file, sizeof(file), "%s", in("w.chart"));
   assert_true(kept(waltz, file, ""));
@@ -458,11 +421,10 @@ main(void)
     cmocka_unit_test(windows_do_not_lose_each_others),
     cmocka_unit_test(a_chart_is_kept_in_its_file_or_comes_along),
   };
-  if (!mkdtemp(root)) {
+  if (!root_make()) {
     return EXIT_FAILURE;
   }
   const int failed = cmocka_run_group_tests_name("chart files", tests, NULL, NULL);
-  empty();
-  rmdir(root);
+  root_remove();
   return failed;
 }

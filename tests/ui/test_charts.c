@@ -2,6 +2,8 @@
 /* The screen of charts, used by mouse and by keyboard over a plugin that reads what it is told to.
  */
 #define _DEFAULT_SOURCE
+#include "scratch.h"
+
 #include "ui/controller/controller.h"
 #include "ui/draw/draw.h"
 #include "ui/layout/layout.h"
@@ -20,8 +22,6 @@
 #include <unistd.h>
 
 #include <cmocka.h>
-
-static char root[] = "/tmp/reedlamp-window-charts-XXXXXX";
 
 static const char waltz[] = "title: Waltz of the Empty Ferry\nkey: F\nmeter: 3/4\n| I | V7 | I |\n";
 static const char slow[]  = "title: Slow Tide\nkey: Bb\nmeter: 12/8\nfeel: slow blues\n| I7 |\n";
@@ -57,16 +57,6 @@ tell(const char *const chart, const char *const file)
 }
 
 static void
-read_file(const char *const path, char *const text)
-{
-  FILE *const from                                    = fopen(path, "rb");
-  text[from ? fread(text, 1, RL_CHART_MAX, from) : 0] = '\0';
-  if (from) {
-    fclose(from);
-  }
-}
-
-static void
 set_text(void *const data, const RlProperty which, const char *const text)
 {
   static char chart[RL_CHART_MAX + 2];
@@ -75,7 +65,7 @@ set_text(void *const data, const RlProperty which, const char *const text)
     tell(text, "");
   } else if (which == RL_CHART_FILE) {
     ++host.opened;
-    read_file(text, chart);
+    read_file(text, chart, sizeof(chart));
     tell(chart, text);
   }
 }
@@ -103,44 +93,16 @@ settle(void)
   }
 }
 
-/* ---- files ---- */
-
-static const char *
-in(const char *const name)
-{
-  static char path[4][RL_PATH_SIZE];
-  static int  next;
-  next = (next + 1) % 4;
-  snprintf(path[next], RL_PATH_SIZE, "%s/%s", root, name);
-  return path[next];
-}
-
-static void
-write_file(const char *const name, const char *const text)
-{
-  FILE *const to = fopen(in(name), "wb");
-  assert_non_null(to);
-  fputs(text, to);
-  assert_int_equal(fclose(to), 0);
-}
-
-static void
-file_is(const char *const name, const char *const text)
-{
-  static char got[RL_CHART_MAX + 2];
-  read_file(in(name), got);
-  assert_string_equal(got, text);
-}
-
 static int
 open_all(void **state)
 {
-  const RlControllerPlugin plugin = {&host, set_port, set_text};
-  char                     command[256];
+  static const char *const folders[] = {"presets", "own", "own/sub", "state"};
+  const RlControllerPlugin plugin    = {&host, set_port, set_text};
   (void)state;
-  snprintf(command, sizeof(command), "rm -rf %s && mkdir -p %s/presets %s/own/sub %s/state", root,
-           root, root, root);
-  assert_int_equal(system(command), 0);
+  root_empty();
+  for (size_t i = 0; i < sizeof(folders) / sizeof(folders[0]); ++i) {
+    assert_int_equal(mkdir(in(folders[i]), 0777), 0);
+  }
   write_file("presets/waltz.chart", waltz);
   write_file("own/slow.chart", slow);
   write_file("own/wrong.chart", "title: Wrong\n| H7 |\n");
@@ -785,11 +747,10 @@ main(void)
     TEST(a_folder_that_does_not_answer_is_said_and_left),
     TEST(ten_thousand_charts_open_at_once),
   };
-  if (!mkdtemp(root)) {
+  if (!root_make()) {
     return EXIT_FAILURE;
   }
   const int failed = cmocka_run_group_tests_name("charts", tests, NULL, NULL);
-  char      command[128];
-  snprintf(command, sizeof(command), "rm -rf %s", root);
-  return system(command) ? EXIT_FAILURE : failed;
+  root_remove();
+  return failed;
 }
