@@ -31,8 +31,8 @@ ROOMS = {
     "core/capture": "core/phrase core/chart core/harmony core/text",
     "core/arrange": "core/abc core/phrase core/chart core/harmony core/text",
     "plugin/thread": "",
-    "plugin/protocol": "core/arrange core/chart core/text",
-    "plugin/shared": "plugin/protocol core/clock core/arrange core/chart core/phrase core/harmony core/text",
+    "plugin/protocol": "core/arrange core/chart core/harmony core/text",
+    "plugin/shared": "plugin/protocol core/clock core/ear core/arrange core/chart core/phrase core/harmony core/text",
     "plugin/rt": "plugin/shared plugin/protocol core/clock core/arrange core/chart core/phrase core/harmony core/text",
     "plugin/worker": "plugin/shared plugin/protocol core/arrange core/capture core/abc core/chart core/phrase "
                      "core/harmony core/text",

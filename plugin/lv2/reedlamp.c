@@ -9,6 +9,7 @@
 #include "plugin/osc/sender.h"
 #include "plugin/rt/processor.h"
 #include "plugin/worker/document.h"
+#include "plugin/worker/harp_ear_maker.h"
 
 #include <lv2/core/lv2.h>
 #include <lv2/state/state.h>
@@ -24,6 +25,7 @@ typedef struct {
   RlMailbox      mailbox;
   RlSender       sender;
   RlListener     listener;
+  RlHarpEarMaker harp_ear;
   RlWorkThread   thread; /* where the host has no worker */
   LV2_Log_Logger log;
   bool           maps; /* the host maps URIs: without, nothing on an atom port has a meaning */
@@ -40,12 +42,22 @@ unplugged_say(Reedlamp *const self)
 }
 
 static void
+harp_ear_work(Reedlamp *const self)
+{
+  const char *const wrong = rl_harp_ear_maker_work(&self->harp_ear);
+  if (wrong) {
+    rl_document_problem(&self->document, RL_ABOUT_HARP_FROM, wrong);
+  }
+}
+
+static void
 work_do(void *const data)
 {
   Reedlamp *const self = (Reedlamp *)data;
   rl_document_answer(&self->document, &self->ring);
   rl_sender_work(&self->sender, &self->mailbox, &self->document);
   rl_listener_work(&self->listener);
+  harp_ear_work(self);
   unplugged_say(self);
 }
 
@@ -116,6 +128,7 @@ cleanup(const LV2_Handle handle)
   rl_work_thread_stop(&self->thread);
   deactivate(handle);
   rl_listener_close(&self->listener);
+  rl_harp_ear_maker_close(&self->harp_ear, self->processor.harp_ear.loan);
   rl_sender_close(&self->sender);
   rl_document_answer(&self->document, &self->ring);
   unplugged_say(self);
@@ -169,6 +182,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   lv2_log_logger_init(&self->log, map, (LV2_Log_Log *)feature(features, LV2_LOG__log));
   rl_sender_open(&self->sender);
   rl_listener_open(&self->listener, rate, (RlFormSource){self, form_for_listener});
+  rl_harp_ear_maker_open(&self->harp_ear, rate);
   if (!rl_document_open(&self->document) ||
       !(hosts || rl_work_thread_start(&self->thread, work_do, self))) {
     cleanup(self);
@@ -176,7 +190,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   }
   rl_processor_init(&self->processor, map ? map : &nothing, hosts ? hosts : &own, descriptor->URI,
                     rate, &self->ring, &self->document.pool.outbox, &self->mailbox,
-                    &self->listener.desk);
+                    &self->listener.desk, &self->harp_ear.desk);
   rl_log_missing(&self->log, map, hosts);
   return self;
 }

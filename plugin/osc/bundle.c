@@ -327,7 +327,7 @@ lamps_add(Post *const p, const RlOscUpdate *const n)
 /* ---- phrases ---- */
 
 static lo_message
-phrase_note(const RlPlayed *const p, const char *const title)
+phrase_note(const RlBegunNote *const p, const char *const title)
 {
   MESSAGE("iffissis", p->bar, (double)p->beat, (double)p->beats, p->hole,
           rl_technique_name((RlTechnique)p->technique), rl_degree_name((RlDegree)p->degree),
@@ -353,6 +353,46 @@ phrase_add(Post *const p, const RlOscState *const s)
   }
 }
 
+/* ---- the player ---- */
+
+static lo_message
+heard_note(const RlPlayed *const p, const int i)
+{
+  const RlPlayedNote *const n = &p->note[i];
+  MESSAGE("isifff", n->hole, rl_technique_name((RlTechnique)n->technique), n->midi,
+          (double)n->cents, (double)p->level, (double)p->sure);
+}
+
+static lo_message
+heard_rest(void)
+{
+  MESSAGE("isifff", 0, "", 0, 0.0, 0.0, 0.0);
+}
+
+static void
+heard_add(Post *const p, const RlPlayed *const played)
+{
+  static const char path[] = "/reedlamp/heard";
+  for (int i = 0; i < played->count; ++i) {
+    add(p, path, heard_note(played, i));
+  }
+  if (!played->count) {
+    add(p, path, heard_rest());
+  }
+}
+
+/* While the player is heard, and once after. */
+static void
+heard_tell(Post *const p, const RlOscUpdate *const n)
+{
+  const RlHeardNow *const now = &n->now->heard;
+  const RlHeardNow *const was = n->was ? &n->was->heard : NULL;
+  const bool              due = n->full || !was || was->changes != now->changes;
+  if (due && (now->listens || (was && was->listens))) {
+    heard_add(p, &now->played);
+  }
+}
+
 /* ---- all of it ---- */
 
 bool
@@ -370,6 +410,7 @@ rl_osc_write(const RlOscUpdate *const update, const RlOscOut out, void *const da
   if (n.full || n.was->notes != n.now->notes) {
     phrase_add(&p, n.now);
   }
+  heard_tell(&p, &n);
   lamps_add(&p, &n);
   flush(&p);
   return p.whole;
@@ -383,6 +424,7 @@ rl_osc_write_last(const int64_t when, const RlOscState *const end, const RlOscOu
   const RlOscUpdate n = {.when = when, .now = end, .full = true};
   add(&p, addresses[0].path, transport(end));
   phrase_add(&p, end);
+  heard_tell(&p, &n);
   lamps_add(&p, &n);
   flush(&p);
   return p.whole;

@@ -34,8 +34,9 @@ lamps_out(RlLamps *const lamps)
 void
 rl_osc_state_end(RlOscState *const state)
 {
-  state->rolling  = false;
-  state->sounding = 0;
+  state->rolling            = false;
+  state->sounding           = 0;
+  state->heard.played.count = 0;
   lamps_out(&state->lamps);
 }
 
@@ -65,6 +66,7 @@ rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
                         .notes         = n->notes,
                         .sounding      = n->sounding,
                         .show          = n->show,
+                        .heard         = n->heard,
                         .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
   rl_lamps_show(&state.lamps, n->show, n->landed.hole, n->landed.technique);
   chord_write(n->sounds, &n->now, state.now, state.now_degree);

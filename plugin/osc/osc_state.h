@@ -29,7 +29,8 @@ typedef struct {
   float          loop_from, loop_to;
   unsigned       notes; /**< as RlOscSnapshot.notes */
   int            sounding;
-  RlPlayed       note[RL_PHRASE_TOGETHER];
+  RlBegunNote    note[RL_PHRASE_TOGETHER];
+  RlHeardNow     heard;
   char           title[RL_PHRASE_TITLE_SIZE]; /**< of their phrase */
 } RlOscState;
 

@@ -172,7 +172,7 @@ problem_tell(RlSender *const s, RlDocument *const document)
   }
   if (strcmp(s->problem, text.to) != 0) {
     memcpy(s->problem, text.to, text.used + 1);
-    rl_document_osc_problem(document, text.to);
+    rl_document_problem(document, RL_ABOUT_RECEIVERS, text.to);
   }
 }
 

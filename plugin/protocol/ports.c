@@ -17,8 +17,12 @@ static const char *const keys_heard[] = {"not heard", "C", "Db", "D", "Eb", "E",
 static const char *const registers[]  = {"low", "standard", "high", 0};
 static const char *const tunings[]    = {
      "Richter", "raised third blow", "country", "natural minor", "harmonic minor", "solo", 0};
-static const char *const shows[]  = {"targets", "chord tones", "safe and blue notes", "all", 0};
-static const char *const counts[] = {"bar by bar", "by beats", 0};
+static const char *const shows[]      = {"targets", "chord tones", "safe and blue notes", "all", 0};
+static const char *const counts[]     = {"bar by bar", "by beats", 0};
+static const char *const harps_from[] = {"nothing", "harp_in", "this track", 0};
+static const char *const techniques[] = {
+  "blow",         "blow, bent 1", "blow, bent 2", "blow, bent 3", "draw", "draw, bent 1",
+  "draw, bent 2", "draw, bent 3", "overblow",     "overdraw",     0};
 static const char *const clocks[] = {"the host's transport", "the player's taps", "the ear", 0};
 
 #define WORD(number)         #number
@@ -47,7 +51,7 @@ const RlPortInfo rl_ports[RL_PORTS] = {
                          SOUNDS("track_out", "right"), "A bit-exact copy."},
   [RL_PORT_HARP_IN]   = {"harp_in", "Harp microphone", RL_KIND_AUDIO_IN, 0, 0, 0,
                          RL_OPTIONAL | RL_SIDE, 0, "pg:group rl:harp_side",
-                         "The player's microphone; reserved for hearing the player."},
+                         "The player's microphone; heard with harp_from 1."},
   [RL_PORT_MIDI_OUT]  = {"midi_out", "MIDI out (phrases, or MIDI in)", RL_KIND_ATOM_OUT, 0, 0, 0,
                          RL_OPTIONAL, 0, ATOMS " ; atom:supports midi:MidiEvent",
                          "The planned phrases; without a plan what comes in on MIDI in."},
@@ -127,6 +131,17 @@ const RlPortInfo rl_ports[RL_PORTS] = {
   [RL_PORT_SHOW]     = {"show", "Show", RL_KIND_IN, 1, 4, 4, RL_INTEGER | RL_OPTIONAL, shows, 0,
                         "Which lamps are lit: targets alone, with chord tones, with safe and blue "
                             "notes, all."},
+  [RL_PORT_HARP_FROM]       = {"harp_from", "Hear the player", RL_KIND_IN, 0, 2, 0,
+                               RL_INTEGER | RL_OPTIONAL, harps_from, 0,
+                               "Where the player's sound comes from. This track: its own microphone."},
+  [RL_PORT_HEARD_HOLE]      = {"heard_hole", "Hole heard", RL_KIND_OUT, 0, 10, 0,
+                               RL_INTEGER | RL_OPTIONAL, 0, 0, "The strongest; 0: nothing sounds."},
+  [RL_PORT_HEARD_TECHNIQUE] = {"heard_technique", "Technique heard", RL_KIND_OUT, 0, 9, 0,
+                               RL_INTEGER | RL_OPTIONAL, techniques, 0, "How it is played."},
+  [RL_PORT_HEARD_CENTS] = {"heard_cents", "Cents heard", RL_KIND_OUT, -100, 100, 0, RL_OPTIONAL, 0,
+                           "units:unit units:cent", "How far off its pitch."},
+  [RL_PORT_HEARD_LEVEL] = {"heard_level", "Level heard", RL_KIND_OUT, -120, 0, -120, RL_OPTIONAL, 0,
+                           "units:unit units:db", "Of all that comes in, against full scale."},
 };
 
 bool

@@ -46,6 +46,11 @@ typedef enum {
   RL_PORT_KEY_HEARD,
   RL_PORT_KEY_SURE,
   RL_PORT_SHOW,
+  RL_PORT_HARP_FROM,
+  RL_PORT_HEARD_HOLE,
+  RL_PORT_HEARD_TECHNIQUE,
+  RL_PORT_HEARD_CENTS,
+  RL_PORT_HEARD_LEVEL,
   RL_PORTS
 } RlPort;
 
@@ -59,14 +64,24 @@ enum { RL_FIRST_INPUT = RL_PORT_ENABLED };
 /** The control inputs, and the control outputs, where they stand. */
 static const RlPortRange rl_inputs[]  = {{RL_PORT_ENABLED, RL_PORT_CHORUS},
                                          {RL_PORT_HALF_TIME, RL_PORT_HEARING},
-                                         {RL_PORT_SHOW, RL_PORTS}};
+                                         {RL_PORT_SHOW, RL_PORT_HEARD_HOLE}};
 static const RlPortRange rl_outputs[] = {{RL_PORT_CHORUS, RL_PORT_MIDI_IN},
-                                         {RL_PORT_HEARING, RL_PORT_SHOW}};
+                                         {RL_PORT_HEARING, RL_PORT_SHOW},
+                                         {RL_PORT_HEARD_HOLE, RL_PORTS}};
 
 enum {
   RL_INPUT_RANGES  = sizeof(rl_inputs) / sizeof(rl_inputs[0]),
   RL_OUTPUT_RANGES = sizeof(rl_outputs) / sizeof(rl_outputs[0])
 };
+
+/** Where the player's sound comes from: the port `harp_from`. */
+typedef enum {
+  RL_HARP_FROM_NOTHING,
+  RL_HARP_FROM_SIDE, /**< `harp_in` */
+  RL_HARP_FROM_TRACK
+} RlHarpFrom;
+
+#define RL_HEARD_SILENCE (-120.0F) /**< the port `heard_level`, dB full scale: nothing at all */
 
 /** Is it a control input? */
 bool rl_port_is_input(RlPort port);

@@ -32,6 +32,7 @@
   X(atom_Sequence, LV2_ATOM__Sequence)                                                             \
   X(atom_String, LV2_ATOM__String)                                                                 \
   X(atom_URID, LV2_ATOM__URID)                                                                     \
+  X(atom_Vector, LV2_ATOM__Vector)                                                                 \
   X(midi_MidiEvent, LV2_MIDI__MidiEvent)                                                           \
   X(patch_Get, LV2_PATCH__Get)                                                                     \
   X(patch_Set, LV2_PATCH__Set)                                                                     \
@@ -94,7 +95,15 @@
   RL_OWN(X, key_sure)                                                                              \
   RL_OWN(X, show)                                                                                  \
   RL_OWN(X, landed_hole)                                                                           \
-  RL_OWN(X, landed_technique)
+  RL_OWN(X, landed_technique)                                                                      \
+  RL_OWN(X, Played)                                                                                \
+  RL_OWN(X, holes)                                                                                 \
+  RL_OWN(X, techniques)                                                                            \
+  RL_OWN(X, notes)                                                                                 \
+  RL_OWN(X, off)                                                                                   \
+  RL_OWN(X, level)                                                                                 \
+  RL_OWN(X, heard_at)                                                                              \
+  RL_OWN(X, since)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

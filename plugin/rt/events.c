@@ -107,7 +107,8 @@ patch_hear(RlProcessor *const p, const RlWalk walk, const bool set)
     p->tell |= property < RL_PROPERTIES ? told(1U << property) : 0U;
   } else if (!set) {
     p->tell |= told(~0U);
-    p->tell_hearing = p->listening.wanted;
+    p->tell_hearing  = p->listening.wanted;
+    p->harp_ear.tell = p->harp_ear.heard.listens;
     ++p->changes;
   }
 }

@@ -85,7 +85,7 @@ first_to_end(const RlMidiOut *const o)
 }
 
 static void
-voice_begin(RlMidiOut *const o, const RlPlayed played, const double end, const int64_t frame)
+voice_begin(RlMidiOut *const o, const RlBegunNote played, const double end, const int64_t frame)
 {
   for (int i = o->voices - 1; i >= 0; --i) {
     if (o->voice[i].played.note == played.note && !voice_end(o, i, frame)) {
@@ -123,7 +123,7 @@ due_begin(RlMidiOut *const o, const Way *const w)
 {
   const RlLaneNote *const n     = &o->snapshot->lane.note[o->due.index];
   const double            beats = w->place->unit / (4.0 * RL_TICKS); /* in a tick */
-  const RlPlayed          p     = {.bar       = w->place->bar,
+  const RlBegunNote       p     = {.bar       = w->place->bar,
                                    .beat      = (float)(w->beat + 1 + (o->due.at - w->from) * beats),
                                    .beats     = (float)(o->due.lasts * beats),
                                    .hole      = n->tab.hole,

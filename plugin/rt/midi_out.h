@@ -25,8 +25,8 @@ typedef struct {
   unsigned          changes; /**< one more whenever a note begins or ends */
   int               voices;  /**< how many sound */
   struct {
-    RlPlayed played;
-    double   end; /* ticks */
+    RlBegunNote played;
+    double      end; /* ticks */
   } voice[RL_MIDI_OUT_VOICES];
 } RlMidiOut;
 

@@ -3,13 +3,15 @@
 
 #include "plugin/protocol/patch.h"
 #include "plugin/protocol/ports.h"
+#include "plugin/protocol/techniques.h"
 
 #include <math.h>
 #include <string.h>
 
 enum {
   PLACE_BYTES   = 680, /* what the fields of a Place come to at most, and a little */
-  HEARING_BYTES = 160
+  HEARING_BYTES = 160,
+  PLAYED_BYTES  = 400
 };
 
 _Static_assert(sizeof(LV2_Atom_Sequence) + PLACE_BYTES + RL_PATCH_SET_BYTES + RL_PROPERTY_MOST <=
@@ -198,6 +200,65 @@ rl_notify_hearing(RlNotify *const n, const int64_t frame, const RlHearingState s
     put_int(f, u->rl_hearing, (int)state) &&
     (!news->tuned || put_float(f, u->rl_cents, (double)news->cents)) &&
     put_int(f, u->rl_key_heard, news->key) && put_float(f, u->rl_key_sure, (double)news->key_sure);
+  lv2_atom_forge_pop(f, &object);
+  return whole;
+}
+
+static bool
+put_vector(LV2_Atom_Forge *const f, const LV2_URID key, const LV2_URID type, const int count,
+           const void *const values)
+{
+  return lv2_atom_forge_key(f, key) &&
+         lv2_atom_forge_vector(f, sizeof(int32_t), type, (uint32_t)count, values);
+}
+
+static bool
+put_notes(LV2_Atom_Forge *const f, const RlUris *const u, const RlPlayed *const played)
+{
+  int32_t hole[RL_REED_TOGETHER], technique[RL_REED_TOGETHER], note[RL_REED_TOGETHER];
+  float   off[RL_REED_TOGETHER];
+  for (int i = 0; i < played->count; ++i) {
+    hole[i]      = played->note[i].hole;
+    technique[i] = rl_technique_number((RlTechnique)played->note[i].technique);
+    note[i]      = played->note[i].midi;
+    off[i]       = played->note[i].cents;
+  }
+  return put_vector(f, u->rl_holes, f->Int, played->count, hole) &&
+         put_vector(f, u->rl_techniques, f->Int, played->count, technique) &&
+         put_vector(f, u->rl_notes, f->Int, played->count, note) &&
+         put_vector(f, u->rl_off, f->Float, played->count, off);
+}
+
+static bool
+put_double(LV2_Atom_Forge *const f, const LV2_URID key, const double value)
+{
+  return lv2_atom_forge_key(f, key) && lv2_atom_forge_double(f, value);
+}
+
+static bool
+put_begun(LV2_Atom_Forge *const f, const RlUris *const u, const RlHeardNow *const heard)
+{
+  return !heard->played.count || !heard->bar ||
+         (put_int(f, u->rl_chorus, heard->chorus) && put_int(f, u->rl_bar, heard->bar) &&
+          put_float(f, u->rl_beat, (double)heard->beat));
+}
+
+bool
+rl_notify_played(RlNotify *const n, const int64_t frame, const RlHeardNow *const heard)
+{
+  const RlUris *const   u      = n->uris;
+  const RlPlayed *const played = &heard->played;
+  LV2_Atom_Forge *const f      = &n->forge;
+  LV2_Atom_Forge_Frame  object;
+  if (!fits(n, PLAYED_BYTES)) {
+    return false;
+  }
+  const bool whole =
+    lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Played) &&
+    put_notes(f, u, played) && put_float(f, u->rl_level, (double)played->level) &&
+    put_float(f, u->rl_sure, (double)played->sure) &&
+    put_double(f, u->rl_heard_at, (double)played->frame / heard->rate) &&
+    put_double(f, u->rl_since, (double)played->since / heard->rate) && put_begun(f, u, heard);
   lv2_atom_forge_pop(f, &object);
   return whole;
 }

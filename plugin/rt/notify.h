@@ -5,6 +5,7 @@
 
 #include "plugin/protocol/uris.h"
 #include "plugin/rt/follower.h"
+#include "plugin/shared/harp_ear_desk.h"
 #include "plugin/shared/hearing.h"
 
 #include <lv2/atom/forge.h>
@@ -70,6 +71,10 @@ bool rl_notify_place(RlNotify *notify, int64_t frame, const RlFollower *follower
 /** Tells how following by ear goes (an object of type urn:reedlamp:Hearing). False if there was no
    room. */
 bool rl_notify_hearing(RlNotify *notify, int64_t frame, RlHearingState state, const RlNews *news);
+
+/** Tells what the player plays (an object of type urn:reedlamp:Played). False if there was no room.
+ */
+bool rl_notify_played(RlNotify *notify, int64_t frame, const RlHeardNow *heard);
 
 /** Tells the value of a text property (patch:Set). False if there was no room. */
 bool rl_notify_property(RlNotify *notify, int64_t frame, RlProperty property,

@@ -30,7 +30,7 @@ loop_copy(RlOscSnapshot *const n, const RlFollower *const f)
 
 RlOscSnapshot
 rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases,
-                   const RlListening *const listening)
+                   const RlListening *const listening, const RlHeardNow *const heard)
 {
   const RlPlace *const    place    = &f->now.place;
   const RlChordsAt *const chords   = &f->now.chords;
@@ -68,6 +68,9 @@ rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases,
     snapshot.key_sure  = listening->news.key_sure;
   }
   loop_copy(&snapshot, f);
+  if (heard) {
+    snapshot.heard = *heard;
+  }
   notes_copy(&snapshot, phrases);
   return snapshot;
 }
@@ -135,13 +138,20 @@ post(RlOscPublisher *const p, RlOscSnapshot snapshot, const int64_t frame, const
   mail(p);
 }
 
+static RlOscSnapshot
+snapshot_now(const RlOscPublisher *const p, const RlFollower *const f)
+{
+  return rl_osc_snapshot_of(f, p->phrases, p->listening, p->heard);
+}
+
 static void
 post_now(RlOscPublisher *const p, const RlFollower *const f, const unsigned changes,
          const int64_t frame, const bool moved)
 {
-  RlOscSnapshot snapshot = rl_osc_snapshot_of(f, p->phrases, p->listening);
+  RlOscSnapshot snapshot = snapshot_now(p, f);
   snapshot.moved         = moved;
   p->notes               = snapshot.notes;
+  p->plays               = snapshot.heard.changes;
   post(p, snapshot, frame, false);
   rl_change_detector_told(&p->detector, f, changes, true);
 }
@@ -161,7 +171,7 @@ rl_osc_publisher_begin(RlOscPublisher *const p, const RlFollower *const f, const
     mail(p);
   }
   if (p->on && !p->wanted) {
-    post(p, rl_osc_snapshot_of(f, p->phrases, p->listening), 0, true);
+    post(p, snapshot_now(p, f), 0, true);
   }
 }
 
@@ -170,7 +180,8 @@ rl_osc_publisher_tell(RlOscPublisher *const p, const RlFollower *const f, const 
                       const int64_t frame)
 {
   const bool moved   = rl_change_detector_sees(&p->detector, f);
-  const bool changed = changes != p->detector.changes || p->phrases->changes != p->notes;
+  const bool plays   = p->heard && p->heard->changes != p->plays;
+  const bool changed = changes != p->detector.changes || p->phrases->changes != p->notes || plays;
   if (p->freewheel || !p->wanted) {
     return;
   }
@@ -200,7 +211,7 @@ rl_osc_publisher_stop(RlOscPublisher *const p, const RlFollower *const f)
 {
   if (p->on && !p->freewheel) {
     p->frame_clock.start = rl_frame_clock_now();
-    post(p, rl_osc_snapshot_of(f, p->phrases, p->listening), 0, true);
+    post(p, snapshot_now(p, f), 0, true);
   }
   p->frame_clock.known = false;
 }

@@ -5,6 +5,7 @@
 #define RL_PLUGIN_RT_OSC_PUBLISHER_H
 
 #include "plugin/rt/change_detector.h"
+#include "plugin/rt/harp_ear.h"
 #include "plugin/rt/listening.h"
 #include "plugin/rt/midi_out.h"
 #include "plugin/shared/frame_clock.h"
@@ -22,6 +23,7 @@ typedef struct {
   bool             full_due;
   bool             waits; /* `waiting` found no room in the mailbox */
   unsigned         notes; /* RlMidiOut.changes, when last told */
+  unsigned         plays; /* RlHeardNow.changes, when last told */
   int64_t          since; /* frames since everything was sent */
   int64_t          told;  /* the time tag of the last one */
   RlOscSnapshot    waiting;
@@ -31,11 +33,12 @@ typedef struct {
 
   const RlMidiOut   *phrases;
   const RlListening *listening; /**< knows how following by ear goes; NULL: nobody does */
+  const RlHeardNow  *heard;     /**< what the player plays; NULL: nobody hears */
 } RlOscPublisher;
 
 /** What is true at the follower's frame. */
 RlOscSnapshot rl_osc_snapshot_of(const RlFollower *follower, const RlMidiOut *phrases,
-                                 const RlListening *listening);
+                                 const RlListening *listening, const RlHeardNow *heard);
 
 /** Sets up a zeroed one; `rate` in frames a second; `phrases` knows what of them sounds. */
 void rl_osc_publisher_init(RlOscPublisher *publisher, double rate, const RlMidiOut *phrases,
@@ -51,7 +54,8 @@ void rl_osc_publisher_refresh(RlOscPublisher *publisher);
 void rl_osc_publisher_begin(RlOscPublisher *publisher, const RlFollower *follower, uint32_t frames);
 
 /** Posts what is true now, at `frame` of the block, if that is new, a note of a phrase begins or
-    ends, or the processor has changed something (`changes` is another number than before). */
+    ends, what the player plays is new, or the processor has changed something (`changes` is another
+   number than before). */
 void rl_osc_publisher_tell(RlOscPublisher *publisher, const RlFollower *follower, unsigned changes,
                            int64_t frame);
 

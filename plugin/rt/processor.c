@@ -132,7 +132,7 @@ rl_processor_pedal(RlProcessor *const p, const RlPedal pedal)
 
 /* ---- the block ---- */
 
-static inline bool
+static inline uint32_t
 inputs_differ(const RlProcessor *const p, const RlPortRange range)
 {
   uint32_t differ = 0, raw;
@@ -147,18 +147,16 @@ inputs_differ(const RlProcessor *const p, const RlPortRange range)
 static bool
 inputs_changed(const RlProcessor *const p)
 {
-  bool changed = !p->read;
-  for (int i = 0; i < RL_INPUT_RANGES; ++i) {
-    changed = changed || inputs_differ(p, rl_inputs[i]);
-  }
-  return changed;
+  _Static_assert(RL_INPUT_RANGES == 3, "each is looked at; written out that costs half");
+  return !p->read || (inputs_differ(p, rl_inputs[0]) | inputs_differ(p, rl_inputs[1]) |
+                      inputs_differ(p, rl_inputs[2]));
 }
 
-/* Does what plays, is written down or is told want to know of the time that passes? */
+/* Does what plays, is heard, written down or told want to know of the time that passes? */
 static bool
 is_heeded(const RlProcessor *const p)
 {
-  return rl_processor_place_is_new(p) || p->capture.state == RL_CAPTURE_ON ||
+  return rl_processor_place_is_new(p) || p->harp_ear.busy || p->capture.state == RL_CAPTURE_ON ||
          rl_midi_out_busy(&p->midi_out, p->snapshot);
 }
 
@@ -187,7 +185,6 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
 {
   const int64_t last = frames ? (int64_t)frames - 1 : 0;
   int64_t       at   = 0;
-  rl_processor_sound_pass(p, frames);
   rl_notify_begin(&p->notify, p->port[RL_PORT_NOTIFY]);
   rl_midi_out_begin(&p->midi_out, p->port[RL_PORT_MIDI_OUT]);
   rl_midi_thru_begin(&p->midi_thru, &p->midi_out);
@@ -197,6 +194,9 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   }
   if ((p->listening.wanted || p->listening.state != RL_HEARING_OFF) && rl_processor_news_read(p)) {
     rl_processor_settings_read(p); /* the key may be another one */
+  }
+  if (p->harp_ear.busy) {
+    p->wake |= rl_harp_ear_begin(&p->harp_ear, &p->follower);
   }
   if (p->publisher.busy) {
     rl_osc_publisher_begin(&p->publisher, &p->follower, frames);
@@ -212,6 +212,9 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   if (p->tell_hearing) {
     rl_processor_hearing_tell(p, last);
   }
+  if (p->harp_ear.tell) {
+    rl_processor_heard_tell(p, last);
+  }
   if (p->tell) {
     rl_processor_properties_tell(p, last);
   }
@@ -220,6 +223,7 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
     publisher_end(p, last);
   }
   rl_processor_pass(p, &at, frames);
+  rl_processor_sound_pass(p, frames); /* last: an output may lie where an input was */
   rest_ask(p);
   worker_wake(p);
   p->restoring -= p->restoring > 0;
@@ -241,7 +245,8 @@ void
 rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
                   const LV2_Worker_Schedule *const schedule, const char *const own,
                   const double rate, RlRing *const ring, RlOutbox *const outbox,
-                  RlMailbox *const mailbox, RlListenDesk *const desk)
+                  RlMailbox *const mailbox, RlListenDesk *const desk,
+                  RlHarpEarDesk *const harp_desk)
 {
   p->ring     = ring;
   p->outbox   = outbox;
@@ -253,8 +258,10 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
   rl_notify_init(&p->notify, map, &p->uris);
   rl_follower_init(&p->follower, rate, p->snapshot);
   rl_listening_init(&p->listening, desk, rate);
+  rl_harp_ear_init(&p->harp_ear, harp_desk, rate);
   rl_osc_publisher_init(&p->publisher, rate, &p->midi_out, mailbox);
   p->publisher.listening = &p->listening;
+  p->publisher.heard     = &p->harp_ear.heard;
   p->midi_out.uris       = &p->uris;
   p->asked_for           = p->snapshot->hand;
   ++p->changes;

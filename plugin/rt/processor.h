@@ -8,6 +8,7 @@
 #include "plugin/protocol/uris.h"
 #include "plugin/rt/capture.h"
 #include "plugin/rt/follower.h"
+#include "plugin/rt/harp_ear.h"
 #include "plugin/rt/listening.h"
 #include "plugin/rt/midi_out.h"
 #include "plugin/rt/midi_thru.h"
@@ -45,6 +46,7 @@ typedef struct {
   RlListening         listening;
   unsigned            listened; /* of its changes, when last heeded */
   bool                tell_hearing;
+  RlHarpEar           harp_ear;
   RlNotify            notify;
   RlSnapshot         *snapshot;
   RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */
@@ -64,11 +66,12 @@ typedef struct {
 
 /** Sets up a zeroed processor. `own` is the URI of the plugin, `rate` in frames a second. The
    processor plays from the snapshots in `outbox`, asks the document for things through `ring`,
-   tells the OSC sender what is true through `mailbox`, and the listener over `desk` when to listen.
- */
+   tells the OSC sender what is true through `mailbox`, the listener over `desk` when to listen,
+   and the worker over `harp_desk` which ear for the player it needs. */
 void rl_processor_init(RlProcessor *processor, LV2_URID_Map *map,
                        const LV2_Worker_Schedule *schedule, const char *own, double rate,
-                       RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox, RlListenDesk *desk);
+                       RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox, RlListenDesk *desk,
+                       RlHarpEarDesk *harp_desk);
 
 /** Connects a port; NULL leaves it unplugged. */
 void rl_processor_connect(RlProcessor *processor, RlPort port, void *data);
@@ -109,8 +112,9 @@ void rl_processor_outputs_write(RlProcessor *processor);
     several things that happen at one frame the last holds. */
 void rl_processor_pass(RlProcessor *processor, int64_t *at, int64_t frame);
 
-/** Time is about to pass while phrases play, a take is played or the place is new: sees to them at
-    `frame` of the block, and returns how many of the next `frames` may pass until it must again. */
+/** Time is about to pass while the player is heard, phrases play, a take is played or the place is
+   new: sees to them at `frame` of the block, and returns how many of the next `frames` may pass
+   until it must again. */
 int64_t rl_processor_heed(RlProcessor *processor, int64_t frame, int64_t frames);
 
 /** Are those who watch yet to be told of the place, or found not to care? */
@@ -141,6 +145,13 @@ void rl_processor_hearing_tell(RlProcessor *processor, int64_t frame);
 
 /** Time is about to pass from one frame of the block to another: the listener gets the sound. */
 void rl_processor_sound_hear(RlProcessor *processor, int64_t from, int64_t to);
+
+/** The player is heard from frame `at` of the block on, for `frames` at most; what is new is told.
+   Returns how many of them may pass until it must be called again. */
+int64_t rl_processor_harp_hear(RlProcessor *processor, int64_t at, int64_t frames);
+
+/** Tells what the player plays, if there is room. */
+void rl_processor_heard_tell(RlProcessor *processor, int64_t frame);
 
 /** Hears a MIDI message for the take, now. */
 void rl_processor_note(RlProcessor *processor, const uint8_t *bytes, uint32_t size);

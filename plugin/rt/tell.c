@@ -35,8 +35,9 @@ phrases_play(RlProcessor *const p, const int64_t frame, const int64_t frames)
 int64_t
 rl_processor_heed(RlProcessor *const p, const int64_t frame, const int64_t frames)
 {
+  const int64_t most   = p->harp_ear.busy ? rl_processor_harp_hear(p, frame, frames) : frames;
   const bool    plays  = rl_midi_out_busy(&p->midi_out, p->snapshot);
-  const int64_t passes = plays ? phrases_play(p, frame, frames) : frames;
+  const int64_t passes = plays ? phrases_play(p, frame, most) : most;
   if (p->capture.state == RL_CAPTURE_ON) {
     rl_processor_take_pass(p, rl_follower_straight(&p->follower, passes));
   }

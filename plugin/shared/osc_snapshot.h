@@ -4,6 +4,7 @@
 #define RL_PLUGIN_SHARED_OSC_SNAPSHOT_H
 
 #include "core/harmony/lamps.h"
+#include "plugin/shared/harp_ear_desk.h"
 #include "plugin/shared/hearing.h"
 #include "plugin/shared/snapshot.h"
 
@@ -14,7 +15,7 @@ typedef struct {
   uint8_t hole, technique, degree; /**< as in RlLaneNote */
   uint8_t note;                    /**< MIDI number */
   uint8_t planned;                 /**< index in RlPlan.planned */
-} RlPlayed;
+} RlBegunNote;
 
 /** Everything about one instant; complete in itself, so that any of them may be passed over. */
 typedef struct {
@@ -45,7 +46,8 @@ typedef struct {
   int8_t         key_heard;
   float          loop_from, loop_to; /**< as Place has them; both 0: no loop */
   uint8_t        sounding;           /**< how many do */
-  RlPlayed       note[RL_PHRASE_TOGETHER];
+  RlBegunNote    note[RL_PHRASE_TOGETHER];
+  RlHeardNow     heard; /**< what the player plays */
 } RlOscSnapshot;
 
 #endif

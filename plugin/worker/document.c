@@ -153,10 +153,10 @@ rl_document_form(RlDocument *const document, RlForm *const form)
 }
 
 void
-rl_document_osc_problem(RlDocument *const document, const char *const text)
+rl_document_problem(RlDocument *const document, const RlAbout about, const char *const text)
 {
   pthread_mutex_lock(&document->lock);
-  rl_setting_problem(document, RL_ABOUT_RECEIVERS, text);
+  rl_setting_problem(document, about, text);
   rl_snapshot_pool_put(&document->pool, &document->master);
   pthread_mutex_unlock(&document->lock);
 }

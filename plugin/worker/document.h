@@ -59,7 +59,7 @@ bool rl_document_texts(RlDocument *document, RlDocumentTexts *texts);
 /** Copies the form; returns its RlSnapshot.version[RL_CHART]. */
 unsigned rl_document_form(RlDocument *document, RlForm *form);
 
-/** What is wrong with the receivers, empty for nothing: it joins the problem, behind the others. */
-void rl_document_osc_problem(RlDocument *document, const char *text);
+/** What is wrong about something that is no property, empty for nothing: it joins the problem. */
+void rl_document_problem(RlDocument *document, RlAbout about, const char *text);
 
 #endif

@@ -86,7 +86,7 @@ types_of(const char *const path)
     {"/reedlamp/plan", ",iis"},       {"/reedlamp/phrase", ",iffissis"},
     {"/reedlamp/sure", ",fs"},        {"/reedlamp/tuning", ",fi"},
     {"/reedlamp/key_heard", ",sf"},   {"/reedlamp/show", ",i"},
-    {"/reedlamp/loop", ",ff"},
+    {"/reedlamp/loop", ",ff"},        {"/reedlamp/heard", ",isifff"},
   };
   for (size_t i = 0; i < sizeof(table) / sizeof(table[0]); ++i) {
     if (!strcmp(path, table[i][0])) {

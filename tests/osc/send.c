@@ -134,6 +134,7 @@ moves(RlHost *const h, const int64_t block)
     rl_host_set(h, "tuning", (float)(block / (3 * each) % 6));
   }
   rl_host_set(h, "clock", block / each % 4 == 1 ? 2 : 0); /* by ear */
+  rl_host_set(h, "harp_from", block / each % 4 == 2 ? 2 : 0);
   if (block && block % (5 * each) == 0) {
     chart_send(h, block / (5 * each) % 2);
   }

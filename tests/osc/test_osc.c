@@ -3,6 +3,8 @@
  */
 #include "listening.h"
 
+#include "tests/plugin/reed_sound.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -564,10 +566,57 @@ a_loop_of_the_host_is_told_until_it_is_left(void **const state)
   show_end(&s);
 }
 
+/* plugin/OSC.md: while `harp_from` is not 0, and once after; both notes of a chord in one bundle.
+ */
+static void
+what_the_player_plays_is_told_while_it_is_heard(void **const state)
+{
+  static float sound[2 * RATE];
+  const RlHarp harp = rl_harp_make((RlHarpChoice){0});
+  Show         s;
+  (void)state;
+  reed_add(sound, 2 * RATE, RATE, 0.2, 0.5, harp.note[3][RL_DRAW]);
+  reed_add(sound, 2 * RATE, RATE, 0.8, 1.5, harp.note[4][RL_BLOW] + 0.02);
+  reed_add(sound, 2 * RATE, RATE, 0.8, 1.5, harp.note[5][RL_BLOW] - 0.02);
+  show_open(&s);
+  play(&s, 3 * RATE);
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/heard"), 0);
+  rl_host_set(s.scene.host, "harp_from", 1);
+  play(&s, BLOCK);
+  for (int at = 0; at + BLOCK <= 2 * RATE; at += BLOCK) {
+    memcpy(rl_host_audio(s.scene.host, "harp_in"), sound + at, BLOCK * sizeof(float));
+    play(&s, BLOCK);
+    if (at / BLOCK == RATE * 4 / 10 / BLOCK) {
+      HAS(ear_last(&s.ear, "/reedlamp/heard"), "4 \"draw\" 74 ");
+      ear_forget(&s.ear);
+    } else if (at / BLOCK == RATE * 6 / 10 / BLOCK) {
+      TEXT(ear_last(&s.ear, "/reedlamp/heard"), "0 \"\" 0 0 0 0");
+    } else if (at / BLOCK == RATE * 13 / 10 / BLOCK) {
+      const Heard *const h = s.ear.heard;
+      size_t             n = s.ear.count - 1;
+      while (strcmp(h[n].path, "/reedlamp/heard") != 0) {
+        --n;
+      }
+      HAS(h[n].words, "6 \"blow\" 79 ");
+      HAS(h[n - 1].words, "5 \"blow\" 76 ");
+      assert_true(h[n].when == h[n - 1].when && h[n].packet == h[n - 1].packet);
+    }
+  }
+  ear_forget(&s.ear);
+  rl_host_set(s.scene.host, "harp_from", 0);
+  play(&s, BLOCK);
+  TEXT(ear_last(&s.ear, "/reedlamp/heard"), "0 \"\" 0 0 0 0");
+  ear_forget(&s.ear);
+  play(&s, 3 * RATE);
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/heard"), 0);
+  show_end(&s);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(what_the_player_plays_is_told_while_it_is_heard),
     cmocka_unit_test(everything_is_sent_when_it_is_switched_on),
     cmocka_unit_test(only_what_changed_is_sent),
     cmocka_unit_test(a_jump_within_one_chord_tells_the_new_countdown),

@@ -289,8 +289,9 @@ typedef struct {
   bool freewheels; /* now and then; run() may do as it likes then where the host has no worker */
   unsigned blocks, events, long_events;
   float    last_bar;
-  unsigned bars;    /* times form_bar changed */
-  unsigned listens; /* blocks in which it listened */
+  unsigned bars;         /* times form_bar changed */
+  unsigned listens;      /* blocks in which it listened */
+  unsigned hears, plays; /* blocks in which the player was heard, in which a hole was */
 } Play;
 
 static void
@@ -371,6 +372,7 @@ knobs(RlHost *const h, const int i, const bool freewheels)
   rl_host_set(h, "tuning", (float)(i / 60 % 6));
   rl_host_set(h, "song_key", (float)(i / 80 % 14));
   rl_host_set(h, "clock", (float)(i / 500 % 3));
+  rl_host_set(h, "harp_from", (float)(i / 190 % 3));
   rl_host_set(h, "half_time", i % 431 == 0);
   rl_host_set(h, "double_time", i % 641 == 0);
   rl_host_set(h, "count_by", (float)(i / 400 % 2));
@@ -387,9 +389,11 @@ knobs(RlHost *const h, const int i, const bool freewheels)
 static void
 sound(RlHost *const h, const int i)
 {
-  float *const in = rl_host_audio(h, "in_left");
+  float *const in   = rl_host_audio(h, "in_left");
+  float *const harp = rl_host_audio(h, "harp_in");
   for (int k = 0; k < BLOCK; ++k) {
-    in[k] = i % 400 < 300 ? 0.3F * sinf((float)(i * BLOCK + k) * 0.03F) : 0;
+    harp[k] = 0.1F * sinf((float)(i * BLOCK + k) * 0.06F);
+    in[k]   = i % 400 < 300 ? 0.3F * sinf((float)(i * BLOCK + k) * 0.03F) : 0;
   }
 }
 
@@ -424,10 +428,15 @@ play_on(RlHost *const h, Play *const play)
     sound(h, i);
     good = sessions(h, i);
     rl_host_run(h, i % 50 ? BLOCK : 0);
+    if (i % 200 == 1) {
+      rl_host_rest(1); /* another harp: the worker may make its ear */
+    }
     ++play->blocks;
     play->bars += rl_host_get(h, "form_bar") != play->last_bar;
     play->last_bar = rl_host_get(h, "form_bar");
     play->listens += rl_host_get(h, "hearing") > 0;
+    play->hears += rl_host_get(h, "heard_level") > -120;
+    play->plays += rl_host_get(h, "heard_hole") > 0;
   }
   return good;
 }
@@ -448,11 +457,14 @@ play_all(const char *const bundles, const char *const uri, const RlHostWorker wo
   const bool good = play_on(h, &play);
   rl_host_close(h);
   const bool told = notify_bytes ? !play.events : play.events > 1000 && play.long_events > 1000;
-  if (!good || !told || play.bars < 20 || play.listens < 1000) {
+  if (!good || !told || play.bars < 20 || play.listens < 1000 || play.hears < 300 ||
+      play.plays < 30) {
     fprintf(
       stderr,
-      "%s: a scene of %u blocks, %u events (%u long ones), %u bars and %u blocks by ear is none\n",
-      uri, play.blocks, play.events, play.long_events, play.bars, play.listens);
+      "%s: a scene of %u blocks, %u events (%u long ones), %u bars, %u blocks by ear, %u with "
+      "the player, %u in which a hole sounds is none\n",
+      uri, play.blocks, play.events, play.long_events, play.bars, play.listens, play.hears,
+      play.plays);
     return EXIT_FAILURE;
   }
   return EXIT_SUCCESS;

@@ -254,6 +254,20 @@ urids_map(Scene *const s)
              {&s->urids.property, LV2_PATCH__property},
              {&s->urids.value, LV2_PATCH__value},
              {&s->urids.taking, RL("taking")},
+             {&s->urids.vector, LV2_ATOM__Vector},
+             {&s->urids.twice, LV2_ATOM__Double},
+             {&s->urids.played, RL("Played")},
+             {&s->urids.list[0], RL("holes")},
+             {&s->urids.list[1], RL("techniques")},
+             {&s->urids.list[2], RL("notes")},
+             {&s->urids.list[3], RL("off")},
+             {&s->urids.number[0], RL("level")},
+             {&s->urids.number[1], RL("sure")},
+             {&s->urids.number[2], RL("heard_at")},
+             {&s->urids.number[3], RL("since")},
+             {&s->urids.number[4], RL("chorus")},
+             {&s->urids.number[5], RL("bar")},
+             {&s->urids.number[6], RL("beat")},
              {&s->urids.lay[0], RL("bar_one_at")},
              {&s->urids.lay[1], RL("bar_one_quarters")},
              {&s->urids.lay[2], RL("loop_from")},
@@ -300,6 +314,72 @@ hearing_hear(Scene *const s, const LV2_Atom_Object *const object)
   ++s->hearings;
 }
 
+/* A Vector of at most three numbers. */
+static int
+list_take(const Scene *const s, const LV2_Atom_Object *const o, const int i, Played *const p)
+{
+  const LV2_Atom_Vector *const v =
+    (const LV2_Atom_Vector *)field(o, s->urids.list[i], s->urids.vector, 8, "a list of Played");
+  const int      count = (int)((v->atom.size - 8) / 4);
+  int32_t *const to[]  = {p->hole, p->technique, p->note};
+  assert_int_equal(v->body.child_size, 4);
+  assert_int_equal(v->body.child_type, i < 3 ? s->urids.integer : s->urids.real);
+  assert_in_range(count, 0, 3);
+  for (int n = 0; n < count; ++n) {
+    float real;
+    if (i < 3) {
+      memcpy(&to[i][n], (const char *)(v + 1) + n * 4, 4);
+    } else {
+      memcpy(&real, (const char *)(v + 1) + n * 4, 4);
+      p->off[n] = (double)real;
+    }
+  }
+  return count;
+}
+
+static double
+number_take(const Scene *const s, const LV2_Atom_Object *const o, const int i)
+{
+  const LV2_Atom *value = NULL;
+  lv2_atom_object_get(o, s->urids.number[i], &value, 0);
+  assert_true(value || i >= PLAYED_LEAST);
+  if (!value) {
+    return (double)NAN;
+  }
+  assert_int_equal(value->type, i == 4 || i == 5   ? s->urids.integer
+                                : i == 2 || i == 3 ? s->urids.twice
+                                                   : s->urids.real);
+  return value->type == s->urids.integer ? ((const LV2_Atom_Int *)value)->body
+         : value->type == s->urids.twice ? ((const LV2_Atom_Double *)value)->body
+                                         : (double)((const LV2_Atom_Float *)value)->body;
+}
+
+/* What a Played says: as many of each list, from the lowest hole up, all in their ranges. */
+static void
+played_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
+{
+  s->played       = (Played *)grown(s->played, s->playeds, &s->played_room, sizeof(Played));
+  Played *const p = &s->played[s->playeds++];
+  memset(p, 0, sizeof(*p));
+  p->frame           = s->now + frame;
+  p->count           = list_take(s, o, 0, p);
+  double *const to[] = {&p->level, &p->sure, &p->at, &p->since, &p->chorus, &p->bar, &p->beat};
+  assert_true(sizeof(int64_t) + sizeof(LV2_Atom) + o->atom.size < EVENT_MAX);
+  for (int i = 1; i < PLAYED_LISTS; ++i) {
+    assert_int_equal(list_take(s, o, i, p), p->count);
+  }
+  for (int i = 0; i < PLAYED_NUMBERS; ++i) {
+    *to[i] = number_take(s, o, i);
+  }
+  for (int i = 0; i < p->count; ++i) {
+    assert_in_range(p->hole[i], i ? p->hole[i - 1] + 1 : 1, 10);
+    assert_in_range(p->technique[i], 0, 9);
+    assert_in_range(p->note[i], 1, 127);
+    assert_true(fabs(p->off[i]) < 200);
+  }
+  assert_true(p->sure >= 0 && p->sure <= 1.0001 && p->at >= p->since && p->since >= 0);
+}
+
 static void
 hear(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
 {
@@ -318,6 +398,8 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
     place_hear(s, frame, object);
   } else if (object->body.otype == s->urids.hearing) {
     hearing_hear(s, object);
+  } else if (object->body.otype == s->urids.played) {
+    played_hear(s, frame, object);
   } else {
     assert_int_equal(object->body.otype, s->urids.set);
     property_hear(s, frame, object);
@@ -364,10 +446,11 @@ scene_forget(Scene *const s)
   for (size_t i = 0; i < s->tolds; ++i) {
     free(s->told[i].text);
   }
-  s->tolds  = 0;
-  s->places = 0;
-  s->midis  = 0;
-  s->now    = 0;
+  s->tolds   = 0;
+  s->places  = 0;
+  s->midis   = 0;
+  s->playeds = 0;
+  s->now     = 0;
 }
 
 void
@@ -378,6 +461,7 @@ scene_end(Scene *const s)
   free(s->place);
   free(s->told);
   free(s->midi);
+  free(s->played);
 }
 
 /* plugin/PORTS.md: the ranges of the outputs. */
@@ -394,7 +478,11 @@ static const struct {
                {"hearing", 0, 7, true, offsetof(Scene, by_ear)},
                {"cents", -50, 50, true, offsetof(Scene, cents)},
                {"key_heard", -1, 11, true, offsetof(Scene, key_heard)},
-               {"key_sure", 0, 1, false, offsetof(Scene, key_sure)}};
+               {"key_sure", 0, 1, false, offsetof(Scene, key_sure)},
+               {"heard_hole", 0, 10, true, offsetof(Scene, heard_hole)},
+               {"heard_technique", 0, 9, true, offsetof(Scene, heard_technique)},
+               {"heard_cents", -100, 100, false, offsetof(Scene, heard_cents)},
+               {"heard_level", -120, 0, false, offsetof(Scene, heard_level)}};
 
 static void
 outputs_take(Scene *const s)

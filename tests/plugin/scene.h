@@ -58,10 +58,21 @@ enum { HEARING_STATE, HEARING_CENTS, HEARING_KEY, HEARING_KEY_SURE, HEARING_FIEL
 
 enum { PLACE_FIELDS = 21 };
 
+/** A Played as it was told. */
+typedef struct {
+  int64_t frame;
+  int     count, hole[3], technique[3], note[3];
+  double  off[3], level, sure, at, since;
+  double  chorus, bar, beat; /**< NAN where they are not said */
+} Played;
+
+enum { PLAYED_LISTS = 4, PLAYED_NUMBERS = 7, PLAYED_LEAST = 4 /**< said always */ };
+
 /** URIDs that are needed often. */
 typedef struct {
   LV2_URID midi, object, integer, real, string, urid, path, place, set, subject, property, value;
   LV2_URID field[PLACE_FIELDS];
+  LV2_URID played, list[PLAYED_LISTS], number[PLAYED_NUMBERS], vector, twice;
   LV2_URID taking, hearing, heard[HEARING_FIELDS];
   LV2_URID lay[4]; /**< bar_one_at, bar_one_quarters, loop_from, loop_to */
 } Urids;
@@ -76,6 +87,9 @@ typedef struct {
   int64_t  latest;                            /**< of the last event of this block */
   double   chorus, bar, beat, position, sure; /**< the outputs at its end */
   double   by_ear, cents, key_heard, key_sure;
+  double   heard_hole, heard_technique, heard_cents, heard_level;
+  Played  *played;
+  size_t   playeds, played_room;
   Place   *place;
   size_t   places, place_room;
   Told    *told;

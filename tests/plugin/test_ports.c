@@ -95,6 +95,11 @@ static const struct {
   {35, 33, "key_heard", OUT, -1, 11, (double)NAN, CHOICE | OPTIONAL, NULL},
   {36, 34, "key_sure", OUT, 0, 1, (double)NAN, OPTIONAL, NULL},
   {37, 35, "show", IN, 1, 4, 4, CHOICE | OPTIONAL, NULL},
+  {38, 36, "harp_from", IN, 0, 2, 0, CHOICE | OPTIONAL, NULL},
+  {39, 37, "heard_hole", OUT, 0, 10, (double)NAN, WHOLE | OPTIONAL, NULL},
+  {40, 38, "heard_technique", OUT, 0, 9, (double)NAN, CHOICE | OPTIONAL, NULL},
+  {41, 39, "heard_cents", OUT, -100, 100, (double)NAN, OPTIONAL, NULL},
+  {42, 40, "heard_level", OUT, -120, 0, (double)NAN, OPTIONAL, NULL},
 };
 
 enum { ROWS = sizeof(reference) / sizeof(reference[0]) };

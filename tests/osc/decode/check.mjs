@@ -31,6 +31,7 @@ const TYPES = {
   "/reedlamp/tuning": "fi",
   "/reedlamp/key_heard": "sf",
   "/reedlamp/loop": "ff",
+  "/reedlamp/heard": "isifff",
 };
 const LAMP = /^\/reedlamp\/lamp\/([1-9]|10)\/(blow[123]?|draw[123]?|overblow|overdraw)$/;
 

@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: ISC */
+/* The player's sound on its way to the ear, and what is heard told. */
+#include "plugin/rt/processor.h"
+
+/* ---- sound ---- */
+
+typedef struct {
+  const float *left, *right;
+} Sides;
+
+/* Where the player's sound lies; nothing there is silence. */
+static Sides
+sides_of(const RlProcessor *const p)
+{
+  void *const *const port = p->port;
+  return p->harp_ear.from == RL_HARP_FROM_SIDE
+           ? (Sides){(const float *)port[RL_PORT_HARP_IN], NULL}
+           : (Sides){(const float *)port[RL_PORT_IN_LEFT], (const float *)port[RL_PORT_IN_RIGHT]};
+}
+
+static void
+heard_heed(RlProcessor *const p, const int64_t at)
+{
+  if (rl_harp_ear_heed(&p->harp_ear, &p->follower)) {
+    rl_processor_heard_tell(p, at);
+    if (p->publisher.busy) {
+      rl_osc_publisher_tell(&p->publisher, &p->follower, p->changes, at);
+    }
+  }
+}
+
+int64_t
+rl_processor_harp_hear(RlProcessor *const p, const int64_t at, const int64_t frames)
+{
+  RlHarpEar *const e = &p->harp_ear;
+  if (!e->loan) {
+    return frames;
+  }
+  if (e->fresh && e->fed == at) {
+    heard_heed(p, at);
+  }
+  if (e->fed == at) {
+    const Sides s = sides_of(p);
+    e->fed +=
+      rl_harp_ear_hear(e, s.left ? s.left + at : NULL, s.right ? s.right + at : NULL, frames);
+  }
+  return e->fed - at;
+}
+
+void
+rl_processor_heard_tell(RlProcessor *const p, const int64_t frame)
+{
+  if (rl_notify_played(&p->notify, frame, &p->harp_ear.heard)) {
+    p->harp_ear.tell = false;
+  }
+}
