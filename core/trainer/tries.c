@@ -15,6 +15,19 @@ rl_tries_add(RlTries *const tries, const int hole, const RlTechnique technique, 
   }
 }
 
+void
+rl_tries_sum(RlTries *const tries, const RlTries *const more)
+{
+  for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
+    RlTriesOf *const of  = &tries->note[i / RL_TECHNIQUES][i % RL_TECHNIQUES];
+    const RlTriesOf  add = more->note[i / RL_TECHNIQUES][i % RL_TECHNIQUES];
+    if (of->all + add.all <= RL_TRIES_MOST) {
+      of->all += add.all;
+      of->held += add.held;
+    }
+  }
+}
+
 /* ---- missed most ---- */
 
 /* Is `a` missed more than `b`? Compared without a division. */

@@ -20,6 +20,9 @@ typedef struct {
 /** Counts one. */
 void rl_tries_add(RlTries *tries, int hole, RlTechnique technique, bool held);
 
+/** Adds what was counted elsewhere. */
+void rl_tries_sum(RlTries *tries, const RlTries *more);
+
 /** A note of the harp. */
 typedef struct {
   uint8_t hole, technique;

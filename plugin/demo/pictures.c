@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/demo/pictures.h"
 
+#include "plugin/demo/playing.h"
+
 #include "ui/layout/layout.h"
 
 #include <stdio.h>
@@ -19,7 +21,8 @@ typedef enum {
   LIBRARY,
   TAKE,
   CHARTS,
-  NEW_CHART
+  NEW_CHART,
+  TRAINER
 } Hand;
 
 /* From this beat of that bar on; chorus 0: before anything is known. */
@@ -53,10 +56,16 @@ static const struct {
   {"charts-key", 2, 10, 2.6, NEW_CHART, 1024, 768},
   {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
   {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
+  {"11-bends", 3, 7, 2.0, TRAINER, 1280, 720},
+  {"bends-small", 3, 7, 2.0, TRAINER, 480, 320},
+  {"bends-tall", 3, 7, 2.0, TRAINER, 360, 740},
   {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
 };
 
-enum { MOMENTS = sizeof(moments) / sizeof(moments[0]) };
+enum {
+  MOMENTS    = sizeof(moments) / sizeof(moments[0]),
+  BLUE_THIRD = 9 /* of what can be aimed at: draw 3 bent half a step on the C harp */
+};
 
 struct RlPictures {
   const char   *folder;
@@ -267,6 +276,11 @@ hand(const RlPictures *const p, const int moment, const double seconds)
   case NEW_CHART:
     charts_open(p, moment, seconds);
     break;
+  case TRAINER:
+    key(p, 'd', seconds);
+    click_on(p, RL_ACTION_AIM, moment, BLUE_THIRD, seconds);
+    rl_playing_tries(p->controller, seconds);
+    break;
   case WRONG_CHORD:
     wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
     break;
@@ -300,6 +314,7 @@ shoot(RlPictures *const p, const int moment, const double seconds)
     key(p, RL_KEY_ESCAPE, seconds); /* where something is asked that takes the first */
     rl_controller_hear_text(p->controller, RL_PLAN, "");
     rl_controller_hear_text(p->controller, RL_TAKE, "");
+    rl_playing_silence(p->controller, seconds);
   }
   p->taken[moment] = true;
   cairo_destroy(cr);

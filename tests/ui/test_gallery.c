@@ -21,7 +21,7 @@
 
 static const int sizes[][2] = {{480, 320},   {640, 480}, {960, 540},  {1280, 720}, {1920, 1080},
                                {3840, 2160}, {360, 740}, {700, 1200}, {1366, 768}, {961, 541}};
-static const int screens[]  = {0, 's', 'h', 'e', 'g', 'p', 'a'}; /* the keys that open them */
+static const int screens[]  = {0, 's', 'h', 'e', 'g', 'p', 'a', 'd'}; /* the keys that open them */
 
 enum { SIZES = sizeof(sizes) / sizeof(sizes[0]), SCREENS = sizeof(screens) / sizeof(screens[0]) };
 
@@ -121,6 +121,17 @@ files_wait(void)
     rl_controller_look(controller, now);
     nanosleep(&(struct timespec){0, 200000}, NULL);
   }
+}
+
+static void
+click_at(const RlRect at, const double unit)
+{
+  RlInput press = {
+    .kind = RL_INPUT_PRESS, .x = (at.x + at.w / 2) * unit, .y = (at.y + at.h / 2) * unit};
+  rl_controller_input(controller, &press, now);
+  press.kind = RL_INPUT_RELEASE;
+  rl_controller_input(controller, &press, now);
+  look();
 }
 
 static void
@@ -723,6 +734,57 @@ the_note_to_land_on_is_read_beside_a_lane(void **state)
   close_controller();
 }
 
+/* ---- bends ---- */
+
+/* A try with all that can be said of it; its end. */
+static void
+bend_hear(const int hole, const RlTechnique technique, const int midi)
+{
+  static double at;
+  for (int i = 0; i < 200; ++i) {
+    const double         cents  = i < 40 ? -200 + 5 * i : 24.6 * (i / 4 % 2 ? 1 : -1);
+    const RlPlayedReport report = {
+      .count = 1, .note = {{hole, technique, midi, cents}}, .heard_at = at += 0.025};
+    rl_controller_hear_played(controller, &report, now);
+  }
+  picture_check();
+  rl_controller_hear_played(controller, &(RlPlayedReport){.heard_at = at += 0.025}, now);
+  rl_controller_hear_played(controller, &(RlPlayedReport){.heard_at = at += 0.5}, now);
+}
+
+static void
+tries_on_every_note_are_read(void **state)
+{
+  (void)state;
+  open_controller(plain_song);
+  for (int s = 0; s < SIZES; ++s) {
+    size_set(sizes[s][0], sizes[s][1]);
+    for (int i = 0; i < 2 * RL_TUNINGS; ++i) {
+      static RlLayout layout;
+      harp_hear(i / 2, i % 2, 3);
+      screen_open('d');
+      key('n');
+      rl_layout_make(&layout, rl_controller_view(controller), width, height);
+      const int first = (s + i) % 5; /* each in one size or another */
+      for (int spot = first; spot < layout.spots; spot += 5) {
+        if (layout.spot[spot].action.kind == RL_ACTION_AIM) {
+          const RlAim *const aim = &rl_controller_view(controller)->trainer.on->aim;
+          click_at(layout.spot[spot].at, layout.unit);
+          assert_int_equal(aim->hole * RL_TECHNIQUES + aim->technique,
+                           layout.spot[spot].action.value);
+          bend_hear(aim->hole, (RlTechnique)aim->technique, aim->midi);
+          picture_check();
+          if (spot == first && s < 8) {
+            contrast_check();
+          }
+        }
+      }
+    }
+  }
+  close_controller();
+  no_faults();
+}
+
 /* ---- what is typed, chosen, pressed or wrong ---- */
 
 static int
@@ -1006,6 +1068,7 @@ main(void)
     cmocka_unit_test(chords_that_share_a_bar_are_read),
     cmocka_unit_test(every_figure_of_the_lane_fits),
     cmocka_unit_test(the_note_to_land_on_is_read_beside_a_lane),
+    cmocka_unit_test(tries_on_every_note_are_read),
     cmocka_unit_test(what_is_typed_chosen_or_wrong_is_read_too),
     cmocka_unit_test(without_hue_lamps_differ_in_lightness_and_keep_their_order),
   };

@@ -22,6 +22,8 @@ screen_toggle(RlController *const c, const RlScreen screen)
     rl_picker_open(c);
   } else if (v->screen == RL_SCREEN_CHARTS) {
     rl_charts_open(c);
+  } else if (v->screen == RL_SCREEN_TRAINER) {
+    rl_training_open(c);
   }
 }
 
@@ -50,9 +52,10 @@ static void
 screen_show(RlController *const c, const RlAction action)
 {
   static const RlScreen screens[RL_ACTIONS] = {
-    [RL_ACTION_STAGE] = RL_SCREEN_STAGE,  [RL_ACTION_SETTINGS] = RL_SCREEN_SETTINGS,
-    [RL_ACTION_HARPS] = RL_SCREEN_HARPS,  [RL_ACTION_PHRASES] = RL_SCREEN_PHRASES,
-    [RL_ACTION_LANE] = RL_SCREEN_PHRASES, [RL_ACTION_CHARTS] = RL_SCREEN_CHARTS,
+    [RL_ACTION_STAGE] = RL_SCREEN_STAGE,     [RL_ACTION_SETTINGS] = RL_SCREEN_SETTINGS,
+    [RL_ACTION_HARPS] = RL_SCREEN_HARPS,     [RL_ACTION_PHRASES] = RL_SCREEN_PHRASES,
+    [RL_ACTION_LANE] = RL_SCREEN_PHRASES,    [RL_ACTION_CHARTS] = RL_SCREEN_CHARTS,
+    [RL_ACTION_TRAINER] = RL_SCREEN_TRAINER,
   };
   screen_toggle(c, screens[action.kind]);
 }
@@ -165,6 +168,10 @@ static const struct {
   [RL_ACTION_CHART_NEW]     = {.run = rl_chart_files_ask_key},
   [RL_ACTION_CHART_KEY]     = {.run_value = rl_chart_files_new},
   [RL_ACTION_CHARTS_ANSWER] = {.run_value = rl_chart_files_answer},
+  [RL_ACTION_TRAINER]       = {.run_action = screen_show, .key = 'd'},
+  [RL_ACTION_AIM]           = {.run_value = rl_training_aim},
+  [RL_ACTION_AIM_MISSED]    = {.run = rl_training_missed, .key = 'm'},
+  [RL_ACTION_AIM_TEMPER]    = {.run = rl_training_temper},
 };
 
 static void

@@ -52,7 +52,8 @@ view_init(RlController *const c)
                                          .wrong    = "",
                                          .file     = c->origin.file,
                                          .words    = c->charts.words,
-                                         .question = c->files.question}};
+                                         .question = c->files.question},
+                             .trainer = {.on = &c->training.trainer, .tries = &c->training.tries}};
   for (int i = 0; i < RL_PORTS; ++i) {
     v->port[i] = rl_ports[i].standard;
   }
@@ -87,6 +88,7 @@ rl_controller_free(RlController *const c)
     rl_charts_close(c);
     rl_chart_files_close(c);
     rl_chart_saving_close(c);
+    rl_training_close(c);
     rl_undo_free(c);
   }
   free(c);
@@ -141,6 +143,7 @@ rl_controller_refresh(RlController *const c)
   } else if (c->view.screen == RL_SCREEN_HARPS) {
     rl_harps_rank(c);
   }
+  rl_training_refresh(c);
   c->redraw.all = true;
 }
 
@@ -173,6 +176,13 @@ void
 rl_controller_hear_hearing(RlController *const c, const RlHearingReport *const hearing)
 {
   c->view.hearing = *hearing;
+}
+
+void
+rl_controller_hear_played(RlController *const c, const RlPlayedReport *const played,
+                          const double now)
+{
+  rl_training_hear(c, played, now);
 }
 
 void
@@ -254,6 +264,7 @@ rl_controller_look(RlController *const c, const double now)
   rl_chart_files_advance(c, now);
   rl_settings_advance(c, now);
   rl_lesson_sheet_advance(c);
+  rl_training_advance(c, now);
 }
 
 int

@@ -37,6 +37,9 @@ void rl_controller_set_phrase_files(RlController *controller, const char *folder
 void rl_controller_set_chart_files(RlController *controller, const char *own, const char *presets,
                                    const char *state);
 
+/** The folder in which tries on the notes of the harp are kept. NULL: none. */
+void rl_controller_set_tries_folder(RlController *controller, const char *folder);
+
 /** Who makes lesson sheets, one at a time and without keeping the window waiting. What either
     function appends to `said` is one or two sentences for a person. */
 typedef struct {
@@ -60,6 +63,8 @@ void rl_controller_hear_port(RlController *controller, RlPort port, float value)
 void rl_controller_hear_place(RlController *controller, const RlPlaceReport *report, double now);
 void rl_controller_hear_hearing(RlController *controller, const RlHearingReport *hearing);
 void rl_controller_hear_text(RlController *controller, RlProperty which, const char *text);
+
+void rl_controller_hear_played(RlController *controller, const RlPlayedReport *played, double now);
 
 /** Does the plugin answer no more, since the host does not run it? */
 void rl_controller_hear_silence(RlController *controller, bool silent);

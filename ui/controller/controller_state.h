@@ -18,6 +18,7 @@
 #include "ui/controller/redraw.h"
 #include "ui/controller/scrolling.h"
 #include "ui/controller/settings.h"
+#include "ui/controller/training.h"
 #include "ui/controller/undo.h"
 
 #include "core/chart/chart.h"
@@ -59,6 +60,7 @@ struct RlController {
   RlChartOrigin      origin;
   RlChartFiles       files;
   RlChartSaving      saving;
+  RlTraining         training;
   RlScrolling        scrolling;
   RlControllerSheets sheets; /**< no function: there are no sheets */
   RlUndo             undo;

@@ -44,6 +44,9 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_DOUBLE_TIME]   = "tempo ×2",
   [RL_ACTION_UNDO]          = "undo",
   [RL_ACTION_REDO]          = "redo",
+  [RL_ACTION_TRAINER]       = "bends",
+  [RL_ACTION_AIM_MISSED]    = "missed most",
+  [RL_ACTION_AIM_TEMPER]    = "tempered reeds",
 };
 
 static const char *const places[RL_CHARTS_PLACES] = {
@@ -91,6 +94,7 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
   const bool back = (d.kind == RL_ACTION_HARPS && v->screen == RL_SCREEN_HARPS) ||
                     (d.kind == RL_ACTION_SETTINGS && v->screen == RL_SCREEN_SETTINGS) ||
                     (d.kind == RL_ACTION_CHARTS && v->screen == RL_SCREEN_CHARTS) ||
+                    (d.kind == RL_ACTION_TRAINER && v->screen == RL_SCREEN_TRAINER) ||
                     (d.kind == RL_ACTION_PHRASES && v->screen == RL_SCREEN_PHRASES);
   switch (d.kind) {
   case RL_ACTION_PHRASE_MOVE:
@@ -104,6 +108,9 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
     return;
   case RL_ACTION_CHARTS_PLACE:
     rl_text_add(text, places[d.value]);
+    return;
+  case RL_ACTION_AIM_TEMPER:
+    rl_text_add(text, v->trainer.temper == RL_JUST ? "just reeds" : labels[d.kind]);
     return;
   case RL_ACTION_CHARTS_ANSWER:
     rl_text_add(text, answers[d.value]);
@@ -138,6 +145,7 @@ usable(const RlView *const v, const RlActionKind kind)
   const bool taps = v->port[RL_PORT_CLOCK] > 0;
   return !(kind == RL_ACTION_STOP && !taps) &&
          !(kind == RL_ACTION_TAP && !taps && rl_view_placed(v)) &&
+         !(kind == RL_ACTION_AIM_MISSED && !v->trainer.missed) &&
          !(kind == RL_ACTION_UNDO && !v->undo) && !(kind == RL_ACTION_REDO && !v->redo);
 }
 

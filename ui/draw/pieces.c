@@ -7,8 +7,10 @@
 #include "ui/draw/hearing.h"
 #include "ui/draw/lamp.h"
 #include "ui/draw/lane.h"
+#include "ui/draw/trainer.h"
 
 #include <assert.h>
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -186,6 +188,32 @@ capture_piece(Pieces *const p, const RlView *const v)
   }
 }
 
+/* The gauge, the words and what sounds move; the rest changes when a try ends. */
+static void
+trainer_pieces(Pieces *const p, const RlView *const v)
+{
+  const RlLayout *const l   = p->layout;
+  const RlTry *const    one = rl_trainer_try(v);
+  char                  lines[RL_TRAINER_LINES][RL_TRAINER_LINE_SIZE];
+  uint32_t              words  = 31;
+  uint32_t              needle = mix_int(32, v->trainer.sounds ? rl_trainer_needle(v) : INT_MAX);
+  rl_trainer_words(v, lines);
+  for (int i = 0; i < RL_TRAINER_LINES; ++i) {
+    words = mix_text(mix_int(words, i), lines[i]);
+  }
+  needle =
+    one ? mix(mix(needle, &one->points, sizeof(one->points)), &one->seconds, sizeof(one->seconds))
+        : needle;
+  piece_add(p, rl_rect_inset(l->gauge, -4), needle);
+  piece_add(p, l->tried, words);
+  for (int i = 0; i < l->spots; ++i) {
+    const RlAction action = l->spot[i].action;
+    if (action.kind == RL_ACTION_AIM) {
+      piece_add(p, rl_rect_inset(l->spot[i].at, -4), rl_view_sounds(v, action.value));
+    }
+  }
+}
+
 int
 rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece pieces[RL_PIECES_MAX])
 {
@@ -200,6 +228,9 @@ rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece pieces[RL
   if (v->screen == RL_SCREEN_PLAY && v->form && l->rows.w > 0) {
     chart_pieces(&p, v);
     hint_pieces(&p, v);
+  }
+  if (v->screen == RL_SCREEN_TRAINER) {
+    trainer_pieces(&p, v);
   }
   hearing_piece(&p, v);
   capture_piece(&p, v);

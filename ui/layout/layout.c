@@ -9,6 +9,7 @@
 #include "ui/layout/screens.h"
 #include "ui/layout/settings.h"
 #include "ui/layout/spots.h"
+#include "ui/layout/trainer.h"
 
 #include <assert.h>
 #include <math.h>
@@ -79,6 +80,9 @@ screen_place(RlLayout *const l, const RlView *const view)
     break;
   case RL_SCREEN_CHARTS:
     rl_charts_place(l, view);
+    break;
+  case RL_SCREEN_TRAINER:
+    rl_trainer_place(l, view);
     break;
   default:
     rl_play_place(l, view);

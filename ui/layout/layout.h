@@ -59,8 +59,10 @@ typedef struct {
   double rank_pitch;
   int    first_rank, ranks_shown;
   int    first_phrase, phrases_shown;
-  RlRect charts, chart_shown; /**< the list of charts; the selected one */
-  RlRect asking, asked;       /**< what is asked; its words */
+  RlRect charts, chart_shown;      /**< the list of charts; the selected one */
+  RlRect asking, asked;            /**< what is asked; its words */
+  RlRect aims;                     /**< the bend trainer: the rail with the holes */
+  RlRect gauge, tried, last_tries; /**< needle and trace; words about the try; the last ones */
   int    first_entry, entries_shown;
   double line_pitch; /**< of a text */
   int    lines_shown;

@@ -30,14 +30,15 @@ static void
 play_full(RlLayout *const l, const RlView *const view)
 {
   static const RlActionKind upper[] = {RL_ACTION_STAGE, RL_ACTION_CHART_TEXT, RL_ACTION_HARPS};
-  static const RlActionKind lower[] = {RL_ACTION_NOTE_NAMES, RL_ACTION_UNDO, RL_ACTION_REDO};
+  static const RlActionKind lower[] = {RL_ACTION_NOTE_NAMES, RL_ACTION_TRAINER, RL_ACTION_UNDO,
+                                       RL_ACTION_REDO};
   const double              left    = l->gutter + RL_HOLES * RL_COLUMN + 44;
   RlRect side = {left, 24, l->w - left - 24, l->h - 24 - 88 - rl_lane_height(l, view)};
   rl_settings_place_row(l, view, (RlRect){24, l->h - 72, l->w - 48, 56});
   const RlRect under = rl_rect_cut_bottom(&side, 32);
   rl_rect_cut_bottom(&side, 6);
   rl_spots_add_buttons(l, rl_rect_cut_bottom(&side, 32), upper, 3, 8);
-  rl_spots_add_buttons(l, under, lower, 3, 8);
+  rl_spots_add_buttons(l, under, lower, 4, 8);
   rl_rect_cut_bottom(&side, 12);
   if (*view->problem) {
     l->problem = rl_rect_cut_bottom(&side, 64);

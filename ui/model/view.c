@@ -228,6 +228,17 @@ rl_view_phrase_tune(const RlView *const v, const int phrase)
 }
 
 bool
+rl_view_sounds(const RlView *const v, const int note)
+{
+  bool sounds = false;
+  for (int i = 0; i < v->played.count; ++i) {
+    const RlPlayedSound *const n = &v->played.note[i];
+    sounds                       = sounds || n->hole * RL_TECHNIQUES + (int)n->technique == note;
+  }
+  return sounds;
+}
+
+bool
 rl_view_has_lane(const RlView *const v)
 {
   return v->form && v->plan && v->lane && v->plan->planned_count > 0;

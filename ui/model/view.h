@@ -6,6 +6,7 @@
 
 #include "ui/files/chart_list.h"
 #include "ui/model/library.h"
+#include "ui/model/played.h"
 #include "ui/model/text_input.h"
 
 #include "core/arrange/finder.h"
@@ -53,7 +54,8 @@ typedef enum {
   RL_SCREEN_HARPS,    /**< which harp? */
   RL_SCREEN_PHRASES,  /**< which phrase, on which bar? */
   RL_SCREEN_TEXT,     /**< the whole chart or plan as text */
-  RL_SCREEN_CHARTS    /**< charts in files: open, save */
+  RL_SCREEN_CHARTS,   /**< charts in files: open, save */
+  RL_SCREEN_TRAINER   /**< one note, aimed at and held */
 } RlScreen;
 
 /** What is being typed into. */
@@ -122,6 +124,10 @@ typedef enum {
   RL_ACTION_DOUBLE_TIME,   /**< twice as fast */
   RL_ACTION_UNDO,          /**< undoes the last step */
   RL_ACTION_REDO,          /**< does the last undone step again */
+  RL_ACTION_TRAINER,       /**< shows a screen, or goes back from it */
+  RL_ACTION_AIM,           /**< aims at a note; its hole * RL_TECHNIQUES + its technique */
+  RL_ACTION_AIM_MISSED,    /**< aims at the bend missed most, then at the next one */
+  RL_ACTION_AIM_TEMPER,    /**< takes the reeds as tuned just, or equal again */
   RL_ACTIONS
 } RlActionKind;
 
@@ -234,6 +240,7 @@ typedef struct {
 typedef struct {
   RlPlaceReport   report; /**< its beat and beats_to_next as they are now */
   RlHearingReport hearing;
+  RlPlayedReport  played;       /**< what the player is heard to play */
   const RlForm   *form;         /**< the chart in force; NULL: none yet */
   const RlPlan   *plan;         /**< the plan in force; NULL: none */
   const RlLane   *lane;         /**< the plan as tab for this harp */
@@ -263,6 +270,7 @@ typedef struct {
   RlViewHarps   harps;
   RlViewPhrases phrases;
   RlViewCharts  charts;
+  RlViewTrainer trainer;
 } RlView;
 
 /** What the control ports say: the harp, how the player plays, and the key of the song (the port's,
@@ -307,6 +315,9 @@ bool rl_view_loop(const RlView *view, double *now, RlPlace *start);
 
 /** Index in the form of the bar in which the next chord begins, -1: none. */
 int rl_view_next_bar(const RlView *view);
+
+/** Is a note heard: its hole (from 1) * RL_TECHNIQUES + its technique? */
+bool rl_view_sounds(const RlView *view, int note);
 
 /** Is there a plan to show as a lane? */
 bool rl_view_has_lane(const RlView *view);

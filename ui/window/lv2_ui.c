@@ -274,6 +274,14 @@ own_folder(char *const path, const size_t size, const char *const variable,
 }
 
 static void
+tries_find(const Ui *const ui)
+{
+  char path[PATH_SIZE];
+  rl_controller_set_tries_folder(
+    ui->controller, own_folder(path, sizeof(path), "XDG_DATA_HOME", ".local/share", "reedlamp"));
+}
+
+static void
 phrases_find(const Ui *const ui, const char *const bundle)
 {
   char path[PATH_SIZE], book[PATH_SIZE];
@@ -327,6 +335,7 @@ ui_open(Ui *const ui, const Offers *const offers)
   }
   phrases_find(ui, offers->bundle);
   charts_find(ui, offers->bundle);
+  tries_find(ui);
   sheets_open(ui);
   rl_controller_size(ui->controller, &sizes.width, &sizes.height);
   ui->window =
