@@ -30,7 +30,7 @@ ROOMS = {
     "core/abc": "core/phrase core/harmony core/meter core/text",
     "core/capture": "core/phrase core/chart core/harmony core/text",
     "core/arrange": "core/abc core/phrase core/chart core/harmony core/text",
-    "core/practice": "core/arrange core/chart core/harmony core/text",
+    "core/practice": "core/arrange core/chart core/meter core/harmony core/text",
     "plugin/thread": "",
     "plugin/protocol": "core/arrange core/chart core/harmony core/text",
     "plugin/shared": "plugin/protocol core/clock core/ear core/arrange core/chart core/phrase core/harmony core/text",

@@ -1,14 +1,12 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/practice/tally.h"
 
+#include "core/practice/hits.h"
+
 #include <math.h>
 
 /* Parts of a felt beat (our own judgement). */
-static const double early = 0.25; /* a target may come so much before its chord, */
-static const double late  = 0.5;  /* or behind it, */
-static const double held  = 0.25; /* or be held over into it for so long */
-static const double near =
-  0.25; /* a note so near a felt beat, or a planned note, is meant for it */
+static const double near     = 0.25;  /* a note so near a felt beat is meant for it; */
 static const double foretold = 0.125; /* one so little before a chord is of that chord */
 
 static const double slack = 1e-9; /* quarters */
@@ -49,10 +47,8 @@ landed(const Window *const w, const uint8_t note, const double at, const double 
 {
   bool hit = false;
   for (int i = 0; i < w->count; ++i) {
-    const RlHeardNote *const n     = &w->notes[i];
-    const bool               begun = n->at >= at - early * felt && n->at <= at + late * felt;
-    const bool               kept  = n->at < at && n->ends >= at + held * felt;
-    hit                            = hit || (n->note == note && (begun || kept));
+    const RlHeardNote *const n = &w->notes[i];
+    hit                        = hit || (n->note == note && rl_hit_lands(at, n->at, n->ends, felt));
   }
   return hit;
 }
@@ -174,9 +170,9 @@ played(const Window *const w, Used *const used, const uint8_t note, const double
        const double felt)
 {
   int *const next = &used->next[note & 127];
-  for (; *next < w->count && w->notes[*next].at <= at + near * felt + slack; ++*next) {
+  for (; *next < w->count && w->notes[*next].at <= at + rl_hit_near * felt + slack; ++*next) {
     const RlHeardNote *const n = &w->notes[*next];
-    if (n->note == note && n->at >= at - near * felt - slack) {
+    if (n->note == note && rl_hit_plays(at, n->at, felt)) {
       ++*next;
       return true;
     }
