@@ -9,7 +9,7 @@
 #include <string.h>
 
 enum {
-  PLACE_BYTES   = 680, /* what the fields of a Place come to at most, and a little */
+  PLACE_BYTES   = 712, /* what the fields of a Place come to at most, and a little */
   HEARING_BYTES = 160,
   PLAYED_BYTES  = 400
 };
@@ -101,33 +101,36 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
          lv2_atom_forge_string(f, degree, (uint32_t)strlen(degree));
 }
 
-/* Some hosts drop events of more than some 700 bytes: where the chords' names leave no room, what
-   can be done without is left out. */
+/* Some hosts drop events of 700 bytes and more: where the chords' names are so long that there is
+   no room for so many numbers, what can be done without is left out. */
 static bool
-long_already(const LV2_Atom_Forge *const f, const uint32_t from)
+has_room(const LV2_Atom_Forge *const f, const uint32_t from, const uint32_t numbers)
 {
-  enum { MOST = 600 };
-  return f->offset - from > MOST;
+  enum { TOO_LONG = 700 };
+  return f->offset - from + numbers * sizeof(Number) < TOO_LONG;
 }
 
-/* How much is shown, where that is not all; where targets alone are, that of the chord now. */
+/* How much is shown, where that is not all. */
 static bool
-put_show(LV2_Atom_Forge *const f, const RlUris *const u, const RlFollower *const follower,
-         const uint32_t from)
+put_show(LV2_Atom_Forge *const f, const RlUris *const u, const RlShow show)
 {
-  const RlShow      show   = follower->settings.show;
+  return show == RL_SHOW_ALL || put_int(f, u->rl_show, (int)show);
+}
+
+/* Where targets alone are shown, that of the chord now. */
+static bool
+put_landed(LV2_Atom_Forge *const f, const RlUris *const u, const RlFollower *const follower,
+           const uint32_t from)
+{
+  enum { NUMBERS = 3 }; /* the hole, and a technique's name is shorter than two */
   const RlTarget    landed = rl_follower_target(follower, follower->now.chords.now);
   const char *const how    = rl_technique_name((RlTechnique)landed.technique);
-  if (show == RL_SHOW_ALL) {
+  if (follower->settings.show != RL_SHOW_TARGETS || !landed.hole || !has_room(f, from, NUMBERS)) {
     return true;
   }
-  if (!put_int(f, u->rl_show, (int)show)) {
-    return false;
-  }
-  return show != RL_SHOW_TARGETS || !landed.hole || long_already(f, from) ||
-         (put_int(f, u->rl_landed_hole, landed.hole) &&
-          lv2_atom_forge_key(f, u->rl_landed_technique) &&
-          lv2_atom_forge_string(f, how, (uint32_t)strlen(how)));
+  return put_int(f, u->rl_landed_hole, landed.hole) &&
+         lv2_atom_forge_key(f, u->rl_landed_technique) &&
+         lv2_atom_forge_string(f, how, (uint32_t)strlen(how));
 }
 
 /* Where bar 1 was put, and the host's loop; only while there is one. */
@@ -138,14 +141,12 @@ put_lay(LV2_Atom_Forge *const f, const RlUris *const u, const RlFollower *const 
   const RlBarOne *const one   = rl_follower_bar_one(follower);
   const bool            bars  = one && one->axis == RL_AXIS_BARS;
   const bool            loops = rl_loop_holds(&follower->loop, &follower->at);
-  if (long_already(f, from)) {
-    return true;
-  }
-  if (one && !put_float(f, bars ? u->rl_bar_one_at : u->rl_bar_one_quarters,
-                        bars ? one->at + 1 : one->at)) {
+  if (one && has_room(f, from, 1) &&
+      !put_float(f, bars ? u->rl_bar_one_at : u->rl_bar_one_quarters,
+                 bars ? one->at + 1 : one->at)) {
     return false;
   }
-  if (!loops) {
+  if (!loops || !has_room(f, from, 2)) {
     return true;
   }
   const RlLoopBars loop = rl_loop_bars(&follower->loop, &follower->snapshot->form, &follower->at);
@@ -180,7 +181,8 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const 
     put_chord(f, u->rl_next, u->rl_next_degree, follower, chords->next) &&
     put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(follower)) &&
     put_target(f, u, rl_follower_target(follower, chords->next)) &&
-    put_show(f, u, follower, from) && put_lay(f, u, follower, from);
+    put_show(f, u, follower->settings.show) && put_lay(f, u, follower, from) &&
+    put_landed(f, u, follower, from);
   lv2_atom_forge_pop(f, &object);
   return whole;
 }

@@ -220,6 +220,34 @@ counted_by_beats_a_loop_is_seen_too(void **state)
   }
 }
 
+/* Names and degrees of up to twenty letters, a take armed, bar 1 moved: the Place still says where
+   the loop is and bar 1 lies (scene.c: and stays below 700 bytes). */
+static void
+the_longest_names_leave_room_for_loop_and_bar_one(void **state)
+{
+  (void)state;
+  Looper l;
+  begin(&l, "key: Ab\n| bVII7(b9,#9,#11,b13)/bIII | bIII7(b9,#9,#11,b13)/bVII | I | IV |\n", 2);
+  locate(&l, 3, 1);
+  looper_block(&l);
+  rl_host_set(l.s.host, "bar_one", 1);
+  rl_host_set(l.s.host, "capture", 1);
+  l.from = 2 * BAR;
+  l.to   = 4 * BAR;
+  for (int round = 0; round < 3; ++round) {
+    looper_to(&l, 4, 2);
+    looper_to(&l, 3, 1);
+  }
+  const Place *const p = scene_last(&l.s);
+  TEXT(p->now, "Gb7b9#9#11b13/Cb");
+  TEXT(p->next_degree, "bIII7b9#9#11b13/bVII");
+  assert_true(p->taking > 0);
+  NEAR(p->bar_one_at, 3, 1e-6);
+  NEAR(p->loop_from, 0, 1e-3);
+  NEAR(p->loop_to, 2, 1e-3);
+  scene_end(&l.s);
+}
+
 int
 main(void)
 {
@@ -228,6 +256,7 @@ main(void)
     cmocka_unit_test(a_loop_that_is_left_is_forgotten_at_once),
     cmocka_unit_test(loops_of_every_shape),
     cmocka_unit_test(counted_by_beats_a_loop_is_seen_too),
+    cmocka_unit_test(the_longest_names_leave_room_for_loop_and_bar_one),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
