@@ -161,7 +161,8 @@ backtrack(const Fit *const f, const int count, int best, RlTab *const tab)
 
 /* ---- the fit ---- */
 
-/* The grips of the last onset, with what the best way up to each costs; returns the best one. */
+/* The grips of the last onset, with what the best way up to each costs; returns the best one, -1 if
+   an onset has none. */
 static int
 search(const Fit *const f)
 {
@@ -171,6 +172,9 @@ search(const Fit *const f)
   for (int at = 0; at < f->count;) {
     const Onset now = onset_at(f->notes, f->count, at);
     rl_tab_grips_find(f, &now);
+    if (!w->grips[0]) {
+      return -1;
+    }
     if (!at) {
       first_grips(f);
     } else {
@@ -230,19 +234,35 @@ bound_fit(const Fit *const f, RlTab *const tab)
   return least;
 }
 
+static int32_t
+fit(const Fit *const f, RlTab *const tab)
+{
+  assert(f->count >= 1 && f->count <= RL_PHRASE_NOTES_MAX);
+  rl_tab_places_find(f);
+  const int best = search(f);
+  if (best < 0) {
+    return -1;
+  }
+  const int32_t cost = cost_of(f, best);
+  backtrack(f, f->count, best, tab);
+  /* Binding the doubles can only cost more: what needs none of it is the best with it. */
+  return one_way_each(f, tab) ? cost : bound_fit(f, tab);
+}
+
 int32_t
 rl_tab_fit(const RlNote *const notes, const int count, const RlHarmony *const over,
            const RlHarp *const harp, const RlPlayer player, RlTabWorkspace *const workspace,
            RlTab *const tab)
 {
-  assert(count >= 1 && count <= RL_PHRASE_NOTES_MAX);
-  const Fit f = {notes, count, over, harp, player, workspace};
-  rl_tab_places_find(&f);
-  const int     best = search(&f);
-  const int32_t cost = cost_of(&f, best);
-  backtrack(&f, count, best, tab);
-  /* Binding the doubles can only cost more: what needs none of it is the best with it. */
-  return one_way_each(&f, tab) ? cost : bound_fit(&f, tab);
+  return fit(&(Fit){notes, count, over, harp, player, workspace, false}, tab);
+}
+
+int32_t
+rl_tab_fit_whole(const RlNote *const notes, const int count, const RlHarmony *const over,
+                 const RlHarp *const harp, const RlPlayer player, RlTabWorkspace *const workspace,
+                 RlTab *const tab)
+{
+  return fit(&(Fit){notes, count, over, harp, player, workspace, true}, tab);
 }
 
 /* ---- which harp ---- */

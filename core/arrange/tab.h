@@ -94,6 +94,11 @@ typedef struct {
 int32_t rl_tab_fit(const RlNote *notes, int count, const RlHarmony *over, const RlHarp *harp,
                    RlPlayer player, RlTabWorkspace *workspace, RlTab *tab);
 
+/** The same with every note as it is written: in its octave, none in its place, none left out. -1
+    if that cannot be played, and `tab` means nothing. */
+int32_t rl_tab_fit_whole(const RlNote *notes, int count, const RlHarmony *over, const RlHarp *harp,
+                         RlPlayer player, RlTabWorkspace *workspace, RlTab *tab);
+
 /** What one harp is worth for a phrase. */
 typedef struct {
   RlHarpChoice choice;

@@ -206,7 +206,7 @@ singles_add(const Fit *const f, const RlNote *const wanted, const int octaves, c
   const int pitch = wanted->pitch + 12 * octaves;
   if (reached(f, pitch)) {
     single_add(f, wanted, pitch, octaves, cost, 0);
-  } else {
+  } else if (!f->whole) {
     substitutes_add(f, wanted, pitch, octaves, cost);
   }
 }
@@ -284,14 +284,15 @@ together_add(const Fit *const f, const Onset *const c, const int octaves)
 {
   const int top    = 1 << (c->count - 1);
   const int before = f->workspace->grips[0];
-  for (int size = c->count; size > 1 && f->workspace->grips[0] == before; --size) {
+  const int least  = f->whole ? c->count : 2; /* of notes kept */
+  for (int size = c->count; size >= least && f->workspace->grips[0] == before; --size) {
     for (int kept = top; kept < 2 * top; ++kept) {
       if (bits(kept) == size) {
         subset_add(f, c, kept, octaves);
       }
     }
   }
-  if (f->workspace->grips[0] == before) {
+  if (f->workspace->grips[0] == before && !f->whole) {
     singles_add(f, &c->note[c->count - 1], octaves, (c->count - 1) * RL_TAB_LEFT_OUT);
   }
 }
@@ -300,7 +301,7 @@ void
 rl_tab_grips_find(const Fit *const f, const Onset *const c)
 {
   f->workspace->grips[0] = 0;
-  for (int far = 0; far <= OCTAVES; ++far) {
+  for (int far = 0; far <= (f->whole ? 0 : OCTAVES); ++far) {
     for (int side = -1; side <= (far ? 1 : -1); side += 2) {
       if (c->count == 1) {
         singles_add(f, c->note, side * far, 0);
@@ -309,7 +310,7 @@ rl_tab_grips_find(const Fit *const f, const Onset *const c)
       }
     }
   }
-  if (!f->workspace->grips[0]) {
+  if (!f->workspace->grips[0] && !f->whole) {
     f->workspace->grip[0][0] = (RlGrip){.cost = c->count * RL_TAB_LEFT_OUT};
     f->workspace->grips[0]   = 1;
   }

@@ -13,6 +13,7 @@ typedef struct {
   const RlHarp    *harp;
   RlPlayer         player;
   RlTabWorkspace  *workspace;
+  bool             whole; /**< every note, as it is written, or nothing */
 } RlTabFit;
 
 /** The notes of one onset, the highest last. */
@@ -30,7 +31,7 @@ void rl_tab_places_find(const RlTabFit *f);
 void rl_tab_doubles_bind(const RlTabFit *f, int reeds);
 
 /** Every way to play the notes of one onset, into grip[0]. Nearer octaves come first, lower before
-    higher: of equal costs the first one is kept. */
+    higher: of equal costs the first one is kept. None of a `whole` fit that cannot be. */
 void rl_tab_grips_find(const RlTabFit *f, const RlTabOnset *onset);
 
 #endif
