@@ -277,6 +277,7 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     charts_open(p, moment, seconds);
     break;
   case TRAINER:
+    rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, RL_HARP_FROM_TRACK);
     key(p, 'd', seconds);
     click_on(p, RL_ACTION_AIM, moment, BLUE_THIRD, seconds);
     rl_playing_tries(p->controller, seconds);
@@ -315,6 +316,7 @@ shoot(RlPictures *const p, const int moment, const double seconds)
     rl_controller_hear_text(p->controller, RL_PLAN, "");
     rl_controller_hear_text(p->controller, RL_TAKE, "");
     rl_playing_silence(p->controller, seconds);
+    rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, RL_HARP_FROM_NOTHING);
   }
   p->taken[moment] = true;
   cairo_destroy(cr);

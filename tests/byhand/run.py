@@ -15,7 +15,7 @@ from stage import Wrong, until  # noqa: E402
 
 BUNDLES, TOOLS, PEERS, SCRATCH = sys.argv[1:5]
 FIELDS = {name: n for n, name in enumerate(['song key', 'harp key', 'register', 'tuning', 'position', 'start bar', 'count by',
-                                            'clock', 'draw bends', 'blow bends', 'overblows', 'OSC'])}
+                                            'clock', 'draw bends', 'blow bends', 'overblows', 'show', 'hear me', 'OSC'])}
 TEMPO = 143.7  # no bar line falls together with the window's own pace for long
 TRIES = 3
 count = tally.Tally()

@@ -18,7 +18,7 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-enum { KEYS = (int)(sizeof(RlUris) / sizeof(LV2_URID)), ROOM = 1 << 16 };
+enum { KEYS = (int)(sizeof(RlUris) / sizeof(LV2_URID)), ROOM = 1 << 16, PLAYED = 7 };
 
 static RlUris uris;
 static char   atom[ROOM];
@@ -79,13 +79,36 @@ property_add(Feed *const feed, uint32_t at)
   return add(at, zeros, (uint32_t)((8 - n % 8) % 8));
 }
 
+/* Notes that sound, as lists that may be too long, or not as long as each other. */
+static uint32_t
+lists_add(Feed *const feed, uint32_t at)
+{
+  const LV2_URID list[4] = {uris.rl_holes, uris.rl_techniques, uris.rl_notes, uris.rl_off};
+  const unsigned count   = feed_byte(feed) % 5;
+  for (int i = 0; i < 4; ++i) {
+    const unsigned odd     = feed_byte(feed);
+    const uint32_t n       = odd < 16 ? odd % 5 : count;
+    const uint32_t head[6] = {list[i],          0, 8 + 4 * n,
+                              uris.atom_Vector, 4, i < 3 ? uris.atom_Int : uris.atom_Float};
+    at                     = add(at, head, sizeof(head));
+    for (uint32_t k = 0; k < n + n % 2; ++k) {
+      const float    off    = (float)feed_byte(feed) - 128;
+      const uint32_t number = odd == 255 ? (uint32_t)feed_bytes(feed, 4) : 1 + feed_byte(feed) % 12;
+      at                    = i < 3 ? add(at, &number, 4) : add(at, &off, 4);
+    }
+  }
+  return at;
+}
+
 static uint32_t
 object_make(Feed *const feed, const unsigned how)
 {
   const LV2_URID       otypes[4] = {uris.rl_Place, uris.patch_Set, uris.rl_Hearing, urid_of(feed)};
-  LV2_Atom_Object_Body object    = {0, otypes[how / 8 % 4]};
+  const bool           played    = how % 8 == PLAYED;
+  LV2_Atom_Object_Body object    = {0, played ? uris.rl_Played : otypes[how / 8 % 4]};
   LV2_Atom             head      = {0, how / 32 % 4 ? uris.atom_Object : uris.atom_Blank};
   uint32_t             at        = add(sizeof(head), &object, sizeof(object));
+  at                             = played ? lists_add(feed, at) : at;
   while (feed->left) {
     at = property_add(feed, at);
   }
@@ -155,6 +178,17 @@ told_check(const RlPlaceReport *const t)
 }
 
 static void
+played_check(const RlPlayedReport *const p)
+{
+  DEMAND(p->count >= 0 && p->count <= RL_PLAYED_NOTES);
+  DEMAND(isfinite(p->heard_at) && isfinite(p->since) && isfinite(p->beat) && isfinite(p->level));
+  for (int i = 0; i < p->count; ++i) {
+    DEMAND(p->note[i].hole >= 1 && p->note[i].hole <= RL_HOLES && isfinite(p->note[i].cents));
+    DEMAND(p->note[i].technique < RL_TECHNIQUES && p->note[i].midi > 0 && p->note[i].midi <= 127);
+  }
+}
+
+static void
 text_check(const RlPluginMessage *const m, const char *const from, const uint32_t size)
 {
   unsigned sum = 0;
@@ -194,6 +228,8 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
     DEMAND(m.hearing.state < RL_HEARINGS && m.hearing.key >= -1 && m.hearing.key < 12);
     DEMAND(m.hearing.cents >= -100 && m.hearing.cents <= 100 && m.hearing.key_sure >= 0);
     DEMAND(m.hearing.key_sure <= 1);
+  } else if (heard == RL_PLUGIN_EVENT_PLAYED) {
+    played_check(&m.played);
   } else if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_check(&m, exact + odd, used);
   }

@@ -108,7 +108,9 @@ rl_trainer_words(const RlView *const v, char lines[RL_TRAINER_LINES][RL_TRAINER_
     vibrato_add(&line[2], one);
     return;
   }
-  rl_text_add(&line[0], "Play it, and hold the needle on the band.");
+  rl_text_add(&line[0], v->port[RL_PORT_HARP_FROM] > 0
+                          ? "Play it, and hold the needle on the band."
+                          : "Nobody listens: choose where your sound comes from under “hear me”.");
   if (!tried_ever(v->trainer.tries)) {
     rl_text_add(&line[1], "This is hard breathing: rest when you feel light-headed.");
     rl_text_add(&line[2], "Keep headphones and monitors moderate.");

@@ -3,6 +3,7 @@
 
 #include "ui/layout/comb_extent.h"
 #include "ui/layout/spots.h"
+#include "ui/model/fields.h"
 
 #include <math.h>
 
@@ -47,12 +48,33 @@ aims_place(RlLayout *const l, const RlView *const view, const RlRect area, const
   }
 }
 
+/* The settings that matter here, in one row. */
 static void
-foot_place(RlLayout *const l, const RlRect foot, const double gap)
+fields_place(RlLayout *const l, RlRect row, const int count, const double gap)
 {
-  static const RlActionKind buttons[] = {RL_ACTION_AIM_MISSED, RL_ACTION_AIM_TEMPER,
-                                         RL_ACTION_TRAINER};
-  rl_spots_add_buttons(l, foot, buttons, 3, gap);
+  static const RlField fields[] = {RL_FIELD_HARP_FROM, RL_FIELD_HARP_KEY, RL_FIELD_DRAW_BENDS,
+                                   RL_FIELD_BLOW_BENDS, RL_FIELD_OVERBLOWS};
+  const double         w        = (row.w - gap * (count - 1)) / count;
+  for (int i = 0; i < count; ++i) {
+    rl_spots_add(l, RL_ACTION_FIELD_OPEN, (int)fields[i], rl_rect_cut_left(&row, w));
+    rl_rect_cut_left(&row, gap);
+  }
+}
+
+/* Each as wide as its words need. */
+static void
+foot_place(RlLayout *const l, RlRect row, const double gap)
+{
+  static const struct {
+    RlActionKind kind;
+    double       share;
+  } buttons[] = {
+    {RL_ACTION_AIM_MISSED, 0.36}, {RL_ACTION_AIM_TEMPER, 0.41}, {RL_ACTION_TRAINER, 0.23}};
+  const double w = row.w - 2 * gap;
+  for (int i = 0; i < 3; ++i) {
+    rl_spots_add(l, buttons[i].kind, 0, rl_rect_cut_left(&row, w * buttons[i].share));
+    rl_rect_cut_left(&row, gap);
+  }
 }
 
 /* From the top: what is aimed at, the gauge, words about the try, the last tries. */
@@ -78,12 +100,17 @@ rl_trainer_place(RlLayout *const l, const RlView *const view)
     RlRect left = rl_rect_cut_left(&area, l->gutter + 10 * 46);
     rl_rect_cut_left(&area, 36);
     foot_place(l, rl_rect_cut_bottom(&left, 46), 12);
-    rl_rect_cut_bottom(&left, 24);
+    rl_rect_cut_bottom(&left, 12);
+    fields_place(l, rl_rect_cut_bottom(&left, 56), 5, 6);
+    rl_rect_cut_bottom(&left, 20);
     rl_rect_cut_left(&left, l->gutter);
     aims_place(l, view, left, 60);
     tries_place(l, area, 92, 92, 132, 20);
   } else if (l->shape == RL_SHAPE_TALL) {
-    foot_place(l, rl_rect_cut_bottom(&area, 44), 6);
+    RlRect foot = rl_rect_cut_bottom(&area, 44);
+    fields_place(l, rl_rect_cut_left(&foot, 76), 1, 0);
+    rl_rect_cut_left(&foot, 6);
+    foot_place(l, foot, 6);
     rl_rect_cut_bottom(&area, m);
     aims_place(l, view, rl_rect_cut_top(&area, fmin(area.h * 0.38, 300)), 40);
     rl_rect_cut_top(&area, m);
@@ -91,8 +118,11 @@ rl_trainer_place(RlLayout *const l, const RlView *const view)
   } else {
     RlRect left = rl_rect_cut_left(&area, area.w * 0.46);
     rl_rect_cut_left(&area, m);
-    foot_place(l, rl_rect_cut_bottom(&left, 30), 4);
-    rl_rect_cut_bottom(&left, m);
+    RlRect foot = rl_rect_cut_bottom(&left, 34);
+    fields_place(l, rl_rect_cut_left(&foot, 46), 1, 0);
+    rl_rect_cut_left(&foot, 4);
+    foot_place(l, foot, 4);
+    rl_rect_cut_bottom(&left, m / 2);
     aims_place(l, view, left, 34);
     tries_place(l, area, 34, 64, 60, 6);
   }

@@ -9,14 +9,15 @@ enum { STEPS = 4, AS_WRITTEN = 12 };
 
 static const int step[STEPS] = {-10, -1, 1, 10}; /* of the start bar */
 
-static const char *const registers[] = {"low", "standard", "high"};
-static const char *const bends[]     = {"none", "½ step", "1 step", "1½ steps"};
-static const char *const steps[]     = {"−10", "−1", "+1", "+10"};
-static const char *const counts[]    = {"bars", "beats"};
-static const char *const clocks[]    = {"host", "taps", "ear"};
-static const char *const shows[]     = {"targets", "chord tones", "safe, blue", "all"};
-static const char *const yes_no[]    = {"no", "yes"};
-static const char *const on_off[]    = {"off", "on"};
+static const char *const registers[]  = {"low", "standard", "high"};
+static const char *const bends[]      = {"none", "½ step", "1 step", "1½ steps"};
+static const char *const steps[]      = {"−10", "−1", "+1", "+10"};
+static const char *const counts[]     = {"bars", "beats"};
+static const char *const clocks[]     = {"host", "taps", "ear"};
+static const char *const shows[]      = {"targets", "chord tones", "safe, blue", "all"};
+static const char *const harps_from[] = {"no", "harp in", "track"};
+static const char *const yes_no[]     = {"no", "yes"};
+static const char *const on_off[]     = {"off", "on"};
 
 /* What the entries of a list are. */
 typedef enum { WORDS, KEYS, TUNINGS, POSITIONS } Naming;
@@ -41,6 +42,7 @@ static const struct {
   [RL_FIELD_BLOW_BENDS] = {"blow bends", RL_PORT_BLOW_BEND_DEPTH, 4, WORDS, bends, 0},
   [RL_FIELD_OVERBLOWS]  = {"overblows", RL_PORT_OVERBLOWS, 2, WORDS, yes_no, 0},
   [RL_FIELD_SHOW]       = {"show", RL_PORT_SHOW, 4, WORDS, shows, 1},
+  [RL_FIELD_HARP_FROM]  = {"hear me", RL_PORT_HARP_FROM, 3, WORDS, harps_from, 0},
   [RL_FIELD_OSC]        = {"phones", RL_PORT_SEND_OSC, 2, WORDS, on_off, 0},
 };
 

@@ -2,6 +2,7 @@
 #include "ui/window/plugin_events.h"
 
 #include "plugin/protocol/patch.h"
+#include "plugin/protocol/techniques.h"
 
 #include <math.h>
 #include <string.h>
@@ -229,6 +230,110 @@ hearing_read(const RlUris *const u, RlWalk walk, RlHearingReport *const h)
   }
 }
 
+/* ---- what the player plays ---- */
+
+/* As many numbers as a vector has, of four bytes each; -1 if it is none, or has more than `most`.
+ */
+static int
+vector_read(const RlAtom *const atom, const RlUris *const u, const LV2_URID of, const int most,
+            void *const to)
+{
+  LV2_Atom_Vector_Body head = {0, 0};
+  if (atom->type != u->atom_Vector || atom->size < sizeof(head)) {
+    return -1;
+  }
+  memcpy(&head, atom->body, sizeof(head));
+  const uint32_t bytes = atom->size - (uint32_t)sizeof(head);
+  if (head.child_type != of || head.child_size != 4 || bytes % 4 || bytes / 4 > (uint32_t)most) {
+    return -1;
+  }
+  memcpy(to, atom->body + sizeof(head), bytes);
+  return (int)(bytes / 4);
+}
+
+/* What a Played says, list by list. */
+typedef struct {
+  int32_t hole[RL_PLAYED_NOTES], technique[RL_PLAYED_NOTES], midi[RL_PLAYED_NOTES];
+  float   off[RL_PLAYED_NOTES];
+  int     count[4]; /* of each list, -1: it is not there */
+} PlayedLists;
+
+static void
+lists_read(const RlUris *const u, RlWalk walk, PlayedLists *const l)
+{
+  const struct {
+    LV2_URID key, of;
+    void    *to;
+  } lists[] = {{u->rl_holes, u->atom_Int, l->hole},
+               {u->rl_techniques, u->atom_Int, l->technique},
+               {u->rl_notes, u->atom_Int, l->midi},
+               {u->rl_off, u->atom_Float, l->off}};
+  LV2_URID key;
+  RlAtom   value;
+  *l = (PlayedLists){.count = {-1, -1, -1, -1}};
+  while (rl_property_next(&walk, &key, &value)) {
+    for (int i = 0; i < 4; ++i) {
+      if (key == lists[i].key) {
+        l->count[i] = vector_read(&value, u, lists[i].of, RL_PLAYED_NOTES, lists[i].to);
+      }
+    }
+  }
+}
+
+/* False if the lists differ in length, or a note is none. */
+static bool
+notes_read(const PlayedLists *const l, RlPlayedReport *const p)
+{
+  bool good = l->count[0] >= 0;
+  for (int i = 1; i < 4; ++i) {
+    good = good && l->count[i] == l->count[0];
+  }
+  p->count = good ? l->count[0] : 0;
+  for (int i = 0; i < p->count; ++i) {
+    p->note[i] = (RlPlayedSound){l->hole[i], rl_technique_numbered(l->technique[i]), l->midi[i],
+                                 (double)l->off[i]};
+    good       = good && l->hole[i] >= 1 && l->hole[i] <= RL_HOLES && l->midi[i] > 0 &&
+           l->midi[i] <= 127 && p->note[i].technique < RL_TECHNIQUES && fabsf(l->off[i]) < 1e4F;
+  }
+  return good;
+}
+
+static bool
+played_read(const RlUris *const u, const RlWalk walk, RlPlayedReport *const p)
+{
+  const struct {
+    LV2_URID key;
+    double  *to;
+  } numbers[]        = {{u->rl_level, &p->level},
+                        {u->rl_sure, &p->sure},
+                        {u->rl_heard_at, &p->heard_at},
+                        {u->rl_since, &p->since},
+                        {u->rl_beat, &p->beat}};
+  int         when   = 0; /* how many say the time */
+  double      chorus = 0, bar = 0;
+  RlWalk      rest = walk;
+  LV2_URID    key;
+  RlAtom      value;
+  PlayedLists lists;
+  *p = (RlPlayedReport){0};
+  while (rl_property_next(&rest, &key, &value)) {
+    double number = 0;
+    if (!rl_number(&value, u, &number) || !(fabs(number) < 1e9)) {
+      continue;
+    }
+    for (size_t i = 0; i < sizeof(numbers) / sizeof(numbers[0]); ++i) {
+      *numbers[i].to = key == numbers[i].key ? number : *numbers[i].to;
+    }
+    when += key == u->rl_heard_at || key == u->rl_since;
+    chorus = key == u->rl_chorus && fabs(number) < 1e6 ? number : chorus;
+    bar    = key == u->rl_bar && fabs(number) < 1e6 ? number : bar;
+  }
+  p->chorus = (int)chorus;
+  p->bar    = (int)bar;
+  lists_read(u, walk, &lists);
+  return notes_read(&lists, p) && when >= 2;
+}
+
 static bool
 text_read(const RlUris *const u, const RlWalk walk, RlPluginMessage *const m)
 {
@@ -266,6 +371,9 @@ rl_plugin_event_read(const RlUris *const u, const void *const bytes, const uint3
   if (otype == u->rl_Hearing) {
     hearing_read(u, walk, &m->hearing);
     return RL_PLUGIN_EVENT_HEARING;
+  }
+  if (otype == u->rl_Played) {
+    return played_read(u, walk, &m->played) ? RL_PLUGIN_EVENT_PLAYED : RL_PLUGIN_EVENT_NOTHING;
   }
   return otype == u->patch_Set && text_read(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
                                                         : RL_PLUGIN_EVENT_NOTHING;

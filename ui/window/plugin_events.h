@@ -13,13 +13,15 @@ typedef enum {
   RL_PLUGIN_EVENT_NOTHING,
   RL_PLUGIN_EVENT_PLACE,
   RL_PLUGIN_EVENT_TEXT,
-  RL_PLUGIN_EVENT_HEARING
+  RL_PLUGIN_EVENT_HEARING,
+  RL_PLUGIN_EVENT_PLAYED
 } RlPluginEvent;
 
 /** One message. */
 typedef struct {
   RlPlaceReport   report;  /**< RL_PLUGIN_EVENT_PLACE */
   RlHearingReport hearing; /**< RL_PLUGIN_EVENT_HEARING */
+  RlPlayedReport  played;  /**< RL_PLUGIN_EVENT_PLAYED */
   RlProperty      which;   /**< RL_PLUGIN_EVENT_TEXT */
   const char     *text;    /**< its bytes, inside the atom, without a NUL behind them */
   uint32_t        length;  /**< in bytes */
