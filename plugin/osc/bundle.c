@@ -393,6 +393,24 @@ heard_tell(Post *const p, const RlOscUpdate *const n)
   }
 }
 
+static lo_message
+hit_message(const RlHitTold *const h)
+{
+  MESSAGE("siifisi", h->target ? "target" : "planned", h->chorus, h->bar, (double)h->beat, h->hole,
+          rl_technique_name((RlTechnique)h->technique), h->note);
+}
+
+/* Those that are new; who hears us for the first time is not told of what was before. */
+static void
+hits_tell(Post *const p, const RlOscUpdate *const n)
+{
+  const RlHitsTold *const now   = &n->now->hits;
+  const unsigned          known = n->was ? n->was->hits.count : now->count;
+  for (unsigned i = rl_hits_first_untold(now, known); i != now->count; ++i) {
+    add(p, "/reedlamp/hit", hit_message(&now->last[i % RL_HITS_TOLD]));
+  }
+}
+
 /* ---- all of it ---- */
 
 bool
@@ -411,6 +429,7 @@ rl_osc_write(const RlOscUpdate *const update, const RlOscOut out, void *const da
     phrase_add(&p, n.now);
   }
   heard_tell(&p, &n);
+  hits_tell(&p, &n);
   lamps_add(&p, &n);
   flush(&p);
   return p.whole;

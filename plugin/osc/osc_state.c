@@ -67,6 +67,7 @@ rl_osc_state_of(const RlOscSnapshot *const n, const char *const title)
                         .sounding      = n->sounding,
                         .show          = n->show,
                         .heard         = n->heard,
+                        .hits          = n->hits,
                         .lamps         = rl_lamps_light(&harp, n->hand.player, &n->now, n->key)};
   rl_lamps_show(&state.lamps, n->show, n->landed.hole, n->landed.technique);
   chord_write(n->sounds, &n->now, state.now, state.now_degree);

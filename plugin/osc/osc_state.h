@@ -31,6 +31,7 @@ typedef struct {
   int            sounding;
   RlBegunNote    note[RL_PHRASE_TOGETHER];
   RlHeardNow     heard;
+  RlHitsTold     hits;
   char           title[RL_PHRASE_TITLE_SIZE]; /**< of their phrase */
 } RlOscState;
 

@@ -103,7 +103,13 @@
   RL_OWN(X, off)                                                                                   \
   RL_OWN(X, level)                                                                                 \
   RL_OWN(X, heard_at)                                                                              \
-  RL_OWN(X, since)
+  RL_OWN(X, since)                                                                                 \
+  RL_OWN(X, Hit)                                                                                   \
+  RL_OWN(X, target)                                                                                \
+  RL_OWN(X, quarters)                                                                              \
+  RL_OWN(X, hole)                                                                                  \
+  RL_OWN(X, technique)                                                                             \
+  RL_OWN(X, note)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

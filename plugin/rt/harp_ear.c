@@ -142,17 +142,25 @@ begun_here(RlHeardNow *const h, const RlFollower *const f)
   h->bar    = h->beat > 0 ? f->now.place.bar : 0;
 }
 
+/* By the plugin's frames; nothing where the ear is another harp's. */
+static RlPlayed
+played_now(const RlHarpEar *const e)
+{
+  RlPlayed now = e->loan->ear.played;
+  now.count    = e->wanted == e->loan->hand ? now.count : 0;
+  now.frame += (uint64_t)e->began;
+  now.since += (uint64_t)e->began;
+  return now;
+}
+
 bool
 rl_harp_ear_heed(RlHarpEar *const e, const RlFollower *const f)
 {
-  RlPlayed   now = e->loan->ear.played;
-  const bool off = e->wanted != e->loan->hand; /* the ear of another harp */
-  e->fresh       = false;
-  now.count      = off ? 0 : now.count;
-  now.frame += (uint64_t)e->began;
-  now.since += (uint64_t)e->began;
-  const bool anew   = !same_notes(&now, &e->heard.played);
-  const bool passed = (double)(now.frame - e->heard.played.frame) * often >= f->rate;
+  const RlPlayed now = played_now(e);
+  e->fresh           = false;
+  e->now             = now;
+  const bool anew    = !same_notes(&now, &e->heard.played);
+  const bool passed  = (double)(now.frame - e->heard.played.frame) * often >= f->rate;
   if (!anew && !(passed && drifts(&now, &e->heard.played))) {
     return false;
   }
@@ -163,6 +171,12 @@ rl_harp_ear_heed(RlHarpEar *const e, const RlFollower *const f)
   ++e->heard.changes;
   e->tell = true;
   return true;
+}
+
+const RlPlayed *
+rl_harp_ear_now(const RlHarpEar *const e)
+{
+  return &e->now;
 }
 
 /* By the line of its fundamental. */

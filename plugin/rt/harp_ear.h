@@ -13,6 +13,7 @@ typedef struct {
   bool tell; /**< `heard` has not been told on `notify` yet */
 
   RlHeardNow     heard; /**< as it is told */
+  RlPlayed       now;   /* the same at the newest moment */
   RlHarpEarDesk *desk;
   RlHarpEarLoan *loan; /* NULL: the worker has not made it yet */
   RlHarpFrom     from;
@@ -40,6 +41,9 @@ int64_t rl_harp_ear_hear(RlHarpEar *ear, const float *left, const float *right, 
 
 /** What is fresh is heeded, now. True if it is worth telling. */
 bool rl_harp_ear_heed(RlHarpEar *ear, const RlFollower *follower);
+
+/** What is heard, told or not; of the harp that is wanted. */
+const RlPlayed *rl_harp_ear_now(const RlHarpEar *ear);
 
 /** Of the notes that sound the strongest; NULL if none does. */
 const RlPlayedNote *rl_harp_ear_strongest(const RlHarpEar *ear);

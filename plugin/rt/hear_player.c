@@ -21,7 +21,9 @@ sides_of(const RlProcessor *const p)
 static void
 heard_heed(RlProcessor *const p, const int64_t at)
 {
-  if (rl_harp_ear_heed(&p->harp_ear, &p->follower)) {
+  const bool heard = rl_harp_ear_heed(&p->harp_ear, &p->follower);
+  const bool hits  = rl_harp_hits_find(&p->harp_hits, &p->follower, rl_harp_ear_now(&p->harp_ear));
+  if (heard || hits) {
     rl_processor_heard_tell(p, at);
     if (p->publisher.busy) {
       rl_osc_publisher_tell(&p->publisher, &p->follower, p->changes, at);
@@ -50,7 +52,13 @@ rl_processor_harp_hear(RlProcessor *const p, const int64_t at, const int64_t fra
 void
 rl_processor_heard_tell(RlProcessor *const p, const int64_t frame)
 {
-  if (rl_notify_played(&p->notify, frame, &p->harp_ear.heard)) {
+  RlHarpHits *const h = &p->harp_hits;
+  if (p->harp_ear.tell && rl_notify_played(&p->notify, frame, &p->harp_ear.heard)) {
     p->harp_ear.tell = false;
+  }
+  h->atoms = rl_hits_first_untold(&h->told, h->atoms);
+  while (h->atoms != h->told.count &&
+         rl_notify_hit(&p->notify, frame, &h->told.last[h->atoms % RL_HITS_TOLD])) {
+    ++h->atoms;
   }
 }

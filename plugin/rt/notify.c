@@ -11,7 +11,8 @@
 enum {
   PLACE_BYTES   = 712, /* what the fields of a Place come to at most, and a little */
   HEARING_BYTES = 160,
-  PLAYED_BYTES  = 400
+  PLAYED_BYTES  = 400,
+  HIT_BYTES     = 280
 };
 
 _Static_assert(sizeof(LV2_Atom_Sequence) + PLACE_BYTES + RL_PATCH_SET_BYTES + RL_PROPERTY_MOST <=
@@ -261,6 +262,26 @@ rl_notify_played(RlNotify *const n, const int64_t frame, const RlHeardNow *const
     put_float(f, u->rl_sure, (double)played->sure) &&
     put_double(f, u->rl_heard_at, (double)played->frame / heard->rate) &&
     put_double(f, u->rl_since, (double)played->since / heard->rate) && put_begun(f, u, heard);
+  lv2_atom_forge_pop(f, &object);
+  return whole;
+}
+
+bool
+rl_notify_hit(RlNotify *const n, const int64_t frame, const RlHitTold *const hit)
+{
+  const RlUris *const   u = n->uris;
+  LV2_Atom_Forge *const f = &n->forge;
+  LV2_Atom_Forge_Frame  object;
+  if (!fits(n, HIT_BYTES)) {
+    return false;
+  }
+  const bool whole =
+    lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Hit) &&
+    put_int(f, u->rl_target, hit->target) && put_int(f, u->rl_chorus, hit->chorus) &&
+    put_int(f, u->rl_bar, hit->bar) && put_float(f, u->rl_beat, (double)hit->beat) &&
+    put_double(f, u->rl_quarters, hit->quarters) && put_int(f, u->rl_hole, hit->hole) &&
+    put_int(f, u->rl_technique, rl_technique_number((RlTechnique)hit->technique)) &&
+    put_int(f, u->rl_note, hit->note);
   lv2_atom_forge_pop(f, &object);
   return whole;
 }

@@ -7,6 +7,7 @@
 #include "plugin/rt/follower.h"
 #include "plugin/shared/harp_ear_desk.h"
 #include "plugin/shared/hearing.h"
+#include "plugin/shared/hits_told.h"
 
 #include <lv2/atom/forge.h>
 
@@ -75,6 +76,9 @@ bool rl_notify_hearing(RlNotify *notify, int64_t frame, RlHearingState state, co
 /** Tells what the player plays (an object of type urn:reedlamp:Played). False if there was no room.
  */
 bool rl_notify_played(RlNotify *notify, int64_t frame, const RlHeardNow *heard);
+
+/** Tells a hit (an object of type urn:reedlamp:Hit). False if there was no room. */
+bool rl_notify_hit(RlNotify *notify, int64_t frame, const RlHitTold *hit);
 
 /** Tells the value of a text property (patch:Set). False if there was no room. */
 bool rl_notify_property(RlNotify *notify, int64_t frame, RlProperty property,

@@ -30,7 +30,8 @@ loop_copy(RlOscSnapshot *const n, const RlFollower *const f)
 
 RlOscSnapshot
 rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases,
-                   const RlListening *const listening, const RlHeardNow *const heard)
+                   const RlListening *const listening, const RlHeardNow *const heard,
+                   const RlHitsTold *const hits)
 {
   const RlPlace *const    place    = &f->now.place;
   const RlChordsAt *const chords   = &f->now.chords;
@@ -70,6 +71,9 @@ rl_osc_snapshot_of(const RlFollower *const f, const RlMidiOut *const phrases,
   loop_copy(&snapshot, f);
   if (heard) {
     snapshot.heard = *heard;
+  }
+  if (hits) {
+    snapshot.hits = *hits;
   }
   notes_copy(&snapshot, phrases);
   return snapshot;
@@ -141,7 +145,7 @@ post(RlOscPublisher *const p, RlOscSnapshot snapshot, const int64_t frame, const
 static RlOscSnapshot
 snapshot_now(const RlOscPublisher *const p, const RlFollower *const f)
 {
-  return rl_osc_snapshot_of(f, p->phrases, p->listening, p->heard);
+  return rl_osc_snapshot_of(f, p->phrases, p->listening, p->heard, p->hits);
 }
 
 static void
@@ -152,6 +156,7 @@ post_now(RlOscPublisher *const p, const RlFollower *const f, const unsigned chan
   snapshot.moved         = moved;
   p->notes               = snapshot.notes;
   p->plays               = snapshot.heard.changes;
+  p->hit                 = snapshot.hits.count;
   post(p, snapshot, frame, false);
   rl_change_detector_told(&p->detector, f, changes, true);
 }
@@ -179,8 +184,9 @@ void
 rl_osc_publisher_tell(RlOscPublisher *const p, const RlFollower *const f, const unsigned changes,
                       const int64_t frame)
 {
-  const bool moved   = rl_change_detector_sees(&p->detector, f);
-  const bool plays   = p->heard && p->heard->changes != p->plays;
+  const bool moved = rl_change_detector_sees(&p->detector, f);
+  const bool plays =
+    (p->heard && p->heard->changes != p->plays) || (p->hits && p->hits->count != p->hit);
   const bool changed = changes != p->detector.changes || p->phrases->changes != p->notes || plays;
   if (p->freewheel || !p->wanted) {
     return;

@@ -23,6 +23,7 @@ typedef struct {
   bool             full_due;
   bool             waits; /* `waiting` found no room in the mailbox */
   unsigned         notes; /* RlMidiOut.changes, when last told */
+  unsigned         hit;   /* RlHitsTold.count, when last told */
   unsigned         plays; /* RlHeardNow.changes, when last told */
   int64_t          since; /* frames since everything was sent */
   int64_t          told;  /* the time tag of the last one */
@@ -34,11 +35,13 @@ typedef struct {
   const RlMidiOut   *phrases;
   const RlListening *listening; /**< knows how following by ear goes; NULL: nobody does */
   const RlHeardNow  *heard;     /**< what the player plays; NULL: nobody hears */
+  const RlHitsTold  *hits;      /**< and hits; NULL: nobody knows */
 } RlOscPublisher;
 
 /** What is true at the follower's frame. */
 RlOscSnapshot rl_osc_snapshot_of(const RlFollower *follower, const RlMidiOut *phrases,
-                                 const RlListening *listening, const RlHeardNow *heard);
+                                 const RlListening *listening, const RlHeardNow *heard,
+                                 const RlHitsTold *hits);
 
 /** Sets up a zeroed one; `rate` in frames a second; `phrases` knows what of them sounds. */
 void rl_osc_publisher_init(RlOscPublisher *publisher, double rate, const RlMidiOut *phrases,

@@ -212,7 +212,7 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   if (p->tell_hearing) {
     rl_processor_hearing_tell(p, last);
   }
-  if (p->harp_ear.tell) {
+  if (p->harp_ear.tell || p->harp_hits.atoms != p->harp_hits.told.count) {
     rl_processor_heard_tell(p, last);
   }
   if (p->tell) {
@@ -262,6 +262,7 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
   rl_osc_publisher_init(&p->publisher, rate, &p->midi_out, mailbox);
   p->publisher.listening = &p->listening;
   p->publisher.heard     = &p->harp_ear.heard;
+  p->publisher.hits      = &p->harp_hits.told;
   p->midi_out.uris       = &p->uris;
   p->asked_for           = p->snapshot->hand;
   ++p->changes;

@@ -9,6 +9,7 @@
 #include "plugin/rt/capture.h"
 #include "plugin/rt/follower.h"
 #include "plugin/rt/harp_ear.h"
+#include "plugin/rt/harp_hits.h"
 #include "plugin/rt/listening.h"
 #include "plugin/rt/midi_out.h"
 #include "plugin/rt/midi_thru.h"
@@ -47,6 +48,7 @@ typedef struct {
   unsigned            listened; /* of its changes, when last heeded */
   bool                tell_hearing;
   RlHarpEar           harp_ear;
+  RlHarpHits          harp_hits;
   RlNotify            notify;
   RlSnapshot         *snapshot;
   RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */
@@ -150,7 +152,7 @@ void rl_processor_sound_hear(RlProcessor *processor, int64_t from, int64_t to);
    Returns how many of them may pass until it must be called again. */
 int64_t rl_processor_harp_hear(RlProcessor *processor, int64_t at, int64_t frames);
 
-/** Tells what the player plays, if there is room. */
+/** Tells what the player plays and hits, as far as there is room. */
 void rl_processor_heard_tell(RlProcessor *processor, int64_t frame);
 
 /** Hears a MIDI message for the take, now. */

@@ -6,6 +6,7 @@
 #include "core/harmony/lamps.h"
 #include "plugin/shared/harp_ear_desk.h"
 #include "plugin/shared/hearing.h"
+#include "plugin/shared/hits_told.h"
 #include "plugin/shared/snapshot.h"
 
 /** A note of a phrase as it was begun. */
@@ -48,6 +49,7 @@ typedef struct {
   uint8_t        sounding;           /**< how many do */
   RlBegunNote    note[RL_PHRASE_TOGETHER];
   RlHeardNow     heard; /**< what the player plays */
+  RlHitsTold     hits;  /**< and hits */
 } RlOscSnapshot;
 
 #endif

@@ -87,6 +87,7 @@ types_of(const char *const path)
     {"/reedlamp/sure", ",fs"},        {"/reedlamp/tuning", ",fi"},
     {"/reedlamp/key_heard", ",sf"},   {"/reedlamp/show", ",i"},
     {"/reedlamp/loop", ",ff"},        {"/reedlamp/heard", ",isifff"},
+    {"/reedlamp/hit", ",siifisi"},
   };
   for (size_t i = 0; i < sizeof(table) / sizeof(table[0]); ++i) {
     if (!strcmp(path, table[i][0])) {

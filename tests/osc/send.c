@@ -8,6 +8,7 @@
    computed for more than ten milliseconds, or lasted longer and slept in it: who is merely put
    aside by a busy machine does not sleep. */
 #include "plugin/host/host.h"
+#include "tests/plugin/reed_sound.h"
 
 #include <lv2/atom/atom.h>
 #include <lv2/atom/util.h>
@@ -125,6 +126,23 @@ plan_send(RlHost *const h)
   rl_host_send_text(h, 0, "urn:reedlamp:plan", LV2_ATOM__String, text);
 }
 
+/* The player: the phrase's d in every first second of four, and silence. */
+static void
+reed_play(RlHost *const h, const int64_t block)
+{
+  enum { BLOCKS = RATE / BLOCK };
+  static float        second[BLOCKS * BLOCK];
+  static const size_t bytes = BLOCK * sizeof(float);
+  float *const        in    = rl_host_audio(h, "in_left");
+  if (!block) {
+    reed_add(second, BLOCKS * BLOCK, RATE, 0.76, 0.97, 74);
+  }
+  memset(in, 0, bytes);
+  if (block / BLOCKS % 4 == 0) {
+    memcpy(in, second + block % BLOCKS * BLOCK, bytes);
+  }
+}
+
 static void
 moves(RlHost *const h, const int64_t block)
 {
@@ -134,7 +152,8 @@ moves(RlHost *const h, const int64_t block)
     rl_host_set(h, "tuning", (float)(block / (3 * each) % 6));
   }
   rl_host_set(h, "clock", block / each % 4 == 1 ? 2 : 0); /* by ear */
-  rl_host_set(h, "harp_from", block / each % 4 == 2 ? 2 : 0);
+  rl_host_set(h, "harp_from", block / each % 4 != 1 ? 2 : 0);
+  reed_play(h, block);
   if (block && block % (5 * each) == 0) {
     chart_send(h, block / (5 * each) % 2);
   }

@@ -612,10 +612,40 @@ what_the_player_plays_is_told_while_it_is_heard(void **const state)
   show_end(&s);
 }
 
+/* plugin/OSC.md: `/reedlamp/hit`, once. The plain twelve-bar in G: B lies over its first bar. */
+static void
+a_hit_is_told_once(void **const state)
+{
+  static float      sound[RATE];
+  static const char bollard[] =
+    "bar 1: Bollard\n\nX:1\nT:Bollard\nM:4/4\nL:1/4\nK:G\n\"G7\"z B z2|\n";
+  const Report report = rolling_at(0, 0);
+  Show         s;
+  (void)state;
+  reed_add(sound, RATE, RATE, 0.52, 0.9, 71);
+  show_open(&s);
+  scene_send(&s.scene, 0, "plan", bollard);
+  rl_host_set(s.scene.host, "harp_from", 1);
+  play(&s, BLOCK);
+  scene_report(&s.scene, 0, &report);
+  ear_forget(&s.ear);
+  for (int at = 0; at + BLOCK <= RATE; at += BLOCK) {
+    memcpy(rl_host_audio(s.scene.host, "harp_in"), sound + at, BLOCK * sizeof(float));
+    play(&s, BLOCK);
+  }
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/hit"), 1);
+  TEXT(ear_last(&s.ear, "/reedlamp/hit"), "\"planned\" 1 1 2 3 \"draw\" 71");
+  ear_forget(&s.ear);
+  play(&s, 3 * RATE); /* all is sent again meanwhile, but for this */
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/hit"), 0);
+  show_end(&s);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(a_hit_is_told_once),
     cmocka_unit_test(what_the_player_plays_is_told_while_it_is_heard),
     cmocka_unit_test(everything_is_sent_when_it_is_switched_on),
     cmocka_unit_test(only_what_changed_is_sent),

@@ -257,6 +257,15 @@ urids_map(Scene *const s)
              {&s->urids.vector, LV2_ATOM__Vector},
              {&s->urids.twice, LV2_ATOM__Double},
              {&s->urids.played, RL("Played")},
+             {&s->urids.hit, RL("Hit")},
+             {&s->urids.hit_field[0], RL("target")},
+             {&s->urids.hit_field[1], RL("chorus")},
+             {&s->urids.hit_field[2], RL("bar")},
+             {&s->urids.hit_field[3], RL("beat")},
+             {&s->urids.hit_field[4], RL("quarters")},
+             {&s->urids.hit_field[5], RL("hole")},
+             {&s->urids.hit_field[6], RL("technique")},
+             {&s->urids.hit_field[7], RL("note")},
              {&s->urids.list[0], RL("holes")},
              {&s->urids.list[1], RL("techniques")},
              {&s->urids.list[2], RL("notes")},
@@ -380,6 +389,28 @@ played_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
   assert_true(p->sure >= 0 && p->sure <= 1.0001 && p->at >= p->since && p->since >= 0);
 }
 
+/* What a Hit says: all of it, in its types and ranges. */
+static void
+hit_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
+{
+  static const double low[]  = {0, 0, -9999, 1, -1e6, 1, 0, 1};
+  static const double high[] = {1, 9999, 512, 33, 1e6, 10, 9, 127};
+  const Urids *const  u      = &s->urids;
+  s->hit                     = (Hit *)grown(s->hit, s->hits, &s->hit_room, sizeof(Hit));
+  Hit *const h               = &s->hit[s->hits++];
+  h->frame                   = s->now + frame;
+  double *const to[]         = {&h->target,   &h->chorus, &h->bar,       &h->beat,
+                                &h->quarters, &h->hole,   &h->technique, &h->note};
+  for (int i = 0; i < HIT_FIELDS; ++i) {
+    const LV2_URID        type  = i == 3 ? u->real : i == 4 ? u->twice : u->integer;
+    const LV2_Atom *const value = field(o, u->hit_field[i], type, 4, "a field of Hit");
+    *to[i]                      = i == 3   ? (double)((const LV2_Atom_Float *)value)->body
+                                  : i == 4 ? ((const LV2_Atom_Double *)value)->body
+                                           : ((const LV2_Atom_Int *)value)->body;
+    assert_true(*to[i] >= low[i] && *to[i] <= high[i]);
+  }
+}
+
 static void
 hear(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
 {
@@ -400,6 +431,8 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
     hearing_hear(s, object);
   } else if (object->body.otype == s->urids.played) {
     played_hear(s, frame, object);
+  } else if (object->body.otype == s->urids.hit) {
+    hit_hear(s, frame, object);
   } else {
     assert_int_equal(object->body.otype, s->urids.set);
     property_hear(s, frame, object);
@@ -450,6 +483,7 @@ scene_forget(Scene *const s)
   s->places  = 0;
   s->midis   = 0;
   s->playeds = 0;
+  s->hits    = 0;
   s->now     = 0;
 }
 
@@ -462,6 +496,7 @@ scene_end(Scene *const s)
   free(s->told);
   free(s->midi);
   free(s->played);
+  free(s->hit);
 }
 
 /* plugin/PORTS.md: the ranges of the outputs. */

@@ -66,12 +66,21 @@ typedef struct {
   double  chorus, bar, beat; /**< NAN where they are not said */
 } Played;
 
+/** A Hit as it was told. */
+typedef struct {
+  int64_t frame;
+  double  target, chorus, bar, beat, quarters, hole, technique, note;
+} Hit;
+
+enum { HIT_FIELDS = 8 };
+
 enum { PLAYED_LISTS = 4, PLAYED_NUMBERS = 7, PLAYED_LEAST = 4 /**< said always */ };
 
 /** URIDs that are needed often. */
 typedef struct {
   LV2_URID midi, object, integer, real, string, urid, path, place, set, subject, property, value;
   LV2_URID field[PLACE_FIELDS];
+  LV2_URID hit, hit_field[HIT_FIELDS];
   LV2_URID played, list[PLAYED_LISTS], number[PLAYED_NUMBERS], vector, twice;
   LV2_URID taking, hearing, heard[HEARING_FIELDS];
   LV2_URID lay[4]; /**< bar_one_at, bar_one_quarters, loop_from, loop_to */
@@ -90,6 +99,8 @@ typedef struct {
   double   heard_hole, heard_technique, heard_cents, heard_level;
   Played  *played;
   size_t   playeds, played_room;
+  Hit     *hit;
+  size_t   hits, hit_room;
   Place   *place;
   size_t   places, place_room;
   Told    *told;

@@ -320,6 +320,103 @@ where_it_began_is_told_while_a_place_is_known(void **const state)
   end(&g);
 }
 
+#define GANGWAY                                                                                    \
+  "bar 1: Gangway\n\nX:1\nT:Gangway\nM:4/4\nL:1/4\nK:G\n\"G7\"B d B d|\"C7\"e g e d|\"G7\"B4|\n"
+
+static int
+hits_of(const Scene *const s, const bool target, const double quarters)
+{
+  int n = 0;
+  for (size_t i = 0; i < s->hits; ++i) {
+    n += s->hit[i].target == target && fabs(s->hit[i].quarters - quarters) < 1e-3;
+  }
+  return n;
+}
+
+/* A C harp in G, 120: beat 2 is played on time, beat 3 wrongly, beat 4 too late, and so on. */
+static void
+what_is_hit_of_the_plan_and_of_the_targets_is_told(void **const state)
+{
+  static const double off[]   = {0.02, -0.08, 0, 0.2, 0.06, -0.2, 0, -0.06, 0.05};
+  static const bool   right[] = {true, true, false, false, true, false, false, true, true};
+  static const int    wrong[] = {0, 0, 1, 0, 0, 0, 2, 0, 0}; /* 1: another note; 2: nothing */
+  static const int    note[]  = {71, 74, 71, 74, 76, 79, 76, 74, 71};
+  const Report        report  = rolling_at(0, 0);
+  Stage               g;
+  (void)state;
+  begin(&g);
+  free(g.sound);
+  g.frames = (size_t)(8 * g.rate);
+  g.sound  = calloc(g.frames, sizeof(float));
+  scene_chart(&g.s, "key: G\nmeter: 4/4\n| I7 | IV7 | I7 | IV7 |\n");
+  scene_send(&g.s, 0, "plan", GANGWAY);
+  scene_settle(&g.s);
+  for (int i = 0; i < 9; ++i) {
+    const double on = 0.5 * i + 0.002 + fmax(off[i], -0.5 * i);
+    if (wrong[i] < 2) {
+      reed(&g, on, on + 0.25, wrong[i] ? 84 : note[i]);
+    }
+  }
+  scene_report(&g.s, 0, &report);
+  play_to(&g, 6, 8192);
+  for (int i = 0; i < 9; ++i) {
+    assert_int_equal(hits_of(&g.s, false, i), right[i]);
+  }
+  assert_int_equal(hits_of(&g.s, true, 4), 1); /* the third of C7; G7's targets are not its third */
+  assert_int_equal(g.s.hits, 6);
+  for (size_t i = 0; i < g.s.hits; ++i) {
+    const Hit *const h = &g.s.hit[i];
+    SAME(h->bar, floor(h->quarters / 4) + 1);
+    SAME(h->beat, fmod(h->quarters, 4) + 1);
+    SAME(h->chorus, 1);
+    NEAR((double)h->frame / g.rate * 2, h->quarters + 0.05, 0.35);
+  }
+  end(&g);
+}
+
+/* Standing still, without a place, nothing is hit. */
+static void
+nothing_is_hit_while_the_music_stands(void **const state)
+{
+  const Report report = parked_at(0, 0);
+  Stage        g;
+  (void)state;
+  begin(&g);
+  scene_chart(&g.s, "key: G\nmeter: 4/4\n| I7 |\n");
+  scene_send(&g.s, 0, "plan", GANGWAY);
+  scene_settle(&g.s);
+  reed(&g, 0.1, 3, 71);
+  play_to(&g, 1, 256);
+  scene_report(&g.s, 0, &report);
+  play_to(&g, 2, 256);
+  assert_int_equal(g.s.hits, 0);
+  end(&g);
+}
+
+/* The same hole by the tongue, four times: the ear hears one note, its level says that there are
+ * more. */
+static void
+a_note_struck_again_plays_the_next_planned_one(void **const state)
+{
+  const Report report = rolling_at(0, 0);
+  Stage        g;
+  (void)state;
+  begin(&g);
+  scene_chart(&g.s, "key: G\nmeter: 4/4\n| I7 |\n");
+  scene_send(&g.s, 0, "plan",
+             "bar 1: Knock\n\nX:1\nT:Knock\nM:4/4\nL:1/8\nK:G\n\"G7\"B B B B z4|\n");
+  scene_settle(&g.s);
+  for (int i = 0; i < 4; ++i) {
+    reed(&g, 0.25 * i + 0.01, 0.25 * i + 0.25, 71);
+  }
+  scene_report(&g.s, 0, &report);
+  play_to(&g, 1.5, 512);
+  for (int i = 0; i < 4; ++i) {
+    assert_int_equal(hits_of(&g.s, false, 0.5 * i), 1);
+  }
+  end(&g);
+}
+
 /* Hosts may give an output the buffer of any input. */
 static void
 a_side_chain_that_shares_its_buffer_with_an_output_is_heard(void **const state)
@@ -378,6 +475,9 @@ main(void)
     cmocka_unit_test(switched_off_or_disabled_it_is_over_and_told_once),
     cmocka_unit_test(who_asks_is_told),
     cmocka_unit_test(where_it_began_is_told_while_a_place_is_known),
+    cmocka_unit_test(what_is_hit_of_the_plan_and_of_the_targets_is_told),
+    cmocka_unit_test(nothing_is_hit_while_the_music_stands),
+    cmocka_unit_test(a_note_struck_again_plays_the_next_planned_one),
     cmocka_unit_test(a_side_chain_that_shares_its_buffer_with_an_output_is_heard),
     cmocka_unit_test(a_worker_in_a_thread_and_none_at_all_do_the_same),
     cmocka_unit_test(a_rate_that_the_ear_cannot_hear_is_a_problem),

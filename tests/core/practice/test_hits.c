@@ -166,7 +166,8 @@ lesson_of_targets(const char *const chart, const double felt)
   for (int c = 0; c < 3 * form.changes; ++c) {
     const RlChange change = form.change[c % form.changes];
     const RlTarget target = line.target[c % form.changes];
-    at[n]                 = c / form.changes * chorus + form.starts[RL_AXIS_QUARTERS][change.bar];
+    const int      nth    = c / form.changes;
+    at[n]                 = nth * chorus + form.starts[RL_AXIS_QUARTERS][change.bar];
     const bool goes_on =
       c && c % form.changes == 0 &&
       rl_chord_same(rl_form_chord(&form, 0), rl_form_chord(&form, form.changes - 1));

@@ -32,6 +32,7 @@ const TYPES = {
   "/reedlamp/key_heard": "sf",
   "/reedlamp/loop": "ff",
   "/reedlamp/heard": "isifff",
+  "/reedlamp/hit": "siifisi",
 };
 const LAMP = /^\/reedlamp\/lamp\/([1-9]|10)\/(blow[123]?|draw[123]?|overblow|overdraw)$/;
 
