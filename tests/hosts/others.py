@@ -353,6 +353,34 @@ def audacity_shows(visit):
         raise stage.Wrong('it shows our own window')
 
 
+def audacity_preset(visit):
+    """It takes a preset of ours by its name, and asks in a window of its own about a name that none has."""
+    audacity = Audacity(visit).connect()
+    source = os.path.join(visit.folder, 'in.wav')
+    offline.write(source, 2)
+    audacity.do('Import2: Filename=' + source)
+    audacity.do('SelectAll:')
+    audacity.do('Reedlamp: Use_Preset="Factory Preset:Nobody Rings the Bell, ballad of twenty-four bars in G"')
+    os.write(audacity.to, b'Reedlamp: Use_Preset="Factory Preset:No Such Boat"\n')
+    visit.key(visit.window('^Reedlamp'), 'Return')
+
+
+def audacity_keeps(visit):
+    """What it has used is kept for the next time: the controls, and no chart."""
+    audacity = Audacity(visit).connect()
+    source = os.path.join(visit.folder, 'in.wav')
+    offline.write(source, 2)
+    audacity.do('Import2: Filename=' + source)
+    audacity.do('SelectAll:')
+    audacity.do('Reedlamp:')
+    with open(os.path.join(visit.folder, 'config/audacity/pluginsettings.cfg'), encoding='utf-8') as file:
+        kept = file.read()
+    if 'Harp_key="0"' not in kept:
+        raise stage.Wrong('no harp key among its settings')
+    if 'title:' in kept or 'urn:reedlamp:chart' in kept:
+        raise stage.Wrong('it keeps charts now: HOSTS.md says that it does not')
+
+
 # ---- guitarix ----
 
 PLAIN = 'lv2_urn%3areedlamp%3aplain'
@@ -456,7 +484,8 @@ TESTS = {
     'qtractor': [('lists; window', qtractor_lists), ('loads; transport', qtractor_plays), ('window; state', qtractor_keeps),
                  ('presets', qtractor_preset)],
     'MusE': [('lists', muse_lists), ('loads; transport', muse_plays), ('window; state', muse_keeps), ('presets', muse_preset)],
-    'Audacity': [('lists', audacity_lists), ('loads', audacity_plays), ("window: Audacity's own", audacity_shows)],
+    'Audacity': [('lists', audacity_lists), ('loads', audacity_plays), ("window: Audacity's own", audacity_shows),
+                 ('presets', audacity_preset), ('state: settings', audacity_keeps)],
     'guitarix': [('lists', guitarix_lists), ('loads; taps', guitarix_plays), ('state: settings', guitarix_keeps)],
 }
 

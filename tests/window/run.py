@@ -3,6 +3,7 @@
 [WORD...]   WITHOUT names what is not installed, "NAME: WHY" a line; with WORDs only the tests that have one in their name run."""
 import os
 import re
+import signal
 import subprocess
 import sys
 import time
@@ -255,6 +256,35 @@ def jalv_charts(screen):
     ended(screen, [host])
 
 
+def jalv_reasons(screen):
+    """Why no chord is shown: each state of the host has a sentence of its own, and the next one comes without a click."""
+    def says(words, host):
+        until('"%s"' % words, lambda: screen.look(TOOLS + '/reason', window) == words, 20, [host])
+
+    def transport(step):
+        turned = screen.start('timebase', [TIMEBASE, '0:4:4:120', 'do', step])
+        until('the transport to ' + step, lambda: turned.poll() is not None)
+    server = next(p for p in screen.running if p.name == 'jackd')
+    transport('stop')
+    host = jalv(screen)
+    window = shown(screen, [host])[0]
+    says('Press play, or tap the beat', host)
+    transport('roll')  # with no timebase master: it plays, and nobody knows where
+    says('The host tells no bars: tap the beat instead', host)
+    os.kill(server.pid, signal.SIGSTOP)  # a dead audio engine
+    try:
+        says('The host stands still: press play, or start its audio', host)
+    finally:
+        os.kill(server.pid, signal.SIGCONT)
+    says('The host tells no bars: tap the beat instead', host)
+    transport('stop')
+    ended(screen, [host])
+    host = screen.start('jalv.gtk3', ['jalv.gtk3', '-n', 'jalv', '-c', 'enabled=0', '-x', 'urn:reedlamp:plugin'])
+    window = shown(screen, [host])[0]
+    says('Switched off: enable the plugin in the host', host)
+    ended(screen, [host])
+
+
 def jalv_often(screen):
     for _ in range(TIMES):
         host = jalv(screen)
@@ -406,6 +436,7 @@ def bare():
 IN_JALV = [('jalv: opens, plays, is resized, closes', jalv_plays),
            ('jalv: chords are typed', jalv_typed),
            ('jalv: a chart is opened and saved', jalv_charts),
+           ('jalv: why no chord is shown', jalv_reasons),
            ('jalv: opens and closes %d times' % TIMES, jalv_often),
            ('jalv: three at once', jalv_together)]
 
