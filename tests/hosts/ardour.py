@@ -16,7 +16,8 @@ FAST = 'speed 10x Speed'
 
 def port(symbol, plugin=STEREO):
     """The index of a control port; the mono plugin lacks two before all of them."""
-    index = {'start_bar': 14, 'count_by': 15, 'clock': 16, 'tap': 17, 'bar_one': 18, 'bend_depth': 20}[symbol]
+    index = {'start_bar': 14, 'count_by': 15, 'clock': 16, 'tap': 17, 'bar_one': 18, 'bend_depth': 20,
+             'harp_from': 38}[symbol]
     return index - 2 if plugin == MONO else index
 
 

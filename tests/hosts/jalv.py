@@ -82,17 +82,17 @@ class Stage:
                 time.sleep(2)
         raise NobodyPlays('no JACK server: ' + self.log('jackd'))
 
-    def play(self, segments, *steps, events='', typed=(), seconds=60, wav=''):
+    def play(self, segments, *steps, events='', typed=(), seconds=60, wav='', plugin='urn:reedlamp:plugin'):
         """Runs the master's script with the plugin loaded, events for player.c beside it, and `typed` into jalv (seconds
         after its start, and what); `wav` plays into the plugin. Returns the blocks."""
         words = ' '.join(('wait ' + self.name, 'wait ' + self.name + '-turntable sleep 2' if wav else 'sleep 0.3') + steps).split()
         running = list(self.open([self.timebase] + segments + ['do'] + words))
         master = running[0]
         try:
-            table = self.turntable(wav) if wav else None
+            table = self.turntable(wav, 'in_left|harp_in' if plugin.endswith('mono') else 'in_left|in_right') if wav else None
             running[:0] = [table] if wav else []
             # JACK mixes up clients of the same name even if they are of different servers
-            jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', 'urn:reedlamp:plugin'])
+            jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', plugin])
             running.insert(0, jalv)
             for after, line in typed:
                 threading.Timer(after, self.say, (jalv, line)).start()
@@ -128,12 +128,12 @@ class Stage:
             raise NobodyPlays('nobody plays: ' + self.log('player'))
         return player
 
-    def turntable(self, wav):
+    def turntable(self, wav, ports):
         """Starts who plays a recording; returns it once the server has let it in. Of two clients that come at once JACK
         refuses one."""
         for _ in range(TRIES):
             table = self.start('turntable', [self.beside('turntable'), self.name + '-turntable', wav,
-                                             '^%s:in_(left|right)$' % self.name], subprocess.PIPE)
+                                             '^%s:(%s)$' % (self.name, ports)], subprocess.PIPE)
             if within(15, table, table.stdout.readline) == b'here\n':
                 return table
             end(table)

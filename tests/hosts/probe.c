@@ -21,8 +21,8 @@
      I offset type ...          an event on control
      N offset type ...          an event on notify
      E offset type ...          an event on midi_out
-     O chorus form_bar form_beat position sure
-                                the outputs after run(), every block
+     O chorus form_bar form_beat position sure heard_hole heard_technique heard_level
+                                outputs after run(), every block
    MIDI goes on with its bytes in hex, any other event with its size, then an object with `key Kind
    value` for each property and the rest with `- Kind value`. Strings are quoted with \" \\ \n as C
    does, other control bytes as \xHH; URIs under a known prefix are shortened (time:frame), others
@@ -42,7 +42,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PORTS = 37, MOST = 64, ROOM = 96 << 20 };
+enum { PORTS = 43, MOST = 64, ROOM = 96 << 20 };
 
 /* The ports of plugin/protocol/ports.c, by their stereo index; the mono plugin lacks those marked
  * so. */
@@ -52,19 +52,28 @@ static const struct {
   Kind        kind;
   bool        stereo_only;
 } port_table[PORTS] = {
-  {"control", ATOM_IN, 0},       {"notify", ATOM_OUT, 0},    {"in_left", AUDIO_IN, 0},
-  {"in_right", AUDIO_IN, 1},     {"out_left", AUDIO_OUT, 0}, {"out_right", AUDIO_OUT, 1},
-  {"harp_in", AUDIO_IN, 0},      {"midi_out", ATOM_OUT, 0},  {"enabled", VALUE, 0},
-  {"freewheel", VALUE, 0},       {"song_key", VALUE, 0},     {"harp_key", VALUE, 0},
-  {"harp_register", VALUE, 0},   {"tuning", VALUE, 0},       {"start_bar", VALUE, 0},
-  {"count_by", VALUE, 0},        {"clock", VALUE, 0},        {"tap", VALUE, 0},
-  {"bar_one", VALUE, 0},         {"stop", VALUE, 0},         {"bend_depth", VALUE, 0},
-  {"blow_bend_depth", VALUE, 0}, {"overblows", VALUE, 0},    {"send_osc", VALUE, 0},
-  {"capture", VALUE, 0},         {"chorus", VALUE, 0},       {"form_bar", VALUE, 0},
-  {"form_beat", VALUE, 0},       {"position", VALUE, 0},     {"sure", VALUE, 0},
-  {"midi_in", ATOM_IN, 0},       {"half_time", VALUE, 0},    {"double_time", VALUE, 0},
-  {"hearing", VALUE, 0},         {"cents", VALUE, 0},        {"key_heard", VALUE, 0},
-  {"key_sure", VALUE, 0},
+  {"control", ATOM_IN, 0},       {"notify", ATOM_OUT, 0},
+  {"in_left", AUDIO_IN, 0},      {"in_right", AUDIO_IN, 1},
+  {"out_left", AUDIO_OUT, 0},    {"out_right", AUDIO_OUT, 1},
+  {"harp_in", AUDIO_IN, 0},      {"midi_out", ATOM_OUT, 0},
+  {"enabled", VALUE, 0},         {"freewheel", VALUE, 0},
+  {"song_key", VALUE, 0},        {"harp_key", VALUE, 0},
+  {"harp_register", VALUE, 0},   {"tuning", VALUE, 0},
+  {"start_bar", VALUE, 0},       {"count_by", VALUE, 0},
+  {"clock", VALUE, 0},           {"tap", VALUE, 0},
+  {"bar_one", VALUE, 0},         {"stop", VALUE, 0},
+  {"bend_depth", VALUE, 0},      {"blow_bend_depth", VALUE, 0},
+  {"overblows", VALUE, 0},       {"send_osc", VALUE, 0},
+  {"capture", VALUE, 0},         {"chorus", VALUE, 0},
+  {"form_bar", VALUE, 0},        {"form_beat", VALUE, 0},
+  {"position", VALUE, 0},        {"sure", VALUE, 0},
+  {"midi_in", ATOM_IN, 0},       {"half_time", VALUE, 0},
+  {"double_time", VALUE, 0},     {"hearing", VALUE, 0},
+  {"cents", VALUE, 0},           {"key_heard", VALUE, 0},
+  {"key_sure", VALUE, 0},        {"show", VALUE, 0},
+  {"harp_from", VALUE, 0},       {"heard_hole", VALUE, 0},
+  {"heard_technique", VALUE, 0}, {"heard_cents", VALUE, 0},
+  {"heard_level", VALUE, 0},
 };
 enum {
   CONTROL   = 0,
@@ -75,7 +84,11 @@ enum {
   BAR_ONE,
   STOP,
   CHORUS  = 25,
-  MIDI_IN = 30
+  MIDI_IN = 30,
+
+  HEARD_HOLE      = 39,
+  HEARD_TECHNIQUE = 40,
+  HEARD_LEVEL     = 42
 };
 
 /* What run() leaves behind: a head, then `size` bytes, padded to 8. */
@@ -487,9 +500,12 @@ run(LV2_Handle h, uint32_t n)
     dumb_run(t, n);
   keep_events(t, 'N', t->port[NOTIFY]);
   keep_events(t, 'E', t->port[MIDI_OUT]);
-  float out[5];
+  float out[8];
   for (int i = 0; i < 5; i++)
     out[i] = value(t, CHORUS + i);
+  out[5] = value(t, HEARD_HOLE);
+  out[6] = value(t, HEARD_TECHNIQUE);
+  out[7] = value(t, HEARD_LEVEL);
   keep(t, 'O', 0, out, sizeof out);
 }
 

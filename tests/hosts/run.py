@@ -14,6 +14,7 @@ import by_ear  # noqa: E402
 import jalv  # noqa: E402
 import judging  # noqa: E402
 import offline  # noqa: E402
+import played  # noqa: E402
 import tally  # noqa: E402
 import trace  # noqa: E402
 
@@ -61,8 +62,8 @@ def main(bundles, shadow, real, timebase, scratch, without, band, *words):
         return offline.Bench(folder(name), bundles, shadow, real)
 
     heard = {host: tests(band) if band else [] for host, tests in by_ear.TESTS.items()}
-    plans = [('the judge', judging.TESTS, None), ('Ardour', ardour.TESTS + heard['Ardour'], studio),
-             ('jalv', jalv.TESTS + heard['jalv'], stage)]
+    plans = [('the judge', judging.TESTS, None), ('Ardour', ardour.TESTS + heard['Ardour'] + played.TESTS['Ardour'], studio),
+             ('jalv', jalv.TESTS + heard['jalv'] + played.TESTS['jalv'], stage)]
     plans += [(program, tests, bench) for program, tests in offline.PROGRAMS.items()]
     absent = tally.without(without)
     jobs = []

@@ -49,7 +49,8 @@ cp "$probe/probe.so" "$scratch/lv2/reedlamp.lv2/reedlamp.so"
 mkdir "$scratch/lv2/tape.lv2"
 cp "$here/tape.ttl" "$probe/tape.so" "$scratch/lv2/tape.lv2/"
 printf '%s\n' '@prefix lv2: <http://lv2plug.in/ns/lv2core#> .' '@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .' \
-	'<urn:reedlamp:tape> a lv2:Plugin ; lv2:binary <tape.so> ; rdfs:seeAlso <tape.ttl> .' >"$scratch/lv2/tape.lv2/manifest.ttl"
+	'<urn:reedlamp:tape> a lv2:Plugin ; lv2:binary <tape.so> ; rdfs:seeAlso <tape.ttl> .' \
+	'<urn:reedlamp:tape-mono> a lv2:Plugin ; lv2:binary <tape.so> ; rdfs:seeAlso <tape.ttl> .' >"$scratch/lv2/tape.lv2/manifest.ttl"
 band=$probe/../listen/band_write
 if [ -x "$band" ]; then band=$(cd "$(dirname "$band")" && pwd)/band_write; else band=; fi
 real=$(cd "$bundle" && pwd)/reedlamp.so

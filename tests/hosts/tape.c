@@ -2,7 +2,9 @@
 /* A tape for tests in real hosts: an LV2 plugin that plays a recording along the host's transport,
    frame by frame, and nothing while that stands. The recording lies at the song's beginning.
 
-     REEDLAMP_TAPE=FILE   a WAV file: mono, 16 bit, at the host's rate */
+     REEDLAMP_TAPE=FILE   a WAV file: mono, 16 bit, at the host's rate
+
+   The same once more with one channel, for a microphone's track. */
 #include <lv2/atom/atom.h>
 #include <lv2/atom/util.h>
 #include <lv2/core/lv2.h>
@@ -17,6 +19,7 @@
 enum { CONTROL, IN_LEFT, IN_RIGHT, OUT_LEFT, OUT_RIGHT, PORTS, HEAD = 44 /* bytes */ };
 
 typedef struct {
+  bool     mono;
   void    *port[PORTS];
   int16_t *tape;
   int64_t  frames, at;
@@ -46,7 +49,6 @@ static LV2_Handle
 instantiate(const LV2_Descriptor *const descriptor, const double rate, const char *const path,
             const LV2_Feature *const *const features)
 {
-  (void)descriptor;
   (void)rate;
   (void)path;
   Tape *const         t   = calloc(1, sizeof(Tape));
@@ -58,6 +60,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
     free(t);
     return NULL;
   }
+  t->mono     = !strcmp(descriptor->URI, "urn:reedlamp:tape-mono");
   t->position = map->map(map->handle, LV2_TIME__Position);
   t->frame    = map->map(map->handle, LV2_TIME__frame);
   t->speed    = map->map(map->handle, LV2_TIME__speed);
@@ -69,8 +72,11 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
 static void
 connect_port(const LV2_Handle handle, const uint32_t port, void *const data)
 {
-  if (port < PORTS) {
-    ((Tape *)handle)->port[port] = data;
+  static const uint32_t mono[] = {CONTROL, IN_LEFT, OUT_LEFT, PORTS, PORTS};
+  Tape *const           t      = handle;
+  const uint32_t        which  = port < PORTS && t->mono ? mono[port] : port;
+  if (which < PORTS) {
+    t->port[which] = data;
   }
 }
 
@@ -95,7 +101,10 @@ play(Tape *const t, uint32_t *const done, const uint32_t until)
   float *const right = t->port[OUT_RIGHT];
   for (; *done < until; ++*done) {
     const bool sounds = t->rolls && t->at >= 0 && t->at < t->frames;
-    left[*done] = right[*done] = sounds ? (float)t->tape[t->at] / 32768 : 0;
+    left[*done]       = sounds ? (float)t->tape[t->at] / 32768 : 0;
+    if (right) {
+      right[*done] = left[*done];
+    }
     t->at += t->rolls;
   }
 }
@@ -124,11 +133,12 @@ cleanup(const LV2_Handle handle)
   free(handle);
 }
 
-static const LV2_Descriptor descriptor = {
-  "urn:reedlamp:tape", instantiate, connect_port, NULL, run, NULL, cleanup, NULL};
+static const LV2_Descriptor descriptors[] = {
+  {"urn:reedlamp:tape", instantiate, connect_port, NULL, run, NULL, cleanup, NULL},
+  {"urn:reedlamp:tape-mono", instantiate, connect_port, NULL, run, NULL, cleanup, NULL}};
 
 LV2_SYMBOL_EXPORT const LV2_Descriptor *
 lv2_descriptor(const uint32_t index)
 {
-  return index ? NULL : &descriptor;
+  return index < 2 ? &descriptors[index] : NULL;
 }

@@ -36,7 +36,7 @@ class Block:
         self.midi = []  # on midi_in: offset and bytes
         self.notes = []  # on midi_out: offset and bytes
         self.pressed = (0.0, 0.0, 0.0)  # tap, bar_one, stop
-        self.out = None  # chorus, form_bar, form_beat, position, sure
+        self.out = None  # chorus, form_bar, form_beat, position, sure, heard_hole, heard_technique, heard_level
         # from the reports so far:
         self.frame = None  # the transport's at the beginning; None: nobody has said
         self.rolling = self.new = False  # new: it has jumped, started or stopped

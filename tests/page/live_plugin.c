@@ -10,7 +10,9 @@
    music is, a line of JSON says so with the wall-clock time of its frame. Lines on standard input:
    `stop`, `roll`, `chorus N`, `bar N` (of the present chorus), `loop N M` (those bars of it; N
    beyond M: none), `off` and `on` (send_osc), `mute` (the relay drops everything; once more: no
-   longer), `plan FILE` and `plan` (none), `quit`. At the end standard error says the longest run().
+   longer), `plan FILE` and `plan` (none), `reed N M` (sounds of these pitches, MIDI numbers and
+   parts of them, on the track, where the player is heard; 0: none), `quit`. A line says too when
+   other holes are heard. At the end standard error says the longest run().
  */
 #define _GNU_SOURCE
 
@@ -31,7 +33,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { RATE = 48000, BLOCK = 256, PACKET = 1500, LATE = 512, WARM_UP = 20 /* blocks */ };
+enum { RATE = 48000, BLOCK = 256, PACKET = 1500, LATE = 512, WARM_UP = 20 /* blocks */, REEDS = 2 };
 
 static const double held_up_max = 0.1; /* seconds */
 
@@ -50,6 +52,13 @@ typedef struct {
   Late   late[LATE];
 } Relay;
 
+/* A reed on the track. */
+typedef struct {
+  double pitch; /* MIDI, parts of a number too; 0: none, or it is ending */
+  double last;  /* the same before it ended */
+  double turn, loud;
+} Reed;
+
 static struct {
   RlForm  form;
   RlHost *host;
@@ -59,6 +68,7 @@ static struct {
   int64_t frame;    /* of the transport */
   int64_t from, to; /* a loop of it; alike: none */
   bool    rolling, on, quit;
+  Reed    reed[REEDS];
   double  began, longest; /* run(): seconds on the wall clock, and seconds */
   Relay   relay;
 } live = {.relay = {.delay = -1}};
@@ -124,6 +134,31 @@ words(const LV2_Atom *const atom)
   return atom ? (const char *)LV2_ATOM_BODY_CONST(atom) : "";
 }
 
+/* The holes heard, if they are others than before. */
+static void
+heard_print(const int64_t frame, const LV2_Atom_Object *const played)
+{
+  static char     before[64] = "[]";
+  char            now[64];
+  size_t          used  = 0;
+  const LV2_Atom *holes = NULL, *techniques = NULL;
+  lv2_atom_object_get(played, live.uris.rl_holes, &holes, live.uris.rl_techniques, &techniques, 0);
+  const int32_t *const hole  = (const int32_t *)((const LV2_Atom_Vector *)holes + 1);
+  const int32_t *const how   = (const int32_t *)((const LV2_Atom_Vector *)techniques + 1);
+  const size_t         count = (holes->size - sizeof(LV2_Atom_Vector_Body)) / sizeof(int32_t);
+  used += (size_t)snprintf(now, sizeof(now), "[");
+  for (size_t i = 0; i < count; ++i) {
+    used +=
+      (size_t)snprintf(now + used, sizeof(now) - used, "%s[%d,%d]", i ? "," : "", hole[i], how[i]);
+  }
+  snprintf(now + used, sizeof(now) - used, "]");
+  if (strcmp(now, before) != 0) {
+    printf("{\"at\":%.3f,\"heard\":%s}\n", (live.began + (double)frame / RATE) * 1000, now);
+    fflush(stdout);
+    strcpy(before, now); // NOLINT(clang-analyzer-security.insecureAPI.strcpy): as large
+  }
+}
+
 static void
 place_print(void *const data, const char *const symbol, const int64_t frame,
             const LV2_Atom *const atom)
@@ -134,6 +169,9 @@ place_print(void *const data, const char *const symbol, const int64_t frame,
                  *rolls = NULL;
   (void)data;
   (void)symbol;
+  if (place->body.otype == u->rl_Played) {
+    heard_print(frame, place);
+  }
   if (!live.on || place->body.otype != u->rl_Place) {
     return;
   }
@@ -161,6 +199,34 @@ run_time(void *const data, const bool before)
 
 /* ---- playing ---- */
 
+/* Eight partials that fall 4 dB an octave; it comes and goes in 15 ms. */
+static void
+reed_add(Reed *const r, float *const to)
+{
+  const double step  = 440.0 / RATE * pow(2, ((r->pitch > 0 ? r->pitch : r->last) - 69) / 12);
+  const double rises = 1.0 / (0.015 * RATE);
+  r->last            = r->pitch > 0 ? r->pitch : r->last;
+  for (int i = 0; i < BLOCK && (r->pitch > 0 || r->loud > 0); ++i) {
+    r->loud = fmin(1, fmax(0, r->loud + (r->pitch > 0 ? rises : -rises)));
+    r->turn = fmod(r->turn + step, 1);
+    for (int n = 1; n <= 8; ++n) {
+      to[i] +=
+        (float)(0.06 * r->loud * pow(n, -0.66) * sin(6.283185307179586 * n * r->turn + n * n));
+    }
+  }
+}
+
+static void
+sound_make(void)
+{
+  float *const left = rl_host_audio(live.host, "in_left");
+  memset(left, 0, BLOCK * sizeof(float));
+  for (int i = 0; i < REEDS; ++i) {
+    reed_add(&live.reed[i], left);
+  }
+  memcpy(rl_host_audio(live.host, "in_right"), left, BLOCK * sizeof(float));
+}
+
 static void
 block_run(void)
 {
@@ -174,6 +240,7 @@ block_run(void)
   rl_host_send_position(
     live.host, 0,
     &(RlHostPosition){&live.frame, &bar, &speed, &in_bar, &beats, &tempo, NULL, &quarter});
+  sound_make();
   rl_host_run(live.host, BLOCK);
   live.frame += live.rolling ? BLOCK : 0;
   if (live.to > live.from && live.frame >= live.to && live.frame < live.to + BLOCK) {
@@ -224,6 +291,10 @@ command_run(const char *const line)
     live.to   = n > last ? live.from : frame_of(chorus, last + 1);
   } else if (!strncmp(line, "plan", 4)) {
     plan_send(line + strspn(line + 4, " ") + 4);
+  } else if (!strncmp(line, "reed ", 5)) {
+    live.reed[0].pitch = live.reed[1].pitch = 0;
+    sscanf(line, "reed %lf %lf", &live.reed[0].pitch, &live.reed[1].pitch);
+    rl_host_set(live.host, "harp_from", 2);
   } else if (!strcmp(line, "mute")) {
     live.relay.mute = !live.relay.mute;
   }

@@ -9,6 +9,7 @@ import { musicTests } from './music.mjs';
 import { networkTests } from './network.mjs';
 import { pageTests } from './pages.mjs';
 import { planTests } from './plans.mjs';
+import { playedTests } from './played.mjs';
 import { serverTests } from './servers.mjs';
 import { sheetTests } from './sheets.mjs';
 import { strangerTests } from './strangers.mjs';
@@ -46,6 +47,7 @@ try {
   const at = { build, chromium, scratch, top, chart, browser, stand, standFor };
   await pageTests(at);
   await planTests(at);
+  await playedTests(at);
   await sheetTests(at);
   await musicTests(at);
   await serverTests(at);

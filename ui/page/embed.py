@@ -19,22 +19,78 @@ TYPES = {
 BODY = b"<body>\n"
 LINK = '<link rel="stylesheet" href="%s.css">'
 
-# What is kept as it is (strings, regular expressions), and what is left out. A template inside another counts as two and what
-# lies between; that keeps too much rather than too little.
-KEPT = r"""(?P<kept>'(?:\\.|[^'\\\n])*'|"(?:\\.|[^"\\\n])*"|`(?:\\.|[^`\\])*`"""
-REGEX = r"""|(?:(?<=[(,=:[!&|?{};>])|(?<=return))[ ]?/(?![*/])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/)"""
-LEFT_OUT = {
-    ".js": re.compile(KEPT + REGEX + r"|/\*.*?\*/|//[^\n]*|\s*(?P<line>\n)\s*", re.S),
-    ".css": re.compile(r"""(?P<kept>"[^"\n]*"|'[^'\n]*')|/\*.*?\*/|\s*(?P<line>\n)\s*""", re.S),
-    ".html": re.compile(r"""(?P<kept>"[^"\n]*")|<!--.*?-->|\s*(?P<line>\n)\s*""", re.S),
-}
+LEFT_OUT = re.compile(r"""(?P<kept>"[^"\n]*")|<!--.*?-->|\s*(?P<line>\n)\s*""", re.S)  # of HTML
+
+# What scripts and style sheets are made of. A slash begins a regular expression where a value may begin.
+SCRIPT = re.compile(r"""'(?:\\.|[^'\\\n])*'|"(?:\\.|[^"\\\n])*"|/\*.*?\*/|//[^\n]*|\s+|[\w$]+|.""", re.S)
+REGEX = re.compile(r"/(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/\w*")
+STYLE = re.compile(r"""(?P<kept>"[^"\n]*"|'[^'\n]*')|/\*.*?\*/|\s*(?P<mark>[{},]|;(?!\s*\}))\s*|;(?=\s*\})|(?P<colon>:)\s+|(?P<space>\s+)""",
+                   re.S)
+VALUE_AFTER = set("(,=:[!&|?{};>")
+
+
+class Script:
+    """A script without comments and without the blanks and line ends that it can do without."""
+
+    def __init__(self, text: str) -> None:
+        self.text, self.at, self.out, self.blank = text, 0, [], ""
+
+    def put(self, token: str) -> None:
+        last, first = self.out[-1][-1] if self.out else "", token[0]
+        words = [x.isalnum() or x in tuple("_$") for x in (last, first)]
+        line = "\n" in self.blank and last and last not in ";{,([" and first not in "})].,?:&|="
+        if line or (self.blank and (all(words) or last == first or "/" in (last, first))):
+            self.out.append("\n" if line else " ")
+        self.blank = ""
+        self.out.append(token)
+
+    def template(self) -> None:
+        """From behind its first quote to behind its last."""
+        text = "`"
+        while self.text[self.at] != "`":
+            size = 2 if self.text[self.at] == "\\" or self.text.startswith("${", self.at) else 1
+            text += self.text[self.at:self.at + size]
+            self.at += size
+            if text.endswith("${") and size == 2:
+                inner = Script(self.text)
+                inner.at = self.at
+                text += inner.code() + "}"
+                self.at = inner.at
+        self.at += 1
+        self.put(text + "`")
+
+    def code(self) -> str:
+        """To the end, or behind the brace that nobody here has opened."""
+        depth = 0
+        while self.at < len(self.text):
+            token = SCRIPT.match(self.text, self.at).group()
+            before = self.out[-1] if self.out else "("
+            regex = REGEX.match(self.text, self.at) if before[-1] in VALUE_AFTER or before == "return" else None
+            if token == "/" and regex:
+                token = regex.group()
+            self.at += len(token)
+            depth += {"{": 1, "}": -1}.get(token, 0)
+            if depth < 0:
+                break
+            if token.isspace() or token.startswith(("/*", "//")):
+                self.blank += token if token.isspace() else " "
+            elif token == "`":
+                self.template()
+            else:
+                self.put(token)
+        return "".join(self.out)
 
 
 def slim(path: Path) -> bytes:
     """What the browser needs of a file."""
-    if path.suffix not in LEFT_OUT:
+    text = path.read_text() if path.suffix in (".js", ".css", ".html") else ""
+    if path.suffix == ".js":
+        return Script(text).code().encode() + b"\n"
+    if path.suffix == ".css":
+        return STYLE.sub(lambda f: f["kept"] or f["mark"] or f["colon"] or (f["space"] and " ") or "", text).strip().encode()
+    if not text:
         return path.read_bytes()
-    bare = LEFT_OUT[path.suffix].sub(lambda found: found["kept"] or found["line"] or "", path.read_text())
+    bare = LEFT_OUT.sub(lambda found: found["kept"] or found["line"] or "", text)
     return re.sub(r"\n{2,}", "\n", bare).strip().encode() + b"\n"
 
 

@@ -231,6 +231,7 @@ packets_read(Page *const page)
     page->wall    = wall_clock();
     page->applied = false;
     rl_osc_read(packet, (size_t)size, message_apply, page);
+    page->applied = rl_page_player_news(&page->state.player, page->now) || page->applied;
     if (page->applied && page->changed == 0) {
       page->changed = page->now;
     }

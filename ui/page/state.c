@@ -256,6 +256,8 @@ static const struct {
   [RL_PAGE_STATE_HEARING]   = {"/reedlamp/sure", "fs"},
   [RL_PAGE_STATE_SHOW]      = {"/reedlamp/show", "i"},
   [RL_PAGE_STATE_LOOP]      = {"/reedlamp/loop", "ff"},
+  [RL_PAGE_STATE_HEARD]     = {"/reedlamp/heard", "isifff"},
+  [RL_PAGE_STATE_HIT]       = {"/reedlamp/hit", "siifisi"},
 };
 
 /* RL_PAGE_STATE_KINDS if it is none of the plugin's. */
@@ -274,7 +276,8 @@ kind_of(const RlOscMessage *const m)
 }
 
 static bool
-message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessage *const m)
+message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessage *const m,
+              const double now)
 {
   switch (kind) {
   case RL_PAGE_STATE_TRANSPORT:
@@ -297,6 +300,10 @@ message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessa
     return show_apply(s, m->arg);
   case RL_PAGE_STATE_LOOP:
     return loop_apply(s, m->arg);
+  case RL_PAGE_STATE_HEARD:
+    return rl_page_player_heard(&s->player, m);
+  case RL_PAGE_STATE_HIT:
+    return rl_page_player_hit(&s->player, m, now);
   default:
     return false;
   }
@@ -319,14 +326,14 @@ rl_page_state_apply(RlPageState *const s, const RlOscMessage *const m, const dou
   if (kind == RL_PAGE_STATE_KINDS) {
     return false;
   }
-  if (is_late(s, kind, m->time, at) || !message_apply(s, kind, m)) {
+  if (is_late(s, kind, m->time, at) || !message_apply(s, kind, m, now)) {
     return false;
   }
   s->known[kind] = true;
   s->at[kind]    = at;
   s->tag[kind]   = m->time;
   s->last        = now;
-  return true;
+  return kind != RL_PAGE_STATE_HEARD;
 }
 
 /* ---- writing ---- */
@@ -397,6 +404,7 @@ rl_page_state_write(const RlPageState *const s, const double now, char *const js
     PUT(&o, ",\"show\":%d", s->show);
   }
   harp_write(s, &o);
+  o.used += rl_page_player_write(&s->player, now, o.to + o.used, RL_PAGE_STATE_JSON_SIZE - o.used);
   PUT(&o, ",\"from\":%" PRIu32 ",\"sums\":[%" PRIu32 ",%" PRIu32 "]", s->from, s->chart.sum,
       s->plan.sum);
   PUT(&o, ",\"sheets\":%s,\"chart\":%u,\"plan\":", s->sheets ? "true" : "false", s->chart.number);

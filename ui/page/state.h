@@ -5,6 +5,7 @@
 #define RL_UI_PAGE_STATE_H
 
 #include "ui/page/osc.h"
+#include "ui/page/player.h"
 
 #include "core/arrange/plan.h"
 #include "core/harmony/harp.h"
@@ -13,7 +14,7 @@ enum {
   RL_PAGE_STATE_NAME_SIZE = 32,           /**< bytes for the name of a chord, a tuning, a key */
   RL_PAGE_STATE_PARTS_MAX = 64,           /**< parts of a long text are numbered below that */
   RL_PAGE_STATE_TEXT_MAX  = RL_CHART_MAX, /**< bytes of a long text: a chart or a plan */
-  RL_PAGE_STATE_JSON_SIZE = 1024
+  RL_PAGE_STATE_JSON_SIZE = 1536
 };
 
 _Static_assert((int)RL_PLAN_MAX <= (int)RL_PAGE_STATE_TEXT_MAX, "a plan fits into a long text");
@@ -32,6 +33,8 @@ typedef enum {
   RL_PAGE_STATE_HEARING, /**< how following by ear goes; it may never come */
   RL_PAGE_STATE_SHOW,    /**< which lamps are lit; likewise */
   RL_PAGE_STATE_LOOP,    /**< of the host */
+  RL_PAGE_STATE_HEARD,   /**< what the player plays */
+  RL_PAGE_STATE_HIT,     /**< and hits */
   RL_PAGE_STATE_KINDS
 } RlPageStateKind;
 
@@ -81,6 +84,8 @@ typedef struct {
   int position;
   int show; /**< an RlShow; 0: all */
 
+  RlPagePlayer player;
+
   float lamp[RL_HOLES][RL_TECHNIQUES]; /**< brightness 0..1 */
 
   RlPageStateText chart, plan; /**< without a plan: an empty text */
@@ -92,7 +97,8 @@ typedef struct {
 
 /** Applies a message that happened at `at` and came at `now`. False if it is none of the plugin's
     (plugin/OSC.md has the table of addresses), if its values are out of range, or if something
-   newer has come already. */
+   newer has come already; and for what the player plays, of which rl_page_player_news() says
+   whether it is worth telling. */
 bool rl_page_state_apply(RlPageState *state, const RlOscMessage *message, double at, double now);
 
 /** Writes the state as it stands at `now` as one line of JSON into RL_PAGE_STATE_JSON_SIZE bytes,

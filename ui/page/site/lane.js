@@ -31,6 +31,14 @@ export class Lane {
     this.core = core;
     this.rows = [];
     this.bars = [];
+    this.hits = new Set();
+    this.from = [0, 0];
+  }
+
+  /** A planned note was played. */
+  hit(chorus, bar, beat) {
+    this.hits.add(`${chorus} ${bar} ${beat.toFixed(2)}`);
+    if (this.rows[0]) this.hitsFind(this.rows[0], this.bars[0], 0);
   }
 
   /** Empty rows for the bars, `width` by `height` pixels each. */
@@ -66,6 +74,8 @@ export class Lane {
     const moved = this.shown !== `${lost} ${from}`;
     if (moved) {
       this.shown = `${lost} ${from}`;
+      if (from[0] < this.from[0] || (from[0] === this.from[0] && from[1] < this.from[1])) this.hits.clear(); /* gone back */
+      this.from = from;
       this.bars = this.rows.map((_, i) => (lost ? null : this.core.lane(...from, i)));
       this.bars.forEach((bar, i) => this.barDraw(this.rows[i], bar, i));
     }
@@ -80,7 +90,7 @@ export class Lane {
   /** Past notes are dim; those that should sound glow. */
   light(beat, rolling) {
     for (const onset of this.rows[0].onsets) {
-      const name = onset.end <= beat ? 'past' : onset.at <= beat && rolling ? 'sounds' : '';
+      const name = (onset.end <= beat ? 'past' : onset.at <= beat && rolling ? 'sounds' : '') + (onset.hit ? ' hit' : '');
       if (name !== onset.name) {
         onset.name = name;
         onset.group.setAttribute('class', name);
@@ -111,6 +121,7 @@ export class Lane {
     this.lineDraw(row.picture, bar);
     this.headDraw(row.picture, bar, waits);
     row.onsets = onsetsOf(bar);
+    this.hitsFind(row, bar, waits);
     const space = row.onsets.map((onset, i) => Math.max(1, this.x(bar, i + 1 < row.onsets.length ? row.onsets[i + 1].at : bar.beats) -
       this.x(bar, onset.at) - Math.max(3, 0.16 * this.m.size)));
     const fits = row.onsets.map((onset, i) => Math.min(...[false, true].map((draws) => {
@@ -122,6 +133,13 @@ export class Lane {
     if (bar.answers && !bar.notes.length) {
       write(row.picture, 'answer', { x: this.m.width / 2, y: this.m.line - this.m.size * 0.6, size: this.m.size * 0.8, ink: INK.answer });
     }
+  }
+
+  /** Which of a bar's notes were played. */
+  hitsFind(row, bar, waits) {
+    const [chorus, from] = this.from;
+    const nth = Math.max(chorus + (waits && bar.bar <= from ? 1 : 0), bar && bar.bar > 0 ? 1 : 0);
+    for (const onset of row.onsets) onset.hit = this.hits.has(`${nth} ${bar.bar} ${(onset.at + 1).toFixed(2)}`);
   }
 
   lineDraw(parent, bar) {

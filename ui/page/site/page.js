@@ -14,6 +14,7 @@ import { STATUS, TUNINGS, changeWords, lampWords, noteWords, planWords } from '.
 
 const $ = (id) => document.getElementById(id);
 const LEAD = 16; /* ms: a picture is seen with the frame after the one it is drawn in */
+const LANDED = 800; /* ms for which a target that was landed on is celebrated */
 const AHEAD = 700; /* ms before the next chord its lamps are prepared */
 const LETTER = /-(BZ|CA|CL|CO|CR|GT|MX|NI|PA|PH|PR|SV|US|VE)\b/; /* where paper is Letter: Unicode CLDR */
 const calm = matchMedia('(prefers-reduced-motion: reduce)');
@@ -34,6 +35,8 @@ export class Page {
     this.planNumber = 0;
     this.song = '';
     this.lampsKey = this.saidKey = '';
+    this.heard = []; /* what the teacher plays: [hole, how, MIDI note, cents] */
+    this.hits = 0; /* the number of the last one seen */
     this.prepared = ''; /* for which change lamps have been prepared */
     this.idleUntil = 0; /* until when nothing needs to be drawn */
     this.connected = false;
@@ -67,7 +70,23 @@ export class Page {
       if (harp) this.settings.suggest(harp.tonic, TUNINGS.indexOf(tuning));
     }
     this.follower.receive(state, received);
+    this.hear(state);
     this.wake();
+  }
+
+  /** What the teacher plays is shown on the teacher's harp alone. */
+  hear(state) {
+    const [key, tuning] = state.harp || [];
+    const { tonic } = readKey(key) || {};
+    const v = this.settings.value;
+    this.heard = v.key === tonic && v.tuning === TUNINGS.indexOf(tuning) && state.heard || [];
+    $('lane').classList.toggle('heard', Boolean(state.heard));
+    for (const [number, chorus, bar, beat, target] of state.hits || []) {
+      if (number <= this.hits) continue;
+      this.hits = number;
+      if (target) this.landed = performance.now();
+      else this.lane.hit(chorus, bar, beat);
+    }
   }
 
   async fetchChart(number, sum) {
@@ -126,7 +145,7 @@ export class Page {
     if (this.connected !== this.stream.connected) {
       this.connected = this.stream.connected;
       this.lost = performance.now();
-      if (!this.connected) this.chartNumber = this.planNumber = -1; /* another server numbers them anew */
+      if (!this.connected) this.chartNumber = this.planNumber = this.hits = -1; /* another server numbers them anew */
       this.wake();
     }
   }
@@ -227,6 +246,7 @@ export class Page {
     this.showLamps(view, fill > 0);
     this.stage.corners(view, gone ? 'gone' : view.status, this.target);
     this.stage.filled(fill, calm.matches);
+    this.stage.hear(gone || view.status === 'silent' ? [] : this.heard, now - this.landed < LANDED);
     this.stage.beat(view, calm.matches);
     this.chart.show(view.index, view.placed && view.next ? view.nextBar : -1,
       Math.round((calm.matches ? Math.floor(fill * 4) / 4 : fill) * 16) / 16);

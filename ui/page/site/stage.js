@@ -94,7 +94,9 @@ export class Stage {
     this.halos = svg('g', {}, this.under);
     this.cells = svg('g', {}, this.svg);
     this.phrases = svg('g', {}, this.svg);
-    this.marked = '';
+    this.rings = svg('g', {}, this.svg);
+    this.marked = this.ringed = '';
+    this.harp = lamps;
     this.corner = svg('g', {}, this.svg);
     this.nextGroup = svg('g', {}, this.svg);
     this.shown = new Map();
@@ -338,6 +340,44 @@ export class Stage {
           { stroke: '#F4ECDF', 'stroke-width': Math.max(2.5, 4 * k) });
       }
     }
+  }
+
+  /** A ring of light round the holes that sound, and a needle under a bend: its middle is the note. `notes`:
+      [hole, how, MIDI note, cents]; a target has been `landed` on. */
+  hear(notes, landed) {
+    const here = notes.filter(([hole, how, note]) => this.shows(hole - 1, how) && this.harp[hole - 1][how].note === note);
+    const key = JSON.stringify(here.map(([hole, how]) => [hole, how])) + landed;
+    if (key !== this.ringed) {
+      this.ringed = key;
+      this.rings.replaceChildren();
+      this.needle = null;
+      here.forEach(([hole, how]) => this.ringDraw(hole, how, landed));
+    }
+    if (this.needle && here.length === 1) {
+      const cents = Math.max(-50, Math.min(50, here[0][3]));
+      this.needle.style.transform = `translateX(${(cents / 50 * this.m.w / 2).toFixed(1)}px)`;
+      this.needle.dataset.cents = here[0][3];
+    }
+  }
+
+  ringDraw(hole, how, landed) {
+    const { w, h, k, radius } = this.m;
+    const c = this.l.cell(hole - 1, how);
+    const [x, y] = [c.x + c.w / 2, c.y + c.h / 2];
+    const over = Math.min(5 * k, (this.l.pitchX - w) / 2);
+    for (const [wide, opacity] of [[landed ? 16 : 10, 0.35], [landed ? 6 : 4, 1]]) {
+      box(this.rings, x - w / 2 - over, y - h / 2 - over, w + 2 * over, h + 2 * over, radius + over, 'none',
+        { stroke: landed ? '#FFE3A8' : '#8FE3C0', 'stroke-width': Math.max(2, wide * k), 'stroke-opacity': opacity });
+    }
+    this.rings.lastChild.dataset.ring = `${hole}-${TECHNIQUES[how]}`;
+    if (level(how)) this.needleDraw(x, y + h / 2 + over, w, Math.max(1, k));
+  }
+
+  needleDraw(x, y, w, k) {
+    box(this.rings, x - w / 2, y - 2 * k, w, 4 * k, 2 * k, '#11161C', { stroke: '#8FE3C0' });
+    box(this.rings, x - k, y - 5 * k, 2 * k, 10 * k, k, '#8FE3C0');
+    this.needle = svg('g', { class: 'needle' }, this.rings);
+    svg('circle', { cx: x, cy: y, r: 5 * k, fill: '#F4ECDF', stroke: '#11161C' }, this.needle);
   }
 
   /* ---- corners ---- */
