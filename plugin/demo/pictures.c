@@ -22,7 +22,11 @@ typedef enum {
   TAKE,
   CHARTS,
   NEW_CHART,
-  TRAINER
+  TRAINER,
+  HEARD,
+  HEARD_STAGE,
+  LANDED,
+  LANDED_STAGE
 } Hand;
 
 /* From this beat of that bar on; chorus 0: before anything is known. */
@@ -56,6 +60,13 @@ static const struct {
   {"charts-key", 2, 10, 2.6, NEW_CHART, 1024, 768},
   {"error", 3, 5, 2.0, WRONG_CHORD, 1280, 720},
   {"6-which-harp", 3, 7, 1.0, HARPS, 1280, 720},
+  {"12-heard", 2, 4, 2.6, HEARD, 1280, 720},
+  {"heard-stage", 2, 4, 2.6, HEARD_STAGE, 1920, 1080},
+  {"heard-small", 2, 4, 2.6, HEARD, 480, 320},
+  {"heard-tall", 2, 4, 2.6, HEARD, 360, 740},
+  {"13-landed", 2, 5, 1.4, LANDED, 1280, 720},
+  {"landed-stage", 2, 5, 1.4, LANDED_STAGE, 1920, 1080},
+  {"landed-small", 2, 5, 1.4, LANDED, 480, 320},
   {"11-bends", 3, 7, 2.0, TRAINER, 1280, 720},
   {"bends-small", 3, 7, 2.0, TRAINER, 480, 320},
   {"bends-tall", 3, 7, 2.0, TRAINER, 360, 740},
@@ -245,6 +256,24 @@ static const char takes[] = "bar 2: Take 1\n"
                             "beat\nM:4/4\nL:1/8\nK:G\n\"C7\"G2 (3c_BG !slide!E2 "
                             "C2|\"G7\"DG z6|\n";
 
+/* Somebody plays along: the plan, or what comes to the hand. */
+static void
+player_hear(const RlPictures *const p, const int moment, const double seconds)
+{
+  const Hand which = moments[moment].hand;
+  const bool plays = which == HEARD || which == HEARD_STAGE;
+  if (which == HEARD_STAGE || which == LANDED_STAGE) {
+    key(p, 's', seconds);
+  }
+  rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, RL_HARP_FROM_TRACK);
+  if (plays) {
+    rl_controller_hear_text(p->controller, RL_PLAN, plan);
+    rl_playing_phrase(p->controller, seconds);
+  } else {
+    rl_playing_landing(p->controller, seconds);
+  }
+}
+
 static void
 hand(const RlPictures *const p, const int moment, const double seconds)
 {
@@ -281,6 +310,12 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     key(p, 'd', seconds);
     click_on(p, RL_ACTION_AIM, moment, BLUE_THIRD, seconds);
     rl_playing_tries(p->controller, seconds);
+    break;
+  case HEARD:
+  case HEARD_STAGE:
+  case LANDED:
+  case LANDED_STAGE:
+    player_hear(p, moment, seconds);
     break;
   case WRONG_CHORD:
     wrong_chord(p, moments[moment].width, moments[moment].height, seconds);

@@ -2,6 +2,7 @@
 #include "plugin/demo/playing.h"
 
 #include <math.h>
+#include <stddef.h>
 
 enum { HOLE = 3, PLAIN = 71 /* B4 */, OFTEN = 40 /* reports a second */ };
 
@@ -54,6 +55,36 @@ rl_playing_tries(RlController *const c, const double now)
       hear(c, at, false, 0, now);
     }
   }
+}
+
+/* Draw 3 bent half a step, held. */
+static void
+hold(RlController *const c, const double cents, const double now)
+{
+  const RlPlayedReport report = {.count    = 1,
+                                 .note     = {{HOLE, RL_DRAW_1, PLAIN - 1, cents}},
+                                 .level    = -18,
+                                 .sure     = 0.97,
+                                 .heard_at = 1e4 + 0.4,
+                                 .since    = 1e4};
+  rl_controller_hear_played(c, &report, now);
+}
+
+void
+rl_playing_phrase(RlController *const c, const double now)
+{
+  static const RlHitReport hits[] = {{false, 60, 4, RL_DRAW}, {false, 61, 6, RL_BLOW}};
+  for (size_t i = 0; i < sizeof(hits) / sizeof(hits[0]); ++i) {
+    rl_controller_hear_hit(c, &hits[i], now);
+  }
+  hold(c, 31, now);
+}
+
+void
+rl_playing_landing(RlController *const c, const double now)
+{
+  rl_controller_hear_hit(c, &(RlHitReport){true, 64, HOLE, RL_DRAW_1}, now);
+  hold(c, -14, now);
 }
 
 void

@@ -18,7 +18,7 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-enum { KEYS = (int)(sizeof(RlUris) / sizeof(LV2_URID)), ROOM = 1 << 16, PLAYED = 7 };
+enum { KEYS = (int)(sizeof(RlUris) / sizeof(LV2_URID)), ROOM = 1 << 16, HIT = 6, PLAYED = 7 };
 
 static RlUris uris;
 static char   atom[ROOM];
@@ -105,7 +105,8 @@ object_make(Feed *const feed, const unsigned how)
 {
   const LV2_URID       otypes[4] = {uris.rl_Place, uris.patch_Set, uris.rl_Hearing, urid_of(feed)};
   const bool           played    = how % 8 == PLAYED;
-  LV2_Atom_Object_Body object    = {0, played ? uris.rl_Played : otypes[how / 8 % 4]};
+  const LV2_URID       otype     = how % 8 == HIT ? uris.rl_Hit : otypes[how / 8 % 4];
+  LV2_Atom_Object_Body object    = {0, played ? uris.rl_Played : otype};
   LV2_Atom             head      = {0, how / 32 % 4 ? uris.atom_Object : uris.atom_Blank};
   uint32_t             at        = add(sizeof(head), &object, sizeof(object));
   at                             = played ? lists_add(feed, at) : at;
@@ -230,6 +231,9 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
     DEMAND(m.hearing.key_sure <= 1);
   } else if (heard == RL_PLUGIN_EVENT_PLAYED) {
     played_check(&m.played);
+  } else if (heard == RL_PLUGIN_EVENT_HIT) {
+    DEMAND(m.hit.hole >= 1 && m.hit.hole <= RL_HOLES && isfinite(m.hit.quarters));
+    DEMAND(m.hit.technique < RL_TECHNIQUES);
   } else if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_check(&m, exact + odd, used);
   }

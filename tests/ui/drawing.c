@@ -104,6 +104,28 @@ frames_time(RlController *const controller, cairo_t *const cr, const char *const
          1000 * worst);
 }
 
+/* A needle that moves forty times a second while a bend is held, the music standing still; then the
+   trainer's. */
+static void
+needle_time(RlController *const controller, cairo_t *const cr, const double from,
+            const char *const what)
+{
+  enum { NEEDLES = 300 };
+  double sum   = 0;
+  double worst = 0;
+  for (int i = 0; i < NEEDLES; ++i) {
+    const double         at     = from + i / 30.0;
+    const RlPlayedReport played = {
+      .count = 1, .note = {{4, RL_DRAW_1, 73, 40 * sin(i / 3.0)}}, .heard_at = at, .since = 999};
+    rl_controller_hear_played(controller, &played, at);
+    const double cost = frame_draw(controller, cr, at);
+    sum += i > 9 ? cost : 0;
+    worst = i > 9 && cost > worst ? cost : worst;
+  }
+  printf("%s: a frame %.2f ms in the mean, %.2f ms at worst\n", what, 1000 * sum / (NEEDLES - 10),
+         1000 * worst);
+}
+
 /* Ten thousand phrases, a file each. */
 static void
 library_time(void)
@@ -150,6 +172,9 @@ main(void)
   frames_time(controller, cr, "without phrases");
   rl_controller_hear_text(controller, RL_PLAN, plan);
   frames_time(controller, cr, "with a lane");
+  needle_time(controller, cr, 1000, "a bend held");
+  rl_controller_input(controller, &(RlInput){.kind = RL_INPUT_KEY, .key = 'd'}, 2000);
+  needle_time(controller, cr, 2001, "the bend trainer");
   rl_controller_free(controller);
   cairo_destroy(cr);
   cairo_surface_destroy(to);

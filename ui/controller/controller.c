@@ -179,13 +179,6 @@ rl_controller_hear_hearing(RlController *const c, const RlHearingReport *const h
 }
 
 void
-rl_controller_hear_played(RlController *const c, const RlPlayedReport *const played,
-                          const double now)
-{
-  rl_training_hear(c, played, now);
-}
-
-void
 rl_controller_hear_silence(RlController *const c, const bool silent)
 {
   c->redraw.all  = c->redraw.all || silent != c->view.silent;
@@ -259,6 +252,7 @@ void
 rl_controller_look(RlController *const c, const double now)
 {
   rl_place_advance(c, now);
+  rl_playing_advance(c, now);
   rl_scrolling_advance(c, now);
   rl_charts_advance(c, now);
   rl_chart_files_advance(c, now);

@@ -65,6 +65,7 @@ void rl_controller_hear_hearing(RlController *controller, const RlHearingReport 
 void rl_controller_hear_text(RlController *controller, RlProperty which, const char *text);
 
 void rl_controller_hear_played(RlController *controller, const RlPlayedReport *played, double now);
+void rl_controller_hear_hit(RlController *controller, const RlHitReport *hit, double now);
 
 /** Does the plugin answer no more, since the host does not run it? */
 void rl_controller_hear_silence(RlController *controller, bool silent);

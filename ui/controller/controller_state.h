@@ -15,6 +15,7 @@
 #include "ui/controller/phrase_picker.h"
 #include "ui/controller/phrase_search.h"
 #include "ui/controller/place.h"
+#include "ui/controller/playing.h"
 #include "ui/controller/redraw.h"
 #include "ui/controller/scrolling.h"
 #include "ui/controller/settings.h"
@@ -60,6 +61,7 @@ struct RlController {
   RlChartOrigin      origin;
   RlChartFiles       files;
   RlChartSaving      saving;
+  RlPlaying          playing;
   RlTraining         training;
   RlScrolling        scrolling;
   RlControllerSheets sheets; /**< no function: there are no sheets */

@@ -4,6 +4,8 @@
 #include "ui/draw/lane.h"
 #include "ui/layout/comb_extent.h"
 
+#include <math.h>
+
 /* A chord by its degree, as the plugin reports it; `sounding` is false where there is none. */
 static RlHarmony
 harmony_of(const char *const degree, const RlKey key)
@@ -51,6 +53,26 @@ worth_of(const RlView *const v, const int note, const RlHarmony *const over, con
   return rl_worth_shown(rl_worth_of(note, over, rl_view_key(v)), rl_view_show(v), target);
 }
 
+/* Marks the lamps of what the player plays. A bend that only passes by has no needle. */
+static void
+heard_mark(const RlView *const v, RlComb *const comb)
+{
+  static const double passing = 0.12; /* seconds */
+  for (int i = 0; i < v->played.count && !v->silent; ++i) {
+    const RlPlayedSound *const n = &v->played.note[i];
+    double                     cents;
+    const RlTechnique          how  = rl_view_heard_as(v, n, &cents);
+    RlCell *const              cell = &comb->cell[n->hole - 1][how];
+    cell->heard                     = true;
+    cell->held                      = how > RL_DRAW && v->played.count == 1 &&
+                 (v->played.heard_at - v->played.since >= passing || how != n->technique);
+    cell->off = (int)lround(cents);
+  }
+  if (v->hits.lands) {
+    comb->cell[v->hits.landed.hole - 1][v->hits.landed.technique].landed = true;
+  }
+}
+
 RlComb
 rl_comb_of(const RlView *const v)
 {
@@ -62,6 +84,7 @@ rl_comb_of(const RlView *const v)
   const RlHarmony before = harmony_of(v->change.before, comb.key);
   const bool      lit    = v->report.lit && rl_view_placed(v) && v->report.now_degree[0];
   phrase_mark(v, &comb);
+  heard_mark(v, &comb);
   for (int hole = 1; hole <= RL_HOLES; ++hole) {
     for (int how = 0; how < RL_TECHNIQUES; ++how) {
       const RlTechnique technique = (RlTechnique)how;

@@ -23,6 +23,10 @@ typedef struct {
   uint8_t  phrase;      /**< RlPhraseMark */
   RlDegree next;        /**< against the next chord */
   uint8_t  note;        /**< MIDI note number */
+  bool     heard;       /**< the player plays it */
+  bool     held;        /**< bent, and held: then so many cents off */
+  int      off;
+  bool     landed; /**< a target, landed on just now */
 } RlCell;
 
 typedef struct {

@@ -2,6 +2,7 @@
 #include "ui/draw/comb.h"
 
 #include "ui/draw/lamp.h"
+#include "ui/draw/ring.h"
 #include "ui/layout/comb_extent.h"
 
 #include <math.h>
@@ -98,6 +99,21 @@ row_word(const RlScene *const s, const RlComb *const comb, const RlTechnique tec
   }
 }
 
+/* They lie over all lamps. */
+static void
+rings_draw(const RlScene *const s, const RlComb *const comb)
+{
+  for (int i = 0; i < RL_HOLES * RL_TECHNIQUES; ++i) {
+    const int           hole = i / RL_TECHNIQUES + 1;
+    const RlTechnique   how  = (RlTechnique)(i % RL_TECHNIQUES);
+    const RlCell *const cell = &comb->cell[hole - 1][how];
+    const RlRect        at   = rl_layout_cell(s->layout, hole, how);
+    if (cell->shown && rl_ring_looks(cell) && rl_paint_wants(&s->paint, rl_lamp_reach(at))) {
+      rl_ring_draw(s, at, cell);
+    }
+  }
+}
+
 void
 rl_draw_comb(const RlScene *const s)
 {
@@ -120,4 +136,5 @@ rl_draw_comb(const RlScene *const s)
       }
     }
   }
+  rings_draw(s, &comb);
 }

@@ -277,6 +277,35 @@ stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, cons
   }
 }
 
+/* Was any of the notes that begin together played? */
+static bool
+any_hit(const RlView *const v, const RlLaneOnset *const from)
+{
+  bool        hit = false;
+  RlLaneOnset n   = *from;
+  for (; n.index >= 0 && n.at <= from->at; n = rl_lane_next(v->lane, v->form, n)) {
+    const RlTab *const tab = &v->lane->note[n.index].tab;
+    hit                    = hit || rl_view_hit(v, tab->hole, (RlTechnique)tab->technique, n.at);
+  }
+  return hit;
+}
+
+/* Where a note begins, while the player is listened to: hollow until it was played, then filled. */
+static void
+begin_draw(const Lane *const l, const RlLaneOnset *const n, const bool past)
+{
+  cairo_t *const cr  = l->s->paint.cr;
+  const bool     hit = any_hit(l->s->view, n);
+  const double   r   = l->at.h * 0.05;
+  cairo_new_path(cr);
+  cairo_arc(cr, x_of(l, n->at) + r * 0.8, l->line, r, 0, 6.2832);
+  rl_set_ink(&l->s->paint, hit ? RL_INK_100 : RL_INK_TOOTH, 1);
+  cairo_fill_preserve(cr);
+  rl_set_ink(&l->s->paint, hit ? RL_INK_100 : past ? RL_INK_QUIET : RL_INK_TEXT, 1);
+  cairo_set_line_width(cr, r * 0.5);
+  cairo_stroke(cr);
+}
+
 static void
 notes_draw(const Lane *const l)
 {
@@ -292,6 +321,9 @@ notes_draw(const Lane *const l)
       stroke_draw(l, note, x_of(l, n.at), x_of(l, end), past, sounds);
       const bool blown = figures_draw(l, &n, false, past, true);
       figures_draw(l, &n, true, past, !blown);
+      if (rl_view_listens(v)) {
+        begin_draw(l, &n, past);
+      }
     }
     before = n.at;
   }

@@ -7,6 +7,7 @@
 #include "ui/draw/hearing.h"
 #include "ui/draw/lamp.h"
 #include "ui/draw/lane.h"
+#include "ui/draw/ring.h"
 #include "ui/draw/trainer.h"
 
 #include <assert.h>
@@ -78,9 +79,11 @@ comb_pieces(Pieces *const p, const RlView *const v)
       looks = mix_int(looks, c->comes ? (steps + 1) * 64 + (int)c->next : 0);
       looks = mix_int(looks, same ? 0 : fade);
       looks = mix_int(looks, v->note_names + 2 * c->phrase);
+      looks = mix_int(looks, rl_ring_looks(c));
       piece_add(p,
-                c->now.brightness > 0.8F || c->before.brightness > 0.8F ? rl_lamp_reach(at)
-                                                                        : rl_rect_inset(at, -6),
+                c->now.brightness > 0.8F || c->before.brightness > 0.8F || rl_ring_looks(c)
+                  ? rl_lamp_reach(at)
+                  : rl_rect_inset(at, -6),
                 looks);
     }
   }
@@ -162,6 +165,7 @@ lane_pieces(Pieces *const p, const RlView *const v)
       looks = mix_int(mix_int(looks, (int)(bars[i].from / RL_TICKS * 8)), bars[i].place.bar);
       const double light = (now - bars[i].from) / (bars[i].to - bars[i].from); /* or nowhere */
       looks              = mix_int(looks, i ? 0 : (int)(fmax(light, -1) * w));
+      looks              = mix_int(looks, rl_view_listens(v) + 2 * v->hits.count);
     }
     piece_add(p, rl_rect_inset((RlRect){all.x + i * w, all.y, w, all.h}, -6), looks);
   }

@@ -26,6 +26,24 @@ typedef struct {
   double        beat;            /**< from 1 */
 } RlPlayedReport;
 
+/** A note of the plan, or a target, that was played: a urn:reedlamp:Hit (plugin/PORTS.md). */
+typedef struct {
+  bool        target;   /**< else a note of the plan */
+  double      quarters; /**< where it is planned, or its chord comes: from bar 1 of chorus 1 */
+  int         hole;     /**< as planned; from 1 */
+  RlTechnique technique;
+} RlHitReport;
+
+enum { RL_HITS_KEPT = 64 };
+
+/** The hits since the music last jumped. */
+typedef struct {
+  int         count;
+  RlHitReport hit[RL_HITS_KEPT]; /**< the newest first */
+  bool        lands;             /**< `landed` was landed on just now */
+  RlHitReport landed;
+} RlViewHits;
+
 /** The bend trainer. */
 typedef struct {
   const RlTrainer *on;     /**< the aim and its tries */

@@ -239,6 +239,59 @@ rl_view_sounds(const RlView *const v, const int note)
 }
 
 bool
+rl_view_blue_zone(const RlView *const v, const int midi, float *const low, float *const high)
+{
+  const RlKey key = rl_view_key(v);
+  RlChord     chord;
+  if (!rl_blue_zone(midi, key, low, high)) {
+    return false;
+  }
+  if (rl_view_placed(v) && rl_chord_read(rl_slice(v->report.now_degree), &chord) == RL_CHORD_OK) {
+    const RlHarmony now = rl_harmony_of(rl_chord_in_key(chord, key), key);
+    return rl_worth_of(midi, &now, key).role < RL_ROLE_CHORD;
+  }
+  return true;
+}
+
+RlTechnique
+rl_view_heard_as(const RlView *const v, const RlPlayedSound *const n, double *const cents)
+{
+  const RlHarp harp = rl_harp_make(rl_view_harp(v));
+  *cents            = n->cents;
+  for (int how = 0; how < RL_TECHNIQUES; ++how) {
+    const RlTechnique t    = (RlTechnique)how;
+    const int         midi = harp.note[n->hole - 1][how];
+    const double      off  = 100.0 * (n->midi - midi) + n->cents;
+    float             low, high;
+    if (midi && rl_technique_bend(t) && rl_technique_draws(t) == rl_technique_draws(n->technique) &&
+        rl_view_blue_zone(v, midi, &low, &high) && off > 0 && off <= (double)high) {
+      *cents = off;
+      return t;
+    }
+  }
+  return n->technique;
+}
+
+bool
+rl_view_listens(const RlView *const v)
+{
+  return v->port[RL_PORT_HARP_FROM] > 0;
+}
+
+bool
+rl_view_hit(const RlView *const v, const int hole, const RlTechnique technique, const double ticks)
+{
+  static const double slack = 0.01; /* quarters: places come as floats */
+  bool                hit   = false;
+  for (int i = 0; i < v->hits.count; ++i) {
+    const RlHitReport *const h = &v->hits.hit[i];
+    hit = hit || (!h->target && h->hole == hole && h->technique == technique &&
+                  fabs(h->quarters - ticks / RL_TICKS) < slack);
+  }
+  return hit;
+}
+
+bool
 rl_view_has_lane(const RlView *const v)
 {
   return v->form && v->plan && v->lane && v->plan->planned_count > 0;

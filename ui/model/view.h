@@ -240,7 +240,8 @@ typedef struct {
 typedef struct {
   RlPlaceReport   report; /**< its beat and beats_to_next as they are now */
   RlHearingReport hearing;
-  RlPlayedReport  played;       /**< what the player is heard to play */
+  RlPlayedReport  played; /**< what the player is heard to play */
+  RlViewHits      hits;
   const RlForm   *form;         /**< the chart in force; NULL: none yet */
   const RlPlan   *plan;         /**< the plan in force; NULL: none */
   const RlLane   *lane;         /**< the plan as tab for this harp */
@@ -318,6 +319,20 @@ int rl_view_next_bar(const RlView *view);
 
 /** Is a note heard: its hole (from 1) * RL_TECHNIQUES + its technique? */
 bool rl_view_sounds(const RlView *view, int note);
+
+/** The zone of a blue note (rl_blue_zone()), where it is no tone of the chord that sounds: that
+   would be played true. */
+bool rl_view_blue_zone(const RlView *view, int midi, float *low, float *high);
+
+/** Where a heard note is shown: the technique of its lamp. What lies in the zone of a blue note
+   that is bent in the same hole is shown there, `cents` above that note. */
+RlTechnique rl_view_heard_as(const RlView *view, const RlPlayedSound *note, double *cents);
+
+/** Is the player listened to? */
+bool rl_view_listens(const RlView *view);
+
+/** Was this note of the plan played, at `ticks` from bar 1 of chorus 1? */
+bool rl_view_hit(const RlView *view, int hole, RlTechnique technique, double ticks);
 
 /** Is there a plan to show as a lane? */
 bool rl_view_has_lane(const RlView *view);

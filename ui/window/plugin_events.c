@@ -334,6 +334,30 @@ played_read(const RlUris *const u, const RlWalk walk, RlPlayedReport *const p)
   return notes_read(&lists, p) && when >= 2;
 }
 
+/* False if what must be there is missing. */
+static bool
+hit_read(const RlUris *const u, RlWalk walk, RlHitReport *const h)
+{
+  double   target = -1, hole = 0, technique = -1;
+  LV2_URID key;
+  RlAtom   value;
+  *h = (RlHitReport){.quarters = NAN};
+  while (rl_property_next(&walk, &key, &value)) {
+    double number = 0;
+    if (rl_number(&value, u, &number) && fabs(number) < 1e9) {
+      target      = key == u->rl_target ? number : target;
+      hole        = key == u->rl_hole ? number : hole;
+      technique   = key == u->rl_technique ? number : technique;
+      h->quarters = key == u->rl_quarters ? number : h->quarters;
+    }
+  }
+  h->target    = target > 0;
+  h->hole      = (int)hole;
+  h->technique = rl_technique_numbered((int)technique);
+  return target >= 0 && h->hole >= 1 && h->hole <= RL_HOLES && h->technique < RL_TECHNIQUES &&
+         isfinite(h->quarters);
+}
+
 static bool
 text_read(const RlUris *const u, const RlWalk walk, RlPluginMessage *const m)
 {
@@ -374,6 +398,9 @@ rl_plugin_event_read(const RlUris *const u, const void *const bytes, const uint3
   }
   if (otype == u->rl_Played) {
     return played_read(u, walk, &m->played) ? RL_PLUGIN_EVENT_PLAYED : RL_PLUGIN_EVENT_NOTHING;
+  }
+  if (otype == u->rl_Hit) {
+    return hit_read(u, walk, &m->hit) ? RL_PLUGIN_EVENT_HIT : RL_PLUGIN_EVENT_NOTHING;
   }
   return otype == u->patch_Set && text_read(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
                                                         : RL_PLUGIN_EVENT_NOTHING;

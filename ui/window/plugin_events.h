@@ -14,7 +14,8 @@ typedef enum {
   RL_PLUGIN_EVENT_PLACE,
   RL_PLUGIN_EVENT_TEXT,
   RL_PLUGIN_EVENT_HEARING,
-  RL_PLUGIN_EVENT_PLAYED
+  RL_PLUGIN_EVENT_PLAYED,
+  RL_PLUGIN_EVENT_HIT
 } RlPluginEvent;
 
 /** One message. */
@@ -22,6 +23,7 @@ typedef struct {
   RlPlaceReport   report;  /**< RL_PLUGIN_EVENT_PLACE */
   RlHearingReport hearing; /**< RL_PLUGIN_EVENT_HEARING */
   RlPlayedReport  played;  /**< RL_PLUGIN_EVENT_PLAYED */
+  RlHitReport     hit;     /**< RL_PLUGIN_EVENT_HIT */
   RlProperty      which;   /**< RL_PLUGIN_EVENT_TEXT */
   const char     *text;    /**< its bytes, inside the atom, without a NUL behind them */
   uint32_t        length;  /**< in bytes */
