@@ -126,6 +126,15 @@ rl_phrase_onset_shift(RlPhrase *const p, const int onset, const int by)
   return true;
 }
 
+/* Nothing follows the last onset that could be slurred to. */
+static void
+last_slur_end(RlPhrase *const p)
+{
+  for (int i = rl_phrase_onset_first(p, rl_phrase_onsets(p) - 1); i < p->notes; ++i) {
+    p->note[i].articulation &= (uint8_t)~RL_ARTICULATION_SLUR;
+  }
+}
+
 bool
 rl_phrase_onset_remove(RlPhrase *const p, const int onset)
 {
@@ -137,5 +146,6 @@ rl_phrase_onset_remove(RlPhrase *const p, const int onset)
   memmove(&p->note[first], &p->note[first + count],
           (size_t)(p->notes - first - count) * sizeof(p->note[0]));
   p->notes = (uint16_t)(p->notes - count);
+  last_slur_end(p);
   return true;
 }
