@@ -41,7 +41,7 @@ ROOMS = {
     "plugin/osc": "plugin/worker plugin/shared plugin/protocol plugin/thread core/harmony core/text",
     "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/osc plugin/shared plugin/protocol plugin/thread",
     "plugin/host": "plugin/protocol",
-    "ui/files": "plugin/protocol plugin/thread core/trainer core/chart core/harmony core/text",
+    "ui/files": "plugin/protocol plugin/thread core/trainer core/capture core/abc core/chart core/phrase core/harmony core/text",
     "ui/model": "ui/files plugin/protocol core/trainer core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",
     "ui/paint": "core/text",
     "ui/layout": "ui/model ui/paint core/harmony",

@@ -327,6 +327,16 @@ hand(const RlPictures *const p, const int moment, const double seconds)
 
 /* ---- pictures ---- */
 
+/* Until the phrases are read; the song stands still meanwhile. */
+static void
+phrases_wait(RlPictures *const p, const double seconds)
+{
+  while (rl_controller_view(p->controller)->phrases.reading == RL_READ_GOING_ON) {
+    nanosleep(&(struct timespec){0, 200000}, NULL);
+    rl_controller_look(p->controller, seconds);
+  }
+}
+
 static void
 shoot(RlPictures *const p, const int moment, const double seconds)
 {
@@ -338,6 +348,7 @@ shoot(RlPictures *const p, const int moment, const double seconds)
   char                   path[4096];
   rl_controller_changed(p->controller, seconds, w, h, damage); /* lays it out for the hand */
   hand(p, moment, seconds);
+  phrases_wait(p, seconds);
   rl_controller_look(p->controller, seconds);
   rl_controller_draw(p->controller, cr, w, h);
   snprintf(path, sizeof(path), "%s/window-%s.png", p->folder, moments[moment].name);

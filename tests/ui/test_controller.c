@@ -103,10 +103,23 @@ set_text(void *const data, const RlProperty which, const char *const text)
   }
 }
 
+/* Until the phrases are read and written, as a window looks again and again. */
+static void
+phrases_wait(void)
+{
+  const RlViewPhrases *const p = &rl_controller_view(host.controller)->phrases;
+  while (p->reading == RL_READ_GOING_ON || p->writing) {
+    nanosleep(&(struct timespec){0, 200000}, NULL);
+    rl_controller_look(host.controller, host.now);
+  }
+}
+
 static void
 look(void)
 {
   RlRect damage[RL_DAMAGE_MAX];
+  rl_controller_look(host.controller, host.now);
+  phrases_wait();
   rl_controller_changed(host.controller, host.now, host.width, host.height, damage);
 }
 

@@ -48,11 +48,24 @@ set_text(void *const data, const RlProperty which, const char *const text)
   (void)text;
 }
 
+/* Until the phrases are read and written, as a window looks again and again. */
+static void
+phrases_wait(void)
+{
+  const RlViewPhrases *const p = &rl_controller_view(controller)->phrases;
+  while (p->reading == RL_READ_GOING_ON || p->writing) {
+    nanosleep(&(struct timespec){0, 200000}, NULL);
+    rl_controller_look(controller, now);
+  }
+}
+
 static void
 look(void)
 {
   RlRect damage[RL_DAMAGE_MAX];
   now += 1;
+  rl_controller_look(controller, now);
+  phrases_wait();
   rl_controller_changed(controller, now, width, height, damage);
 }
 

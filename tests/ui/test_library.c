@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The library of phrases: every part of a MIDI file has a title of its own or is said to be left
    out, and files are found whatever the case of their extension. */
-#include "ui/model/library.h"
+#include "ui/files/library.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

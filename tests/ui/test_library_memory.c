@@ -9,7 +9,7 @@
 #include <cmocka.h>
 
 #include "../failing_memory.h"
-#include "ui/model/library.h"
+#include "ui/files/library.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -90,10 +90,23 @@ others_set(const RlProperty which, const char *const text)
 
 static RlLayout layout;
 
+/* Until the phrases are read and written, as a window looks again and again. */
+static void
+phrases_wait(void)
+{
+  const RlViewPhrases *const p = &rl_controller_view(controller)->phrases;
+  while (p->reading == RL_READ_GOING_ON || p->writing) {
+    nanosleep(&(struct timespec){0, 200000}, NULL);
+    rl_controller_look(controller, seconds);
+  }
+}
+
 static void
 look(void)
 {
   RlRect damage[RL_DAMAGE_MAX];
+  rl_controller_look(controller, seconds);
+  phrases_wait();
   rl_controller_changed(controller, seconds, 1280, 720, damage);
   rl_layout_make(&layout, rl_controller_view(controller), 1280, 720);
 }

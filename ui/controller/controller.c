@@ -84,7 +84,7 @@ void
 rl_controller_free(RlController *const c)
 {
   if (c) {
-    rl_library_free(&c->picker.library);
+    rl_phrase_files_close(c);
     rl_charts_close(c);
     rl_chart_files_close(c);
     rl_chart_saving_close(c);
@@ -255,6 +255,7 @@ rl_controller_look(RlController *const c, const double now)
   rl_playing_advance(c, now);
   rl_scrolling_advance(c, now);
   rl_charts_advance(c, now);
+  rl_phrase_files_advance(c, now);
   rl_chart_files_advance(c, now);
   rl_settings_advance(c, now);
   rl_lesson_sheet_advance(c);

@@ -12,6 +12,7 @@
 #include "ui/controller/editing.h"
 #include "ui/controller/harp_chooser.h"
 #include "ui/controller/lesson_sheet.h"
+#include "ui/controller/phrase_files.h"
 #include "ui/controller/phrase_picker.h"
 #include "ui/controller/phrase_search.h"
 #include "ui/controller/place.h"
@@ -56,6 +57,7 @@ struct RlController {
   RlEditing          editing;
   RlHarpChooser      harps;
   RlPhrasePicker     picker;
+  RlPhraseFiles      phrase_files;
   RlPhraseSearch     search;
   RlCharts           charts;
   RlChartOrigin      origin;

@@ -6,31 +6,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Selects it and scrolls the list so that it is in sight; false if there is none. */
-static bool
-select_titled(RlController *const c, const char *const title)
-{
-  RlView *const v     = &c->view;
-  const int     half  = c->redraw.layout.phrases_shown / 2;
-  const int     count = rl_view_phrases(v);
-  int           at    = c->takes.phrase_count;
-  while (at < count && strcmp(rl_view_phrase_title(v, at), title) != 0) {
-    ++at;
-  }
-  if (at < count) {
-    v->phrases.selected = at;
-    v->scroll           = at > half ? at - half : 0;
-    rl_picker_update(c);
-  }
-  return at < count;
-}
-
 void
 rl_naming_open(RlController *const c, const char *const title)
 {
   rl_search_set(c, "");
   rl_editing_open_words(c, RL_EDIT_TITLE, title);
-  if (!select_titled(c, title)) {
+  if (!rl_phrase_files_select(c, title)) {
     rl_editing_end(c);
   }
 }
@@ -107,10 +88,9 @@ rl_naming_keep(RlController *const c)
     rl_editing_error(c, wrong ? wrong : c->picker.library.problem);
     return false;
   }
-  rl_picker_read_library(c);
   rl_search_update(c);
   rl_editing_end(c);
-  select_titled(c, title);
+  rl_phrase_files_select(c, title);
   return true;
 }
 

@@ -172,26 +172,19 @@ first_selected(const RlView *const v)
   return selected < count ? selected : -1;
 }
 
-static const char *
-path_or_null(const char *const path)
-{
-  return path[0] ? path : NULL;
-}
-
 void
-rl_picker_read_library(RlController *const c)
+rl_picker_select_first(RlController *const c)
 {
-  rl_library_read(&c->picker.library, path_or_null(c->picker.folder), path_or_null(c->picker.book));
-  c->view.phrases.library = &c->picker.library;
+  c->view.phrases.selected = first_selected(&c->view);
 }
 
 void
 rl_picker_open(RlController *const c)
 {
   RlView *const v = &c->view;
-  rl_picker_read_library(c);
+  rl_phrase_files_read(c);
   rl_search_set(c, "");
-  v->phrases.selected    = first_selected(v);
+  rl_picker_select_first(c);
   v->phrases.planned.bar = (uint16_t)bar_now(v);
   if (c->takes.phrase_count) {
     rl_takes_select_newest(c);

@@ -19,12 +19,12 @@ typedef struct {
   char      home[RL_NAME_SIZE];          /**< the key that it is written in */
 } RlPhrasePicker;
 
-/** Reads the library anew and selects a phrase: the newest take, else the phrase selected before,
-    else the first. Its bar is the one that plays now. */
+/** Begins to read the library anew and selects a phrase: the newest take, else the phrase selected
+   before, else the first. Its bar is the one that plays now. */
 void rl_picker_open(RlController *controller);
 
-/** Reads the library again from its files. */
-void rl_picker_read_library(RlController *controller);
+/** Selects the phrase that was selected before, else the first, if there is one. */
+void rl_picker_select_first(RlController *controller);
 
 /** Makes the preview of the selected phrase: plan, lane, and the harps that play it most easily. A
     part of a MIDI file becomes a take instead. */

@@ -55,6 +55,7 @@ rl_undo_text(const RlController *const c, const RlProperty which)
 static void
 change_free(const RlUndoChange *const change)
 {
+  free(change->file);
   free(change->text_was);
   free(change->text_is);
 }
@@ -102,6 +103,24 @@ steps_count(const RlUndo *const u)
   return steps;
 }
 
+static size_t
+length_of(const char *const text)
+{
+  return text ? strlen(text) : 0;
+}
+
+/* Bytes of all texts of files. */
+static size_t
+files_size(const RlUndo *const u)
+{
+  size_t size = 0;
+  for (int i = 0; i < u->count; ++i) {
+    size +=
+      u->change[i].file ? length_of(u->change[i].text_was) + length_of(u->change[i].text_is) : 0;
+  }
+  return size;
+}
+
 static void
 offers_tell(RlController *const c)
 {
@@ -138,7 +157,7 @@ change_add(RlController *const c, const RlUndoChange *const change)
   u->change[u->count].step = u->step;
   u->done                  = ++u->count;
   u->changed_at            = u->now;
-  while (steps_count(u) > RL_UNDO_STEPS) {
+  while (steps_count(u) > RL_UNDO_STEPS || (files_size(u) > RL_UNDO_BYTES && steps_count(u) > 1)) {
     changes_remove(u, 0, step_end(u, 0));
   }
   offers_tell(c);
@@ -192,6 +211,24 @@ rl_undo_note_text(RlController *const c, const RlProperty which, const char *con
   if (change.text_was && change.text_is) {
     change_add(c, &change);
     sent_add(&c->undo.sent[which], text);
+  } else {
+    change_free(&change);
+    changes_remove(&c->undo, 0, c->undo.count);
+    offers_tell(c);
+  }
+}
+
+void
+rl_undo_note_file(RlController *const c, const char *const name, const char *const was,
+                  const char *const is)
+{
+  RlUndoChange change = {.port     = RL_PORTS,
+                         .text     = RL_PROPERTIES,
+                         .file     = strdup(name),
+                         .text_was = was ? strdup(was) : NULL,
+                         .text_is  = is ? strdup(is) : NULL};
+  if (change.file && (!was || change.text_was) && (!is || change.text_is)) {
+    change_add(c, &change);
   } else {
     change_free(&change);
     changes_remove(&c->undo, 0, c->undo.count);
@@ -255,7 +292,8 @@ rl_undo_hear_text(RlController *const c, const RlProperty which, const char *con
 static bool
 same_thing(const RlUndoChange *const a, const RlUndoChange *const b)
 {
-  return a->port == b->port && (a->port < RL_PORTS || a->text == b->text);
+  return a->port == b->port && (a->port < RL_PORTS || a->text == b->text) && !a->file == !b->file &&
+         (!a->file || !strcmp(a->file, b->file));
 }
 
 /* All steps that changed it. */
@@ -277,6 +315,14 @@ thing_forget(RlController *const c, const RlUndoChange thing)
   offers_tell(c);
 }
 
+void
+rl_undo_forget_file(RlController *const c, const char *const name)
+{
+  char *const file = strdup(name);
+  thing_forget(c, (RlUndoChange){.port = RL_PORTS, .text = RL_PROPERTIES, .file = file});
+  free(file);
+}
+
 static void
 thing_write(const RlUndoChange *const change, RlText *const text)
 {
@@ -287,6 +333,8 @@ thing_write(const RlUndoChange *const change, RlText *const text)
   if (change->port < RL_PORTS) {
     rl_text_add(text, "the setting ");
     rl_text_add(text, rl_ports[change->port].name);
+  } else if (change->file) {
+    rl_file_name_write(change->file, text);
   } else {
     rl_text_add(text, texts[change->text] ? texts[change->text] : "");
   }
@@ -299,7 +347,11 @@ refuse_changed(RlController *const c, const RlUndoChange *const change)
   rl_text_add(&words, "Something else has changed ");
   thing_write(change, &words);
   rl_text_add(&words, " since: those steps can no longer be undone or done again.");
-  thing_forget(c, *change);
+  if (change->file) {
+    rl_undo_forget_file(c, change->file);
+  } else {
+    thing_forget(c, *change);
+  }
 }
 
 static void
@@ -307,6 +359,16 @@ refuse(RlController *const c, const char *const why)
 {
   RlText words = rl_text_in(c->notice, sizeof(c->notice));
   rl_text_add(&words, why);
+}
+
+static RlUndoAnswer
+file_check(const RlController *const c, const RlUndoChange *const change, const bool back)
+{
+  const char *const from = back ? change->text_is : change->text_was;
+  char *const       now  = rl_phrase_files_text(c, change->file);
+  const bool        same = from && now ? !strcmp(from, now) : !from && !now;
+  free(now);
+  return same ? RL_UNDO_CAN : RL_UNDO_CHANGED;
 }
 
 /* Has it the value that the change gave it (or, to do it again, took from it)? For the takes
@@ -318,6 +380,9 @@ change_check(const RlController *const c, const RlUndoChange *const change, cons
   if (change->port < RL_PORTS) {
     return c->view.port[change->port] == (back ? change->is : change->was) ? RL_UNDO_CAN
                                                                            : RL_UNDO_CHANGED;
+  }
+  if (change->file) {
+    return file_check(c, change, back);
   }
   const char *const from = back ? change->text_is : change->text_was;
   const char *const now  = rl_undo_text(c, change->text);
@@ -335,6 +400,13 @@ change_send(RlController *const c, const RlUndoChange *const change, const bool 
     const float value          = back ? change->was : change->is;
     c->view.port[change->port] = value;
     c->plugin.set_port(c->plugin.data, (RlPort)change->port, value);
+    return;
+  }
+  if (change->file) {
+    rl_editing_error(c, "");
+    const char *const why =
+      rl_phrase_files_put(c, change->file, back ? change->text_was : change->text_is);
+    rl_editing_error(c, why ? why : "");
     return;
   }
   const char *const text = change->text == RL_TAKE ? takes

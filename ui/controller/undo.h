@@ -15,17 +15,20 @@
 enum {
   RL_UNDO_STEPS   = 100,
   RL_UNDO_CHANGES = 4 * RL_UNDO_STEPS, /**< a step changes one thing, seldom three */
-  RL_UNDO_SENT    = 32
+  RL_UNDO_SENT    = 32,
+  RL_UNDO_BYTES   = 1 << 26 /**< of texts of files: older steps are forgotten beyond */
 };
 
-/** One thing changed: a port, or a text (`port` is RL_PORTS then). */
+/** One thing changed: a port, or a text (`port` is RL_PORTS then), which may be that of a file of
+    phrases. */
 typedef struct {
   unsigned   step;
   int        port;
   RlProperty text;
   bool       opened; /**< a chart that the plugin read from a file */
   float      was, is;
-  char      *text_was, *text_is;
+  char      *file;               /**< its name, or NULL */
+  char      *text_was, *text_is; /**< of a file NULL: there is none */
 } RlUndoChange;
 
 /** Texts that were sent and did not come back yet, the oldest first. */
@@ -55,6 +58,13 @@ void rl_undo_send_text(RlController *controller, RlProperty which, const char *t
 
 /** Notes what a text will be once the plugin has done what it is sent in another property. */
 void rl_undo_note_text(RlController *controller, RlProperty which, const char *text);
+
+/** Notes that a file of phrases had the text `was` and has `is` now; NULL: it was not there, it is
+    gone. */
+void rl_undo_note_file(RlController *controller, const char *name, const char *was, const char *is);
+
+/** Forgets all steps that changed a file of phrases. */
+void rl_undo_forget_file(RlController *controller, const char *name);
 
 /** The plugin is asked to open a file: the chart that it tells next is a step of its own. */
 void rl_undo_open_chart(RlController *controller, const char *path);

@@ -246,9 +246,18 @@ notes_draw(const RlScene *const s, RlRect box)
 static const char *
 foot_words(const RlView *const v, bool *const wrong)
 {
+  static const char *const reading[] = {
+    [RL_READ_GOING_ON]  = "The phrases are being read.",
+    [RL_READ_NO_ANSWER] = "The folder of phrases does not answer yet.",
+    [RL_READ_NOT_NOW]   = "The phrases cannot be read now: too many files are being waited for, or "
+                          "there is not enough memory. Open them again.",
+  };
   *wrong = true;
   if (v->edit.error && *v->edit.error) {
     return v->edit.error;
+  }
+  if (v->phrases.reading > RL_READ_GOING_ON || (v->phrases.reading && !v->phrases.library)) {
+    return reading[v->phrases.reading];
   }
   if (v->phrases.library && v->phrases.library->problem[0]) {
     return v->phrases.library->problem;

@@ -5,7 +5,7 @@
 #define RL_UI_MODEL_VIEW_H
 
 #include "ui/files/chart_list.h"
-#include "ui/model/library.h"
+#include "ui/files/library.h"
 #include "ui/model/played.h"
 #include "ui/model/text_input.h"
 
@@ -162,11 +162,21 @@ typedef struct {
   RlShift          shift;  /**< how to transpose the recording where no harp fits */
 } RlViewHarps;
 
+/** How reading the library goes. */
+typedef enum {
+  RL_READ_ALL, /**< it is read, or was not asked for */
+  RL_READ_GOING_ON,
+  RL_READ_NO_ANSWER, /**< for some seconds */
+  RL_READ_NOT_NOW    /**< it cannot be begun */
+} RlReading;
+
 /** The phrases to choose from, and the selected one. They are numbered from 0: the takes first,
     then those of the library. */
 typedef struct {
   const RlPlan    *takes;   /**< recorded and not kept yet */
   const RlLibrary *library; /**< NULL: not read yet */
+  RlReading        reading;
+  bool             writing; /**< what was changed is on its way into the files */
   const char      *query;   /**< words that the titles of those listed have; empty: all are */
   const int       *found;   /**< the numbers of those listed, while there is a query */
   int              found_count;

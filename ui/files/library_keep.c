@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* Phrases kept in the player's own folder. */
-#include "ui/model/library.h"
+#include "ui/files/library_build.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -21,9 +21,8 @@ title_known(const RlLibrary *const l, const char *const title)
   return false;
 }
 
-/* Makes the title unique: `Take 1` becomes `Take 2`, `Lantern` becomes `Lantern 2`. */
-static void
-title_free(const RlLibrary *const l, char *const title)
+void
+rl_library_title_free(const RlLibrary *const l, char title[RL_PHRASE_TITLE_SIZE])
 {
   size_t stem   = strlen(title);
   int    number = 2;
@@ -56,6 +55,21 @@ name_write(const char *const title, RlText *const text)
     rl_text_add(text, figure || upper || (*c >= 'a' && *c <= 'z') ? kept : "-");
   }
   rl_text_add(text, ".abc");
+}
+
+void
+rl_library_file_new_name(const RlLibrary *const l, const char *const title, RlText *const name)
+{
+  char   first[RL_PHRASE_TITLE_SIZE + 8];
+  RlText text = rl_text_in(first, sizeof(first));
+  name_write(title, &text);
+  rl_text_add(name, first);
+  for (int n = 2; rl_library_file_find(l, name->to) >= 0; ++n) {
+    name->used = 0;
+    rl_text_add_int(name, n);
+    rl_text_add(name, "-");
+    rl_text_add(name, first);
+  }
 }
 
 /* Makes a folder and those above it. */
@@ -115,8 +129,8 @@ file_holds(const char *const path, const char *const text, char *const scratch)
 
 /* Removes the file that a phrase was kept in, if it still holds just that. */
 static void
-file_remove(const char *const folder, const char *const name, const char *const text,
-            char *const scratch)
+file_remove(RlLibrary *const l, const char *const folder, const char *const name,
+            const char *const text, char *const scratch)
 {
   char path[PATH_SIZE];
   bool there = true;
@@ -125,6 +139,7 @@ file_remove(const char *const folder, const char *const name, const char *const 
     there = path_write(folder, name, n, path) && !lstat(path, &seen);
     if (there && S_ISREG(seen.st_mode) && file_holds(path, text, scratch)) {
       remove(path);
+      rl_library_file_put(l, strrchr(path, '/') + 1, NULL);
       return;
     }
   }
@@ -161,7 +176,7 @@ written_keep(RlLibrary *const l, const char *const folder, const Written *const 
       remove(path); /* no half-written phrase stays */
     }
   }
-  return kept;
+  return kept && rl_library_file_put(l, strrchr(path, '/') + 1, w->abc);
 }
 
 static void
@@ -177,7 +192,7 @@ rl_library_keep(RlLibrary *const l, const char *const folder, RlPhrase *const ph
   Written *const w    = (Written *)malloc(sizeof(Written));
   bool           kept = false;
   if (w) {
-    title_free(l, phrase->title);
+    rl_library_title_free(l, phrase->title);
     written_make(w, phrase);
     kept = written_keep(l, folder, w);
   } else {
@@ -203,7 +218,7 @@ rl_library_rename(RlLibrary *const l, const char *const folder, RlPhrase *const 
     no_memory(l);
   }
   if (renamed) {
-    file_remove(folder, w[0].name, w[0].abc, w[1].abc);
+    file_remove(l, folder, w[0].name, w[0].abc, w[1].abc);
   }
   free(w);
   return renamed;
