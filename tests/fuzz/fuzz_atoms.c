@@ -237,6 +237,10 @@ values_check(void)
   DEMAND(whole(RL_PORT_KEY_HEARD));
   DEMAND(within((double)control[RL_PORT_CENTS], -50, 50));
   DEMAND(within((double)control[RL_PORT_KEY_SURE], 0, 1));
+  DEMAND(whole(RL_PORT_HEARD_HOLE));
+  DEMAND(whole(RL_PORT_HEARD_TECHNIQUE));
+  DEMAND(within((double)control[RL_PORT_HEARD_CENTS], -100, 100));
+  DEMAND(within((double)control[RL_PORT_HEARD_LEVEL], -120, 0));
 }
 
 static void
@@ -280,12 +284,29 @@ object_check(const LV2_Atom_Object *const object)
       DEMAND(rl_slice_bad_byte(rl_slice(body)) < 0 || p->key == uris->patch_value);
     } else if (type == uris->atom_Float) {
       DEMAND(p->value.size == 4 && isfinite(((const LV2_Atom_Float *)&p->value)->body));
+    } else if (type == uris->atom_Double) {
+      DEMAND(p->value.size == 8 && isfinite(((const LV2_Atom_Double *)&p->value)->body));
+    } else if (type == uris->atom_Vector) { /* of at most three numbers of four bytes */
+      DEMAND(p->value.size >= 8 && p->value.size <= 20 && p->value.size % 4 == 0);
     } else {
       DEMAND((type == uris->atom_Int || type == uris->atom_URID) && p->value.size == 4);
     }
     ++count;
   }
   return count;
+}
+
+/* What is neither a place nor a property: has it all that it should? */
+static bool
+other_check(const LV2_URID type, const int count)
+{
+  enum { HEARING = 3, PLAYED = 8, HIT = 8 };
+  const bool hearing = type == uris->rl_Hearing, played = type == uris->rl_Played;
+  const bool hit = type == uris->rl_Hit;
+  DEMAND(!hearing || count == HEARING || count == HEARING + 1); /* `cents` once they are known */
+  DEMAND(!played || count == PLAYED || count == PLAYED + 3);    /* where it began */
+  DEMAND(!hit || count == HIT);
+  return hearing || played || hit;
 }
 
 typedef struct {
@@ -295,7 +316,7 @@ typedef struct {
 static Told
 notify_check(const uint32_t frames)
 {
-  enum { PLACE_PROPERTIES = 21, SET_PROPERTIES = 3, HEARING_PROPERTIES = 3, PLACE_BYTES = 700 };
+  enum { PLACE_PROPERTIES = 21, SET_PROPERTIES = 3, PLACE_BYTES = 700 };
   static _Alignas(8) char        copy[NOTIFY_SIZE + 8]; /* the port's own may stand anywhere */
   const LV2_Atom_Sequence *const s    = (const LV2_Atom_Sequence *)copy;
   const int64_t                  last = frames ? (int64_t)frames - 1 : 0;
@@ -320,16 +341,16 @@ notify_check(const uint32_t frames)
     DEMAND(event->body.type == uris->atom_Object);
     const int  count = object_check(object);
     const bool place = object->body.otype == uris->rl_Place;
-    if (object->body.otype == uris->rl_Hearing) { /* `cents` once they are known */
-      DEMAND(count == HEARING_PROPERTIES || count == HEARING_PROPERTIES + 1);
+    if (other_check(object->body.otype, count)) {
       from = frame;
       continue;
     }
     DEMAND(place || object->body.otype == uris->patch_Set);
     /* properties that a place has only at times */
-    const LV2_URID keys[] = {uris->rl_taking, uris->rl_bar_one_at, uris->rl_bar_one_quarters,
-                             uris->rl_loop_from, uris->rl_loop_to};
-    int            more   = 0;
+    const LV2_URID keys[] = {
+      uris->rl_taking,  uris->rl_bar_one_at, uris->rl_bar_one_quarters, uris->rl_loop_from,
+      uris->rl_loop_to, uris->rl_show,       uris->rl_landed_hole,      uris->rl_landed_technique};
+    int more = 0;
     for (size_t i = 0; i < sizeof(keys) / sizeof(keys[0]); ++i) {
       const LV2_Atom *found = NULL;
       lv2_atom_object_get(object, keys[i], &found, 0);

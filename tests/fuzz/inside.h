@@ -12,6 +12,7 @@
 #include "feed.h"
 #include "plugin/rt/processor.h"
 #include "plugin/worker/document.h"
+#include "plugin/worker/harp_ear_maker.h"
 
 #include <lv2/atom/util.h>
 #include <lv2/core/lv2.h>
@@ -134,6 +135,21 @@ ring_drain(RlRing *const ring)
   }
 }
 
+/* The ear for the player is nobody's any more: neither lent nor wanted. */
+static void
+ear_take_back(RlProcessor *const processor)
+{
+  RlHarpEarDesk *const  desk = processor->harp_ear.desk;
+  RlHarpEarMaker *const maker =
+    (RlHarpEarMaker *)(void *)((char *)desk - offsetof(RlHarpEarMaker, desk));
+  free(processor->harp_ear.loan);
+  free(atomic_exchange(&desk->offered, NULL));
+  free(atomic_exchange(&desk->returned, NULL));
+  atomic_store(&desk->wanted, 0);
+  maker->newest = NULL;
+  maker->said   = NULL;
+}
+
 /* Puts the instance back, its ring beginning `at` bytes from the start. */
 static void
 instance_reset(Instance *const i, const uint32_t at)
@@ -142,6 +158,7 @@ instance_reset(Instance *const i, const uint32_t at)
   RlDocument *const  document  = document_of(processor);
   RlSnapshot *const  snapshot  = processor->snapshot;
   ring_drain(processor->ring);
+  ear_take_back(processor);
   if (i->worked) {
     rl_document_free(processor->retired);
     rl_document_free(atomic_exchange(&document->pool.outbox, NULL));

@@ -72,6 +72,26 @@ async function needle({ browser, stand, scratch }) {
   await until(async () => (await ringsOf(page)) === '', 2000, 'nothing');
 }
 
+/** G's blue third on a C harp is a zone above 3 draw bent half a step: what lies in it is called the third still, and has a needle. */
+async function blueThird({ browser, stand, scratch }) {
+  const s = await stand('twelve-bar');
+  const page = await openPage(browser, s.address, [1024, 768]);
+  const zone = () => page.evaluate(() => {
+    const [mark, dot] = [document.querySelector('.needle')?.previousElementSibling, document.querySelector('.needle circle')]
+      .map((e) => e?.getBoundingClientRect());
+    return mark && dot ? [mark.width, mark.left, mark.right, (dot.left + dot.right) / 2] : null;
+  });
+  s.plugin.tell('roll');
+  for (const [pitch, ring, inside] of [[70.4, '3-draw1', true], [70.0, '3-draw1', false], [70.62, '3-draw', true], [73.2, '4-draw1', true]]) {
+    s.plugin.tell(`reed ${pitch}`);
+    await until(async () => (await ringsOf(page)) === ring && Boolean(await zone()), 2000, `${ring} with a needle`);
+    await sleep(500);
+    const [wide, from, to, at] = await zone();
+    demand(wide > 5 && (at >= from && at <= to) === inside, `at ${pitch} the needle is at ${at}, the zone from ${from} to ${to}`);
+    if (pitch === 70.4) await page.screenshot({ path: `${scratch}/played-blue.png` });
+  }
+}
+
 /** Rings are the teacher's: another harp has none. */
 async function ownHarp({ browser, stand }) {
   const s = await stand('twelve-bar');
@@ -118,6 +138,7 @@ async function fills({ browser, stand, scratch }) {
 export async function playedTests(at) {
   await timed('a_ring_follows_what_the_teacher_plays', () => rings(at));
   await test('a_bend_that_is_held_has_a_needle', () => needle(at));
+  await test('a_blue_third_has_a_zone', () => blueThird(at));
   await test('another_harp_than_the_teacher_s_has_no_rings', () => ownHarp(at));
   await test('planned_notes_that_were_played_are_filled', () => fills(at));
 }

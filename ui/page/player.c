@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 static const double often  = 0.095; /* seconds between two places of a needle */
@@ -62,13 +63,21 @@ rl_page_player_hit(RlPagePlayer *const p, const RlOscMessage *const m, const dou
   return true;
 }
 
+/* As the page has it: so far that it shows. */
+static bool
+bent(const RlPageNote *const note)
+{
+  return note->how > RL_DRAW || abs(note->cents) >= 25;
+}
+
 bool
 rl_page_player_news(RlPagePlayer *const p, const double now)
 {
   const RlPageNotes *const a = &p->heard;
   const RlPageNotes *const b = &p->told;
-  const bool bends = a->count == 1 && a->note[0].how > RL_DRAW && now - p->told_at > often;
-  bool       news  = a->count != b->count;
+  const bool               bends =
+    a->count == 1 && now - p->told_at > often && (bent(&a->note[0]) || bent(&b->note[0]));
+  bool news = a->count != b->count;
   for (int i = 0; i < a->count && !news; ++i) {
     const RlPageNote x = a->note[i], y = b->note[i];
     const bool       same = x.hole == y.hole && x.how == y.how && x.note == y.note;

@@ -120,7 +120,8 @@ export class Page {
   songChanged() {
     const key = readKey(this.song) || { tonic: 7 };
     this.core.key(key.tonic, key.minor);
-    this.settings.songKey = key.tonic;
+    this.settings.songKey = this.stage.tonic = key.tonic;
+    this.stage.minor = key.minor;
     this.core.line();
     this.follower.songChanged();
     this.title();

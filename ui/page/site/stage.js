@@ -64,6 +64,17 @@ function lampOf(l) {
   return { w, h, k, radius: Math.max(6, 12 * k), size: Math.min(0.57 * w, 0.8 * h) };
 }
 
+/* Bent so far that it shows, though it may be called the natural note still. */
+const bent = (how, cents) => level(how) > 0 || Math.abs(cents) >= 25;
+
+/** Cents off a note between which players hold the key's blue third or fifth, -50 to 50; core/trainer has the zones. */
+function zoneOf(note, tonic, minor) {
+  const [steps, low, high] = [[3, 15, 65], [6, 0, 45]].find(([s]) => [s, s + 1].includes((note - tonic + 12) % 12) && !(minor && s === 3)) || [];
+  if (steps === undefined) return null;
+  const off = (note - tonic + 12) % 12 === steps ? 0 : 100;
+  return low - off > 50 || high - off < -50 ? null : [Math.max(-50, low - off), Math.min(50, high - off)];
+}
+
 export class Stage {
   /** `under` is the layer of what seldom changes: teeth, rail, halos. The rest is painted without it. */
   constructor(under, element, beats, core) {
@@ -346,12 +357,12 @@ export class Stage {
       [hole, how, MIDI note, cents]; a target has been `landed` on. */
   hear(notes, landed) {
     const here = notes.filter(([hole, how, note]) => this.shows(hole - 1, how) && this.harp[hole - 1][how].note === note);
-    const key = JSON.stringify(here.map(([hole, how]) => [hole, how])) + landed;
+    const key = JSON.stringify(here.map(([hole, how, , cents]) => [hole, how, bent(how, cents)])) + landed;
     if (key !== this.ringed) {
       this.ringed = key;
       this.rings.replaceChildren();
       this.needle = null;
-      here.forEach(([hole, how]) => this.ringDraw(hole, how, landed));
+      here.forEach((heard) => this.ringDraw(heard, landed));
     }
     if (this.needle && here.length === 1) {
       const cents = Math.max(-50, Math.min(50, here[0][3]));
@@ -360,7 +371,7 @@ export class Stage {
     }
   }
 
-  ringDraw(hole, how, landed) {
+  ringDraw([hole, how, note, cents], landed) {
     const { w, h, k, radius } = this.m;
     const c = this.l.cell(hole - 1, how);
     const [x, y] = [c.x + c.w / 2, c.y + c.h / 2];
@@ -370,12 +381,14 @@ export class Stage {
         { stroke: landed ? '#FFE3A8' : '#8FE3C0', 'stroke-width': Math.max(2, wide * k), 'stroke-opacity': opacity });
     }
     this.rings.lastChild.dataset.ring = `${hole}-${TECHNIQUES[how]}`;
-    if (level(how)) this.needleDraw(x, y + h / 2 + over, w, Math.max(1, k));
+    if (bent(how, cents)) this.needleDraw(x, y + h / 2 + over, w, Math.max(1, k), note);
   }
 
-  needleDraw(x, y, w, k) {
+  /** Where to be: a point, or the zone of a blue note. */
+  needleDraw(x, y, w, k, note) {
+    const [low, high] = zoneOf(note, this.tonic, this.minor) || [-2, 2];
     box(this.rings, x - w / 2, y - 2 * k, w, 4 * k, 2 * k, '#11161C', { stroke: '#8FE3C0' });
-    box(this.rings, x - k, y - 5 * k, 2 * k, 10 * k, k, '#8FE3C0');
+    box(this.rings, x + low * w / 100, y - 5 * k, Math.max(2 * k, (high - low) * w / 100), 10 * k, k, '#8FE3C0');
     this.needle = svg('g', { class: 'needle' }, this.rings);
     svg('circle', { cx: x, cy: y, r: 5 * k, fill: '#F4ECDF', stroke: '#11161C' }, this.needle);
   }
