@@ -8,6 +8,7 @@
 #include "core/capture/notate.h"
 #include "core/chart/chart.h"
 #include "plugin/host/host.h"
+#include "tests/plugin/reed_sound.h"
 
 #include <lv2/atom/atom.h>
 
@@ -20,8 +21,8 @@
 
 enum { RATE = 48000, BLOCK = 64 };
 
-typedef enum { QUIET, REPORTS, TICKS, CHANGES, AIR, SCENES } Scene;
-static const char *const scenes[SCENES] = {"quiet", "reports", "ticks", "changes", "air"};
+typedef enum { QUIET, REPORTS, TICKS, CHANGES, AIR, HEARS, SCENES } Scene;
+static const char *const scenes[SCENES] = {"quiet", "reports", "ticks", "changes", "air", "hears"};
 
 static double
 seconds(void)
@@ -57,6 +58,19 @@ opened(const char *const bundles, const char *const uri, const uint32_t block)
   return h;
 }
 
+/* A note every 150 ms, in two holes at times. */
+static void
+reeds_play(RlHost *const h, const int block)
+{
+  enum { LONG = RATE * 2 / BLOCK };
+  static float sound[LONG * BLOCK];
+  for (int i = 0; !block && i < 13; ++i) {
+    reed_add(sound, LONG * BLOCK, RATE, 0.15 * i, 0.15 * i + 0.13, 60 + i * 7 % 24);
+    reed_add(sound, i % 4 ? 0 : LONG * BLOCK, RATE, 0.15 * i, 0.15 * i + 0.13, 64 + i * 7 % 24);
+  }
+  memcpy(rl_host_audio(h, "in_left"), sound + block % LONG * BLOCK, BLOCK * sizeof(float));
+}
+
 static int
 scene_play(const char *const bundles, const char *const name, const int blocks)
 {
@@ -74,8 +88,14 @@ scene_play(const char *const bundles, const char *const name, const int blocks)
     rl_host_send_text(h, 0, "urn:reedlamp:osc_to", LV2_ATOM__String, "");
     rl_host_set(h, "send_osc", 1);
   }
+  if (scene == HEARS) {
+    rl_host_set(h, "harp_from", 2);
+  }
   report(h, 0, false);
   for (int i = 0; i < blocks; ++i) {
+    if (scene == HEARS) {
+      reeds_play(h, i);
+    }
     if (i && (scene == REPORTS || scene == TICKS)) {
       report(h, (int64_t)i * BLOCK, scene == TICKS);
     }

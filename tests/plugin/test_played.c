@@ -417,6 +417,32 @@ a_note_struck_again_plays_the_next_planned_one(void **const state)
   end(&g);
 }
 
+/* A throat shakes a note six times a second, by 6 dB: that is one note. */
+static void
+a_note_that_is_shaken_is_not_struck_again(void **const state)
+{
+  const Report report = rolling_at(0, 0);
+  Stage        g;
+  (void)state;
+  begin(&g);
+  scene_chart(&g.s, "key: G\nmeter: 4/4\n| I7 |\n");
+  scene_send(&g.s, 0, "plan",
+             "bar 1: Buoy\n\nX:1\nT:Buoy\nM:4/4\nL:1/8\nK:G\n\"G7\"B B B B B B z2|\n");
+  scene_settle(&g.s);
+  reed(&g, 0.01, 1.6, 71);
+  for (size_t i = 0; i < g.frames; ++i) {
+    g.sound[i] *= (float)pow(10, 3 * sin(6.283185 * 6 * (double)i / RATE) / 20);
+  }
+  scene_report(&g.s, 0, &report);
+  play_to(&g, 1.8, 512);
+  int planned = 0;
+  for (size_t i = 0; i < g.s.hits; ++i) {
+    planned += g.s.hit[i].target == 0;
+  }
+  assert_int_equal(planned, 1);
+  end(&g);
+}
+
 /* Hosts may give an output the buffer of any input. */
 static void
 a_side_chain_that_shares_its_buffer_with_an_output_is_heard(void **const state)
@@ -478,6 +504,7 @@ main(void)
     cmocka_unit_test(what_is_hit_of_the_plan_and_of_the_targets_is_told),
     cmocka_unit_test(nothing_is_hit_while_the_music_stands),
     cmocka_unit_test(a_note_struck_again_plays_the_next_planned_one),
+    cmocka_unit_test(a_note_that_is_shaken_is_not_struck_again),
     cmocka_unit_test(a_side_chain_that_shares_its_buffer_with_an_output_is_heard),
     cmocka_unit_test(a_worker_in_a_thread_and_none_at_all_do_the_same),
     cmocka_unit_test(a_rate_that_the_ear_cannot_hear_is_a_problem),
