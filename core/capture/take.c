@@ -238,3 +238,16 @@ rl_take_end(RlTake *const t, const double at)
     }
   }
 }
+
+void
+rl_take_withdraw(RlTake *const t, const uint8_t key, const double from)
+{
+  for (int i = t->notes - 1; i >= t->ended; --i) {
+    const RlTakeNote *const n = &t->note[i];
+    if (n->sounds && n->key == key && n->at > from) {
+      memmove(&t->note[i], &t->note[i + 1], (size_t)(t->notes - i - 1) * sizeof(t->note[0]));
+      --t->notes;
+      return;
+    }
+  }
+}

@@ -12,16 +12,17 @@ enum { RL_TAKE_NOTES_MAX = 512, RL_TAKE_CHANNELS = 16 };
 
 /** A note as it was played. */
 typedef struct {
-  double  at, ends;     /**< quarters along the song; ends > at once the note has ended */
-  int16_t pitch;        /**< MIDI number, 0 to 127; of a note held bent, that of the bent note */
-  uint8_t articulation; /**< RlArticulation: scoop and bend, from pitch bend */
-  uint8_t key;          /**< the MIDI key played: its note off ends the note, */
-  uint8_t channel;      /**< on this channel, 0 to 15 */
-  bool    sounds;       /**< it has not ended yet */
-  bool    again;        /**< the same key was still held when this note began */
-  double  bend_begin;   /**< semitones at its beginning */
-  double  bend_sum;     /**< integral of the bend up to bend_since: semitones times quarters */
-  double  bend_since;   /**< quarters: when the bend last changed */
+  double  at, ends;        /**< quarters along the song; ends > at once the note has ended */
+  int16_t pitch;           /**< MIDI number, 0 to 127; of a note held bent, that of the bent note */
+  uint8_t articulation;    /**< RlArticulation: scoop and bend, from pitch bend */
+  uint8_t key;             /**< the MIDI key played: its note off ends the note, */
+  uint8_t channel;         /**< on this channel, 0 to 15 */
+  bool    sounds;          /**< it has not ended yet */
+  uint8_t hole, technique; /**< where it was heard (hole from 1; RlTechnique); hole 0: by MIDI */
+  bool    again;           /**< the same key was still held when this note began */
+  double  bend_begin;      /**< semitones at its beginning */
+  double  bend_sum;        /**< integral of the bend up to bend_since: semitones times quarters */
+  double  bend_since;      /**< quarters: when the bend last changed */
 } RlTakeNote;
 
 /** The pitch bend of a channel. */
@@ -53,6 +54,10 @@ void rl_take_again(RlTake *take);
     byte above 127. A note on for a key that is still held ends the note that sounds; a note off up
     to a twelfth of a quarter later belongs to that first note and is ignored. */
 void rl_take_midi(RlTake *take, double at, const uint8_t *bytes, uint32_t size);
+
+/** The note of that key that still sounds and began after `from` quarters was none: takes it back.
+ */
+void rl_take_withdraw(RlTake *take, uint8_t key, double from);
 
 /** Moves the notes that still sound and began at `from` quarters or later into `next`, `by`
    quarters further along (negative: back). `next` becomes another take on the same instrument; what

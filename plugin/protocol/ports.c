@@ -18,6 +18,8 @@ static const char *const registers[]  = {"low", "standard", "high", 0};
 static const char *const tunings[]    = {
      "Richter", "raised third blow", "country", "natural minor", "harmonic minor", "solo", 0};
 static const char *const shows[]      = {"targets", "chord tones", "safe and blue notes", "all", 0};
+static const char *const lasts[]      = {"a chorus", "four bars", 0};
+static const char *const sources[]    = {"MIDI", "the harp heard", 0};
 static const char *const counts[]     = {"bar by bar", "by beats", 0};
 static const char *const harps_from[] = {"nothing", "harp_in", "this track", 0};
 static const char *const techniques[] = {
@@ -101,17 +103,17 @@ const RlPortInfo rl_ports[RL_PORTS] = {
                          "0 before the form starts, then 1, 2, …"},
   [RL_PORT_FORM_BAR] = {"form_bar", "Bar of the form", RL_KIND_OUT, -9999, 512, 0, RL_INTEGER, 0, 0,
                         "-1 is the bar before bar 1; 0: no place is known, or the song is over."},
-  [RL_PORT_FORM_BEAT] = {"form_beat", "Beat of the bar", RL_KIND_OUT, 0, 33, 0, 0, 0, 0,
-                         "From 1.0, at the last frame of the block."},
-  [RL_PORT_POSITION]  = {"position", "Position", RL_KIND_OUT, 1, 12, 1, RL_INTEGER, 0, 0,
-                         "The harp's position for this key."},
-  [RL_PORT_SURE]      = {"sure", "Certainty", RL_KIND_OUT, 0, 1, 0, 0, 0, 0,
-                         "Of the place: 1 told by the host, less if estimated, 0 unknown."},
-  [RL_PORT_MIDI_IN] =
-    {"midi_in", "MIDI in (foot switches, phrases)", RL_KIND_ATOM_IN, 0, 0, 0, RL_OPTIONAL, 0,
-     ATOMS " ; atom:supports midi:MidiEvent",
-     "Notes become takes; MIDI CC 80 is tap, 81 bar one, 82 stop, 83 write down, 85 half time, 86 "
-     "double time."},
+  [RL_PORT_FORM_BEAT]   = {"form_beat", "Beat of the bar", RL_KIND_OUT, 0, 33, 0, 0, 0, 0,
+                           "From 1.0, at the last frame of the block."},
+  [RL_PORT_POSITION]    = {"position", "Position", RL_KIND_OUT, 1, 12, 1, RL_INTEGER, 0, 0,
+                           "The harp's position for this key."},
+  [RL_PORT_SURE]        = {"sure", "Certainty", RL_KIND_OUT, 0, 1, 0, 0, 0, 0,
+                           "Of the place: 1 told by the host, less if estimated, 0 unknown."},
+  [RL_PORT_MIDI_IN]     = {"midi_in", "MIDI in (foot switches, phrases)", RL_KIND_ATOM_IN, 0, 0, 0,
+                           RL_OPTIONAL, 0, ATOMS " ; atom:supports midi:MidiEvent",
+                           "Notes become takes; MIDI CC 80 is tap, 81 bar one, 82 stop, 83 write down, "
+                               "84 keep the last, 85 half time, 86 "
+                               "double time."},
   [RL_PORT_HALF_TIME]   = {"half_time", "Half time", RL_KIND_IN, 0, 1, 0,
                            RL_TOGGLED | RL_TRIGGER | RL_INTEGER | RL_OPTIONAL, 0, 0,
                            "Following by ear: the beat is half as fast. MIDI CC 85."},
@@ -142,6 +144,15 @@ const RlPortInfo rl_ports[RL_PORTS] = {
                            "units:unit units:cent", "How far off its pitch."},
   [RL_PORT_HEARD_LEVEL] = {"heard_level", "Level heard", RL_KIND_OUT, -120, 0, -120, RL_OPTIONAL, 0,
                            "units:unit units:db", "Of all that comes in, against full scale."},
+  [RL_PORT_KEEP_LAST] =
+    {"keep_last", "Keep the last", RL_KIND_IN, 0, 1, 0,
+     RL_TOGGLED | RL_TRIGGER | RL_INTEGER | RL_OPTIONAL, 0, 0,
+     "What was just played becomes a take, though nothing was armed. MIDI CC 84."},
+  [RL_PORT_KEEP_LAST_LENGTH] = {"keep_last_length", "Keep how much", RL_KIND_IN, 0, 1, 0,
+                                RL_INTEGER | RL_OPTIONAL, lasts, 0, "Of what was just played."},
+  [RL_PORT_CAPTURE_FROM]     = {"capture_from", "Write down from", RL_KIND_IN, 0, 1, 0,
+                                RL_INTEGER | RL_OPTIONAL, sources, 0,
+                                "What takes are written down from."},
 };
 
 bool

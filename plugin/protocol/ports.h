@@ -51,6 +51,9 @@ typedef enum {
   RL_PORT_HEARD_TECHNIQUE,
   RL_PORT_HEARD_CENTS,
   RL_PORT_HEARD_LEVEL,
+  RL_PORT_KEEP_LAST,
+  RL_PORT_KEEP_LAST_LENGTH,
+  RL_PORT_CAPTURE_FROM,
   RL_PORTS
 } RlPort;
 
@@ -64,10 +67,11 @@ enum { RL_FIRST_INPUT = RL_PORT_ENABLED };
 /** The control inputs, and the control outputs, where they stand. */
 static const RlPortRange rl_inputs[]  = {{RL_PORT_ENABLED, RL_PORT_CHORUS},
                                          {RL_PORT_HALF_TIME, RL_PORT_HEARING},
-                                         {RL_PORT_SHOW, RL_PORT_HEARD_HOLE}};
+                                         {RL_PORT_SHOW, RL_PORT_HEARD_HOLE},
+                                         {RL_PORT_KEEP_LAST, RL_PORTS}};
 static const RlPortRange rl_outputs[] = {{RL_PORT_CHORUS, RL_PORT_MIDI_IN},
                                          {RL_PORT_HEARING, RL_PORT_SHOW},
-                                         {RL_PORT_HEARD_HOLE, RL_PORTS}};
+                                         {RL_PORT_HEARD_HOLE, RL_PORT_KEEP_LAST}};
 
 enum {
   RL_INPUT_RANGES  = sizeof(rl_inputs) / sizeof(rl_inputs[0]),

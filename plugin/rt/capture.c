@@ -44,29 +44,6 @@ rl_capture_chart_changes(RlCapture *const c)
   c->chart_changed = c->state == RL_CAPTURE_ON;
 }
 
-/* ---- where the music is ---- */
-
-/* A tapped beat may wait for the foot: then it rolls and stands. */
-static bool
-moves(const RlFollower *const f)
-{
-  const RlPart part = f->now.place.part;
-  return f->now.rolling && f->now.beats_per_frame >= 0 && part != RL_PART_NOWHERE &&
-         part != RL_PART_OVER;
-}
-
-static double
-quarters(const RlFollower *const f)
-{
-  return rl_form_quarters(&f->snapshot->form, &f->now.place, rl_follower_beat(f));
-}
-
-static float
-quarters_a_minute(const RlFollower *const f)
-{
-  return (float)(f->now.tempo * 4 / f->now.place.unit);
-}
-
 /* ---- messages ---- */
 
 typedef enum { NOTHING, SETTING, NOTE, NOTE_END } Kind;
@@ -128,7 +105,7 @@ last_note(RlCapture *const c, const double at, const Kind kind, const uint8_t *c
 static bool
 early(const RlCapture *const c, const RlFollower *const f, const double at)
 {
-  const double most = fmin(early_most, early_most_ms / 60000 * (double)quarters_a_minute(f));
+  const double most = fmin(early_most, early_most_ms / 60000 * (double)rl_music_tempo(f));
   return c->last.held && at - c->last.at < most;
 }
 
@@ -141,11 +118,25 @@ last_place(const RlCapture *const c, const RlFollower *const f)
 }
 
 bool
+rl_capture_would_hear(const RlFollower *const f, const uint8_t *const bytes, const uint32_t size,
+                      RlTakeEvent *const event)
+{
+  const Kind kind  = kind_of(bytes, size);
+  const bool rolls = rl_music_moves(f);
+  if (kind == NOTHING || (kind != SETTING && !rolls)) {
+    return false;
+  }
+  *event = event_of(RL_TAKE_MIDI, rolls ? rl_music_quarters(f) : 0, rolls ? rl_music_tempo(f) : 0);
+  memcpy(event->bytes, bytes, sizeof(event->bytes));
+  return true;
+}
+
+bool
 rl_capture_hear(RlCapture *const c, const RlFollower *const f, const uint8_t *const bytes,
                 const uint32_t size, RlTakeEvent *const event)
 {
   const Kind kind  = kind_of(bytes, size);
-  const bool rolls = moves(f);
+  const bool rolls = rl_music_moves(f);
   if (c->state == RL_CAPTURE_OFF || c->ending || kind == NOTHING || (kind != SETTING && !rolls)) {
     return false;
   }
@@ -153,8 +144,8 @@ rl_capture_hear(RlCapture *const c, const RlFollower *const f, const uint8_t *co
     c->lost += kind == NOTE;
     return false;
   }
-  const double at = c->state == RL_CAPTURE_ON ? fmax(quarters(f), c->reached)
-                    : rolls                   ? quarters(f)
+  const double at = c->state == RL_CAPTURE_ON ? fmax(rl_music_quarters(f), c->reached)
+                    : rolls                   ? rl_music_quarters(f)
                                               : 0;
   if (c->state == RL_CAPTURE_ARMED && kind == NOTE) {
     take_begin(c, f, at);
@@ -164,7 +155,7 @@ rl_capture_hear(RlCapture *const c, const RlFollower *const f, const uint8_t *co
   }
   c->notes += kind == NOTE;
   last_note(c, at, kind, bytes);
-  *event = event_of(RL_TAKE_MIDI, at, rolls ? quarters_a_minute(f) : 0);
+  *event = event_of(RL_TAKE_MIDI, at, rolls ? rl_music_tempo(f) : 0);
   memcpy(event->bytes, bytes, sizeof(event->bytes));
   return true;
 }
@@ -175,10 +166,11 @@ rl_capture_hear(RlCapture *const c, const RlFollower *const f, const uint8_t *co
 static RlTakeEventKind
 over(const RlCapture *const c, const RlFollower *const f)
 {
-  return c->ending                                                              ? RL_TAKE_ENDS
-         : c->chart_changed || !moves(f) || fabs(quarters(f) - c->ahead) > leap ? RL_TAKE_PAUSES
-         : quarters(f) >= last_place(c, f)                                      ? RL_TAKE_ENDS
-                                                                                : RL_TAKE_MIDI;
+  return c->ending ? RL_TAKE_ENDS
+         : c->chart_changed || !rl_music_moves(f) || fabs(rl_music_quarters(f) - c->ahead) > leap
+           ? RL_TAKE_PAUSES
+         : rl_music_quarters(f) >= last_place(c, f) ? RL_TAKE_ENDS
+                                                    : RL_TAKE_MIDI;
 }
 
 /* The music is elsewhere and goes on: a note that came just before is the first of another take. */
@@ -186,11 +178,11 @@ static void
 carry(RlCapture *const c, const RlFollower *const f, RlTakeEvent *const event)
 {
   RlCapture next = {0};
-  if (event->kind == RL_TAKE_PAUSES && !c->chart_changed && moves(f) && event->at <= c->until &&
-      early(c, f, event->at)) {
-    take_begin(&next, f, quarters(f));
+  if (event->kind == RL_TAKE_PAUSES && !c->chart_changed && rl_music_moves(f) &&
+      event->at <= c->until && early(c, f, event->at)) {
+    take_begin(&next, f, rl_music_quarters(f));
     event->to     = next.ahead;
-    event->tempo  = quarters_a_minute(f);
+    event->tempo  = rl_music_tempo(f);
     event->early  = (float)(event->at - c->last.at);
     c->until_next = next.until;
     c->ahead_next = next.ahead;
@@ -209,8 +201,9 @@ rl_capture_pass(RlCapture *const c, const RlFollower *const f, const int64_t fra
     return true;
   }
   if (c->state == RL_CAPTURE_ON) {
-    c->reached = fmax(c->reached, quarters(f));
-    c->ahead   = quarters(f) + f->now.beats_per_frame * 4 / f->now.place.unit * (double)frames;
+    c->reached = fmax(c->reached, rl_music_quarters(f));
+    c->ahead =
+      rl_music_quarters(f) + f->now.beats_per_frame * 4 / f->now.place.unit * (double)frames;
   }
   return false;
 }

@@ -6,6 +6,7 @@
 #define RL_PLUGIN_RT_CAPTURE_H
 
 #include "plugin/rt/follower.h"
+#include "plugin/rt/stretch.h"
 #include "plugin/shared/take_event.h"
 
 typedef enum {
@@ -38,6 +39,10 @@ bool rl_capture_press(RlCapture *capture, RlTakeEvent *event);
 /** A MIDI message of up to 3 bytes, now. True if `event` is to be told. */
 bool rl_capture_hear(RlCapture *capture, const RlFollower *follower, const uint8_t *bytes,
                      uint32_t size, RlTakeEvent *event);
+
+/** The same where no take is played: true if the message would belong to one. */
+bool rl_capture_would_hear(const RlFollower *follower, const uint8_t *bytes, uint32_t size,
+                           RlTakeEvent *event);
 
 /** The next `frames` frames (rl_follower_straight() at most) are about to pass. True if the take is
    over: because the trigger said so or the form has come round; or because the music stands still

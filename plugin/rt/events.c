@@ -6,8 +6,9 @@
 #include <string.h>
 
 static const uint8_t pedal_controllers[RL_PEDALS] = {
-  [RL_PEDAL_TAP] = 80,     [RL_PEDAL_BAR_ONE] = 81,   [RL_PEDAL_STOP] = 82,
-  [RL_PEDAL_CAPTURE] = 83, [RL_PEDAL_HALF_TIME] = 85, [RL_PEDAL_DOUBLE_TIME] = 86};
+  [RL_PEDAL_TAP] = 80,      [RL_PEDAL_BAR_ONE] = 81,   [RL_PEDAL_STOP] = 82,
+  [RL_PEDAL_CAPTURE] = 83,  [RL_PEDAL_HALF_TIME] = 85, [RL_PEDAL_DOUBLE_TIME] = 86,
+  [RL_PEDAL_KEEP_LAST] = 84};
 
 /* The fields of time:Position in the order that hosts send them. */
 static const struct {

@@ -31,6 +31,7 @@ typedef enum {
   RL_PEDAL_CAPTURE,   /**< not the follower's: see capture.h */
   RL_PEDAL_HALF_TIME, /**< nor these two: see listening.h */
   RL_PEDAL_DOUBLE_TIME,
+  RL_PEDAL_KEEP_LAST, /**< see take_events.c */
   RL_PEDALS
 } RlPedal;
 

@@ -19,10 +19,24 @@ sides_of(const RlProcessor *const p)
 }
 
 static void
+notes_heed(RlProcessor *const p)
+{
+  RlHarpNoteEvent   events[RL_HARP_NOTE_EVENTS];
+  const RlHeardNow *heard = &p->harp_ear.heard;
+  const int         count = rl_harp_notes_hear(&p->harp_notes, &heard->played, heard->rate, events);
+  for (int i = 0; i < count; ++i) {
+    rl_processor_harp_note(p, &events[i]);
+  }
+}
+
+static void
 heard_heed(RlProcessor *const p, const int64_t at)
 {
   const bool heard = rl_harp_ear_heed(&p->harp_ear, &p->follower);
   const bool hits  = rl_harp_hits_find(&p->harp_hits, &p->follower, rl_harp_ear_now(&p->harp_ear));
+  if (heard) {
+    notes_heed(p);
+  }
   if (heard || hits) {
     rl_processor_heard_tell(p, at);
     if (p->publisher.busy) {

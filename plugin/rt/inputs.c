@@ -10,7 +10,8 @@ static const RlPort pedal_ports[RL_PEDALS] = {[RL_PEDAL_TAP]         = RL_PORT_T
                                               [RL_PEDAL_STOP]        = RL_PORT_STOP,
                                               [RL_PEDAL_CAPTURE]     = RL_PORT_CAPTURE,
                                               [RL_PEDAL_HALF_TIME]   = RL_PORT_HALF_TIME,
-                                              [RL_PEDAL_DOUBLE_TIME] = RL_PORT_DOUBLE_TIME};
+                                              [RL_PEDAL_DOUBLE_TIME] = RL_PORT_DOUBLE_TIME,
+                                              [RL_PEDAL_KEEP_LAST]   = RL_PORT_KEEP_LAST};
 
 /* A control input as it can be used: whole numbers whole, all in their range. */
 static float

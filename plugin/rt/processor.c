@@ -52,6 +52,7 @@ snapshot_adopt(RlProcessor *const p)
   }
   if (next->version[RL_CHART] != p->snapshot->version[RL_CHART]) {
     rl_capture_chart_changes(&p->capture);
+    rl_stretch_forget(&p->stretch);
   }
   if (next->bar_one_version != p->snapshot->bar_one_version) {
     p->restoring = RESTORING;
@@ -87,49 +88,6 @@ rest_ask(RlProcessor *const p)
   }
 }
 
-/* ---- takes ---- */
-
-static void
-take_tell(RlProcessor *const p, const RlTakeEvent *const event)
-{
-  const RlAskHead head = {RL_ASK_TAKE, 0, sizeof(*event), 0};
-  rl_capture_told(&p->capture, event, rl_processor_ask(p, head, event));
-  p->changes += event->kind != RL_TAKE_MIDI || event->bytes[0] >> 4 == 0x9; /* bends show nothing */
-}
-
-void
-rl_processor_take_pass(RlProcessor *const p, const int64_t frames)
-{
-  RlTakeEvent event;
-  if (rl_capture_pass(&p->capture, &p->follower, frames, &event)) {
-    take_tell(p, &event);
-  }
-}
-
-void
-rl_processor_note(RlProcessor *const p, const uint8_t *const bytes, const uint32_t size)
-{
-  RlTakeEvent event;
-  rl_processor_take_pass(p, 0);
-  if (rl_capture_hear(&p->capture, &p->follower, bytes, size, &event)) {
-    take_tell(p, &event);
-  }
-}
-
-void
-rl_processor_pedal(RlProcessor *const p, const RlPedal pedal)
-{
-  RlTakeEvent event;
-  if (p->listening.wanted && pedal != RL_PEDAL_CAPTURE) {
-    rl_listening_pedal(&p->listening, pedal);
-  } else if (pedal != RL_PEDAL_CAPTURE) {
-    rl_follower_pedal(&p->follower, pedal);
-  } else if (rl_capture_press(&p->capture, &event)) {
-    take_tell(p, &event);
-  }
-  ++p->changes;
-}
-
 /* ---- the block ---- */
 
 static inline uint32_t
@@ -147,9 +105,9 @@ inputs_differ(const RlProcessor *const p, const RlPortRange range)
 static bool
 inputs_changed(const RlProcessor *const p)
 {
-  _Static_assert(RL_INPUT_RANGES == 3, "each is looked at; written out that costs half");
+  _Static_assert(RL_INPUT_RANGES == 4, "each is looked at; written out that costs half");
   return !p->read || (inputs_differ(p, rl_inputs[0]) | inputs_differ(p, rl_inputs[1]) |
-                      inputs_differ(p, rl_inputs[2]));
+                      inputs_differ(p, rl_inputs[2]) | inputs_differ(p, rl_inputs[3]));
 }
 
 /* Does what plays, is heard, written down or told want to know of the time that passes? */

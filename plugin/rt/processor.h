@@ -10,11 +10,13 @@
 #include "plugin/rt/follower.h"
 #include "plugin/rt/harp_ear.h"
 #include "plugin/rt/harp_hits.h"
+#include "plugin/rt/harp_notes.h"
 #include "plugin/rt/listening.h"
 #include "plugin/rt/midi_out.h"
 #include "plugin/rt/midi_thru.h"
 #include "plugin/rt/notify.h"
 #include "plugin/rt/osc_publisher.h"
+#include "plugin/rt/stretch.h"
 #include "plugin/rt/trigger.h"
 #include "plugin/shared/request.h"
 #include "plugin/shared/ring.h"
@@ -58,6 +60,8 @@ typedef struct {
   RlMidiOut           midi_out;
   RlMidiThru          midi_thru;
   RlCapture           capture;
+  RlStretch           stretch;
+  RlHarpNotes         harp_notes;
   unsigned            bar_ones; /* of the follower's, when the document last heard of it */
   unsigned            lost;     /* text properties that the ring had no room for, a bit each */
   RlRing             *ring;
@@ -132,6 +136,12 @@ void rl_processor_place_tell(RlProcessor *processor, int64_t frame);
 
 /** Tells the text properties still to be told, as far as there is room. */
 void rl_processor_properties_tell(RlProcessor *processor, int64_t frame);
+
+/** A chorus, or a stretch played without a break, is told if it is over. */
+void rl_processor_stretch_pass(RlProcessor *processor);
+
+/** A note that was heard begins or ends. */
+void rl_processor_harp_note(RlProcessor *processor, const RlHarpNoteEvent *heard);
 
 /** The take, if there is one, is over if it should be before the next `frames` pass. */
 void rl_processor_take_pass(RlProcessor *processor, int64_t frames);

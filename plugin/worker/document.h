@@ -9,6 +9,7 @@
 #include "plugin/shared/ring.h"
 #include "plugin/shared/snapshot.h"
 #include "plugin/worker/problems.h"
+#include "plugin/worker/recall.h"
 #include "plugin/worker/snapshot_pool.h"
 #include "plugin/worker/take_list.h"
 #include "plugin/worker/transcriber.h"
@@ -23,6 +24,7 @@ typedef struct {
   RlPlan         *plan; /**< what `lane` is made from; NULL: nothing is planned */
   RlTranscriber   transcriber;
   RlTranscribed   transcribed;
+  RlRecall        recall;
   RlTakeList      takes;
   RlProblems      problems;
   int             unread_rules; /**< RlSession.chart_rules of `unread_chart` */

@@ -40,6 +40,24 @@ problem_set(RlDocument *const document, const char *const words)
 
 /* ---- played ---- */
 
+/* `N:played 2 3' -4`: the holes that were heard, as far as there is room. A phrase keeps notes and
+   no tab: on another harp, or over another chord, that is another one. */
+static void
+holes_write(const RlTake *const take, RlText *const fields)
+{
+  enum { ROOM = 12 /* of the longest hole, and the newline */ };
+  bool any = false;
+  for (int i = 0; i < take->notes && fields->used + ROOM < fields->size; ++i) {
+    const RlTakeNote *const n = &take->note[i];
+    if (n->hole) {
+      rl_text_add(fields, any ? " " : "N:played ");
+      rl_tab_write(n->hole, (RlTechnique)n->technique, fields);
+      any = true;
+    }
+  }
+  rl_text_add(fields, any ? "\n" : "");
+}
+
 static bool
 notate(const RlDocument *const document, Workspace *const w)
 {
@@ -53,6 +71,7 @@ notate(const RlDocument *const document, Workspace *const w)
   rl_text_add(&fields, "N:");
   rl_notated_say(&w->notated, &fields);
   rl_text_add(&fields, "\n");
+  holes_write(&over->take, &fields);
   return true;
 }
 
@@ -84,16 +103,34 @@ write_down(RlDocument *const document)
   return told;
 }
 
+/* What was just played, though nothing was armed. */
+static bool
+last_keep(RlDocument *const document, const RlTakeEvent *const event)
+{
+  static const char *const nothing[] = {
+    "take: nothing was played in the last chorus; play while the music rolls, then press",
+    "take: nothing was played in the last four bars; play while the music rolls, then press"};
+  if (rl_recall_take(&document->recall, &document->master.form, event, &document->transcribed)) {
+    return write_down(document);
+  }
+  problem_set(document, nothing[event->four_bars]);
+  return true;
+}
+
 bool
 rl_takes_hear(RlDocument *const document, const RlTakeEvent *const event)
 {
-  return rl_transcriber_hear(&document->transcriber, event, &document->transcribed) &&
-         write_down(document);
+  rl_recall_hear(&document->recall, event);
+  return event->kind == RL_TAKE_LAST
+           ? last_keep(document, event)
+           : rl_transcriber_hear(&document->transcriber, event, &document->transcribed) &&
+               write_down(document);
 }
 
 void
 rl_takes_finish(RlDocument *const document)
 {
+  rl_recall_forget(&document->recall);
   if (rl_transcriber_finish(&document->transcriber, &document->transcribed)) {
     write_down(document);
   }

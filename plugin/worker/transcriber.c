@@ -59,6 +59,22 @@ ended(RlTranscriber *const t, const RlTakeEvent *const event, RlTranscribed *con
   return was;
 }
 
+void
+rl_transcriber_message(RlTake *const take, const RlTakeEvent *const m)
+{
+  static const double least  = 0.045 / 60; /* minutes */
+  const bool          begins = m->bytes[0] >> 4 == 0x9 && m->bytes[2] > 0;
+  const uint16_t      before = take->notes;
+  if (m->source == RL_FROM_HARP && !begins) {
+    rl_take_withdraw(take, m->bytes[1], m->at - least * (double)m->tempo);
+  }
+  rl_take_midi(take, m->at, m->bytes, sizeof(m->bytes));
+  if (take->notes > before) {
+    take->note[before].hole      = m->hole;
+    take->note[before].technique = m->technique;
+  }
+}
+
 bool
 rl_transcriber_hear(RlTranscriber *const t, const RlTakeEvent *const event,
                     RlTranscribed *const over)
@@ -74,8 +90,8 @@ rl_transcriber_hear(RlTranscriber *const t, const RlTakeEvent *const event,
   case RL_TAKE_ENDS:
     return ended(t, event, over);
   default:
-    if (t->on) {
-      rl_take_midi(&t->take, event->at, event->bytes, sizeof(event->bytes));
+    if (t->on && event->kind == RL_TAKE_MIDI && event->taken) {
+      rl_transcriber_message(&t->take, event);
       t->last = event->at;
       t->tempos += event->tempo > 0 ? (double)event->tempo : 0;
       t->tempo_count += event->tempo > 0;

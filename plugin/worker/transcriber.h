@@ -25,6 +25,9 @@ typedef struct {
   unsigned lost;  /**< messages that the audio thread could not pass on */
 } RlTranscribed;
 
+/** Adds a message to a take. A note that was heard for less than 45 ms was none. */
+void rl_transcriber_message(RlTake *take, const RlTakeEvent *message);
+
 /** Heeds one event. True if a take is over: `over` gets it. */
 bool rl_transcriber_hear(RlTranscriber *transcriber, const RlTakeEvent *event, RlTranscribed *over);
 

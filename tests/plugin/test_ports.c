@@ -100,6 +100,9 @@ static const struct {
   {40, 38, "heard_technique", OUT, 0, 9, (double)NAN, CHOICE | OPTIONAL, NULL},
   {41, 39, "heard_cents", OUT, -100, 100, (double)NAN, OPTIONAL, NULL},
   {42, 40, "heard_level", OUT, -120, 0, (double)NAN, OPTIONAL, NULL},
+  {43, 41, "keep_last", IN, 0, 1, 0, TOGGLED | TRIGGER | OPTIONAL, NULL},
+  {44, 42, "keep_last_length", IN, 0, 1, 0, CHOICE | OPTIONAL, NULL},
+  {45, 43, "capture_from", IN, 0, 1, 0, CHOICE | OPTIONAL, NULL},
 };
 
 enum { ROWS = sizeof(reference) / sizeof(reference[0]) };

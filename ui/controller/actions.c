@@ -110,6 +110,12 @@ capture(RlController *const c, const double now)
   rl_settings_trigger(c, RL_PORT_CAPTURE, now);
 }
 
+static void
+keep_last(RlController *const c, const double now)
+{
+  rl_settings_trigger(c, RL_PORT_KEEP_LAST, now);
+}
+
 /* What each action does: one function of four kinds, by what it needs to know; and the letter that
    does it too (0: none). Most letters are the first of the button's name. The caret is put where
    the button went down: pointer.c does that. */
@@ -148,6 +154,7 @@ static const struct {
   [RL_ACTION_BAR_CLEAR]     = {.run = rl_picker_clear_bar},
   [RL_ACTION_PLAN_TEXT]     = {.run = rl_editing_open_plan},
   [RL_ACTION_CAPTURE]       = {.run_at = capture, .key = 'c'},
+  [RL_ACTION_KEEP_LAST]     = {.run_at = keep_last, .key = 'k'},
   [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_takes_change},
   [RL_ACTION_NOTE_SHIFT]    = {.run_action = rl_takes_change},
   [RL_ACTION_NOTE_REMOVE]   = {.run_action = rl_takes_change},

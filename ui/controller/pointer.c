@@ -53,7 +53,7 @@ static bool
 acts_at_once(const RlActionKind kind)
 {
   return kind == RL_ACTION_TAP || kind == RL_ACTION_BAR_ONE || kind == RL_ACTION_CAPTURE ||
-         kind == RL_ACTION_CARET;
+         kind == RL_ACTION_KEEP_LAST || kind == RL_ACTION_CARET;
 }
 
 void

@@ -27,6 +27,7 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_BAR_CLEAR]     = "clear bar",
   [RL_ACTION_PLAN_TEXT]     = "plan as text",
   [RL_ACTION_CAPTURE]       = "write down",
+  [RL_ACTION_KEEP_LAST]     = "keep last",
   [RL_ACTION_NOTE_SELECT]   = "note",
   [RL_ACTION_NOTE_SHIFT]    = "",
   [RL_ACTION_NOTE_REMOVE]   = "delete note",

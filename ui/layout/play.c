@@ -49,13 +49,16 @@ play_full(RlLayout *const l, const RlView *const view)
   }
   l->head              = rl_rect_cut_top(&side, 72);
   RlRect       corner  = rl_rect_cut_right(&l->head, 112);
-  const RlRect phrases = rl_rect_cut_top(&corner, 34);
-  rl_rect_cut_top(&corner, 4);
+  const RlRect phrases = rl_rect_cut_top(&corner, 22);
+  const RlRect keep    = rl_rect_cut_bottom(&corner, 22);
   rl_rect_cut_right(&l->head, 12);
   rl_spots_add(l, RL_ACTION_CHARTS, 0, l->head);
   rl_rows_place(l, view, side, 64, 128);
   rl_spots_add(l, RL_ACTION_PHRASES, 0, phrases);
+  rl_rect_cut_top(&corner, 3);
+  rl_rect_cut_bottom(&corner, 3);
   rl_spots_add(l, RL_ACTION_CAPTURE, 0, corner);
+  rl_spots_add(l, RL_ACTION_KEEP_LAST, 0, keep);
 }
 
 static void

@@ -144,10 +144,11 @@ rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
   rl_rect_cut_right(&foot, m);
   l->problem = (RlRect){foot.x, foot.y - 4, foot.w, foot.h + 8};
   rl_rect_cut_bottom(&area, m);
-  l->head        = rl_rect_cut_top(&area, wide ? 44 : 26);
-  RlRect capture = rl_rect_cut_right(&l->head, wide ? 150 : 76);
+  l->head                           = rl_rect_cut_top(&area, wide ? 44 : 26);
+  static const RlActionKind takes[] = {RL_ACTION_KEEP_LAST, RL_ACTION_CAPTURE};
+  RlRect                    capture = rl_rect_cut_right(&l->head, wide ? 272 : 136);
   rl_rect_cut_bottom(&capture, wide ? 6 : 2);
-  rl_spots_add(l, RL_ACTION_CAPTURE, 0, capture);
+  rl_spots_add_buttons(l, capture, takes, 2, wide ? 12 : 6);
   steps_place(l, wide);
   l->library = tall ? rl_rect_cut_top(&area, area.h * 0.45) : rl_rect_cut_left(&area, area.w * 0.3);
   library_place(l, view, wide ? 38 : 23);

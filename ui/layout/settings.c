@@ -75,9 +75,11 @@ rl_settings_place_screen(RlLayout *const l, const RlView *const view)
   const double       m       = rl_measures(l->shape)->margin;
   const int          columns = l->h > l->w ? 2 : 5;
   const RlActionKind last    = view->sheets ? RL_ACTION_SHEET : RL_ACTION_SETTINGS;
-  const RlActionKind more[]  = {RL_ACTION_HARPS,      RL_ACTION_PHRASES, RL_ACTION_CAPTURE,
-                                RL_ACTION_CHART_TEXT, RL_ACTION_CHARTS,  RL_ACTION_TRAINER,
-                                RL_ACTION_UNDO,       RL_ACTION_REDO,    last,
+  const RlActionKind more[]  = {RL_ACTION_HARPS,      RL_ACTION_PHRASES,
+                                RL_ACTION_CAPTURE,    RL_ACTION_KEEP_LAST,
+                                RL_ACTION_CHART_TEXT, RL_ACTION_CHARTS,
+                                RL_ACTION_TRAINER,    RL_ACTION_UNDO,
+                                RL_ACTION_REDO,       last,
                                 RL_ACTION_SETTINGS};
   const int          all     = STRIP + (int)(sizeof(more) / sizeof(more[0])) - !view->sheets;
   const int          rows    = (all + columns - 1) / columns;

@@ -123,6 +123,7 @@ typedef enum {
   RL_ACTION_HALF_TIME,     /**< by ear: the beat is half as fast */
   RL_ACTION_DOUBLE_TIME,   /**< twice as fast */
   RL_ACTION_UNDO,          /**< undoes the last step */
+  RL_ACTION_KEEP_LAST,     /**< makes a take of what was just played */
   RL_ACTION_REDO,          /**< does the last undone step again */
   RL_ACTION_TRAINER,       /**< shows a screen, or goes back from it */
   RL_ACTION_AIM,           /**< aims at a note; its hole * RL_TECHNIQUES + its technique */

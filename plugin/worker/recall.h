@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: ISC */
+/* The recall: what was played last, armed or not, and a take made of it. Asks for no memory.
+   Guarded by the document's lock. */
+#ifndef RL_PLUGIN_WORKER_RECALL_H
+#define RL_PLUGIN_WORKER_RECALL_H
+
+#include "core/chart/form.h"
+#include "plugin/worker/transcriber.h"
+
+enum { RL_RECALL_MAX = 4096 /**< messages; older ones go */ };
+
+/** Zeroed at the beginning. */
+typedef struct {
+  unsigned    count; /**< messages so far, in all */
+  RlTakeEvent message[RL_RECALL_MAX];
+  uint16_t    over;    /**< the stretch that ended last, */
+  double      over_at; /**< and where */
+} RlRecall;
+
+/** Heeds what is told: messages, and where stretches end. */
+void rl_recall_hear(RlRecall *recall, const RlTakeEvent *event);
+
+/** The form is another one: forgets all. */
+void rl_recall_forget(RlRecall *recall);
+
+/** Makes a take of what `last` (RL_TAKE_LAST) asks for. False: nothing was played there. */
+bool rl_recall_take(const RlRecall *recall, const RlForm *form, const RlTakeEvent *last,
+                    RlTranscribed *over);
+
+#endif
