@@ -153,6 +153,9 @@ const RlPortInfo rl_ports[RL_PORTS] = {
   [RL_PORT_CAPTURE_FROM]     = {"capture_from", "Write down from", RL_KIND_IN, 0, 1, 0,
                                 RL_INTEGER | RL_OPTIONAL, sources, 0,
                                 "What takes are written down from."},
+  [RL_PORT_SHOW_GROWS]       = {"show_grows", "Show more by itself", RL_KIND_IN, 0, 1, 0,
+                                RL_TOGGLED | RL_INTEGER | RL_OPTIONAL, 0, 0,
+                                "Two choruses in a row that went well show one step more."},
 };
 
 bool

@@ -48,6 +48,10 @@ const RlPropertyInfo rl_properties[RL_PROPERTIES] = {
                      .noun = "one"},
   [RL_BAR_ONE_EDIT] = {NAMED(bar_one_edit), .access = RL_WRITE, .most = 15, .object = "`forget`",
                        .noun = "one"},
+  [RL_PRACTICE]     = {NAMED(practice), .label = "Practice",
+                       .comment = "What was counted chorus by chorus, a line each, as text.",
+                       .access = RL_READ | RL_WRITE | RL_SAVED, .most = RL_PLAN_MAX, .object = "it",
+                       .noun = "one"},
 };
 
 LV2_URID

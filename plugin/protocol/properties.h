@@ -19,6 +19,7 @@ typedef enum {
   RL_PROBLEM,
   RL_TAKE_EDIT,
   RL_BAR_ONE_EDIT,
+  RL_PRACTICE,
   RL_PROPERTIES
 } RlProperty;
 

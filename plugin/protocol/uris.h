@@ -109,7 +109,8 @@
   RL_OWN(X, quarters)                                                                              \
   RL_OWN(X, hole)                                                                                  \
   RL_OWN(X, technique)                                                                             \
-  RL_OWN(X, note)
+  RL_OWN(X, note)                                                                                  \
+  RL_OWN(X, practice)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

@@ -4,7 +4,7 @@
 #ifndef RL_PLUGIN_RT_HARP_NOTES_H
 #define RL_PLUGIN_RT_HARP_NOTES_H
 
-#include "core/ear/player/reed_ear.h"
+#include "plugin/shared/harp_ear_desk.h"
 
 /** A note that sounds. */
 typedef struct {

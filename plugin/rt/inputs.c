@@ -36,6 +36,16 @@ song_key_of(const RlProcessor *const p)
   return chosen <= AS_WRITTEN ? chosen : heard == RL_KEY_NOT_HEARD ? AS_WRITTEN : heard;
 }
 
+/* As it is set, or as it has grown from there. */
+static RlShow
+show_of(const RlProcessor *const p)
+{
+  const RlShow  set   = (RlShow)p->input[RL_PORT_SHOW];
+  const RlGrown grown = p->snapshot->grown;
+  const bool    more  = p->input[RL_PORT_SHOW_GROWS] > 0 && grown.from == set && grown.to > set;
+  return more ? (RlShow)grown.to : set;
+}
+
 void
 rl_processor_settings_read(RlProcessor *const p)
 {
@@ -51,7 +61,7 @@ rl_processor_settings_read(RlProcessor *const p)
              .start_bar = (int)in[RL_PORT_START_BAR],
              .by_beats  = in[RL_PORT_COUNT_BY] > 0,
              .clock     = (RlClockChoice)in[RL_PORT_CLOCK],
-             .show      = (RlShow)in[RL_PORT_SHOW],
+             .show      = show_of(p),
   };
   rl_follower_settings(&p->follower, &s);
   const RlHarpFrom from =

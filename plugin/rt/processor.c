@@ -58,8 +58,12 @@ snapshot_adopt(RlProcessor *const p)
     p->restoring = RESTORING;
   }
   rl_follower_snapshot(&p->follower, next);
-  p->retired  = p->snapshot;
-  p->snapshot = next;
+  const bool grown = next->grown.to != p->snapshot->grown.to;
+  p->retired       = p->snapshot;
+  p->snapshot      = next;
+  if (grown && p->read) {
+    rl_processor_settings_read(p);
+  }
   rl_midi_out_stop(&p->midi_out);
   ++p->changes;
   snapshot_retire(p);

@@ -38,7 +38,9 @@ rl_processor_stretch_pass(RlProcessor *const p)
   RlTakeEvent event;
   while (p->stretch.looks != p->follower.looks &&
          rl_stretch_look(&p->stretch, &p->follower, counts, &event)) {
-    event.show = (uint8_t)p->follower.settings.show;
+    event.show     = (uint8_t)p->follower.settings.show;
+    event.show_set = (uint8_t)p->input[RL_PORT_SHOW];
+    event.grows    = p->input[RL_PORT_SHOW_GROWS] > 0;
     tell(p, &event);
   }
 }
@@ -62,7 +64,7 @@ message_tell(RlProcessor *const p, const RlTakeEvent *const message, const uint3
   event.technique = message->technique;
   event.cents     = message->cents;
   event.stretch   = p->stretch.number;
-  event.taken     = taken;
+  event.aside     = !taken;
   if (message->source == RL_FROM_HARP) { /* it began a little while ago */
     event.at = fmax(fmin(p->stretch.from, event.at), event.at - message->to);
   }
@@ -84,12 +86,15 @@ rl_processor_note(RlProcessor *const p, const uint8_t *const bytes, const uint32
   message_tell(p, &message, size);
 }
 
-/* A note heard is a MIDI note of the same pitch. */
+/* A note heard is a MIDI note of the same pitch. The ear takes a note to begin a little after it
+   does: by 12 ms on average, in the lesson of tests/plugin/test_practice.c. */
 void
 rl_processor_harp_note(RlProcessor *const p, const RlHarpNoteEvent *const heard)
 {
   enum { VELOCITY = 80 };
-  const double      ago     = (double)(p->follower.clock.now - (int64_t)heard->frame);
+  static const double behind = 0.012; /* seconds */
+  const double        ago =
+    (double)(p->follower.clock.now - (int64_t)heard->frame) + behind * p->follower.rate;
   const double      each    = p->follower.now.place.unit > 0
                                 ? p->follower.now.beats_per_frame * 4 / p->follower.now.place.unit
                                 : 0;

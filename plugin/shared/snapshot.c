@@ -18,6 +18,7 @@ rl_snapshot_text(const RlSnapshot *const snapshot, const RlProperty property)
     [RL_CHART_FILE]   = snapshot->chart_file,
     [RL_PLAN]         = snapshot->plan,
     [RL_TAKE]         = snapshot->take,
+    [RL_PRACTICE]     = snapshot->practice,
     [RL_OSC_TO]       = snapshot->osc_to,
     [RL_PROBLEM]      = snapshot->problem,
     [RL_TAKE_EDIT]    = "",

@@ -29,6 +29,11 @@ typedef struct {
   double  at;        /**< bar 1: bars from 0, or quarters from the start bar's downbeat */
 } RlBarOne;
 
+/** With the port `show` at `from`, so much is shown by now. */
+typedef struct {
+  uint8_t from, to; /**< RlShow; 0: it has not grown */
+} RlGrown;
+
 /** A snapshot. Immutable once handed over. */
 typedef struct {
   unsigned     version[RL_PROPERTIES]; /**< another number: that property has changed */
@@ -40,7 +45,9 @@ typedef struct {
   RlTargetLine line;
   RlLane       lane;
   char         plan[RL_PLAN_MAX + 1];
-  char         take[RL_PLAN_MAX + 1]; /**< all of them, in the syntax of a plan */
+  char         take[RL_PLAN_MAX + 1];     /**< all of them, in the syntax of a plan */
+  char         practice[RL_PLAN_MAX + 1]; /**< a line a chorus */
+  RlGrown      grown;
   char         chart_file[RL_PATH_SIZE];
   char         osc_to[RL_ADDRESS_SIZE];
   char         problem[RL_PROBLEM_SIZE];

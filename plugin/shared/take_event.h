@@ -38,9 +38,11 @@ typedef struct {
   uint8_t  bytes[3];
   uint8_t  hole, technique; /**< of a note heard */
   uint8_t  source;          /**< RlTakeSource; of RL_TAKE_LAST the one to be kept */
-  bool     taken;           /**< it belongs to the take that is being played */
+  bool     aside;           /**< it belongs to no take, and is only remembered */
   bool     four_bars;       /**< RL_TAKE_LAST: four bars, else as many as a chorus has */
-  uint8_t  show;            /**< RL_TAKE_STRETCH: an RlShow, as it was shown */
+  bool     grows;           /**< RL_TAKE_STRETCH: `show_grows` is on, */
+  uint8_t  show_set;        /**< `show` at this, */
+  uint8_t  show;            /**< and so much was shown: an RlShow */
 } RlTakeEvent;
 
 #endif

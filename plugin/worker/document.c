@@ -45,7 +45,8 @@ take_hear(RlDocument *const document)
 {
   RlTakeEvent event;
   memcpy(&event, document->body, sizeof(event));
-  return rl_takes_hear(document, &event);
+  const bool taken = rl_takes_hear(document, &event);
+  return rl_practice_hear(document, &event) || taken;
 }
 
 /* True if anything has changed that the audio thread must know. What was asked before a session was

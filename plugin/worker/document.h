@@ -8,6 +8,7 @@
 #include "plugin/shared/request.h"
 #include "plugin/shared/ring.h"
 #include "plugin/shared/snapshot.h"
+#include "plugin/worker/practice.h"
 #include "plugin/worker/problems.h"
 #include "plugin/worker/recall.h"
 #include "plugin/worker/snapshot_pool.h"
@@ -17,7 +18,7 @@
 #include <pthread.h>
 
 /** The document. */
-typedef struct {
+typedef struct RlDocument {
   pthread_mutex_t lock; /**< between worker, save and restore; never the audio thread */
   RlSnapshot      master;
   RlSnapshotPool  pool;
@@ -25,6 +26,7 @@ typedef struct {
   RlTranscriber   transcriber;
   RlTranscribed   transcribed;
   RlRecall        recall;
+  RlPractice      practice;
   RlTakeList      takes;
   RlProblems      problems;
   int             unread_rules; /**< RlSession.chart_rules of `unread_chart` */

@@ -18,6 +18,7 @@ typedef enum {
   RL_ABOUT_RECEIVERS, /**< those who are sent to */
   RL_ABOUT_BAR_ONE,   /**< bar_one_edit, set last */
   RL_ABOUT_HARP_FROM, /**< hearing the player */
+  RL_ABOUT_PRACTICE,  /**< the lines of practice, their file */
   RL_ABOUTS
 } RlAbout;
 

@@ -102,6 +102,9 @@ rl_session_restore(RlDocument *const document, const RlSession *const session)
   if (session->text[RL_TAKE].at) {
     rl_takes_restore(document, session->text[RL_TAKE]);
   }
+  if (session->text[RL_PRACTICE].at) {
+    rl_practice_set(document, session->text[RL_PRACTICE]);
+  }
   if (session->text[RL_OSC_TO].at) {
     rl_setting_set(document, RL_OSC_TO, session->text[RL_OSC_TO]);
   }

@@ -14,7 +14,8 @@ rl_setting_text(RlDocument *const document, const RlProperty property, const RlS
   char *const       to[RL_PROPERTIES] = {[RL_CHART_FILE] = m->chart_file,
                                          [RL_PLAN]       = m->plan,
                                          [RL_TAKE]       = m->take,
-                                         [RL_OSC_TO]     = m->osc_to};
+                                         [RL_OSC_TO]     = m->osc_to,
+                                         [RL_PRACTICE]   = m->practice};
   RlText            out               = rl_text_in(to[property], rl_properties[property].most + 1);
   rl_text_add_slice(&out, text);
   ++m->version[property];
@@ -147,7 +148,8 @@ rl_setting_set(RlDocument *const document, const RlProperty property, const RlSl
                                                       [RL_TAKE]         = rl_takes_set,
                                                       [RL_OSC_TO]       = osc_to_set,
                                                       [RL_TAKE_EDIT]    = rl_takes_edit,
-                                                      [RL_BAR_ONE_EDIT] = bar_one_edit};
+                                                      [RL_BAR_ONE_EDIT] = bar_one_edit,
+                                                      [RL_PRACTICE]     = rl_practice_set};
   if (set[property]) {
     set[property](document, text);
   }

@@ -131,6 +131,7 @@ void
 rl_takes_finish(RlDocument *const document)
 {
   rl_recall_forget(&document->recall);
+  rl_practice_forget(document);
   if (rl_transcriber_finish(&document->transcriber, &document->transcribed)) {
     write_down(document);
   }

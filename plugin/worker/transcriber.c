@@ -90,7 +90,7 @@ rl_transcriber_hear(RlTranscriber *const t, const RlTakeEvent *const event,
   case RL_TAKE_ENDS:
     return ended(t, event, over);
   default:
-    if (t->on && event->kind == RL_TAKE_MIDI && event->taken) {
+    if (t->on && event->kind == RL_TAKE_MIDI && !event->aside) {
       rl_transcriber_message(&t->take, event);
       t->last = event->at;
       t->tempos += event->tempo > 0 ? (double)event->tempo : 0;

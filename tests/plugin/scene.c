@@ -181,6 +181,10 @@ place_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
     memcpy(&p->taking, taking + 1, sizeof(int32_t));
     assert_true(p->taking > 0);
   }
+  const LV2_Atom *show = NULL; /* said where it is not 4 */
+  lv2_atom_object_get(o, s->urids.show, &show, 0);
+  p->show = show ? ((const LV2_Atom_Int *)show)->body : 4;
+  assert_true(!show || (show->type == s->urids.integer && p->show >= 1 && p->show <= 3));
   double *const lay[] = {&p->bar_one_at, &p->bar_one_quarters, &p->loop_from, &p->loop_to};
   for (int i = 0; i < 4; ++i) {
     const LV2_Atom *value = NULL;
@@ -277,6 +281,7 @@ urids_map(Scene *const s)
              {&s->urids.number[4], RL("chorus")},
              {&s->urids.number[5], RL("bar")},
              {&s->urids.number[6], RL("beat")},
+             {&s->urids.show, RL("show")},
              {&s->urids.lay[0], RL("bar_one_at")},
              {&s->urids.lay[1], RL("bar_one_quarters")},
              {&s->urids.lay[2], RL("loop_from")},

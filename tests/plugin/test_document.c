@@ -333,7 +333,8 @@ a_session_holds_what_is_set_and_what_could_not_be_read(void **state)
                                 [RL_CHART_FILE] = rl_slice("/tmp/a"),
                                 [RL_PLAN]       = rl_slice("bar 0: Heron\n"),
                                 [RL_TAKE]       = rl_slice("bar 1: nobody\n"),
-                                [RL_OSC_TO]     = rl_slice("127.0.0.1:9")}};
+                                [RL_OSC_TO]     = rl_slice("127.0.0.1:9"),
+                                [RL_PRACTICE]   = rl_slice("")}};
   (void)state;
   rl_session_restore(&document, &session);
   assert_true(work());

@@ -103,6 +103,7 @@ static const struct {
   {43, 41, "keep_last", IN, 0, 1, 0, TOGGLED | TRIGGER | OPTIONAL, NULL},
   {44, 42, "keep_last_length", IN, 0, 1, 0, CHOICE | OPTIONAL, NULL},
   {45, 43, "capture_from", IN, 0, 1, 0, CHOICE | OPTIONAL, NULL},
+  {46, 44, "show_grows", IN, 0, 1, 0, TOGGLED | OPTIONAL, NULL},
 };
 
 enum { ROWS = sizeof(reference) / sizeof(reference[0]) };
@@ -582,9 +583,9 @@ map_is_required_and_a_worker_only_wanted(void **state)
 static void
 charts_files_and_addresses_can_be_written_and_the_problem_only_read(void **state)
 {
-  static const char *const writable[] = {"urn:reedlamp:chart", "urn:reedlamp:chart_file",
-                                         "urn:reedlamp:plan", "urn:reedlamp:take",
-                                         "urn:reedlamp:osc_to"};
+  static const char *const writable[] = {"urn:reedlamp:chart",  "urn:reedlamp:chart_file",
+                                         "urn:reedlamp:plan",   "urn:reedlamp:take",
+                                         "urn:reedlamp:osc_to", "urn:reedlamp:practice"};
   static const char *const readable[] = {"urn:reedlamp:problem"};
   static const struct {
     const char *property, *range;
@@ -594,7 +595,7 @@ charts_files_and_addresses_can_be_written_and_the_problem_only_read(void **state
     {"urn:reedlamp:osc_to", LV2_ATOM__String}, {"urn:reedlamp:problem", LV2_ATOM__String}};
   (void)state;
   for (int mono = 0; mono < 2; ++mono) {
-    plugin_says(plugins[mono], LV2_PATCH__writable, writable, 5);
+    plugin_says(plugins[mono], LV2_PATCH__writable, writable, 6);
     plugin_says(plugins[mono], LV2_PATCH__readable, readable, 1);
     /* its Turtle is loaded now: what the properties are stands in it */
     for (unsigned i = 0; i < 4; ++i) {

@@ -19,8 +19,8 @@
 
 enum { CHART_MAX = 16384, PORT_BYTES = 32768 }; /* reference: 16 KiB of text; rsz:minimumSize */
 
-static const char *const properties[] = {"chart", "chart_file", "plan",
-                                         "take",  "osc_to",     "problem"};
+static const char *const properties[] = {"chart",  "chart_file", "plan",   "take",
+                                         "osc_to", "practice",   "problem"};
 static const char        two_bars[]   = "key: C\n| I7 | IV7 |\n";
 static const char        three_bars[] = "key: D\n| I7 | IV7 | V7 |\n";
 
@@ -281,6 +281,7 @@ a_value_of_the_wrong_type_changes_nothing_and_is_a_problem(void **state)
   for (size_t i = 0; i < COUNT(properties) - 1; ++i) {
     for (As as = AS_INT; as < KINDS; ++as) {
       scene_send(&s, 0, "osc_to", "127.0.0.1:9911"); /* nothing is wrong with anything */
+      scene_send(&s, 0, "practice", "");
       scene_send(&s, 0, "plan", "");
       scene_send(&s, 0, "take", "");
       scene_chart(&s, three_bars);
@@ -468,6 +469,7 @@ garbled_messages_do_no_harm(void **state)
     }
   }
   scene_send(&s, 0, "osc_to", "127.0.0.1:9911");
+  scene_send(&s, 0, "practice", "");
   scene_send(&s, 0, "plan", "");
   scene_send(&s, 0, "take", "");
   scene_chart(&s, three_bars);

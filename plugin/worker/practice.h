@@ -1,0 +1,37 @@
+/* SPDX-License-Identifier: ISC */
+/* The document's practice: notes heard, a tally after every chorus, kept in the session and in the
+   practice file. The document's lock is held. core/practice/README.md says what is counted. */
+#ifndef RL_PLUGIN_WORKER_PRACTICE_H
+#define RL_PLUGIN_WORKER_PRACTICE_H
+
+#include "core/practice/line.h"
+#include "plugin/protocol/properties.h"
+#include "plugin/shared/take_event.h"
+
+#include <stdbool.h>
+
+enum { RL_PRACTICE_NOTES = 2048 };
+
+/** Zeroed at the beginning. */
+typedef struct {
+  uint16_t    stretch; /* in which the notes were played */
+  int         count;
+  RlHeardNote note[RL_PRACTICE_NOTES]; /* in order of `at`; those that sound end at HUGE_VAL */
+  int         well;                    /* choruses in a row that went well */
+  bool        read;                    /* the file has been looked into for this song */
+  char        text[RL_PLAN_MAX + 1];   /* the property being made */
+} RlPractice;
+
+struct RlDocument;
+
+/** Heeds what is told of what is played; true if the property or the problem has changed. */
+bool rl_practice_hear(struct RlDocument *document, const RlTakeEvent *event);
+
+/** Another chart: another song. */
+void rl_practice_forget(struct RlDocument *document);
+
+/** The lines as somebody sends them, or a session has them. Damaged ones are left out, and that is
+    said. */
+void rl_practice_set(struct RlDocument *document, RlSlice text);
+
+#endif
