@@ -4,11 +4,14 @@
 
      roll | stop           the transport, 4/4
      midi BYTE BYTE BYTE   on midi_in, now
+     reed MIDI             a reed on harp_in from now on, at a pitch in MIDI numbers (parts of one
+                           too); 0: silence
      get                   patch:Get of everything
      quit                  the end of the input is that too
 
    Says: ready; set SYMBOL VALUE (by the window); chart TEXT, take TEXT and the like (line ends as
-   \n); place CHORUS BAR BEAT; line BAR SECONDS (a bar line passed run(), on CLOCK_MONOTONIC). */
+   \n); place CHORUS BAR BEAT; played COUNT HOLE; line BAR SECONDS (a bar line passed run(), on
+   CLOCK_MONOTONIC). */
 #include "plugin/host/live.h"
 #include "plugin/protocol/uris.h"
 #include "ui/window/plugin_events.h"
@@ -16,6 +19,7 @@
 #include <lv2/atom/util.h>
 
 #include <fcntl.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -31,7 +35,8 @@ typedef struct {
   int     bar;
   char    words[256]; /* read, and not yet a whole line */
   size_t  used;
-  int64_t frame; /* of the transport */
+  int64_t frame;       /* of the transport */
+  double  reed, phase; /* MIDI number; turns */
   bool    rolling, quit;
 } Player;
 
@@ -84,6 +89,9 @@ said(void *const data, const int64_t frame, const LV2_Atom *const atom)
     }
     p->bar = m.report.bar;
     break;
+  case RL_PLUGIN_EVENT_PLAYED:
+    printf("played %d %d\n", m.played.count, m.played.count ? m.played.note[0].hole : 0);
+    break;
   default:
     break;
   }
@@ -100,6 +108,8 @@ obey(Player *const p, const char *const word)
   unsigned bytes[3];
   if (!strcmp(word, "get")) {
     rl_host_send_get(p->host, 0, NULL);
+  } else if (sscanf(word, "reed %lf", &p->reed) == 1) {
+    return;
   } else if (sscanf(word, "midi %u %u %u", &bytes[0], &bytes[1], &bytes[2]) == 3) {
     rl_host_send_midi(p->host, "midi_in", 0,
                       (const uint8_t[]){(uint8_t)bytes[0], (uint8_t)bytes[1], (uint8_t)bytes[2]});
@@ -121,6 +131,20 @@ orders_take(Player *const p)
   }
 }
 
+/* Eight partials that fall 4 dB an octave. */
+static void
+reed_play(Player *const p)
+{
+  float *const in = rl_host_audio(p->host, "harp_in");
+  for (int i = 0; i < BLOCK; ++i) {
+    p->phase += p->reed > 0 ? 440 * pow(2, (p->reed - 69) / 12) / RATE : 0;
+    in[i] = 0;
+    for (int n = 1; n <= 8 && p->reed > 0; ++n) {
+      in[i] += (float)(0.06 * pow(n, -0.66) * sin(6.283185307179586 * n * p->phase + n * n));
+    }
+  }
+}
+
 /* A block when it is due, as a sound card asks for it; the window 30 times a second in between. */
 static void
 play(Player *const p, RlLive *const live, const RlTransport *const transport)
@@ -131,6 +155,7 @@ play(Player *const p, RlLive *const live, const RlTransport *const transport)
   while (!p->quit) {
     while (block <= now()) {
       p->block_time = now();
+      reed_play(p);
       if (transport->tempo > 0) {
         rl_live_run(p->host, transport, p->frame, p->rolling);
       } else {

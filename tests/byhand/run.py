@@ -326,6 +326,50 @@ def chart_opened_and_saved(p):
         raise Wrong('recent: %s' % recent)
 
 
+def note(hole, technique):
+    """As RL_ACTION_AIM has it; techniques as RlTechnique."""
+    return hole * 10 + technique
+
+
+def bend_trained(p):
+    """By mouse: the trainer, the microphone, draw 2 bent down a step. A reed bends down to it: the picture follows, and
+    stands still while the pitch does; the try is in the file."""
+    kept = os.path.join(p.screen.folder, 'data/reedlamp/tries')
+
+    def counted():
+        try:
+            with open(kept, encoding='utf-8') as file:
+                return [line for line in file.read().splitlines() if line.startswith('2 draw2 ')]
+        except OSError:
+            return []
+    p.changes('the trainer', lambda: p.click('trainer'))
+    p.settles('the trainer, all of it')
+    p.changes('the list', lambda: p.click('field', FIELDS['hear me'], page='trainer'))
+    p.set_to('harp_from', 1, lambda: p.click('choose', 1, page='trainer', field='hear me'))
+    p.changes('the aim', lambda: p.click('aim', note(2, 6), page='trainer'))
+    since = len(p.said)
+    p.changes('the needle', lambda: p.order('reed 67'))
+    p.hears('the plain note', since, lambda line: line == 'played 1 2')
+    for cents in range(0, 200, 10):
+        p.order('reed %.2f' % (67 - cents / 100))
+        time.sleep(0.02)
+    p.changes('the needle on the band', lambda: p.order('reed 65.04'))
+    time.sleep(1.6)
+    p.changes('the needle to go', lambda: p.order('reed 0'))
+    line = until('a line in the file', counted, 10, [p.process])[0]
+    if line != '2 draw2 1 1':
+        raise Wrong(line)
+    p.settles('the last try')
+    p.changes('the keyboard\'s aim', lambda: p.keys('Tab', 'Tab', 'Tab', 'Return'))
+    p.changes('missed most', lambda: p.click('missed', page='trainer'))
+    since = len(p.said)
+    p.changes('the music', lambda: p.keys('Escape'))
+    p.changes('a ring', lambda: p.order('reed 60'))
+    p.hears('hole 1', since, lambda line: line == 'played 1 1')
+    p.changes('no ring', lambda: p.order('reed 0'))
+    p.choose('hear me', 0, 'harp_from', 0)
+
+
 def bars_light(p):
     """From the bar line in run() to the lit bar on the screen: a figure, and that all light up; a busy machine is late."""
     points = []
@@ -357,6 +401,7 @@ def main():
         test('which harp?, and that one', harp_used, p)
         test('OSC on and off, its addresses typed', osc_switched, p)
         test('stage view and back', stage_and_back, p)
+        test('a bend is chosen, heard and counted', bend_trained, p)  # before a lane moves the button
         test('a bar lights up in time', bars_light, p)
         test('bar one is now', bar_one_marked, p)
         test('a phrase is put on a bar', phrase_put, p)

@@ -3,7 +3,7 @@
    spot, in pixels. Usage: where WIDTH HEIGHT SCREEN LIST ACTION VALUE
 
      SCREEN   play, stage, harps, phrases, take (phrases with a take selected), charts (with a
-              dozen lines listed) or text
+              dozen lines listed), trainer or text
      LIST     the number of the setting whose list is open, -1: none
      ACTION   a word below
      VALUE    its number */
@@ -51,12 +51,15 @@ static const struct {
                {"open", RL_ACTION_CHART_OPEN},
                {"save", RL_ACTION_CHART_SAVE},
                {"save-as", RL_ACTION_CHART_SAVE_AS},
-               {"new", RL_ACTION_CHART_NEW}};
+               {"new", RL_ACTION_CHART_NEW},
+               {"trainer", RL_ACTION_TRAINER},
+               {"aim", RL_ACTION_AIM},
+               {"missed", RL_ACTION_AIM_MISSED}};
 
 static const char *const pages[] = {
   [RL_SCREEN_PLAY] = "play",   [RL_SCREEN_STAGE] = "stage",     [RL_SCREEN_SETTINGS] = "settings",
   [RL_SCREEN_HARPS] = "harps", [RL_SCREEN_PHRASES] = "phrases", [RL_SCREEN_CHARTS] = "charts",
-  [RL_SCREEN_TEXT] = "text"};
+  [RL_SCREEN_TEXT] = "text",   [RL_SCREEN_TRAINER] = "trainer"};
 
 enum { PAGES = sizeof(pages) / sizeof(pages[0]) };
 

@@ -223,6 +223,34 @@ vibrato_in_sound_is_told(void **state)
   end(&s);
 }
 
+/* Hole 6 of a C harp blown, then overblown: three half steps up at once. */
+static void
+an_overblow_in_sound_is_a_try_too(void **state)
+{
+  Stage s;
+  (void)state;
+  begin(&s);
+  set_port(&s, RL_PORT_OVERBLOWS, 1);
+  rl_controller_hear_port(s.controller, RL_PORT_OVERBLOWS, 1);
+  trainer_open(&s);
+  click_on(&s, RL_ACTION_AIM, 6 * RL_TECHNIQUES + (int)RL_OVERBLOW);
+  for (int i = 0; i < 80; ++i) {
+    block_run(&s, 79); /* G5, blow 6 */
+  }
+  for (int i = 0; i < 300; ++i) {
+    block_run(&s, 82.35); /* Bb5: the blue third of G, 5 cents under the middle of its zone */
+  }
+  for (int i = 0; i < 100; ++i) {
+    block_run(&s, 0);
+  }
+  const RlTrainer *const t = rl_controller_view(s.controller)->trainer.on;
+  assert_int_equal(t->count, 1);
+  assert_int_equal(t->last[0].reached, RL_REACHED_FROM_BELOW);
+  about("mean", (double)t->last[0].mean, -5, 5); /* the ear is good for five cents */
+  about("held within 10", (double)t->last[0].longest[RL_NEAR], 1.6, 0.12);
+  end(&s);
+}
+
 static void
 silence_tells_nothing_and_its_end_is_heard(void **state)
 {
@@ -251,6 +279,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_bend_in_sound_is_a_try_in_the_window),
     cmocka_unit_test(vibrato_in_sound_is_told),
+    cmocka_unit_test(an_overblow_in_sound_is_a_try_too),
     cmocka_unit_test(silence_tells_nothing_and_its_end_is_heard),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
