@@ -133,6 +133,10 @@ async function fills({ browser, stand, scratch }) {
   await sleep(1500);
   s.plugin.tell('bar 1');
   await until(async () => (await hitsOf(page)) === '0000', 2000, 'hollow again after a jump back');
+  const hollow = () => page.evaluate(() => document.getElementById('lane').classList.contains('heard'));
+  demand(await hollow(), 'full strokes while the player is heard');
+  s.plugin.tell('deaf');
+  await until(async () => !(await hollow()), 8000, 'full strokes where nobody hears');
 }
 
 export async function playedTests(at) {

@@ -10,6 +10,7 @@
 
 static const double often  = 0.095; /* seconds between two places of a needle */
 static const double lately = 1.5;   /* seconds for which a hit is told */
+static const double deaf   = 5;     /* seconds without a word after which nobody hears */
 
 static bool
 within(const double value, const double least, const double most)
@@ -29,7 +30,7 @@ technique_of(const char *const name)
 
 /* Notes of one bundle stand together. */
 bool
-rl_page_player_heard(RlPagePlayer *const p, const RlOscMessage *const m)
+rl_page_player_heard(RlPagePlayer *const p, const RlOscMessage *const m, const double now)
 {
   RlPageNotes *const    c    = &p->heard;
   const RlOscArg *const a    = m->arg;
@@ -47,6 +48,7 @@ rl_page_player_heard(RlPagePlayer *const p, const RlOscMessage *const m)
   }
   p->tag   = m->time;
   p->known = true;
+  p->last  = now;
   return true;
 }
 
@@ -98,7 +100,7 @@ rl_page_player_write(const RlPagePlayer *const p, const double now, char *const 
 {
   const char *gap  = "";
   size_t      used = 0;
-  if (!p->known) {
+  if (!p->known || now - p->last > deaf) {
     return 0;
   }
   PUT(",\"heard\":[");

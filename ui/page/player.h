@@ -30,7 +30,9 @@ typedef struct {
 
 /** Begins with all zero. */
 typedef struct {
-  bool        known;
+  bool   known;
+  double last; /**< when a `/reedlamp/heard` came last: while the plugin hears one comes every two
+                  seconds */
   uint64_t    tag;         /**< of the bundle that `heard` came in */
   RlPageNotes heard, told; /**< what sounds; what browsers were last told of it, */
   double      told_at;     /**< and when */
@@ -39,14 +41,15 @@ typedef struct {
 } RlPagePlayer;
 
 /** Applies a `/reedlamp/heard`; a `/reedlamp/hit`. False if values are out of range. */
-bool rl_page_player_heard(RlPagePlayer *player, const RlOscMessage *message);
+bool rl_page_player_heard(RlPagePlayer *player, const RlOscMessage *message, double now);
 bool rl_page_player_hit(RlPagePlayer *player, const RlOscMessage *message, double now);
 
 /** A packet has been applied: is what sounds worth telling? Other notes are, at once; the cents of
     a bend ten times a second at most, since a hall of phones is to bear it. */
 bool rl_page_player_news(RlPagePlayer *player, double now);
 
-/** Writes it as a part of a line of JSON, at most `size` bytes with a NUL; returns its length. */
+/** Writes it as a part of a line of JSON, nothing while nobody hears, at most `size` bytes with a
+ * NUL; returns its length. */
 size_t rl_page_player_write(const RlPagePlayer *player, double now, char *to, size_t size);
 
 #endif

@@ -301,7 +301,7 @@ message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessa
   case RL_PAGE_STATE_LOOP:
     return loop_apply(s, m->arg);
   case RL_PAGE_STATE_HEARD:
-    return rl_page_player_heard(&s->player, m);
+    return rl_page_player_heard(&s->player, m, now);
   case RL_PAGE_STATE_HIT:
     return rl_page_player_hit(&s->player, m, now);
   default:
