@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/resampler.h"
 
-#include "core/ear/four.h"
-
 #include <math.h>
 #include <string.h>
 
@@ -42,11 +40,13 @@ rl_resampler_init(RlResampler *const r, const double rate)
 static float
 row_sum(const float *const a, const float *const b, const int count)
 {
-  RlFour sum = {0};
+  float s[4] = {0};
   for (int k = 0; k < count; k += 4) {
-    sum += rl_four_at(a + k) * rl_four_at(b + k);
+    for (int w = 0; w < 4; ++w) {
+      s[w] += a[k + w] * b[k + w];
+    }
   }
-  return rl_four_sum(sum);
+  return s[0] + s[1] + s[2] + s[3];
 }
 
 static float

@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: ISC
 """reedlamp-listen on a band whose bars are known: run.py LISTEN BAND_WRITE TOP. All four formats agree with the truth, the exit
 status is what the README says, and a file is there whole or not at all."""
+import math
 import struct
 import subprocess
 import sys
@@ -95,6 +96,79 @@ def errors(folder: Path, sound: Path) -> None:
     assert listen("--help").returncode == 0 and "--as=beats" in listen("--help").stdout and listen("--version").stdout.startswith("reedlamp-listen ")
 
 
+# A line over G7 at 120, swung: twelfths of a beat from bar 1, length, MIDI number.
+LINE = [(12, 8, 67), (20, 4, 70), (24, 8, 72), (32, 4, 74), (36, 12, 77), (60, 8, 74), (68, 4, 72), (72, 8, 72), (80, 16, 67)]
+
+
+def second_of(twelfth: int) -> float:
+    return (twelfth // 12 + (2 / 3 if twelfth % 12 == 8 else twelfth % 12 / 12)) * 0.5
+
+
+def horn_write(path: Path, before: float, rate: int = 32000) -> None:
+    """The line in the right channel, `before` seconds of silence before bar 1; a quiet pad in both."""
+    right = [0.0] * int((before + 5) * rate)
+    for twelfth, length, midi in LINE:
+        on, off = second_of(twelfth), second_of(twelfth + length) - 0.02
+        hertz = 440 * 2 ** ((midi - 69) / 12)
+        for i in range(int((off - on) * rate)):
+            shape = min(1, i / rate / 0.012, (off - on - i / rate) / 0.02)
+            right[int((before + on) * rate) + i] = 0.08 * shape * sum(math.sin(2 * math.pi * n * hertz * i / rate + n * n) / n for n in range(1, 11))
+    pad = [0.01 * math.sin(2 * math.pi * 98 * i / rate) + 0.008 * math.sin(2 * math.pi * 247 * i / rate) for i in range(len(right))]
+    with wave.open(str(path), "wb") as out:
+        out.setparams((2, 2, rate, 0, "NONE", ""))
+        out.writeframes(b"".join(struct.pack("<hh", int((p + 0.2 * r) * 32767), int((p + r) * 32767)) for p, r in zip(pad, right)))
+
+
+def midi_notes(data: bytes) -> list:
+    """(second, MIDI number) of each note on of a file with one tempo."""
+    at, tick, tempo, notes, status = 22, 0, 0.5, [], 0
+    while at < len(data):
+        wait, at = varlen(data, at)
+        tick += wait
+        status, at = data[at], at + 1
+        if status == 0xFF:
+            kind, (length, at) = data[at], varlen(data, at + 1)
+            tempo = int.from_bytes(data[at:at + 3], "big") / 1e6 if kind == 0x51 else tempo
+            at += length
+        else:
+            notes += [(tick / 960 * tempo, data[at])] if status >> 4 == 9 else []
+            at += 2
+    return notes
+
+
+def phrases(folder: Path) -> None:
+    clip, before = folder / "clip.wav", 1.25
+    horn_write(clip, before)
+    wanted = [(before + second_of(t), midi) for t, _, midi in LINE]
+    for known in [[], ["--tempo=120", f"--at={before}", "--key=G"], ["--tempo=120", f"--at={before - 24}", "--feel=swung", f"--chart={CHART}", "--key=G"]]:
+        done = listen(clip, "--as=notes", *known)
+        rows = [line.split() for line in done.stdout.splitlines()]
+        assert done.returncode == 0 and len(rows) == len(wanted), done
+        assert all(abs(float(r[0]) - t) < 0.04 and int(r[2]) == midi and float(r[1]) > float(r[0]) and 0.5 <= float(r[3]) <= 1
+                   for r, (t, midi) in zip(rows, wanted)), rows
+    done = listen(clip, "--phrase=1.2-2.7", "--as=notes")
+    assert [int(line.split()[2]) for line in done.stdout.splitlines()] == [67, 70, 72, 74], done
+    out = folder / "out"
+    assert listen(clip, "--phrase=all", "--as=midi", "--tempo=120", f"--at={before}", "-o", out).returncode == 0
+    assert [m for _, m in midi_notes(out.read_bytes())] == [m for _, m in wanted]
+    assert all(abs(a - b) < 0.04 for (a, _), (b, _) in zip(midi_notes(out.read_bytes()), wanted))
+    done = listen(clip, "--phrase=all", "--tempo=120", f"--at={before}", f"--chart={CHART}", "--key=G")
+    music = done.stdout.splitlines()[-1].split("|")
+    assert "T:clip" in done.stdout and "swung" in done.stdout and "Q:1/4=120" in done.stdout, done
+    assert music[:2] == ['"G7"z2 G_B cd =f2', '"C7"z2 dc cG3'], music
+    done = listen(clip, "--phrase=all")
+    assert done.returncode == 0 and "guessed" in done.stderr and abs(float(done.stderr.split("tempo ")[1].split()[0]) - 120) < 1, done.stderr
+    for status, arguments, says in [
+            (2, ["--phrase=3-2"], "from one second"), (2, ["--phrase=x"], "from one second"), (2, ["--phrase=all", "--as=bars"], "a phrase is abc"),
+            (2, ["--at=1", f"--chart={CHART}"], "is for a phrase"), (2, ["--phrase=all", "--feel=odd"], "straight or swung"),
+            (2, ["--phrase=all", "--at=soon"], "seconds, as"), (1, ["--phrase=100-110"], "over before the phrase"), (1, ["--phrase=0-1"], "no phrase is heard")]:
+        done = listen(clip, *arguments)
+        assert done.returncode == status and says in done.stderr, (arguments, done)
+    assert listen(clip, "--phrase=0-1", "--as=notes").stdout == ""
+    clip.unlink()
+    out.unlink()
+
+
 def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -114,7 +188,8 @@ def main() -> None:
         with wave.open(str(out)) as click:
             assert abs(click.getnframes() - SECONDS * 44100) < 2
         errors(folder, sound)
-        assert sorted(p.name for p in folder.iterdir()) == ["band.wav", "noise.wav", "out", "wrong.chart"]
+        phrases(folder)
+        assert sorted(p.name for p in folder.iterdir()) == ["band.wav", "noise.wav", "wrong.chart"]
     print("reedlamp-listen: all is as its README says")
 
 

@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: ISC */
-/* reedlamp-listen: finds the bars of a form in a recording, looking both ways, and writes them. */
+/* reedlamp-listen: finds the bars of a form in a recording, looking both ways, and writes them; or
+   lifts the phrase that a horn plays in it. */
 #ifndef RL_UI_LISTEN_LISTEN_H
 #define RL_UI_LISTEN_LISTEN_H
 
 #include "core/chart/form.h"
+#include "core/ear/phrase/lift.h"
 
 #include <stdio.h>
 
@@ -21,6 +23,8 @@ typedef enum {
   RL_LISTEN_BARS,
   RL_LISTEN_BEATS,
   RL_LISTEN_CLICK,
+  RL_LISTEN_NOTES,
+  RL_LISTEN_ABC,
   RL_LISTEN_FORMATS
 } RlListenFormat;
 
@@ -28,10 +32,16 @@ typedef enum {
 typedef struct {
   const char    *sound, *chart, *output; /**< output NULL: standard output */
   RlListenFormat format;
+  bool           has_format;
   bool           has_key;
   RlKey          key;
-  double         tempo; /**< felt beats a minute, 0: to be found */
-  const char    *said;  /**< help or version, to be printed instead */
+  double         tempo;    /**< felt beats a minute, 0: to be found */
+  bool           lift;     /**< a phrase is wanted, not the bars */
+  double         from, to; /**< seconds: where it is; to HUGE_VAL: up to the end */
+  bool           has_at;
+  double         at; /**< seconds of a bar line */
+  RlLiftFeel     feel;
+  const char    *said; /**< help or version, to be printed instead */
 } RlListenOptions;
 
 /** A recording as mono. */
@@ -40,6 +50,12 @@ typedef struct {
   uint64_t frames;
   double   rate;
 } RlRecording;
+
+/** A part of a recording, as it is lifted from. */
+typedef struct {
+  float *left, *right; /**< at RL_LIFT_RATE; right NULL: mono. One piece of memory: free(left) */
+  size_t samples;
+} RlClip;
 
 /** A beat that was found. */
 typedef struct {
@@ -67,6 +83,12 @@ RlListenEnd rl_listen_chart(const char *path, RlForm *form);
 /** The whole recording; free its samples. */
 RlListenEnd rl_listen_sound(const char *path, RlRecording *recording);
 
+/** The seconds asked for, at most all of them; free clip->left. */
+RlListenEnd rl_listen_clip(const RlListenOptions *options, RlClip *clip);
+
+/** Lifts the phrase and writes it; `form` NULL: without a chart. */
+RlListenEnd rl_listen_lift(const RlListenOptions *options, const RlForm *form);
+
 /** Follows it, forward and back; free found->beat. */
 RlListenEnd rl_listen_follow(const RlListenOptions *options, const RlForm *form,
                              const RlRecording *recording, RlFound *found);
@@ -74,6 +96,11 @@ RlListenEnd rl_listen_follow(const RlListenOptions *options, const RlForm *form,
 /** Writes a file whole or not at all. */
 RlListenEnd rl_listen_write(const RlListenOptions *options, const RlForm *form,
                             const RlRecording *recording, const RlFound *found);
+
+/** The same for anything: `fill` writes to `path`, NULL for standard output; false: it could not.
+ */
+RlListenEnd rl_listen_output(const char *output, bool (*fill)(void *what, const char *path),
+                             void       *what);
 
 /** Writes each format to an open file; false if it cannot be written. */
 bool rl_listen_midi(FILE *file, const RlForm *form, const RlFound *found);

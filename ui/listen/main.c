@@ -26,26 +26,38 @@ found_say(const RlForm *const form, const RlFound *const found)
   }
 }
 
+static RlListenEnd
+bars_find(const RlListenOptions *const options, const RlForm *const form)
+{
+  RlRecording recording = {0};
+  RlFound     found     = {0};
+  RlListenEnd end       = rl_listen_sound(options->sound, &recording);
+  end = end == RL_LISTEN_DONE ? rl_listen_follow(options, form, &recording, &found) : end;
+  if (end == RL_LISTEN_DONE) {
+    found_say(form, &found);
+    end = rl_listen_write(options, form, &recording, &found);
+  }
+  free(found.beat);
+  free(recording.samples);
+  return end;
+}
+
 int
 main(const int count, char **const arguments)
 {
   static RlForm   form;
   RlListenOptions options;
-  RlRecording     recording = {0};
-  RlFound         found     = {0};
-  RlListenEnd     end       = rl_listen_options(count, arguments, &options);
+  RlListenEnd     end = rl_listen_options(count, arguments, &options);
   if (end == RL_LISTEN_DONE && options.said) {
     fputs(options.said, stdout);
     return fflush(stdout) == 0 ? RL_LISTEN_DONE : RL_LISTEN_OUTPUT;
   }
-  end = end == RL_LISTEN_DONE ? rl_listen_chart(options.chart, &form) : end;
-  end = end == RL_LISTEN_DONE ? rl_listen_sound(options.sound, &recording) : end;
-  end = end == RL_LISTEN_DONE ? rl_listen_follow(&options, &form, &recording, &found) : end;
-  if (end == RL_LISTEN_DONE) {
-    found_say(&form, &found);
-    end = rl_listen_write(&options, &form, &recording, &found);
+  if (end == RL_LISTEN_DONE && options.chart) {
+    end = rl_listen_chart(options.chart, &form);
   }
-  free(found.beat);
-  free(recording.samples);
+  if (end == RL_LISTEN_DONE) {
+    end = options.lift ? rl_listen_lift(&options, options.chart ? &form : NULL)
+                       : bars_find(&options, &form);
+  }
   return (int)end;
 }

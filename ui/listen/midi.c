@@ -1,63 +1,28 @@
 /* SPDX-License-Identifier: ISC */
-/* A Standard MIDI File (MIDI Manufacturers Association, RP-001) of type 0 with no notes: meters, a
+/* A Standard MIDI File of type 0 with no notes: meters, a
    tempo for every felt beat, and markers where a chorus or a section begins. Bars that the
    recording breaks off, and what lies outside the form, become bars of as many beats as fit. */
 #include "ui/listen/listen.h"
 
 #include "core/meter/meter.h"
+#include "ui/listen/track.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { DIVISION = 960, META_MARKER = 6, META_TEMPO = 0x51, META_METER = 0x58 };
+enum { META_MARKER = 6, META_METER = 0x58 };
 
 typedef struct {
-  uint8_t *bytes;
-  size_t   size, room;
-  bool     broken;
-  uint32_t wait; /* ticks since the last event */
-  int      meter_beats, meter_unit;
-  double   seconds; /* up to here, as the tempi written so far have it */
+  RlTrack bytes;
+  int     meter_beats, meter_unit;
+  double  seconds; /* up to here, as the tempi written so far have it */
 } Track;
-
-static void
-byte_add(Track *const t, const unsigned byte)
-{
-  if (t->size == t->room && !t->broken) {
-    const size_t   room  = 2 * t->room + 4096;
-    uint8_t *const grown = realloc(t->bytes, room);
-    t->broken            = !grown;
-    t->bytes             = grown ? grown : t->bytes;
-    t->room              = grown ? room : t->room;
-  }
-  if (!t->broken) {
-    t->bytes[t->size++] = (uint8_t)byte;
-  }
-}
-
-static void
-length_add(Track *const t, const uint32_t n)
-{
-  for (int shift = 28; shift > 0; shift -= 7) {
-    if (n >> shift) {
-      byte_add(t, (n >> shift & 127) | 128);
-    }
-  }
-  byte_add(t, n & 127);
-}
 
 static void
 meta_add(Track *const t, const int type, const void *const bytes, const size_t size)
 {
-  length_add(t, t->wait);
-  t->wait = 0;
-  byte_add(t, 0xFF);
-  byte_add(t, (unsigned)type);
-  length_add(t, (uint32_t)size);
-  for (size_t i = 0; i < size; ++i) {
-    byte_add(t, ((const uint8_t *)bytes)[i]);
-  }
+  rl_track_meta(&t->bytes, type, bytes, size);
 }
 
 static void
@@ -75,12 +40,8 @@ meter_add(Track *const t, const int beats, const int unit)
 static void
 beat_add(Track *const t, const double quarters, const double end)
 {
-  const double   micros   = fmin(fmax((end - t->seconds) / quarters * 1e6, 1), 16777215);
-  const uint32_t tempo    = (uint32_t)lround(micros);
-  const uint8_t  bytes[3] = {(uint8_t)(tempo >> 16), (uint8_t)(tempo >> 8), (uint8_t)tempo};
-  meta_add(t, META_TEMPO, bytes, sizeof(bytes));
-  t->wait = (uint32_t)lround(quarters * DIVISION);
-  t->seconds += tempo * 1e-6 * quarters;
+  t->seconds += quarters * rl_track_tempo(&t->bytes, (end - t->seconds) / quarters);
+  t->bytes.wait = (uint32_t)lround(quarters * RL_TRACK_DIVISION);
 }
 
 /* Quarters in a felt beat. */
@@ -175,16 +136,7 @@ bars_add(Track *const t, const RlForm *const form, const RlFound *const found)
 bool
 rl_listen_midi(FILE *const file, const RlForm *const form, const RlFound *const found)
 {
-  static const uint8_t head[] = {
-    'M', 'T', 'h', 'd', 0, 0, 0, 6, 0, 0, 0, 1, DIVISION >> 8, DIVISION & 255, 'M', 'T', 'r', 'k'};
-  Track t = {0};
+  Track t = {.bytes = {0}};
   bars_add(&t, form, found);
-  meta_add(&t, 0x2F, NULL, 0);
-  const uint8_t size[4] = {(uint8_t)(t.size >> 24), (uint8_t)(t.size >> 16), (uint8_t)(t.size >> 8),
-                           (uint8_t)t.size};
-  const bool    good    = !t.broken && fwrite(head, sizeof(head), 1, file) == 1 &&
-                    fwrite(size, sizeof(size), 1, file) == 1 &&
-                    fwrite(t.bytes, t.size, 1, file) == 1;
-  free(t.bytes);
-  return good;
+  return rl_track_write(&t.bytes, file);
 }

@@ -36,27 +36,96 @@ mono_read(SNDFILE *const file, const SF_INFO *const info, RlRecording *const r)
   return r->frames ? NULL : "there is no sound in it";
 }
 
+/* Opens a recording; NULL: why it will not do, in *why. */
+static SNDFILE *
+recording_open(const char *const path, SF_INFO *const info, const char **const why)
+{
+  SNDFILE *const file = sf_open(path, SFM_READ, info);
+  *why                = NULL;
+  if (!file) {
+    *why = sf_strerror(NULL);
+    return NULL;
+  }
+  if (info->samplerate < rate_min || info->samplerate > rate_max) {
+    *why = "its sample rate is not between 22050 and 192000";
+  } else if (info->channels > CHANNELS_MAX) {
+    *why = "over 64 channels; mix it down";
+  } else if (info->frames < 1 || (double)info->frames > hour * info->samplerate) {
+    *why = "there is no sound in it, or over an hour; trim it to the song";
+  }
+  if (*why) {
+    sf_close(file);
+  }
+  return *why ? NULL : file;
+}
+
 RlListenEnd
 rl_listen_sound(const char *const path, RlRecording *const r)
 {
   SF_INFO        info = {0};
-  SNDFILE *const file = sf_open(path, SFM_READ, &info);
-  const char    *why  = NULL;
-  if (!file) {
-    return rl_listen_complain(RL_LISTEN_INPUT, path, sf_strerror(NULL));
+  const char    *why;
+  SNDFILE *const file = recording_open(path, &info, &why);
+  if (file) {
+    r->rate = info.samplerate;
+    why     = mono_read(file, &info, r);
+    sf_close(file);
   }
-  r->rate = info.samplerate;
-  if (r->rate < rate_min || r->rate > rate_max) {
-    why = "its sample rate is not between 22050 and 192000";
-  } else if (info.channels > CHANNELS_MAX) {
-    why = "over 64 channels; mix it down";
-  } else if (info.frames < 1 || (double)info.frames > hour * r->rate) {
-    why = "there is no sound in it, or over an hour; trim it to the song";
-  } else {
-    why = mono_read(file, &info, r);
-  }
-  sf_close(file);
   return why ? rl_listen_complain(RL_LISTEN_INPUT, path, why) : RL_LISTEN_DONE;
+}
+
+/* ---- a clip ---- */
+
+/* Reads frames `first` to `past` and brings them to the lifter's rate: two channels as they are,
+   of more the mean. */
+static const char *
+clip_read(SNDFILE *const file, const SF_INFO *const info, const sf_count_t first,
+          const sf_count_t past, RlClip *const clip)
+{
+  const size_t frames = (size_t)(past - first), channels = (size_t)info->channels;
+  const bool   stereo = channels == 2;
+  const size_t room   = rl_lift_samples(frames, info->samplerate);
+  float *const sound  = calloc(frames * channels, sizeof(float));
+  clip->left          = malloc(sizeof(float) * (room + 1) * (stereo ? 2 : 1));
+  if (!sound || !clip->left) {
+    free(sound);
+    return "not enough memory; name less of it with --phrase";
+  }
+  const bool good =
+    sf_seek(file, first, SEEK_SET) == first && sf_readf_float(file, sound, (sf_count_t)frames) > 0;
+  for (size_t i = 0; channels > 2 && i < frames; ++i) {
+    float sum = 0;
+    for (size_t c = 0; c < channels; ++c) {
+      sum += sound[i * channels + c];
+    }
+    sound[i * channels] = sum / (float)channels;
+  }
+  clip->samples = room;
+  clip->right   = stereo ? clip->left + room : NULL;
+  rl_lift_resample(sound, frames, (int)channels, info->samplerate, clip->left);
+  if (stereo) {
+    rl_lift_resample(sound + 1, frames, 2, info->samplerate, clip->right);
+  }
+  free(sound);
+  return good ? NULL : "cannot be read from there on";
+}
+
+RlListenEnd
+rl_listen_clip(const RlListenOptions *const w, RlClip *const clip)
+{
+  SF_INFO        info = {0};
+  const char    *why;
+  SNDFILE *const file = recording_open(w->sound, &info, &why);
+  if (file) {
+    const double first = w->from * info.samplerate, past = w->to * info.samplerate;
+    if (first >= (double)info.frames) {
+      why = "is over before the phrase begins; see --phrase";
+    } else {
+      why = clip_read(file, &info, (sf_count_t)first,
+                      past < (double)info.frames ? (sf_count_t)past : info.frames, clip);
+    }
+    sf_close(file);
+  }
+  return why ? rl_listen_complain(RL_LISTEN_INPUT, w->sound, why) : RL_LISTEN_DONE;
 }
 
 /* A click of 30 ms; higher where a bar begins. */

@@ -21,17 +21,25 @@ rl_listen_text(FILE *const file, const RlFound *const found, const bool beats)
   return !ferror(file);
 }
 
+/* What is to be written. */
+typedef struct {
+  const RlListenOptions *options;
+  const RlForm          *form;
+  const RlRecording     *recording;
+  const RlFound         *found;
+} Bars;
+
 static bool
-file_fill(const RlListenOptions *const w, const char *const path, const RlForm *const form,
-          const RlRecording *const recording, const RlFound *const found)
+bars_fill(void *const what, const char *const path)
 {
-  if (w->format == RL_LISTEN_CLICK) {
-    return rl_listen_click(path, recording, found);
+  const Bars *const b = what;
+  if (b->options->format == RL_LISTEN_CLICK) {
+    return rl_listen_click(path, b->recording, b->found);
   }
   FILE *const file = path ? fopen(path, "wb") : stdout;
-  bool        good = file && (w->format == RL_LISTEN_MIDI
-                                ? rl_listen_midi(file, form, found)
-                                : rl_listen_text(file, found, w->format == RL_LISTEN_BEATS));
+  bool        good = file && (b->options->format == RL_LISTEN_MIDI
+                                ? rl_listen_midi(file, b->form, b->found)
+                                : rl_listen_text(file, b->found, b->options->format == RL_LISTEN_BEATS));
   if (file) {
     good = fflush(file) == 0 && good;
     good = (!path || fclose(file) == 0) && good;
@@ -40,28 +48,35 @@ file_fill(const RlListenOptions *const w, const char *const path, const RlForm *
 }
 
 RlListenEnd
-rl_listen_write(const RlListenOptions *const w, const RlForm *const form,
-                const RlRecording *const recording, const RlFound *const found)
+rl_listen_output(const char *const output, bool (*const fill)(void *what, const char *path),
+                 void *const       what)
 {
-  const bool   named = w->output && strcmp(w->output, "-") != 0;
-  const size_t room  = named ? strlen(w->output) + 32 : 1;
+  const bool   named = output && strcmp(output, "-") != 0;
+  const size_t room  = named ? strlen(output) + 32 : 1;
   char *const  part  = malloc(room);
   const char  *why   = NULL;
   if (!part) {
-    return rl_listen_complain(RL_LISTEN_OUTPUT, w->output, "not enough memory");
+    return rl_listen_complain(RL_LISTEN_OUTPUT, output, "not enough memory");
   }
   if (named) {
-    snprintf(part, room, "%s.%ld", w->output, (long)getpid());
+    snprintf(part, room, "%s.%ld", output, (long)getpid());
   }
   errno = 0;
-  if (!file_fill(w, named ? part : NULL, form, recording, found) ||
-      (named && rename(part, w->output) != 0)) {
+  if (!fill(what, named ? part : NULL) || (named && rename(part, output) != 0)) {
     why = errno ? strerror(errno) : "cannot be written";
     if (named) {
       remove(part);
     }
   }
   free(part);
-  return why ? rl_listen_complain(RL_LISTEN_OUTPUT, named ? w->output : "standard output", why)
+  return why ? rl_listen_complain(RL_LISTEN_OUTPUT, named ? output : "standard output", why)
              : RL_LISTEN_DONE;
+}
+
+RlListenEnd
+rl_listen_write(const RlListenOptions *const w, const RlForm *const form,
+                const RlRecording *const recording, const RlFound *const found)
+{
+  Bars bars = {w, form, recording, found};
+  return rl_listen_output(w->output, bars_fill, &bars);
 }

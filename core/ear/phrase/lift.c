@@ -1,0 +1,238 @@
+/* SPDX-License-Identifier: ISC */
+/* The whole job: listen to both sides, write down, find from which side the horn comes, listen
+   there, write down again. */
+#include "core/ear/phrase/lift.h"
+
+#include "core/ear/phrase/side.h"
+#include "core/ear/phrase/slots.h"
+#include "core/ear/phrase/trust.h"
+#include "core/ear/resampler.h"
+
+#include <math.h>
+#include <stdbool.h>
+
+static const float side_share = 0.25F;           /* of the partials, so that a side is believed */
+static const float strays     = 0.02F;           /* seconds: how far notes lie from their places */
+static const float late = 0.003F, rings = 0.02F; /* seconds, measured on rendered phrases */
+enum { END_LOOK = 15, SHORTEST = 6 /* frames */ };
+
+static const float end_drop    = 1.0F;               /* of a logarithm, two of them summed */
+static const float first_trust = 0.6F, trust = 0.6F; /* in the grid: first pass against second */
+
+/* What one pass leaves behind. */
+typedef struct {
+  RlLiftSpan   span[RL_LIFT_NOTES_MAX];
+  float        sure[RL_LIFT_NOTES_MAX];
+  int          count;
+  RlLiftPlayed played;
+} Found;
+
+/* Memory of the job. */
+typedef struct {
+  RlLiftRoom    room;
+  RlLiftSpectra spectra;
+  RlLiftHeard   heard;
+  float        *prior, *other; /* [frames] */
+} Job;
+
+/* ---- sound ---- */
+
+size_t
+rl_lift_samples(const size_t frames, const double rate)
+{
+  return (size_t)((double)frames * RL_LIFT_RATE / rate);
+}
+
+void
+rl_lift_resample(const float *const sound, const size_t frames, const int channels,
+                 const double rate, float *const out)
+{
+  RlResampler  resampler;
+  const size_t wanted = rl_lift_samples(frames, rate);
+  size_t       made   = 0;
+  rl_resampler_init(&resampler, rate * RL_EAR_RATE / RL_LIFT_RATE);
+  for (size_t i = 0; made < wanted; ++i) {
+    float     two[2];
+    const int count =
+      rl_resampler_push(&resampler, i < frames ? sound[i * (size_t)channels] : 0, two);
+    for (int k = 0; k < count && made < wanted; ++k) {
+      out[made++] = two[k];
+    }
+  }
+}
+
+/* ---- notes ---- */
+
+/* Straight and swung alike, before anything is known of the player. */
+static void
+prior_mix(const RlLiftGrid *const grid, const Job *const job)
+{
+  static const RlLiftPlayed even = {.5F, .008F, .025F}, uneven = {.63F, .008F, .03F};
+  const int                 frames = job->heard.frames;
+  rl_lift_prior(grid, &even, frames, job->prior);
+  rl_lift_prior(grid, &uneven, frames, job->other);
+  for (int t = 0; t < frames; ++t) {
+    job->prior[t] = logf(.5F * expf(job->prior[t]) + .5F * expf(job->other[t]));
+  }
+}
+
+static void
+notes_find(Job *const job, const RlLiftGrid *const grid, Found *const found)
+{
+  RlLiftTask task = {&job->heard, grid, job->prior, trust * first_trust};
+  int32_t    slot[RL_LIFT_NOTES_MAX];
+  prior_mix(grid, job);
+  found->played = (RlLiftPlayed){.5F, 0, strays};
+  found->count  = rl_lift_line(&task, &job->room, found->span);
+  if (found->count > 0 && grid->beat > 0) {
+    task.weight   = trust;
+    found->played = rl_lift_slots(found->span, found->count, grid, strays, slot);
+    rl_lift_prior(grid, &found->played, job->heard.frames, job->prior);
+    found->count = rl_lift_line(&task, &job->room, found->span);
+  }
+}
+
+/* Leaves out what is less sure than `least`; a note just before one that goes lasts as long. */
+static void
+notes_sift(const Job *const job, const RlLiftGrid *const grid, const float least,
+           Found *const found)
+{
+  const RlLiftPhrase phrase = {found->span,   found->count, &job->heard,
+                               &job->spectra, grid,         job->prior};
+  float              sure[RL_LIFT_NOTES_MAX];
+  int                kept = 0;
+  rl_lift_trust(&phrase, sure);
+  for (int i = 0; i < found->count; ++i) {
+    const RlLiftSpan  span = found->span[i];
+    RlLiftSpan *const last = kept ? &found->span[kept - 1] : NULL;
+    if (sure[i] >= least) {
+      found->span[kept]   = span;
+      found->sure[kept++] = sure[i];
+    } else if (last && last->off >= span.on - 3 && rl_lift_apart(last->pitch - span.pitch) <= 3) {
+      last->off = span.off;
+    }
+  }
+  found->count = kept;
+}
+
+/* How loud the short window is under a pitch. */
+static float
+edge_at(const RlLiftSpectra *const s, const int frame, const int pitch)
+{
+  const float *const edge = s->edge + ((size_t)frame * RL_LIFT_PITCHES + (size_t)pitch) * 2;
+  return edge[0] + edge[1];
+}
+
+/* Where a note ends that another follows at once: the path fills short rests, which cost it more
+   than a note held too long. It goes on as long as the short window is near its loudest. */
+static int
+end_find(const RlLiftSpectra *const s, const RlLiftSpan *const span)
+{
+  const int first = span->on + 2 > span->off - END_LOOK ? span->on + 2 : span->off - END_LOOK;
+  float     most  = 0;
+  int       end   = span->off < s->frames ? span->off : s->frames;
+  for (int t = first; t < end; ++t) {
+    most = fmaxf(most, edge_at(s, t, span->pitch));
+  }
+  while (end > span->on + SHORTEST && edge_at(s, end - 1, span->pitch) < most - end_drop) {
+    --end;
+  }
+  return end;
+}
+
+static void
+ends_trim(const Job *const job, Found *const found)
+{
+  for (int i = 0; i + 1 < found->count; ++i) {
+    RlLiftSpan *const span = &found->span[i];
+    if (span[1].on <= span->off + 1) {
+      span->off = end_find(&job->spectra, span);
+    }
+  }
+}
+
+static void
+notes_write(const Found *const found, const int32_t *const slot, RlLifted *const lifted)
+{
+  lifted->notes = found->count;
+  for (int i = 0; i < found->count; ++i) {
+    const RlLiftSpan *const span   = &found->span[i];
+    const bool              joined = i + 1 < found->count && span[1].on <= span->off + 1;
+    lifted->note[i]                = (RlLiftedNote){
+                     .on      = (float)span->on / RL_LIFT_FRAMES_EACH + late,
+                     .off     = (float)span->off / RL_LIFT_FRAMES_EACH - (joined ? 0 : rings),
+                     .sure    = found->sure[i],
+                     .midi    = span->pitch + RL_LIFT_LOWEST,
+                     .twelfth = slot[i],
+    };
+  }
+}
+
+/* ---- the job ---- */
+
+static void
+job_take(Job *const job, const int frames)
+{
+  rl_lift_spectra_take(&job->spectra, frames, &job->room);
+  rl_lift_heard_take(&job->heard, frames, &job->room);
+  job->prior = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
+  job->other = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
+}
+
+static void
+pass_run(Job *const job, const RlLiftSound *const sound, const RlLiftView view,
+         const RlLiftGrid *const grid, Found *const found)
+{
+  rl_lift_spectra(sound, view, &job->room, &job->spectra);
+  rl_lift_net(&rl_lift_net_learned, &job->spectra, &job->room, &job->heard);
+  notes_find(job, grid, found);
+}
+
+static size_t
+samples_within(const size_t samples)
+{
+  return samples < RL_LIFT_SAMPLES_MAX ? samples : RL_LIFT_SAMPLES_MAX;
+}
+
+size_t
+rl_lift_bytes(const size_t samples)
+{
+  Job               job   = {.room = {NULL, 0, 0}};
+  const RlLiftSound none  = {NULL, NULL, samples_within(samples)};
+  const RlLiftTask  task  = {.heard = &job.heard};
+  const RlLiftView  view  = {0};
+  float             angle = 0;
+  job_take(&job, rl_lift_frames(none.samples));
+  rl_lift_spectra(&none, view, &job.room, &job.spectra);
+  rl_lift_net(&rl_lift_net_learned, &job.spectra, &job.room, &job.heard);
+  rl_lift_line(&task, &job.room, NULL);
+  rl_lift_side(&none, 0, NULL, 0, &job.room, &angle);
+  return job.room.most;
+}
+
+void
+rl_lift(const RlLiftSound *const sound, const RlLiftGrid *const grid, const float least,
+        void *const memory, RlLifted *const lifted)
+{
+  Job         job   = {.room = {memory, 0, 0}};
+  RlLiftSound heard = *sound;
+  Found       found;
+  int32_t     slot[RL_LIFT_NOTES_MAX] = {0};
+  float       angle                   = 0;
+  heard.samples = sound->samples < RL_LIFT_SAMPLES_MAX ? sound->samples : RL_LIFT_SAMPLES_MAX;
+  job_take(&job, rl_lift_frames(heard.samples));
+  pass_run(&job, &heard, (RlLiftView){.5F, .5F, 0, -10}, grid, &found);
+  const float tuning = job.spectra.tuning;
+  if (rl_lift_side(&heard, tuning, found.span, found.count, &job.room, &angle) > side_share) {
+    pass_run(&job, &heard, (RlLiftView){cosf(angle), sinf(angle), 1, tuning}, grid, &found);
+  }
+  notes_sift(&job, grid, least, &found);
+  if (found.count > 0 && grid->beat > 0) {
+    found.played = rl_lift_slots(found.span, found.count, grid, strays, slot);
+  }
+  ends_trim(&job, &found);
+  notes_write(&found, slot, lifted);
+  lifted->tuning = tuning;
+  lifted->swing  = found.played.swing;
+  lifted->behind = found.played.behind;
+}

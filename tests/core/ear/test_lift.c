@@ -1,0 +1,252 @@
+/* SPDX-License-Identifier: ISC */
+/* A phrase of synthetic horns is lifted note by note, at any rate, from either side, over chords
+   and noise; nothing is lifted where no horn plays; anything may come in; the work stays within its
+   memory. */
+#include "core/ear/phrase/beat.h"
+#include "core/ear/phrase/lift.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const double pi = 3.14159265358979323846;
+
+enum { NOTES = 9, TEMPO = 120 };
+
+/* Twelfths from bar 1, length, MIDI number: a line over G7, with a rest and a note again. */
+static const int line[NOTES][3] = {{12, 8, 67}, {20, 4, 70}, {24, 8, 72}, {32, 4, 74}, {36, 12, 77},
+                                   {60, 8, 74}, {68, 4, 72}, {72, 8, 72}, {80, 16, 67}};
+
+static RlLifted lifted;
+
+/* A tone of twelve partials; `fall`: dB an octave. */
+static void
+tone_add(float *const sound, const double rate, const double on, const double off,
+         const double midi, const double loud, const double fall)
+{
+  const double hz = 440 * pow(2, (midi - 69) / 12);
+  for (size_t i = (size_t)(on * rate); i < (size_t)(off * rate); ++i) {
+    const double t     = (double)i / rate;
+    const double shape = fmin(1, fmin((t - on) / 0.012, (off - t) / 0.02));
+    for (int n = 1; n <= 12 && n * hz < 10000; ++n) {
+      sound[i] += (float)(loud * shape * pow(n, -fall / 6.02) * sin(2 * pi * n * hz * t + n * n));
+    }
+  }
+}
+
+static double
+second_of(const int twelfth)
+{
+  const double part  = twelfth % 12 == 8 ? 2.0 / 3 : twelfth % 12 / 12.0;
+  const int    whole = twelfth / 12;
+  return (whole + part) * 60 / TEMPO;
+}
+
+static double
+on_of(const int note)
+{
+  return second_of(line[note][0]);
+}
+
+static double
+off_of(const int note)
+{
+  return second_of(line[note][0] + line[note][1]) - 0.02;
+}
+
+/* The line, `left` and `right` loud; over a pad of strings and noise, `band` loud. Interleaved. */
+static float *
+record_make(const double rate, const double left, const double right, const double band,
+            size_t *const frames)
+{
+  *frames            = (size_t)(5 * rate);
+  float *const horn  = calloc(*frames, sizeof(float));
+  float *const pad   = calloc(*frames, sizeof(float));
+  float *const sound = calloc(*frames * 2, sizeof(float));
+  uint32_t     seed  = 7;
+  assert_true(horn && pad && sound);
+  for (int i = 0; i < NOTES; ++i) {
+    tone_add(horn, rate, on_of(i), off_of(i), line[i][2], 0.08, 5);
+  }
+  for (int i = 0; i < 3; ++i) {
+    tone_add(pad, rate, 0, 4.9, (const int[]){43, 59, 65}[i], 0.05, 9);
+  }
+  for (size_t i = 0; i < *frames; ++i) {
+    seed             = seed * 1664525U + 1013904223U;
+    const float hiss = ((float)(seed >> 8) / 8388608.0F - 1) * 0.002F;
+    const float rest = (float)band * pad[i] + hiss;
+    sound[2 * i]     = (float)left * horn[i] + rest;
+    sound[2 * i + 1] = (float)right * horn[i] + rest;
+  }
+  free(horn);
+  free(pad);
+  return sound;
+}
+
+static void
+lift(const float *const sound, const size_t frames, const int channels, const double rate,
+     const RlLiftGrid *const grid)
+{
+  const size_t samples = rl_lift_samples(frames, rate);
+  float *const left    = malloc(sizeof(float) * (samples + 1));
+  float *const right   = malloc(sizeof(float) * (samples + 1));
+  const size_t bytes   = rl_lift_bytes(samples);
+  void *const  memory  = malloc(bytes);
+  assert_true(left && right && memory && bytes < 32U << 20);
+  memset(memory, 0xA5, bytes);
+  rl_lift_resample(sound, frames, channels, rate, left);
+  rl_lift_resample(sound + channels - 1, frames, channels, rate, right);
+  const RlLiftSound clip = {left, channels > 1 ? right : NULL, samples};
+  rl_lift(&clip, grid, RL_LIFT_LIKELY, memory, &lifted);
+  free(memory);
+  free(right);
+  free(left);
+}
+
+/* All notes are there and no other, within 40 ms. */
+static void
+line_is_lifted(void)
+{
+  assert_int_equal(lifted.notes, NOTES);
+  for (int i = 0; i < NOTES; ++i) {
+    const RlLiftedNote *const n = &lifted.note[i];
+    assert_int_equal(n->midi, line[i][2]);
+    assert_true(fabs((double)n->on - on_of(i)) < 0.04);
+    assert_true(fabs((double)n->off - off_of(i)) < 0.08);
+    assert_true(n->sure >= RL_LIFT_LIKELY && n->sure <= 1);
+  }
+}
+
+static const RlLiftGrid nothing_known = {0};
+
+static RlLiftGrid
+all_known(void)
+{
+  static const uint16_t scale[1] = {0x6B5 | 0x400}; /* G mixolydian and blues, roughly */
+  return (RlLiftGrid){60.0 / TEMPO, 0, 1, scale, RL_LIFT_SWUNG};
+}
+
+static void
+a_phrase_is_lifted_at_any_rate(void **const state)
+{
+  static const double rates[] = {22050, 32000, 44100, 48000, 96000, 192000};
+  const RlLiftGrid    grid    = all_known();
+  (void)state;
+  for (size_t r = 0; r < sizeof(rates) / sizeof(*rates); ++r) {
+    size_t       frames;
+    float *const sound = record_make(rates[r], 1, 1, 0, &frames);
+    lift(sound, frames, 2, rates[r], &grid);
+    line_is_lifted();
+    lift(sound, frames, 2, rates[r], &nothing_known);
+    line_is_lifted();
+    free(sound);
+  }
+}
+
+static void
+each_note_lies_on_its_twelfth(void **const state)
+{
+  const RlLiftGrid grid = all_known();
+  size_t           frames;
+  float *const     sound = record_make(44100, 1, 1, 0, &frames);
+  (void)state;
+  lift(sound, frames, 2, 44100, &grid);
+  line_is_lifted();
+  for (int i = 0; i < NOTES; ++i) {
+    assert_int_equal(lifted.note[i].twelfth, line[i][0]);
+  }
+  assert_true(lifted.swing > 0.6F);
+  free(sound);
+}
+
+static void
+a_band_behind_it_is_left_out(void **const state)
+{
+  static const double sides[][2] = {{1, 1}, {1, 0.25}, {0.2, 1}};
+  const RlLiftGrid    grid       = all_known();
+  (void)state;
+  for (size_t s = 0; s < 3; ++s) {
+    size_t       frames;
+    float *const sound = record_make(48000, sides[s][0], sides[s][1], 0.7, &frames);
+    lift(sound, frames, 2, 48000, &grid);
+    line_is_lifted();
+    free(sound);
+  }
+}
+
+static void
+the_beat_is_found_from_the_notes(void **const state)
+{
+  size_t       frames;
+  float *const sound = record_make(44100, 1, 1, 0, &frames);
+  double       beat = 0, origin = 0;
+  (void)state;
+  lift(sound, frames, 2, 44100, &nothing_known);
+  assert_true(rl_lift_beat(&lifted, &beat, false, &origin));
+  assert_true(fabs(beat - 60.0 / TEMPO) < 0.01);
+  const double off = fabs(origin / beat - round(origin / beat));
+  assert_true(off * beat < 0.03);
+  lifted.notes = 0;
+  assert_false(rl_lift_beat(&lifted, &beat, false, &origin));
+  free(sound);
+}
+
+static void
+nothing_is_lifted_from_silence_and_noise(void **const state)
+{
+  enum { FRAMES = 44100 * 4 };
+  float *const sound = calloc(FRAMES, sizeof(float));
+  uint32_t     seed  = 3;
+  (void)state;
+  assert_non_null(sound);
+  lift(sound, FRAMES, 1, 44100, &nothing_known);
+  assert_int_equal(lifted.notes, 0);
+  for (int i = 0; i < FRAMES; ++i) {
+    seed     = seed * 1664525U + 1013904223U;
+    sound[i] = (float)(seed >> 8) / 8388608.0F - 1;
+  }
+  lift(sound, FRAMES, 1, 44100, &nothing_known);
+  assert_true(lifted.notes <= 1);
+  free(sound);
+}
+
+static void
+anything_may_come_in(void **const state)
+{
+  static const float odd[]  = {NAN, INFINITY, -INFINITY, 1e38F, 1e-42F, -1, 1, 0};
+  static const int   many[] = {0, 1, 2, 100, 440, 22050, 22050 * 25};
+  const RlLiftGrid   grid   = all_known();
+  (void)state;
+  for (size_t m = 0; m < sizeof(many) / sizeof(*many); ++m) {
+    float *const sound = calloc((size_t)many[m] + 1, sizeof(float));
+    uint32_t     seed  = (uint32_t)m;
+    assert_non_null(sound);
+    for (int i = 0; i < many[m]; ++i) {
+      seed     = seed * 1664525U + 1013904223U;
+      sound[i] = odd[seed >> 29];
+    }
+    lift(sound, (size_t)many[m], 1, 22050, &grid);
+    for (int i = 0; i < lifted.notes; ++i) {
+      assert_true(lifted.note[i].off > lifted.note[i].on && lifted.note[i].sure <= 1);
+    }
+    free(sound);
+  }
+}
+
+int
+main(void)
+{
+  static const struct CMUnitTest tests[] = {
+    cmocka_unit_test(a_phrase_is_lifted_at_any_rate),
+    cmocka_unit_test(each_note_lies_on_its_twelfth),
+    cmocka_unit_test(a_band_behind_it_is_left_out),
+    cmocka_unit_test(the_beat_is_found_from_the_notes),
+    cmocka_unit_test(nothing_is_lifted_from_silence_and_noise),
+    cmocka_unit_test(anything_may_come_in),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
