@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/resampler.h"
 
+#include "core/ear/four.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -40,13 +42,11 @@ rl_resampler_init(RlResampler *const r, const double rate)
 static float
 row_sum(const float *const a, const float *const b, const int count)
 {
-  float s[4] = {0};
+  RlFour sum = {0};
   for (int k = 0; k < count; k += 4) {
-    for (int w = 0; w < 4; ++w) {
-      s[w] += a[k + w] * b[k + w];
-    }
+    sum += rl_four_at(a + k) * rl_four_at(b + k);
   }
-  return s[0] + s[1] + s[2] + s[3];
+  return rl_four_sum(sum);
 }
 
 static float

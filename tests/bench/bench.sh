@@ -1,15 +1,23 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
-# Usage: bench.sh COST BUNDLES   Prints what things cost: instructions counted by callgrind inside run(), the rest by
+# Usage: bench.sh COST BUNDLES HEAR_COST   Prints what things cost: instructions counted by callgrind inside run(), the rest by
 # the clock. Numbers to read, never a verdict.
 set -u
-cost=$1 bundles=$2
+cost=$1 bundles=$2 hear=$3
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 
 counted() {
 	valgrind --tool=callgrind --callgrind-out-file="$scratch/out" --toggle-collect=run \
 		"$cost" "$bundles" "$1" "$2" 2>&1 | sed -n 's/.*Collected : \([0-9]*\).*/\1/p'
+}
+
+# The player's ear, a second of sound at 48 kHz: four seconds less one, by three.
+heard() {
+	for seconds in 1 4; do
+		valgrind --tool=callgrind --callgrind-out-file="$scratch/out" --toggle-collect=rl_reed_ear_hear \
+			"$hear" "$1" "$seconds" 2>&1 | sed -n 's/.*Collected : \([0-9]*\).*/\1/p'
+	done | { read -r one && read -r four && echo $(((four - one) / 3)); }
 }
 
 # Beats fall 365 blocks apart at 123.4: between block 400 and 700 there is none.
@@ -29,4 +37,6 @@ line 'run(), the player heard, 64 frames on average' "$(between hears)" ''
 line 'run(), nothing to tell, OSC on' "$(between air)" ''
 changes=$(($(counted changes 36900) - $(counted changes 400) - 36500 * quiet))
 line 'a beat that brings another chord' "$((changes / 100 + quiet))" ' (aim: at most 8000; 100 beats)'
+line 'the player heard: a second of sound, silence' "$(heard silence)" ''
+line 'the player heard: a second of sound, playing' "$(heard playing)" ''
 "$cost" "$bundles" time

@@ -8,6 +8,7 @@
 --   open FOLDER            one that was saved   }
 --   track KIND CHANNELS    audio or midi; says the channels in and out
 --   template FILE          the session template; says its tracks and whether they are wired
+--   wires                  its side chain and its pedal; says what they are connected to. `midi` is the pedal from then on
 --   plugin URI             on that track; says the channels before and after, and if Ardour made a side chain
 --   before URI             another plugin before it
 --   tempo QUARTER BPM UNIT [BPM_AT_END]   the tempo map is replaced when `map` comes
@@ -96,6 +97,23 @@ function steps.template(w)
   end
   local phrases = Session:route_by_name("Phrases")
   say("wired", phrases:input():nth(0):connected_to("Backing/midi_out 1") and "yes" or "no")
+end
+-- the template's plugin gets a side chain from the Harp track and from a pedal, as plugin/HOSTS.md tells
+function steps.wires()
+  local midi, insert = A.DataType("midi"), plugin:to_insert()
+  assert(track:add_sidechain(plugin), "Ardour makes no side chain")
+  local side = insert:sidechain_input()
+  assert(side:add_port("", nil, midi) == 0, "no MIDI in the side chain")
+  local pins = insert:input_map(0)
+  pins:set(midi, 0, 0)
+  insert:set_input_map(0, pins)
+  local one = A.ChanCount(midi, 1)
+  track = Session:new_midi_track(one, one, true, A.PluginInfo(), nil, nil, 1, "Pedal", A.PresentationInfo.max_order,
+    A.TrackMode.Normal, true):front()
+  side:nth(0):connect("Harp/audio_out 1")
+  side:nth(1):connect("Pedal/midi_out 1")
+  say("pins", insert:input_map(0):get(A.DataType("audio"), 2), insert:input_map(0):get(midi, 0))
+  say("wires", side:nth(0):connected_to("Harp/audio_out 1") and "yes" or "no", side:nth(1):connected_to("Pedal/midi_out 1") and "yes" or "no")
 end
 function steps.before(w)
   local other = A.LuaAPI.new_plugin(Session, w[1], A.PluginType.LV2, "")

@@ -419,6 +419,22 @@ def template(studio):
     return judge
 
 
+def wires(studio):
+    """Side chain and foot switch as plugin/HOSTS.md tells: an audio track has no MIDI input, the side chain has one. CC 81 in bar
+    2 says that it is bar 1."""
+    script = os.path.join(HERE, '..', '..', 'plugin', 'lv2', 'reedlamp-session.lua')
+    said = studio.play('speed Normal Speed', 'new ' + studio.session, 'template ' + script, 'wires', 'roll', 'until 180000',
+                       'midi 176 81 127', 'sleep 1', 'stop')
+    judge = trace.Judge(trace.Form(), trace.IDENTITY, trace.IDENTITY)
+    if ['pins', '2', '0'] not in said or ['wires', 'yes', 'yes'] not in said:
+        judge.fault('side chain and pedal: %s' % [words for words in said if words[0] in ('pins', 'wires')])
+    with open(studio.trace, encoding='utf-8') as file:
+        bars = [line.split()[2] for line in file if line.startswith('O ')]
+    if '2' not in bars or '1' not in bars[bars.index('2'):]:
+        judge.fault('the pedal moves no bar: bars %s' % sorted(set(bars)))
+    return judge
+
+
 # ---- state ----
 
 def reopened(plugin, track):
@@ -532,6 +548,7 @@ TESTS = [('%d/%d at %g %s' % (n, d, bpm, NOTES[unit]), steady(n, d, bpm, unit)) 
     ('mono on a MIDI track, with a foot switch', on_midi_track(MONO)),
     ('taps by automation count in', tapped),
     ('the session template: three tracks, wired, in its tempo', template),
+    ('the session template: side chain and foot switch', wires),
     ('the session opens with its chart and bar one', reopened(STEREO, 'audio 2')),
     ('the session opens with its plan and phrases', replanned),
     ('the session opens with its chart and bar one, mono', reopened(MONO, 'audio 1')),

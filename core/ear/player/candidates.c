@@ -152,11 +152,20 @@ several_refine(const RlChoosing *const c, const RlReedState *const s, RlCandidat
     }
     to->lag[i] = best;
   }
-  to->left[RL_LONG]     = least;
-  to->left[RL_SHORT]    = rl_tape_left(c->tape, RL_SHORT, to->lag, s->count);
-  to->left[RL_SHORTEST] = rl_tape_left(c->tape, RL_SHORTEST, to->lag, s->count);
+  to->left[RL_LONG]  = least;
+  to->left[RL_SHORT] = rl_tape_left(c->tape, RL_SHORT, to->lag, s->count);
   for (int i = 0; i < s->count; ++i) {
     to->bent = fmaxf(to->bent, fabsf(to->lag[i] / tuned_lag(c, s->note[i]) - 1));
+  }
+}
+
+/* The two shortest windows, where a note that begins is seen first. */
+static void
+newest_weigh(const RlChoosing *const c, const RlReedState *const s, RlCandidate *const to)
+{
+  for (int w = RL_NEWEST; w <= RL_SHORTEST; ++w) {
+    to->left[w]    = rl_tape_left(c->tape, w, to->lag, s->count);
+    c->to->best[w] = fminf(c->to->best[w], to->left[w]);
   }
 }
 
@@ -221,7 +230,9 @@ rl_candidates_choose(RlCandidates *const to, const RlReeds *const reeds, const R
   c.level[SLOW] = lines->slow;
   c.level[FAST] = rl_lines_fast(lines, 0);
   to->count = to->lives = 0;
-  to->best[RL_SHORT] = to->best[RL_LONG] = 9;
+  for (int w = 0; w < RL_WINDOWS; ++w) {
+    to->best[w] = 9;
+  }
   notes_sort(&c, SLOW);
   notes_sort(&c, FAST);
   to->first = to->order[FAST][0];
@@ -236,6 +247,7 @@ rl_candidates_choose(RlCandidates *const to, const RlReeds *const reeds, const R
     if (s->count > 1 && to->candidate[i].left[RL_LONG] < 0.6F) {
       several_refine(&c, s, &to->candidate[i]);
     }
+    newest_weigh(&c, s, &to->candidate[i]);
     to->best[RL_LONG] = fminf(to->best[RL_LONG], to->candidate[i].left[RL_LONG]);
   }
 }

@@ -29,9 +29,9 @@ typedef struct {
 typedef struct {
   int         count;
   RlCandidate candidate[RL_CANDIDATES]; /**< best first */
-  float       best[RL_WINDOWS]; /**< least left, over all states; RL_SHORTEST is not filled */
-  float       loudest[2];       /**< dB of the loudest fundamental, slow and fast */
-  int         first;            /**< the note that is loudest in the fast window */
+  float best[RL_WINDOWS]; /**< least left: over all states, the two shortest over the sixteen */
+  float loudest[2];       /**< dB of the loudest fundamental, slow and fast */
+  int   first;            /**< the note that is loudest in the fast window */
   int order[2][RL_REED_NOTES]; /**< notes of different pitch from the loudest down, slow and fast */
   float lag[RL_REED_NOTES];    /**< of each pitch, where the sound repeats best */
   int   live[RL_REED_STATES];  /**< states of several holes whose fundamentals all sound */

@@ -13,7 +13,7 @@ static const float nepers = 0.69314718F;
 static const float silent = -70; /* dB: a partial above the highest line */
 
 /** Blocks in what is compared. */
-enum { IN_21MS = 4, IN_43MS = 8, IN_85MS = 16, IN_FALL = 48 };
+enum { IN_11MS = 2, IN_21MS = 4, IN_43MS = 8, IN_85MS = 16, IN_171MS = 32, IN_FALL = 56 };
 
 /* What all figures of one block rest on. */
 typedef struct {
@@ -21,10 +21,13 @@ typedef struct {
   const RlReeds      *reeds;
   const RlTape       *tape;
   const RlLines      *lines;
+  const RlBeats      *beats;
   const RlHarpTuning *tuning;
   RlFigureMemory     *memory;
-  const float        *slow, *fast, *fast_43ms, *fast_85ms, *fast_fall;
-  float level, below_top, rise_21ms, rise_85ms, steepest_fall, since_steepest; /* dB, not scaled */
+  const float        *slow, *fast, *fast_43ms, *fast_85ms, *fast_171ms, *fast_fall;
+  float               level, below_top, rise_21ms, rise_85ms, rise_171ms, steepest_fall,
+    since_steepest; /* dB, not scaled */
+  int   steepest_ago;
   float power[RL_REED_NOTES], power_sum;
 } RlMoment;
 
@@ -45,6 +48,12 @@ static float
 fit(const float left)
 {
   return -nepers * rl_log2_near((left > 0 ? left : 0) + 0.02F);
+}
+
+static float
+fit_new(const float left)
+{
+  return -nepers * rl_log2_near(clamp(left, 0, 9) + 0.03F) - 1;
 }
 
 static int
@@ -81,6 +90,8 @@ levels_look(RlMoment *const m, const float reference)
   m->below_top      = now - top;
   m->rise_21ms      = now - rl_lines_level(m->lines, IN_21MS);
   m->rise_85ms      = now - rl_lines_level(m->lines, IN_85MS);
+  m->rise_171ms     = now - rl_lines_level(m->lines, IN_171MS);
+  m->steepest_ago   = fell;
   m->since_steepest = now - rl_lines_level(m->lines, fell);
   m->fast_fall      = rl_lines_fast(m->lines, fell + IN_21MS);
 }
@@ -96,6 +107,20 @@ powers_look(RlMoment *const m)
       m->power_sum += m->power[k];
     }
   }
+}
+
+/* The steepest rise in 11 ms, of the last 85 ms: of all the sound, or of one line. */
+static float
+last_rise(const RlMoment *const m, const int line)
+{
+  float most = -99;
+  for (int b = 0; b < IN_85MS; b += IN_11MS) {
+    const int then = b + IN_11MS;
+    most           = fmaxf(most, line < 0
+                                   ? rl_lines_level(m->lines, b) - rl_lines_level(m->lines, then)
+                                   : rl_lines_fast(m->lines, b)[line] - rl_lines_fast(m->lines, then)[line]);
+  }
+  return most;
 }
 
 /* Cents that a pitch's lag moved over 43 ms; 0 where it was not known. */
@@ -152,10 +177,14 @@ moment_write(const RlMoment *const m, RlMomentFigures *const f)
   const float      all = 3.0103F * rl_log2_near(rl_tape_power(m->tape, RL_TAPE_WINDOW) + 1e-14F);
   *f                   = (RlMomentFigures){
                       .fit                = {fit(m->of->best[RL_LONG]) - 1.5F, fit(m->of->best[RL_SHORT]) - 1.5F},
+                      .fit_new            = {fit_new(m->of->best[RL_SHORTEST]), fit_new(m->of->best[RL_NEWEST])},
                       .level              = scaled(m->level, -38, 10) + 0.5F,
                       .below_top          = scaled(m->below_top, -20, 0),
                       .rise_21ms          = scaled(m->rise_21ms, -15, 15),
                       .rise_85ms          = scaled(m->rise_85ms, -15, 15),
+                      .rise_171ms         = scaled(m->rise_171ms, -15, 15),
+                      .steepest_ago       = (float)m->steepest_ago / IN_FALL,
+                      .last_rise          = scaled(last_rise(m, -1), -10, 15),
                       .steepest_fall      = scaled(m->steepest_fall, -15, 0),
                       .since_steepest     = scaled(m->since_steepest, -15, 15),
                       .loudest_share      = scaled(m->of->loudest[SLOW] - all, -40, 10),
@@ -186,12 +215,22 @@ even_of(const RlReedNote *const note, const RlLines *const lines)
   return sum[1] - sum[0];
 }
 
-/* What that is of single notes of a pitch: its own, as far as it is known, else the harp's. */
+/* What that is of single notes of a pitch: its own and its neighbours', as far as they are known,
+   else the harp's. */
 static float
-even_usual(const RlFigureMemory *const memory, const int note)
+even_usual(const RlMoment *const m, const RlReedNote *const of)
 {
-  const float known = memory->even_blocks[note] / (memory->even_blocks[note] + 400);
-  return known * memory->even[note] + (1 - known) * memory->even[RL_REED_NOTES];
+  const RlFigureMemory *const memory = m->memory;
+  float                       weight = 60, sum = weight * memory->even[RL_REED_NOTES];
+  for (int k = 0; k < m->reeds->notes; ++k) {
+    const int apart = m->reeds->note[k].midi - of->midi;
+    if (m->reeds->note[k].same == k && apart * apart < 36 && memory->even_blocks[k] > 0) {
+      const float near = fminf(memory->even_blocks[k], 150) / (float)(1 + apart * apart);
+      sum += near * memory->even[k];
+      weight += near;
+    }
+  }
+  return sum / weight;
 }
 
 /* Moves a tracker of the third decile; in great steps at first. */
@@ -230,22 +269,27 @@ unsteady(const RlMoment *const m, const int line)
 static void
 notes_write(const RlMoment *const m, const RlReedState *const s, RlCandidateFigures *const f)
 {
-  float rise[2] = {99, -99}, since = 99, fall = 99, beside = 99, peak[2] = {99, -99};
+  float rise[2] = {99, -99}, since = 99, fall[2] = {99, 99}, beside = 99, new_rise = 99,
+        peak[2] = {99, -99};
   for (int i = 0; i < s->count; ++i) {
     const int   w = line_of(m, s->note[i]);
     const float a = m->fast[w] - m->fast_43ms[w], b = m->fast[w] - m->lines->peak[w];
-    rise[0] = fminf(rise[0], a);
-    rise[1] = fmaxf(rise[1], a);
-    since   = fminf(since, m->fast[w] - m->fast_fall[w]);
-    fall    = fminf(fall, m->fast[w] - m->fast_85ms[w]);
-    beside  = fminf(beside, m->fast[w] - m->slow[w]);
-    peak[0] = fminf(peak[0], b);
-    peak[1] = fmaxf(peak[1], b);
+    rise[0]  = fminf(rise[0], a);
+    rise[1]  = fmaxf(rise[1], a);
+    since    = fminf(since, m->fast[w] - m->fast_fall[w]);
+    fall[0]  = fminf(fall[0], m->fast[w] - m->fast_85ms[w]);
+    fall[1]  = fminf(fall[1], m->fast[w] - m->fast_171ms[w]);
+    beside   = fminf(beside, m->fast[w] - m->slow[w]);
+    new_rise = fminf(new_rise, last_rise(m, w));
+    peak[0]  = fminf(peak[0], b);
+    peak[1]  = fmaxf(peak[1], b);
   }
   f->rise_least       = scaled(rise[0], -20, 20);
   f->rise_most        = scaled(rise[1], -20, 20);
   f->since_fall       = scaled(since, -20, 20);
-  f->fall_85ms        = scaled(fall, -20, 20);
+  f->fall_85ms        = scaled(fall[0], -20, 20);
+  f->fall_171ms       = scaled(fall[1], -20, 20);
+  f->last_rise        = scaled(new_rise, -10, 15);
   f->fast_beside_slow = clamp(beside, -15, 15) * 0.15F;
   f->below_peak[0]    = scaled(peak[0], -30, 0) + 0.5F;
   f->below_peak[1]    = scaled(peak[1], -30, 0) + 0.5F;
@@ -296,9 +340,40 @@ partials_write(const RlMoment *const m, const RlReedState *const s, RlCandidateF
   }
   f->second_beside_first = clamp(level[0] - level[1], -30, 30) * 0.05F;
   f->third_beside_second = clamp(level[2] - level[1], -30, 30) * 0.05F;
-  f->even           = scaled(even_of(low, m->lines) - even_usual(m->memory, low->same), -20, 20);
+  f->even                = scaled(even_of(low, m->lines) - even_usual(m, low), -20, 20);
   f->even_beats     = clamp(unsteady(m, low->line[1]) - unsteady(m, low->line[0]), -4, 4) * 0.5F;
   f->top_beside_low = clamp(m->slow[top] - level[0], -30, 30) * 0.05F;
+}
+
+/* How far the second partial moved beside the first; 0 if one of them did not sound then. */
+static float
+sway(const RlMoment *const m, const RlReedNote *const n, const int blocks)
+{
+  if (n->line[1] < 0) {
+    return 0;
+  }
+  const float *const then   = rl_lines_fast(m->lines, blocks);
+  const float        first  = m->fast[n->line[0]] - then[n->line[0]];
+  const float        second = m->fast[n->line[1]] - then[n->line[1]];
+  const bool         before = first < 10 && second < 15 && second > -15;
+  return before ? fminf(12, fabsf(second - first)) * 0.15F : 0;
+}
+
+static void
+beats_write(const RlMoment *const m, const RlReedState *const s, RlCandidateFigures *const f)
+{
+  const int         k   = m->reeds->note[s->note[0]].same;
+  const RlReedNote *low = &m->reeds->note[k];
+  for (int i = 0; i < 3; ++i) {
+    f->locked[i] = rl_beats_locked(m->beats, RL_BEAT_SECOND, k, IN_43MS << i);
+  }
+  f->fourth_locked = rl_beats_locked(m->beats, RL_BEAT_FOURTH, k, IN_85MS);
+  for (int i = 0; i < 2; ++i) {
+    f->locked_mean[i] = m->beats->mean[i][k];
+  }
+  f->third_locked = rl_beats_locked(m->beats, RL_BEAT_THIRD, k, IN_85MS);
+  f->sways[0]     = sway(m, low, IN_85MS);
+  f->sways[1]     = sway(m, low, IN_171MS);
 }
 
 static void
@@ -317,7 +392,6 @@ lags_write(const RlMoment *const m, const RlReedState *const s, const RlCandidat
   const float common = s->common > 0 ? 1 - rl_tape_between(m->tape, RL_LONG, s->common) : 1;
   f->common          = fit(clamp(common, 0, 2)) - 1;
   f->bent            = x->bent * 300;
-  f->fit_shortest    = -nepers * rl_log2_near(clamp(x->left[RL_SHORTEST], 0, 9) + 0.03F) - 1;
 }
 
 static float
@@ -339,6 +413,10 @@ candidate_write(const RlMoment *const m, const RlCandidate *const x, RlCandidate
     f->weakest[w]     = scaled(x->weakest[w], -40, 0) + 1;
     f->unexplained[w] = scaled(x->unexplained[w], -40, 0) + 1;
   }
+  for (int i = 0; i < 2; ++i) {
+    f->fit_new[i]             = fit_new(x->left[RL_SHORTEST - i]);
+    f->fit_new_beside_best[i] = f->fit_new[i] - fit_new(m->of->best[RL_SHORTEST - i]);
+  }
   f->lowest         = octave_of(m, s->note[0]);
   f->highest        = octave_of(m, s->note[s->count - 1]);
   f->kind[s->kind]  = 1;
@@ -346,32 +424,37 @@ candidate_write(const RlMoment *const m, const RlCandidate *const x, RlCandidate
   f->below_top      = scaled(m->below_top, -20, 0);
   f->rise_21ms      = scaled(m->rise_21ms, -15, 15);
   f->rise_85ms      = scaled(m->rise_85ms, -15, 15);
+  f->rise_171ms     = scaled(m->rise_171ms, -15, 15);
+  f->steepest_ago   = (float)m->steepest_ago / IN_FALL;
   f->steepest_fall  = scaled(m->steepest_fall, -15, 0);
   f->since_steepest = scaled(m->since_steepest, -15, 15);
   f->one            = 1;
   notes_write(m, s, f);
   others_write(m, s, x, f);
   partials_write(m, s, f);
+  beats_write(m, s, f);
   lags_write(m, s, x, f);
 }
 
 void
 rl_figures_make(const RlCandidates *const candidates, const RlReeds *const reeds,
-                const RlTape *const tape, const RlLines *const lines,
+                const RlTape *const tape, const RlLines *const lines, const RlBeats *const beats,
                 const RlHarpTuning *const tuning, const float reference,
                 RlFigureMemory *const memory, RlCandidateFigures *const figures,
                 RlMomentFigures *const moment)
 {
-  RlMoment m = {.of        = candidates,
-                .reeds     = reeds,
-                .tape      = tape,
-                .lines     = lines,
-                .tuning    = tuning,
-                .memory    = memory,
-                .slow      = lines->slow,
-                .fast      = rl_lines_fast(lines, 0),
-                .fast_43ms = rl_lines_fast(lines, IN_43MS),
-                .fast_85ms = rl_lines_fast(lines, IN_85MS)};
+  RlMoment m = {.of         = candidates,
+                .reeds      = reeds,
+                .tape       = tape,
+                .lines      = lines,
+                .beats      = beats,
+                .tuning     = tuning,
+                .memory     = memory,
+                .slow       = lines->slow,
+                .fast       = rl_lines_fast(lines, 0),
+                .fast_43ms  = rl_lines_fast(lines, IN_43MS),
+                .fast_85ms  = rl_lines_fast(lines, IN_85MS),
+                .fast_171ms = rl_lines_fast(lines, IN_171MS)};
   levels_look(&m, reference);
   powers_look(&m);
   memory_turn(&m);

@@ -7,18 +7,22 @@
 
 #include "core/ear/player/tape.h"
 
-enum { RL_LINES_PAST = 64 /**< blocks kept, a third of a second */ };
+enum {
+  RL_LINES_PAST = 64, /**< blocks kept, a third of a second */
+  RL_LINES_HALF = RL_TAPE_BLOCK / 2
+};
 
 typedef struct {
   int   count, newest, now; /* now: row of `past` */
-  float cosine[RL_REED_LINES][RL_TAPE_BLOCK], sine[RL_REED_LINES][RL_TAPE_BLOCK];
+  float cosine[RL_REED_LINES][RL_LINES_HALF], sine[RL_REED_LINES][RL_LINES_HALF];
   float turn_re[RL_REED_LINES], turn_im[RL_REED_LINES]; /* by one block */
   float at_re[RL_REED_LINES], at_im[RL_REED_LINES];     /* turned so far */
   float re[RL_TAPE_BLOCKS][RL_REED_LINES], im[RL_TAPE_BLOCKS][RL_REED_LINES];
-  float slow[RL_REED_LINES];                /**< dB, window of 1024 */
-  float past[RL_LINES_PAST][RL_REED_LINES]; /**< dB, window of 512, by block */
-  float peak[RL_REED_LINES];                /**< dB, falls 28 dB a second */
-  float level[RL_LINES_PAST];               /**< dB of all the sound, last 256 samples */
+  float now_re[RL_REED_LINES], now_im[RL_REED_LINES]; /**< window of 1024 */
+  float slow[RL_REED_LINES];                          /**< the same in dB */
+  float past[RL_LINES_PAST][RL_REED_LINES];           /**< dB, window of 512, by block */
+  float peak[RL_REED_LINES];                          /**< dB, falls 28 dB a second */
+  float level[RL_LINES_PAST];                         /**< dB of all the sound, last 256 samples */
 } RlLines;
 
 void rl_lines_init(RlLines *lines, const RlReeds *reeds);

@@ -8,10 +8,15 @@ static const float usual_level = -20; /* dB full scale, until it is known */
 static const float quietest    = -38; /* dB against the usual level */
 static const float nobody      = 12;  /* nepers for "nothing" below that */
 static const float unlikely    = -30; /* nepers of what was not looked at */
+static const float most_cents  = 75;
+static const float steep_fall  = -9; /* dB in 21 ms */
 
 /* The forward filter, own judgement: how much of a score counts in a block of 5.3 ms, how likely a
  * state goes on. */
-static const float counts = 0.9F, stays = 0.82F;
+static const float counts = 1, stays = 0.76F;
+
+/* Own judgement: worth of a chord told in part; beliefs not worth telling. */
+static const float in_part = 0.7F, hardly = 0.01F;
 
 /* Where belief comes anew. */
 static const float anew_nothing = 0.2F, anew_single = 0.5F, anew_several = 0.3F;
@@ -26,6 +31,7 @@ harp_take(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
   }
   rl_tape_init(&e->tape, e->reeds.lags, lowest);
   rl_lines_init(&e->lines, &e->reeds);
+  rl_beats_init(&e->beats, &e->reeds);
   rl_figure_memory_init(&e->memory);
   memset(&e->tuning, 0, sizeof(e->tuning));
   for (int s = 0; s <= e->reeds.states; ++s) {
@@ -87,17 +93,32 @@ belief_move(RlReedEar *const e)
 
 /* ---- what is told ---- */
 
-/* 2 draw and 3 blow are one pitch: the breath heard last decides. */
-static int
-note_by_breath(const RlReedEar *const e, const int note)
+/* How unlikely a hole is among those of one pitch: 2 draw and 3 blow are one, and what the player
+   may mean besides decides, then the easier technique, then the breath heard last. */
+static float
+unlikelihood(const RlReedEar *const e, const int note)
 {
+  const RlTechnique technique = (RlTechnique)e->reeds.note[note].technique;
+  const bool        other     = rl_technique_draws(technique) != (e->breath == RL_DRAW);
+  float             among     = 0;
+  for (int i = 0; i < e->candidates.count; ++i) {
+    const int s = e->candidates.candidate[i].state;
+    among += e->reeds.state[s].count > 1 && (e->reeds.state[s].own >> note & 1) ? e->belief[s] : 0;
+  }
+  return (technique > RL_DRAW ? 4.0F : 0.0F) + (technique >= RL_OVERBLOW ? 4.0F : 0.0F) +
+         (other && e->breath >= 0 ? 1.0F : 0.0F) - 20 * among;
+}
+
+static int
+note_likeliest(const RlReedEar *const e, const int note)
+{
+  int best = note;
   for (int k = 0; k < e->reeds.notes; ++k) {
-    const bool draws = rl_technique_draws((RlTechnique)e->reeds.note[k].technique);
-    if (e->reeds.note[k].same == note && k != note && draws == (e->breath == RL_DRAW)) {
-      return e->breath < 0 ? note : k;
+    if (e->reeds.note[k].same == note && unlikelihood(e, k) < unlikelihood(e, best)) {
+      best = k;
     }
   }
-  return note;
+  return best;
 }
 
 static void
@@ -111,10 +132,12 @@ breath_learn(RlReedEar *const e, const int note)
   e->breath = rl_technique_draws((RlTechnique)e->reeds.note[note].technique) ? RL_DRAW : RL_BLOW;
 }
 
+/* A quarter tone, and what harps are off. */
 static float
 cents_of(const RlReedNote *const n, const float lag)
 {
-  return lag > 0 ? 1200 * log2f(n->lag / lag) : 0;
+  const float cents = lag > 0 ? 1200 * log2f(n->lag / lag) : 0;
+  return fmaxf(-most_cents, fminf(cents, most_cents));
 }
 
 static const RlCandidate *
@@ -156,7 +179,7 @@ played_tell(RlReedEar *const e, const bool begins)
   RlPlayed *const          p = &e->played;
   p->count                   = s->count;
   for (int i = 0; i < s->count; ++i) {
-    const int               told = s->count == 1 ? note_by_breath(e, s->note[0]) : s->note[i];
+    const int               told = s->count == 1 ? note_likeliest(e, s->note[0]) : s->note[i];
     const RlReedNote *const n    = &e->reeds.note[told];
     const float             was  = begins ? 0 : p->note[i].cents;
     p->note[i] = (RlPlayedNote){n->hole, n->technique, n->midi, x ? cents_of(n, x->lag[i]) : was};
@@ -170,14 +193,48 @@ played_tell(RlReedEar *const e, const bool begins)
   breath_learn(e, s->note[0]);
 }
 
+/* What it is worth to tell a state: whole if it is the one that sounds, in part if some of what
+   sounds is told and nothing else. */
+static float
+worth(const RlReedEar *const e, const int state)
+{
+  const uint64_t told = e->reeds.state[state].pitches;
+  float          sum  = e->belief[state];
+  for (int i = 0; i < e->candidates.count; ++i) {
+    const int s = e->candidates.candidate[i].state;
+    sum += s != state && !(told & ~e->reeds.state[s].pitches) ? in_part * e->belief[s] : 0;
+  }
+  return sum;
+}
+
+static int
+state_worth_telling(const RlReedEar *const e)
+{
+  int   best = e->reeds.states;
+  float most = e->belief[best];
+  for (int s = 0; s < e->reeds.states; ++s) {
+    const float now = e->belief[s] > hardly ? worth(e, s) : 0;
+    if (now > most) {
+      most = now;
+      best = s;
+    }
+  }
+  return best;
+}
+
+/* What falls away is an end, no beginning, whatever its last block looks like. */
+static bool
+falls_away(const RlReedEar *const e)
+{
+  return rl_lines_level(&e->lines, 0) - rl_lines_level(&e->lines, 4) < steep_fall;
+}
+
 static void
 result_tell(RlReedEar *const e)
 {
-  const int before = e->state;
-  int       best   = e->reeds.states;
-  for (int s = 0; s < e->reeds.states; ++s) {
-    best = e->belief[s] > e->belief[best] ? s : best;
-  }
+  const int before = e->state, nothing = e->reeds.states;
+  int       best  = state_worth_telling(e);
+  best            = before == nothing && falls_away(e) ? nothing : best;
   e->state        = best;
   e->played.sure  = e->belief[best];
   e->played.count = 0;
@@ -241,8 +298,8 @@ scores_make(RlReedEar *const e)
   }
   rl_tape_compare(&e->tape);
   rl_candidates_choose(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->tuning, e->belief);
-  rl_figures_make(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->tuning, e->reference,
-                  &e->memory, e->figures, &e->moment);
+  rl_figures_make(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->beats, &e->tuning,
+                  e->reference, &e->memory, e->figures, &e->moment);
   for (int i = 0; i < e->candidates.count; ++i) {
     e->score[e->candidates.candidate[i].state] = rl_net_candidate(e->net, &e->figures[i]);
   }
@@ -254,6 +311,7 @@ block_hear(RlReedEar *const e)
 {
   rl_tape_block(&e->tape);
   rl_lines_block(&e->lines, &e->tape);
+  rl_beats_block(&e->beats, &e->reeds, &e->lines);
   e->played.level = rl_lines_level(&e->lines, 0);
   e->played.frame = e->frame;
   if (rests(e)) {

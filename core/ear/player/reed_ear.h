@@ -31,12 +31,13 @@ typedef struct {
   float        sure;                   /**< 0..1 */
 } RlPlayed;
 
-/** Opaque but for size: about 700 KiB. */
+/** Opaque but for size: about 800 KiB. */
 typedef struct {
   RlResampler        resampler;
   RlReeds            reeds;
   RlTape             tape;
   RlLines            lines;
+  RlBeats            beats;
   RlHarpTuning       tuning;
   RlFigureMemory     memory;
   RlCandidates       candidates;

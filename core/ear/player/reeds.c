@@ -39,9 +39,9 @@ note_add(RlReeds *const r, const int hole, const RlTechnique technique, const ui
                                         .lag       = lag,
                                         .low       = (int16_t)floorf(lag / quarter_tone),
                                         .high      = (int16_t)ceilf(lag * quarter_tone),
-                                        .window    = span <= 256   ? 0
-                                                     : span <= 512 ? 1
-                                                                   : 2};
+                                        .window    = span <= 256   ? 1
+                                                     : span <= 512 ? 2
+                                                                   : 3};
   for (int i = r->notes - 1; i >= 0; --i) {
     n->same = r->note[i].midi == midi ? (int8_t)i : n->same;
   }
@@ -59,14 +59,29 @@ lines_add(RlReeds *const r, const float rate)
   }
 }
 
+/* Holes of one pitch are one to the ear: two of them are no chord, and of two chords of the same
+   pitches the lower is taken. */
 static void
-state_add(RlReeds *const r, const RlStateKind kind, const int count, const int a, const int b,
-          const int c)
+state_add(RlReeds *const r, const RlReedState state)
 {
-  if (r->states < RL_REED_STATES) {
-    r->state[r->states++] = (RlReedState){
-      .note = {(uint8_t)a, (uint8_t)b, (uint8_t)c}, .count = (uint8_t)count, .kind = (uint8_t)kind};
+  RlReedState *const to = &r->state[r->states];
+  if (r->states == RL_REED_STATES) {
+    return;
   }
+  *to = state;
+  for (int i = 0; i < to->count; ++i) {
+    const uint64_t pitch = UINT64_C(1) << r->note[to->note[i]].same;
+    if (to->pitches & pitch) {
+      return;
+    }
+    to->pitches |= pitch;
+  }
+  for (int s = 0; s < r->states; ++s) {
+    if (r->state[s].pitches == to->pitches) {
+      return;
+    }
+  }
+  ++r->states;
 }
 
 /* The note of a hole by one of the two natural techniques, or -1. */
@@ -91,11 +106,15 @@ together_add(RlReeds *const r, const RlTechnique breath)
   for (int h = 0; h < RL_HOLES; ++h) {
     for (int apart = 1; at[h] >= 0 && apart <= 4; ++apart) {
       if (apart != 2 && at[h + apart] >= 0) {
-        state_add(r, apart == 1 ? RL_STATE_NEIGHBOURS : RL_STATE_SPLIT, 2, at[h], at[h + apart], 0);
+        state_add(r, (RlReedState){.note  = {(uint8_t)at[h], (uint8_t)at[h + apart]},
+                                   .count = 2,
+                                   .kind  = apart == 1 ? RL_STATE_NEIGHBOURS : RL_STATE_SPLIT});
       }
     }
     if (at[h] >= 0 && at[h + 1] >= 0 && at[h + 2] >= 0) {
-      state_add(r, RL_STATE_THREE, 3, at[h], at[h + 1], at[h + 2]);
+      state_add(r, (RlReedState){.note  = {(uint8_t)at[h], (uint8_t)at[h + 1], (uint8_t)at[h + 2]},
+                                 .count = 3,
+                                 .kind  = RL_STATE_THREE});
     }
   }
 }
@@ -173,14 +192,17 @@ rl_reeds_init(RlReeds *const r, const RlHarp *const harp, const RlPlayer player,
   lines_add(r, rate);
   for (int k = 0; k < r->notes; ++k) {
     if (r->note[k].same == k) {
-      state_add(r, r->note[k].technique > RL_DRAW ? RL_STATE_BENT : RL_STATE_NATURAL, 1, k, 0, 0);
+      state_add(r, (RlReedState){.note  = {(uint8_t)k},
+                                 .count = 1,
+                                 .kind  = r->note[k].technique > RL_DRAW ? RL_STATE_BENT
+                                                                         : RL_STATE_NATURAL});
     }
   }
   r->pitches = r->states;
   together_add(r, RL_BLOW);
   together_add(r, RL_DRAW);
   const int lags = (int)longest_lag(r) + 12;
-  r->lags        = ((lags > RL_REED_LAGS - 4 ? RL_REED_LAGS - 4 : lags) + 3) & ~3;
+  r->lags        = ((lags > RL_REED_LAGS - 16 ? RL_REED_LAGS - 16 : lags) + 15) & ~15;
   for (int s = 0; s < r->states; ++s) {
     RlReedState *const state = &r->state[s];
     for (int i = 0; i < state->count; ++i) {

@@ -33,13 +33,14 @@ typedef struct {
   float   hz, lag;
   int16_t low, high;              /**< lags within a quarter tone */
   int16_t line[RL_REED_PARTIALS]; /**< of its partials; -1 above the highest line */
-  uint8_t window;                 /**< 0 to 2: the shortest window that holds three periods */
+  uint8_t window; /**< of tape.h, from RL_SHORTEST: the first that holds three periods */
 } RlReedNote;
 
 typedef struct {
   uint8_t  note[RL_REED_TOGETHER]; /**< from the lowest hole up */
   uint8_t  count, kind;
   uint64_t own;       /**< its notes */
+  uint64_t pitches;   /**< the same, the first note of each pitch */
   uint64_t explained; /**< notes whose fundamental lies on one of its partials */
   float    common;    /**< a lag that is a period of all its notes, nearly; 0 if there is none */
 } RlReedState;

@@ -10,7 +10,7 @@
 static const float pi = 3.14159265F;
 
 /* blocks in each window */
-static const int blocks[RL_WINDOWS] = {2, 4, 8};
+static const int blocks[RL_WINDOWS] = {1, 2, 4, 8};
 
 void
 rl_tape_init(RlTape *const t, const int lags, const float lowest)
@@ -35,14 +35,8 @@ tape_rewind(RlTape *const t)
 }
 
 bool
-rl_tape_push(RlTape *const t, float sample)
+rl_tape_push(RlTape *const t, const float sample)
 {
-  for (int i = 0; i < 2; ++i) {
-    const float out = t->hold * (t->passed[i] + sample - t->before[i]) + 1e-20F;
-    t->before[i]    = sample;
-    t->passed[i]    = out;
-    sample          = out;
-  }
   if (t->end == RL_TAPE_SIZE) {
     tape_rewind(t);
   }
@@ -50,24 +44,63 @@ rl_tape_push(RlTape *const t, float sample)
   return (t->end - RL_TAPE_KEPT) % RL_TAPE_BLOCK == 0;
 }
 
+/* Two high passes; what has died away does not become denormal. */
+static void
+lows_take_out(RlTape *const t, float *const block)
+{
+  static const float tiny   = 1e-20F;
+  float              before = t->before, between = t->between, passed = t->passed;
+  const float        hold = t->hold;
+  for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
+    const float first = hold * (between + (block[i] - before + tiny));
+    passed            = hold * (passed + (first - between + tiny));
+    before            = block[i];
+    between           = first;
+    block[i]          = passed;
+  }
+  t->before  = before;
+  t->between = between;
+  t->passed  = passed;
+}
+
+static void
+lags_put(float *const to, const RlFour backwards)
+{
+  rl_four_put(to, (RlFour){backwards[3], backwards[2], backwards[1], backwards[0]});
+}
+
+/* The block with the sound of sixteen lags: each sample is fetched once for all of them. */
+static void
+sixteen_lags(const float *const block, const int lag, float *const to)
+{
+  RlFour a = {0}, b = {0}, c = {0}, d = {0};
+  for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
+    const RlFour       x    = rl_four(block[i]);
+    const float *const past = block + i - lag;
+    a += x * rl_four_at(past - 3);
+    b += x * rl_four_at(past - 7);
+    c += x * rl_four_at(past - 11);
+    d += x * rl_four_at(past - 15);
+  }
+  lags_put(to, a);
+  lags_put(to + 4, b);
+  lags_put(to + 8, c);
+  lags_put(to + 12, d);
+}
+
 void
 rl_tape_block(RlTape *const t)
 {
-  const float *const block = t->sound + t->end - RL_TAPE_BLOCK;
-  double            *sum   = t->energy + t->end - RL_TAPE_BLOCK;
+  float *const block = t->sound + t->end - RL_TAPE_BLOCK;
+  double      *sum   = t->energy + t->end - RL_TAPE_BLOCK;
+  lows_take_out(t, block);
   for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
     sum[i + 1] = sum[i] + (double)(block[i] * block[i]);
   }
-  t->newest      = (t->newest + 1) % RL_TAPE_BLOCKS;
-  float *product = t->product[t->newest];
-  for (int lag = 0; lag < t->lags; lag += 4) {
-    RlFour even = {0}, odd = {0};
-    for (int i = 0; i < RL_TAPE_BLOCK; i += 2) {
-      even += rl_four(block[i]) * rl_four_at(block + i - lag - 3);
-      odd += rl_four(block[i + 1]) * rl_four_at(block + i - lag - 2);
-    }
-    even += odd;
-    rl_four_put(product + lag, (RlFour){even[3], even[2], even[1], even[0]});
+  t->newest            = (t->newest + 1) % RL_TAPE_BLOCKS;
+  float *const product = t->product[t->newest];
+  for (int lag = 0; lag < t->lags; lag += 16) {
+    sixteen_lags(block, lag, product + lag);
   }
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The newest sound at RL_EAR_RATE with its running energy, and the products of its newest block
-   with all earlier sound: sums of two, four or eight blocks are autocorrelations over 256, 512 or
-   1024 samples, any window for the price of one. */
+   with all earlier sound: sums of one, two, four or eight blocks are autocorrelations over 128,
+   256, 512 or 1024 samples, any window for the price of one. */
 #ifndef RL_CORE_EAR_PLAYER_TAPE_H
 #define RL_CORE_EAR_PLAYER_TAPE_H
 
@@ -17,13 +17,13 @@ enum {
   RL_TAPE_SIZE   = 8192
 };
 
-/** The three windows. */
-enum { RL_SHORTEST, RL_SHORT, RL_LONG, RL_WINDOWS };
+/** The windows. */
+enum { RL_NEWEST, RL_SHORTEST, RL_SHORT, RL_LONG, RL_WINDOWS };
 
 typedef struct {
   int    lags, end;
-  float  before[2], passed[2], hold; /* two high passes */
-  int    newest;                     /**< row of `product` */
+  float  before, between, passed, hold; /* two high passes */
+  int    newest;                        /**< row of `product` */
   float  sound[RL_TAPE_SIZE];
   double energy[RL_TAPE_SIZE + 1];
   float  product[RL_TAPE_BLOCKS][RL_REED_LAGS];
@@ -34,10 +34,10 @@ typedef struct {
 /** `lowest`: Hz; what lies well below is taken out. */
 void rl_tape_init(RlTape *tape, int lags, float lowest);
 
-/** Takes a sample; true when a block is full. */
+/** Takes a sample; true when a block is full, which rl_tape_block() must be told at once. */
 bool rl_tape_push(RlTape *tape, float sample);
 
-/** A block is full: its energy and products. */
+/** A block is full: its lows are taken out; its energy and products. */
 void rl_tape_block(RlTape *tape);
 
 /** Mean square of the newest `samples`, at most RL_TAPE_WINDOW. */

@@ -169,6 +169,49 @@ nothing_is_claimed_of_noise_and_nonsense(void **state)
   free(sound);
 }
 
+/* A square of 480 Hz in full scale, as a low harp's highest reeds would never sound. */
+static void
+cents_stay_near_the_note(void **state)
+{
+  static const RlHarpChoice low   = {5, 1, RL_COUNTRY};
+  const RlHarp              harp  = rl_harp_make(low);
+  float *const              sound = silence(48000, 1);
+  (void)state;
+  for (int period = 20; period < 140; ++period) {
+    for (int i = 0; i < 48000; ++i) {
+      sound[i] = i % period < period / 2 ? 1 : -1;
+    }
+    rl_reed_ear_init(&ear, &harp, able, 48000);
+    for (size_t at = 0; at < 12000; at += 128) {
+      (void)hear(sound, at, at + 128, 128);
+      for (int i = 0; i < ear.played.count; ++i) {
+        assert_true(fabsf(ear.played.note[i].cents) <= 75);
+      }
+    }
+  }
+  free(sound);
+}
+
+/* 3 overblow sounds as 4 blow does: after any breath the easier one is told. */
+static void
+the_easier_of_two_is_told(void **state)
+{
+  const RlHarp harp = rl_harp_make(c_harp);
+  (void)state;
+  assert_int_equal(harp.note[2][RL_OVERBLOW], harp.note[3][RL_BLOW]);
+  for (int breath = RL_BLOW; breath <= RL_DRAW; ++breath) {
+    float *const sound = silence(48000, 1);
+    reed_add(sound, 48000, 0.1, 0.4, harp.note[0][breath]);
+    reed_add(sound, 48000, 0.5, 0.9, harp.note[3][RL_BLOW]);
+    rl_reed_ear_init(&ear, &harp, (RlPlayer){3, 3, true}, 48000);
+    (void)hear(sound, 0, (size_t)(0.8 * 48000), 256);
+    assert_int_equal(ear.played.count, 1);
+    assert_int_equal(ear.played.note[0].hole, 4);
+    assert_int_equal(ear.played.note[0].technique, RL_BLOW);
+    free(sound);
+  }
+}
+
 /* The same sound in any blocks: the same results. */
 static void
 blocks_make_no_difference(void **state)
@@ -203,6 +246,8 @@ main(void)
     cmocka_unit_test(a_bend_is_measured),
     cmocka_unit_test(neighbours_are_heard_together),
     cmocka_unit_test(nothing_is_claimed_of_noise_and_nonsense),
+    cmocka_unit_test(cents_stay_near_the_note),
+    cmocka_unit_test(the_easier_of_two_is_told),
     cmocka_unit_test(blocks_make_no_difference),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -13,6 +13,8 @@ from sound import sound_write
 from voices import RATE
 
 CONDITIONS = ("clean", "clean", "noise", "amp", "room", "stage", "wah", "bleed20", "bleed12", "nobody")
+MORE_ROOMS = ("clean", "room", "noise", "amp", "room", "stage", "wah", "bleed20", "bleed12", "nobody")
+VARIED = 1540  # from here on more varied voices and more rooms
 SECONDS, STEP = 20.0, 0.005  # a case lasts; between two lines of truth
 
 
@@ -126,7 +128,8 @@ def harp_choice(rng):
 def case(number: int, reeds, folder: Path) -> None:
     """`reeds(key, range, tuning)`: the harp as {(hole, technique): midi}."""
     rng, group = np.random.default_rng(50000 + number), group_of(number)
-    condition, content = CONDITIONS[number % 10], playing.CONTENTS[(number // 10 + number // 60) % 6]
+    varied = number >= VARIED
+    condition, content = (MORE_ROOMS if varied else CONDITIONS)[number % 10], playing.CONTENTS[(number // 10 + number // 60) % 6]
     key, register, tuning = harp_choice(rng)
     harp = reeds(key, register, tuning)
     overblows = bool(rng.random() < 0.25)
@@ -135,7 +138,8 @@ def case(number: int, reeds, folder: Path) -> None:
     if condition == "nobody":
         sound, content = nobody(group, number // 10 % 4, rng)
     else:
-        voice = (voices.develop_voice if group == "develop" else voices.kept_voice)(int(rng.integers(1000)), rng)
+        choose = voices.varied_voice if varied else voices.develop_voice if group == "develop" else voices.kept_voice
+        voice = choose(int(rng.integers(1000)), rng)
         cents = rng.uniform(-15, 15)
         notes = playing.played(content, harp, rng, SECONDS - 1)
         for note in notes:

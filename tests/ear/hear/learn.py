@@ -5,32 +5,44 @@ FOLDER holds cases 1000 and up (make.py). Of each block the right answer is one 
 (softmax), weighed by how many blocks have such an answer. Adam (Kingma, Ba 2015), in NumPy; the seed is fixed. Figures of the last look
 go to standard error."""
 import json
+import multiprocessing
 import subprocess
 import sys
 import tempfile
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
-HIDDEN, EVERY, EPOCHS, BATCH = 24, 5, 14, 512  # every fifth block is looked at
-OCTAVE = 0.3  # how much an octave counts: players play fewer of them than the cases have (own judgement)
+HIDDEN, EVERY, EPOCHS, BATCH, CANDIDATES = 32, 5, 16, 512, 16  # every fifth block is looked at
+OCTAVE = 0.4  # how much an octave counts: players play fewer of them than the cases have (own judgement)
+BEGINS, ENDED, FLEETING = (2, 10), 6, 0.2  # lines of truth: where a note that begins counts twice; where its end counts little
 
 
-def states_of(head: np.ndarray, many: int):
-    return [frozenset((int(h), int(t)) for h, t, m in row.reshape(3, 3) if h) for row in head[:9 * many].reshape(many, 9)], \
-           [tuple(sorted(int(m) for h, t, m in row.reshape(3, 3) if h)) for row in head[:9 * many].reshape(many, 9)]
+def pitches_of(head: np.ndarray, many: int):
+    return [tuple(sorted(int(m) for h, t, m in row.reshape(3, 3) if h)) for row in head[:9 * many].reshape(many, 9)]
 
 
-def answer(line, states, pitches, shown) -> int:
+def answer(line, pitches, shown) -> int:
     """Which of the shown states is right: its place; -1 for nothing; -2 if none of them is, or the truth is not clear."""
     if not line:
         return -1
+    notes = sorted({note[0][0][2]: note for note in line}.values(), key=lambda t: t[1])  # holes of one pitch are one to the ear
     for place, state in enumerate(shown):
-        if state >= 0 and len(pitches[state]) == len(line):
-            if all(any(m == good[2] for good in accepted[0]) for m, accepted in zip(pitches[state], sorted(line, key=lambda t: t[1]))):
-                if len(line) == 1 or all((g[0][0][0], g[0][0][1]) in states[state] for g in line):
-                    return place
+        if state >= 0 and len(pitches[state]) == len(notes):
+            if all(any(m == good[2] for good in accepted[0]) for m, accepted in zip(pitches[state], notes)):
+                return place
     return -2
+
+
+def weight_of(truth, at: int) -> float:
+    """How much a line of truth counts."""
+    names = [n[0][0] for n in truth[at]]
+    since = next((back for back in range(BEGINS[1]) if [n[0][0] for n in truth[at - back - 1]] != names), BEGINS[1])
+    if not names:
+        return FLEETING if since < ENDED else 1
+    octave = len(names) == 2 and abs(names[0][2] - names[1][2]) == 12
+    return (OCTAVE if octave else 1) * (2 if BEGINS[0] <= since < BEGINS[1] else 1)
 
 
 def case_read(build: Path, folder: Path, name: str):
@@ -40,20 +52,20 @@ def case_read(build: Path, folder: Path, name: str):
                        check=True, capture_output=True)
         data = np.fromfile(file.name, np.float32)
     many, candidates, figures, moment = (int(v) for v in data[:4])
-    states, pitches = states_of(data[4:], many)
+    pitches = pitches_of(data[4:], many)
     rows = data[4 + 9 * many:].reshape(-1, 2 + moment + candidates * (1 + figures))[::EVERY]
     truth, step = case["truth"], case["step"]
     keep, right, weight = [], [], []
     for row, (second, *_rest) in enumerate(rows[:, :1]):
         at = int((second - 0.004) / step)  # the window's end is now; its newest block is what counts
-        if not 10 <= at < len(truth):
+        if not BEGINS[1] < at < len(truth):
             continue
         shown = rows[row, 2 + moment:].reshape(candidates, 1 + figures)[:, 0].astype(int)
-        got = answer(truth[at], states, pitches, shown)
+        got = answer(truth[at], pitches, shown)
         if got > -2:
             keep.append(row)
             right.append(got)
-            weight.append(OCTAVE if len(truth[at]) == 2 and abs(abs(truth[at][0][1] - truth[at][1][1]) - 12) < 0.5 else 1)
+            weight.append(weight_of(truth, at))
     kept = rows[keep]
     x = kept[:, 2 + moment:].reshape(-1, candidates, 1 + figures)
     return x[:, :, 1:].astype(np.float32), x[:, :, 0] >= 0, kept[:, 2:2 + moment].astype(np.float32), np.array(right, np.int64), \
@@ -74,33 +86,49 @@ class Net:
         return [self.x.T @ hidden, out]
 
 
-def choice(candidate: Net, moment: Net, x, there, m, right, weight):
+class Blocks:
+    """Of each block the candidates that there are, one row each, the rows of all blocks in one piece."""
+
+    def __init__(self, x, there, moment, right, weight):
+        self.moment, self.right, self.weight = moment, right, weight
+        self.count, self.rows = there.sum(axis=1), x[there]
+        self.first = np.concatenate([[0], np.cumsum(self.count)[:-1]])
+
+    def some(self, of: np.ndarray):
+        """Rows, the block and the place of each row, the moments, the right answers and the weights."""
+        count = self.count[of]
+        block = np.repeat(np.arange(len(of)), count)
+        place = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+        return self.rows[np.repeat(self.first[of], count) + place], block, place, self.moment[of], self.right[of], self.weight[of]
+
+
+def choice(candidate: Net, moment: Net, rows, block, place, m, right, weight):
     """Mean loss, gradients, and how many are right."""
-    n, c, f = x.shape
-    scores = np.full((n, c + 1), -1e9, np.float32)
-    scores[:, :c] = np.where(there, candidate.run(x.reshape(-1, f)).reshape(n, c), -1e9)
-    scores[:, c] = moment.run(m)
+    n = len(m)
+    scores = np.full((n, CANDIDATES + 1), -1e9, np.float32)
+    scores[block, place] = candidate.run(rows)
+    scores[:, CANDIDATES] = moment.run(m)
     scores -= scores.max(axis=1, keepdims=True)
     p = np.exp(scores)
     p /= p.sum(axis=1, keepdims=True)
-    want = np.where(right < 0, c, right)
+    want = np.where(right < 0, CANDIDATES, right)
     hit = (p.argmax(axis=1) == want).mean()
     loss = -np.log(p[np.arange(n), want] + 1e-9).mean()
     p[np.arange(n), want] -= 1
     p *= (weight / n)[:, None]
-    return loss, candidate.back(np.where(there, p[:, :c], 0).reshape(-1)) + moment.back(p[:, c]), hit
+    return loss, candidate.back(p[block, place]) + moment.back(p[:, CANDIDATES]), hit
 
 
-def train(x, there, m, right, weight, rng):
-    nets = Net(x.shape[2], rng), Net(m.shape[1], rng)
+def train(blocks: Blocks, rng):
+    nets = Net(blocks.rows.shape[1], rng), Net(blocks.moment.shape[1], rng)
     weights = nets[0].w + nets[1].w
     first, second, step = [0 * w for w in weights], [0 * w for w in weights], 0
+    steps = EPOCHS * (len(blocks.count) // BATCH)
     for epoch in range(EPOCHS):
-        order, losses = rng.permutation(len(x)), []
-        rate = 3e-3 * 0.5 * (1 + np.cos(np.pi * epoch / EPOCHS))
+        order, losses = rng.permutation(len(blocks.count)), []
         for at in range(0, len(order) - BATCH + 1, BATCH):
-            part, step = np.sort(order[at:at + BATCH]), step + 1
-            loss, slopes, hit = choice(*nets, x[part], there[part], m[part], right[part], weight[part])
+            rate, step = 2e-3 * 0.5 * (1 + np.cos(np.pi * step / steps)), step + 1
+            loss, slopes, hit = choice(*nets, *blocks.some(np.sort(order[at:at + BATCH])))
             losses.append((loss, hit))
             for i, slope in enumerate(slopes):
                 first[i] = 0.9 * first[i] + 0.1 * slope
@@ -114,18 +142,22 @@ def row_text(row) -> str:
     return "{" + ", ".join(f"{v:.4g}F" if any(c in f"{v:.4g}" for c in ".e") else f"{v:.4g}.0F" for v in row) + "}"
 
 
-def main() -> None:
-    build, folder = Path(sys.argv[1]).resolve(), Path(sys.argv[2])
-    names = [p.stem for p in sorted(folder.glob("1*.json")) if int(p.stem) >= 1000]
-    parts = [case_read(build, folder, name) for name in names]
-    x, there, m, right, weight = (np.concatenate([p[i] for p in parts]) for i in range(5))
-    print(f"{len(names)} cases, {len(x)} blocks, nothing {np.mean(right < 0):.3f}", file=sys.stderr)
-    candidate, moment = train(x, there, m, right, weight, np.random.default_rng(17))
+def net_print(candidate: Net, moment: Net) -> None:
     print("/* SPDX-License-Identifier: ISC */\n/* Made by tests/ear/hear/learn.py. */\n#include \"core/ear/player/net.h\"\n")
     print("/* clang-format off */\nconst RlNet rl_net = {")
     for net in (candidate, moment):
         print("  {\n" + ",\n".join("    " + row_text(row) for row in net.w[0]) + "},\n  " + row_text(net.w[1]) + ",")
     print("};\n/* clang-format on */")
+
+
+def main() -> None:
+    build, folder = Path(sys.argv[1]).resolve(), Path(sys.argv[2])
+    names = [p.stem for p in sorted(folder.glob("????.json")) if int(p.stem) >= 1000]
+    with multiprocessing.Pool(2) as pool:
+        parts = pool.map(partial(case_read, build, folder), names, chunksize=4)
+    blocks = Blocks(*(np.concatenate([p[i] for p in parts]) for i in range(5)))
+    print(f"{len(names)} cases, {len(blocks.count)} blocks, nothing {np.mean(blocks.right < 0):.3f}", file=sys.stderr)
+    net_print(*train(blocks, np.random.default_rng(17)))
 
 
 main()

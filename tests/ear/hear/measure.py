@@ -1,22 +1,27 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
-"""Measures: measure.py BUILD FOLDER develop|kept [--aubio] [--case=NUMBER]   The columns are described in README.md."""
-import json
+"""Measures: measure.py BUILD FOLDER develop|kept|own [--aubio[=METHOD]] [--case=NAME] [--each]   The columns are described in README.md."""
 import subprocess
 import sys
 from collections import defaultdict
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
+import labels
+from make import reeds
+
 BLOCK = 128 / 24000
+BLOW = (0, 2, 3, 4, 8)  # techniques
+BEST_OF_AUBIO = "yinfast"  # on the develop cases, of yin, yinfft, yinfast, mcomb, fcomb, schmitt, specacf
 SETTLED, GONE = 0.05, 0.06  # seconds after a note begins, after one ends, that are left out of what is judged
 
 
 class Truth:
     def __init__(self, case: dict):
         self.lines, self.step = case["truth"], case["step"]
-        key = [None if not line else tuple(sorted(n[0][0][0] * 16 + (0 if n[0][0][1] in (0, 2, 3, 4, 8) else 1) for n in line))
+        key = [None if not line else tuple(sorted(n[0][0][0] * 16 + (0 if n[0][0][1] in BLOW else 1) for n in line))
                for line in self.lines]
         self.begins = [i for i in range(1, len(key)) if key[i] != key[i - 1]]
         self.since = np.zeros(len(key))
@@ -45,14 +50,15 @@ def heard(build: Path, file: Path, case: dict):
 
 
 def with_twins(case: dict, harp: dict):
-    """Each note accepted, and the notes of equal pitch: 2 draw and 3 blow cannot be told apart by ear; the column `twin` counts them."""
+    """Each note accepted, and the notes of equal pitch: 2 draw and 3 blow cannot be told apart by ear; the column `twin` counts them.
+    In chords those of the same breath: the other notes tell which breath it was."""
     twins = defaultdict(list)
     for name, midi in harp.items():
         twins[midi].append(name)
     for line in case["truth"]:
         for note in line:
-            if len(line) == 1:
-                note[0] += [[*name, a[2]] for a in list(note[0]) for name in twins[a[2]] if name != (a[0], a[1])]
+            note[0] += [[*name, a[2]] for a in list(note[0]) for name in twins[a[2]]
+                        if name != (a[0], a[1]) and (len(line) == 1 or (name[1], a[1]) in ((0, 0), (1, 1)))]
     return case
 
 
@@ -94,7 +100,7 @@ def judge(case: dict, rows, tally):
             tally["named"] += sum(hits)
             tally["whole"] += all(hits) and not strangers
             tally["chords"] += 1
-        elif right and len(names) == 1 and names[0] in {(a[0], a[1]) for a in line[0][0]}:
+        elif right and line[0][2] is not None and len(names) == 1 and names[0] in {(a[0], a[1]) for a in line[0][0]}:
             midi = next(a[2] for a in line[0][0] if (a[0], a[1]) == names[0])
             tally.setdefault("cents", []).append(abs((midi + notes[0][2] / 100 - line[0][1]) * 100 - line[0][2]))
     latencies(truth, rows, tally)
@@ -109,18 +115,18 @@ def latencies(truth: Truth, rows, tally):
             continue
         on = (begin - 1) * truth.step
         wanted = {(a[0], a[1]) for n in line for a in n[0]}
-        holes = {(a[0], a[1] in (0, 2, 3, 4, 8)) for n in line for a in n[0]}
+        holes = {(a[0], a[1] in BLOW) for n in line for a in n[0]}
         tally["notes"] += 1
         first = None
         for k in range(np.searchsorted(times, on), np.searchsorted(times, end * truth.step)):
             names = rows[k][1]
-            if names and all((h, t in (0, 2, 3, 4, 8)) in holes for h, t, _ in names):
+            if names and all((h, t in BLOW) in holes for h, t, _ in names):
                 first = times[k] - on
                 break
         tally.setdefault("latency", []).append(first if first is not None else 9)
         middle = on + (end - begin) * truth.step * 0.5
         k = min(len(rows) - 1, np.searchsorted(times, middle))
-        tally["notes right"] += bool(rows[k][1]) and all((h, t in (0, 2, 3, 4, 8)) in holes for h, t, _ in rows[k][1])
+        tally["notes right"] += bool(rows[k][1]) and all((h, t in BLOW) in holes for h, t, _ in rows[k][1])
 
 
 def share(tally, a: str, b: str) -> str:
@@ -149,8 +155,8 @@ def merge(into, tally) -> None:
             into[key] += value
 
 
-def aubio_rows(file: Path, case: dict, reeds: dict, method: str):
-    """aubiopitch's best method; the nearest note of this harp within a quarter tone; the gate is its own."""
+def aubio_rows(file: Path, reeds: dict, method: str):
+    """aubiopitch; the nearest note of this harp within a quarter tone; the gate is its own."""
     said = subprocess.run(["aubiopitch", "-i", file, "-p", method, "-u", "hertz", "-B", "1024", "-H", "256", "-s", "-50"],
                           check=True, capture_output=True, text=True).stdout
     pitches = {midi: name for name, midi in sorted(reeds.items(), reverse=True)}
@@ -170,16 +176,15 @@ def aubio_rows(file: Path, case: dict, reeds: dict, method: str):
 def main() -> None:
     build, folder, group = Path(sys.argv[1]).resolve(), Path(sys.argv[2]), sys.argv[3]
     only = [a[7:] for a in sys.argv if a.startswith("--case=")]
-    from make import reeds
-    tallies, costs = defaultdict(lambda: defaultdict(int)), []
-    for file in sorted(folder.glob("0*.json")):
-        case = json.loads(file.read_text())
+    method = next((a[8:] or BEST_OF_AUBIO for a in sys.argv if a.startswith("--aubio")), None)
+    tallies, peers, costs = defaultdict(lambda: defaultdict(int)), defaultdict(lambda: defaultdict(int)), []
+    for file, case in labels.cases(folder, group, partial(reeds, build)):
+        if only and file.stem not in only:
+            continue
         harp = reeds(build, case["key"], case["range"], case["tuning"])
         case = with_twins(case, {k: v for k, v in harp.items() if k[1] < 8 or case["overblows"]})
-        if case["group"] != group or (only and file.stem not in only):
-            continue
         tally = defaultdict(int, cases=1)
-        rows, cost = heard(build, file.with_suffix(".wav"), case)
+        rows, cost = heard(build, file, case)
         costs.append(cost)
         judge(case, rows, tally)
         if only or "--each" in sys.argv:
@@ -189,14 +194,18 @@ def main() -> None:
         names += ["clean: " + case["content"]] if case["condition"] == "clean" else []
         for name in names:
             merge(tallies[name], tally)
-        if "--aubio" in sys.argv and case["condition"] != "nobody":
+        if method:
             peer = defaultdict(int, cases=1)
-            judge(case, aubio_rows(file.with_suffix(".wav"), case, harp, "yinfast"), peer)
-            merge(tallies["aubio yinfast"], peer)
-            merge(tallies["aubio: " + case["condition"]], peer)
+            judge(case, aubio_rows(file, harp, method), peer)
+            for name in names:
+                merge(peers[name], peer)
     print(HEAD)
     for name in sorted(tallies):
         line_print(name, tallies[name])
+        if name in peers:
+            line_print(f"  aubio {method}", peers[name])
+    if not costs:
+        raise SystemExit(f"{folder}: no case of group {group}")
     print(f"of a core: mean {100 * np.mean(costs):.3f} %, worst {100 * np.max(costs):.3f} %")
 
 

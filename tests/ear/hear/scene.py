@@ -130,16 +130,16 @@ def band(group: str, seconds: float, rng) -> np.ndarray:
     swing = 0.5 if group == "kept" and rng.random() < 0.5 else 2 / 3
     while t < seconds:
         root = 36 + (key + [0, 0, 5, 0, 7, 5, 0, 7][n // 4 % 8]) % 12
-        notes = [(0, root + [0, 4, 7, 9, 10][rng.integers(5)] * (n % 4 > 0), 0.9, 90)]
+        notes = [(0, 0, root + [0, 4, 7, 9, 10][rng.integers(5)] * (n % 4 > 0), 0.9, 90)]
         if rng.random() < 0.7:
             at, tones = (swing if rng.random() < 0.5 else 0), [root + 12 + i for i in (0, 4, 7, 10)]
-            notes += [(1, k + 12, 0.4 + at * 0, int(rng.integers(50, 90))) for k in tones]
+            notes += [(1, at, k + 12, 0.4, int(rng.integers(50, 90))) for k in tones]
         if rng.random() < 0.3:
-            notes += [(2, root + 24 + i, 0.9, 60) for i in (4, 10, 12)]
-        notes += [(9, 42, 0.1, 70)] + ([(9, 38, 0.1, 100)] if n % 2 else [(9, 36, 0.1, 100)])
-        for channel, note, length, velocity in notes:
-            events.append((t, bytes([0x90 | channel, note, velocity])))
-            events.append((t + length * beat, bytes([0x80 | channel, note, 0])))
+            notes += [(2, 0, root + 24 + i, 0.9, 60) for i in (4, 10, 12)]
+        notes += [(9, 0, 42, 0.1, 70)] + ([(9, 0, 38, 0.1, 100)] if n % 2 else [(9, 0, 36, 0.1, 100)])
+        for channel, at, note, length, velocity in notes:
+            events.append((t + at * beat, bytes([0x90 | channel, note, velocity])))
+            events.append((t + (at + length) * beat, bytes([0x80 | channel, note, 0])))
         t, n = t + beat, n + 1
     sound = fluidsynth(events, font, reverb=group == "kept")
     return np.resize(sound, int(seconds * RATE)).astype(np.float32)

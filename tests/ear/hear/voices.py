@@ -144,6 +144,50 @@ def develop_voice(number: int, rng):
             lambda: Font("fluid", REED_ORGAN), lambda: Timbre(rng), lambda: Font("fluid", ACCORDION)][number % 7]()
 
 
+def bell(middle: float, q: float, decibels: float):
+    """A peaking filter (R. Bristow-Johnson, Audio EQ Cookbook), as a section."""
+    w, a = 2 * np.pi * middle / RATE, 10 ** (decibels / 40)
+    alpha = np.sin(w) / (2 * q)
+    return [1 + alpha * a, -2 * np.cos(w), 1 - alpha * a, 1 + alpha / a, -2 * np.cos(w), 1 - alpha / a]
+
+
+class Coloured:
+    """Another voice through filters by chance, its notes taken from some way up or down, so that its resonances move."""
+
+    def __init__(self, voice, rng):
+        self.voice, self.moved = voice, int(rng.integers(-5, 6))
+        sections = np.array([bell(np.exp(rng.uniform(np.log(250), np.log(7000))), rng.uniform(0.7, 4), rng.uniform(-12, 10)) for _ in range(4)])
+        self.sections = sections / sections[:, 3:4]
+
+    def tone(self, midi: int, cents: np.ndarray, rng) -> np.ndarray:
+        tone = sosfilt(self.sections, self.voice.tone(midi + self.moved, cents - 100 * self.moved, rng))
+        return (tone / (np.sqrt(np.mean(tone ** 2)) + 1e-9) * 0.1).astype(np.float32)
+
+
+class Wilder(Timbre):
+    """As Timbre, with more chance in it: each partial further off, two ways of the sound that cancel each other here and there, a pitch
+    that is not quite steady."""
+
+    def __init__(self, rng):
+        super().__init__(rng)
+        self.slope, self.even, self.own = rng.uniform(-12, -1), rng.normal(0, 5), rng.normal(0, rng.uniform(2, 6), 40)
+        self.late, self.second, self.unsteady = rng.uniform(1e-4, 1e-3), rng.uniform(0, 0.9), rng.uniform(0, 3)
+
+    def tone(self, midi: int, cents: np.ndarray, rng) -> np.ndarray:
+        wander = lfilter([0.002], [1, -0.998], rng.normal(0, 1, len(cents))) * 22 * self.unsteady
+        tone = super().tone(midi, cents + wander, rng)
+        late = round(self.late * RATE)
+        tone[late:] += self.second * tone[:-late].copy()
+        return (tone / (np.sqrt(np.mean(tone ** 2)) + 1e-9) * 0.1).astype(np.float32)
+
+
+def varied_voice(number: int, rng):
+    """More variety to learn from."""
+    return [lambda: Coloured(Font("fluid", HARMONICA), rng), lambda: Wilder(rng), lambda: Timbre(rng), lambda: Wilder(rng),
+            lambda: Coloured(Font("fluid", HARMONICA), rng), lambda: Coloured(Font("fluid", REED_ORGAN), rng), lambda: Wilder(rng),
+            lambda: Font("fluid", HARMONICA)][number % 8]()
+
+
 def kept_voice(number: int, rng):
     """One that nothing is chosen by."""
     return [lambda: Font("timgm", HARMONICA), lambda: Reed(rng), lambda: Font("timgm", HARMONICA), lambda: Reed(rng),
