@@ -13,9 +13,11 @@ here=$(cd "$(dirname "$0")" && pwd)
 	no 'real hosts: usage: run.sh BUNDLES PROBE [WORD...]'
 	finish
 }
-bundle=$1/reedlamp.lv2 probe=$2
+[ ! -d "$1" ] || bundles=$(cd "$1" && pwd) # the hosts run in folders of their own
+bundle=${bundles-$1}/reedlamp.lv2 probe=$2
 shift 2
 [ -d "$probe" ] || probe=$(dirname "$probe")
+[ ! -d "$probe" ] || probe=$(cd "$probe" && pwd)
 for file in "$bundle/reedlamp.so" "$bundle/manifest.ttl" "$probe/probe.so" "$probe/tape.so" "$probe/timebase"; do
 	[ -f "$file" ] || {
 		no "real hosts: no $file; build with -Dtests=true"
