@@ -130,6 +130,14 @@ reach(RlTrainer *const t, const float away, const float off)
   }
 }
 
+/* What straight lines between news leave of a vibrato: sinc squared, the transfer of a triangle. */
+static double
+kept_of(const RlTrainer *const t, const double hz)
+{
+  const double x = 3.141592653589793 * hz * t->news;
+  return x > 1e-6 ? sin(x) * sin(x) / (x * x) : 1;
+}
+
 static void
 vibrato_look(RlTrainer *const t, const float off)
 {
@@ -139,7 +147,7 @@ vibrato_look(RlTrainer *const t, const float off)
   if (++t->windowed >= RL_GRID && t->windowed % LOOKS == 0 && rl_vibrato_find(t->window, &found)) {
     ++t->vibratos;
     t->vibrato_hz += (double)found.hz;
-    t->vibrato_cents += (double)found.cents;
+    t->vibrato_cents += (double)found.cents / kept_of(t, (double)found.hz);
     t->now.vibrato =
       (RlVibrato){(float)(t->vibrato_hz / t->vibratos), (float)(t->vibrato_cents / t->vibratos)};
     t->now.vibrato_seconds += LOOKS * tick_time;
@@ -238,8 +246,11 @@ rl_trainer_hear(RlTrainer *const t, const double told, const bool sounds, const 
   const double gap  = time - t->heard;
   const bool   anew = !t->began || gap < 0 || gap > longest_gap || t->ticks > LONGEST;
   const bool   kept = anew ? heard_anew(t, time) : ticks_pass(t, time, good, off);
-  t->heard          = time;
-  t->sounded        = good;
-  t->was            = good ? off : 0;
+  if (!anew && t->sounded && good && gap > 0 && gap <= longest_step) {
+    t->news += (t->news > 0 ? 0.05 : 1) * (gap - t->news);
+  }
+  t->heard   = time;
+  t->sounded = good;
+  t->was     = good ? off : 0;
   return kept;
 }

@@ -55,6 +55,7 @@ typedef struct {
   double heard, begun;   /* when last; the first tick of the grid */
   long   tick;           /* the next of the grid */
   float  was;            /* cents off heard last */
+  double news;           /* seconds from news to news, in the mean; 0: not known */
   int    silent;         /* ticks of it, at the end of the try */
   int    ticks, run[RL_NEARNESSES];
   int    side; /* on which the pitch was last: 1 above, -1 below, 0 on it so far */

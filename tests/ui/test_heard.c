@@ -320,6 +320,13 @@ where_the_music_goes_back_hits_are_forgotten(void **state)
   tell(1);
   tell(2);
   assert_int_equal(view()->hits.count, 1);
+  const RlPlaceReport nowhere = {.lit = true, .part = RL_PART_NOWHERE};
+  rl_controller_hear_place(controller, &nowhere, now);
+  look();
+  tell(2);
+  assert_int_equal(view()->hits.count, 1);
+  rl_controller_hear_place(controller, &nowhere, now);
+  look();
   tell(1);
   assert_int_equal(view()->hits.count, 0);
   for (int i = 0; i < 3 * RL_HITS_KEPT; ++i) {

@@ -218,7 +218,7 @@ vibrato_in_sound_is_told(void **state)
     const RlTry *const one = &rl_controller_view(s.controller)->trainer.on->last[0];
     assert_true(one->vibrato_seconds > 0.3F);
     about("rate", (double)one->vibrato.hz, rates[i], 0.2);
-    about("depth", (double)one->vibrato.cents, 20, 4);
+    about("depth", (double)one->vibrato.cents, 20, 2);
   }
   end(&s);
 }

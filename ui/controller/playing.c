@@ -71,6 +71,6 @@ rl_playing_advance(RlController *const c, const double now)
   if (at < c->playing.was - jump) {
     v->count = 0;
   }
-  c->playing.was = at;
+  c->playing.was = isnan(at) ? c->playing.was : at;
   v->lands       = v->lands && now - c->playing.landed_at < sign_time;
 }

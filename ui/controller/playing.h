@@ -7,7 +7,7 @@
 
 typedef struct {
   double landed_at; /**< when a target was last landed on; seconds */
-  double was;       /**< where the music was, in quarters from bar 1 of chorus 1 */
+  double was;       /**< where the music last was, in quarters from bar 1 of chorus 1 */
 } RlPlaying;
 
 /** Time passes: the sign of a target that was landed on goes; hits go where the music has gone

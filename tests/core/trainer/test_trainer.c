@@ -405,7 +405,7 @@ news_may_come_at_any_rate(void **state)
     assert_int_equal(one->reached, RL_REACHED_FROM_ABOVE);
     about(one->longest[RL_ROUGH], 2.6, 0.1);
     about(one->vibrato.hz, 5, 0.1);
-    about(one->vibrato.cents, 12, 1.6); /* straight lines between few points take the tops off */
+    about(one->vibrato.cents, 12, 0.6);
   }
 }
 
