@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/practice/hits.h"
 
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -128,15 +129,66 @@ targets_find(Report *const r, const uint8_t note, const double begun)
 
 /* ---- reports ---- */
 
-static double
-begun_of(const RlHits *const h, const uint8_t note)
+/* Of a pitch that has just come; the one that has been missing longest makes room. */
+static int
+pitch_add(RlHits *const h, const uint8_t note, const double at)
 {
+  int to = h->sounding;
+  if (to == 2 * RL_HITS_PITCHES) {
+    to = 0;
+    for (int i = 1; i < h->sounding; ++i) {
+      to = h->pitch[i].missing > h->pitch[to].missing ? i : to;
+    }
+  } else {
+    ++h->sounding;
+  }
+  h->pitch[to].note    = note;
+  h->pitch[to].begun   = at;
+  h->pitch[to].age     = 0;
+  h->pitch[to].missing = 0;
+  return to;
+}
+
+static void
+pitch_hear(RlHits *const h, const uint8_t note, const double at, const bool anew)
+{
+  int i = 0;
+  while (i < h->sounding && h->pitch[i].note != note) {
+    ++i;
+  }
+  i = i < h->sounding ? i : pitch_add(h, note, at);
+  if (anew) {
+    h->pitch[i].begun = at;
+    h->pitch[i].age   = 0;
+  }
+  h->pitch[i].age += h->pitch[i].age < INT_MAX;
+  h->pitch[i].missing = 0;
+}
+
+/* Those that have been missing for too long have ended. */
+static void
+pitches_end(RlHits *const h)
+{
+  int kept = 0;
   for (int i = 0; i < h->sounding; ++i) {
-    if (h->pitch[i].note == note) {
-      return h->pitch[i].begun;
+    if (h->pitch[i].missing <= RL_HITS_SETTLED) {
+      h->pitch[kept++] = h->pitch[i];
     }
   }
-  return -HUGE_VAL;
+  h->sounding = kept;
+}
+
+static void
+pitches_hear(RlHits *const h, const double at, const uint8_t *const notes, const int count,
+             const bool anew)
+{
+  for (int i = 0; i < h->sounding; ++i) {
+    ++h->pitch[i].missing;
+  }
+  for (int i = 0; i < count && i < RL_HITS_PITCHES; ++i) {
+    pitch_hear(h, notes[i], at, anew);
+  }
+  pitches_end(h);
 }
 
 int
@@ -147,27 +199,21 @@ rl_hits_hear(RlHits *const h, const RlHitSong *const song, const double at,
     rl_hits_forget(h);
   }
   h->now = at;
-  if (!count) {
-    h->sounding = 0;
+  pitches_hear(h, at, notes, count, anew);
+  if (!h->sounding) {
     return 0;
   }
   Report r = {.hits = h, .song = song, .at = at, .hit = hit};
   r.place  = rl_form_locate(song->form, RL_AXIS_QUARTERS, at, slack);
   r.felt   = rl_hit_felt(&r.place);
-  double begun[RL_HITS_PITCHES];
-  for (int i = 0; i < count; ++i) {
-    const double before = anew ? -HUGE_VAL : begun_of(h, notes[i]);
-    const bool   begins = before < 0 && isinf(before);
-    begun[i]            = begins ? at : before;
-    if (begins) {
-      planned_find(&r, notes[i], at);
+  for (int i = 0; i < h->sounding; ++i) {
+    const bool sounds = !h->pitch[i].missing;
+    if (sounds && h->pitch[i].age == RL_HITS_SETTLED) {
+      planned_find(&r, h->pitch[i].note, h->pitch[i].begun);
     }
-    targets_find(&r, notes[i], begun[i]);
+    if (sounds && h->pitch[i].age >= RL_HITS_SETTLED) {
+      targets_find(&r, h->pitch[i].note, h->pitch[i].begun);
+    }
   }
-  for (int i = 0; i < count; ++i) {
-    h->pitch[i].begun = begun[i];
-    h->pitch[i].note  = notes[i];
-  }
-  h->sounding = count;
   return r.count;
 }

@@ -47,7 +47,8 @@ typedef struct {
 enum {
   RL_HITS_PITCHES = 3,                   /**< that sound together, at most */
   RL_HITS_MOST    = 3 * RL_HITS_PITCHES, /**< hits at once */
-  RL_HITS_KEPT    = 24                   /**< remembered, so that none is told twice */
+  RL_HITS_KEPT    = 24,                  /**< remembered, so that none is told twice */
+  RL_HITS_SETTLED = 3 /**< reports in which a pitch must sound, and may be missing, to count */
 };
 
 /** The state; zeroed at the beginning. */
@@ -56,8 +57,9 @@ typedef struct {
   int    sounding;
   struct {
     double  begun;
+    int     age, missing; /* reports */
     uint8_t note;
-  } pitch[RL_HITS_PITCHES];
+  } pitch[2 * RL_HITS_PITCHES];
   unsigned told; /* in all */
   struct {
     double  at;
@@ -67,8 +69,9 @@ typedef struct {
 } RlHits;
 
 /** What sounds at `at`: the pitches of the notes that do, at most RL_HITS_PITCHES; `anew`: they
-    have been struck again. To be called all the while, also where nothing sounds; after a gap or a
-    jump it begins afresh. Returns how many hits there are. */
+    have been struck again. To be called every few milliseconds, also where nothing sounds; after a
+    gap or a jump it begins afresh. A pitch counts once it has settled, from where it began. Returns
+   how many hits there are. */
 int rl_hits_hear(RlHits *hits, const RlHitSong *song, double at, const uint8_t *notes, int count,
                  bool anew, RlHit hit[RL_HITS_MOST]);
 

@@ -215,6 +215,18 @@ one_note_played_is_one_planned_note(void **state)
   assert_false(is_hit(false, 0.5));
 }
 
+/* It sounds for four reports from there on; how many hits they bring. */
+static int
+sound(RlHits *const h, const double at, const uint8_t note, const bool anew,
+      RlHit hit[RL_HITS_MOST])
+{
+  int found = 0;
+  for (int i = 0; i < 4; ++i) {
+    found += rl_hits_hear(h, &song, at + 0.01 * i, &note, 1, anew && !i, hit + found);
+  }
+  return found;
+}
+
 static void
 a_note_struck_again_counts_again(void **state)
 {
@@ -223,11 +235,34 @@ a_note_struck_again_counts_again(void **state)
   (void)state;
   begin("key: D\n| I7 |\n", "bar 1: Twice\n\nX:1\nT:Twice\nM:4/4\nL:1/8\nK:D\n\"D7\"A A z6|\n", &h);
   const uint8_t note = lane.note[0].tab.note;
-  assert_int_equal(rl_hits_hear(&h, &song, 0.02, &note, 1, false, hit), 1);
-  assert_int_equal(rl_hits_hear(&h, &song, 0.3, &note, 1, false, hit), 0);
-  assert_int_equal(rl_hits_hear(&h, &song, 0.52, &note, 1, false, hit), 0);
-  assert_int_equal(rl_hits_hear(&h, &song, 0.54, &note, 1, true, hit), 1);
+  assert_int_equal(sound(&h, 0.02, note, false, hit), 1);
+  assert_int_equal(sound(&h, 0.3, note, false, hit), 0);
+  assert_int_equal(sound(&h, 0.52, note, false, hit), 0);
+  assert_int_equal(sound(&h, 0.54, note, true, hit), 1);
   assert_true(hit[0].at == 0.5);
+}
+
+/* The ear is mistaken for a moment: no note is played so, and none ends. */
+static void
+a_moment_s_error_is_no_note_and_ends_none(void **state)
+{
+  RlHits h;
+  (void)state;
+  begin("key: D\n| I7 |\n", "bar 1: Twice\n\nX:1\nT:Twice\nM:4/4\nL:1/16\nK:D\n\"D7\"A2 A2 z12|\n",
+        &h);
+  const int note = lane.note[0].tab.note;
+  play(0, 0.008, note); /* a report or two */
+  play(0.008, 0.3, note + 1);
+  perform(&h, -1, 0.4);
+  assert_false(is_hit(false, 0));
+  begin("key: D\n| I7 |\n", "bar 1: Twice\n\nX:1\nT:Twice\nM:4/4\nL:1/16\nK:D\n\"D7\"A2 A2 z12|\n",
+        &h);
+  play(0, 0.44, note);
+  play(0.44, 0.456, note + 1);
+  play(0.456, 0.9, note);
+  perform(&h, -1, 1);
+  assert_true(is_hit(false, 0));
+  assert_false(is_hit(false, 0.5));
 }
 
 /* A loop of the host: the same bars again are told again. */
@@ -270,6 +305,7 @@ main(void)
     cmocka_unit_test(targets_of_a_lesson_are_counted_as_they_were_landed_on),
     cmocka_unit_test(one_note_played_is_one_planned_note),
     cmocka_unit_test(a_note_struck_again_counts_again),
+    cmocka_unit_test(a_moment_s_error_is_no_note_and_ends_none),
     cmocka_unit_test(after_a_jump_it_begins_afresh),
     cmocka_unit_test(notes_together_are_hit_each_for_itself),
   };
