@@ -64,16 +64,11 @@ function lampOf(l) {
   return { w, h, k, radius: Math.max(6, 12 * k), size: Math.min(0.57 * w, 0.8 * h) };
 }
 
-/* Bent so far that it shows, though it may be called the natural note still. */
-const bent = (how, cents) => level(how) > 0 || Math.abs(cents) >= 25;
-
-/** Cents off a note between which players hold the key's blue third or fifth, -50 to 50; core/trainer has the zones. */
-function zoneOf(note, tonic, minor) {
-  const [steps, low, high] = [[3, 15, 65], [6, 0, 45]].find(([s]) => [s, s + 1].includes((note - tonic + 12) % 12) && !(minor && s === 3)) || [];
-  if (steps === undefined) return null;
-  const off = (note - tonic + 12) % 12 === steps ? 0 : 100;
-  return low - off > 50 || high - off < -50 ? null : [Math.max(-50, low - off), Math.min(50, high - off)];
-}
+/* The key's blue third and fifth by half steps above its tonic, and where players hold them, in cents: core/trainer. */
+const BLUE = { 3: [15, 65], 6: [0, 45] };
+const SCALE = 70; /* cents from the middle of a needle's scale to its end */
+const ON_IT = 10;
+const RAYS = 12;
 
 export class Stage {
   /** `under` is the layer of what seldom changes: teeth, rail, halos. The rest is painted without it. */
@@ -353,44 +348,86 @@ export class Stage {
     }
   }
 
-  /** A ring of light round the holes that sound, and a needle under a bend: its middle is the note. `notes`:
-      [hole, how, MIDI note, cents]; a target has been `landed` on. */
+  /** Rings of light round the holes that sound, a needle over a bend, rays where a target was `landed` on. `notes`: [hole, how,
+      MIDI note, cents], of the same harp. */
   hear(notes, landed) {
-    const here = notes.filter(([hole, how, note]) => this.shows(hole - 1, how) && this.harp[hole - 1][how].note === note);
-    const key = JSON.stringify(here.map(([hole, how, , cents]) => [hole, how, bent(how, cents)])) + landed;
+    const here = notes.filter(([hole, how, note]) => this.shows(hole - 1, how) && this.harp[hole - 1][how].note === note)
+      .map((heard) => this.heardAs(...heard));
+    const [[hole, how, cents]] = [...here, []];
+    const bent = here.length === 1 && how > 1;
+    const key = JSON.stringify([here.map((x) => [x[0], x[1]]), landed, bent && this.zone(hole, how)]);
     if (key !== this.ringed) {
       this.ringed = key;
       this.rings.replaceChildren();
-      this.needle = null;
-      here.forEach((heard) => this.ringDraw(heard, landed));
+      here.forEach((x) => this.ringDraw(...x, landed));
+      this.needle = bent ? this.needleDraw(hole, how) : null;
     }
-    if (this.needle && here.length === 1) {
-      const cents = Math.max(-50, Math.min(50, here[0][3]));
-      this.needle.style.transform = `translateX(${(cents / 50 * this.m.w / 2).toFixed(1)}px)`;
-      this.needle.dataset.cents = here[0][3];
-    }
+    if (this.needle) this.needle.move(cents);
   }
 
-  ringDraw([hole, how, note, cents], landed) {
-    const { w, h, k, radius } = this.m;
+  /** In the zone of a blue note that is no tone of the chord: [from, to] in cents; null elsewhere. */
+  zone(hole, how) {
+    const steps = (this.harp[hole - 1][how].note - this.tonic + 12) % 12;
+    const { glass } = this.shown.get(`${hole}-${TECHNIQUES[how]}`) || {};
+    return !BLUE[steps] || (this.minor && steps === 3) || (glass && GLASS[glass].rank >= GLASS.chord.rank) ? null : BLUE[steps];
+  }
+
+  /** A note on its way up from a blue note is that still: hole, technique, and cents. */
+  heardAs(hole, how, note, cents) {
+    for (let bend = 2; bend < 8; ++bend) {
+      const lamp = this.harp[hole - 1][bend];
+      const off = 100 * (note - lamp.note) + cents;
+      const zone = lamp.note && off > 0 && this.zone(hole, bend);
+      if (zone && off <= zone[1]) return [hole, bend, off];
+    }
+    return [hole, how, cents];
+  }
+
+  /** The middle of a lamp's place, half its width and height, and a scale. */
+  ringOf(hole, how) {
     const c = this.l.cell(hole - 1, how);
-    const [x, y] = [c.x + c.w / 2, c.y + c.h / 2];
-    const over = Math.min(5 * k, (this.l.pitchX - w) / 2);
-    for (const [wide, opacity] of [[landed ? 16 : 10, 0.35], [landed ? 6 : 4, 1]]) {
-      box(this.rings, x - w / 2 - over, y - h / 2 - over, w + 2 * over, h + 2 * over, radius + over, 'none',
-        { stroke: landed ? '#FFE3A8' : '#8FE3C0', 'stroke-width': Math.max(2, wide * k), 'stroke-opacity': opacity });
-    }
-    this.rings.lastChild.dataset.ring = `${hole}-${TECHNIQUES[how]}`;
-    if (bent(how, cents)) this.needleDraw(x, y + h / 2 + over, w, Math.max(1, k), note);
+    const k = Math.min(1.4, Math.min(c.w, c.h) / 76);
+    return { x: c.x + c.w / 2, y: c.y + c.h / 2, a: c.w / 2 + k, b: c.h / 2 + k, k };
   }
 
-  /** Where to be: a point, or the zone of a blue note. */
-  needleDraw(x, y, w, k, note) {
-    const [low, high] = zoneOf(note, this.tonic, this.minor) || [-2, 2];
-    box(this.rings, x - w / 2, y - 2 * k, w, 4 * k, 2 * k, '#11161C', { stroke: '#8FE3C0' });
-    box(this.rings, x + low * w / 100, y - 5 * k, Math.max(2 * k, (high - low) * w / 100), 10 * k, k, '#8FE3C0');
-    this.needle = svg('g', { class: 'needle' }, this.rings);
-    svg('circle', { cx: x, cy: y, r: 5 * k, fill: '#F4ECDF', stroke: '#11161C' }, this.needle);
+  /** Light with a dark edge. */
+  stroked(tag, attributes, width) {
+    svg(tag, { ...attributes, fill: 'none', stroke: '#11161C', 'stroke-width': 1.8 * width }, this.rings);
+    return svg(tag, { ...attributes, fill: 'none', stroke: '#FFF3D6', 'stroke-width': width }, this.rings);
+  }
+
+  ringDraw(hole, how, cents, landed) {
+    const { x, y, a, b, k } = this.ringOf(hole, how);
+    const thick = Math.max(2.5, 6 * k);
+    const rays = Array.from({ length: landed ? RAYS : 0 }, (_, i) => {
+      const t = 2 * Math.PI * (i + 0.5) / RAYS;
+      const [u, v] = [Math.sin(t), -Math.cos(t)];
+      const far = (u ** 4 + v ** 4) ** -0.25;
+      return [['M', 9], ['L', 24]].map(([to, out]) => `${to}${x + (a * far + out * k) * u} ${y + (b * far + out * k) * v}`).join('');
+    });
+    if (landed) this.stroked('path', { d: rays.join(''), 'stroke-linecap': 'round' }, thick);
+    this.stroked('rect', { x: x - a, y: y - b, width: 2 * a, height: 2 * b, rx: 0.4 * a }, thick)
+      .dataset.ring = `${hole}-${TECHNIQUES[how]}`;
+  }
+
+  /** A scale over the lamp, flat on the left; the goal on it is filled while the needle is there. */
+  needleDraw(hole, how) {
+    const { x, y, a, b, k } = this.ringOf(hole, how);
+    const [low, high] = this.zone(hole, how) || [0, 0];
+    const [from, to] = [low - ON_IT, high + ON_IT];
+    const at = (cents) => Math.max(-1, Math.min(1, cents / SCALE)) * 1.6 * a;
+    const h = Math.max(7, 13 * k);
+    const top = y - b - h / 2;
+    const light = { stroke: '#FFF3D6', 'stroke-width': Math.max(1, 1.5 * k) };
+    box(this.rings, x + at(-SCALE), top, 3.2 * a, h, h / 2, '#11161C', light);
+    const goal = box(this.rings, x + at(from), top, at(to) - at(from), h, h / 4, '#11161C', { ...light, 'stroke-width': Math.max(1.5, 3 * k), class: 'goal' });
+    const needle = svg('polygon', { class: 'needle', fill: '#F4ECDF', stroke: '#11161C', 'stroke-width': Math.max(1, 2 * k),
+      points: `${x},${top + h / 2} ${x - 0.8 * h},${top - 1.3 * h} ${x + 0.8 * h},${top - 1.3 * h}` }, this.rings);
+    return { move: (cents) => {
+      needle.style.transform = `translateX(${at(cents).toFixed(1)}px)`;
+      needle.dataset.cents = cents;
+      goal.setAttribute('fill', cents >= from && cents <= to ? '#FFF3D6' : '#11161C');
+    } };
   }
 
   /* ---- corners ---- */
