@@ -29,6 +29,7 @@ PLANTED = {
     "ear": [r"fuzz_ear\.c:\d+: not so: r->at >= 0 && r->at < f->beats - PLANTED \* 8$"],
     "hear": [OVERFLOW, r" in text_check \S*fuzz_hear\.c:"],
     "hear_player": [OVERFLOW, r" in notes_check \S*fuzz_hear_player\.c:"],
+    "lift": [OVERFLOW, r" in (window_fill|sides_are_the_same) \S*(spectra|side)\.c:"],
     "osc": [OVERFLOW, r" in LLVMFuzzerTestOneInput \S*fuzz_osc\.c:", r"is located 0 bytes to the right of \d+-byte region"],
     "plan": [OVERFLOW, r" in onsets_check \S*fuzz_plan\.c:"],
     "smf": [OVERFLOW, r" in events_check \S*fuzz_smf\.c:"],

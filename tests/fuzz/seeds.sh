@@ -1,14 +1,14 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
-# Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
+# Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|lift|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
 # of the phrases of presets/ and of the tunes of tests/core/abc/outside/.
 set -eu
 case ${1-} in
-atoms | state | chart | abc | plan | smf | take | ear | hear | hear_player | osc | web) [ $# -eq 2 ] ;;
+atoms | state | chart | abc | plan | smf | take | ear | hear | hear_player | lift | osc | web) [ $# -eq 2 ] ;;
 *) false ;;
 esac || {
-	echo "usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|osc|web FOLDER" >&2
+	echo "usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|lift|osc|web FOLDER" >&2
 	exit 2
 }
 top=$(cd "$(dirname "$0")/../.." && pwd)
@@ -106,6 +106,9 @@ ear() { bytes "$1" "$2" 2 6 6 20 24 27 20 24 27 1 0 253 6 20 2 4 254 5; }
 # fuzz_hear_player: harp, player, rate and block; a reed, two of them, another harp, noise, what is no number, silence.
 hear_player() { bytes "$1" 248 "$2" 0 0 0 0 10 10 10 10 130 130 130 130 255 7 3 241 242 243 12 12 12 240 244 245 246 247; }
 
+# fuzz_lift: rate, sides, grid, its origin; tones with rests, noise, what is no number.
+lift() { bytes "$1" "$1" $(($1 * 3)) 128 36 36 0 39 41 0 43 43 1 36 2 48 5 36 3 36; }
+
 # fuzz_web: requests; <K>, <H> and <W> stand for the key, the host and the words.
 web() {
 	mkdir -p "$1"
@@ -135,6 +138,7 @@ web) web "$2" && exit ;;
 smf) smf "$2" && exit ;;
 hear) hear "$2" && exit ;;
 hear_player) for harp in 0 14 29 17; do hear_player "$harp" $((harp % 8)) >"$2/harp-$harp"; done && exit ;;
+lift) for rate in 0 5 10; do lift "$rate" >"$2/rate-$rate"; done && exit ;;
 ear) for chart in 0 1 2; do ear "$chart" $((chart + 1)) >"$2/chart-$chart"; done && exit ;;
 take) for chart in 0 1 2 50; do take "$chart" >"$2/chart-$chart"; done && exit ;;
 osc) osc >"$2/all" && exit ;;
