@@ -3,6 +3,7 @@
 
 #include "core/ear/chords.h"
 #include "core/ear/keeper.h"
+#include "core/ear/rivals.h"
 
 #include <math.h>
 #include <string.h>
@@ -13,15 +14,18 @@ struct RlEar {
   RlHearing   hearing;
   RlChords    chords;
   RlKeeper    keeper;
+  RlRivals    rivals;
   RlLattice   lattice;
   uint64_t    frames; /* taken */
   uint8_t     symbol[2];
   int         hop; /* of the step, 0 or 1 */
   int         chorus, last_bar, last_beat;
+  double      quiet; /* seconds in which nothing sounded */
 };
 
-static const double lag         = 0.11; /* seconds that the chords heard are behind */
+static const double lag         = 0.15; /* seconds that the chords heard are behind */
 static const double tempo_least = 50, tempo_most = 220;
+static const double sure_least = 0.8, mass_least = 0.5, held_least = 4, quiet_most = 3;
 
 static size_t
 aligned(const size_t bytes)
@@ -81,6 +85,52 @@ chorus_count(RlEar *const ear, const int bar)
   ear->last_bar = bar;
 }
 
+static float
+log_odds(const double share)
+{
+  const double within = fmin(fmax(share, 0.005), 0.995);
+  return (float)log(within / (1 - within));
+}
+
+static void
+figures_fill(const RlEar *const ear, float figure[RL_FIGURES])
+{
+  const RlKeeper *const k               = &ear->keeper;
+  const RlMargins       margin          = rl_rivals_margins(&ear->rivals, k->shown.lean);
+  const float           all[RL_FIGURES] = {
+              [RL_FIGURE_MASS]   = log_odds(k->mass),
+              [RL_FIGURE_TRUST]  = log_odds(k->trust),
+              [RL_FIGURE_HELD]   = (float)log(1 + k->held),
+              [RL_FIGURE_BARS]   = (float)k->versus_bars,
+              [RL_FIGURE_ANY]    = (float)k->versus_any,
+              [RL_FIGURE_HALF]   = margin.half,
+              [RL_FIGURE_WHOLE]  = margin.whole,
+              [RL_FIGURE_CHORDS] = margin.chords,
+              [RL_FIGURE_ONSETS] = ear->rivals.onset[RL_RIVAL_SELF],
+              [RL_FIGURE_LEAN]   = k->shown.lean == RL_LEAN_ON ? 0 : 1,
+  };
+  memcpy(figure, all, sizeof(all));
+}
+
+/* A song that stops has ended unless it goes on within a bar. */
+static bool
+is_over(const RlEar *const ear)
+{
+  const double bar = 4 * ear->keeper.shown.period / RL_EAR_STEPS;
+  return ear->quiet > fmin(bar, quiet_most);
+}
+
+/* A person's word is believed, and a place known from before as long as the filter agrees. */
+static double
+sure_now(const RlEar *const ear, const double likely)
+{
+  const RlKeeper *const k     = &ear->keeper;
+  const bool            agree = k->mass > 0.8 && k->trust > 0.6 && k->versus_bars > -8;
+  const bool            given = k->told > 0 || (k->expected > 0 && agree);
+  const bool            may = likely >= sure_least && k->mass > mass_least && k->held >= held_least;
+  return is_over(ear) ? 0 : given ? k->mass : may ? likely : 0;
+}
+
 static void
 report_fill(RlEar *const ear, RlEarReport *const report)
 {
@@ -97,16 +147,16 @@ report_fill(RlEar *const ear, RlEarReport *const report)
     .bar      = beat->bar + 1,
     .beat     = beat->in_bar + k->shown.at - floor(k->shown.at),
     .tempo    = RL_EAR_STEPS * 60 / k->shown.period,
-    .sure     = rl_keeper_sure(k),
     .mass     = k->mass,
     .cents    = 100 * (double)rl_hearing_tuning(&ear->hearing, &tuning_sure),
     .key      = key,
     .key_sure = (double)ear->chords.key[key],
     .feel     = k->shown.feel,
     .held     = k->held,
-    .versus   = k->versus_bars,
-    .trust    = k->trust,
   };
+  figures_fill(ear, report->figure);
+  report->likely = (double)rl_sure(report->figure);
+  report->sure   = sure_now(ear, report->likely);
 }
 
 static void
@@ -116,6 +166,11 @@ step_take(RlEar *const ear, RlEarReport *const report)
     {ear->symbol[0], ear->symbol[1]}, ear->chords.chord, rl_keeper_jump(&ear->keeper)};
   rl_lattice_step(&ear->lattice, &evidence);
   rl_keeper_step(&ear->keeper, &ear->lattice, ear->chords.free_gain, ear->chords.barred_gain);
+  ear->quiet = ear->hearing.heard.loud ? 0 : ear->quiet + 1.0 / RL_EAR_STEPS;
+  if (ear->keeper.held <= 0) { /* it has just broken */
+    rl_rivals_forget(&ear->rivals);
+  }
+  rl_rivals_step(&ear->rivals, &ear->lattice, ear->keeper.shown, &evidence);
   report_fill(ear, report);
 }
 
@@ -171,6 +226,7 @@ rl_ear_locate(RlEar *const ear)
   rl_lattice_tempi(&ear->lattice, share);
   rl_lattice_spread(&ear->lattice, share);
   rl_keeper_init(&ear->keeper);
+  rl_rivals_forget(&ear->rivals);
   ear->keeper.shown.period = last.period;
 }
 
@@ -181,6 +237,7 @@ tempo_told(RlEar *const ear, const double tempo)
   rl_lattice_expect(&ear->lattice, told);
   rl_lattice_spread(&ear->lattice, ear->lattice.prior);
   rl_keeper_init(&ear->keeper);
+  rl_rivals_forget(&ear->rivals);
   ear->keeper.shown.period = RL_EAR_STEPS * 60 / told;
 }
 
@@ -192,6 +249,7 @@ rl_ear_place(RlEar *const ear, const double at, const double tempo)
   const RlPointer place  = {at - beats * floor(at / beats), period, ear->keeper.shown.feel, 0};
   rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
   rl_keeper_expect(&ear->keeper, place);
+  rl_rivals_forget(&ear->rivals);
 }
 
 void
@@ -218,6 +276,7 @@ rl_ear_bar_one(RlEar *const ear)
   const RlPointer place = {0, ear->keeper.shown.period, ear->keeper.shown.feel, 0};
   rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
   rl_keeper_told(&ear->keeper, place);
+  rl_rivals_forget(&ear->rivals);
   ear->chorus   = 1;
   ear->last_bar = 0;
 }

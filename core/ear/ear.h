@@ -6,6 +6,7 @@
 #define RL_CORE_EAR_EAR_H
 
 #include "core/chart/form.h"
+#include "core/ear/sure.h"
 
 typedef struct RlEar RlEar;
 
@@ -14,21 +15,21 @@ enum { RL_EAR_KEY_UNKNOWN = -1, RL_EAR_RATE_MIN = 22050, RL_EAR_RATE_MAX = 19200
 /** What is believed at a frame; one comes every 20 ms. */
 typedef struct {
   bool     fresh;
-  uint64_t frame;    /**< of the sound taken so far: the one it is about */
-  double   at;       /**< felt beats from the form's beginning, 0 up to its length */
-  int      chorus;   /**< from 1, counted from when the place was found */
-  int      bar;      /**< from 1 */
-  double   beat;     /**< felt, from 0, in the bar */
-  double   tempo;    /**< felt beats a minute */
-  double   sure;     /**< 0..1; 0 while it has nothing to say */
-  double   mass;     /**< of the filter's weight near the place */
-  double   cents;    /**< that the recording lies above A = 440 Hz, -50..50 */
-  int      key;      /**< pitch class of the tonic */
-  double   key_sure; /**< 0..1; 1 if it was given */
-  int      feel;     /**< index of the learned feels */
-  double   held;     /**< seconds since the place last broke */
-  double   versus;   /**< log Bayes factor of the form against its chords in any order */
-  double   trust;    /**< mean mass over 6 s */
+  uint64_t frame;              /**< of the sound taken so far: the one it is about */
+  double   at;                 /**< felt beats from the form's beginning, 0 up to its length */
+  int      chorus;             /**< from 1, counted from when the place was found */
+  int      bar;                /**< from 1 */
+  double   beat;               /**< felt, from 0, in the bar */
+  double   tempo;              /**< felt beats a minute */
+  double   likely;             /**< 0..1, that the bar is right */
+  double   sure;               /**< the same, but 0 while it has nothing to say */
+  double   mass;               /**< of the filter's weight near the place */
+  double   cents;              /**< that the recording lies above A = 440 Hz, -50..50 */
+  int      key;                /**< pitch class of the tonic */
+  double   key_sure;           /**< 0..1; 1 if it was given */
+  int      feel;               /**< index of the learned feels */
+  double   held;               /**< seconds since the place last broke */
+  float    figure[RL_FIGURES]; /**< what `likely` rests on */
 } RlEarReport;
 
 /** What was heard in the last step, for a second look at it all (core/ear/path). */

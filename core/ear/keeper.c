@@ -10,8 +10,9 @@ static const double yield_share = 0.15, yield_most = 4,
                     yield_tempo = 1.75;                                   /* of the seconds held */
 static const double anchor_mass = 0.8, anchor_held = 4, anchor_most = 30; /* seconds */
 static const double anchor_worth = 0.6, factor_seconds = 20, trust_seconds = 6;
-static const double told_seconds = 12;
+static const double told_seconds = 12, expected_seconds = 20;
 static const float  jump_plain = 3e-4F, jump_most = 0.2F;
+static const float  rivals_worth = 2e-3F; /* each, every 2 s */
 
 void
 rl_keeper_init(RlKeeper *const k)
@@ -33,6 +34,7 @@ place_break(RlKeeper *const k, const RlPointer to)
 {
   k->shown = to;
   k->held = k->doubt = k->trust = 0;
+  k->expected                   = 0;
 }
 
 /* Carries the place on, drawn to the filter's best one as long as that is near. */
@@ -46,6 +48,7 @@ place_carry(RlKeeper *const k, const RlPointer best, const int beats)
   const double tempo = fabs(best.period / k->shown.period - 1);
   k->held += step_seconds;
   k->told -= step_seconds;
+  k->expected -= step_seconds;
   if (fabs(error) < 0.5) {
     k->shown.at = best.at;
     k->shown.period += (best.period - k->shown.period) * (tempo > 0.06 ? 0.1 : 0.02);
@@ -77,6 +80,14 @@ anchor_carry(RlKeeper *const k, RlLattice *const l)
   }
 }
 
+static void
+rivals_offer(RlLattice *const l)
+{
+  if (l->step % (2 * RL_EAR_STEPS) == RL_EAR_STEPS) {
+    rl_lattice_offer(l, l->best, rivals_worth * l->sum);
+  }
+}
+
 void
 rl_keeper_step(RlKeeper *const k, RlLattice *const l, const double any, const double bars)
 {
@@ -87,6 +98,7 @@ rl_keeper_step(RlKeeper *const k, RlLattice *const l, const double any, const do
   k->mass = (double)rl_lattice_mass(l, k->shown.at);
   k->trust += (k->mass - k->trust) * step_seconds / trust_seconds;
   anchor_carry(k, l);
+  rivals_offer(l);
 }
 
 float
@@ -105,6 +117,7 @@ rl_keeper_expect(RlKeeper *const k, const RlPointer place)
   k->trust      = 1;
   k->held       = told_seconds;
   k->told       = 0;
+  k->expected   = expected_seconds;
 }
 
 void
@@ -112,13 +125,4 @@ rl_keeper_told(RlKeeper *const k, const RlPointer place)
 {
   rl_keeper_expect(k, place);
   k->told = told_seconds;
-}
-
-double
-rl_keeper_sure(const RlKeeper *const k)
-{
-  const double wanted =
-    k->versus_bars > 2 ? 0.45 : 0.6; /* of trust: less if the form explains it */
-  const bool may = k->mass > 0.8 && k->trust > wanted && k->held >= 6 && k->versus_bars > -8;
-  return may || k->told > 0 ? k->mass : 0;
 }

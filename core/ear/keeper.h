@@ -17,6 +17,7 @@ typedef struct {
   double    versus_any, versus_bars; /**< log Bayes factor over 20 s against free chords, and
                                           against free chords that know the form's and its bars */
   double told;                       /**< seconds for which a person's word still counts */
+  double expected;                   /**< seconds for which a place known from before does */
 } RlKeeper;
 
 void rl_keeper_init(RlKeeper *keeper);
@@ -33,8 +34,5 @@ void rl_keeper_expect(RlKeeper *keeper, RlPointer place);
 
 /** A person says where the band is. */
 void rl_keeper_told(RlKeeper *keeper, RlPointer place);
-
-/** How sure the place is, 0..1. */
-double rl_keeper_sure(const RlKeeper *keeper);
 
 #endif

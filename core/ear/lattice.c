@@ -15,7 +15,8 @@ static const double expected_octaves = 0.1, expected_cost = 20;
 static const double turning = 100; /* a change of tempo by 1 % at a beat line costs 1 neper */
 static const float  start_likelier            = 3;
 static const float  lean_likely[RL_EAR_LEANS] = {0.7F, 0.15F, 0.15F};
-static const double chords_late               = 0.11; /* seconds that a change is heard late */
+static const float  alike_likelier            = 15;   /* of rivals: the chords lie where they do */
+static const double chords_late               = 0.15; /* seconds that a change is heard late */
 static const double chords_soft               = 0.08; /* seconds that it takes */
 static const float  asleep = 2e-9F; /* of all the weight: a row with less sleeps */
 
@@ -208,24 +209,27 @@ row_fill(RlLattice *const l, const int lean, const int tempo, const int beat, co
   }
 }
 
+/* Only on the beats: other leans begin where rivals are offered. */
 void
 rl_lattice_spread(RlLattice *const l, const float share[RL_EAR_TEMPI_MAX])
 {
   float sum = 0;
+  memset(l->awake, 0, (size_t)l->rows);
+  for (int g = 0; g < RL_EAR_LEANS * l->beats; ++g) {
+    l->range[g] = (RlRange){(int16_t)l->tempi, -1};
+  }
   for (int b = 0; b < l->beats; ++b) {
     const bool  start  = b < 2 || b >= l->beats - START_TAIL;
     const float likely = (start ? start_likelier : 1) / (float)l->beats;
-    for (int f = 0; f < RL_EAR_LEANS; ++f) {
-      for (int i = 0; i < l->tempi; ++i) {
-        const float mass =
-          lean_likely[f] * likely * (share ? 0.95F * share[i] + 0.05F * l->prior[i] : l->prior[i]);
-        row_fill(l, f, i, b, mass);
-        sum += mass;
-      }
-      l->range[rl_lattice_group(l, f, b)] = (RlRange){0, (int16_t)(l->tempi - 1)};
+    const int   group  = rl_lattice_group(l, RL_LEAN_ON, b);
+    for (int i = 0; i < l->tempi; ++i) {
+      const float mass = likely * (share ? 0.95F * share[i] + 0.05F * l->prior[i] : l->prior[i]);
+      row_fill(l, RL_LEAN_ON, i, b, mass);
+      sum += mass;
     }
+    l->range[group] = (RlRange){0, (int16_t)(l->tempi - 1)};
+    memset(l->awake + (size_t)group * (size_t)l->tempi, 1, (size_t)l->tempi);
   }
-  memset(l->awake, 1, (size_t)l->rows);
   memset(l->inflow, 0,
          (size_t)(l->rows + RL_EAR_LEANS * l->beats * RL_LATTICE_REACH) * sizeof(float));
   l->sum = sum;
@@ -285,23 +289,48 @@ tempo_nearest(const RlLattice *const l, const double period)
   return best;
 }
 
+/* Adds `mass` about a place, in one lean. */
+static void
+lean_sow(RlLattice *const l, const RlPointer place, const int lean, const float mass)
+{
+  static const float bell[5] = {0.1F, 0.23F, 0.34F, 0.23F, 0.1F};
+  const int          middle  = tempo_nearest(l, place.period);
+  const double       at      = place.at - l->beats * floor(place.at / l->beats);
+  const int          beat    = (int)at % l->beats;
+  for (int i = middle - 2 < 0 ? 0 : middle - 2; i <= middle + 2 && i < l->tempi; ++i) {
+    const int    length = l->length[i * l->beats + beat];
+    const int    cell   = (int)((at - floor(at)) * length);
+    float *const row    = rl_lattice_row(l, lean, i, beat);
+    row_wake(l, lean, i, beat);
+    for (int d = -2; d <= 2; ++d) {
+      if (cell + d >= 0 && cell + d < length) {
+        row[cell + d] += mass * bell[d + 2] / 5;
+        l->sum += mass * bell[d + 2] / 5;
+      }
+    }
+  }
+}
+
 void
 rl_lattice_sow(RlLattice *const l, const RlPointer place, const float mass)
 {
-  static const float bell[5] = {0.1F, 0.23F, 0.34F, 0.23F, 0.1F};
-  const int          middle = tempo_nearest(l, place.period), beat = (int)place.at % l->beats;
-  for (int i = middle - 2 < 0 ? 0 : middle - 2; i <= middle + 2 && i < l->tempi; ++i) {
-    const int length = l->length[i * l->beats + beat];
-    const int cell   = (int)((place.at - floor(place.at)) * length);
-    for (int f = 0; f < RL_EAR_LEANS; ++f) {
-      row_wake(l, f, i, beat);
-      float *const row = rl_lattice_row(l, f, i, beat);
-      for (int d = -2; d <= 2; ++d) {
-        if (cell + d >= 0 && cell + d < length) {
-          row[cell + d] += mass * bell[d + 2] * lean_likely[f] / 5;
-          l->sum += mass * bell[d + 2] * lean_likely[f] / 5;
-        }
-      }
+  for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
+    lean_sow(l, place, lean, mass * lean_likely[lean]);
+  }
+}
+
+void
+rl_lattice_offer(RlLattice *const l, const RlPointer place, const float mass)
+{
+  static const double lean_beats[RL_EAR_LEANS] = {0, 0.5, -0.5};
+  static const double off[]                    = {0, -0.5, 0.5, -1, 1};
+  for (size_t k = 0; k < sizeof(off) / sizeof(*off); ++k) {
+    for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
+      const double chords =
+        off[k] + lean_beats[lean] - lean_beats[place.lean]; /* they lie elsewhere */
+      RlPointer rival = place;
+      rival.at += off[k];
+      lean_sow(l, rival, lean, mass * (fabs(chords) < 0.1 ? alike_likelier : 1));
     }
   }
 }
@@ -338,13 +367,13 @@ group_flow(RlLattice *const l, const int lean, const int beat, const float least
 static void
 jumps_flow(RlLattice *const l, const float jump)
 {
-  const int groups = RL_EAR_LEANS * l->beats;
-  for (int g = 0; g < groups; ++g) {
+  for (int b = 0; b < l->beats; ++b) {
+    const int group = rl_lattice_group(l, RL_LEAN_ON, b);
     for (int i = 0; i < l->tempi; ++i) {
-      const float mass = jump * l->sum * l->prior[i] * lean_likely[g / l->beats] / (float)l->beats;
+      const float mass = jump * l->sum * l->prior[i] / (float)l->beats;
       if (mass >= 2 * asleep * l->sum) {
-        rl_lattice_inflow(l, g)[i] += mass;
-        range_widen(&l->reached[g], i, i);
+        rl_lattice_inflow(l, group)[i] += mass;
+        range_widen(&l->reached[group], i, i);
       }
     }
   }
@@ -410,4 +439,31 @@ rl_lattice_mass(const RlLattice *const l, const double at)
     }
   }
   return fminf(sum / l->sum, 1);
+}
+
+/* The chords' weight in a cell of a beat. */
+static float
+chord_weight(const RlLattice *const l, const int lean, const int tempo, const int beat,
+             const int cell, const RlEvidence *const e)
+{
+  const RlScoreBeat *const form  = l->score->beat;
+  const bool               ahead = lean == RL_LEAN_AHEAD;
+  const int                from  = ahead ? beat : (beat + l->beats - 1) % l->beats;
+  const int                to    = ahead ? (beat + 1) % l->beats : beat;
+  const float              was = e->chord[form[from].chord], is = e->chord[form[to].chord];
+  return was + (is - was) * l->later[lean][tempo][cell];
+}
+
+RlWord
+rl_lattice_word(const RlLattice *const l, const RlPointer place, const RlEvidence *const e)
+{
+  const int    tempo = tempo_nearest(l, place.period);
+  const double at    = place.at - l->beats * floor(place.at / l->beats);
+  const int    beat  = (int)at % l->beats;
+  const int    cell  = (int)((at - floor(at)) * l->length[tempo * l->beats + beat]);
+  RlWord word = {logf(rl_rhythm_row(&l->rhythm, l->score->beat[beat].seat, tempo)[cell]), {0}};
+  for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
+    word.chord[lean] = logf(chord_weight(l, lean, tempo, beat, cell, e));
+  }
+  return word;
 }

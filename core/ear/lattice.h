@@ -85,8 +85,21 @@ void rl_lattice_tempi(const RlLattice *lattice, float share[RL_EAR_TEMPI_MAX]);
 /** On by a step. */
 void rl_lattice_step(RlLattice *lattice, const RlEvidence *evidence);
 
-/** Adds `mass` at a place, in both leans and the tempi next to its own. */
+/** Adds `mass` at a place, in every lean and at the tempi next to its own. */
 void rl_lattice_sow(RlLattice *lattice, RlPointer place, float mass);
+
+/** Adds `mass` at a place and at each of those it is easily taken for: half a beat and a beat
+   away, in every lean. */
+void rl_lattice_offer(RlLattice *lattice, RlPointer place, float mass);
+
+/** What a step's evidence says of a place: logarithms of what it weighs there, in nepers; the
+    chords' for each lean. */
+typedef struct {
+  float onset, chord[RL_EAR_LEANS];
+} RlWord;
+
+/** Of the place `place` after a step of `evidence`. */
+RlWord rl_lattice_word(const RlLattice *lattice, RlPointer place, const RlEvidence *evidence);
 
 /** The share of the weight within half a beat of a place. */
 float rl_lattice_mass(const RlLattice *lattice, double at);

@@ -7,7 +7,7 @@
 #include <string.h>
 
 enum {
-  CHORD_LAG = 11,  /* hops that chords are heard late */
+  CHORD_LAG = 15,  /* hops that chords are heard late */
   OUTSIDE   = 255, /* in RlWay.from: came from outside the form */
   LETTERS   = 128,
   AROUND    = 4 /* beats on each side that smooth a beat */
@@ -107,15 +107,21 @@ chords_sum(Way *const w)
   }
 }
 
-/* The word of onsets and chords for beat `b` over `length` hops from `from`. */
+static int
+hop_within(const Way *const w, const int hop)
+{
+  return hop < 0 ? 0 : hop < w->s->hops ? hop : w->s->hops;
+}
+
+/* The word of the chords for beat `b` over `length` hops from `from`. */
 static float
 beat_worth(const Way *const w, const int b, const int from, const int length)
 {
   const RlScoreBeat *const beat = &w->s->score->beat[b];
   const float *const       sum  = w->chord + (size_t)beat->chord * ((size_t)w->s->hops + 1);
-  const int heard_from          = from + CHORD_LAG < w->s->hops ? from + CHORD_LAG : w->s->hops;
-  const int heard_to = heard_from + length < w->s->hops ? heard_from + length : w->s->hops;
-  return sum[heard_to] - sum[heard_from];
+  const int                lean[RL_EAR_LEANS] = {0, -length / 2, length / 2};
+  const int                heard              = from + CHORD_LAG + lean[w->s->lean];
+  return sum[hop_within(w, heard + length)] - sum[hop_within(w, heard)];
 }
 
 static float
@@ -248,7 +254,7 @@ forward(Way *const w)
 /* ---- back ---- */
 
 static int
-last_state(const Way *const w)
+last_state(const Way *const w, float *const worth)
 {
   float best  = w->outside[w->s->hops];
   int   state = -1;
@@ -261,13 +267,14 @@ last_state(const Way *const w)
       }
     }
   }
+  *worth = best;
   return state;
 }
 
 static int
-back(const Way *const w, RlPathBeat *const beats, const int room)
+back(const Way *const w, RlPathBeat *const beats, const int room, float *const worth)
 {
-  int count = 0, hop = w->s->hops, state = last_state(w);
+  int count = 0, hop = w->s->hops, state = last_state(w, worth);
   while (hop > 0 && count < room) {
     if (state < 0) {
       state = w->left[hop];
@@ -314,14 +321,14 @@ smoothed(const RlPathBeat *const beats, const int count, const int at)
 
 int
 rl_path_find(const RlPathSearch *const s, void *const memory, RlPathBeat *const beats,
-             const int room)
+             const int room, float *const worth)
 {
   Way w = way_of(s);
   way_lay(&w, memory);
   onsets_lay(&w);
   chords_sum(&w);
   forward(&w);
-  const int count = back(&w, beats, room / 2);
+  const int count = back(&w, beats, room / 2, worth);
   for (int i = 0; i < count; ++i) { /* into the other half, then home */
     beats[room / 2 + i]     = beats[i];
     beats[room / 2 + i].hop = smoothed(beats, count, i);

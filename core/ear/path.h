@@ -21,7 +21,7 @@ typedef struct {
   const RlScore   *score;
   const RlPathHop *hop;
   int              hops;
-  int              key, feel;
+  int              key, feel, lean;
   int              shortest, longest; /**< hops of a beat */
 } RlPathSearch;
 
@@ -36,7 +36,9 @@ typedef struct {
 size_t rl_path_bytes(const RlPathSearch *search);
 
 /** Finds it. `memory`: rl_path_bytes(), aligned for pointers. Returns the number of beats in
-   `beats`, at most `room`, in order of time. */
-int rl_path_find(const RlPathSearch *search, void *memory, RlPathBeat *beats, int room);
+   `beats`, at most `room`, in order of time; in `worth`, what it is worth, in nepers, to be held
+   against that of another search. */
+int rl_path_find(const RlPathSearch *search, void *memory, RlPathBeat *beats, int room,
+                 float *worth);
 
 #endif

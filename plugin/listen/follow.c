@@ -274,6 +274,14 @@ claims_place(const RlListenFollow *const f, const RlEarReport *const r)
   return (r->sure > 0 || wavers) && !is_quiet(f);
 }
 
+/* How sure it is said to be, never as if it knew nothing of a place that it shows. */
+static float
+sure_said(const RlEarReport *const r)
+{
+  const double sure = r->sure > 0 ? r->sure : r->likely;
+  return (float)(fmax(1, floor(sure * sure_steps)) / sure_steps);
+}
+
 static void
 report_take(RlListenFollow *const f, const RlSoundHead *const head, const uint32_t after,
             const RlEarReport *const r)
@@ -296,8 +304,7 @@ report_take(RlListenFollow *const f, const RlSoundHead *const head, const uint32
   tuning_take(f, r, &news);
   news.chart  = head->chart;
   news.state  = state_of(f, claims, frame);
-  news.report = (RlHeardReport){
-    claims, true, frame, f->felt, f->tempo, (float)(ceil(r->mass * sure_steps) / sure_steps)};
+  news.report = (RlHeardReport){claims, true, frame, f->felt, f->tempo, sure_said(r)};
   if (frame >= f->news_due || news.state != f->news.state || news.key != f->news.key ||
       claims != f->news.report.known) {
     tell(f, &news);

@@ -17,6 +17,7 @@ enum {
 };
 
 static const double tempo_slack = 0.06, least_sure = 0.5;
+static const float  lean_cost = 5; /* nepers that chords off the beat must be worth */
 static const double hop_late =
   1.2; /* a beat against the hop it is found in; measured on generator A */
 
@@ -97,28 +98,39 @@ number_order(const void *const a, const void *const b)
   return (x > y) - (x < y);
 }
 
-/* The tempi and the commonest feel of the good reports; false if there are none. */
+/* The range of tempi, from those of good reports. */
+static double
+tempi_fill(RlPathSearch *const s, double *const tempi, const int count)
+{
+  qsort(tempi, (size_t)count, sizeof(double), number_order);
+  const double slow = tempi[count / 20], fast = tempi[count - 1 - count / 20];
+  const double middle = tempi[count / 2];
+  s->shortest         = (int)(6000 / fast * (1 - tempo_slack));
+  s->longest          = (int)ceil(6000 / slow * (1 + tempo_slack));
+  if (s->longest - s->shortest >= STRETCH_MAX) { /* it was not at one: about the middle */
+    s->shortest = (int)(6000 / middle * 0.9);
+    s->longest  = (int)(6000 / middle * 1.1);
+  }
+  return middle;
+}
+
+/* What the good reports agree on: tempi and feel; the longer a place has held, the more. False if
+   there are none. */
 static bool
 search_fill(const Pass *const p, RlPathSearch *const s, double *const middle)
 {
-  double *const tempi = malloc((size_t)p->steps * sizeof(double) + 1);
-  int           count = 0, feels[RL_EAR_FEELS] = {0};
+  double *const tempi               = malloc((size_t)p->steps * sizeof(double) + 1);
+  double        feels[RL_EAR_FEELS] = {0};
+  int           count               = 0;
   for (int i = 0; tempi && i < p->steps; ++i) {
-    if (report_good(&p->report[i])) {
-      tempi[count++] = p->report[i].tempo;
-      ++feels[p->report[i].feel];
+    const RlEarReport *const report = &p->report[i];
+    if (report_good(report)) {
+      tempi[count++] = report->tempo;
+      feels[report->feel] += report->held;
     }
   }
   if (count) {
-    qsort(tempi, (size_t)count, sizeof(double), number_order);
-    const double slow = tempi[count / 20], fast = tempi[count - 1 - count / 20];
-    *middle     = tempi[count / 2];
-    s->shortest = (int)(6000 / fast * (1 - tempo_slack));
-    s->longest  = (int)ceil(6000 / slow * (1 + tempo_slack));
-    if (s->longest - s->shortest >= STRETCH_MAX) { /* it was not at one: about the middle */
-      s->shortest = (int)(6000 / *middle * 0.9);
-      s->longest  = (int)(6000 / *middle * 1.1);
-    }
+    *middle = tempi_fill(s, tempi, count);
     for (int f = 1; f < RL_EAR_FEELS; ++f) {
       s->feel = feels[f] > feels[s->feel] ? f : s->feel;
     }
@@ -127,7 +139,8 @@ search_fill(const Pass *const p, RlPathSearch *const s, double *const middle)
   return count > 0;
 }
 
-/* How far the first pass agrees with a beat: the mean of its mass near the place, over the 15 s
+/* How far the first pass agrees with a beat: the mean of how likely it held the place, over the
+   15 s
    before or those after, whichever agree more. */
 static double
 agreement(const Pass *const p, const double *const agreed, const int step)
@@ -139,7 +152,8 @@ agreement(const Pass *const p, const double *const agreed, const int step)
   return fmin(fmax(back, on), 1);
 }
 
-/* Sums, step by step, of the first pass' mass where it agrees with the way found. */
+/* Sums, step by step, of how likely the first pass held its place where that is on the way found.
+ */
 static void
 agreed_sum(const Pass *const p, const RlPathBeat *const beats, const int count,
            double *const agreed)
@@ -151,14 +165,14 @@ agreed_sum(const Pass *const p, const RlPathBeat *const beats, const int count,
     while (at + 1 < count && beats[at + 1].hop <= hop) {
       ++at;
     }
-    double mass = 0;
+    double agrees = 0;
     if (at >= 0 && at + 1 < count) {
       const double within = (hop - beats[at].hop) / fmax(beats[at + 1].hop - beats[at].hop, 1);
       const double off    = p->report[i].at - beats[at].beat - within;
       const double error  = off - p->score.beats * floor(off / p->score.beats + 0.5);
-      mass                = fabs(error) < 0.5 ? p->report[i].mass : 0;
+      agrees              = fabs(error) < 0.5 ? p->report[i].likely : 0;
     }
-    agreed[i + 1] = agreed[i] + mass;
+    agreed[i + 1] = agreed[i] + agrees;
   }
 }
 
@@ -202,8 +216,25 @@ swing_find(const RlPathSearch *const s, const RlPathBeat *const beats, const int
   return best ? (best + 0.5) / BINS : 0;
 }
 
+/* The best way, with the chords on the beats, ahead of them or behind. */
+static int
+way_best(RlPathSearch *const s, void *const memory, RlPathBeat *const beats, const int room)
+{
+  float most = 0;
+  int   best = RL_LEAN_ON;
+  for (s->lean = 0; s->lean < RL_EAR_LEANS; ++s->lean) {
+    float worth;
+    rl_path_find(s, memory, beats, room, &worth);
+    worth -= s->lean == RL_LEAN_ON ? 0 : lean_cost;
+    best = s->lean == RL_LEAN_ON || worth > most ? s->lean : best;
+    most = s->lean == best ? worth : most;
+  }
+  s->lean = best;
+  return rl_path_find(s, memory, beats, room, &most);
+}
+
 static RlListenEnd
-way_find(const Pass *const p, const RlPathSearch *const s, RlFound *const found)
+way_find(const Pass *const p, RlPathSearch *const s, RlFound *const found)
 {
   const int         room   = 2 * (s->hops / s->shortest + 2);
   RlPathBeat *const beats  = malloc((size_t)room * sizeof(*beats));
@@ -214,7 +245,7 @@ way_find(const Pass *const p, const RlPathSearch *const s, RlFound *const found)
   if (!beats || !agreed || !memory || !found->beat) {
     end = rl_listen_complain(RL_LISTEN_INPUT, NULL, "not enough memory for so long a recording");
   } else {
-    found->beats = rl_path_find(s, memory, beats, room);
+    found->beats = way_best(s, memory, beats, room);
     agreed_sum(p, beats, found->beats, agreed);
     if (beats_name(p, beats, found->beats, agreed, found) < least_sure) {
       end = rl_listen_complain(RL_LISTEN_INPUT, NULL,

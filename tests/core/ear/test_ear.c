@@ -203,6 +203,26 @@ what_is_no_number_does_no_harm(void **const state)
 }
 
 static void
+a_song_that_stops_is_over_within_a_bar(void **const state)
+{
+  const RlBand band = {48000, TEMPO, 0, 9, 0};
+  const double bar = 4 * 60.0 / TEMPO, stops = 25;
+  Listening    l;
+  (void)state;
+  listening_open(&l, blues, &band, 32, 9);
+  for (size_t i = (size_t)(stops * l.rate); i < l.frames; ++i) {
+    l.sound[i] = 0;
+  }
+  listen(&l, stops + 0.5 * bar, 512); /* a break of some beats is none */
+  assert_true(l.last.sure > 0.8);
+  listen(&l, stops + 1.5 * bar, 512);
+  assert_true(l.last.sure == 0);
+  listen(&l, 32, 512);
+  assert_true(l.last.sure == 0);
+  listening_close(&l);
+}
+
+static void
 after_a_locate_the_place_is_found_anew(void **const state)
 {
   const RlBand band = {48000, TEMPO, 20, 9, 0};
@@ -299,6 +319,7 @@ main(void)
     cmocka_unit_test(key_and_tuning_are_found),
     cmocka_unit_test(what_is_no_song_claims_nothing),
     cmocka_unit_test(what_is_no_number_does_no_harm),
+    cmocka_unit_test(a_song_that_stops_is_over_within_a_bar),
     cmocka_unit_test(after_a_locate_the_place_is_found_anew),
     cmocka_unit_test(a_place_known_from_before_is_believed_until_it_is_heard_to_be_wrong),
     cmocka_unit_test(hints_are_believed),

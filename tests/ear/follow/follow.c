@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* Follows a sound file as the plugin would, and prints what is reported, a line every 20 ms:
    follow CHART SOUND [KEY|-1 [BLOCK]]
-   seconds chorus bar beat sure tempo mass cents key key_sure feel held versus trust */
+   seconds chorus bar beat sure tempo mass cents key key_sure feel held likely, and the figures that
+   `likely` rests on (core/ear/sure.h) */
 #include "core/chart/chart.h"
 #include "core/ear/ear.h"
 
@@ -50,9 +51,13 @@ sound_load(const char *const path, SF_INFO *const info)
 static void
 report_print(const RlEarReport *const r, const double rate)
 {
-  printf("%.3f %d %d %.3f %.4f %.2f %.4f %.1f %d %.3f %d %.2f %.2f %.3f\n", (double)r->frame / rate,
+  printf("%.3f %d %d %.3f %.4f %.2f %.4f %.1f %d %.3f %d %.2f %.4f", (double)r->frame / rate,
          r->chorus, r->bar, r->beat + 1, r->sure, r->tempo, r->mass, r->cents, r->key, r->key_sure,
-         r->feel, r->held, r->versus, r->trust);
+         r->feel, r->held, r->likely);
+  for (int i = 0; i < RL_FIGURES; ++i) {
+    printf(" %.3f", (double)r->figure[i]);
+  }
+  putchar('\n');
 }
 
 int

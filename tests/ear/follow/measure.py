@@ -15,6 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
+COLUMNS = 23    # of what `follow` prints
 BREAK = 0.07    # seconds that a beat may be off
 SETTLED = 25.0  # seconds after which the bar must be right
 
@@ -25,7 +26,7 @@ def run(command: list) -> str:
 
 def follow(build: Path, path: Path, key: int) -> np.ndarray:
     out = run([build / "follow", path.with_suffix(".chart"), path.with_suffix(".wav"), key])
-    return np.array(out.split(), float).reshape(-1, 14)
+    return np.array(out.split(), float).reshape(-1, COLUMNS)
 
 
 def beats_said(report: np.ndarray) -> np.ndarray:
@@ -170,4 +171,5 @@ def main() -> None:
         diagram(np.concatenate([r["pairs"] for r in results if r["kind"] == "song"]), options["diagram"])
 
 
-main()
+if __name__ == "__main__":
+    main()
