@@ -42,17 +42,18 @@ ROOMS = {
     "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/osc plugin/shared plugin/protocol plugin/thread",
     "plugin/host": "plugin/protocol",
     "ui/files": "plugin/protocol plugin/thread core/trainer core/capture core/abc core/chart core/phrase core/harmony core/text",
-    "ui/model": "ui/files plugin/protocol core/trainer core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",
+    "ui/model": "core/practice ui/files plugin/protocol core/trainer core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",
     "ui/paint": "core/text",
     "ui/layout": "ui/model ui/paint core/harmony",
-    "ui/draw": "ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/harmony core/text",
+    "ui/draw": "core/practice ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/harmony core/text",
     "ui/paper": "ui/layout ui/model ui/paint plugin/thread core/arrange core/chart core/phrase core/harmony core/text",
     "ui/listen": "core/ear core/capture core/abc core/chart core/phrase core/harmony core/meter core/text",
     "ui/controller": "plugin/protocol ui/paper ui/draw ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/abc core/chart "
                      "core/phrase core/harmony core/text",
     "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",
     "ui/page": "ui/paper core/arrange core/abc core/chart core/phrase core/harmony core/text",
-    "plugin/demo": "plugin/host plugin/protocol ui/window ui/controller ui/layout core/chart core/harmony",
+    "plugin/demo": "plugin/host plugin/protocol ui/window ui/controller ui/layout core/practice core/chart core/harmony "
+                   "core/text",
 }
 # Only the named files may include a header that begins so.
 ONLY = {

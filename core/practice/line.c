@@ -382,8 +382,9 @@ beat_say(const RlTally *const t, RlText *const text)
   }
 }
 
-void
-rl_practice_line_say(const RlPracticeLine *const line, RlText *const text)
+/* `chorus 3: landed on 6 of 9 chords`. */
+static void
+landed_say(const RlPracticeLine *const line, RlText *const text)
 {
   const RlTally *const t = &line->tally;
   rl_text_add(text, "chorus ");
@@ -395,6 +396,20 @@ rl_practice_line_say(const RlPracticeLine *const line, RlText *const text)
     rl_text_add_int(text, t->notes);
     rl_text_add(text, t->notes == 1 ? " note" : " notes");
   }
+}
+
+void
+rl_practice_line_brief(const RlPracticeLine *const line, RlText *const text)
+{
+  landed_say(line, text);
+  beat_say(&line->tally, text);
+}
+
+void
+rl_practice_line_say(const RlPracticeLine *const line, RlText *const text)
+{
+  const RlTally *const t = &line->tally;
+  landed_say(line, text);
   share_say("; ", t->strong_chord, t->strong, " chord tones on strong beats", text);
   share_say("; ", t->planned_hit, t->planned, " planned notes", text);
   bends_say(t, text);

@@ -36,4 +36,7 @@ bool rl_practice_line_next(RlSlice *text, RlSlice *line);
    nothing that there is none of. */
 void rl_practice_line_say(const RlPracticeLine *line, RlText *text);
 
+/** The same in one line: chords and beat. */
+void rl_practice_line_brief(const RlPracticeLine *line, RlText *text);
+
 #endif

@@ -2,6 +2,7 @@
 #include "plugin/demo/pictures.h"
 
 #include "plugin/demo/playing.h"
+#include "plugin/demo/practising.h"
 
 #include "ui/layout/layout.h"
 
@@ -23,6 +24,8 @@ typedef enum {
   CHARTS,
   NEW_CHART,
   TRAINER,
+  CHORUS,
+  PRACTICE,
   HEARD,
   HEARD_STAGE,
   LANDED,
@@ -70,6 +73,11 @@ static const struct {
   {"11-bends", 3, 7, 2.0, TRAINER, 1280, 720},
   {"bends-small", 3, 7, 2.0, TRAINER, 480, 320},
   {"bends-tall", 3, 7, 2.0, TRAINER, 360, 740},
+  {"chorus", 3, 7, 2.1, CHORUS, 1280, 720},
+  {"chorus-tall", 3, 7, 2.1, CHORUS, 360, 740},
+  {"14-practice", 3, 7, 2.2, PRACTICE, 1280, 720},
+  {"practice-small", 3, 7, 2.2, PRACTICE, 480, 320},
+  {"practice-tall", 3, 7, 2.2, PRACTICE, 360, 740},
   {"large", 3, 9, 2.2, NOTHING, 3840, 2160},
 };
 
@@ -275,6 +283,47 @@ player_hear(const RlPictures *const p, const int moment, const double seconds)
 }
 
 static void
+bends_try(const RlPictures *const p, const int moment, const double seconds)
+{
+  rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, RL_HARP_FROM_TRACK);
+  key(p, 'd', seconds);
+  click_on(p, RL_ACTION_AIM, moment, BLUE_THIRD, seconds);
+  rl_playing_tries(p->controller, seconds);
+}
+
+/* A chorus has gone well: the line after it, and a step more than targets is shown. */
+static void
+chorus_end(const RlPictures *const p, const bool all, const double seconds)
+{
+  static char   lines[RL_PLAN_MAX];
+  RlText        text = rl_text_in(lines, sizeof(lines));
+  RlPlaceReport told = rl_controller_view(p->controller)->report;
+  told.show          = RL_SHOW_CHORD;
+  if (all) {
+    key(p, 'r', seconds);
+  }
+  rl_practising_write(&text);
+  rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, 1);
+  rl_controller_hear_port(p->controller, RL_PORT_SHOW, RL_SHOW_TARGETS);
+  rl_controller_hear_port(p->controller, RL_PORT_SHOW_GROWS, 1);
+  rl_controller_hear_text(p->controller, RL_PRACTICE, lines);
+  rl_controller_hear_place(p->controller, &told, seconds);
+}
+
+/* As if nobody had practised. */
+static void
+chorus_forget(const RlPictures *const p, const double seconds)
+{
+  RlPlaceReport told = rl_controller_view(p->controller)->report;
+  told.show          = RL_SHOW_ALL;
+  rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, 0);
+  rl_controller_hear_port(p->controller, RL_PORT_SHOW, RL_SHOW_ALL);
+  rl_controller_hear_port(p->controller, RL_PORT_SHOW_GROWS, 0);
+  rl_controller_hear_text(p->controller, RL_PRACTICE, "");
+  rl_controller_hear_place(p->controller, &told, seconds);
+}
+
+static void
 hand(const RlPictures *const p, const int moment, const double seconds)
 {
   switch (moments[moment].hand) {
@@ -306,16 +355,17 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     charts_open(p, moment, seconds);
     break;
   case TRAINER:
-    rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, RL_HARP_FROM_TRACK);
-    key(p, 'd', seconds);
-    click_on(p, RL_ACTION_AIM, moment, BLUE_THIRD, seconds);
-    rl_playing_tries(p->controller, seconds);
+    bends_try(p, moment, seconds);
     break;
   case HEARD:
   case HEARD_STAGE:
   case LANDED:
   case LANDED_STAGE:
     player_hear(p, moment, seconds);
+    break;
+  case PRACTICE:
+  case CHORUS:
+    chorus_end(p, moments[moment].hand == PRACTICE, seconds);
     break;
   case WRONG_CHORD:
     wrong_chord(p, moments[moment].width, moments[moment].height, seconds);
@@ -361,6 +411,9 @@ shoot(RlPictures *const p, const int moment, const double seconds)
     key(p, RL_KEY_ESCAPE, seconds); /* where something is asked that takes the first */
     rl_controller_hear_text(p->controller, RL_PLAN, "");
     rl_controller_hear_text(p->controller, RL_TAKE, "");
+    if (moments[moment].hand == CHORUS || moments[moment].hand == PRACTICE) {
+      chorus_forget(p, seconds);
+    }
     rl_playing_silence(p->controller, seconds);
     rl_controller_hear_port(p->controller, RL_PORT_HARP_FROM, RL_HARP_FROM_NOTHING);
   }

@@ -55,7 +55,8 @@ screen_show(RlController *const c, const RlAction action)
     [RL_ACTION_STAGE] = RL_SCREEN_STAGE,     [RL_ACTION_SETTINGS] = RL_SCREEN_SETTINGS,
     [RL_ACTION_HARPS] = RL_SCREEN_HARPS,     [RL_ACTION_PHRASES] = RL_SCREEN_PHRASES,
     [RL_ACTION_LANE] = RL_SCREEN_PHRASES,    [RL_ACTION_CHARTS] = RL_SCREEN_CHARTS,
-    [RL_ACTION_TRAINER] = RL_SCREEN_TRAINER,
+    [RL_ACTION_TRAINER] = RL_SCREEN_TRAINER, [RL_ACTION_PRACTICE] = RL_SCREEN_PRACTICE,
+    [RL_ACTION_CHORUS] = RL_SCREEN_PRACTICE,
   };
   screen_toggle(c, screens[action.kind]);
 }
@@ -154,6 +155,8 @@ static const struct {
   [RL_ACTION_BAR_CLEAR]     = {.run = rl_picker_clear_bar},
   [RL_ACTION_PLAN_TEXT]     = {.run = rl_editing_open_plan},
   [RL_ACTION_CAPTURE]       = {.run_at = capture, .key = 'c'},
+  [RL_ACTION_PRACTICE]      = {.run_action = screen_show, .key = 'r'},
+  [RL_ACTION_CHORUS]        = {.run_action = screen_show},
   [RL_ACTION_KEEP_LAST]     = {.run_at = keep_last, .key = 'k'},
   [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_takes_change},
   [RL_ACTION_NOTE_SHIFT]    = {.run_action = rl_takes_change},

@@ -233,6 +233,10 @@ rl_controller_hear_text(RlController *const c, const RlProperty which, const cha
       rl_search_update(c);
     }
     break;
+  case RL_PRACTICE:
+    rl_practice_show(&c->practice, rl_slice(text));
+    c->view.practice = &c->practice;
+    break;
   case RL_OSC_TO:
     text_keep(c->osc_to, sizeof(c->osc_to), text);
     break;

@@ -45,12 +45,13 @@ struct RlController {
   RlView             view; /**< what is shown; points into the parts below */
 
   /* what the plugin said last */
-  RlForm form; /**< valid once view.form points to it */
-  RlPlan plan;
-  RlLane lane; /**< the plan on the harp that is set */
-  RlPlan takes;
-  char   osc_to[RL_ADDRESS_SIZE], problem[RL_PROBLEM_SIZE];
-  char   notice[RL_PROBLEM_SIZE]; /**< shown until the next click or key */
+  RlForm          form; /**< valid once view.form points to it */
+  RlPlan          plan;
+  RlLane          lane; /**< the plan on the harp that is set */
+  RlPlan          takes;
+  RlPracticeShown practice;
+  char            osc_to[RL_ADDRESS_SIZE], problem[RL_PROBLEM_SIZE];
+  char            notice[RL_PROBLEM_SIZE]; /**< shown until the next click or key */
 
   RlPlaceState       place;
   RlSettings         settings;

@@ -74,7 +74,7 @@ rl_place_receive(RlController *const c, const RlPlaceReport *const raw, const do
     c->view.change.before[0] = '\0';
   }
   c->redraw.all = c->redraw.all || report.bar_one_at != last->bar_one_at ||
-                  report.bar_one_quarters != last->bar_one_quarters;
+                  report.bar_one_quarters != last->bar_one_quarters || report.show != last->show;
   c->place.bar_one_went = (last->bar_one_at != 0 && report.bar_one_at == 0) ||
                           (last->bar_one_quarters != 0 && report.bar_one_quarters == 0);
   c->place.report       = report;

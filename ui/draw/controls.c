@@ -27,6 +27,7 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_BAR_CLEAR]     = "clear bar",
   [RL_ACTION_PLAN_TEXT]     = "plan as text",
   [RL_ACTION_CAPTURE]       = "write down",
+  [RL_ACTION_PRACTICE]      = "practice",
   [RL_ACTION_KEEP_LAST]     = "keep last",
   [RL_ACTION_NOTE_SELECT]   = "note",
   [RL_ACTION_NOTE_SHIFT]    = "",
@@ -95,6 +96,7 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
   const bool back = (d.kind == RL_ACTION_HARPS && v->screen == RL_SCREEN_HARPS) ||
                     (d.kind == RL_ACTION_SETTINGS && v->screen == RL_SCREEN_SETTINGS) ||
                     (d.kind == RL_ACTION_CHARTS && v->screen == RL_SCREEN_CHARTS) ||
+                    (d.kind == RL_ACTION_PRACTICE && v->screen == RL_SCREEN_PRACTICE) ||
                     (d.kind == RL_ACTION_TRAINER && v->screen == RL_SCREEN_TRAINER) ||
                     (d.kind == RL_ACTION_PHRASES && v->screen == RL_SCREEN_PHRASES);
   switch (d.kind) {

@@ -10,6 +10,7 @@
 #include "ui/draw/hearing.h"
 #include "ui/draw/lane.h"
 #include "ui/draw/phrases.h"
+#include "ui/draw/practice.h"
 #include "ui/draw/trainer.h"
 #include "ui/draw/typing.h"
 
@@ -35,12 +36,15 @@ scene_draw(const RlScene *const s)
     rl_draw_text(s);
   } else if (screen == RL_SCREEN_CHARTS) {
     rl_draw_charts(s);
+  } else if (screen == RL_SCREEN_PRACTICE) {
+    rl_draw_practice(s);
   } else if (screen == RL_SCREEN_TRAINER) {
     rl_draw_trainer(s);
   }
   rl_draw_controls(s, 0, s->layout->live);
   rl_draw_problem(s);
   rl_draw_hearing(s);
+  rl_draw_chorus(s);
   rl_draw_editor(s);
   rl_draw_charts_asking(s);
   rl_draw_list(s);

@@ -5,6 +5,7 @@
 #include "ui/layout/comb.h"
 #include "ui/layout/measures.h"
 #include "ui/layout/play.h"
+#include "ui/layout/practice.h"
 #include "ui/layout/rows.h"
 #include "ui/layout/screens.h"
 #include "ui/layout/settings.h"
@@ -80,6 +81,9 @@ screen_place(RlLayout *const l, const RlView *const view)
     break;
   case RL_SCREEN_CHARTS:
     rl_charts_place(l, view);
+    break;
+  case RL_SCREEN_PRACTICE:
+    rl_practice_place(l);
     break;
   case RL_SCREEN_TRAINER:
     rl_trainer_place(l, view);

@@ -51,6 +51,8 @@ typedef struct {
 
   RlRect problem;
   RlRect hearing; /**< how following by ear goes */
+  RlRect chorus;  /**< the line after a chorus */
+  RlRect panels;  /**< practice: all panels */
   RlRect notice;
   RlRect editor;                  /**< of a bar, or of a whole text */
   RlRect list, list_typing;       /**< the open list; the line typed into it */

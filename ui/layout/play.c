@@ -26,10 +26,22 @@ editor_place(RlLayout *const l, const RlView *const view)
   rl_spots_add_buttons(l, rl_rect_cut_bottom(&box, h * 0.22), actions, 4, 6);
 }
 
+/* The line after a chorus; a click opens the picture of all. */
+static void
+chorus_place(RlLayout *const l, const RlView *const view, RlRect *const area, const double high)
+{
+  if (view->practice && view->practice->count) {
+    l->chorus = rl_rect_cut_bottom(area, high);
+    rl_rect_cut_bottom(area, 8);
+    rl_spots_add(l, RL_ACTION_CHORUS, 0, l->chorus);
+  }
+}
+
 static void
 play_full(RlLayout *const l, const RlView *const view)
 {
-  static const RlActionKind upper[] = {RL_ACTION_STAGE, RL_ACTION_CHART_TEXT, RL_ACTION_HARPS};
+  static const RlActionKind upper[] = {RL_ACTION_STAGE, RL_ACTION_CHART_TEXT, RL_ACTION_HARPS,
+                                       RL_ACTION_PRACTICE};
   static const RlActionKind lower[] = {RL_ACTION_NOTE_NAMES, RL_ACTION_TRAINER, RL_ACTION_UNDO,
                                        RL_ACTION_REDO};
   const double              left    = l->gutter + RL_HOLES * RL_COLUMN + 44;
@@ -37,7 +49,7 @@ play_full(RlLayout *const l, const RlView *const view)
   rl_settings_place_row(l, view, (RlRect){24, l->h - 72, l->w - 48, 56});
   const RlRect under = rl_rect_cut_bottom(&side, 32);
   rl_rect_cut_bottom(&side, 6);
-  rl_spots_add_buttons(l, rl_rect_cut_bottom(&side, 32), upper, 3, 8);
+  rl_spots_add_buttons(l, rl_rect_cut_bottom(&side, 32), upper, 4, 8);
   rl_spots_add_buttons(l, under, lower, 4, 8);
   rl_rect_cut_bottom(&side, 12);
   if (*view->problem) {
@@ -47,6 +59,7 @@ play_full(RlLayout *const l, const RlView *const view)
     l->hearing = rl_rect_cut_bottom(&side, 64);
     rl_rect_cut_bottom(&side, 8);
   }
+  chorus_place(l, view, &side, 44);
   l->head              = rl_rect_cut_top(&side, 72);
   RlRect       corner  = rl_rect_cut_right(&l->head, 112);
   const RlRect phrases = rl_rect_cut_top(&corner, 22);
@@ -89,6 +102,7 @@ play_tall(RlLayout *const l, const RlView *const view)
   } else if (rl_view_by_ear(view)) {
     l->hearing = rl_rect_cut_bottom(&under, 44);
   }
+  chorus_place(l, view, &under, 38);
   l->head = rl_rect_cut_top(&under, 34);
   rl_spots_add(l, RL_ACTION_CHARTS, 0, l->head);
   rl_rows_place(l, view, under, 48, 64);

@@ -52,7 +52,7 @@ strip_add(RlLayout *const l, const RlView *const view, const int i, const RlRect
   rl_spots_add(l, action.kind, action.value, at);
 }
 
-_Static_assert((int)STRIP >= (int)RL_FIELDS, "every setting is in the row");
+_Static_assert((int)STRIP >= (int)RL_FIELD_SHOW_GROWS, "every setting before that is in the row");
 
 void
 rl_settings_place_row(RlLayout *const l, const RlView *const view, RlRect area)
@@ -75,11 +75,17 @@ rl_settings_place_screen(RlLayout *const l, const RlView *const view)
   const double       m       = rl_measures(l->shape)->margin;
   const int          columns = l->h > l->w ? 2 : 5;
   const RlActionKind last    = view->sheets ? RL_ACTION_SHEET : RL_ACTION_SETTINGS;
-  const RlActionKind more[]  = {RL_ACTION_HARPS,      RL_ACTION_PHRASES,
-                                RL_ACTION_CAPTURE,    RL_ACTION_KEEP_LAST,
-                                RL_ACTION_CHART_TEXT, RL_ACTION_CHARTS,
-                                RL_ACTION_TRAINER,    RL_ACTION_UNDO,
-                                RL_ACTION_REDO,       last,
+  const RlActionKind more[]  = {RL_ACTION_HARPS,
+                                RL_ACTION_PHRASES,
+                                RL_ACTION_CAPTURE,
+                                RL_ACTION_KEEP_LAST,
+                                RL_ACTION_CHART_TEXT,
+                                RL_ACTION_CHARTS,
+                                RL_ACTION_TRAINER,
+                                RL_ACTION_PRACTICE,
+                                RL_ACTION_UNDO,
+                                RL_ACTION_REDO,
+                                last,
                                 RL_ACTION_SETTINGS};
   const int          all     = STRIP + (int)(sizeof(more) / sizeof(more[0])) - !view->sheets;
   const int          rows    = (all + columns - 1) / columns;

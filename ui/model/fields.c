@@ -16,6 +16,8 @@ static const char *const counts[]     = {"bars", "beats"};
 static const char *const clocks[]     = {"host", "taps", "ear"};
 static const char *const shows[]      = {"targets", "chord tones", "safe, blue", "all"};
 static const char *const harps_from[] = {"no", "harp in", "track"};
+static const char *const lasts[]      = {"chorus", "four bars"};
+static const char *const sources[]    = {"MIDI", "harp"};
 static const char *const yes_no[]     = {"no", "yes"};
 static const char *const on_off[]     = {"off", "on"};
 
@@ -30,20 +32,23 @@ static const struct {
   const char *const *word;
   int                first; /* the port's value for the first entry */
 } fields[RL_FIELDS] = {
-  [RL_FIELD_SONG_KEY]   = {"song key", RL_PORT_SONG_KEY, 14, KEYS, NULL, 0},
-  [RL_FIELD_HARP_KEY]   = {"harp key", RL_PORT_HARP_KEY, 12, KEYS, NULL, 0},
-  [RL_FIELD_REGISTER]   = {"register", RL_PORT_HARP_REGISTER, 3, WORDS, registers, -1},
-  [RL_FIELD_TUNING]     = {"tuning", RL_PORT_TUNING, RL_TUNINGS, TUNINGS, NULL, 0},
-  [RL_FIELD_POSITION]   = {"position", RL_PORT_HARP_KEY, 12, POSITIONS, NULL, 0},
-  [RL_FIELD_START_BAR]  = {"start bar", RL_PORT_START_BAR, STEPS, WORDS, steps, 0},
-  [RL_FIELD_COUNT_BY]   = {"count by", RL_PORT_COUNT_BY, 2, WORDS, counts, 0},
-  [RL_FIELD_CLOCK]      = {"clock", RL_PORT_CLOCK, 3, WORDS, clocks, 0},
-  [RL_FIELD_DRAW_BENDS] = {"draw bends", RL_PORT_BEND_DEPTH, 4, WORDS, bends, 0},
-  [RL_FIELD_BLOW_BENDS] = {"blow bends", RL_PORT_BLOW_BEND_DEPTH, 4, WORDS, bends, 0},
-  [RL_FIELD_OVERBLOWS]  = {"overblows", RL_PORT_OVERBLOWS, 2, WORDS, yes_no, 0},
-  [RL_FIELD_SHOW]       = {"show", RL_PORT_SHOW, 4, WORDS, shows, 1},
-  [RL_FIELD_HARP_FROM]  = {"hear me", RL_PORT_HARP_FROM, 3, WORDS, harps_from, 0},
-  [RL_FIELD_OSC]        = {"phones", RL_PORT_SEND_OSC, 2, WORDS, on_off, 0},
+  [RL_FIELD_SONG_KEY]     = {"song key", RL_PORT_SONG_KEY, 14, KEYS, NULL, 0},
+  [RL_FIELD_HARP_KEY]     = {"harp key", RL_PORT_HARP_KEY, 12, KEYS, NULL, 0},
+  [RL_FIELD_REGISTER]     = {"register", RL_PORT_HARP_REGISTER, 3, WORDS, registers, -1},
+  [RL_FIELD_TUNING]       = {"tuning", RL_PORT_TUNING, RL_TUNINGS, TUNINGS, NULL, 0},
+  [RL_FIELD_POSITION]     = {"position", RL_PORT_HARP_KEY, 12, POSITIONS, NULL, 0},
+  [RL_FIELD_START_BAR]    = {"start bar", RL_PORT_START_BAR, STEPS, WORDS, steps, 0},
+  [RL_FIELD_COUNT_BY]     = {"count by", RL_PORT_COUNT_BY, 2, WORDS, counts, 0},
+  [RL_FIELD_CLOCK]        = {"clock", RL_PORT_CLOCK, 3, WORDS, clocks, 0},
+  [RL_FIELD_DRAW_BENDS]   = {"draw bends", RL_PORT_BEND_DEPTH, 4, WORDS, bends, 0},
+  [RL_FIELD_BLOW_BENDS]   = {"blow bends", RL_PORT_BLOW_BEND_DEPTH, 4, WORDS, bends, 0},
+  [RL_FIELD_OVERBLOWS]    = {"overblows", RL_PORT_OVERBLOWS, 2, WORDS, yes_no, 0},
+  [RL_FIELD_SHOW]         = {"show", RL_PORT_SHOW, 4, WORDS, shows, 1},
+  [RL_FIELD_HARP_FROM]    = {"hear me", RL_PORT_HARP_FROM, 3, WORDS, harps_from, 0},
+  [RL_FIELD_OSC]          = {"phones", RL_PORT_SEND_OSC, 2, WORDS, on_off, 0},
+  [RL_FIELD_SHOW_GROWS]   = {"show grows", RL_PORT_SHOW_GROWS, 2, WORDS, yes_no, 0},
+  [RL_FIELD_KEEP_LAST]    = {"keep last", RL_PORT_KEEP_LAST_LENGTH, 2, WORDS, lasts, 0},
+  [RL_FIELD_CAPTURE_FROM] = {"write down from", RL_PORT_CAPTURE_FROM, 2, WORDS, sources, 0},
 };
 
 const char *
@@ -183,7 +188,8 @@ position_of(const RlView *const view)
 int
 rl_field_chosen(const RlView *const view, const RlField field)
 {
-  const int n = port_value(view, field) - fields[field].first;
+  const bool grown = field == RL_FIELD_SHOW && rl_view_grown(view);
+  const int  n = (grown ? (int)rl_view_show(view) : port_value(view, field)) - fields[field].first;
   return field == RL_FIELD_START_BAR           ? -1
          : field == RL_FIELD_POSITION          ? position_of(view) - 1
          : n >= 0 && n < fields[field].choices ? n

@@ -22,6 +22,9 @@ typedef enum {
   RL_FIELD_SHOW,
   RL_FIELD_HARP_FROM,
   RL_FIELD_OSC,
+  RL_FIELD_SHOW_GROWS, /**< this and those below: on the screen for practice */
+  RL_FIELD_KEEP_LAST,
+  RL_FIELD_CAPTURE_FROM,
   RL_FIELDS
 } RlField;
 

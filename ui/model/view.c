@@ -41,6 +41,12 @@ rl_view_show(const RlView *const v)
 }
 
 bool
+rl_view_grown(const RlView *const v)
+{
+  return v->port[RL_PORT_SHOW_GROWS] > 0 && (float)v->report.show > v->port[RL_PORT_SHOW];
+}
+
+bool
 rl_view_by_ear(const RlView *const v)
 {
   return v->port[RL_PORT_CLOCK] > 1;

@@ -7,6 +7,7 @@
 #include "ui/files/chart_list.h"
 #include "ui/files/library.h"
 #include "ui/model/played.h"
+#include "ui/model/practice.h"
 #include "ui/model/text_input.h"
 
 #include "core/arrange/finder.h"
@@ -55,7 +56,8 @@ typedef enum {
   RL_SCREEN_PHRASES,  /**< which phrase, on which bar? */
   RL_SCREEN_TEXT,     /**< the whole chart or plan as text */
   RL_SCREEN_CHARTS,   /**< charts in files: open, save */
-  RL_SCREEN_TRAINER   /**< one note, aimed at and held */
+  RL_SCREEN_TRAINER,  /**< one note, aimed at and held */
+  RL_SCREEN_PRACTICE  /**< chorus by chorus, day by day */
 } RlScreen;
 
 /** What is being typed into. */
@@ -123,6 +125,8 @@ typedef enum {
   RL_ACTION_HALF_TIME,     /**< by ear: the beat is half as fast */
   RL_ACTION_DOUBLE_TIME,   /**< twice as fast */
   RL_ACTION_UNDO,          /**< undoes the last step */
+  RL_ACTION_PRACTICE,      /**< shows a screen, or goes back from it */
+  RL_ACTION_CHORUS,        /**< likewise, by a click on the line after a chorus */
   RL_ACTION_KEEP_LAST,     /**< makes a take of what was just played */
   RL_ACTION_REDO,          /**< does the last undone step again */
   RL_ACTION_TRAINER,       /**< shows a screen, or goes back from it */
@@ -278,11 +282,12 @@ typedef struct {
                              the first one shown */
   bool follow;          /**< the chart scrolls with the music */
 
-  RlViewEdit    edit;
-  RlViewHarps   harps;
-  RlViewPhrases phrases;
-  RlViewCharts  charts;
-  RlViewTrainer trainer;
+  RlViewEdit             edit;
+  RlViewHarps            harps;
+  RlViewPhrases          phrases;
+  RlViewCharts           charts;
+  RlViewTrainer          trainer;
+  const RlPracticeShown *practice; /**< NULL: nothing is known of it */
 } RlView;
 
 /** What the control ports say: the harp, how the player plays, and the key of the song (the port's,
@@ -293,6 +298,9 @@ RlKey        rl_view_key(const RlView *view);
 
 /** How much of it all is shown. */
 RlShow rl_view_show(const RlView *view);
+
+/** Is more shown than is set, since choruses went well? */
+bool rl_view_grown(const RlView *view);
 
 /** Does the song follow the sound of the track? */
 bool rl_view_by_ear(const RlView *view);

@@ -191,6 +191,10 @@ what_is_said_are_facts_and_nothing_of_what_there_was_none(void **state)
   says(&l,
        "chorus 3: landed on 6 of 9 chords; 14 of 20 chord tones on strong beats; 8 of 10 planned "
        "notes; bends 12 cents low; 18 ms behind the beat");
+  char   brief[RL_PRACTICE_LINE_SIZE];
+  RlText in_one = rl_text_in(brief, sizeof(brief));
+  rl_practice_line_brief(&l, &in_one);
+  assert_string_equal(brief, "chorus 3: landed on 6 of 9 chords; 18 ms behind the beat");
   l.tally =
     (RlTally){.notes = 9, .targets = 2, .bends = 4, .bend_cents = 2.4, .timed = 8, .behind_ms = -4};
   says(&l, "chorus 3: landed on 0 of 2 chords; bends in tune; on the beat");
