@@ -272,7 +272,7 @@ def loop_ahead(studio):
     G7 until the loop has come round twice, then to bar 9's D7, which sounds already, and so to C7 in bar 10."""
     studio.play(*fresh(studio, PLAIN), 'save')
     studio.locations(loop=(round(8 * BAR), round(12 * BAR) - 20))
-    said = studio.play(FAST, 'open ' + studio.session, *PLAIN.asking(), 'loop', 'sleep 0.5', 'roll', 'sleep 8', 'unloop',
+    said = studio.play(FAST, 'open ' + studio.session, *PLAIN.asking(), 'loop', 'sleep 0.5', 'roll', 'rounds 6', 'unloop',
                        'stop')
     blocks = studio.blocks(PLAIN, said)
     judge, rounds, seen, before = PLAIN.judge(said).all(blocks), 0, 0, 9 * BAR
