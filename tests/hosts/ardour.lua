@@ -10,7 +10,6 @@
 --   template FILE          the session template; says its tracks and whether they are wired
 --   wires                  its side chain and its pedal; says what they are connected to. `midi` is the pedal from then on
 --   plugin URI             on that track; says the channels before and after, and if Ardour made a side chain
---   before URI             another plugin before it
 --   tempo QUARTER BPM UNIT [BPM_AT_END]   the tempo map is replaced when `map` comes
 --   meter QUARTER N D
 --   map
@@ -22,6 +21,7 @@
 --   rounds N               of the loop
 --   sleep SECONDS          of the wall clock
 --   until FRAME            of the transport, rolling forwards
+--   rounds N               of a loop
 --   lines TICK ...        says where these ticks (1920 a quarter) lie: frame, bbt, meter
 --   grid FROM TO STEP      says the frames of these ticks
 --   save
@@ -116,11 +116,6 @@ function steps.wires()
   say("pins", insert:input_map(0):get(A.DataType("audio"), 2), insert:input_map(0):get(midi, 0))
   say("wires", side:nth(0):connected_to("Harp/audio_out 1") and "yes" or "no", side:nth(1):connected_to("Pedal/midi_out 1") and "yes" or "no")
 end
-function steps.before(w)
-  local other = A.LuaAPI.new_plugin(Session, w[1], A.PluginType.LV2, "")
-  assert(not other:isnil(), "Ardour does not see " .. w[1])
-  assert(track:add_processor_by_index(other, 0, nil, true) == 0, "Ardour refuses " .. w[1])
-end
 function steps.tempo(w) tempi[#tempi + 1] = w end
 function steps.meter(w) meters[#meters + 1] = w end
 function steps.map()
@@ -182,6 +177,14 @@ function steps.sleep(w) sleep(tonumber(w[1])) end
 steps["until"] = function(w)
   local frame = tonumber(w[1])
   wait_for("frame " .. w[1], 40, function() return Session:transport_sample() >= frame end)
+end
+function steps.rounds(w)
+  local left, before = tonumber(w[1]), Session:transport_sample()
+  wait_for(w[1] .. " rounds", 40, function()
+    local now = Session:transport_sample()
+    left, before = now < before and left - 1 or left, now
+    return left == 0
+  end)
 end
 function steps.lines(w)
   local map = T.TempoMap.read()

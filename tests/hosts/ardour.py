@@ -4,12 +4,14 @@ wall. The reference is Ardour's own tempo map, asked for quarter notes: in a met
 wrong, and what it reports to plugins in other meters is odd too (see core/clock/README.md)."""
 import os
 import re
+import shutil
 import subprocess
 
 import trace
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 QUARTER = 1920  # ticks
+CLOCKS = 5880  # of Ardour's superclock in a frame at 48 kHz
 STEREO, MONO = 'urn:reedlamp:plugin', 'urn:reedlamp:mono'
 FAST = 'speed 10x Speed'
 
@@ -62,22 +64,46 @@ class Studio:
             raise RuntimeError('Ardour did not finish: ' + text[-300:])
         return said
 
-    def locations(self, loop=None, session=None):
-        """Writes loop and session ranges (frames) into the saved session: Lua has no call for it."""
-        rows = ''
-        for name, flags, span in (('session', 'IsSessionRange', session), ('Loop', 'IsAutoLoop,IsHidden', loop)):
-            if span:  # in superclocks, 5880 to the frame at 48 kHz
-                rows += ('<Location id="%d" name="%s" start="a%d" end="a%d" flags="%s" locked="0" timestamp="0" '
-                         'cue="0"/>' % (9001 + len(rows), name, span[0] * 5880, span[1] * 5880, flags))
+    def edit(self, *changes):
+        """Puts text in place of patterns in the saved session: Lua has no call for what is done so."""
         path = self.session + '/jam.ardour'
         with open(path, encoding='utf-8') as file:
             text = file.read()
-        text, found = re.subn(r'<Locations/>|<Locations>.*?</Locations>', '<Locations>' + rows + '</Locations>', text,
-                              count=1, flags=re.S)
-        if found != 1:
-            raise RuntimeError('no <Locations> in the session')
+        for pattern, by in changes:
+            text, found = re.subn(pattern, by, text, count=1, flags=re.S)
+            if found != 1:
+                raise RuntimeError('no %s in the session' % pattern)
         with open(path, 'w', encoding='utf-8') as file:
             file.write(text)
+
+    def lay(self, wav, frames):
+        """Lays a recording of one side on the saved session's track, from the beginning on, as an import does."""
+        shutil.copy(wav, self.session + '/interchange/jam/audiofiles/laid.wav')
+        row = ('<Region name="laid" id="%%d" whole-file="%%d" type="audio" source-0="9101" master-source-0="9101" '
+               'channels="1" start="a0" length="a%d@a0" sync-position="a0" ancestral-start="a0" '
+               'ancestral-length="a0@a0" stretch="1" shift="1" muted="0" opaque="1" fade-in-active="0" '
+               'fade-out-active="0" scale-amplitude="1"/>' % (frames * CLOCKS))
+        self.edit(('<Sources/>', '<Sources><Source name="laid.wav" type="audio" flags="" id="9101" channel="0" gain="1"/></Sources>'),
+                  ('<Regions/>', '<Regions>' + row % (9102, 1) + '</Regions>'),
+                  (r'(<Playlist id="\d+" name="Harp"[^>]*)/>', r'\1>' + row % (9103, 0) + '</Playlist>'))
+
+    def play_recording(self, wav, frames, make, *steps, loop=None):
+        """Runs the steps in a session that was saved and opened, whose track holds a recording; `make` are the steps that
+        lead to it. Returns the blocks."""
+        self.play(FAST, 'new ' + self.session, *make, 'sleep 0.5', 'save')
+        self.lay(wav, frames)
+        self.locations(loop=loop)
+        self.play(FAST, 'open ' + self.session, 'sleep 0.5', *steps)
+        return trace.read(self.trace)
+
+    def locations(self, loop=None, session=None):
+        """Writes loop and session ranges (frames) into the saved session."""
+        rows = ''
+        for name, flags, span in (('session', 'IsSessionRange', session), ('Loop', 'IsAutoLoop,IsHidden', loop)):
+            if span:
+                rows += ('<Location id="%d" name="%s" start="a%d" end="a%d" flags="%s" locked="0" timestamp="0" '
+                         'cue="0"/>' % (9001 + len(rows), name, span[0] * CLOCKS, span[1] * CLOCKS, flags))
+        self.edit((r'<Locations/>|<Locations>.*?</Locations>', '<Locations>' + rows + '</Locations>'))
 
     def blocks(self, music, said):
         """The trace of the last session, which had this tempo map."""

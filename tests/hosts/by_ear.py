@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: ISC
-"""The song followed by ear in real hosts: tape.c in Ardour, turntable.c under JACK play a band at a tempo that the host
-does not know, and the plugin sits behind it. The reference is the band's own arithmetic along the frames that the host tells."""
+"""The song followed by ear in real hosts: a region on an Ardour track, turntable.c under JACK play a band at a tempo that the
+host does not know, and the plugin sits behind it. The reference is the band's own arithmetic along the frames that the host
+tells."""
 import os
 import subprocess
 import sys
@@ -9,7 +10,7 @@ import ardour
 import jalv
 import trace
 
-TAPE, TEMPO, SECONDS = 'urn:reedlamp:tape', 107, 90
+TEMPO, SECONDS = 107, 90
 BEAT = 48000 * 60 / TEMPO  # frames
 PRESET, BEATS = 'twelve-bar-slow-drag', 48
 PRESETS = os.path.join(os.path.dirname(os.path.abspath(__file__)), '..', '..', 'presets')
@@ -81,20 +82,32 @@ def judge(blocks, want):
 
 def ardour_tests(write):
     """Its tests, with the program that writes the recording."""
-    def test(*steps, want):
-        def run(studio):
-            studio.env['REEDLAMP_TAPE'] = record(studio.folder, write)
-            music = ardour.Map([(0, 133, 4)], [(0, 3, 4)], 12)  # neither tempo nor meter are the song's
-            studio.play(ardour.FAST, 'new ' + studio.session, 'track audio 2', 'plugin ' + ardour.STEREO, 'before ' + TAPE,
-                        *music.steps(), 'preset ' + label(), 'set %d 2' % ardour.port('clock'), 'sleep 0.5', *steps)
-            return judge(trace.read(studio.trace), want)
-        return run
+    def played(studio, *steps, plugin=ardour.MONO, loop=None):
+        """The blocks of a session, saved and opened, whose track holds the recording."""
+        music = ardour.Map([(0, 133, 4)], [(0, 3, 4)], 12)  # neither tempo nor meter are the song's
+        make = ['track audio %d' % (2 if plugin == ardour.STEREO else 1), 'plugin ' + plugin, *music.steps(), 'preset ' + label(),
+                'set %d 2' % ardour.port('clock', plugin)]
+        return studio.play_recording(record(studio.folder, write), SECONDS * 48000, make, *steps, loop=loop)
+
+    def test(*steps, want, plugin=ardour.MONO):
+        return lambda studio: judge(played(studio, *steps, plugin=plugin), want)
+
+    def looped(studio):
+        """Ends of the loop that are no bar lines, in the part that was heard before: every pass is known at once."""
+        blocks = played(studio, 'roll', 'until 1100000', 'loop', 'rounds 4', 'unloop', 'stop', loop=(720001, 1000000))
+        passes = [s for s in stretches(blocks) if s[-1].frame > s[0].frame + 200000]
+        verdict = judge([b for s in passes for b in s], [15] + [0] * (len(passes) - 1))
+        silent = sum(not claimed(b) for s in passes[1:] for b in s)
+        if silent > 2 * len(passes):
+            verdict.fault('no place in %d blocks of %d rounds' % (silent, len(passes) - 1))
+        return verdict
 
     return [
-        ('a recording is followed by ear', test('roll', 'until 1920000', 'stop', want=[25])),
+        ('a recording is followed by ear', test('roll', 'until 1920000', 'stop', want=[25], plugin=ardour.STEREO)),
         ('by ear: locate, stop and start again',
          test('roll', 'until 1680000', 'locate 960000', 'until 1200000', 'stop', 'sleep 1', 'roll', 'until 1440000',
               'stop', want=[25, 0.2, 0.2])),
+        ('by ear: a loop is known as soon as it comes round', looped),
     ]
 
 

@@ -10,9 +10,8 @@ import ardour
 import by_ear
 import jalv
 import listener
-import trace
 
-RATE, TAPE = 48000, 'urn:reedlamp:tape-mono'
+RATE = 48000
 # C harp: seconds from and to, MIDI number, hole, technique as PORTS.md counts
 NOTES = [(1.0, 1.6, 74, 4, 4), (1.9, 2.5, 72, 4, 0), (2.8, 3.1, 79, 6, 0), (3.3, 3.6, 77, 5, 4), (3.9, 4.8, 73, 4, 5),
          (5.1, 5.5, 71, 3, 4), (5.7, 6.1, 76, 5, 0)]
@@ -65,12 +64,10 @@ def judge(blocks):
 
 
 def in_ardour(studio):
-    """The mono plugin on a microphone's track, behind a tape with one channel."""
-    studio.env['REEDLAMP_TAPE'] = record(studio.folder)
+    """The mono plugin on a microphone's track that holds what was played."""
     music = ardour.Map([(0, 120, 4)], [(0, 4, 4)], 8)
-    studio.play(ardour.FAST, 'new ' + studio.session, 'track audio 1', 'plugin ' + ardour.MONO, 'before ' + TAPE, *music.steps(),
-                'set %d 2' % ardour.port('harp_from', ardour.MONO), 'sleep 0.5', 'roll', 'until %d' % (SECONDS * RATE), 'stop')
-    return judge(trace.read(studio.trace))
+    make = ['track audio 1', 'plugin ' + ardour.MONO, *music.steps(), 'set %d 2' % ardour.port('harp_from', ardour.MONO)]
+    return judge(studio.play_recording(record(studio.folder), SECONDS * RATE, make, 'roll', 'until %d' % (SECONDS * RATE), 'stop'))
 
 
 def in_jalv(stage):

@@ -18,7 +18,7 @@ bundle=${bundles-$1}/reedlamp.lv2 probe=$2
 shift 2
 [ -d "$probe" ] || probe=$(dirname "$probe")
 [ ! -d "$probe" ] || probe=$(cd "$probe" && pwd)
-for file in "$bundle/reedlamp.so" "$bundle/manifest.ttl" "$probe/probe.so" "$probe/tape.so" "$probe/timebase"; do
+for file in "$bundle/reedlamp.so" "$bundle/manifest.ttl" "$probe/probe.so" "$probe/timebase"; do
 	[ -f "$file" ] || {
 		no "real hosts: no $file; build with -Dtests=true"
 		finish
@@ -48,11 +48,6 @@ trap 'exit 130' HUP INT TERM
 mkdir -p "$scratch/lv2/reedlamp.lv2"
 cp "$bundle"/*.ttl "$scratch/lv2/reedlamp.lv2/"
 cp "$probe/probe.so" "$scratch/lv2/reedlamp.lv2/reedlamp.so"
-mkdir "$scratch/lv2/tape.lv2"
-cp "$here/tape.ttl" "$probe/tape.so" "$scratch/lv2/tape.lv2/"
-printf '%s\n' '@prefix lv2: <http://lv2plug.in/ns/lv2core#> .' '@prefix rdfs: <http://www.w3.org/2000/01/rdf-schema#> .' \
-	'<urn:reedlamp:tape> a lv2:Plugin ; lv2:binary <tape.so> ; rdfs:seeAlso <tape.ttl> .' \
-	'<urn:reedlamp:tape-mono> a lv2:Plugin ; lv2:binary <tape.so> ; rdfs:seeAlso <tape.ttl> .' >"$scratch/lv2/tape.lv2/manifest.ttl"
 band=$probe/../listen/band_write
 if [ -x "$band" ]; then band=$(cd "$(dirname "$band")" && pwd)/band_write; else band=; fi
 real=$(cd "$bundle" && pwd)/reedlamp.so
