@@ -26,7 +26,10 @@ install_own() {
 	for program in reedlamp-page reedlamp-sheet reedlamp-listen; do
 		"$home/.local/bin/$program" --help >/dev/null || { echo "$program does not run"; return 1; }
 	done
-	[ -f "$home/.config/ardour7/scripts/reedlamp-session.lua" ] && [ -f "$home/.local/share/man/man1/reedlamp-page.1" ] && [ -f "$home/.local/share/man/man1/reedlamp-sheet.1" ]
+	[ -f "$home/.config/ardour7/scripts/reedlamp-session.lua" ] || return 1
+	for program in page sheet listen; do
+		[ -f "$home/.local/share/man/man1/reedlamp-$program.1" ] || { echo "no manual page of reedlamp-$program"; return 1; }
+	done
 }
 
 needs() {
