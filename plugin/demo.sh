@@ -64,7 +64,7 @@ done
 cat <<END
 
 The same lines:      $out/ferry-street.txt
-The window:          $out/window-*.png (34 pictures)
+The window:          $out/window-*.png (39 pictures)
 A backing track:     $out/ferry-street.wav (bass, guitar and brushes, three choruses at 72)
 
 END
