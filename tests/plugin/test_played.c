@@ -443,6 +443,35 @@ a_note_that_is_shaken_is_not_struck_again(void **const state)
   end(&g);
 }
 
+/* What is no sound, denormals, noise at full scale: nothing is told that is no number, no run()
+   stalls, and a reed that comes after is heard. (The ranges are checked in every block.) */
+static void
+nonsense_on_the_microphone_does_no_harm(void **const state)
+{
+  static const float  nonsense[] = {NAN, INFINITY, -INFINITY, 1e30F, -1e38F, 1e-40F, -1e-45F, 0};
+  static const double rates[]    = {22050, 48000, 192000};
+  (void)state;
+  for (size_t r = 0; r < sizeof(rates) / sizeof(rates[0]); ++r) {
+    Stage    g;
+    uint32_t dice = 1;
+    begin_at(&g, MONO, HARP_IN, rates[r], RL_HOST_AFTER);
+    for (size_t i = 0; i < (size_t)(2 * g.rate); ++i) {
+      dice       = dice * 1664525U + 1013904223U;
+      g.sound[i] = i < (size_t)g.rate ? nonsense[dice >> 29] : (float)(dice >> 8) / 8388608.0F - 1;
+    }
+    reed(&g, 3, 4, c_harp().note[3][RL_DRAW]);
+    play_to(&g, 2, 1000);
+    for (size_t i = 0; i < g.s.playeds; ++i) {
+      const Played *const p = &g.s.played[i];
+      assert_true(isfinite(p->level) && isfinite(p->sure));
+      assert_true(!p->count || isfinite(p->off[0]));
+    }
+    play_to(&g, 3.3, 1000);
+    SAME(g.s.heard_hole, 4);
+    end(&g);
+  }
+}
+
 /* Hosts may give an output the buffer of any input. */
 static void
 a_side_chain_that_shares_its_buffer_with_an_output_is_heard(void **const state)
@@ -505,6 +534,7 @@ main(void)
     cmocka_unit_test(nothing_is_hit_while_the_music_stands),
     cmocka_unit_test(a_note_struck_again_plays_the_next_planned_one),
     cmocka_unit_test(a_note_that_is_shaken_is_not_struck_again),
+    cmocka_unit_test(nonsense_on_the_microphone_does_no_harm),
     cmocka_unit_test(a_side_chain_that_shares_its_buffer_with_an_output_is_heard),
     cmocka_unit_test(a_worker_in_a_thread_and_none_at_all_do_the_same),
     cmocka_unit_test(a_rate_that_the_ear_cannot_hear_is_a_problem),
