@@ -276,6 +276,20 @@ same_music(const RlPhrase *const a, const RlPhrase *const b)
          !memcmp(a->note, b->note, (size_t)a->notes * sizeof(a->note[0]));
 }
 
+/* Has the text end its last line as the tune does: in a book that is not part of the tune. */
+static void
+end_match(RlText *const out, RlSlice tune)
+{
+  while (out->used && strchr("\r\n", out->to[out->used - 1])) {
+    out->to[--out->used] = '\0';
+  }
+  size_t tail = tune.length;
+  while (tail && strchr("\r\n", tune.at[tail - 1])) {
+    --tail;
+  }
+  rl_text_add_slice(out, rl_slice_after(tune, tail));
+}
+
 /* The tune with new music, and with the fields `names` written anew. */
 static bool
 tune_compose(const RlSlice tune, const RlSlice written, const char *const names,
@@ -288,6 +302,7 @@ tune_compose(const RlSlice tune, const RlSlice written, const char *const names,
   head_add(out, head_of(tune, &old_music), written, names, end);
   head_of(written, &new_music);
   lines_add(out, new_music, end);
+  end_match(out, tune);
   const RlSlice made = {out->to + from, out->used - from};
   return out->used + 1 < out->size && rl_abc_read(made, check, &error) && same_music(check, phrase);
 }

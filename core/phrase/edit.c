@@ -126,6 +126,32 @@ rl_phrase_onset_shift(RlPhrase *const p, const int onset, const int by)
   return true;
 }
 
+bool
+rl_phrase_onset_step(RlPhrase *const p, const int onset, const int by)
+{
+  const int first = rl_phrase_onset_first(p, onset);
+  const int end   = first + together(p, first);
+  for (int i = first; i < end; ++i) {
+    const int pitch = rl_phrase_pitch(p, &p->note[i]) + by;
+    if (pitch < 0 || pitch > 127) {
+      return false;
+    }
+  }
+  for (int i = first; i < end; ++i) {
+    p->note[i].above = (int16_t)(p->note[i].above + by);
+  }
+  return true;
+}
+
+void
+rl_phrase_onset_scoop(RlPhrase *const p, const int onset)
+{
+  const int first = rl_phrase_onset_first(p, onset);
+  for (int i = first, end = first + together(p, first); i < end; ++i) {
+    p->note[i].articulation ^= RL_ARTICULATION_SCOOP;
+  }
+}
+
 /* Nothing follows the last onset that could be slurred to. */
 static void
 last_slur_end(RlPhrase *const p)

@@ -19,6 +19,13 @@ int rl_phrase_onset_first(const RlPhrase *phrase, int onset);
    end, at or before the onset before. */
 bool rl_phrase_onset_shift(RlPhrase *phrase, int onset, int by);
 
+/** Moves an onset by a half step down (`by` -1) or up (1). False, and nothing changes, where there
+   is no MIDI note for it. */
+bool rl_phrase_onset_step(RlPhrase *phrase, int onset, int by);
+
+/** Has an onset scooped, or no longer. */
+void rl_phrase_onset_scoop(RlPhrase *phrase, int onset);
+
 /** Removes an onset with all its notes; the notes before it keep their lengths. False for the only
     onset. */
 bool rl_phrase_onset_remove(RlPhrase *phrase, int onset);

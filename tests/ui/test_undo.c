@@ -6,6 +6,7 @@
 #include "ui/layout/layout.h"
 #include "ui/model/fields.h"
 
+#include <dirent.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -146,7 +147,9 @@ static int
 open_all(void **state)
 {
   (void)state;
-  snprintf(home, sizeof(home), "/tmp/reedlamp-undo-XXXXXX");
+  /* thousands of files are written: in memory, where there is a place for that */
+  snprintf(home, sizeof(home), "%s/reedlamp-undo-XXXXXX",
+           access("/dev/shm", W_OK) ? "/tmp" : "/dev/shm");
   assert_non_null(mkdtemp(home));
   memset(&ring, 0, sizeof(ring));
   seconds = 0;
@@ -248,7 +251,39 @@ bar_type(const int bar, const char *const text)
 typedef struct {
   char  text[TOLD][RL_PROPERTY_MOST + 1];
   float port[RL_PORTS];
+  char  files[1 << 16]; /* of phrases: their names, and what is in them */
 } State;
+
+/* What is kept of a take stays when that is undone: it is no part of the state. */
+static int
+changes_with_undo(const struct dirent *const file)
+{
+  return strstr(file->d_name, ".abc") && !strstr(file->d_name, "take-") &&
+         !strstr(file->d_name, "lantern");
+}
+
+static void
+files_take(State *const s)
+{
+  struct dirent **names;
+  RlText          all   = rl_text_in(s->files, sizeof(s->files));
+  const int       count = scandir(home, &names, changes_with_undo, alphasort);
+  assert_true(count >= 0);
+  for (int i = 0; i < count; ++i) {
+    char path[512], bytes[8192];
+    snprintf(path, sizeof(path), "%s/%s", home, names[i]->d_name);
+    FILE *const file = fopen(path, "r");
+    assert_non_null(file);
+    const RlSlice text = {bytes, fread(bytes, 1, sizeof(bytes), file)};
+    fclose(file);
+    rl_text_add(&all, names[i]->d_name);
+    rl_text_add(&all, ":\n");
+    rl_text_add_slice(&all, text);
+    free(names[i]);
+  }
+  free(names);
+  assert_true(all.used + 8 < all.size);
+}
 
 static void
 state_take(State *const s)
@@ -259,12 +294,14 @@ state_take(State *const s)
     snprintf(s->text[i], sizeof(s->text[i]), "%s", !own ? "" : rl_snapshot_text(&now, told[i]));
   }
   memcpy(s->port, port, sizeof(s->port));
+  look();
+  files_take(s);
 }
 
 static bool
 same(const State *const a, const State *const b)
 {
-  bool same = true;
+  bool same = !strcmp(a->files, b->files);
   for (int i = 0; i < RL_PORTS; ++i) {
     same = same && a->port[i] == b->port[i];
   }
@@ -285,6 +322,7 @@ is_same(const State *const was, const char *const when)
     }
     assert_string_equal(was->text[i], s.text[i]);
   }
+  assert_string_equal(was->files, s.files);
   for (int i = 0; i < RL_PORTS; ++i) {
     if (was->port[i] != s.port[i]) {
       fail_msg("%s: %s is %g, was %g", when, rl_ports[i].symbol, (double)s.port[i],
@@ -416,6 +454,55 @@ edit_keep(void)
   }
 }
 
+/* A phrase of the library whose file is part of the state. */
+static bool
+select_phrase(void)
+{
+  const RlView *const v = view();
+  phrases_open();
+  if (!click(RL_ACTION_PHRASE_SELECT, chance(16)) || v->phrases.selected < 0 ||
+      rl_view_is_take(v, v->phrases.selected)) {
+    return false;
+  }
+  const char *const title = rl_view_phrase_title(v, v->phrases.selected);
+  return strncmp(title, "Take", 4) != 0 && strncmp(title, "Lantern", 7) != 0;
+}
+
+static void
+edit_notes(void)
+{
+  static const RlAction some[] = {{RL_ACTION_NOTE_SHIFT, 1},  {RL_ACTION_NOTE_SHIFT, -1},
+                                  {RL_ACTION_NOTE_STEP, 1},   {RL_ACTION_NOTE_STEP, -1},
+                                  {RL_ACTION_NOTE_SCOOP, 0},  {RL_ACTION_NOTE_REMOVE, 0},
+                                  {RL_ACTION_PHRASE_OVER, 0}, {RL_ACTION_PHRASE_HARD, 0}};
+  if (select_phrase()) {
+    const RlAction a = some[chance(8)];
+    surely(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
+    for (int i = chance(4); i; --i) {
+      surely(RL_ACTION_NOTE_SELECT, 1);
+    }
+    surely(a.kind, a.value);
+  }
+}
+
+static void
+edit_phrase(void)
+{
+  static const RlActionKind some[] = {RL_ACTION_PHRASE_TITLE, RL_ACTION_PHRASE_REMARK,
+                                      RL_ACTION_PHRASE_FEEL, RL_ACTION_PHRASE_DELETE,
+                                      RL_ACTION_PHRASE_COPY};
+  if (select_phrase()) {
+    const bool many = view()->phrases.library->count > 40;
+    surely(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
+    surely(many ? RL_ACTION_PHRASE_DELETE : some[chance(5)], 0);
+    if (view()->edit.kind != RL_EDIT_NOTHING) {
+      type("heron ");
+      key('a' + chance(26));
+      key(RL_KEY_ENTER);
+    }
+  }
+}
+
 static void
 edit_setting(void)
 {
@@ -443,8 +530,9 @@ static void
 edit_by_chance(void)
 {
   static void (*const edits[])(void) = {
-    edit_bar,  edit_bar,  edit_bars, edit_chart, edit_put,     edit_put,     edit_clear, edit_plan,
-    edit_take, edit_take, edit_take, edit_keep,  edit_setting, edit_setting, edit_harp};
+    edit_bar,  edit_bar,   edit_bars,  edit_chart,  edit_put,   edit_put,     edit_clear,
+    edit_plan, edit_take,  edit_take,  edit_take,   edit_keep,  edit_setting, edit_setting,
+    edit_harp, edit_notes, edit_notes, edit_phrase, edit_phrase};
   seconds += 2;
   edits[chance((int)(sizeof(edits) / sizeof(edits[0])))]();
   for (int i = 0; i < 6 && view()->screen != RL_SCREEN_PLAY; ++i) {
@@ -465,9 +553,27 @@ rounds(const int all)
                                   : all;
 }
 
+/* What was kept of takes goes: it would fill the list. */
+static void
+kept_remove(void)
+{
+  struct dirent **names;
+  const int       count = scandir(home, &names, NULL, alphasort);
+  for (int i = 0; i < count; ++i) {
+    char path[512];
+    snprintf(path, sizeof(path), "%s/%s", home, names[i]->d_name);
+    if (strstr(path, ".abc") && !changes_with_undo(names[i])) {
+      unlink(path);
+    }
+    free(names[i]);
+  }
+  free(names);
+}
+
 static void
 takes_again(void)
 {
+  kept_remove();
   if (strlen(rl_snapshot_text(&now, RL_TAKE)) < 200) {
     others_set(RL_TAKE, takes);
     look();
@@ -479,6 +585,7 @@ static void
 ten_thousand_edits_are_undone_and_done_again(void **state)
 {
   static State was[RL_UNDO_STEPS + 1];
+  int          in_files = 0;
   (void)state;
   chance_state = 15;
   for (int r = 0; r < rounds(100); ++r) {
@@ -489,6 +596,7 @@ ten_thousand_edits_are_undone_and_done_again(void **state)
       edit_by_chance();
       state_take(&was[steps + 1]);
       look();
+      in_files += strcmp(was[steps].files, was[steps + 1].files) != 0;
       steps += !same(&was[steps], &was[steps + 1]);
     }
     for (int i = steps - 1; i >= 0; --i) {
@@ -503,6 +611,7 @@ ten_thousand_edits_are_undone_and_done_again(void **state)
       look();
     }
   }
+  assert_true(in_files > 5 * rounds(100)); /* of a hundred edits each */
 }
 
 /* The plugin answers late, and tells only the last of several. */

@@ -3,6 +3,7 @@
 
 #include "ui/controller/controller_state.h"
 #include "ui/controller/naming.h"
+#include "ui/controller/phrase_edits.h"
 #include "ui/controller/takes.h"
 
 #include <assert.h>
@@ -158,9 +159,9 @@ static const struct {
   [RL_ACTION_PRACTICE]      = {.run_action = screen_show, .key = 'r'},
   [RL_ACTION_CHORUS]        = {.run_action = screen_show},
   [RL_ACTION_KEEP_LAST]     = {.run_at = keep_last, .key = 'k'},
-  [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_takes_change},
-  [RL_ACTION_NOTE_SHIFT]    = {.run_action = rl_takes_change},
-  [RL_ACTION_NOTE_REMOVE]   = {.run_action = rl_takes_change},
+  [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_NOTE_SHIFT]    = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_NOTE_REMOVE]   = {.run_action = rl_phrase_edits_do},
   [RL_ACTION_TAKE_KEEP]     = {.run_action = rl_takes_change},
   [RL_ACTION_TAKE_DISCARD]  = {.run_action = rl_takes_change},
   [RL_ACTION_HALF_TIME]     = {.run_at = half_time},
@@ -182,6 +183,16 @@ static const struct {
   [RL_ACTION_AIM]           = {.run_value = rl_training_aim},
   [RL_ACTION_AIM_MISSED]    = {.run = rl_training_missed, .key = 'm'},
   [RL_ACTION_AIM_TEMPER]    = {.run = rl_training_temper},
+  [RL_ACTION_NOTE_STEP]     = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_NOTE_SCOOP]    = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_PHRASE_PANEL]  = {.run_value = rl_picker_panel},
+  [RL_ACTION_PHRASE_TITLE]  = {.run_action = rl_phrase_edits_type},
+  [RL_ACTION_PHRASE_REMARK] = {.run_action = rl_phrase_edits_type},
+  [RL_ACTION_PHRASE_FEEL]   = {.run_action = rl_phrase_edits_type},
+  [RL_ACTION_PHRASE_OVER]   = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_PHRASE_HARD]   = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_PHRASE_COPY]   = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_PHRASE_DELETE] = {.run_action = rl_phrase_edits_do},
 };
 
 static void

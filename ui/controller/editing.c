@@ -3,6 +3,7 @@
 
 #include "ui/controller/controller_state.h"
 #include "ui/controller/naming.h"
+#include "ui/controller/phrase_edits.h"
 #include "ui/model/fields.h"
 
 #include "core/chart/edit.h"
@@ -200,6 +201,9 @@ rl_editing_keep(RlController *const c, const RlActionKind kind)
     return rl_chart_saving_keep_name(c);
   case RL_EDIT_TITLE:
     return rl_naming_keep(c);
+  case RL_EDIT_REMARK:
+  case RL_EDIT_FEEL:
+    return rl_phrase_edits_keep(c);
   case RL_EDIT_FIELD:
     if (c->view.edit.list == RL_FIELD_START_BAR) {
       return start_bar_keep(c);

@@ -2,6 +2,7 @@
 #include "ui/controller/naming.h"
 
 #include "ui/controller/controller_state.h"
+#include "ui/controller/phrase_edits.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -11,6 +12,7 @@ rl_naming_open(RlController *const c, const char *const title)
 {
   rl_search_set(c, "");
   rl_editing_open_words(c, RL_EDIT_TITLE, title);
+  c->view.phrases.just_kept = true;
   if (!rl_phrase_files_select(c, title)) {
     rl_editing_end(c);
   }
@@ -68,6 +70,18 @@ phrase_read(RlController *const c, RlPhrase *const phrase)
          rl_abc_read(rl_view_phrase_tune(v, v->phrases.selected), phrase, &error);
 }
 
+/* Of a phrase that was in the library before. */
+static bool
+title_change(RlController *const c, const char *const title)
+{
+  if (!rl_phrase_edits_title(c, title)) {
+    return false;
+  }
+  rl_editing_end(c);
+  rl_phrase_files_show(c);
+  return true;
+}
+
 bool
 rl_naming_keep(RlController *const c)
 {
@@ -84,8 +98,15 @@ rl_naming_keep(RlController *const c)
     return true;
   }
   const char *const wrong = title_wrong(c, typed, title, phrase);
-  if (wrong || !rl_library_rename(&c->picker.library, folder, phrase, title)) {
-    rl_editing_error(c, wrong ? wrong : c->picker.library.problem);
+  if (wrong) {
+    rl_editing_error(c, wrong);
+    return false;
+  }
+  if (!c->view.phrases.just_kept) {
+    return title_change(c, title);
+  }
+  if (!rl_library_rename(&c->picker.library, folder, phrase, title)) {
+    rl_editing_error(c, c->picker.library.problem);
     return false;
   }
   rl_search_update(c);
@@ -97,9 +118,14 @@ rl_naming_keep(RlController *const c)
 void
 rl_naming_leave(RlController *const c)
 {
-  const int scroll = c->view.scroll;
-  if (c->view.edit.kind == RL_EDIT_TITLE) {
-    rl_naming_keep(c);
+  const int    scroll = c->view.scroll;
+  const RlEdit edit   = c->view.edit.kind;
+  if (rl_view_types_phrase(&c->view)) {
+    if (edit == RL_EDIT_TITLE) {
+      rl_naming_keep(c);
+    } else {
+      rl_phrase_edits_keep(c);
+    }
     rl_editing_end(c);
     c->view.scroll = scroll;
   }

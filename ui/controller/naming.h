@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* A take that was kept is named at once: its title in the list is typed over. */
+/* A title in the list that is typed over: of a take that was kept, at once, or of any phrase. */
 #ifndef RL_UI_CONTROLLER_NAMING_H
 #define RL_UI_CONTROLLER_NAMING_H
 
@@ -11,7 +11,8 @@ void rl_naming_open(RlController *controller, const char *title);
 /** Gives it the title that was typed. False if that cannot be; the error is shown then. */
 bool rl_naming_keep(RlController *controller);
 
-/** Ends typing a title, if that is what is typed: what was typed is kept if it can be. */
+/** Ends typing a title, a remark or a feel, if that is what is typed: what was typed is kept if it
+ * can be. */
 void rl_naming_leave(RlController *controller);
 
 #endif

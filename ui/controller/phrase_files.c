@@ -52,8 +52,8 @@ place_of(const RlView *const v, const int phrase)
   return at < count ? at : -1;
 }
 
-static void
-into_sight(RlController *const c)
+void
+rl_phrase_files_show(RlController *const c)
 {
   RlView *const v     = &c->view;
   const int     shown = c->redraw.layout.phrases_shown;
@@ -69,7 +69,7 @@ rl_phrase_files_select(RlController *const c, const char *const title)
   const int at = titled(c, title);
   if (at >= 0) {
     c->view.phrases.selected = at;
-    into_sight(c);
+    rl_phrase_files_show(c);
     rl_picker_update(c);
   }
   return at >= 0;

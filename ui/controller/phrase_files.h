@@ -35,4 +35,7 @@ const char *rl_phrase_files_put(RlController *controller, const char *name, cons
 /** Selects the first phrase of the library with that title, in sight. False if there is none. */
 bool rl_phrase_files_select(RlController *controller, const char *title);
 
+/** Scrolls the list so that the selected phrase is in sight. */
+void rl_phrase_files_show(RlController *controller);
+
 #endif

@@ -103,6 +103,7 @@ rl_picker_update(RlController *const c)
     return;
   }
   const RlSlice tune = rl_view_phrase_tune(v, selected);
+  v->phrases.tags    = rl_abc_tags(tune);
   if (!rl_abc_read_counting(tune, &c->scratch.lane.phrase, &left, &wrong)) {
     RlText words = rl_text_in(c->editing.error, sizeof(c->editing.error));
     rl_abc_error_write(&wrong, &words);
@@ -184,6 +185,7 @@ rl_picker_open(RlController *const c)
   RlView *const v = &c->view;
   rl_phrase_files_read(c);
   rl_search_set(c, "");
+  v->phrases.panel = RL_PHRASE_PANEL_PUT;
   rl_picker_select_first(c);
   v->phrases.planned.bar = (uint16_t)bar_now(v);
   if (c->takes.phrase_count) {
@@ -269,4 +271,13 @@ rl_picker_clear_bar(RlController *const c)
   RlText out = rl_text_in(c->scratch.text, sizeof(c->scratch.text));
   rl_plan_clear_bar(&c->plan, c->view.phrases.planned.bar, &out);
   plan_send(c);
+}
+
+void
+rl_picker_panel(RlController *const c, const int panel)
+{
+  RlPhrasePanel *const now = &c->view.phrases.panel;
+  *now = *now == (RlPhrasePanel)panel ? RL_PHRASE_PANEL_PUT : (RlPhrasePanel)panel;
+  rl_editing_error(c, "");
+  rl_picker_update(c);
 }

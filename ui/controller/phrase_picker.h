@@ -44,4 +44,7 @@ void rl_picker_put(RlController *controller);
 /** Sends the plan without any phrase on that bar. */
 void rl_picker_clear_bar(RlController *controller);
 
+/** Shows other buttons below the selected phrase, an RlPhrasePanel; again, the first ones. */
+void rl_picker_panel(RlController *controller, int panel);
+
 #endif

@@ -124,7 +124,7 @@ void
 rl_takes_added(RlController *const c, const int before)
 {
   RlView *const v = &c->view;
-  if (v->screen == RL_SCREEN_PHRASES && v->edit.kind != RL_EDIT_TITLE) {
+  if (v->screen == RL_SCREEN_PHRASES && !rl_view_types_phrase(v)) {
     rl_takes_select_newest(c);
   } else if (v->phrases.selected >= before) {
     v->phrases.selected += c->takes.phrase_count - before; /* the same phrase of the library */
@@ -229,6 +229,17 @@ rl_takes_change(RlController *const c, const RlAction action)
     } else {
       rl_editing_error(c, "there is no room for it there; move the notes beside it first");
     }
+    break;
+  case RL_ACTION_NOTE_STEP:
+    if (rl_phrase_onset_step(phrase, note, action.value)) {
+      take_write(c, phrase);
+    } else {
+      rl_editing_error(c, "there is no note beyond it");
+    }
+    break;
+  case RL_ACTION_NOTE_SCOOP:
+    rl_phrase_onset_scoop(phrase, note);
+    take_write(c, phrase);
     break;
   case RL_ACTION_NOTE_REMOVE:
     if (rl_phrase_onset_remove(phrase, note)) {

@@ -44,6 +44,16 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_CHARTS_ANSWER] = "",
   [RL_ACTION_HALF_TIME]     = "tempo ½",
   [RL_ACTION_DOUBLE_TIME]   = "tempo ×2",
+  [RL_ACTION_NOTE_STEP]     = "",
+  [RL_ACTION_NOTE_SCOOP]    = "scoop",
+  [RL_ACTION_PHRASE_PANEL]  = "",
+  [RL_ACTION_PHRASE_TITLE]  = "title",
+  [RL_ACTION_PHRASE_REMARK] = "remark",
+  [RL_ACTION_PHRASE_FEEL]   = "feel",
+  [RL_ACTION_PHRASE_OVER]   = "any chord",
+  [RL_ACTION_PHRASE_HARD]   = "difficulty",
+  [RL_ACTION_PHRASE_COPY]   = "copy",
+  [RL_ACTION_PHRASE_DELETE] = "delete phrase",
   [RL_ACTION_UNDO]          = "undo",
   [RL_ACTION_REDO]          = "redo",
   [RL_ACTION_TRAINER]       = "bends",
@@ -56,6 +66,10 @@ static const char *const places[RL_CHARTS_PLACES] = {
   [RL_CHARTS_OWN]     = "my charts",
   [RL_CHARTS_PRESETS] = "presets",
   [RL_CHARTS_BESIDE]  = "same folder",
+};
+
+static const char *const panels[RL_PHRASE_PANELS] = {
+  [RL_PHRASE_PANEL_EDIT] = "edit",
 };
 
 static const char *const answers[] = {
@@ -89,16 +103,35 @@ phrases_words(const RlView *const v, RlText *const text)
   }
 }
 
+/* The label of a button of the selected phrase that says how it stands. */
+static void
+phrase_words(const RlView *const v, const RlAction d, RlText *const text)
+{
+  const RlAbcTags   tags = v->phrases.tags;
+  const char *const says = d.kind == RL_ACTION_PHRASE_PANEL ? panels[d.value]
+                           : d.kind == RL_ACTION_PHRASE_OVER
+                             ? rl_abc_over_name((RlAbcOver)tags.over)
+                             : rl_abc_hard_name(tags.hard);
+  rl_text_add(text, *says ? says : labels[d.kind]);
+}
+
+/* Does it lead back to the music from the screen that it has opened? */
+static bool
+leads_back(const RlView *const v, const RlAction d)
+{
+  return (d.kind == RL_ACTION_HARPS && v->screen == RL_SCREEN_HARPS) ||
+         (d.kind == RL_ACTION_SETTINGS && v->screen == RL_SCREEN_SETTINGS) ||
+         (d.kind == RL_ACTION_CHARTS && v->screen == RL_SCREEN_CHARTS) ||
+         (d.kind == RL_ACTION_PRACTICE && v->screen == RL_SCREEN_PRACTICE) ||
+         (d.kind == RL_ACTION_TRAINER && v->screen == RL_SCREEN_TRAINER) ||
+         (d.kind == RL_ACTION_PHRASES && v->screen == RL_SCREEN_PHRASES);
+}
+
 /* The label of a button on this screen. */
 static void
 button_words(const RlView *const v, const RlAction d, RlText *const text)
 {
-  const bool back = (d.kind == RL_ACTION_HARPS && v->screen == RL_SCREEN_HARPS) ||
-                    (d.kind == RL_ACTION_SETTINGS && v->screen == RL_SCREEN_SETTINGS) ||
-                    (d.kind == RL_ACTION_CHARTS && v->screen == RL_SCREEN_CHARTS) ||
-                    (d.kind == RL_ACTION_PRACTICE && v->screen == RL_SCREEN_PRACTICE) ||
-                    (d.kind == RL_ACTION_TRAINER && v->screen == RL_SCREEN_TRAINER) ||
-                    (d.kind == RL_ACTION_PHRASES && v->screen == RL_SCREEN_PHRASES);
+  const bool back = leads_back(v, d);
   switch (d.kind) {
   case RL_ACTION_PHRASE_MOVE:
     rl_text_add(text, rl_move_name((RlMove)v->phrases.planned.move));
@@ -118,6 +151,11 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
   case RL_ACTION_CHARTS_ANSWER:
     rl_text_add(text, answers[d.value]);
     return;
+  case RL_ACTION_PHRASE_PANEL:
+  case RL_ACTION_PHRASE_OVER:
+  case RL_ACTION_PHRASE_HARD:
+    phrase_words(v, d, text);
+    return;
   case RL_ACTION_PHRASES:
     if (!back) {
       phrases_words(v, text);
@@ -134,6 +172,8 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
     rl_text_add(text, d.value < 0 ? " before" : " after");
   } else if (d.kind == RL_ACTION_NOTE_SHIFT) {
     rl_text_add(text, d.value < 0 ? "earlier" : "later");
+  } else if (d.kind == RL_ACTION_NOTE_STEP) {
+    rl_text_add(text, d.value < 0 ? "lower" : "higher");
   } else if (d.kind == RL_ACTION_PHRASE_PUT || d.kind == RL_ACTION_BAR_CLEAR) {
     rl_text_add(text, " ");
     rl_text_add_int(text, v->phrases.planned.bar);
@@ -174,7 +214,8 @@ at_work(const RlView *const v, const RlAction d)
 {
   return (d.kind == RL_ACTION_CAPTURE && v->report.taking) ||
          (d.kind == RL_ACTION_SHEET && v->drawing_sheet) ||
-         (d.kind == RL_ACTION_CHARTS_PLACE && d.value == (int)v->charts.place);
+         (d.kind == RL_ACTION_CHARTS_PLACE && d.value == (int)v->charts.place) ||
+         (d.kind == RL_ACTION_PHRASE_PANEL && d.value == (int)v->phrases.panel);
 }
 
 static void

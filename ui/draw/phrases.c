@@ -139,7 +139,7 @@ preview_report(const RlView *const v)
   const RlForm *const f      = v->form;
   const int           bar    = v->phrases.planned.bar;
   const bool          ending = bar > f->bars;
-  const bool          take   = rl_view_is_take(v, v->phrases.selected);
+  const bool          take   = rl_view_corrects(v);
   const double        start  = f->starts[RL_AXIS_QUARTERS][bar - 1] * RL_TICKS;
   const bool          early  = v->phrases.lane->notes && v->phrases.lane->note[0].at < start;
   const double        from   = early && bar != f->bars + 1 ? start - RL_TICKS / 8.0 : start;
@@ -263,8 +263,17 @@ foot_words(const RlView *const v, bool *const wrong)
     return v->phrases.library->problem;
   }
   *wrong = false;
-  if (v->edit.kind == RL_EDIT_TITLE) {
-    return "Kept. Type a title: Enter keeps it, Escape leaves it as it is.";
+  if (rl_view_types_phrase(v)) {
+    return v->edit.kind == RL_EDIT_REMARK
+             ? "Type a remark: Enter keeps it, Escape leaves it as it is."
+           : v->edit.kind == RL_EDIT_FEEL
+             ? "Type a feel: Enter keeps it, Escape leaves it as it is."
+           : v->phrases.just_kept ? "Kept. Type a title: Enter keeps it, Escape leaves it as it is."
+                                  : "Type a title: Enter keeps it, Escape leaves it as it is.";
+  }
+  if (v->phrases.panel == RL_PHRASE_PANEL_EDIT && v->phrases.selected >= 0 &&
+      v->phrases.selected < rl_view_phrases(v) && !rl_view_phrase_is_own(v, v->phrases.selected)) {
+    return "It comes along with Reedlamp: a copy of it in your folder is changed.";
   }
   return "Your own phrases are the .abc files in reedlamp/phrases.";
 }
@@ -289,6 +298,9 @@ rl_draw_phrases(const RlScene *const s)
   library_draw(s);
   if (v->phrases.selected >= 0 && v->form && v->phrases.plan->planned_count) {
     preview_draw(s);
+    if (l->phrase_typing.w > 0 && v->edit.input) {
+      rl_draw_typing(s, l->phrase_typing, l->value);
+    }
     notes_draw(s, l->about);
     changes_draw(s, (RlRect){l->preview.x, l->preview.y + l->preview.h + l->value / 3, l->preview.w,
                              l->value * 1.5});

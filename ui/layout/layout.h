@@ -58,6 +58,7 @@ typedef struct {
   RlRect list, list_typing;       /**< the open list; the line typed into it */
   RlRect owned, ranking;          /**< which harp? */
   RlRect library, preview, about; /**< phrases */
+  RlRect phrase_typing;           /**< where a remark or a feel is typed; w 0: none is */
   double rank_pitch;
   int    first_rank, ranks_shown;
   int    first_phrase, phrases_shown;

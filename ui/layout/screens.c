@@ -92,8 +92,23 @@ library_place(RlLayout *const l, const RlView *const view, const double pitch)
   }
 }
 
-/* The buttons that correct a take, keep it or discard it: one row or, where that is too narrow,
-   two, cut off the top of `area`. */
+/* Rows of buttons, one below the other, cut off the top of `area`; how many stand in each. */
+static void
+rows_place(RlLayout *const l, RlRect *const area, const RlAction *action, const int *counts,
+           const double high, const double gap)
+{
+  for (; *counts; ++counts) {
+    rl_rect_cut_top(area, gap);
+    RlRect       row = rl_rect_cut_top(area, high);
+    const double w   = (row.w - gap * (*counts - 1)) / *counts;
+    for (int i = 0; i < *counts; ++i, ++action) {
+      rl_spots_add(l, action->kind, action->value, rl_rect_cut_left(&row, w));
+      rl_rect_cut_left(&row, gap);
+    }
+  }
+}
+
+/* The buttons that correct a take, keep it or discard it. */
 static void
 take_buttons_place(RlLayout *const l, RlRect *const area, const double high, const double gap,
                    const bool wide)
@@ -102,19 +117,74 @@ take_buttons_place(RlLayout *const l, RlRect *const area, const double high, con
                                      {RL_ACTION_NOTE_SHIFT, -1},  {RL_ACTION_NOTE_SHIFT, 1},
                                      {RL_ACTION_NOTE_REMOVE, 0},  {RL_ACTION_TAKE_KEEP, 0},
                                      {RL_ACTION_TAKE_DISCARD, 0}};
-  enum { COUNT = sizeof(actions) / sizeof(actions[0]), FIRST = 4 };
-  RlRect row = {0, 0, 0, 0};
-  double w   = 0;
-  for (int i = 0; i < COUNT; ++i) {
-    if (i == 0 || (i == FIRST && !wide)) {
-      const int count = wide ? (int)COUNT : i ? COUNT - FIRST : FIRST;
-      rl_rect_cut_top(area, gap);
-      row = rl_rect_cut_top(area, high);
-      w   = (row.w - gap * (count - 1)) / count;
-    }
-    rl_spots_add(l, actions[i].kind, actions[i].value, rl_rect_cut_left(&row, w));
-    rl_rect_cut_left(&row, gap);
+  rows_place(l, area, actions, wide ? (const int[]){7, 0} : (const int[]){4, 3, 0}, high, gap);
+}
+
+/* The buttons that change a phrase of the library. */
+static void
+edit_buttons_place(RlLayout *const l, RlRect *const area, const double high, const double gap)
+{
+  static const RlAction actions[] = {
+    {RL_ACTION_NOTE_SELECT, -1}, {RL_ACTION_NOTE_SELECT, 1},  {RL_ACTION_NOTE_SHIFT, -1},
+    {RL_ACTION_NOTE_SHIFT, 1},   {RL_ACTION_NOTE_REMOVE, 0},  {RL_ACTION_NOTE_STEP, -1},
+    {RL_ACTION_NOTE_STEP, 1},    {RL_ACTION_NOTE_SCOOP, 0},   {RL_ACTION_PHRASE_OVER, 0},
+    {RL_ACTION_PHRASE_HARD, 0},  {RL_ACTION_PHRASE_TITLE, 0}, {RL_ACTION_PHRASE_REMARK, 0},
+    {RL_ACTION_PHRASE_FEEL, 0},  {RL_ACTION_PHRASE_COPY, 0},  {RL_ACTION_PHRASE_DELETE, 0}};
+  rows_place(l, area, actions, (const int[]){5, 5, 5, 0}, high, gap);
+}
+
+/* Where a remark or a feel is typed. */
+static void
+words_place(RlLayout *const l, const RlView *const view, RlRect *const area, const double high)
+{
+  l->phrase_typing = (RlRect){0};
+  if (view->edit.kind == RL_EDIT_REMARK || view->edit.kind == RL_EDIT_FEEL) {
+    l->phrase_typing = rl_rect_cut_top(area, high);
+    rl_spots_add(l, RL_ACTION_CARET, 0, l->phrase_typing);
   }
+}
+
+/* Which bar, how it is moved, and into the plan with it. */
+static void
+put_buttons_place(RlLayout *const l, RlRect *const area, const double button)
+{
+  const double       m      = l->margin;
+  const RlActionKind puts[] = {RL_ACTION_PHRASE_PUT, RL_ACTION_BAR_CLEAR};
+  RlRect             row    = rl_rect_cut_top(area, button);
+  const double       w      = (row.w - m) / 3;
+  const RlRect       before = rl_rect_cut_left(&row, w);
+  rl_rect_cut_left(&row, m / 2);
+  rl_spots_add(l, RL_ACTION_PHRASE_BAR, -1, before);
+  rl_spots_add(l, RL_ACTION_PHRASE_BAR, 1, rl_rect_cut_left(&row, w));
+  rl_rect_cut_left(&row, m / 2);
+  rl_spots_add(l, RL_ACTION_PHRASE_MOVE, 0, row);
+  rl_rect_cut_top(area, m / 2);
+  rl_spots_add_buttons(l, rl_rect_cut_top(area, button), puts, 2, m / 2);
+}
+
+/* What can be done with the selected phrase. */
+static void
+panel_place(RlLayout *const l, const RlView *const view, RlRect area, const double button,
+            const bool wide)
+{
+  static const RlAction panels[] = {{RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT}};
+  const double          gap      = wide ? l->margin / 2 : l->margin / 1.5;
+  const bool            take     = rl_view_is_take(view, view->phrases.selected);
+  const bool            edits    = !take && view->phrases.panel == RL_PHRASE_PANEL_EDIT;
+  if (!edits) {
+    put_buttons_place(l, &area, button);
+  }
+  if (take) {
+    take_buttons_place(l, &area, button, gap, wide);
+  } else if (view->phrases.selected >= 0) {
+    rows_place(l, &area, panels, (const int[]){1, 0}, button, edits ? 0 : gap);
+  }
+  if (edits) {
+    edit_buttons_place(l, &area, button, gap);
+  }
+  rl_rect_cut_top(&area, l->margin);
+  words_place(l, view, &area, button);
+  l->about = area;
 }
 
 /* Undo and redo, left of what stands at the end of the head. */
@@ -139,7 +209,6 @@ rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
   RlRect             foot   = rl_rect_cut_bottom(&area, button);
   const RlActionKind ends[] = {RL_ACTION_SHEET, RL_ACTION_PLAN_TEXT, RL_ACTION_PHRASES};
   const bool         sheets = wide && view->sheets; /* elsewhere among the settings */
-  const RlActionKind puts[] = {RL_ACTION_PHRASE_PUT, RL_ACTION_BAR_CLEAR};
   const RlRect       back   = rl_rect_cut_right(&foot, button * (sheets ? 8.25 : 5.5));
   rl_rect_cut_right(&foot, m);
   l->problem = (RlRect){foot.x, foot.y - 4, foot.w, foot.h + 8};
@@ -156,21 +225,7 @@ rl_screens_place_phrases(RlLayout *const l, const RlView *const view)
   rl_rect_cut_top(&area, tall ? m * 1.3 : 0);
   l->preview = rl_rect_cut_top(&area, l->lane_high * (wide ? 1.3 : 1));
   rl_rect_cut_top(&area, l->value * 2.4);
-  RlRect       row    = rl_rect_cut_top(&area, button);
-  const double w      = (row.w - m) / 3;
-  const RlRect before = rl_rect_cut_left(&row, w);
-  rl_rect_cut_left(&row, m / 2);
-  rl_spots_add(l, RL_ACTION_PHRASE_BAR, -1, before);
-  rl_spots_add(l, RL_ACTION_PHRASE_BAR, 1, rl_rect_cut_left(&row, w));
-  rl_rect_cut_left(&row, m / 2);
-  rl_spots_add(l, RL_ACTION_PHRASE_MOVE, 0, row);
-  rl_rect_cut_top(&area, m / 2);
-  rl_spots_add_buttons(l, rl_rect_cut_top(&area, button), puts, 2, m / 2);
-  if (rl_view_is_take(view, view->phrases.selected)) {
-    take_buttons_place(l, &area, button, wide ? m / 2 : m / 1.5, wide);
-  }
-  rl_rect_cut_top(&area, l->margin);
-  l->about = area;
+  panel_place(l, view, area, button, wide);
   rl_spots_add_buttons(l, back, ends + !sheets, 2 + sheets, l->margin / 3);
 }
 

@@ -197,6 +197,19 @@ rl_view_is_take(const RlView *const v, const int phrase)
 }
 
 bool
+rl_view_types_phrase(const RlView *const v)
+{
+  return v->edit.kind == RL_EDIT_TITLE || v->edit.kind == RL_EDIT_REMARK ||
+         v->edit.kind == RL_EDIT_FEEL;
+}
+
+bool
+rl_view_corrects(const RlView *const v)
+{
+  return rl_view_is_take(v, v->phrases.selected) || v->phrases.panel == RL_PHRASE_PANEL_EDIT;
+}
+
+bool
 rl_view_phrase_is_midi(const RlView *const v, const int phrase)
 {
   return phrase >= takes_of(v) && phrase < rl_view_phrases(v) &&

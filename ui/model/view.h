@@ -4,6 +4,7 @@
 #ifndef RL_UI_MODEL_VIEW_H
 #define RL_UI_MODEL_VIEW_H
 
+#include "core/abc/tune_edit.h"
 #include "ui/files/chart_list.h"
 #include "ui/files/library.h"
 #include "ui/model/played.h"
@@ -63,14 +64,16 @@ typedef enum {
 /** What is being typed into. */
 typedef enum {
   RL_EDIT_NOTHING,
-  RL_EDIT_BAR,   /**< one bar of the chart */
-  RL_EDIT_TEXT,  /**< the whole chart */
-  RL_EDIT_PLAN,  /**< the whole plan */
-  RL_EDIT_FIELD, /**< a setting: the start bar, the addresses */
-  RL_EDIT_FIND,  /**< words to search the titles of phrases, or charts, for */
-  RL_EDIT_PATH,  /**< the folder whose charts are listed */
-  RL_EDIT_NAME,  /**< of the file that a chart is saved in */
-  RL_EDIT_TITLE  /**< of the selected phrase, which was just kept */
+  RL_EDIT_BAR,    /**< one bar of the chart */
+  RL_EDIT_TEXT,   /**< the whole chart */
+  RL_EDIT_PLAN,   /**< the whole plan */
+  RL_EDIT_FIELD,  /**< a setting: the start bar, the addresses */
+  RL_EDIT_FIND,   /**< words to search the titles of phrases, or charts, for */
+  RL_EDIT_PATH,   /**< the folder whose charts are listed */
+  RL_EDIT_NAME,   /**< of the file that a chart is saved in */
+  RL_EDIT_TITLE,  /**< of the selected phrase */
+  RL_EDIT_REMARK, /**< likewise */
+  RL_EDIT_FEEL    /**< likewise */
 } RlEdit;
 
 /** What can be done at a spot of the window, or by a key. The comment says what RlAction.value is.
@@ -133,6 +136,16 @@ typedef enum {
   RL_ACTION_AIM,           /**< aims at a note; its hole * RL_TECHNIQUES + its technique */
   RL_ACTION_AIM_MISSED,    /**< aims at the bend missed most, then at the next one */
   RL_ACTION_AIM_TEMPER,    /**< takes the reeds as tuned just, or equal again */
+  RL_ACTION_NOTE_STEP,     /**< moves that note a half step down (-1) or up (1) */
+  RL_ACTION_NOTE_SCOOP,    /**< scoops it, or no longer */
+  RL_ACTION_PHRASE_PANEL,  /**< shows other buttons for the selected phrase; an RlPhrasePanel */
+  RL_ACTION_PHRASE_TITLE,  /**< types its title */
+  RL_ACTION_PHRASE_REMARK, /**< types its remark */
+  RL_ACTION_PHRASE_FEEL,   /**< types its feel */
+  RL_ACTION_PHRASE_OVER,   /**< the next chord that it is meant to be played over */
+  RL_ACTION_PHRASE_HARD,   /**< the next difficulty */
+  RL_ACTION_PHRASE_COPY,   /**< makes a copy of it */
+  RL_ACTION_PHRASE_DELETE, /**< deletes it */
   RL_ACTIONS
 } RlActionKind;
 
@@ -175,6 +188,13 @@ typedef enum {
   RL_READ_NOT_NOW    /**< it cannot be begun */
 } RlReading;
 
+/** Which buttons stand below the selected phrase. */
+typedef enum {
+  RL_PHRASE_PANEL_PUT, /**< on which bar, how it is moved; a take corrected, kept or let go */
+  RL_PHRASE_PANEL_EDIT,
+  RL_PHRASE_PANELS
+} RlPhrasePanel;
+
 /** The phrases to choose from, and the selected one. They are numbered from 0: the takes first,
     then those of the library. */
 typedef struct {
@@ -186,7 +206,10 @@ typedef struct {
   const int       *found;   /**< the numbers of those listed, while there is a query */
   int              found_count;
   int              selected; /**< -1: none */
-  int              note;     /**< of a selected take: the onset being corrected, from 0 */
+  RlPhrasePanel    panel;
+  bool             just_kept; /**< the title that is typed is that of a take just kept */
+  RlAbcTags        tags;      /**< of the selected phrase */
+  int              note;      /**< of the selected phrase: the onset being corrected, from 0 */
   double note_at;         /**< where that onset lies, in ticks from bar 1; the ending lies after the
                                form */
   RlPlanned     planned;  /**< on which bar to put the selected phrase, and how */
@@ -376,6 +399,12 @@ bool rl_view_phrase_is_own(const RlView *view, int phrase);
 /** The same of charts and folders. */
 int rl_view_charts_listed(const RlView *view);
 int rl_view_listed_chart(const RlView *view, int place);
+
+/** Is something of the selected phrase being typed: title, remark, feel? */
+bool rl_view_types_phrase(const RlView *view);
+
+/** Are its notes being corrected? */
+bool rl_view_corrects(const RlView *view);
 
 /** As RlLibraryPhrase.left, 0 for a take. The phrase must exist. */
 int rl_view_phrase_left(const RlView *view, int phrase);

@@ -1,0 +1,406 @@
+/* SPDX-License-Identifier: ISC */
+/* Phrases of the library changed in the window, by mouse alone and by keyboard alone: what is in
+   the files afterwards, byte for byte. */
+#include "scratch.h"
+#include "ui/controller/controller.h"
+#include "ui/layout/layout.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+static const char song[] = "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | V7 |\n";
+
+/* Two tunes, free text, lines that nobody knows; the first one ends its lines as it likes. */
+static const char book[] = "%abc-2.1\nWords before.\n\nX:3\r\nT:Heron\r\n%%staves 1\r\nN:Slow.\r\n"
+                           "M:4/4\r\nL:1/4\r\nK:G\r\nGABc|\r\n\n\nX:9\nT:Coil\nL:1/8\nK:G\n"
+                           "G4 !trill!A4|\nw:la la\n\nWords behind.\n";
+
+static RlController *controller;
+static RlLayout      layout;
+static double        now;
+
+static void
+set_port(void *const data, const RlPort port, const float value)
+{
+  (void)data;
+  (void)value;
+  rl_controller_hear_port(controller, port, value);
+}
+
+static void
+set_text(void *const data, const RlProperty which, const char *const text)
+{
+  (void)data;
+  rl_controller_hear_text(controller, which, text);
+}
+
+static const RlViewPhrases *
+phrases(void)
+{
+  return &rl_controller_view(controller)->phrases;
+}
+
+static void
+look(void)
+{
+  RlRect damage[RL_DAMAGE_MAX];
+  now += 0.1;
+  do {
+    rl_controller_look(controller, now);
+    nanosleep(&(struct timespec){0, 100000}, NULL);
+  } while (phrases()->reading == RL_READ_GOING_ON || phrases()->writing);
+  rl_controller_look(controller, now);
+  rl_controller_changed(controller, now, 1280, 720, damage);
+  rl_layout_make(&layout, rl_controller_view(controller), 1280, 720);
+}
+
+static void
+input(const RlInput i)
+{
+  rl_controller_input(controller, &i, now);
+  look();
+}
+
+static void
+key(const int which)
+{
+  input((RlInput){.kind = RL_INPUT_KEY, .key = which});
+}
+
+static void
+type(const char *text)
+{
+  for (; *text; ++text) {
+    key((unsigned char)*text);
+  }
+}
+
+static int
+spot_of(const RlActionKind kind, const int value)
+{
+  for (int i = layout.live; i < layout.spots; ++i) {
+    if (layout.spot[i].action.kind == kind && layout.spot[i].action.value == value) {
+      return i;
+    }
+  }
+  fail_msg("no spot for action %d, %d", (int)kind, value);
+  return -1;
+}
+
+static void
+by_mouse(const RlActionKind kind, const int value)
+{
+  const RlRect at = layout.spot[spot_of(kind, value)].at;
+  RlInput      in = {.kind = RL_INPUT_PRESS,
+                     .x    = (at.x + at.w / 2) * layout.unit,
+                     .y    = (at.y + at.h / 2) * layout.unit};
+  input(in);
+  in.kind = RL_INPUT_RELEASE;
+  input(in);
+}
+
+/* Tab from spot to spot, then Enter. */
+static void
+by_keyboard(const RlActionKind kind, const int value)
+{
+  const int spot = spot_of(kind, value);
+  for (int i = 0; rl_controller_view(controller)->focus != spot && i < 200; ++i) {
+    key(RL_KEY_TAB);
+  }
+  assert_int_equal(rl_controller_view(controller)->focus, spot);
+  key(RL_KEY_ENTER);
+}
+
+static void (*const ways[])(RlActionKind kind, int value) = {by_mouse, by_keyboard};
+static void (*act)(RlActionKind kind, int value)          = by_mouse;
+
+static int
+window_open(void **state)
+{
+  const RlControllerPlugin plugin = {NULL, set_port, set_text};
+  (void)state;
+  root_empty();
+  write_file("book.txt", "X:1\nT:Bell\nN:Easy.\nM:4/4\nL:1/8\nK:G\nG4 A4|\n");
+  write_file("a.abc", book);
+  controller = rl_controller_new(&plugin, 1, NULL);
+  assert_non_null(controller);
+  rl_controller_set_phrase_files(controller, root, in("book.txt"));
+  rl_controller_hear_text(controller, RL_CHART, song);
+  look();
+  key('p');
+  return 0;
+}
+
+static int
+window_close(void **state)
+{
+  (void)state;
+  rl_controller_free(controller);
+  return 0;
+}
+
+/* Again from the beginning, by another way. */
+static void
+again(const int way)
+{
+  act = ways[way];
+  window_close(NULL);
+  window_open(NULL);
+}
+
+static int
+phrase_of(const char *const title)
+{
+  const RlView *const v = rl_controller_view(controller);
+  for (int i = 0; i < rl_view_phrases(v); ++i) {
+    if (!strcmp(rl_view_phrase_title(v, i), title)) {
+      return i;
+    }
+  }
+  fail_msg("no phrase %s", title);
+  return -1;
+}
+
+static void
+edit(const char *const title)
+{
+  act(RL_ACTION_PHRASE_SELECT, phrase_of(title));
+  if (phrases()->panel != RL_PHRASE_PANEL_EDIT) {
+    act(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
+  }
+}
+
+static const char *
+selected_title(void)
+{
+  return rl_view_phrase_title(rl_controller_view(controller), phrases()->selected);
+}
+
+/* ---- what changes, and what does not ---- */
+
+/* The book with one thing else in it. */
+static const char *
+book_with(const char *const was, const char *const is)
+{
+  static char       text[1024];
+  const char *const at = strstr(book, was);
+  assert_non_null(at);
+  snprintf(text, sizeof(text), "%.*s%s%s", (int)(at - book), book, is, at + strlen(was));
+  return text;
+}
+
+static void
+words_of_a_phrase_change_alone(void **state)
+{
+  (void)state;
+  for (int way = 0; way < 2; ++way) {
+    again(way);
+    edit("Heron");
+    act(RL_ACTION_PHRASE_REMARK, 0);
+    type("Quick.");
+    key(RL_KEY_ENTER);
+    file_is("a.abc", book_with("Slow.", "Quick."));
+    act(RL_ACTION_UNDO, 0);
+    file_is("a.abc", book);
+    act(RL_ACTION_PHRASE_FEEL, 0);
+    type("swung");
+    key(RL_KEY_ENTER);
+    file_is("a.abc", book_with("T:Heron\r\n", "T:Heron\r\nR:swung\r\n"));
+    act(RL_ACTION_UNDO, 0);
+    act(RL_ACTION_PHRASE_OVER, 0);
+    act(RL_ACTION_PHRASE_HARD, 0);
+    act(RL_ACTION_PHRASE_HARD, 0);
+    file_is("a.abc", book_with("T:Heron\r\n", "T:Heron\r\nG:over I, medium\r\n"));
+    for (int i = 0; i < 3; ++i) {
+      act(RL_ACTION_UNDO, 0);
+    }
+    file_is("a.abc", book);
+    act(RL_ACTION_PHRASE_TITLE, 0);
+    type("Grey Heron");
+    key(RL_KEY_ENTER);
+    assert_string_equal(selected_title(), "Grey Heron");
+    file_is("a.abc", book_with("Heron", "Grey Heron"));
+    act(RL_ACTION_UNDO, 0);
+    file_is("a.abc", book);
+    act(RL_ACTION_REDO, 0);
+    file_is("a.abc", book_with("Heron", "Grey Heron"));
+    assert_string_equal(selected_title(), "Grey Heron");
+  }
+}
+
+static void
+notes_change_as_those_of_takes(void **state)
+{
+  (void)state;
+  for (int way = 0; way < 2; ++way) {
+    again(way);
+    edit("Heron");
+    act(RL_ACTION_NOTE_SELECT, 1);
+    assert_int_equal(phrases()->note, 1);
+    act(RL_ACTION_NOTE_STEP, 1);
+    file_is("a.abc",
+            book_with("L:1/4\r\nK:G\r\nGABc|\r\n", "L:1/8\r\nK:G\r\n\"G\"G2 _B2 =B2 c2|]\r\n"));
+    act(RL_ACTION_UNDO, 0);
+    file_is("a.abc", book);
+    act(RL_ACTION_NOTE_SCOOP, 0);
+    file_is("a.abc", book_with("L:1/4\r\nK:G\r\nGABc|\r\n",
+                               "L:1/8\r\nK:G\r\n\"G\"G2 !slide!A2 B2 c2|]\r\n"));
+    act(RL_ACTION_NOTE_REMOVE, 0);
+    assert_int_equal(phrases()->note, 0);
+    file_is("a.abc",
+            book_with("L:1/4\r\nK:G\r\nGABc|\r\n", "L:1/8\r\nK:G\r\n\"G\"G2 z2 B2 c2|]\r\n"));
+  }
+}
+
+static void
+a_phrase_is_deleted_and_comes_back(void **state)
+{
+  (void)state;
+  for (int way = 0; way < 2; ++way) {
+    again(way);
+    edit("Coil");
+    act(RL_ACTION_PHRASE_DELETE, 0);
+    assert_string_equal(rl_controller_view(controller)->notice,
+                        "Coil is deleted. undo brings it back.");
+    file_is("a.abc", book_with("X:9\nT:Coil\nL:1/8\nK:G\nG4 !trill!A4|\nw:la la\n\n", ""));
+    act(RL_ACTION_UNDO, 0);
+    file_is("a.abc", book);
+  }
+}
+
+/* A file goes with its last phrase, and comes back as it was. */
+static void
+a_file_goes_with_its_last_phrase(void **state)
+{
+  static const char alone[] = "%abc-2.1\n%%scale 1\nX:1\nT:Alone\nK:G\nG8|\n";
+  (void)state;
+  write_file("b.abc", alone);
+  key('p');
+  key('p');
+  edit("Alone");
+  act(RL_ACTION_PHRASE_DELETE, 0);
+  assert_int_not_equal(access(in("b.abc"), F_OK), 0);
+  act(RL_ACTION_UNDO, 0);
+  file_is("b.abc", alone);
+}
+
+/* ---- copies ---- */
+
+static void
+what_comes_along_is_changed_in_a_copy(void **state)
+{
+  (void)state;
+  for (int way = 0; way < 2; ++way) {
+    again(way);
+    edit("Bell");
+    act(RL_ACTION_PHRASE_HARD, 0);
+    assert_string_equal(selected_title(), "Bell 2");
+    file_is("bell-2.abc", "%abc-2.1\nX:1\nT:Bell 2\nG:easy\nN:Easy.\nM:4/4\nL:1/8\nK:G\nG4 A4|\n");
+    file_is("book.txt", "X:1\nT:Bell\nN:Easy.\nM:4/4\nL:1/8\nK:G\nG4 A4|\n");
+    edit("Bell");
+    act(RL_ACTION_PHRASE_DELETE, 0);
+    assert_non_null(strstr(rl_controller_view(controller)->edit.error, "comes along"));
+    act(RL_ACTION_PHRASE_TITLE, 0);
+    type("Ship's Bell");
+    key(RL_KEY_ENTER);
+    assert_string_equal(selected_title(), "Ship's Bell");
+    act(RL_ACTION_UNDO, 0);
+    act(RL_ACTION_UNDO, 0);
+    assert_int_not_equal(access(in("bell-2.abc"), F_OK), 0);
+    assert_int_not_equal(access(in("ship-s-bell.abc"), F_OK), 0);
+  }
+}
+
+/* Notes of a tune that holds more than a phrase can: the tune stays, byte for byte. */
+static void
+ornaments_are_not_lost(void **state)
+{
+  (void)state;
+  edit("Coil");
+  act(RL_ACTION_NOTE_STEP, -1);
+  file_is("a.abc", book);
+  assert_string_equal(selected_title(), "Coil 2");
+  assert_non_null(strstr(rl_controller_view(controller)->notice, "Coil holds what"));
+  file_is("coil-2.abc", "%abc-2.1\nX:1\nT:Coil 2\nM:none\nL:1/8\nK:G\n\"G\"F4A4|]\n");
+}
+
+/* ---- somebody else ---- */
+
+static void
+a_file_that_somebody_else_changed_is_left_alone(void **state)
+{
+  char theirs[1024];
+  (void)state;
+  edit("Heron");
+  act(RL_ACTION_PHRASE_HARD, 0);
+  snprintf(theirs, sizeof(theirs), "%s", book_with("Slow.", "Fast."));
+  write_file("a.abc", theirs);
+  act(RL_ACTION_PHRASE_HARD, 0);
+  file_is("a.abc", theirs);
+  look();
+  assert_non_null(strstr(rl_controller_view(controller)->notice,
+                         "a.abc was changed by somebody else since it was read"));
+  assert_false(rl_controller_view(controller)->undo);
+  assert_int_equal(phrases()->tags.hard, 0);
+  key(RL_KEY_ESCAPE);
+  act(RL_ACTION_PHRASE_HARD, 0); /* the way out: once more */
+  file_is("a.abc", book_with("T:Heron\r\n%%staves 1\r\nN:Slow.",
+                             "T:Heron\r\nG:easy\r\n%%staves 1\r\nN:Fast."));
+}
+
+static void
+what_cannot_be_is_said_and_nothing_is_lost(void **state)
+{
+  static const char latin1[] = "X:1\nT:Caf\xE9\nK:G\nG8|\n";
+  (void)state;
+  write_file("c.abc", latin1);
+  key('p');
+  key('p');
+  edit("Caf\xC3\xA9");
+  act(RL_ACTION_PHRASE_REMARK, 0);
+  input((RlInput){.kind = RL_INPUT_KEY, .key = 0x266D});
+  key(RL_KEY_ENTER);
+  assert_non_null(strstr(rl_controller_view(controller)->edit.error, "Latin-1"));
+  file_is("c.abc", latin1);
+  key(RL_KEY_ESCAPE);
+  act(RL_ACTION_PHRASE_REMARK, 0);
+  type("50%");
+  key(RL_KEY_ENTER);
+  assert_non_null(strstr(rl_controller_view(controller)->edit.error, "in words"));
+  key(RL_KEY_ESCAPE);
+  act(RL_ACTION_PHRASE_REMARK, 0);
+  input((RlInput){.kind = RL_INPUT_KEY, .key = 0xFC});
+  key(RL_KEY_ENTER);
+  file_is("c.abc", "X:1\nT:Caf\xE9\nN:\xFC\nK:G\nG8|\n");
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, window_open, window_close)
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    TEST(words_of_a_phrase_change_alone),
+    TEST(notes_change_as_those_of_takes),
+    TEST(a_phrase_is_deleted_and_comes_back),
+    TEST(a_file_goes_with_its_last_phrase),
+    TEST(what_comes_along_is_changed_in_a_copy),
+    TEST(ornaments_are_not_lost),
+    TEST(a_file_that_somebody_else_changed_is_left_alone),
+    TEST(what_cannot_be_is_said_and_nothing_is_lost),
+  };
+  if (!root_make()) {
+    return EXIT_FAILURE;
+  }
+  const int failed = cmocka_run_group_tests(tests, NULL, NULL);
+  root_remove();
+  return failed;
+}
