@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: ISC
 /* What the teacher plays, on the page: rings, the needle of a bend, notes of the plan that fill. */
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { openPage } from './browser.mjs';
 import { demand, part, sleep, strict, test, timed, until, within } from './kit.mjs';
 
@@ -90,6 +90,14 @@ async function blueThird({ browser, stand, scratch }) {
   }
 }
 
+/** The page has the zones of blue notes typed once more: they are the core's. */
+function zones({ top }) {
+  const core = [...readFileSync(`${top}/core/trainer/aim.c`, 'utf8').matchAll(/\{(\d+), (?:true|false), (\d+), (\d+)\}/g)].map((x) => x.slice(1).join());
+  const page = [...readFileSync(`${top}/ui/page/site/stage.js`, 'utf8').match(/const BLUE = .*/)[0].matchAll(/(\d+): \[(\d+), (\d+)\]/g)]
+    .map((x) => x.slice(1).join());
+  demand(core.length === 2 && core.join(' ') === page.join(' '), `${core.join(' ')} is not ${page.join(' ')}`);
+}
+
 /** Rings are the teacher's: another harp has none. */
 async function ownHarp({ browser, stand }) {
   const s = await stand('twelve-bar');
@@ -141,6 +149,7 @@ export async function playedTests(at) {
   await timed('a_ring_follows_what_the_teacher_plays', () => rings(at));
   await test('a_bend_that_is_held_has_a_needle', () => needle(at));
   await test('a_blue_third_has_a_zone', () => blueThird(at));
+  await test('the_zones_of_blue_notes_are_the_core_s', () => zones(at));
   await test('another_harp_than_the_teacher_s_has_no_rings', () => ownHarp(at));
   await test('planned_notes_that_were_played_are_filled', () => fills(at));
 }
