@@ -59,6 +59,22 @@ rl_lane_bars(const RlForm *const form, const RlPlace *const now, const int count
   return n;
 }
 
+int
+rl_lane_bars_in_loop(const RlForm *const form, const RlFormLoop *const loop,
+                     const RlPlace *const now, const int count, RlLaneBar *const bars)
+{
+  static const double slack = 1e-3; /* of a bar */
+  RlPlace             place = *now;
+  int                 n     = 0;
+  while (n < count && rl_lane_bars(form, &place, 1, bars + n)) {
+    const double after = floor(rl_form_bars_to(form, &place)) + 1;
+    const double at    = after < loop->to - slack ? after : loop->from;
+    place              = rl_form_locate(form, RL_AXIS_BARS, at, slack);
+    ++n;
+  }
+  return n;
+}
+
 /* ---- one phrase ---- */
 
 static bool

@@ -8,6 +8,7 @@
 
 #include "core/arrange/plan.h"
 #include "core/arrange/tab.h"
+#include "core/chart/form_loop.h"
 
 enum { RL_LANE_NOTES_MAX = 2048 };
 
@@ -89,6 +90,11 @@ typedef struct {
 /** The bar at `now` and those that follow, at most `count`, into `bars`; from RL_PART_NOWHERE the
     first ones of the form. Returns how many there are: none when the song is over. */
 int rl_lane_bars(const RlForm *form, const RlPlace *now, int count, RlLaneBar *bars);
+
+/** The same in a loop of the host, along RL_AXIS_BARS and with `now` in it: after its last bar
+   comes its first. */
+int rl_lane_bars_in_loop(const RlForm *form, const RlFormLoop *loop, const RlPlace *now, int count,
+                         RlLaneBar *bars);
 
 /* One phrase at a time. From where a phrase begins, with its pickup, all that began before it is
    silent. Of two on the same bar and beat, and of two that begin at once, one plays: that with

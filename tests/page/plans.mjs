@@ -272,6 +272,26 @@ async function leadInAndEnding({ browser, stand, top, scratch }) {
   demand(!page.problems.length, page.problems);
 }
 
+/** In a loop of bars 2 and 3 the bar after 3 is 2, and after the loop 4. */
+async function inALoop({ browser, stand, scratch }) {
+  const chart = `${scratch}/round.chart`;
+  writeFileSync(chart, 'key: D\n| I7 | IV7 | V7 | I7 |\n');
+  writeFileSync(`${scratch}/round.plan`, 'bar 2: Round the Bollard\n\nX:1\nT:Round the Bollard\nM:4/4\nL:1/8\nK:G\n"G7"G2 B2 d4|\n');
+  const s = await stand(chart, ['tempo=240', `plan=${scratch}/round.plan`]);
+  const page = await openPage(browser, s.address, SIZES[0]);
+  const heads = async (...bars) => {
+    const seen = (await seenIn(page)).heads;
+    return bars.every((bar, i) => seen[i]?.startsWith(bar));
+  };
+  s.plugin.tell('bar 2');
+  s.plugin.tell('loop 2 3');
+  s.plugin.tell('roll');
+  await until(() => heads('bar 3', 'bar 4'), 4000, 'bar 4 after bar 3 in the first round');
+  await until(() => heads('bar 3', 'bar 2'), 8000, 'bar 2 after bar 3 once it has come round twice');
+  s.plugin.tell('loop 2 1');
+  await until(() => heads('bar 4', 'bar 1'), 6000, 'the form again');
+}
+
 /** Half a plan is none, and does no harm; nor does one that is no plan. */
 async function halfAPlan({ build, browser, top }) {
   const s = await serverFor(build);
@@ -396,6 +416,7 @@ export async function planTests(at) {
   await test('who_joins_late_sees_the_lane_on_a_harp_of_their_own', () => onOwnHarp(at));
   await test('the_lane_comes_and_goes_with_the_plan', () => comesAndGoes(at));
   await test('the_lane_goes_through_lead_in_and_ending', () => leadInAndEnding(at));
+  await test('in_a_loop_the_lane_goes_on_at_its_beginning', () => inALoop(at));
   await test('notes_too_many_to_be_read_are_strokes', () => crowded(at));
   await test('half_a_plan_is_no_lane', () => halfAPlan(at));
   await timed('the_light_walks_along_the_lane_in_time', () => lightWalks(at));

@@ -8,24 +8,13 @@
 
 /* In a loop of the host its first bars come after its last. */
 static int
-loop_bars(const RlView *const v, const int count, RlLaneBar *const bars, const int n)
+bars_from(const RlView *const v, const RlPlace *const place, const int count, RlLaneBar *const bars)
 {
-  RlPlace start;
-  double  now;
-  if (!rl_view_loop(v, &now, &start)) {
-    return n;
-  }
-  const int left = (int)ceil(v->report.loop_to - floor(now) - 1e-3); /* bars of this round */
-  int       have = left > 0 && left < n ? left : n;
-  while (have < count && left > 0) {
-    const int more  = rl_lane_bars(v->form, &start, count - have, bars + have);
-    const int whole = (int)ceil(v->report.loop_to - floor(v->report.loop_from) - 1e-3);
-    if (more <= 0 || whole <= 0) {
-      break;
-    }
-    have += more < whole ? more : whole;
-  }
-  return have;
+  const RlFormLoop loop = {RL_AXIS_BARS, v->report.loop_from, v->report.loop_to};
+  RlPlace          start;
+  double           now;
+  return rl_view_loop(v, &now, &start) ? rl_lane_bars_in_loop(v->form, &loop, place, count, bars)
+                                       : rl_lane_bars(v->form, place, count, bars);
 }
 
 int
@@ -36,7 +25,7 @@ rl_lane_in_sight(const RlView *const v, const int count, RlLaneBar *const bars, 
     return 0;
   }
   const RlPlace place = rl_view_place(v);
-  const int     n     = loop_bars(v, count, bars, rl_lane_bars(v->form, &place, count, bars));
+  const int     n     = bars_from(v, &place, count, bars);
   *now = n && place.part != RL_PART_NOWHERE ? bars[0].from + place.beat * 4 / place.unit * RL_TICKS
                                             : -HUGE_VAL;
   return n;

@@ -219,18 +219,26 @@ rl_pupil_loop(const double from, const double to)
   pupil.loop = (RlFormLoop){RL_AXIS_BARS, from, to};
 }
 
-/* The chords around a place, those of the loop inside one, and the bar in which the next one comes.
- */
+/* Is a place, where a bar sounds, behind `from` and before the loop's end? Both in bars. */
+static bool
+in_loop(const RlPlace *const place, const double from)
+{
+  const double at = place->index < 0 ? (double)NAN : rl_form_bars_to(&pupil.form, place);
+  return at >= from && at < pupil.loop.to;
+}
+
+/* The chords around a place, those of the loop inside one, and the bar in which the next one
+   comes. */
 static RlChordsAt
 chords_at(const RlPlace *const place, int *const next_bar)
 {
-  static const double slack  = 1e-3; /* of a bar */
-  const RlForm *const f      = &pupil.form;
-  const RlChordsAt    along  = rl_form_chords_at(f, place);
-  const double        at     = place->index < 0 ? (double)NAN : rl_form_bars_to(f, place);
-  const bool          inside = at >= pupil.loop.from - slack && at < pupil.loop.to;
-  *next_bar                  = along.next < 0 ? -1 : f->change[along.next].bar;
-  return inside ? rl_form_loop_chords(f, &pupil.loop, at, slack, along, next_bar) : along;
+  static const double slack = 1e-3; /* of a bar */
+  const RlForm *const f     = &pupil.form;
+  const RlChordsAt    along = rl_form_chords_at(f, place);
+  *next_bar                 = along.next < 0 ? -1 : f->change[along.next].bar;
+  return in_loop(place, pupil.loop.from - slack)
+           ? rl_form_loop_chords(f, &pupil.loop, rl_form_bars_to(f, place), slack, along, next_bar)
+           : along;
 }
 
 const RlPupilPlace *
@@ -323,7 +331,10 @@ rl_pupil_lane(const int chorus, const int bar, const int ahead)
     }
     place = rl_form_locate(f, RL_AXIS_QUARTERS, at, 1e-4);
   }
-  if (rl_lane_bars(f, &place, ahead + 1, bars) <= ahead) {
+  const int count = in_loop(&place, floor(pupil.loop.from))
+                      ? rl_lane_bars_in_loop(f, &pupil.loop, &place, ahead + 1, bars)
+                      : rl_lane_bars(f, &place, ahead + 1, bars);
+  if (count <= ahead) {
     return NULL;
   }
   lane_fill(&bars[ahead], &pupil.lane_bar);

@@ -81,7 +81,8 @@ export class Follower {
     const report = this.beat.reported;
     const quiet = this.silent(now);
     const view = { status: quiet ? 'silent' : 'waiting', placed: false, lit: false, rolling: false, now: '', next: '',
-      nowDegree: '', nextDegree: '', left: 0, lasts: 0, change: -1, over: -1, index: -1, nextBar: -1, part: PART.nowhere };
+      nowDegree: '', nextDegree: '', left: 0, lasts: 0, change: -1, over: -1, index: -1, nextBar: -1, part: PART.nowhere,
+      loop: s && s.loop };
     if (quiet || !report || !s.transport) return view;
     const [rolling, tempo, beats, unit] = s.transport;
     view.rolling = rolling;

@@ -71,9 +71,10 @@ export class Lane {
   show(view, calm) {
     const lost = view.part === PART.over || (view.placed && !view.beats);
     const from = view.placed ? [view.chorus, view.bar] : [0, 0];
-    const moved = this.shown !== `${lost} ${from}`;
+    const shown = `${lost} ${from} ${view.loop}`;
+    const moved = this.shown !== shown;
     if (moved) {
-      this.shown = `${lost} ${from}`;
+      this.shown = shown;
       if (from[0] < this.from[0] || (from[0] === this.from[0] && from[1] < this.from[1])) this.hits.clear(); /* gone back */
       this.from = from;
       this.bars = this.rows.map((_, i) => (lost ? null : this.core.lane(...from, i)));
