@@ -25,7 +25,22 @@ rl_band_random(uint32_t *const seed)
   return (float)(*seed >> 8) / 16777216.0F;
 }
 
-/* A tone of five partials that dies away. */
+/* The sum of n partials, 1 / p as loud each, of a tone whose sine and cosine are `s` and `c`. */
+static double
+partials(const double s, const double c, const int n)
+{
+  double before = 0, now = s, sum = s; /* sin((p - 1) x), sin(p x) */
+  for (int p = 2; p <= n; ++p) {
+    const double next = 2 * c * now - before;
+    before            = now;
+    now               = next;
+    sum += now / p;
+  }
+  return sum;
+}
+
+/* A tone of five partials that dies away. Its sine, cosine and fade go on from sample to sample:
+   the tests play hours of it. */
 static void
 tone_add(const RlBand *const b, float *const sound, const size_t frames, const double at,
          const double length, const double note, const float loud)
@@ -33,13 +48,17 @@ tone_add(const RlBand *const b, float *const sound, const size_t frames, const d
   const double hertz = 440 * pow(2, (note - 69 + b->cents / 100) / 12);
   const size_t first = (size_t)(at * b->rate);
   const size_t last  = (size_t)((at + length) * b->rate);
+  const double begin = (double)first / b->rate - at, turn = 2 * pi * hertz;
+  const double step_s = sin(turn / b->rate), step_c = cos(turn / b->rate);
+  const double fades = exp(-2 / length / b->rate);
+  const int    n     = hertz * 5 < 10000 ? 5 : (int)ceil(10000 / hertz) - 1;
+  double       s = sin(turn * begin), c = cos(turn * begin), fade = exp(-2 * begin / length);
   for (size_t i = first; i < last && i < frames; ++i) {
-    const double t = (double)i / b->rate - at, fade = exp(-2 * t / length) * fmin(t * 300, 1);
-    double       sum = 0;
-    for (int p = 1; p <= 5 && p * hertz < 10000; ++p) {
-      sum += sin(2 * pi * p * hertz * t) / p;
-    }
-    sound[i] += loud * (float)(fade * sum);
+    const double t = (double)i / b->rate - at, was = s;
+    sound[i] += loud * (float)(fade * fmin(t * 300, 1) * partials(s, c, n));
+    s = s * step_c + c * step_s;
+    c = c * step_c - was * step_s;
+    fade *= fades;
   }
 }
 
