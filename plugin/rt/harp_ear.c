@@ -58,7 +58,7 @@ take(RlHarpEar *const e, RlHarpEarLoan *const next, const int64_t now)
 }
 
 bool
-rl_harp_ear_begin(RlHarpEar *const e, const RlFollower *const f)
+rl_harp_ear_begin(RlHarpEar *const e, const int64_t now)
 {
   RlHarpEarLoan *over = NULL;
   e->fed              = 0;
@@ -74,7 +74,7 @@ rl_harp_ear_begin(RlHarpEar *const e, const RlFollower *const f)
       atomic_exchange_explicit(&e->desk->offered, NULL, memory_order_acquire);
     over = next && next->hand == e->wanted ? e->loan : next;
     if (next && next->hand == e->wanted) {
-      take(e, next, f->clock.now);
+      take(e, next, now);
     }
   }
   if (over) {

@@ -31,9 +31,9 @@ void rl_harp_ear_init(RlHarpEar *ear, RlHarpEarDesk *desk, double rate);
  */
 bool rl_harp_ear_tune(RlHarpEar *ear, RlHarpFrom from, const RlHand *hand, int64_t now);
 
-/** A block begins: takes the ear that is wanted, gives back what is not. True if the worker has
-   something to do. */
-bool rl_harp_ear_begin(RlHarpEar *ear, const RlFollower *follower);
+/** A block begins, `now` in frames since the plugin's first: takes the ear that is wanted, gives
+   back what is not. True if the worker has something to do. */
+bool rl_harp_ear_begin(RlHarpEar *ear, int64_t now);
 
 /** Hears up to `frames` frames of sound, to the first moment that is new; `left` may be NULL, then
    it is silent, `right` too, then there is one side only. Returns how many it took. */

@@ -158,7 +158,7 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
     rl_processor_settings_read(p); /* the key may be another one */
   }
   if (p->harp_ear.busy) {
-    p->wake |= rl_harp_ear_begin(&p->harp_ear, &p->follower);
+    p->wake |= rl_harp_ear_begin(&p->harp_ear, p->passed);
   }
   if (p->publisher.busy) {
     rl_osc_publisher_begin(&p->publisher, &p->follower, frames);

@@ -18,7 +18,7 @@
 
 static RlHarpEarMaker maker;
 static RlHarpEar      ear;
-static RlFollower     follower; /* of whom only the time is asked */
+static int64_t        now;
 static uint64_t       dice;
 
 static unsigned
@@ -35,9 +35,8 @@ open_both(const double rate)
 {
   memset(&maker, 0, sizeof(maker));
   memset(&ear, 0, sizeof(ear));
-  memset(&follower, 0, sizeof(follower));
-  dice          = 0x9E3779B97F4A7C15U;
-  follower.rate = rate;
+  dice = 0x9E3779B97F4A7C15U;
+  now  = 0;
   failing_memory_at(-1);
   rl_harp_ear_maker_open(&maker, rate);
   rl_harp_ear_init(&ear, &maker.desk, rate);
@@ -54,15 +53,15 @@ static void
 want(const RlHarpFrom from, const int key)
 {
   const RlHand hand = {.harp = {.key = (uint8_t)key}, .player = {3, 3, key % 2}, .song_key = 12};
-  rl_harp_ear_tune(&ear, from, &hand, follower.clock.now);
+  rl_harp_ear_tune(&ear, from, &hand, now);
 }
 
 static void
 block(void)
 {
-  follower.clock.now += 64;
+  now += 64;
   if (ear.busy) {
-    rl_harp_ear_begin(&ear, &follower);
+    rl_harp_ear_begin(&ear, now);
   }
 }
 

@@ -303,6 +303,31 @@ who_asks_is_told(void **const state)
   end(&g);
 }
 
+/* A host that starts the transport anew starts no new time: what is told later is later. */
+static void
+time_goes_on_when_the_host_activates_again(void **const state)
+{
+  double before = 0;
+  Stage  g;
+  (void)state;
+  begin(&g);
+  reed(&g, 0, 4, c_harp().note[3][RL_DRAW]);
+  for (int i = 1; i < 4; ++i) {
+    scene_forget(&g.s);
+    play_to(&g, 0.5 * i, 256);
+    assert_true(g.s.playeds > 0);
+    for (size_t n = 0; n < g.s.playeds; ++n) {
+      assert_true(g.s.played[n].at >= before);
+      before = g.s.played[n].at;
+    }
+    rl_host_deactivate(g.s.host);
+    rl_host_activate(g.s.host);
+    rl_host_set(g.s.host, "harp_key", (float)(i % 2));
+    rl_host_set(g.s.host, "overblows", (float)(i / 2));
+  }
+  end(&g);
+}
+
 static void
 where_it_began_is_told_while_a_place_is_known(void **const state)
 {
@@ -529,6 +554,7 @@ main(void)
     cmocka_unit_test(another_harp_is_followed_and_the_sound_passes_untouched),
     cmocka_unit_test(switched_off_or_disabled_it_is_over_and_told_once),
     cmocka_unit_test(who_asks_is_told),
+    cmocka_unit_test(time_goes_on_when_the_host_activates_again),
     cmocka_unit_test(where_it_began_is_told_while_a_place_is_known),
     cmocka_unit_test(what_is_hit_of_the_plan_and_of_the_targets_is_told),
     cmocka_unit_test(nothing_is_hit_while_the_music_stands),
