@@ -43,7 +43,8 @@ rl_aim_at(const RlHarpChoice choice, const int hole, const RlTechnique technique
   const bool   plain = technique == RL_BLOW || technique == RL_DRAW;
   float        low   = 0;
   float        high  = 0;
-  RlAim        aim   = {(uint8_t)hole, (uint8_t)technique, harp.note[hole - 1][technique], 0, 0};
+  RlAim        aim   = {(uint8_t)hole, (uint8_t)technique, harp.note[hole - 1][technique], 0, 0, 0};
+  aim.plain          = harp.note[hole - 1][rl_technique_draws(technique) ? RL_DRAW : RL_BLOW];
   if (aim.midi && plain && temper == RL_JUST) {
     aim.cents = just(rl_pitch_class(aim.midi - choice.key), technique == RL_DRAW);
   } else if (aim.midi && !plain && rl_blue_zone(aim.midi, key, &low, &high)) {
@@ -57,9 +58,10 @@ bool
 rl_aim_hears(const RlAim *const aim, const int hole, const RlTechnique technique, const int midi,
              const float cents, float *const off)
 {
-  const bool same =
-    aim->midi && hole == aim->hole &&
+  const bool pitch = midi == aim->midi || midi == aim->plain;
+  const bool breath =
     rl_technique_draws(technique) == rl_technique_draws((RlTechnique)aim->technique);
+  const bool same = aim->midi && (pitch || (hole == aim->hole && breath));
   if (same) {
     *off = 100.0F * (float)(midi - aim->midi) + cents - aim->cents;
   }

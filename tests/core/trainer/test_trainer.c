@@ -51,7 +51,7 @@ static RlTrainer trainer;
 static double    at;
 static int       ended;
 
-static const RlAim point = {3, RL_DRAW_2, 57, 0, 0};
+static const RlAim point = {3, RL_DRAW_2, 57, 0, 0, 59};
 
 static void
 begin(const RlAim aim)
@@ -131,7 +131,7 @@ what_is_held_is_timed(void **state)
 static void
 in_a_zone_all_of_it_is_as_good(void **state)
 {
-  const RlAim zone = {3, RL_DRAW_1, 58, 40, 25};
+  const RlAim zone = {3, RL_DRAW_1, 58, 40, 25, 59};
   (void)state;
   seed = 2;
   begin(zone);
@@ -454,7 +454,7 @@ whatever_comes_in_the_figures_hold_together(void **state)
   for (seed = 1; seed <= 300; ++seed) {
     const double wild = between(0, 1);
     double       time = between(-1e6, 1e6);
-    rl_trainer_begin(&trainer, (RlAim){3, RL_DRAW_1, 58, 40, (float)between(0, 30)});
+    rl_trainer_begin(&trainer, (RlAim){3, RL_DRAW_1, 58, 40, (float)between(0, 30), 59});
     for (int i = 0; i < 2000; ++i) {
       const double how = between(0, 1);
       const double off = how < 0.02 * wild   ? (double)NAN
@@ -542,6 +542,26 @@ a_bend_is_heard_from_its_plain_note_down_but_not_another_hole(void **state)
   assert_false(rl_aim_hears(&aim, 2, RL_DRAW_2, 65, 0, &off));
 }
 
+/* 2 draw and 3 blow of a C harp are both G4. */
+static void
+one_pitch_in_two_holes_is_heard_from_either(void **state)
+{
+  const RlHarpChoice c      = {0, 0, RL_RICHTER};
+  const RlKey        key    = rl_key_named(0, false);
+  const RlAim        aims[] = {rl_aim_at(c, 2, RL_DRAW, RL_TEMPERED, key),
+                               rl_aim_at(c, 2, RL_DRAW_2, RL_TEMPERED, key),
+                               rl_aim_at(c, 3, RL_BLOW, RL_TEMPERED, key)};
+  float              off    = 0;
+  (void)state;
+  for (int i = 0; i < 3; ++i) {
+    assert_true(rl_aim_hears(&aims[i], 2, RL_DRAW, 67, 3, &off));
+    about(off, i == 1 ? 203 : 3, 1e-3);
+    assert_true(rl_aim_hears(&aims[i], 3, RL_BLOW, 67, 3, &off));
+    about(off, i == 1 ? 203 : 3, 1e-3);
+    assert_int_equal(rl_aim_hears(&aims[i], 2, RL_DRAW_1, 66, 0, &off), i < 2);
+  }
+}
+
 /* ---- counted ---- */
 
 static void
@@ -613,6 +633,7 @@ main(void)
     cmocka_unit_test(a_blue_third_is_a_zone_in_its_key_only),
     cmocka_unit_test(just_reeds_are_just),
     cmocka_unit_test(a_bend_is_heard_from_its_plain_note_down_but_not_another_hole),
+    cmocka_unit_test(one_pitch_in_two_holes_is_heard_from_either),
     cmocka_unit_test(those_missed_most_come_first),
     cmocka_unit_test(counts_come_back_as_they_were_written),
   };
