@@ -323,7 +323,7 @@ time_goes_on_when_the_host_activates_again(void **const state)
     rl_host_deactivate(g.s.host);
     rl_host_activate(g.s.host);
     rl_host_set(g.s.host, "harp_key", (float)(i % 2));
-    rl_host_set(g.s.host, "overblows", (float)(i / 2));
+    rl_host_set(g.s.host, "overblows", (float)(i > 1));
   }
   end(&g);
 }
