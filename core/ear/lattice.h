@@ -27,6 +27,7 @@ enum {
 typedef struct {
   uint8_t      symbol[2]; /**< of the two hops of this step */
   const float *chord;     /**< weight of each chord of the score */
+  const float *bass;      /**< weight of what each stands on */
   float        jump;      /**< probability a second of being anywhere else, 0..0.2 */
 } RlEvidence;
 

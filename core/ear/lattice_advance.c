@@ -37,7 +37,8 @@ cells_most(const float *const row, const int length)
 }
 
 /* What a row is weighed by: the onsets' worth of each cell, how much the later of two chords sounds
-   there, the earlier one's worth, and what the later one's has more; and the cost of its tempo. */
+   there, the earlier one's worth, and what the later one's has more; and what the whole row is
+   worth by its tempo and the bass. */
 typedef struct {
   const float *onsets, *later;
   float        chord, more, stay;
@@ -114,7 +115,7 @@ group_move(RlLattice *const l, const int lean, const int beat, const RlEvidence 
   const bool               ahead = lean == RL_LEAN_AHEAD;
   const int                other = ahead ? beat + 1 : beat + l->beats - 1;
   const float own = e->chord[now->chord], else_ = e->chord[l->score->beat[other % l->beats].chord];
-  const float scale = 1 / l->sum; /* so that the new sum is near 1 */
+  const float scale = e->bass[now->chord] / l->sum; /* so that the new sum is near 1 */
   RlRange     left  = {(int16_t)l->tempi, -1};
   for (int i = first; i <= last; ++i) {
     uint8_t *const up              = &l->awake[group * l->tempi + i];
