@@ -18,7 +18,6 @@
 --   preset LABEL
 --   midi BYTE ...          to the MIDI track, now
 --   roll, stop, locate FRAME, loop, unloop, varispeed SPEED
---   rounds N               of the loop
 --   sleep SECONDS          of the wall clock
 --   until FRAME            of the transport, rolling forwards
 --   rounds N               of a loop
@@ -147,15 +146,6 @@ function steps.midi(w)
   for _, b in ipairs(w) do bytes:add({tonumber(b)}) end
   local to = track:to_track():to_midi_track()
   assert(to:write_immediate_event(Evoral.EventType.MIDI_EVENT, #w, bytes:to_array()))
-end
-function steps.rounds(w)
-  local before, rounds = Session:transport_sample(), 0
-  wait_for("the loop to come round", 60, function()
-    local now = Session:transport_sample()
-    if now < before then rounds = rounds + 1 end
-    before = now
-    return rounds >= tonumber(w[1])
-  end)
 end
 function steps.roll()
   Session:request_roll(UI)
