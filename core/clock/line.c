@@ -19,15 +19,6 @@ rl_clock_line_miscount(const RlClock *const c, const int64_t bar)
                                             : 0;
 }
 
-void
-rl_clock_line_recount(RlClock *const c, const int64_t bar)
-{
-  if (rl_clock_line_passes_start(c, bar)) {
-    c->quarters_at_bar -= rl_clock_line_count(c, (RlBarBeat){c->start_bar, 0});
-    c->quarters_sure = c->sure;
-  }
-}
-
 double
 rl_clock_count_by_bars(const RlClock *const c, const RlBarBeat place)
 {

@@ -44,6 +44,13 @@ rl_clock_line_passes_start(const RlClock *const c, const int64_t bar)
 double rl_clock_line_miscount(const RlClock *c, int64_t bar);
 
 /* Takes the miscount out, if the line passes the start bar before `bar`. */
-void rl_clock_line_recount(RlClock *c, int64_t bar);
+static inline void
+rl_clock_line_recount(RlClock *const c, const int64_t bar)
+{
+  if (rl_clock_line_passes_start(c, bar)) {
+    c->quarters_at_bar -= rl_clock_line_count(c, (RlBarBeat){c->start_bar, 0});
+    c->quarters_sure = c->sure;
+  }
+}
 
 #endif

@@ -13,7 +13,7 @@ static const uint8_t pedal_controllers[RL_PEDALS] = {
 /* The fields of time:Position in the order that hosts send them. */
 static const struct {
   unsigned said;
-  size_t   at; /* in RlReport: a double, or an int64_t where whole */
+  uint16_t at; /* in RlReport: a double, or an int64_t where whole */
   bool     whole;
 } report_fields[RL_REPORT_FIELDS] = {
   {RL_SAID_FRAME, offsetof(RlReport, frame), true},
