@@ -38,7 +38,7 @@ ROOMS = {
     "plugin/worker": "plugin/shared plugin/protocol core/practice core/arrange core/capture core/abc core/chart core/phrase "
                      "core/harmony core/text",
     "plugin/listen": "plugin/shared plugin/thread core/ear core/chart core/meter",
-    "plugin/osc": "plugin/worker plugin/shared plugin/protocol plugin/thread core/harmony core/text",
+    "plugin/osc": "core/practice plugin/worker plugin/shared plugin/protocol plugin/thread core/harmony core/text",
     "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/osc plugin/shared plugin/protocol plugin/thread",
     "plugin/host": "plugin/protocol",
     "ui/files": "plugin/protocol plugin/thread core/trainer core/capture core/abc core/chart core/phrase core/harmony core/text",
@@ -61,7 +61,7 @@ ONLY = {
     "ui/window/window.c ui/window/x_guard.h": ("GL/",),
     "ui/window/window.c ui/window/x_focus.c ui/window/x_focus.h ui/window/x_guard.c ui/window/x_guard.h "
     "ui/window/x_input.c ui/window/x_input.h": ("X11/",),
-    "plugin/osc/bundle.c": ("lo/",),
+    "plugin/osc/post.h": ("lo/",),
     "ui/page/web.c ui/page/requests.c ui/page/requests.h ui/page/responses.c ui/page/responses.h": ("microhttpd",),
     "ui/page/qr.c": ("qrencode",),
     "core/ear/fft.c": ("kissfft/",),

@@ -1,104 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/osc/bundle.h"
 
+#include "plugin/osc/post.h"
 #include "plugin/protocol/ports.h"
-
-#include <lo/lo.h>
 
 #include <math.h>
 #include <string.h>
 
-enum {
-  BUNDLE_HEAD  = 16, /* "#bundle" and the time tag */
-  ELEMENT_HEAD = 4,  /* its size */
-  PART_HEAD    = BUNDLE_HEAD + ELEMENT_HEAD + 16 /* the address */ + 8 /* ,iis */ + 4 + 4,
-  PART_TEXT    = RL_OSC_BUNDLE_MAX - PART_HEAD - 4 /* bytes of text, its NULs in the other 4 */
-};
-
-/* ---- bundles ---- */
-
-/* Bundles on their way out, one after the other, all with one time tag. */
-typedef struct {
-  lo_timetag when;
-  lo_bundle  bundle; /* NULL: none begun */
-  size_t     size;
-  bool       whole; /* nothing has been left out for want of memory */
-  RlOscOut   out;
-  void      *data;
-} Post;
-
-/* NTP's time, as OSC has it: seconds since 1900, and 2^32 parts of one. */
-static lo_timetag
-time_tag(const int64_t when)
-{
-  enum { NANOSECONDS = 1000000000 };
-  static const int64_t to_1970 = 2208988800;
-  const uint64_t       part    = (uint64_t)(when % NANOSECONDS);
-  return (lo_timetag){(uint32_t)(when / NANOSECONDS + to_1970),
-                      (uint32_t)((part << 32) / NANOSECONDS)};
-}
-
-static void
-flush(Post *const p)
-{
-  char   packet[RL_OSC_BUNDLE_MAX];
-  size_t size = 0;
-  if (p->bundle) {
-    if (lo_bundle_length(p->bundle) <= sizeof(packet) &&
-        lo_bundle_serialise(p->bundle, packet, &size)) {
-      p->out(p->data, packet, size);
-    } else {
-      p->whole = false;
-    }
-    lo_bundle_free_recursive(p->bundle);
-  }
-  p->bundle = NULL;
-  p->size   = BUNDLE_HEAD;
-}
-
-/* The message is the bundle's from here on; NULL: there was no memory for it. */
-static void
-add(Post *const p, const char *const path, lo_message message)
-{
-  const size_t size = message ? ELEMENT_HEAD + lo_message_length(message, path) : 0;
-  if (p->bundle && p->size + size > RL_OSC_BUNDLE_MAX) {
-    flush(p);
-  }
-  if (message && !p->bundle) {
-    p->bundle = lo_bundle_new(p->when);
-  }
-  if (message && p->bundle && !lo_bundle_add_message(p->bundle, path, message)) {
-    p->size += size;
-    return;
-  }
-  p->whole = false;
-  if (message) {
-    lo_message_free(message);
-  }
-}
-
-static Post
-post(const int64_t when, const RlOscOut out, void *const data)
-{
-  return (Post){time_tag(when), NULL, BUNDLE_HEAD, true, out, data};
-}
-
 /* ---- one address each ---- */
-
-/* What has been filled in without a failure; NULL else. */
-static lo_message
-filled(lo_message message, const int failure)
-{
-  if (message && failure) {
-    lo_message_free(message);
-    return NULL;
-  }
-  return message;
-}
-
-#define MESSAGE(types, ...)                                                                        \
-  const lo_message m = lo_message_new();                                                           \
-  return filled(m, m && lo_message_add(m, types, __VA_ARGS__))
 
 static bool
 transport_changed(const RlOscUpdate *const n)
@@ -113,7 +22,7 @@ transport_changed(const RlOscUpdate *const n)
 static lo_message
 transport(const RlOscState *const s)
 {
-  MESSAGE("iffi", s->rolling, (double)s->tempo, (double)s->beats, s->unit);
+  RL_OSC_MESSAGE("iffi", s->rolling, (double)s->tempo, (double)s->beats, s->unit);
 }
 
 static bool
@@ -128,7 +37,7 @@ place_changed(const RlOscUpdate *const n)
 static lo_message
 place(const RlOscState *const s)
 {
-  MESSAGE("iiiff", s->chorus, s->bar, s->bars, (double)s->beat, (double)s->sure);
+  RL_OSC_MESSAGE("iiiff", s->chorus, s->bar, s->bars, (double)s->beat, (double)s->sure);
 }
 
 static bool
@@ -143,7 +52,7 @@ chord_changed(const RlOscUpdate *const n)
 static lo_message
 chord(const RlOscState *const s)
 {
-  MESSAGE("ssssf", s->now, s->next, s->now_degree, s->next_degree, (double)s->beats_to_next);
+  RL_OSC_MESSAGE("ssssf", s->now, s->next, s->now_degree, s->next_degree, (double)s->beats_to_next);
 }
 
 /* Told with every chord: the beats until it are the same. */
@@ -162,7 +71,7 @@ target(const RlOscState *const s)
   const RlTarget    t      = s->target;
   const char *const how    = t.hole ? rl_technique_name((RlTechnique)t.technique) : "";
   const char *const degree = t.hole ? rl_degree_name((RlDegree)t.degree) : "";
-  MESSAGE("issif", t.hole, how, degree, t.note, (double)s->beats_to_next);
+  RL_OSC_MESSAGE("issif", t.hole, how, degree, t.note, (double)s->beats_to_next);
 }
 
 static bool
@@ -177,7 +86,7 @@ harp_changed(const RlOscUpdate *const n)
 static lo_message
 harp(const RlOscState *const s)
 {
-  MESSAGE("ssis", s->harp_key, rl_tuning_name(s->tuning), s->position, s->song_key);
+  RL_OSC_MESSAGE("ssis", s->harp_key, rl_tuning_name(s->tuning), s->position, s->song_key);
 }
 
 static bool
@@ -189,7 +98,7 @@ show_changed(const RlOscUpdate *const n)
 static lo_message
 show(const RlOscState *const s)
 {
-  MESSAGE("i", (int)s->show);
+  RL_OSC_MESSAGE("i", (int)s->show);
 }
 
 /* While the song is followed by ear, and once after. */
@@ -208,7 +117,7 @@ sure_changed(const RlOscUpdate *const n)
 static lo_message
 sure(const RlOscState *const s)
 {
-  MESSAGE("fs", (double)s->sure, rl_ports[RL_PORT_HEARING].points[s->hearing]);
+  RL_OSC_MESSAGE("fs", (double)s->sure, rl_ports[RL_PORT_HEARING].points[s->hearing]);
 }
 
 /* Following by ear begins or ends: then all that it tells is sent. */
@@ -227,7 +136,7 @@ tuning_changed(const RlOscUpdate *const n)
 static lo_message
 tuning(const RlOscState *const s)
 {
-  MESSAGE("fi", (double)s->cents, s->tuned);
+  RL_OSC_MESSAGE("fi", (double)s->cents, s->tuned);
 }
 
 static bool
@@ -240,7 +149,7 @@ key_heard_changed(const RlOscUpdate *const n)
 static lo_message
 key_heard(const RlOscState *const s)
 {
-  MESSAGE("sf", s->key_heard, (double)s->key_sure);
+  RL_OSC_MESSAGE("sf", s->key_heard, (double)s->key_sure);
 }
 
 static bool
@@ -255,7 +164,7 @@ loop_changed(const RlOscUpdate *const n)
 static lo_message
 loop(const RlOscState *const s)
 {
-  MESSAGE("ff", (double)s->loop_from, (double)s->loop_to);
+  RL_OSC_MESSAGE("ff", (double)s->loop_from, (double)s->loop_to);
 }
 
 static const struct {
@@ -291,11 +200,11 @@ lamp(const RlLamp *const l)
 {
   const RlWorth     w      = l->worth;
   const char *const degree = w.degree < RL_DEGREES ? rl_degree_name(w.degree) : "";
-  MESSAGE("fssii", (double)w.brightness, rl_role_name(w.role), degree, l->note, w.blue);
+  RL_OSC_MESSAGE("fssii", (double)w.brightness, rl_role_name(w.role), degree, l->note, w.blue);
 }
 
 static void
-lamp_add(Post *const p, const int hole, const RlTechnique technique, const RlLamp *const l)
+lamp_add(RlOscPost *const p, const int hole, const RlTechnique technique, const RlLamp *const l)
 {
   char   buffer[64];
   RlText path = rl_text_in(buffer, sizeof(buffer));
@@ -303,12 +212,12 @@ lamp_add(Post *const p, const int hole, const RlTechnique technique, const RlLam
   rl_text_add_int(&path, hole);
   rl_text_add(&path, "/");
   rl_text_add(&path, rl_technique_name(technique));
-  add(p, path.to, lamp(l));
+  rl_osc_post_add(p, path.to, lamp(l));
 }
 
 /* One that the harp no longer has goes out once. */
 static void
-lamps_add(Post *const p, const RlOscUpdate *const n)
+lamps_add(RlOscPost *const p, const RlOscUpdate *const n)
 {
   const RlLamp none = {0, rl_worth_out};
   for (int hole = 0; hole < RL_HOLES; ++hole) {
@@ -329,27 +238,27 @@ lamps_add(Post *const p, const RlOscUpdate *const n)
 static lo_message
 phrase_note(const RlBegunNote *const p, const char *const title)
 {
-  MESSAGE("iffissis", p->bar, (double)p->beat, (double)p->beats, p->hole,
-          rl_technique_name((RlTechnique)p->technique), rl_degree_name((RlDegree)p->degree),
-          p->note, title);
+  RL_OSC_MESSAGE("iffissis", p->bar, (double)p->beat, (double)p->beats, p->hole,
+                 rl_technique_name((RlTechnique)p->technique), rl_degree_name((RlDegree)p->degree),
+                 p->note, title);
 }
 
 static lo_message
 phrase_rest(void)
 {
-  MESSAGE("iffissis", 0, 0.0, 0.0, 0, "", "", 0, "");
+  RL_OSC_MESSAGE("iffissis", 0, 0.0, 0.0, 0, "", "", 0, "");
 }
 
 /* What sounds of the phrases now; hole 0 where nothing does. */
 static void
-phrase_add(Post *const p, const RlOscState *const s)
+phrase_add(RlOscPost *const p, const RlOscState *const s)
 {
   static const char path[] = "/reedlamp/phrase";
   for (int i = 0; i < s->sounding; ++i) {
-    add(p, path, phrase_note(&s->note[i], s->title));
+    rl_osc_post_add(p, path, phrase_note(&s->note[i], s->title));
   }
   if (!s->sounding) {
-    add(p, path, phrase_rest());
+    rl_osc_post_add(p, path, phrase_rest());
   }
 }
 
@@ -359,31 +268,31 @@ static lo_message
 heard_note(const RlPlayed *const p, const int i)
 {
   const RlPlayedNote *const n = &p->note[i];
-  MESSAGE("isifff", n->hole, rl_technique_name((RlTechnique)n->technique), n->midi,
-          (double)n->cents, (double)p->level, (double)p->sure);
+  RL_OSC_MESSAGE("isifff", n->hole, rl_technique_name((RlTechnique)n->technique), n->midi,
+                 (double)n->cents, (double)p->level, (double)p->sure);
 }
 
 static lo_message
 heard_rest(void)
 {
-  MESSAGE("isifff", 0, "", 0, 0.0, 0.0, 0.0);
+  RL_OSC_MESSAGE("isifff", 0, "", 0, 0.0, 0.0, 0.0);
 }
 
 static void
-heard_add(Post *const p, const RlPlayed *const played)
+heard_add(RlOscPost *const p, const RlPlayed *const played)
 {
   static const char path[] = "/reedlamp/heard";
   for (int i = 0; i < played->count; ++i) {
-    add(p, path, heard_note(played, i));
+    rl_osc_post_add(p, path, heard_note(played, i));
   }
   if (!played->count) {
-    add(p, path, heard_rest());
+    rl_osc_post_add(p, path, heard_rest());
   }
 }
 
 /* While the player is heard, and once after. */
 static void
-heard_tell(Post *const p, const RlOscUpdate *const n)
+heard_tell(RlOscPost *const p, const RlOscUpdate *const n)
 {
   const RlHeardNow *const now = &n->now->heard;
   const RlHeardNow *const was = n->was ? &n->was->heard : NULL;
@@ -396,18 +305,18 @@ heard_tell(Post *const p, const RlOscUpdate *const n)
 static lo_message
 hit_message(const RlHitTold *const h)
 {
-  MESSAGE("siifisi", h->target ? "target" : "planned", h->chorus, h->bar, (double)h->beat, h->hole,
-          rl_technique_name((RlTechnique)h->technique), h->note);
+  RL_OSC_MESSAGE("siifisi", h->target ? "target" : "planned", h->chorus, h->bar, (double)h->beat,
+                 h->hole, rl_technique_name((RlTechnique)h->technique), h->note);
 }
 
 /* Those that are new; who hears us for the first time is not told of what was before. */
 static void
-hits_tell(Post *const p, const RlOscUpdate *const n)
+hits_tell(RlOscPost *const p, const RlOscUpdate *const n)
 {
   const RlHitsTold *const now   = &n->now->hits;
   const unsigned          known = n->was ? n->was->hits.count : now->count;
   for (unsigned i = rl_hits_first_untold(now, known); i != now->count; ++i) {
-    add(p, "/reedlamp/hit", hit_message(&now->last[i % RL_HITS_TOLD]));
+    rl_osc_post_add(p, "/reedlamp/hit", hit_message(&now->last[i % RL_HITS_TOLD]));
   }
 }
 
@@ -416,13 +325,13 @@ hits_tell(Post *const p, const RlOscUpdate *const n)
 bool
 rl_osc_write(const RlOscUpdate *const update, const RlOscOut out, void *const data)
 {
-  Post        p = post(update->when, out, data);
+  RlOscPost   p = rl_osc_post(update->when, out, data);
   RlOscUpdate n = *update;
   n.full        = n.full || !n.was;
   for (size_t i = 0; i < sizeof(addresses) / sizeof(addresses[0]); ++i) {
     const bool told = !addresses[i].told || addresses[i].told(&n);
     if (told && (n.full || addresses[i].changed(&n))) {
-      add(&p, addresses[i].path, addresses[i].message(n.now));
+      rl_osc_post_add(&p, addresses[i].path, addresses[i].message(n.now));
     }
   }
   if (n.full || n.was->notes != n.now->notes) {
@@ -431,7 +340,7 @@ rl_osc_write(const RlOscUpdate *const update, const RlOscOut out, void *const da
   heard_tell(&p, &n);
   hits_tell(&p, &n);
   lamps_add(&p, &n);
-  flush(&p);
+  rl_osc_post_flush(&p);
   return p.whole;
 }
 
@@ -439,59 +348,12 @@ bool
 rl_osc_write_last(const int64_t when, const RlOscState *const end, const RlOscOut out,
                   void *const data)
 {
-  Post              p = post(when, out, data);
+  RlOscPost         p = rl_osc_post(when, out, data);
   const RlOscUpdate n = {.when = when, .now = end, .full = true};
-  add(&p, addresses[0].path, transport(end));
+  rl_osc_post_add(&p, addresses[0].path, transport(end));
   phrase_add(&p, end);
   heard_tell(&p, &n);
   lamps_add(&p, &n);
-  flush(&p);
-  return p.whole;
-}
-
-/* As much of `text` as fits into one part: whole characters of UTF-8. */
-static RlSlice
-part_of(const RlSlice text)
-{
-  size_t n = text.length < PART_TEXT ? text.length : PART_TEXT;
-  while (n < text.length && n > 0 && ((unsigned char)text.at[n] & 0xC0U) == 0x80U) {
-    --n;
-  }
-  return (RlSlice){text.at, n ? n : text.length};
-}
-
-static int
-parts_of(RlSlice text)
-{
-  int parts = 0;
-  do {
-    text = rl_slice_after(text, part_of(text).length);
-    ++parts;
-  } while (text.length);
-  return parts;
-}
-
-static lo_message
-text_part(const int part, const int parts, const RlSlice text)
-{
-  char   buffer[PART_TEXT + 1];
-  RlText words = rl_text_in(buffer, sizeof(buffer));
-  rl_text_add_slice(&words, text);
-  MESSAGE("iis", part, parts, words.to);
-}
-
-bool
-rl_osc_write_text(const int64_t when, const char *const path, const RlSlice text,
-                  const RlOscOut out, void *const data)
-{
-  Post      p     = post(when, out, data);
-  RlSlice   rest  = text;
-  const int parts = parts_of(text);
-  for (int i = 1; i <= parts; ++i) {
-    const RlSlice part = part_of(rest);
-    add(&p, path, text_part(i, parts, part));
-    flush(&p);
-    rest = rl_slice_after(rest, part.length);
-  }
+  rl_osc_post_flush(&p);
   return p.whole;
 }

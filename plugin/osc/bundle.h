@@ -1,10 +1,12 @@
 /* SPDX-License-Identifier: ISC */
-/* OSC 1.0: a state as bundles. The only file that knows liblo. It builds packets and sends nothing;
-   allocates; any thread but the audio thread's. The addresses, their arguments and what they mean
-   stand in plugin/OSC.md. Source: Wright, The Open Sound Control 1.0 Specification, 2002. */
+/* OSC 1.0: a state as bundles. It and what it is made of (post, texts) alone know liblo. It builds
+   packets and sends nothing; allocates; any thread but the audio thread's. The addresses, their
+   arguments and what they mean stand in plugin/OSC.md. Source: Wright, The Open Sound Control 1.0
+   Specification, 2002. */
 #ifndef RL_PLUGIN_OSC_BUNDLE_H
 #define RL_PLUGIN_OSC_BUNDLE_H
 
+#include "core/practice/line.h"
 #include "plugin/osc/osc_state.h"
 
 enum { RL_OSC_BUNDLE_MAX = 1400 /**< bytes: no network cuts a packet of that in two */ };
@@ -32,5 +34,8 @@ bool rl_osc_write_last(int64_t when, const RlOscState *end, RlOscOut out, void *
 
 /** A long text, the chart or the plan, in parts, a bundle each: of an empty one, one empty part. */
 bool rl_osc_write_text(int64_t when, const char *path, RlSlice text, RlOscOut out, void *data);
+
+/** A chorus that was practised, in a bundle of its own. */
+bool rl_osc_write_chorus(int64_t when, const RlPracticeLine *chorus, RlOscOut out, void *data);
 
 #endif

@@ -23,7 +23,7 @@ out(void *const data, const void *const packet, const size_t size)
   rl_receivers_send(r->receivers, r->who, packet, size);
 }
 
-/* The long texts: those that changed, or `all`. */
+/* The long texts, and the last chorus: what changed, or `all`. */
 static bool
 texts_send(const RlSender *const s, const RlOscSnapshot *const snapshot, Round round,
            const bool all)
@@ -34,7 +34,10 @@ texts_send(const RlSender *const s, const RlOscSnapshot *const snapshot, Round r
   const bool plan =
     (!all && snapshot->plan == s->plan) ||
     rl_osc_write_text(snapshot->when, "/reedlamp/plan", rl_slice(s->texts.plan), out, &round);
-  return chart && plan;
+  const bool chorus = !s->texts.practised ||
+                      (!all && s->texts.version[RL_PRACTICE] == s->practice) ||
+                      rl_osc_write_chorus(snapshot->when, &s->texts.chorus, out, &round);
+  return chart && plan && chorus;
 }
 
 static bool
@@ -115,11 +118,12 @@ on_send(RlSender *const s, const RlOscSnapshot *const snapshot)
     snapshot->full || round_send(s, &what, snapshot, (Round){rs, RL_RECEIVERS_KNOWING}, false);
   s->whole = all && some;
   rl_receivers_told(rs, s->whole);
-  s->was    = now;
-  s->chart  = snapshot->chart;
-  s->plan   = snapshot->plan;
-  s->latest = *snapshot;
-  s->on     = true;
+  s->was      = now;
+  s->chart    = snapshot->chart;
+  s->plan     = snapshot->plan;
+  s->practice = s->texts.version[RL_PRACTICE];
+  s->latest   = *snapshot;
+  s->on       = true;
 }
 
 static void

@@ -20,6 +20,7 @@ typedef struct {
   bool            whole;       /* nothing was left out for want of memory */
   bool            listed;      /* `receivers` are those of `texts` */
   unsigned        chart, plan; /* sent last: as in RlOscSnapshot */
+  unsigned        practice;    /* likewise, as in RlDocumentTexts */
   RlOscSnapshot   latest;
   char            problem[RL_PROBLEM_SIZE];
 } RlSender;

@@ -38,7 +38,7 @@ rl_processor_heed(RlProcessor *const p, const int64_t frame, const int64_t frame
   const int64_t most   = p->harp_ear.busy ? rl_processor_harp_hear(p, frame, frames) : frames;
   const bool    plays  = rl_midi_out_busy(&p->midi_out, p->snapshot);
   const int64_t passes = plays ? phrases_play(p, frame, most) : most;
-  if (p->stretch.looks != p->follower.looks) {
+  if ((p->stretch.played || p->harp_ear.busy) && p->stretch.looks != p->follower.looks) {
     rl_processor_stretch_pass(p);
   }
   if (p->capture.state == RL_CAPTURE_ON) {

@@ -51,10 +51,12 @@ void rl_document_set(RlDocument *document, RlProperty property, RlSlice text);
 
 /** What the sender needs of the document; zeroed at the beginning. */
 typedef struct {
-  unsigned version[RL_PROPERTIES]; /**< of RlSnapshot, when it was copied */
-  char     chart[RL_CHART_MAX + 1], plan[RL_PLAN_MAX + 1];
-  char     osc_to[RL_ADDRESS_SIZE];
-  char     title[RL_PLANNED_MAX][RL_PHRASE_TITLE_SIZE]; /**< of each RlPlan.planned */
+  unsigned       version[RL_PROPERTIES]; /**< of RlSnapshot, when it was copied */
+  char           chart[RL_CHART_MAX + 1], plan[RL_PLAN_MAX + 1];
+  char           osc_to[RL_ADDRESS_SIZE];
+  bool           practised; /**< there is a last chorus: */
+  RlPracticeLine chorus;
+  char           title[RL_PLANNED_MAX][RL_PHRASE_TITLE_SIZE]; /**< of each RlPlan.planned */
 } RlDocumentTexts;
 
 /** Brings the texts up to date. Has osc_to been set since? */

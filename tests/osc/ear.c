@@ -80,14 +80,14 @@ static const char *
 types_of(const char *const path)
 {
   static const char *const table[][2] = {
-    {"/reedlamp/transport", ",iffi"}, {"/reedlamp/place", ",iiiff"},
-    {"/reedlamp/chord", ",ssssf"},    {"/reedlamp/target", ",issif"},
-    {"/reedlamp/harp", ",ssis"},      {"/reedlamp/chart", ",iis"},
-    {"/reedlamp/plan", ",iis"},       {"/reedlamp/phrase", ",iffissis"},
-    {"/reedlamp/sure", ",fs"},        {"/reedlamp/tuning", ",fi"},
-    {"/reedlamp/key_heard", ",sf"},   {"/reedlamp/show", ",i"},
-    {"/reedlamp/loop", ",ff"},        {"/reedlamp/heard", ",isifff"},
-    {"/reedlamp/hit", ",siifisi"},
+    {"/reedlamp/transport", ",iffi"},  {"/reedlamp/place", ",iiiff"},
+    {"/reedlamp/chord", ",ssssf"},     {"/reedlamp/target", ",issif"},
+    {"/reedlamp/harp", ",ssis"},       {"/reedlamp/chart", ",iis"},
+    {"/reedlamp/plan", ",iis"},        {"/reedlamp/phrase", ",iffissis"},
+    {"/reedlamp/sure", ",fs"},         {"/reedlamp/tuning", ",fi"},
+    {"/reedlamp/key_heard", ",sf"},    {"/reedlamp/show", ",i"},
+    {"/reedlamp/chorus", ",iiiiiiis"}, {"/reedlamp/loop", ",ff"},
+    {"/reedlamp/heard", ",isifff"},    {"/reedlamp/hit", ",siifisi"},
   };
   for (size_t i = 0; i < sizeof(table) / sizeof(table[0]); ++i) {
     if (!strcmp(path, table[i][0])) {

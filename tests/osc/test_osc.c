@@ -641,6 +641,36 @@ a_hit_is_told_once(void **const state)
   show_end(&s);
 }
 
+/* Of the newest chorus that was practised: when it is over, to who joins late, and not before one
+ * was. */
+static void
+the_last_chorus_is_told(void **state)
+{
+  static const char lines[] =
+    "2026-11-30T14:05:12Z chorus=1 bars=12 tempo=72 key=7 harp=0 show=4 notes=9 targets=1/9 "
+    "strong=0/0 planned=0/0 bends=0 cents=0 spread=0 timed=0 behind_ms=0 behind_beats=0 "
+    "song=Heron\n"
+    "2026-11-30T14:06:12Z chorus=2 bars=12 tempo=72 key=7 harp=0 show=4 notes=41 targets=6/9 "
+    "strong=14/20 planned=8/10 bends=5 cents=-12 spread=9 timed=30 behind_ms=18 behind_beats=0.02 "
+    "song=Heron\n";
+  static const char said[] = "2 6 9 14 20 8 10 \"chorus 2: landed on 6 of 9 chords; 14 of 20 chord "
+                             "tones on strong beats; 8 of 10 planned notes; bends 12 cents low; 18 "
+                             "ms behind the beat\"";
+  Show              s;
+  (void)state;
+  show_begin(&s);
+  rl_host_set(s.scene.host, "send_osc", 1);
+  play(&s, 3 * RATE);
+  assert_int_equal(ear_count(&s.ear, "/reedlamp/chorus"), 0);
+  scene_send(&s.scene, 0, "practice", lines);
+  play(&s, RATE);
+  TEXT(ear_last(&s.ear, "/reedlamp/chorus"), said);
+  assert_in_range(ear_count(&s.ear, "/reedlamp/chorus"), 1, 2);
+  play(&s, 2 * RATE);
+  assert_in_range(ear_count(&s.ear, "/reedlamp/chorus"), 2, 3);
+  show_end(&s);
+}
+
 int
 main(void)
 {
@@ -662,6 +692,7 @@ main(void)
     cmocka_unit_test(nothing_is_sent_while_freewheeling),
     cmocka_unit_test(the_largest_things_fit_into_bundles_of_1400_bytes),
     cmocka_unit_test(time_tags_never_run_backwards_and_all_is_in_order),
+    cmocka_unit_test(the_last_chorus_is_told),
     cmocka_unit_test(lamps_beyond_show_are_out),
     cmocka_unit_test(how_following_by_ear_goes_is_told_while_it_does),
   };

@@ -11,9 +11,9 @@
    `stop`, `roll`, `chorus N`, `bar N` (of the present chorus), `loop N M` (those bars of it; N
    beyond M: none), `off` and `on` (send_osc), `mute` (the relay drops everything; once more: no
    longer), `plan FILE` and `plan` (none), `reed N M` (sounds of these pitches, MIDI numbers and
-   parts of them, on the track, where the player is heard; 0: none), `deaf` (it is not heard),
-   `quit`. A line says too when other holes are heard. At the end standard error says the longest
-   run().
+   parts of them, on the track, where the player is heard; 0: none), `deaf` (it is not heard), `show
+   N`, `practice LINE`, `quit`. A line says too when other holes are heard. At the end standard
+   error says the longest run().
  */
 #define _GNU_SOURCE
 
@@ -296,6 +296,10 @@ command_run(const char *const line)
     live.reed[0].pitch = live.reed[1].pitch = 0;
     sscanf(line, "reed %lf %lf", &live.reed[0].pitch, &live.reed[1].pitch);
     rl_host_set(live.host, "harp_from", 2);
+  } else if (sscanf(line, "show %d", &n) == 1) {
+    rl_host_set(live.host, "show", (float)n);
+  } else if (!strncmp(line, "practice ", 9)) {
+    rl_host_send_text(live.host, 0, "urn:reedlamp:practice", LV2_ATOM__String, line + 9);
   } else if (!strcmp(line, "deaf")) {
     rl_host_set(live.host, "harp_from", 0);
   } else if (!strcmp(line, "mute")) {

@@ -10,6 +10,7 @@ import { networkTests } from './network.mjs';
 import { pageTests } from './pages.mjs';
 import { planTests } from './plans.mjs';
 import { playedTests } from './played.mjs';
+import { practiceTests } from './practice.mjs';
 import { serverTests } from './servers.mjs';
 import { sheetTests } from './sheets.mjs';
 import { strangerTests } from './strangers.mjs';
@@ -48,6 +49,7 @@ try {
   await pageTests(at);
   await planTests(at);
   await playedTests(at);
+  await practiceTests(at);
   await sheetTests(at);
   await musicTests(at);
   await serverTests(at);

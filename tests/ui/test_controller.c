@@ -1121,6 +1121,16 @@ each_reason_to_show_nothing_has_a_sentence_and_a_way_out(void **state)
 
 /* ---- settings ---- */
 
+/* Some settings stand on the screen for practice alone. */
+static void
+practice_open_for(const int field)
+{
+  if (field >= RL_FIELD_SHOW_GROWS) {
+    key('r');
+    look();
+  }
+}
+
 static void
 every_setting_is_chosen_from_its_list(void **state)
 {
@@ -1130,6 +1140,7 @@ every_setting_is_chosen_from_its_list(void **state)
       for (int n = 0; n < rl_field_choices((RlField)field); ++n) {
         open_controller(NULL);
         const float want = rl_field_to(rl_controller_view(host.controller), (RlField)field, n);
+        practice_open_for(field);
         ways[way](RL_ACTION_FIELD_OPEN, field);
         assert_int_equal(rl_controller_view(host.controller)->edit.list, field);
         ways[way](RL_ACTION_FIELD_CHOOSE, n);
@@ -1149,6 +1160,7 @@ every_setting_turns_by_wheel_and_by_plus_and_minus(void **state)
   for (int field = 0; field < RL_FIELDS; ++field) {
     const RlPort port = rl_field_port((RlField)field);
     open_controller(NULL);
+    practice_open_for(field);
     const float was   = rl_controller_view(host.controller)->port[port];
     RlInput     wheel = on_spot(RL_INPUT_SCROLL, RL_ACTION_FIELD_OPEN, field);
     wheel.scroll      = 1;
@@ -1490,6 +1502,7 @@ a_small_window_does_it_all_too(void **state)
         key(RL_KEY_ESCAPE);
         const float want = rl_field_to(v, (RlField)field, n);
         ways[i % WAYS](RL_ACTION_SETTINGS, 0);
+        practice_open_for(field);
         ways[i % WAYS](RL_ACTION_FIELD_OPEN, field);
         ways[i % WAYS](RL_ACTION_FIELD_CHOOSE, n);
         assert_true(last_set(rl_field_port((RlField)field)) == want);
@@ -2507,8 +2520,12 @@ whoever_clicks_anything_breaks_nothing(void **state)
     "!slide!c2|\n\nX:2\nT:Take 2\nM:4/4\nL:1/8\nK:G\n(3GBd (3edB G2 z2|\n",
     "taken: 7\n", "X:1\nT:Take 9\nK:C\nC|\n"};
   static const int  sizes[][2] = {{1280, 720}, {1280, 720}, {640, 400}, {500, 900}, {1920, 1080}};
-  static const char typed[]    = "I7 V/%|b: 9";
-  char              folder[]   = "/tmp/reedlamp-anything-XXXXXX", command[64];
+  static const char practised[] =
+    "2026-11-30T14:06:12Z chorus=2 bars=12 tempo=72 key=7 harp=0 show=4 notes=9 targets=6/9 "
+    "strong=0/0 planned=0/0 bends=0 cents=0 spread=0 timed=0 behind_ms=0 behind_beats=0 song=Ferry "
+    "Street Slow Drag\n";
+  static const char typed[]          = "I7 V/%|b: 9";
+  char              folder[]         = "/tmp/reedlamp-anything-XXXXXX", command[64];
   int               done[RL_ACTIONS] = {0};
   Maker             maker            = {0};
   (void)state;
@@ -2542,6 +2559,7 @@ whoever_clicks_anything_breaks_nothing(void **state)
       host.width     = sizes[size][0];
       host.height    = sizes[size][1];
       rl_controller_hear_text(host.controller, RL_CHART, twelve);
+      rl_controller_hear_text(host.controller, RL_PRACTICE, practised);
     }
     look();
     host.now += rand() % 9 ? 0.03 : 3;

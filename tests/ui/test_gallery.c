@@ -837,7 +837,7 @@ static void
 lists_check(void)
 {
   for (int field = 0; field < RL_FIELDS; ++field) {
-    screen_open(height < 540 || height > width ? 'g' : 0);
+    screen_open(field >= RL_FIELD_SHOW_GROWS ? 'r' : height < 540 || height > width ? 'g' : 0);
     assert_true(open_by_keys(RL_ACTION_FIELD_OPEN, field));
     both_check();
     key('9');

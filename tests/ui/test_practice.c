@@ -60,7 +60,8 @@ window_open(void **const state)
   for (int i = 0; i < RL_PORTS; ++i) {
     rl_controller_hear_port(controller, (RlPort)i, rl_ports[i].standard);
   }
-  rl_controller_hear_text(controller, RL_CHART, "key: G\nmeter: 4/4\n| I7 | IV7 |\n");
+  rl_controller_hear_text(controller, RL_CHART,
+                          "title: Lantern\nkey: G\nmeter: 4/4\n| I7 | IV7 |\n");
   look(1280, 720);
   return 0;
 }
@@ -136,6 +137,12 @@ a_line_is_said_after_the_chorus_and_leads_to_all_of_them(void **const state)
   look(1280, 720);
   key('r');
   assert_int_equal(view()->screen, RL_SCREEN_PLAY);
+  rl_controller_hear_text(controller, RL_CHART, "title: Heron\nkey: G\nmeter: 4/4\n| I7 | IV7 |\n");
+  look(1280, 720); /* another song's choruses are another's */
+  assert_int_equal(view()->practice->count, 0);
+  rl_controller_hear_text(controller, RL_CHART, "title: Lantern\nkey: G\nmeter: 4/4\n| I7 |\n");
+  look(1280, 720);
+  assert_int_equal(view()->practice->count, 3);
   rl_controller_hear_text(controller, RL_PRACTICE, "");
   look(1280, 720);
   assert_true(layout.chorus.w <= 0);
@@ -153,7 +160,7 @@ the_newest_are_kept_and_damaged_ones_left_out(void **const state)
     rl_practice_line_write(&line, &to);
     rl_text_add(&to, "?\n\n");
   }
-  rl_practice_show(&shown, rl_slice(text));
+  rl_practice_show(&shown, rl_slice(text), rl_slice("Lantern"));
   assert_int_equal(shown.count, RL_PRACTICE_SHOWN);
   assert_int_equal(shown.line[0].chorus, 31);
   assert_int_equal(shown.line[shown.count - 1].chorus, RL_PRACTICE_SHOWN + 30);

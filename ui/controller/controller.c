@@ -185,6 +185,15 @@ rl_controller_hear_silence(RlController *const c, const bool silent)
   c->view.silent = silent;
 }
 
+/* The choruses of this song. */
+static void
+practice_show(RlController *const c)
+{
+  const RlSlice title = c->view.form ? rl_form_text(&c->form, c->form.title) : rl_slice("");
+  rl_practice_show(&c->practice, rl_slice(c->practised), title);
+  c->view.practice = &c->practice;
+}
+
 static void
 chart_hear(RlController *const c, const char *const text)
 {
@@ -196,6 +205,7 @@ chart_hear(RlController *const c, const char *const text)
       c->view.edit.kind = RL_EDIT_NOTHING;
     }
     c->view.edit.error_bar = -1;
+    practice_show(c);
     rl_chart_origin_hear_chart(c);
     rl_place_bar_one(c);
   }
@@ -234,8 +244,8 @@ rl_controller_hear_text(RlController *const c, const RlProperty which, const cha
     }
     break;
   case RL_PRACTICE:
-    rl_practice_show(&c->practice, rl_slice(text));
-    c->view.practice = &c->practice;
+    text_keep(c->practised, sizeof(c->practised), text);
+    practice_show(c);
     break;
   case RL_OSC_TO:
     text_keep(c->osc_to, sizeof(c->osc_to), text);

@@ -50,6 +50,7 @@ struct RlController {
   RlLane          lane; /**< the plan on the harp that is set */
   RlPlan          takes;
   RlPracticeShown practice;
+  char            practised[RL_PLAN_MAX + 1]; /**< the property, of all songs */
   char            osc_to[RL_ADDRESS_SIZE], problem[RL_PROBLEM_SIZE];
   char            notice[RL_PROBLEM_SIZE]; /**< shown until the next click or key */
 

@@ -6,13 +6,17 @@
 #include <string.h>
 
 void
-rl_practice_show(RlPracticeShown *const shown, RlSlice text)
+rl_practice_show(RlPracticeShown *const shown, RlSlice text, const RlSlice title)
 {
+  char   song[RL_PRACTICE_TITLE_SIZE];
+  RlText to = rl_text_in(song, sizeof(song));
+  rl_text_add_slice(&to, rl_slice_trim(title));
+  rl_text_add(&to, to.used ? "" : "Untitled");
   RlSlice        line;
   RlPracticeLine read;
   shown->count = 0;
   while (rl_practice_line_next(&text, &line)) {
-    if (!rl_practice_line_read(line, &read)) {
+    if (!rl_practice_line_read(line, &read) || strcmp(read.title, song) != 0) {
       continue;
     }
     if (shown->count == RL_PRACTICE_SHOWN) {

@@ -26,8 +26,9 @@ typedef enum {
 
 enum { RL_PANEL_PARTS = 5 /**< of RL_PANEL_ROLES, what tells the chord first */ };
 
-/** Reads the property `practice`; what cannot be read is left out. */
-void rl_practice_show(RlPracticeShown *shown, RlSlice text);
+/** Reads the property `practice`: the choruses of the song of that title, "Untitled" where it has
+   none. What cannot be read is left out. */
+void rl_practice_show(RlPracticeShown *shown, RlSlice text, RlSlice title);
 
 /** For example `landed on chords`. */
 const char *rl_panel_title(RlPanel panel);

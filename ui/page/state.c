@@ -14,10 +14,10 @@ static const double inexactness  = 0.01; /* of times brought to our clock */
 
 /* ---- values of a message ---- */
 
-/* Copies a name: printable ASCII without quotes and backslashes, so that it can go into JSON as it
-   is. False if it is none. */
+/* Copies printable ASCII without quotes and backslashes, so that it can go into JSON as it is.
+   False if it is none. */
 static bool
-name_read(char to[RL_PAGE_STATE_NAME_SIZE], const char *const from)
+words_read(char *const to, const size_t size, const char *const from)
 {
   const size_t length = strlen(from);
   for (size_t i = 0; i < length; ++i) {
@@ -25,11 +25,17 @@ name_read(char to[RL_PAGE_STATE_NAME_SIZE], const char *const from)
       return false;
     }
   }
-  if (length >= RL_PAGE_STATE_NAME_SIZE) {
+  if (length >= size) {
     return false;
   }
   memcpy(to, from, length + 1);
   return true;
+}
+
+static bool
+name_read(char to[RL_PAGE_STATE_NAME_SIZE], const char *const from)
+{
+  return words_read(to, RL_PAGE_STATE_NAME_SIZE, from);
 }
 
 static bool
@@ -255,6 +261,7 @@ static const struct {
   [RL_PAGE_STATE_PLAN]      = {"/reedlamp/plan", "iis"},
   [RL_PAGE_STATE_HEARING]   = {"/reedlamp/sure", "fs"},
   [RL_PAGE_STATE_SHOW]      = {"/reedlamp/show", "i"},
+  [RL_PAGE_STATE_CHORUS]    = {"/reedlamp/chorus", "iiiiiiis"},
   [RL_PAGE_STATE_LOOP]      = {"/reedlamp/loop", "ff"},
   [RL_PAGE_STATE_HEARD]     = {"/reedlamp/heard", "isifff"},
   [RL_PAGE_STATE_HIT]       = {"/reedlamp/hit", "siifisi"},
@@ -296,6 +303,8 @@ message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessa
     return text_apply(&s->plan, m->arg, m->time);
   case RL_PAGE_STATE_HEARING:
     return name_read(s->hearing, m->arg[1].s);
+  case RL_PAGE_STATE_CHORUS:
+    return words_read(s->practised, sizeof(s->practised), m->arg[7].s);
   case RL_PAGE_STATE_SHOW:
     return show_apply(s, m->arg);
   case RL_PAGE_STATE_LOOP:
@@ -399,6 +408,9 @@ rl_page_state_write(const RlPageState *const s, const double now, char *const js
   }
   if (s->known[RL_PAGE_STATE_HEARING]) {
     PUT(&o, ",\"hearing\":\"%s\"", s->hearing);
+  }
+  if (s->practised[0]) {
+    PUT(&o, ",\"chorus\":\"%s\"", s->practised);
   }
   if (s->show) {
     PUT(&o, ",\"show\":%d", s->show);

@@ -32,6 +32,7 @@ typedef enum {
   RL_PAGE_STATE_PLAN,
   RL_PAGE_STATE_HEARING, /**< how following by ear goes; it may never come */
   RL_PAGE_STATE_SHOW,    /**< which lamps are lit; likewise */
+  RL_PAGE_STATE_CHORUS,  /**< the last chorus that was practised; likewise */
   RL_PAGE_STATE_LOOP,    /**< of the host */
   RL_PAGE_STATE_HEARD,   /**< what the player plays */
   RL_PAGE_STATE_HIT,     /**< and hits */
@@ -81,8 +82,9 @@ typedef struct {
   char hearing[RL_PAGE_STATE_NAME_SIZE]; /**< `off` or empty: the clock is not the ear */
   char harp[RL_PAGE_STATE_NAME_SIZE], tuning[RL_PAGE_STATE_NAME_SIZE],
     song_key[RL_PAGE_STATE_NAME_SIZE];
-  int position;
-  int show; /**< an RlShow; 0: all */
+  int  position;
+  int  show;           /**< an RlShow; 0: all */
+  char practised[256]; /**< what was counted of the last chorus, in words */
 
   RlPagePlayer player;
 

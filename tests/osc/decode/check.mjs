@@ -24,6 +24,7 @@ const TYPES = {
   "/reedlamp/target": "issif",
   "/reedlamp/harp": "ssis",
   "/reedlamp/show": "i",
+  "/reedlamp/chorus": "iiiiiiis",
   "/reedlamp/chart": "iis",
   "/reedlamp/plan": "iis",
   "/reedlamp/phrase": "iffissis",

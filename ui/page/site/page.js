@@ -58,6 +58,7 @@ export class Page {
   receive(state, received) {
     this.sheets = state.sheets;
     this.shows = state.show || 4;
+    if ((state.chorus || '') !== this.chorus) this.sayChorus(state.chorus);
     if (state.chart !== this.chartNumber) this.fetchChart(state.chart, state.sums[0]);
     if (state.plan !== null && state.plan !== this.planNumber) this.fetchPlan(state.plan, state.sums[1]);
     if (state.harp) {
@@ -87,6 +88,14 @@ export class Page {
       if (target) this.landed = performance.now();
       else this.lane.hit(chorus, bar, beat);
     }
+  }
+
+  /** The line after the teacher's chorus, for a while; not what had been said before this page came. */
+  sayChorus(words = '') {
+    $('chorus').textContent = this.chorus === undefined ? '' : words && words[0].toUpperCase() + words.slice(1);
+    this.chorus = words;
+    clearTimeout(this.hush);
+    this.hush = setTimeout(() => { $('chorus').textContent = ''; }, 15000);
   }
 
   async fetchChart(number, sum) {
