@@ -9,7 +9,7 @@
 #include <string.h>
 
 enum {
-  PLACE_BYTES   = 712, /* what the fields of a Place come to at most, and a little */
+  PLACE_BYTES   = 680, /* what a Place comes to at most, without what can be left out */
   HEARING_BYTES = 160,
   PLAYED_BYTES  = 400,
   HIT_BYTES     = 280
@@ -102,13 +102,15 @@ put_target(LV2_Atom_Forge *const f, const RlUris *const u, const RlTarget target
          lv2_atom_forge_string(f, degree, (uint32_t)strlen(degree));
 }
 
-/* Some hosts drop events of 700 bytes and more: where the chords' names are so long that there is
-   no room for so many numbers, what can be done without is left out. */
+/* Some hosts drop events of 700 bytes and more, or give no more to write in: where the chords'
+   names are so long that there is no room for so many numbers, what can be done without is left
+   out. */
 static bool
 has_room(const LV2_Atom_Forge *const f, const uint32_t from, const uint32_t numbers)
 {
   enum { TOO_LONG = 700 };
-  return f->offset - from + numbers * sizeof(Number) < TOO_LONG;
+  const uint32_t more = numbers * (uint32_t)sizeof(Number);
+  return f->offset - from + more < TOO_LONG && f->size - f->offset >= more;
 }
 
 /* How much is shown, where that is not all. */
