@@ -10,7 +10,7 @@
 
 enum {
   LARGE  = 1 << 15,
-  STRIDE = 1 << 19,
+  STRIDE = 1 << 20,
   SLOTS  = 32,
   EDGE   = 4096, /* of poison at least, on both sides */
   SPARE  = 3     /* freed blocks of one size that rest before the oldest is used again */
