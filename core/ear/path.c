@@ -271,6 +271,15 @@ last_state(const Way *const w, float *const worth)
   return state;
 }
 
+/* The beat that begins where the last whole one ends, if the recording ends within it. */
+static int
+cut_beat(const Way *const w, const int state, const int end, RlPathBeat *const beat)
+{
+  const int next = state / w->lengths + 1 < w->s->score->beats ? state / w->lengths + 1 : 0;
+  *beat          = (RlPathBeat){next, end, false};
+  return end < w->s->hops && w->s->hops - end < w->s->shortest + state % w->lengths;
+}
+
 static int
 back(const Way *const w, RlPathBeat *const beats, const int room, float *const worth)
 {
@@ -281,6 +290,7 @@ back(const Way *const w, RlPathBeat *const beats, const int room, float *const w
       hop -= state < 0;
       continue;
     }
+    count += count == 0 ? cut_beat(w, state, hop, beats) : 0;
     const int     b = state / w->lengths, i = state % w->lengths;
     const uint8_t from   = from_at(w, hop, b)[i];
     const int     before = b ? b - 1 : w->s->score->beats - 1;

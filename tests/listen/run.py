@@ -169,6 +169,15 @@ def phrases(folder: Path) -> None:
     out.unlink()
 
 
+def the_last_bar_line_is_found(folder: Path) -> None:
+    """Also where the recording ends within its first beat."""
+    sound, line = folder / "cut.wav", SILENCE + 28 * 4 * 60 / TEMPO
+    subprocess.run([BAND, CHART, sound, str(line + 0.3), str(TEMPO), str(KEY), str(SILENCE)], check=True)
+    done = listen(sound, f"--chart={CHART}", "--as=bars", "--key=A")
+    assert done.returncode == 0, done.stderr
+    assert abs(float(done.stdout.splitlines()[-1].split()[0]) - line) < 0.035, (done.stdout[-60:], line)
+
+
 def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -190,6 +199,7 @@ def main() -> None:
         errors(folder, sound)
         phrases(folder)
         assert sorted(p.name for p in folder.iterdir()) == ["band.wav", "noise.wav", "wrong.chart"]
+        the_last_bar_line_is_found(folder)
     print("reedlamp-listen: all is as its README says")
 
 
