@@ -73,7 +73,8 @@ next_is(const Looper *const l, const char *const chord, const double beats)
 }
 
 static void
-begin(Looper *const l, const char *const chart, const int variant)
+begin(Looper *const l, const char *const chart, const int variant, const int64_t from,
+      const int64_t to)
 {
   static const int64_t blocks[] = {256, 1000, 1024, 4096};
   memset(l, 0, sizeof(*l));
@@ -81,6 +82,8 @@ begin(Looper *const l, const char *const chart, const int variant)
   scene_chart(&l->s, chart);
   l->block   = blocks[variant % 4];
   l->divides = variant >= 4;
+  l->frame = l->from = from;
+  l->to              = to;
 }
 
 static void
@@ -89,10 +92,7 @@ in_nine_to_twelve_bar_twelve_leads_to_bar_nine(void **state)
   (void)state;
   for (int variant = 0; variant < 8; ++variant) {
     Looper l;
-    begin(&l, twelve, variant);
-    l.from = 8 * BAR;
-    l.to   = 12 * BAR;
-    locate(&l, 9, 1);
+    begin(&l, twelve, variant, 8 * BAR, 12 * BAR);
     for (int round = 1; round <= 5; ++round) {
       looper_to(&l, 11, 4);
       next_is(&l, "G7", 1);
@@ -132,10 +132,7 @@ a_loop_that_is_left_is_forgotten_at_once(void **state)
   (void)state;
   for (int variant = 0; variant < 8; ++variant) {
     Looper l;
-    begin(&l, twelve, variant);
-    l.from = 8 * BAR;
-    l.to   = 12 * BAR;
-    locate(&l, 9, 1);
+    begin(&l, twelve, variant, 8 * BAR, 12 * BAR);
     for (int round = 0; round < 3; ++round) {
       looper_to(&l, 12, 4);
       looper_to(&l, 9, 2);
@@ -177,10 +174,7 @@ loops_of_every_shape(void **state)
     for (int variant = 0; variant < 8; ++variant) {
       Looper    l;
       const int bar = loops[i].bar + (loops[i].bar * 4 <= loops[i].from ? 12 : 0);
-      begin(&l, twelve, variant);
-      l.from  = llround(loops[i].from * BEAT);
-      l.to    = llround(loops[i].to * BEAT);
-      l.frame = l.from;
+      begin(&l, twelve, variant, llround(loops[i].from * BEAT), llround(loops[i].to * BEAT));
       for (int round = 0; round < 3; ++round) {
         looper_to(&l, bar, loops[i].beat);
         for (int64_t before = l.frame - 1; l.frame > before; before = l.frame - 1) {
@@ -205,10 +199,8 @@ counted_by_beats_a_loop_is_seen_too(void **state)
   (void)state;
   for (int variant = 0; variant < 8; ++variant) {
     Looper l;
-    begin(&l, "key: A\n| I7 | IV7 | 2/4 IV7 | 4/4 I7 V7 |\n", variant);
+    begin(&l, "key: A\n| I7 | IV7 | 2/4 IV7 | 4/4 I7 V7 |\n", variant, 4 * BEAT, 14 * BEAT);
     rl_host_set(l.s.host, "count_by", 1);
-    l.from  = 4 * BEAT;
-    l.to    = 14 * BEAT;
     l.frame = 0;
     for (int round = 1; round <= 4; ++round) {
       looper_to(&l, 4, 1); /* beat 12: V7, the last two beats */
@@ -227,7 +219,8 @@ the_longest_names_leave_room_for_loop_and_bar_one(void **state)
 {
   (void)state;
   Looper l;
-  begin(&l, "key: Ab\n| bVII7(b9,#9,#11,b13)/bIII | bIII7(b9,#9,#11,b13)/bVII | I | IV |\n", 2);
+  begin(&l, "key: Ab\n| bVII7(b9,#9,#11,b13)/bIII | bIII7(b9,#9,#11,b13)/bVII | I | IV |\n", 2, 0,
+        0);
   locate(&l, 3, 1);
   looper_block(&l);
   rl_host_set(l.s.host, "bar_one", 1);

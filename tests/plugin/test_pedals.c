@@ -37,6 +37,16 @@ begin_by_taps(Scene *const s, const char *const chart)
   scene_settle(s);
 }
 
+/* With a chart, and the transport where it is reported; so many frames of that. */
+static void
+begin_at(Scene *const s, const char *const chart, const Report *const where, const uint32_t frames)
+{
+  scene_begin(s);
+  scene_chart(s, chart);
+  scene_report(s, 0, where);
+  scene_run(s, frames);
+}
+
 /* A foot goes down at a frame and up 2000 later; the blocks until then are `block` long. */
 static void
 step_at(Scene *const s, const char *const port, const int64_t frame, const int controller,
@@ -754,10 +764,7 @@ bar_one_begins_the_first_chorus_again(void **state)
   Scene        s;
   const Report start = rolling_at(29, 3.5);
   (void)state;
-  scene_begin(&s);
-  scene_chart(&s, twelve);
-  scene_report(&s, 0, &start);
-  scene_run(&s, 100);
+  begin_at(&s, twelve, &start, 100);
   SHOWS(&s, 3, 6, 4.5 + 99.0 / BEAT);
   scene_press(&s, "bar_one", 1);
   SHOWS(&s, 0, -1, 4.5 + 101.0 / BEAT);
@@ -861,10 +868,7 @@ bar_one_is_kept_until_the_start_bar_or_the_chart_changes(void **state)
   const Report start = parked_at(6, 0);
   const Report on    = parked_at(9, 2);
   (void)state;
-  scene_begin(&s);
-  scene_chart(&s, twelve);
-  scene_report(&s, 0, &start);
-  scene_run(&s, 64);
+  begin_at(&s, twelve, &start, 64);
   scene_press(&s, "bar_one", 64);
   scene_report(&s, 0, &on);
   scene_run(&s, 64);
@@ -952,10 +956,7 @@ bar_one_is_forgotten_when_somebody_says_so(void **state)
   Scene        s;
   const Report start = parked_at(5, 0);
   (void)state;
-  scene_begin(&s);
-  scene_chart(&s, twelve);
-  scene_report(&s, 0, &start);
-  scene_run(&s, 64);
+  begin_at(&s, twelve, &start, 64);
   scene_press(&s, "bar_one", 64);
   SHOWS(&s, 1, 1, 1);
   scene_send(&s, 0, "bar_one_edit", "6");
