@@ -15,6 +15,9 @@ static const float hopeless = 7;
 /* How much of the lag one cent is. */
 static const float cent = 5.776e-4F;
 
+/* Cents by which the quarter tone about a note is moved at most, to where this harp has it. */
+static const float most_off = 25;
+
 typedef struct {
   RlCandidates       *to;
   const RlReeds      *reeds;
@@ -95,16 +98,26 @@ summit(const float *const row, const int lag, const float share, float *const to
   return (float)lag + aside;
 }
 
+float
+rl_harp_tuning_of(const RlHarpTuning *const tuning, const RlReeds *const reeds, const int note)
+{
+  const int reed = reeds->note[note].reed;
+  return tuning->all + (reed >= 0 ? tuning->note[reeds->note[reed].same] : 0);
+}
+
 /* One pitch: where within a quarter tone the sound repeats best. */
 static void
 single_weigh(RlChoosing *const c, const RlReedState *const s, RlCandidate *const to)
 {
-  const RlReedNote *const n   = &c->reeds->note[s->note[0]];
-  const float *const      row = c->tape->alike[n->window];
-  const float *const      all = c->tape->alike[RL_LONG];
-  int                     lag = n->low;
+  const RlReedNote *const n    = &c->reeds->note[s->note[0]];
+  const float *const      row  = c->tape->alike[n->window];
+  const float *const      all  = c->tape->alike[RL_LONG];
+  const float             off  = rl_harp_tuning_of(c->tuning, c->reeds, s->note[0]);
+  const float             as   = 1 - fmaxf(-most_off, fminf(off, most_off)) * cent;
+  const int               high = (int)ceilf((float)n->high * as);
+  int                     lag  = (int)((float)n->low * as);
   float                   top, flat;
-  for (int i = n->low; i <= n->high; ++i) {
+  for (int i = lag; i <= high; ++i) {
     lag = row[i] > row[lag] ? i : lag;
   }
   to->lag[0]             = summit(row, lag, 0.25F, &top);

@@ -14,6 +14,9 @@ typedef struct {
   float note[RL_REED_NOTES]; /**< cents beside that */
 } RlHarpTuning;
 
+/** Cents that a note of this harp is off; a bend by as much as its reed. */
+float rl_harp_tuning_of(const RlHarpTuning *tuning, const RlReeds *reeds, int note);
+
 /** What a state leaves unexplained; see rl_tape_left(). */
 typedef struct {
   uint8_t state;

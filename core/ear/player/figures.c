@@ -137,7 +137,7 @@ static float
 off_tune(const RlMoment *const m, const int note)
 {
   const float cents = (m->reeds->note[note].lag / m->of->lag[note] - 1) * 1731;
-  return fabsf(cents - m->tuning->note[note] - m->tuning->all);
+  return fabsf(cents - rl_harp_tuning_of(m->tuning, m->reeds, note));
 }
 
 /* The single pitch that fits best; -1 if there is none. */

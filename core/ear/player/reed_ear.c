@@ -233,8 +233,7 @@ static void
 result_tell(RlReedEar *const e)
 {
   const int before = e->state, nothing = e->reeds.states;
-  int       best  = state_worth_telling(e);
-  best            = before == nothing && falls_away(e) ? nothing : best;
+  const int best  = before == nothing && falls_away(e) ? nothing : state_worth_telling(e);
   e->state        = best;
   e->played.sure  = e->belief[best];
   e->played.count = 0;

@@ -97,6 +97,17 @@ natural(const RlReeds *const r, const int hole, const RlTechnique technique)
 }
 
 static void
+reeds_find(RlReeds *const r)
+{
+  for (int k = 0; k < r->notes; ++k) {
+    RlReedNote *const n         = &r->note[k];
+    const RlTechnique technique = (RlTechnique)n->technique;
+    const RlTechnique breath    = rl_technique_draws(technique) ? RL_DRAW : RL_BLOW;
+    n->reed = (int8_t)(technique < RL_OVERBLOW ? natural(r, n->hole, breath) : -1);
+  }
+}
+
+static void
 together_add(RlReeds *const r, const RlTechnique breath)
 {
   int at[RL_HOLES + 4];
@@ -190,6 +201,7 @@ rl_reeds_init(RlReeds *const r, const RlHarp *const harp, const RlPlayer player,
     }
   }
   lines_add(r, rate);
+  reeds_find(r);
   for (int k = 0; k < r->notes; ++k) {
     if (r->note[k].same == k) {
       state_add(r, (RlReedState){.note  = {(uint8_t)k},

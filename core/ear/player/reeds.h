@@ -30,6 +30,7 @@ typedef enum {
 typedef struct {
   uint8_t hole, technique, midi;
   int8_t  same; /**< the first note of this pitch: 2 draw and 3 blow are one to the ear */
+  int8_t  reed; /**< the natural note that is bent to this one, itself if natural; -1: overblown */
   float   hz, lag;
   int16_t low, high;              /**< lags within a quarter tone */
   int16_t line[RL_REED_PARTIALS]; /**< of its partials; -1 above the highest line */

@@ -122,6 +122,26 @@ a_bend_is_measured(void **state)
   }
 }
 
+/* A harp 22 cents flat, known by then: 4 draw pulled down by 32 is still 4 draw, not its bend. */
+static void
+a_flat_harp_bends_from_its_own_pitch(void **state)
+{
+  const RlHarp harp  = rl_harp_make(c_harp);
+  float *const sound = silence(48000, 9);
+  (void)state;
+  for (int i = 0; i < 10; ++i) {
+    reed_add(sound, 48000, 0.1 + 0.8 * i, 0.8 + 0.8 * i, harp.note[3][RL_DRAW] - 0.22);
+  }
+  reed_add(sound, 48000, 8.1, 8.9, harp.note[3][RL_DRAW] - 0.54);
+  rl_reed_ear_init(&ear, &harp, able, 48000);
+  (void)hear(sound, 0, (size_t)(8.7 * 48000), 256);
+  assert_int_equal(ear.played.count, 1);
+  assert_int_equal(ear.played.note[0].hole, 4);
+  assert_int_equal(ear.played.note[0].technique, RL_DRAW);
+  assert_true(fabs((double)ear.played.note[0].cents + 54) < 5);
+  free(sound);
+}
+
 static void
 neighbours_are_heard_together(void **state)
 {
@@ -244,6 +264,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(every_hole_is_named),
     cmocka_unit_test(a_bend_is_measured),
+    cmocka_unit_test(a_flat_harp_bends_from_its_own_pitch),
     cmocka_unit_test(neighbours_are_heard_together),
     cmocka_unit_test(nothing_is_claimed_of_noise_and_nonsense),
     cmocka_unit_test(cents_stay_near_the_note),

@@ -14,7 +14,7 @@ from make import reeds
 
 BLOCK = 128 / 24000
 BLOW = (0, 2, 3, 4, 8)  # techniques
-BEST_OF_AUBIO = "yinfast"  # on the develop cases, of yin, yinfft, yinfast, mcomb, fcomb, schmitt, specacf
+BEST_OF_AUBIO = "mcomb"  # on the develop cases, of yin, yinfft, yinfast, mcomb, fcomb, schmitt, specacf
 SETTLED, GONE = 0.05, 0.06  # seconds after a note begins, after one ends, that are left out of what is judged
 
 
