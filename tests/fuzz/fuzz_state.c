@@ -50,6 +50,7 @@ enum {
   CHART_RULES,
   PLAN,
   TAKE,
+  PRACTICE,
   KEYS
 };
 
@@ -549,10 +550,11 @@ LLVMFuzzerInitialize(int *const argc, char ***const argv)
   uris  = &instances[0].processor->uris;
   const LV2_URID all[KEYS]   = {uris->rl_chart,       uris->rl_osc_to,       uris->rl_chart_file,
                                 uris->rl_bar_one,     uris->rl_bar_one_axis, uris->rl_bar_one_start,
-                                uris->rl_chart_rules, uris->rl_plan,         uris->rl_take};
-  const LV2_URID their[KEYS] = {uris->atom_String, uris->atom_String, uris->atom_Path,
-                                uris->atom_Double, uris->atom_Int,    uris->atom_Int,
-                                uris->atom_Int,    uris->atom_String, uris->atom_String};
+                                uris->rl_chart_rules, uris->rl_plan,         uris->rl_take,
+                                uris->rl_practice};
+  const LV2_URID their[KEYS] = {
+    uris->atom_String, uris->atom_String, uris->atom_Path,   uris->atom_Double, uris->atom_Int,
+    uris->atom_Int,    uris->atom_Int,    uris->atom_String, uris->atom_String, uris->atom_String};
   memcpy(keys, all, sizeof(keys));
   memcpy(types, their, sizeof(types));
   lv2_atom_forge_init(&forge, &map);
