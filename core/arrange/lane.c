@@ -92,23 +92,30 @@ start_of(const RlPlanned *const p, const RlForm *const form)
 }
 
 bool
-rl_lane_move(const RlPlan *const plan, const int planned, const RlForm *const form, const RlKey key,
-             RlLaneWorkspace *const workspace)
+rl_lane_move_to(const RlPlanned *const p, const RlForm *const form, const RlKey key,
+                RlLaneWorkspace *const workspace)
 {
-  assert(planned >= 0 && planned < plan->planned_count);
-  const RlPlanned *const p = &plan->planned[planned];
   if (p->bar > form->bars + form->ending_bars || p->beat >= 1000 * form->bar[p->bar - 1].beats) {
     return false;
   }
-  RlPhrase *const phrase = &workspace->phrase;
-  const int32_t   start  = start_of(p, form);
-  rl_plan_phrase(plan, p->phrase, phrase);
+  const RlPhrase *const phrase = &workspace->phrase;
+  const int32_t         start  = start_of(p, form);
   for (int c = 0; c < phrase->chords; ++c) {
     const int32_t at   = c && phrase->chord[c].at > 0 ? phrase->chord[c].at : 0;
     workspace->over[c] = harmony_at(form, key, start + at, in_ending(p, form));
   }
   rl_phrase_move(phrase, (RlMove)p->move, key, workspace->over, workspace->note);
   return true;
+}
+
+bool
+rl_lane_move(const RlPlan *const plan, const int planned, const RlForm *const form, const RlKey key,
+             RlLaneWorkspace *const workspace)
+{
+  assert(planned >= 0 && planned < plan->planned_count);
+  const RlPlanned *const p = &plan->planned[planned];
+  rl_plan_phrase(plan, p->phrase, &workspace->phrase);
+  return rl_lane_move_to(p, form, key, workspace);
 }
 
 static void

@@ -72,6 +72,10 @@ void rl_lane_make(const RlPlan *plan, const RlForm *form, RlKey key, RlHarpChoic
 bool rl_lane_move(const RlPlan *plan, int planned, const RlForm *form, RlKey key,
                   RlLaneWorkspace *workspace);
 
+/** The same for the phrase that is in workspace->phrase already. */
+bool rl_lane_move_to(const RlPlanned *planned, const RlForm *form, RlKey key,
+                     RlLaneWorkspace *workspace);
+
 /** Ticks from the first beat of bar 1 in chorus 1 to `beat` (of the bar's own, from 0) of the bar
     at `place`, which must be in the song, before its end; in the ending too, which follows the last
     chorus. */

@@ -52,7 +52,7 @@ octave_find(const RlWaysInput *const in, const RlHarpChoice choice, const int lo
 {
   const RlHarp harp = rl_harp_make(choice);
   int32_t      best = NOT_PLAYABLE;
-  for (int far = 0; far <= OCTAVES; ++far) {
+  for (int far = 0; far <= OCTAVES && (best < 0 || far * RL_TAB_OCTAVE < best); ++far) {
     for (int side = -1; side <= (far ? 1 : -1); side += 2) {
       const int     by   = side * far;
       const int32_t cost = by < low || by > high ? NOT_PLAYABLE : whole_cost(in, &harp, by, w);

@@ -382,6 +382,82 @@ what_cannot_be_is_said_and_nothing_is_lost(void **state)
   file_is("c.abc", "X:1\nT:Caf\xE9\nN:\xFC\nK:G\nG8|\n");
 }
 
+/* ---- made to fit ---- */
+
+/* One note below the harp: an octave higher it sits, in a copy that sounds just so. */
+static void
+a_phrase_that_does_not_sit_is_made_to_fit(void **state)
+{
+  (void)state;
+  for (int way = 0; way < 2; ++way) {
+    again(way);
+    write_file("low.abc", "X:1\nT:Low\nM:4/4\nL:1/8\nK:G\n\"G7\"G,4 D4|\n");
+    key('p');
+    key('p');
+    act(RL_ACTION_PHRASE_SELECT, phrase_of("Low"));
+    act(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_WAYS);
+    int octave = -1, other = -1;
+    assert_true(phrases()->way_count > 1);
+    for (int i = 0; i < phrases()->way_count; ++i) {
+      assert_true(phrases()->way_tab[i][0]);
+      octave = phrases()->way[i].kind == RL_WAY_OCTAVE ? i : octave;
+      other  = phrases()->way[i].kind == RL_WAY_POSITION ? i : other;
+    }
+    assert_true(octave >= 0 && other >= 0);
+    act(RL_ACTION_WAY_TAKE, octave);
+    assert_string_equal(selected_title(), "Low 2");
+    assert_int_equal(phrases()->panel, RL_PHRASE_PANEL_PUT);
+    file_is("low-2.abc", "%abc-2.1\nX:1\nT:Low 2\nM:4/4\nL:1/8\nK:G\n\"G7\"G4 d4|]\n");
+    assert_int_equal(phrases()->lane->replaced, 0);
+    act(RL_ACTION_UNDO, 0);
+    assert_int_not_equal(access(in("low-2.abc"), F_OK), 0);
+    act(RL_ACTION_PHRASE_SELECT, phrase_of("Low"));
+    act(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_WAYS);
+    const RlHarpChoice before = rl_view_harp(rl_controller_view(controller));
+    const RlHarpChoice wanted = phrases()->way[other].harp;
+    act(RL_ACTION_WAY_TAKE, other);
+    assert_int_equal(rl_view_harp(rl_controller_view(controller)).key, wanted.key);
+    act(RL_ACTION_UNDO, 0);
+    assert_int_equal(rl_view_harp(rl_controller_view(controller)).key, before.key);
+    unlink(in("low.abc"));
+  }
+}
+
+/* ---- the list ---- */
+
+static void
+phrases_are_listed_by_what_fits_the_bar(void **state)
+{
+  (void)state;
+  for (int way = 0; way < 2; ++way) {
+    again(way);
+    write_file("z.abc", "X:1\nT:Zinc\nM:4/4\nL:1/8\nK:G\n\"C7\"c4 c4|c4 c4|c4 c4|\n\n"
+                        "X:2\nT:Ash\nG:over V\nM:4/4\nL:1/8\nK:G\n\"G7\"_A,,4 _A,,4|\n");
+    key('p');
+    key('p');
+    act(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_LIST);
+    const RlView *const v = rl_controller_view(controller);
+    assert_int_equal(rl_view_listed(v), 5);
+    act(RL_ACTION_LIST_OVER, 0); /* bar 1: the one chord */
+    assert_int_equal(rl_view_listed(v), 3);
+    act(RL_ACTION_LIST_OVER, 0);
+    act(RL_ACTION_LIST_LENGTH, 0);
+    assert_int_equal(rl_view_listed(v), 4); /* Zinc has three bars */
+    act(RL_ACTION_LIST_LENGTH, 0);
+    act(RL_ACTION_LIST_LENGTH, 0);
+    assert_int_equal(rl_view_listed(v), 5);
+    act(RL_ACTION_LIST_LENGTH, 0);
+    act(RL_ACTION_LIST_ORDER, 0);
+    assert_string_equal(rl_view_phrase_title(v, rl_view_listed_phrase(v, 0)), "Ash");
+    assert_string_equal(rl_view_phrase_title(v, rl_view_listed_phrase(v, 4)), "Zinc");
+    act(RL_ACTION_LIST_ORDER, 0);
+    assert_string_equal(rl_view_phrase_title(v, rl_view_listed_phrase(v, 4)), "Zinc");
+    act(RL_ACTION_LIST_ORDER, 0);
+    act(RL_ACTION_LIST_ORDER, 0);
+    assert_int_equal(phrases()->list.order, RL_LIST_BY_FILE);
+  }
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, window_open, window_close)
 
 int
@@ -396,6 +472,8 @@ main(void)
     TEST(ornaments_are_not_lost),
     TEST(a_file_that_somebody_else_changed_is_left_alone),
     TEST(what_cannot_be_is_said_and_nothing_is_lost),
+    TEST(a_phrase_that_does_not_sit_is_made_to_fit),
+    TEST(phrases_are_listed_by_what_fits_the_bar),
   };
   if (!root_make()) {
     return EXIT_FAILURE;

@@ -4,6 +4,7 @@
 #include "ui/controller/controller_state.h"
 #include "ui/controller/naming.h"
 #include "ui/controller/phrase_edits.h"
+#include "ui/controller/phrase_ways.h"
 #include "ui/controller/takes.h"
 
 #include <assert.h>
@@ -193,6 +194,11 @@ static const struct {
   [RL_ACTION_PHRASE_HARD]   = {.run_action = rl_phrase_edits_do},
   [RL_ACTION_PHRASE_COPY]   = {.run_action = rl_phrase_edits_do},
   [RL_ACTION_PHRASE_DELETE] = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_WAY_TAKE]      = {.run_value = rl_phrase_ways_take},
+  [RL_ACTION_LIST_ORDER]    = {.run_action = rl_search_list},
+  [RL_ACTION_LIST_OVER]     = {.run_action = rl_search_list},
+  [RL_ACTION_LIST_LENGTH]   = {.run_action = rl_search_list},
+  [RL_ACTION_LIST_HARD]     = {.run_action = rl_search_list},
 };
 
 static void

@@ -138,6 +138,7 @@ void
 rl_controller_refresh(RlController *const c)
 {
   lane_make(c);
+  rl_search_fit_again(c);
   if (c->view.screen == RL_SCREEN_PHRASES) {
     rl_picker_update(c);
   } else if (c->view.screen == RL_SCREEN_HARPS) {

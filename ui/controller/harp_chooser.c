@@ -89,12 +89,17 @@ rl_harps_toggle_owned(RlController *const c, const int key)
 }
 
 void
+rl_harps_set(RlController *const c, const RlHarpChoice choice)
+{
+  rl_settings_set(c, RL_PORT_HARP_KEY, choice.key);
+  rl_settings_set(c, RL_PORT_HARP_REGISTER, choice.range);
+  rl_settings_set(c, RL_PORT_TUNING, (float)choice.tuning);
+}
+
+void
 rl_harps_use(RlController *const c, const int n)
 {
   if (n < c->view.harps.count) {
-    const RlHarpChoice choice = c->harps.ranked[n].choice;
-    rl_settings_set(c, RL_PORT_HARP_KEY, choice.key);
-    rl_settings_set(c, RL_PORT_HARP_REGISTER, choice.range);
-    rl_settings_set(c, RL_PORT_TUNING, (float)choice.tuning);
+    rl_harps_set(c, c->harps.ranked[n].choice);
   }
 }

@@ -32,4 +32,7 @@ void rl_harps_toggle_owned(RlController *controller, int key);
 /** Sets the plugin to the n-th harp of the ranking. */
 void rl_harps_use(RlController *controller, int n);
 
+/** Sets the plugin to a harp. */
+void rl_harps_set(RlController *controller, RlHarpChoice choice);
+
 #endif

@@ -2,6 +2,7 @@
 #include "ui/controller/phrase_picker.h"
 
 #include "ui/controller/controller_state.h"
+#include "ui/controller/phrase_ways.h"
 #include "ui/controller/takes.h"
 
 #include "core/phrase/edit.h"
@@ -74,6 +75,7 @@ preview_clear(RlController *const c)
   c->view.phrases.home       = NULL;
   c->view.phrases.left_out   = NULL;
   c->view.phrases.best_count = 0;
+  c->view.phrases.way_count  = 0;
 }
 
 /* What a take says of itself is true in any key. */
@@ -120,6 +122,9 @@ rl_picker_update(RlController *const c)
     v->phrases.followed += c->picker.lane.note[i].followed;
   }
   best_find(c);
+  if (v->phrases.panel == RL_PHRASE_PANEL_WAYS) {
+    rl_phrase_ways_find(c);
+  }
 }
 
 void
@@ -148,6 +153,9 @@ rl_picker_change(RlController *const c, const RlAction action)
     v->phrases.planned.move = (uint8_t)((v->phrases.planned.move + 1) % RL_MOVES);
   }
   rl_editing_error(c, "");
+  if (action.kind != RL_ACTION_PHRASE_SELECT) {
+    rl_search_fit_again(c);
+  }
   rl_picker_update(c);
 }
 
@@ -188,6 +196,7 @@ rl_picker_open(RlController *const c)
   v->phrases.panel = RL_PHRASE_PANEL_PUT;
   rl_picker_select_first(c);
   v->phrases.planned.bar = (uint16_t)bar_now(v);
+  rl_search_fit_again(c);
   if (c->takes.phrase_count) {
     rl_takes_select_newest(c);
   }

@@ -200,6 +200,7 @@ take_keep(RlController *const c, RlPhrase *const phrase)
     RlText title = rl_text_in(kept, sizeof(kept));
     rl_text_add(&title, phrase->title);
     take_drop(c, RL_TAKE_KEEP);
+    rl_search_update(c);
     rl_naming_open(c, kept);
   } else {
     rl_editing_error(c, c->picker.library.problem);

@@ -54,6 +54,10 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_PHRASE_HARD]   = "difficulty",
   [RL_ACTION_PHRASE_COPY]   = "copy",
   [RL_ACTION_PHRASE_DELETE] = "delete phrase",
+  [RL_ACTION_LIST_ORDER]    = "",
+  [RL_ACTION_LIST_OVER]     = "",
+  [RL_ACTION_LIST_LENGTH]   = "",
+  [RL_ACTION_LIST_HARD]     = "",
   [RL_ACTION_UNDO]          = "undo",
   [RL_ACTION_REDO]          = "redo",
   [RL_ACTION_TRAINER]       = "bends",
@@ -70,6 +74,8 @@ static const char *const places[RL_CHARTS_PLACES] = {
 
 static const char *const panels[RL_PHRASE_PANELS] = {
   [RL_PHRASE_PANEL_EDIT] = "edit",
+  [RL_PHRASE_PANEL_WAYS] = "make it fit",
+  [RL_PHRASE_PANEL_LIST] = "list",
 };
 
 static const char *const answers[] = {
@@ -103,6 +109,28 @@ phrases_words(const RlView *const v, RlText *const text)
   }
 }
 
+/* The label of a button of the list: what it lists now. */
+static void
+list_words(const RlViewList *const list, const RlActionKind kind, RlText *const text)
+{
+  static const char *const orders[RL_LIST_ORDERS] = {"as they lie", "by title", "shortest first",
+                                                     "easiest first"};
+  static const char *const hard[] = {"any difficulty", "easy here", "easy or medium",
+                                     "that sit here"};
+  if (kind == RL_ACTION_LIST_ORDER) {
+    rl_text_add(text, orders[list->order]);
+  } else if (kind == RL_ACTION_LIST_OVER) {
+    rl_text_add(text, list->over ? "over this bar's chord" : "over any chord");
+  } else if (kind == RL_ACTION_LIST_HARD) {
+    rl_text_add(text, hard[list->hard]);
+  } else if (list->length) {
+    rl_text_add_int(text, list->length);
+    rl_text_add(text, list->length == 1 ? " bar at most" : " bars at most");
+  } else {
+    rl_text_add(text, "any length");
+  }
+}
+
 /* The label of a button of the selected phrase that says how it stands. */
 static void
 phrase_words(const RlView *const v, const RlAction d, RlText *const text)
@@ -127,11 +155,29 @@ leads_back(const RlView *const v, const RlAction d)
          (d.kind == RL_ACTION_PHRASES && v->screen == RL_SCREEN_PHRASES);
 }
 
+/* Writes how it stands on a button of the list or of the selected phrase; false for all others. */
+static bool
+stands_write(const RlView *const v, const RlAction d, RlText *const text)
+{
+  const bool list = d.kind >= RL_ACTION_LIST_ORDER && d.kind <= RL_ACTION_LIST_HARD;
+  const bool its  = d.kind == RL_ACTION_PHRASE_PANEL || d.kind == RL_ACTION_PHRASE_OVER ||
+                   d.kind == RL_ACTION_PHRASE_HARD;
+  if (list) {
+    list_words(&v->phrases.list, d.kind, text);
+  } else if (its) {
+    phrase_words(v, d, text);
+  }
+  return list || its;
+}
+
 /* The label of a button on this screen. */
 static void
 button_words(const RlView *const v, const RlAction d, RlText *const text)
 {
   const bool back = leads_back(v, d);
+  if (stands_write(v, d, text)) {
+    return;
+  }
   switch (d.kind) {
   case RL_ACTION_PHRASE_MOVE:
     rl_text_add(text, rl_move_name((RlMove)v->phrases.planned.move));
@@ -150,11 +196,6 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
     return;
   case RL_ACTION_CHARTS_ANSWER:
     rl_text_add(text, answers[d.value]);
-    return;
-  case RL_ACTION_PHRASE_PANEL:
-  case RL_ACTION_PHRASE_OVER:
-  case RL_ACTION_PHRASE_HARD:
-    phrase_words(v, d, text);
     return;
   case RL_ACTION_PHRASES:
     if (!back) {

@@ -4,6 +4,7 @@
 #include "ui/draw/lane.h"
 #include "ui/draw/typing.h"
 #include "ui/model/music_signs.h"
+#include "ui/model/way_words.h"
 
 #include <math.h>
 #include <string.h>
@@ -82,7 +83,7 @@ find_draw(const RlScene *const s, const RlRect at)
 {
   const RlView *const v      = s->view;
   const double        size   = s->layout->value;
-  const bool          wanted = rl_view_searches(v);
+  const bool          wanted = v->phrases.query && *v->phrases.query;
   RlRect              under  = {at.x, at.y + at.h, at.w, at.h};
   if (v->edit.kind == RL_EDIT_FIND && v->edit.input) {
     rl_draw_typing(s, at, size);
@@ -92,6 +93,10 @@ find_draw(const RlScene *const s, const RlRect at)
       &s->paint, rl_rect_inset(at, at.h / 8),
       (RlStyle){size, wanted ? RL_BOLD : RL_PLAIN, wanted ? RL_INK_TEXT : RL_INK_QUIET, RL_LEFT},
       wanted ? v->phrases.query : "find");
+  }
+  if (rl_view_searches(v) && !wanted && !v->phrases.found_count) {
+    rl_write(&s->paint, rl_rect_inset(under, at.h / 8),
+             (RlStyle){size, RL_PLAIN, RL_INK_90, RL_LEFT}, "no phrase is like that; list more");
   }
   if (wanted && !v->phrases.found_count) {
     rl_write(&s->paint, rl_rect_inset(under, at.h / 8),
@@ -243,6 +248,40 @@ notes_draw(const RlScene *const s, RlRect box)
   }
 }
 
+/* A way to take it: how, what it costs, its tab. */
+static void
+way_draw(const RlScene *const s, const RlSpot *const spot)
+{
+  const RlView *const v    = s->view;
+  const RlWay *const  way  = &v->phrases.way[spot->action.value];
+  const double        size = s->layout->value;
+  RlRect              box  = rl_rect_inset(spot->at, fmin(6, spot->at.h / 8));
+  char                words[RL_WORDS_SIZE], cost[RL_WORDS_SIZE];
+  RlText              how   = rl_text_in(words, sizeof(words));
+  RlText              costs = rl_text_in(cost, sizeof(cost));
+  rl_way_words(way, rl_spelling_class(rl_view_key(v).tonic), &how);
+  rl_way_cost_words(way, &costs);
+  rl_edge_box(&s->paint, spot->at, fmin(8, spot->at.h / 4), 2, RL_INK_EDGE);
+  const bool two = box.h > size * 2.2;
+  RlRect     top = two ? rl_rect_cut_top(&box, box.h / 2) : rl_rect_cut_left(&box, box.w * 0.7);
+  rl_write(&s->paint, rl_rect_cut_left(&top, top.w * 0.56),
+           (RlStyle){size, RL_BOLD, RL_INK_TEXT, RL_LEFT}, words);
+  rl_write(&s->paint, top, (RlStyle){size * 0.9, RL_PLAIN, RL_INK_ON_NEXT, RL_RIGHT}, cost);
+  rl_rect_cut_left(&box, two ? 0 : size / 2);
+  rl_write(&s->paint, box, (RlStyle){size * 0.9, RL_PLAIN, RL_INK_QUIET, RL_LEFT},
+           v->phrases.way_tab[spot->action.value]);
+}
+
+static void
+ways_draw(const RlScene *const s)
+{
+  for (int i = 0; i < s->layout->spots; ++i) {
+    if (s->layout->spot[i].action.kind == RL_ACTION_WAY_TAKE) {
+      way_draw(s, &s->layout->spot[i]);
+    }
+  }
+}
+
 static const char *
 foot_words(const RlView *const v, bool *const wrong)
 {
@@ -263,6 +302,12 @@ foot_words(const RlView *const v, bool *const wrong)
     return v->phrases.library->problem;
   }
   *wrong = false;
+  if (v->phrases.panel == RL_PHRASE_PANEL_WAYS && v->phrases.way_count) {
+    return "Choose one: another harp is set, other notes make a copy. * changed, x left out.";
+  }
+  if (v->phrases.panel == RL_PHRASE_PANEL_LIST) {
+    return "What goes on this bar, on this harp, by this player.";
+  }
   if (rl_view_types_phrase(v)) {
     return v->edit.kind == RL_EDIT_REMARK
              ? "Type a remark: Enter keeps it, Escape leaves it as it is."
@@ -296,6 +341,7 @@ rl_draw_phrases(const RlScene *const s)
     return;
   }
   library_draw(s);
+  ways_draw(s);
   if (v->phrases.selected >= 0 && v->form && v->phrases.plan->planned_count) {
     preview_draw(s);
     if (l->phrase_typing.w > 0 && v->edit.input) {

@@ -97,8 +97,8 @@ static void
 rows_place(RlLayout *const l, RlRect *const area, const RlAction *action, const int *counts,
            const double high, const double gap)
 {
-  for (; *counts; ++counts) {
-    rl_rect_cut_top(area, gap);
+  for (bool first = true; *counts; ++counts, first = false) {
+    rl_rect_cut_top(area, first ? 0 : gap);
     RlRect       row = rl_rect_cut_top(area, high);
     const double w   = (row.w - gap * (*counts - 1)) / *counts;
     for (int i = 0; i < *counts; ++i, ++action) {
@@ -117,6 +117,7 @@ take_buttons_place(RlLayout *const l, RlRect *const area, const double high, con
                                      {RL_ACTION_NOTE_SHIFT, -1},  {RL_ACTION_NOTE_SHIFT, 1},
                                      {RL_ACTION_NOTE_REMOVE, 0},  {RL_ACTION_TAKE_KEEP, 0},
                                      {RL_ACTION_TAKE_DISCARD, 0}};
+  rl_rect_cut_top(area, gap);
   rows_place(l, area, actions, wide ? (const int[]){7, 0} : (const int[]){4, 3, 0}, high, gap);
 }
 
@@ -130,6 +131,7 @@ edit_buttons_place(RlLayout *const l, RlRect *const area, const double high, con
     {RL_ACTION_NOTE_STEP, 1},    {RL_ACTION_NOTE_SCOOP, 0},   {RL_ACTION_PHRASE_OVER, 0},
     {RL_ACTION_PHRASE_HARD, 0},  {RL_ACTION_PHRASE_TITLE, 0}, {RL_ACTION_PHRASE_REMARK, 0},
     {RL_ACTION_PHRASE_FEEL, 0},  {RL_ACTION_PHRASE_COPY, 0},  {RL_ACTION_PHRASE_DELETE, 0}};
+  rl_rect_cut_top(area, gap);
   rows_place(l, area, actions, (const int[]){5, 5, 5, 0}, high, gap);
 }
 
@@ -162,25 +164,61 @@ put_buttons_place(RlLayout *const l, RlRect *const area, const double button)
   rl_spots_add_buttons(l, rl_rect_cut_top(area, button), puts, 2, m / 2);
 }
 
-/* What can be done with the selected phrase. */
+/* The ways to take the selected phrase, a row each. */
+static void
+ways_place(RlLayout *const l, const RlView *const view, RlRect *const area, const double button)
+{
+  const double high = fmin(button * 1.5, area->h / fmax(view->phrases.way_count, 1));
+  for (int i = 0; i < view->phrases.way_count; ++i) {
+    RlRect row = rl_rect_cut_top(area, high);
+    rl_spots_add(l, RL_ACTION_WAY_TAKE, i, rl_rect_cut_top(&row, row.h - 4));
+  }
+}
+
+/* What stands below the buttons of the panels. */
+static void
+panel_content_place(RlLayout *const l, const RlView *const view, RlRect *const area,
+                    const double button, const double gap)
+{
+  static const RlAction list[] = {{RL_ACTION_LIST_ORDER, 0},
+                                  {RL_ACTION_LIST_OVER, 0},
+                                  {RL_ACTION_LIST_LENGTH, 0},
+                                  {RL_ACTION_LIST_HARD, 0}};
+  if (view->phrases.panel == RL_PHRASE_PANEL_EDIT) {
+    edit_buttons_place(l, area, button, gap);
+  } else if (view->phrases.panel == RL_PHRASE_PANEL_WAYS) {
+    rl_rect_cut_top(area, gap);
+    ways_place(l, view, area, button);
+  } else {
+    rl_rect_cut_top(area, gap);
+    rows_place(l, area, list, (const int[]){2, 2, 0}, button, gap);
+  }
+}
+
+/* What can be done with the selected phrase, and with the list. */
 static void
 panel_place(RlLayout *const l, const RlView *const view, RlRect area, const double button,
             const bool wide)
 {
-  static const RlAction panels[] = {{RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT}};
+  static const RlAction panels[] = {{RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT},
+                                    {RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_WAYS},
+                                    {RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_LIST}};
   const double          gap      = wide ? l->margin / 2 : l->margin / 1.5;
   const bool            take     = rl_view_is_take(view, view->phrases.selected);
-  const bool            edits    = !take && view->phrases.panel == RL_PHRASE_PANEL_EDIT;
-  if (!edits) {
+  const RlPhrasePanel   panel    = view->phrases.panel;
+  const bool open = panel != RL_PHRASE_PANEL_PUT && !(take && panel == RL_PHRASE_PANEL_EDIT);
+  if (!open) {
     put_buttons_place(l, &area, button);
   }
-  if (take) {
+  if (take && !open) {
     take_buttons_place(l, &area, button, gap, wide);
-  } else if (view->phrases.selected >= 0) {
-    rows_place(l, &area, panels, (const int[]){1, 0}, button, edits ? 0 : gap);
   }
-  if (edits) {
-    edit_buttons_place(l, &area, button, gap);
+  if (wide || open || !take) { /* the small window has no room for them below a take's */
+    rl_rect_cut_top(&area, open ? 0 : gap);
+    rows_place(l, &area, panels + take, (const int[]){3 - take, 0}, button, gap);
+  }
+  if (open) {
+    panel_content_place(l, view, &area, button, gap);
   }
   rl_rect_cut_top(&area, l->margin);
   words_place(l, view, &area, button);

@@ -174,7 +174,8 @@ rl_view_phrases(const RlView *const v)
 bool
 rl_view_searches(const RlView *const v)
 {
-  return v->phrases.query && *v->phrases.query;
+  const RlViewList *const l = &v->phrases.list;
+  return (v->phrases.query && *v->phrases.query) || l->order || l->over || l->length || l->hard;
 }
 
 int

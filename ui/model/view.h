@@ -14,6 +14,7 @@
 #include "core/arrange/finder.h"
 #include "core/arrange/lane.h"
 #include "core/arrange/target_line.h"
+#include "core/arrange/ways.h"
 #include "core/chart/form.h"
 #include "core/harmony/lamps.h"
 #include "plugin/protocol/ports.h"
@@ -146,6 +147,11 @@ typedef enum {
   RL_ACTION_PHRASE_HARD,   /**< the next difficulty */
   RL_ACTION_PHRASE_COPY,   /**< makes a copy of it */
   RL_ACTION_PHRASE_DELETE, /**< deletes it */
+  RL_ACTION_WAY_TAKE,      /**< takes the selected phrase another way; its index */
+  RL_ACTION_LIST_ORDER,    /**< the next RlListOrder */
+  RL_ACTION_LIST_OVER,     /**< lists those that go over the chord of the bar in hand, or all */
+  RL_ACTION_LIST_LENGTH,   /**< lists those of one, two, four bars at most, or all */
+  RL_ACTION_LIST_HARD,     /**< lists those that are easy, at most medium, that sit, or all */
   RL_ACTIONS
 } RlActionKind;
 
@@ -192,8 +198,29 @@ typedef enum {
 typedef enum {
   RL_PHRASE_PANEL_PUT, /**< on which bar, how it is moved; a take corrected, kept or let go */
   RL_PHRASE_PANEL_EDIT,
+  RL_PHRASE_PANEL_WAYS, /**< the ways to take it */
+  RL_PHRASE_PANEL_LIST, /**< which phrases are listed, in which order */
   RL_PHRASE_PANELS
 } RlPhrasePanel;
+
+/** In which order the phrases of the library are listed. */
+typedef enum {
+  RL_LIST_BY_FILE,
+  RL_LIST_BY_TITLE,
+  RL_LIST_BY_LENGTH, /**< the shortest first */
+  RL_LIST_BY_EASE,   /**< the easiest on this harp first */
+  RL_LIST_ORDERS
+} RlListOrder;
+
+/** Which of them are listed: by what fits the bar in hand, on the harp in hand. */
+typedef struct {
+  RlListOrder order;
+  bool        over;   /**< those that go over its chord */
+  int         length; /**< bars at most; 0: any */
+  int         hard;   /**< RlDifficulty at most, and one; 3: any that sits, 0: any */
+} RlViewList;
+
+enum { RL_WAY_TAB_SIZE = 160 };
 
 /** The phrases to choose from, and the selected one. They are numbered from 0: the takes first,
     then those of the library. */
@@ -203,7 +230,8 @@ typedef struct {
   RlReading        reading;
   bool             writing; /**< what was changed is on its way into the files */
   const char      *query;   /**< words that the titles of those listed have; empty: all are */
-  const int       *found;   /**< the numbers of those listed, while there is a query */
+  RlViewList       list;
+  const int       *found; /**< the numbers of those listed, while not all are as they lie */
   int              found_count;
   int              selected; /**< -1: none */
   RlPhrasePanel    panel;
@@ -220,6 +248,9 @@ typedef struct {
   const char   *left_out; /**< what its tune has and a phrase has no room for, in words; or NULL */
   RlHarpChoice  best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
   int           best_count;
+  RlWay         way[RL_WAYS_MAX]; /**< while they are shown: to take it, the cheapest first */
+  int           way_count;
+  char          way_tab[RL_WAYS_MAX][RL_WAY_TAB_SIZE]; /**< the tab of each */
 } RlViewPhrases;
 
 /** Which charts are listed. */
@@ -382,7 +413,7 @@ bool rl_view_has_lane(const RlView *view);
 /** How many phrases there are to choose from: takes and library. They are numbered from 0. */
 int rl_view_phrases(const RlView *view);
 
-/** Are only some of them listed, because there is a query? */
+/** Are only some of them listed, or in another order? */
 bool rl_view_searches(const RlView *view);
 
 /** How many are listed; and the number of the phrase at `place` (from 0) in the list. */
