@@ -323,6 +323,8 @@ saved_check(const Session *const saved, const Paths paths)
   DEMAND(v[TAKE].value && v[TAKE].size && length_of(&v[TAKE]) == v[TAKE].size - 1);
   DEMAND(v[TAKE].size <= RL_PLAN_MAX + 1);
   DEMAND(rl_slice_bad_byte((RlSlice){v[TAKE].value, v[TAKE].size - 1}) < 0);
+  DEMAND(v[PRACTICE].value && v[PRACTICE].size && v[PRACTICE].size <= RL_PLAN_MAX + 1);
+  DEMAND(rl_slice_bad_byte((RlSlice){v[PRACTICE].value, v[PRACTICE].size - 1}) < 0);
   DEMAND(v[OSC_TO].value && length_of(&v[OSC_TO]) == v[OSC_TO].size - 1);
   DEMAND(v[OSC_TO].size <= RL_ADDRESS_SIZE);
   DEMAND(rl_slice_bad_byte((RlSlice){v[OSC_TO].value, v[OSC_TO].size - 1}) < 0);
@@ -427,6 +429,7 @@ snapshot_check(const Instance *const i, const Session *const saved)
          text_is(&saved->value[PLAN], snapshot->plan, strlen(snapshot->plan)));
   DEMAND(!document->unread_plan || snapshot->problem[0]);
   DEMAND(text_is(&saved->value[TAKE], snapshot->take, strlen(snapshot->take)));
+  DEMAND(text_is(&saved->value[PRACTICE], snapshot->practice, strlen(snapshot->practice)));
   DEMAND(text_is(&saved->value[OSC_TO], snapshot->osc_to, strlen(snapshot->osc_to)));
   DEMAND(memchr(snapshot->problem, '\0', RL_PROBLEM_SIZE));
 }
@@ -516,12 +519,13 @@ static Session
 session_from(Feed *const feed)
 {
   Session s = {0};
-  for (int key = KEYS - 1; key >= 0; --key) {
+  for (int key = TAKE; key >= 0; --key) {
     if (key != CHART_RULES) {
       value_from(feed, &s, key);
     }
   }
   value_from(feed, &s, CHART_RULES); /* last, so that older inputs mean what they did */
+  value_from(feed, &s, PRACTICE);
   return s;
 }
 
