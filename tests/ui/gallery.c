@@ -51,12 +51,17 @@ cairo_mask_surface(cairo_t *const cr, cairo_surface_t *const mask, const double 
 
 /* ---- colours ---- */
 
+/* Asked for every pixel, and there are but 256 answers. */
 void
 rl_gallery_linear(const unsigned colour, double linear[3])
 {
+  static double of[256];
+  for (int i = 0; i < 256 && of[255] == 0; ++i) {
+    const double c = i / 255.0;
+    of[i]          = c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4);
+  }
   for (int i = 0; i < 3; ++i) {
-    const double c = (colour >> (16 - 8 * i) & 255) / 255.0;
-    linear[i]      = c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4);
+    linear[i] = of[colour >> (16 - 8 * i) & 255];
   }
 }
 
