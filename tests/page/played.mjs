@@ -93,7 +93,7 @@ async function blueThird({ browser, stand, scratch }) {
 /** The page has the zones of blue notes typed once more: they are the core's. */
 function zones({ top }) {
   const core = [...readFileSync(`${top}/core/trainer/aim.c`, 'utf8').matchAll(/\{(\d+), (?:true|false), (\d+), (\d+)\}/g)].map((x) => x.slice(1).join());
-  const page = [...readFileSync(`${top}/ui/page/site/stage.js`, 'utf8').match(/const BLUE = .*/)[0].matchAll(/(\d+): \[(\d+), (\d+)\]/g)]
+  const page = [...readFileSync(`${top}/ui/page/site/heard.js`, 'utf8').match(/const BLUE = .*/)[0].matchAll(/(\d+): \[(\d+), (\d+)\]/g)]
     .map((x) => x.slice(1).join());
   demand(core.length === 2 && core.join(' ') === page.join(' '), `${core.join(' ')} is not ${page.join(' ')}`);
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: ISC
 /* The picture: now in the upper left corner, the comb of lamps, next in the lower right one. */
 import { HOLES, TECHNIQUES, ROLE } from './core.js';
+import { Heard } from './heard.js';
 import { box, fitted, signed, svg, widthOf, write } from './paint.js';
 import { LOST, ROW_WORDS, countdown, noteWords, placeWords, withSigns } from './words.js';
 
@@ -64,12 +65,6 @@ function lampOf(l) {
   return { w, h, k, radius: Math.max(6, 12 * k), size: Math.min(0.57 * w, 0.8 * h) };
 }
 
-/* The key's blue third and fifth by half steps above its tonic, and where players hold them, in cents: core/trainer. */
-const BLUE = { 3: [15, 65], 6: [0, 45] };
-const SCALE = 70; /* cents from the middle of a needle's scale to its end */
-const ON_IT = 10;
-const RAYS = 12;
-
 export class Stage {
   /** `under` is the layer of what seldom changes: teeth, rail, halos. The rest is painted without it. */
   constructor(under, element, beats, core) {
@@ -100,8 +95,8 @@ export class Stage {
     this.halos = svg('g', {}, this.under);
     this.cells = svg('g', {}, this.svg);
     this.phrases = svg('g', {}, this.svg);
-    this.rings = svg('g', {}, this.svg);
-    this.marked = this.ringed = '';
+    this.heard = new Heard(this, svg('g', {}, this.svg));
+    this.marked = '';
     this.harp = lamps;
     this.corner = svg('g', {}, this.svg);
     this.nextGroup = svg('g', {}, this.svg);
@@ -348,86 +343,15 @@ export class Stage {
     }
   }
 
-  /** Rings of light round the holes that sound, a needle over a bend, rays where a target was `landed` on. `notes`: [hole, how,
-      MIDI note, cents], of the same harp. */
+  /** What the teacher plays; see Heard. */
   hear(notes, landed) {
-    const here = notes.filter(([hole, how, note]) => this.shows(hole - 1, how) && this.harp[hole - 1][how].note === note)
-      .map((heard) => this.heardAs(...heard));
-    const [[hole, how, cents]] = [...here, []];
-    const bent = here.length === 1 && how > 1;
-    const key = JSON.stringify([here.map((x) => [x[0], x[1]]), landed, bent && this.zone(hole, how)]);
-    if (key !== this.ringed) {
-      this.ringed = key;
-      this.rings.replaceChildren();
-      here.forEach((x) => this.ringDraw(...x, landed));
-      this.needle = bent ? this.needleDraw(hole, how) : null;
-    }
-    if (this.needle) this.needle.move(cents);
+    this.heard.show(notes, landed);
   }
 
-  /** In the zone of a blue note that is no tone of the chord: [from, to] in cents; null elsewhere. */
-  zone(hole, how) {
-    const steps = (this.harp[hole - 1][how].note - this.tonic + 12) % 12;
+  /** Does a lamp shine as a tone of the chord? */
+  inChord(hole, how) {
     const { glass } = this.shown.get(`${hole}-${TECHNIQUES[how]}`) || {};
-    return !BLUE[steps] || (this.minor && steps === 3) || (glass && GLASS[glass].rank >= GLASS.chord.rank) ? null : BLUE[steps];
-  }
-
-  /** A note on its way up from a blue note is that still: hole, technique, and cents. */
-  heardAs(hole, how, note, cents) {
-    for (let bend = 2; bend < 8; ++bend) {
-      const lamp = this.harp[hole - 1][bend];
-      const off = 100 * (note - lamp.note) + cents;
-      const zone = lamp.note && off > 0 && this.zone(hole, bend);
-      if (zone && off <= zone[1]) return [hole, bend, off];
-    }
-    return [hole, how, cents];
-  }
-
-  /** The middle of a lamp's place, half its width and height, and a scale. */
-  ringOf(hole, how) {
-    const c = this.l.cell(hole - 1, how);
-    const k = Math.min(1.4, Math.min(c.w, c.h) / 76);
-    return { x: c.x + c.w / 2, y: c.y + c.h / 2, a: c.w / 2 + k, b: c.h / 2 + k, k };
-  }
-
-  /** Light with a dark edge. */
-  stroked(tag, attributes, width) {
-    svg(tag, { ...attributes, fill: 'none', stroke: '#11161C', 'stroke-width': 1.8 * width }, this.rings);
-    return svg(tag, { ...attributes, fill: 'none', stroke: '#FFF3D6', 'stroke-width': width }, this.rings);
-  }
-
-  ringDraw(hole, how, cents, landed) {
-    const { x, y, a, b, k } = this.ringOf(hole, how);
-    const thick = Math.max(2.5, 6 * k);
-    const rays = Array.from({ length: landed ? RAYS : 0 }, (_, i) => {
-      const t = 2 * Math.PI * (i + 0.5) / RAYS;
-      const [u, v] = [Math.sin(t), -Math.cos(t)];
-      const far = (u ** 4 + v ** 4) ** -0.25;
-      return [['M', 9], ['L', 24]].map(([to, out]) => `${to}${x + (a * far + out * k) * u} ${y + (b * far + out * k) * v}`).join('');
-    });
-    if (landed) this.stroked('path', { d: rays.join(''), 'stroke-linecap': 'round' }, thick);
-    this.stroked('rect', { x: x - a, y: y - b, width: 2 * a, height: 2 * b, rx: 0.4 * a }, thick)
-      .dataset.ring = `${hole}-${TECHNIQUES[how]}`;
-  }
-
-  /** A scale over the lamp, flat on the left; the goal on it is filled while the needle is there. */
-  needleDraw(hole, how) {
-    const { x, y, a, b, k } = this.ringOf(hole, how);
-    const [low, high] = this.zone(hole, how) || [0, 0];
-    const [from, to] = [low - ON_IT, high + ON_IT];
-    const at = (cents) => Math.max(-1, Math.min(1, cents / SCALE)) * 1.6 * a;
-    const h = Math.max(7, 13 * k);
-    const top = y - b - h / 2;
-    const light = { stroke: '#FFF3D6', 'stroke-width': Math.max(1, 1.5 * k) };
-    box(this.rings, x + at(-SCALE), top, 3.2 * a, h, h / 2, '#11161C', light);
-    const goal = box(this.rings, x + at(from), top, at(to) - at(from), h, h / 4, '#11161C', { ...light, 'stroke-width': Math.max(1.5, 3 * k), class: 'goal' });
-    const needle = svg('polygon', { class: 'needle', fill: '#F4ECDF', stroke: '#11161C', 'stroke-width': Math.max(1, 2 * k),
-      points: `${x},${top + h / 2} ${x - 0.8 * h},${top - 1.3 * h} ${x + 0.8 * h},${top - 1.3 * h}` }, this.rings);
-    return { move: (cents) => {
-      needle.style.transform = `translateX(${at(cents).toFixed(1)}px)`;
-      needle.dataset.cents = cents;
-      goal.setAttribute('fill', cents >= from && cents <= to ? '#FFF3D6' : '#11161C');
-    } };
+    return glass !== undefined && GLASS[glass].rank >= GLASS.chord.rank;
   }
 
   /* ---- corners ---- */
