@@ -33,7 +33,7 @@ async function opens({ browser, standFor, scratch }) {
     const page = await openPage(browser, s.address, size);
     await until(async () => (await statusOf(page)) === 'playing', 3000, 'playing');
     await until(async () => (await litLamps(page)) > 8, 2000, 'lamps');
-    demand((await textOf(page, 'title')) === 'Ferry Street Slow Drag', 'the title');
+    await until(async () => (await textOf(page, 'title')) === 'Ferry Street Slow Drag', 2000, 'the title'); /* with the chart, after the news */
     const fits = await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth &&
       document.documentElement.scrollHeight <= innerHeight);
     demand(fits, 'it is larger than the screen');
