@@ -448,17 +448,32 @@ same(const Session *const a, const Session *const b)
   return true;
 }
 
-/* A second instance that restores what was saved saves the same. */
-static void
-twin_check(Session *const saved, const Paths paths)
+/* What a second instance saves that restores what was saved. */
+static Session
+twin_save(Session *const saved, const Paths paths)
 {
   Instance *const twin = &instances[1];
   instance_reset(twin, 0);
   restore_to(twin, saved, paths);
-  Session again = save_from(twin, paths, LV2_STATE_SUCCESS);
-  DEMAND(same(saved, &again));
-  session_free(&again);
+  const Session again = save_from(twin, paths, LV2_STATE_SUCCESS);
   instance_reset(twin, 0);
+  return again;
+}
+
+/* A second instance that restores what was saved saves the same. Where the first had no memory to
+   read its chart in (`starved`), the second reads it, and a third saves what the second did. */
+static void
+twin_check(Session *const saved, const Paths paths, const bool starved)
+{
+  Session again = twin_save(saved, paths);
+  if (starved) {
+    Session third = twin_save(&again, paths);
+    DEMAND(same(&again, &third));
+    session_free(&third);
+  } else {
+    DEMAND(same(saved, &again));
+  }
+  session_free(&again);
 }
 
 /* ---- a session out of bytes ---- */
@@ -613,7 +628,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
     snapshot_check(i, &saved);
   }
   if (how & 64) {
-    twin_check(&saved, paths);
+    twin_check(&saved, paths, failing >= 0 && document_of(i->processor)->unread_chart);
   }
   if (how & 128) {
     instance_work(i);
