@@ -232,7 +232,7 @@ def nonsense_later(stage):
 def put_back(stage):
     """bar_one is pressed four times and put back, once late: only going up is a press."""
     typed = [(t, 'bar_one = %d' % value) for t, value in
-             ((3, 1), (3.1, 0), (5, 1), (5.1, 0), (7, 1), (9, 0), (10, 1), (10.1, 0))]
+             ((3, 1), (3.5, 0), (5, 1), (5.5, 0), (7, 1), (9, 0), (10, 1), (10.5, 0))]  # jalv reads them when it comes to it
     blocks = stage.play(PLAIN, BEGIN, 'until 600000', STOP, typed=typed)
     beat = 48000 * 60 / 246.8
     judge, since, one, presses = stage.judge(PLAIN, []), 0, 0, 0

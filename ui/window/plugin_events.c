@@ -341,7 +341,7 @@ hit_read(const RlUris *const u, RlWalk walk, RlHitReport *const h)
   double   target = -1, hole = 0, technique = -1;
   LV2_URID key;
   RlAtom   value;
-  *h = (RlHitReport){.quarters = NAN};
+  *h = (RlHitReport){.quarters = (double)NAN};
   while (rl_property_next(&walk, &key, &value)) {
     double number = 0;
     if (rl_number(&value, u, &number) && fabs(number) < 1e9) {
