@@ -8,6 +8,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 static int
 threads(void)
@@ -20,6 +21,30 @@ threads(void)
   }
   closedir(dir);
   return count;
+}
+
+/* The fewest threads within a fifth of a second: without those that look a name up. */
+static int
+threads_fewest(void)
+{
+  int fewest = threads();
+  for (int i = 0; i < 200; ++i) {
+    nanosleep(&(struct timespec){0, 1000000}, NULL);
+    const int count = threads();
+    fewest          = count < fewest ? count : fewest;
+  }
+  return fewest;
+}
+
+/* So many threads, soon: one that has ended is listed for a moment more, and one that looks a name
+ * up ends by itself. */
+static void
+threads_become(const int count)
+{
+  for (int i = 0; i < 2000 && threads() != count; ++i) {
+    nanosleep(&(struct timespec){0, 1000000}, NULL);
+  }
+  assert_int_equal(threads(), count);
 }
 
 static void
@@ -228,20 +253,20 @@ nothing_of_it_is_there_with_another_clock(void **const state)
   ear_begin(&e);
   rl_host_set(e.s.host, "clock", 0);
   ear_play(&e, 0.1);
-  const int before = threads();
+  const int before = threads_fewest();
   assert_int_equal(ear_hearing(&e), RL_HEARING_OFF);
   for (int i = 0; i < 5; ++i) {
     rl_host_set(e.s.host, "clock", 2);
     ear_play(&e, 0.1);
-    assert_int_equal(threads(), before + 1);
+    threads_become(before + 1);
     rl_host_deactivate(e.s.host);
-    assert_int_equal(threads(), before);
+    threads_become(before);
     rl_host_activate(e.s.host);
     ear_play(&e, 0.1);
-    assert_int_equal(threads(), before + 1);
+    threads_become(before + 1);
     rl_host_set(e.s.host, "clock", (float)(i % 2));
     ear_play(&e, 0.1);
-    assert_int_equal(threads(), before);
+    threads_become(before);
     assert_int_equal(ear_hearing(&e), RL_HEARING_OFF);
     assert_false(ear_placed(&e));
   }
@@ -251,7 +276,7 @@ nothing_of_it_is_there_with_another_clock(void **const state)
   }
   rl_host_set(e.s.host, "clock", 2);
   ear_play(&e, 0.2);
-  assert_int_equal(threads(), before + 1);
+  threads_become(before + 1);
   ear_end(&e);
 }
 

@@ -136,6 +136,16 @@ files_wait(void)
   }
 }
 
+/* Until it is asked what becomes of the chart that would be lost; its file is read first. */
+static void
+ask_wait(void)
+{
+  for (int i = 0; i < 10000 && !rl_controller_view(controller)->charts.ask; ++i) {
+    rl_controller_look(controller, now);
+    nanosleep(&(struct timespec){0, 200000}, NULL);
+  }
+}
+
 static void
 click_at(const RlRect at, const double unit)
 {
@@ -890,7 +900,7 @@ charts_check(void)
   files_wait();
   both_check();
   assert_true(open_by_keys(RL_ACTION_CHART_OPEN, 0));
-  files_wait();
+  ask_wait();
   assert_int_equal(rl_controller_view(controller)->charts.ask, RL_CHARTS_ASK_LOST);
   asked_check();
   assert_true(open_by_keys(RL_ACTION_CHART_NEW, 0));
