@@ -311,7 +311,7 @@ async function halfAPlan({ build, browser, top }) {
   s.later();
   for (const i of [1, 0]) await s.send(i + 1, 2, text.slice(900 * i, i ? undefined : 900));
   await until(async () => !(await seenIn(page)).hidden, 3000, 'all of it');
-  demand((await seenIn(page)).figures[1].length > 3, 'nobody plays: the first bars wait'); /* bar 2 */
+  await until(async () => (await seenIn(page)).figures[1]?.length > 3, 2000, 'nobody plays: the first bars wait'); /* bar 2 */
   demand(!page.problems.length, page.problems);
 }
 
@@ -319,13 +319,14 @@ async function halfAPlan({ build, browser, top }) {
 const follow = (page) => page.evaluate(() => {
   globalThis.bead = [];
   const look = () => {
+    requestAnimationFrame(look);
     const bead = document.querySelector('#lane i');
+    if (!bead) return; /* the lane is being drawn anew */
     const row = bead.parentElement.getBoundingClientRect();
     const at = bead.getBoundingClientRect();
     const line = document.querySelector('#lane svg path').getBBox();
     globalThis.bead.push({ at: performance.timeOrigin + performance.now(), bar: Number(/bar (\d+)/.exec(row.height &&
-      document.querySelector('#lane .plays text').textContent)?.[1]), part: (at.x + at.width / 2 - row.x - line.x) / line.width });
-    requestAnimationFrame(look);
+      document.querySelector('#lane .plays text')?.textContent)?.[1]), part: (at.x + at.width / 2 - row.x - line.x) / line.width });
   };
   look();
 });
