@@ -43,7 +43,7 @@ static void
 notes_check(const Fed *const f, const RlPlayed *const p)
 {
   const size_t        bytes = (size_t)p->count * sizeof(RlPlayedNote);
-  RlPlayedNote *const note  = (RlPlayedNote *)malloc(bytes ? bytes : 1);
+  RlPlayedNote *const note  = (RlPlayedNote *)calloc(1, bytes ? bytes : 1);
   const int           count = p->count + (PLANTED && p->count == 2);
   int                 below = 0;
   DEMAND(note);

@@ -6,6 +6,7 @@
 
 #include <dirent.h>
 #include <math.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -21,6 +22,21 @@ threads(void)
   }
   closedir(dir);
   return count;
+}
+
+static void *
+nothing(void *const data)
+{
+  return data;
+}
+
+/* A sanitizer begins a thread of its own with the first of ours. */
+static void
+first_thread_pass(void)
+{
+  pthread_t first;
+  assert_int_equal(pthread_create(&first, NULL, nothing, NULL), 0);
+  assert_int_equal(pthread_join(first, NULL), 0);
 }
 
 /* The fewest threads within a fifth of a second: without those that look a name up. */
@@ -253,6 +269,7 @@ nothing_of_it_is_there_with_another_clock(void **const state)
   ear_begin(&e);
   rl_host_set(e.s.host, "clock", 0);
   ear_play(&e, 0.1);
+  first_thread_pass();
   const int before = threads_fewest();
   assert_int_equal(ear_hearing(&e), RL_HEARING_OFF);
   for (int i = 0; i < 5; ++i) {

@@ -145,7 +145,7 @@ rl_tape_compare(RlTape *const t)
     energies(t, samples, begins);
     const RlFour whole = rl_four(ends[0] - begins[0] + 1e-9F);
     for (int lag = 0; lag < t->lags; lag += 4) {
-      const RlFour both = whole + rl_four_at(ends + lag) - rl_four_at(begins + lag);
+      const RlFour both = whole + (rl_four_at(ends + lag) - rl_four_at(begins + lag));
       rl_four_put(t->alike[w] + lag, 2 * rl_four_at(sum + lag) / both);
     }
   }

@@ -259,10 +259,37 @@ blocks_make_no_difference(void **state)
   free(sound);
 }
 
+/* Silence behind what is very loud: the loud energies swallow the little that keeps their
+   difference from 0. */
+static void
+silence_behind_a_roar_stays_a_number(void **const state)
+{
+  const double rate  = 24000;
+  float *const sound = calloc((size_t)rate, sizeof(float));
+  const RlHarp harp  = rl_harp_make(c_harp);
+  (void)state;
+  assert_non_null(sound);
+  for (size_t i = 0; i < (size_t)(rate / 2); ++i) {
+    sound[i] = i / 40 % 2 ? 8 : -8;
+  }
+  rl_reed_ear_init(&ear, &harp, able, rate);
+  for (size_t at = 0; at < (size_t)rate;) {
+    bool fresh;
+    at += rl_reed_ear_hear(&ear, sound + at, (uint32_t)((size_t)rate - at), &fresh);
+    for (int w = 0; w < RL_WINDOWS; ++w) {
+      for (int lag = 0; lag < ear.tape.lags; ++lag) {
+        assert_true(isfinite(ear.tape.alike[w][lag]));
+      }
+    }
+  }
+  free(sound);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(silence_behind_a_roar_stays_a_number),
     cmocka_unit_test(every_hole_is_named),
     cmocka_unit_test(a_bend_is_measured),
     cmocka_unit_test(a_flat_harp_bends_from_its_own_pitch),
