@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* Made by tests/ear/lift/learn.py. */
+/* From a first training of this design; tests/ear/lift/README.md says on what. */
 #include "core/ear/phrase/net.h"
 
 /* clang-format off */
