@@ -175,20 +175,23 @@ title_find(const char *const path, char title[64])
 }
 
 static bool
+phrase_put(void *const what, FILE *const file)
+{
+  const Work *const w = what;
+  switch (w->options->format) {
+  case RL_LISTEN_NOTES:
+    return rl_phrase_text(file, &w->phrase);
+  case RL_LISTEN_MIDI:
+    return rl_phrase_midi(file, &w->phrase, &w->grid);
+  default:
+    return rl_phrase_abc(file, &w->phrase, &w->grid, w->title);
+  }
+}
+
+static bool
 phrase_fill(void *const what, const char *const path)
 {
-  Work *const w    = what;
-  FILE *const file = path ? fopen(path, "wb") : stdout;
-  bool        good = file != NULL;
-  if (good) {
-    good = w->options->format == RL_LISTEN_NOTES ? rl_phrase_text(file, &w->phrase)
-           : w->options->format == RL_LISTEN_MIDI
-             ? rl_phrase_midi(file, &w->phrase, &w->grid)
-             : rl_phrase_abc(file, &w->phrase, &w->grid, w->title);
-    good = fflush(file) == 0 && good;
-    good = (!path || fclose(file) == 0) && good;
-  }
-  return good;
+  return rl_listen_file(path, phrase_put, what);
 }
 
 /* Lifts it, then finds what nobody said of the grid. */

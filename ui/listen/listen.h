@@ -102,6 +102,10 @@ RlListenEnd rl_listen_write(const RlListenOptions *options, const RlForm *form,
 RlListenEnd rl_listen_output(const char *output, bool (*fill)(void *what, const char *path),
                              void       *what);
 
+/** Opens `path`, NULL for standard output, and closes what `put` has written; false if that could
+    not be. */
+bool rl_listen_file(const char *path, bool (*put)(void *what, FILE *file), void *what);
+
 /** Writes each format to an open file; false if it cannot be written. */
 bool rl_listen_midi(FILE *file, const RlForm *form, const RlFound *found);
 bool rl_listen_text(FILE *file, const RlFound *found, bool beats);

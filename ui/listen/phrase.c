@@ -36,7 +36,7 @@ rl_phrase_midi(FILE *const file, const RlLiftedPhrase *const phrase, const RlPhr
   enum { NOTE_OFF = 0x80, NOTE_ON = 0x90, LOUD = 96 };
   RlTrack      t       = {0};
   uint32_t     now     = 0;
-  const double quarter = rl_track_tempo(&t, grid->beat > 0 ? grid->beat : 0.5);
+  const double quarter = rl_track_tempo(&t, grid->beat);
   for (int i = 0; i < phrase->notes; ++i) {
     const RlLiftedNote *const n      = &phrase->note[i];
     const uint8_t             on[3]  = {NOTE_ON, (uint8_t)n->midi, LOUD};

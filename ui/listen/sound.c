@@ -11,6 +11,16 @@ enum { BLOCK = 4096, CHANNELS_MAX = 64 };
 
 static const double rate_min = 22050, rate_max = 192000, hour = 3600;
 
+static float
+mean_of(const float *const frame, const int channels)
+{
+  float sum = 0;
+  for (int c = 0; c < channels; ++c) {
+    sum += frame[c];
+  }
+  return sum / (float)channels;
+}
+
 static const char *
 mono_read(SNDFILE *const file, const SF_INFO *const info, RlRecording *const r)
 {
@@ -25,11 +35,7 @@ mono_read(SNDFILE *const file, const SF_INFO *const info, RlRecording *const r)
   while ((n = sf_readf_float(file, block, BLOCK)) > 0 &&
          (sf_count_t)r->frames + n <= info->frames) {
     for (sf_count_t i = 0; i < n; ++i) {
-      float sum = 0;
-      for (int c = 0; c < channels; ++c) {
-        sum += block[i * channels + c];
-      }
-      r->samples[r->frames++] = sum / (float)channels;
+      r->samples[r->frames++] = mean_of(block + i * channels, channels);
     }
   }
   free(block);
@@ -93,11 +99,7 @@ clip_read(SNDFILE *const file, const SF_INFO *const info, const sf_count_t first
   const bool good =
     sf_seek(file, first, SEEK_SET) == first && sf_readf_float(file, sound, (sf_count_t)frames) > 0;
   for (size_t i = 0; channels > 2 && i < frames; ++i) {
-    float sum = 0;
-    for (size_t c = 0; c < channels; ++c) {
-      sum += sound[i * channels + c];
-    }
-    sound[i * channels] = sum / (float)channels;
+    sound[i * channels] = mean_of(sound + i * channels, info->channels);
   }
   clip->samples = room;
   clip->right   = stereo ? clip->left + room : NULL;

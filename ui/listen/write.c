@@ -30,16 +30,27 @@ typedef struct {
 } Bars;
 
 static bool
+bars_put(void *const what, FILE *const file)
+{
+  const Bars *const b = what;
+  return b->options->format == RL_LISTEN_MIDI
+           ? rl_listen_midi(file, b->form, b->found)
+           : rl_listen_text(file, b->found, b->options->format == RL_LISTEN_BEATS);
+}
+
+static bool
 bars_fill(void *const what, const char *const path)
 {
   const Bars *const b = what;
-  if (b->options->format == RL_LISTEN_CLICK) {
-    return rl_listen_click(path, b->recording, b->found);
-  }
+  return b->options->format == RL_LISTEN_CLICK ? rl_listen_click(path, b->recording, b->found)
+                                               : rl_listen_file(path, bars_put, what);
+}
+
+bool
+rl_listen_file(const char *const path, bool (*const put)(void *what, FILE *file), void *const what)
+{
   FILE *const file = path ? fopen(path, "wb") : stdout;
-  bool        good = file && (b->options->format == RL_LISTEN_MIDI
-                                ? rl_listen_midi(file, b->form, b->found)
-                                : rl_listen_text(file, b->found, b->options->format == RL_LISTEN_BEATS));
+  bool        good = file && put(what, file);
   if (file) {
     good = fflush(file) == 0 && good;
     good = (!path || fclose(file) == 0) && good;

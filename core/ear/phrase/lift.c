@@ -14,7 +14,7 @@
 static const float side_share = 0.25F;           /* of the partials, so that a side is believed */
 static const float strays     = 0.02F;           /* seconds: how far notes lie from their places */
 static const float late = 0.003F, rings = 0.02F; /* seconds, measured on rendered phrases */
-enum { END_LOOK = 15, SHORTEST = 6 /* frames */ };
+enum { END_LOOK = 15 /* frames */ };
 
 static const float end_drop    = 1.0F;               /* of a logarithm, two of them summed */
 static const float first_trust = 0.6F, trust = 0.6F; /* in the grid: first pass against second */
@@ -134,7 +134,7 @@ end_find(const RlLiftSpectra *const s, const RlLiftSpan *const span)
   for (int t = first; t < end; ++t) {
     most = fmaxf(most, edge_at(s, t, span->pitch));
   }
-  while (end > span->on + SHORTEST && edge_at(s, end - 1, span->pitch) < most - end_drop) {
+  while (end > span->on + RL_LIFT_SHORTEST && edge_at(s, end - 1, span->pitch) < most - end_drop) {
     --end;
   }
   return end;

@@ -5,9 +5,8 @@
 #include <stdbool.h>
 
 enum {
-  PITCHES  = RL_LIFT_PITCHES,
-  STATES   = RL_LIFT_STATES,
-  SHORTEST = 6, /* frames of a note */
+  PITCHES = RL_LIFT_PITCHES,
+  STATES  = RL_LIFT_STATES,
   /* where a state came from, if not from a pitch */
   HELD    = -1,
   RESTED  = -2,
@@ -108,7 +107,7 @@ typedef struct {
 static void
 path_take(Path *const path, const int frames, RlLiftRoom *const room)
 {
-  const size_t rows = (size_t)frames + SHORTEST + 1;
+  const size_t rows = (size_t)frames + RL_LIFT_SHORTEST + 1;
   path->held        = rl_lift_take(room, rows * PITCHES, sizeof(float));
   path->held_from   = rl_lift_take(room, rows * PITCHES, sizeof(short));
   path->rest        = rl_lift_take(room, rows, sizeof(float));
@@ -119,7 +118,7 @@ path_take(Path *const path, const int frames, RlLiftRoom *const room)
 static void
 path_begin(Path *const path, const RlLiftHeard *const heard)
 {
-  const int rows = heard->frames + SHORTEST + 1;
+  const int rows = heard->frames + RL_LIFT_SHORTEST + 1;
   for (int i = 0; i < rows * PITCHES; ++i) {
     path->held[i]      = never;
     path->held_from[i] = NOWHERE;
@@ -192,9 +191,9 @@ frame_begin(const RlLiftTask *const task, Path *const path, const int t)
     const float begins =
       fminf(fmaxf(task->heard->begins[t * PITCHES + p] + begin_bias, -begin_most), begin_most);
     const float foreign = scale >> (p + RL_LIFT_LOWEST) % 12 & 1 ? 0 : foreign_cost;
-    const float score   = best + heard_of(path, t, t + SHORTEST, p) + begin_weight * begins +
+    const float score = best + heard_of(path, t, t + RL_LIFT_SHORTEST, p) + begin_weight * begins +
                         task->weight * task->prior[t] - foreign - note_cost;
-    const int row = (t + SHORTEST) * PITCHES + p;
+    const int row = (t + RL_LIFT_SHORTEST) * PITCHES + p;
     if (score > path->held[row]) {
       path->held[row]      = score;
       path->held_from[row] = from;
@@ -226,7 +225,7 @@ path_follow(const Path *const path, const int frames, RlLiftSpan *const span)
       --t;
       continue;
     }
-    t -= SHORTEST;
+    t -= RL_LIFT_SHORTEST;
     span[count++] = (RlLiftSpan){t, end, state};
     end           = t;
     state         = from == RESTED ? HELD : from;
@@ -252,7 +251,7 @@ rl_lift_line(const RlLiftTask *const task, RlLiftRoom *const room,
     path_begin(&path, task->heard);
     for (int t = 0; t < frames; ++t) {
       frame_hold(&path, t);
-      if (t + SHORTEST <= frames) {
+      if (t + RL_LIFT_SHORTEST <= frames) {
         frame_begin(task, &path, t);
       }
     }

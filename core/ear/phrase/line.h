@@ -7,6 +7,8 @@
 
 #include "core/ear/phrase/net.h"
 
+enum { RL_LIFT_SHORTEST = 6 /* frames of a note */ };
+
 /* A note, in frames. */
 typedef struct {
   int on, off, pitch; /* pitch from RL_LIFT_LOWEST */
