@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* What drawing costs, in CPU time: a whole picture at 1280 by 720, and what is drawn again in each
    frame at 30 a second. Printed; no limit is checked. */
+#include "deaf_plugin.h"
 #include "ui/controller/controller.h"
 #include "ui/layout/layout.h"
 
@@ -18,22 +19,6 @@ spent(void)
   struct timespec t;
   clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
   return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static void
-set_port(void *const data, const RlPort port, const float value)
-{
-  (void)data;
-  (void)port;
-  (void)value;
-}
-
-static void
-set_text(void *const data, const RlProperty which, const char *const text)
-{
-  (void)data;
-  (void)which;
-  (void)text;
 }
 
 /* One frame as the window does it. Seconds. */
@@ -215,10 +200,9 @@ library_time(RlController *const controller)
 int
 main(void)
 {
-  const RlControllerPlugin plugin     = {NULL, set_port, set_text};
-  RlController *const      controller = rl_controller_new(&plugin, 1, NULL);
-  cairo_surface_t *const   to = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
-  cairo_t *const           cr = cairo_create(to);
+  RlController *const    controller = rl_controller_new(&deaf_plugin, 1, NULL);
+  cairo_surface_t *const to         = cairo_image_surface_create(CAIRO_FORMAT_RGB24, WIDTH, HEIGHT);
+  cairo_t *const         cr         = cairo_create(to);
   if (!controller) {
     return EXIT_FAILURE;
   }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* Every picture as it was drawn, in every size, with every harp and chart: words stay in their
    boxes, off each other, large enough for their distance and clear of what they stand on. */
+#include "deaf_plugin.h"
 #include "gallery.h"
 #include "place_reports.h"
 #include "ui/draw/cells.h"
@@ -32,22 +33,6 @@ static int           width, height;
 
 /* ---- a controller to look at ---- */
 
-static void
-set_port(void *const data, const RlPort port, const float value)
-{
-  (void)data;
-  (void)port;
-  (void)value;
-}
-
-static void
-set_text(void *const data, const RlProperty which, const char *const text)
-{
-  (void)data;
-  (void)which;
-  (void)text;
-}
-
 /* Until the phrases are read and written, as a window looks again and again. */
 static void
 phrases_wait(void)
@@ -72,12 +57,11 @@ look(void)
 static void
 open_controller(const char *const chart)
 {
-  static char              phrases[4096], presets[4096];
-  const char *const        top    = getenv("RL_TEST_DATA");
-  const RlControllerPlugin plugin = {NULL, set_port, set_text};
-  controller                      = rl_controller_new(&plugin, 1, NULL);
-  width                           = 1280;
-  height                          = 720;
+  static char       phrases[4096], presets[4096];
+  const char *const top = getenv("RL_TEST_DATA");
+  controller            = rl_controller_new(&deaf_plugin, 1, NULL);
+  width                 = 1280;
+  height                = 720;
   assert_non_null(controller);
   snprintf(phrases, sizeof(phrases), "%s/presets/phrases", top ? top : ".");
   rl_controller_set_phrase_files(controller, phrases, NULL);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The player in the window: a ring at each lamp that sounds, a needle while a bend is held, notes
    of the plan that fill, a target landed on. Source: ui/window/WINDOW.md. */
+#include "deaf_plugin.h"
 #include "place_reports.h"
 #include "ui/draw/cells.h"
 #include "ui/draw/draw.h"
@@ -20,22 +21,6 @@ enum { WIDTH = 1280, HEIGHT = 720 };
 
 static RlController *controller;
 static double        now;
-
-static void
-set_port(void *const data, const RlPort port, const float value)
-{
-  (void)data;
-  (void)port;
-  (void)value;
-}
-
-static void
-set_text(void *const data, const RlProperty which, const char *const text)
-{
-  (void)data;
-  (void)which;
-  (void)text;
-}
 
 static const RlView *
 view(void)
@@ -58,10 +43,9 @@ look(void)
 static int
 begin(void **state)
 {
-  const RlControllerPlugin plugin = {NULL, set_port, set_text};
   (void)state;
   now        = 10;
-  controller = rl_controller_new(&plugin, 1, NULL);
+  controller = rl_controller_new(&deaf_plugin, 1, NULL);
   assert_non_null(controller);
   rl_controller_hear_text(controller, RL_CHART, "key: G\n| I7 | IV7 | I7 | V7 |\n");
   rl_controller_hear_port(controller, RL_PORT_HARP_FROM, 1);

@@ -2,6 +2,7 @@
 /* The bend trainer as a player uses it: a note is chosen by mouse and by keyboard, tries on it are
    timed and said, counted in the file, and those missed most are found again. Source:
    ui/window/WINDOW.md, core/trainer/README.md. */
+#include "deaf_plugin.h"
 #include "ui/controller/controller.h"
 #include "ui/draw/pieces.h"
 #include "ui/draw/trainer.h"
@@ -26,22 +27,6 @@ static RlController *controller;
 static char          folder[64];
 static double        now;
 
-static void
-set_port(void *const data, const RlPort port, const float value)
-{
-  (void)data;
-  (void)port;
-  (void)value;
-}
-
-static void
-set_text(void *const data, const RlProperty which, const char *const text)
-{
-  (void)data;
-  (void)which;
-  (void)text;
-}
-
 static const RlView *
 view(void)
 {
@@ -58,8 +43,7 @@ look(void)
 static void
 open_controller(void)
 {
-  const RlControllerPlugin plugin = {NULL, set_port, set_text};
-  controller                      = rl_controller_new(&plugin, 1, NULL);
+  controller = rl_controller_new(&deaf_plugin, 1, NULL);
   assert_non_null(controller);
   rl_controller_set_tries_folder(controller, folder);
   rl_controller_hear_text(controller, RL_CHART, "key: G\n| I7 | IV7 | I7 | V7 |\n");
