@@ -2,6 +2,7 @@
 #include "core/phrase/edit.h"
 
 #include "core/meter/meter.h"
+#include "core/phrase/sure.h"
 
 #include <assert.h>
 #include <string.h>
@@ -42,6 +43,17 @@ together(const RlPhrase *const p, const int note)
     ++n;
   }
   return n;
+}
+
+/* Somebody has put these notes right. */
+static void
+put_right(RlPhrase *const p, const int first, const int count)
+{
+  uint8_t sure[RL_PHRASE_NOTES_MAX];
+  if (rl_phrase_sure_read(p, sure)) {
+    memset(sure + first, RL_SURE_WHOLE, (size_t)count);
+    rl_phrase_sure_write(p, sure);
+  }
 }
 
 /* ---- places ---- */
@@ -123,6 +135,7 @@ rl_phrase_onset_shift(RlPhrase *const p, const int onset, const int by)
     p->note[i].lasts = end - at;
   }
   chords_find(p, first, count);
+  put_right(p, first, count);
   return true;
 }
 
@@ -140,6 +153,7 @@ rl_phrase_onset_step(RlPhrase *const p, const int onset, const int by)
   for (int i = first; i < end; ++i) {
     p->note[i].above = (int16_t)(p->note[i].above + by);
   }
+  put_right(p, first, end - first);
   return true;
 }
 
@@ -147,9 +161,11 @@ void
 rl_phrase_onset_scoop(RlPhrase *const p, const int onset)
 {
   const int first = rl_phrase_onset_first(p, onset);
-  for (int i = first, end = first + together(p, first); i < end; ++i) {
+  const int end   = first + together(p, first);
+  for (int i = first; i < end; ++i) {
     p->note[i].articulation ^= RL_ARTICULATION_SCOOP;
   }
+  put_right(p, first, end - first);
 }
 
 /* Nothing follows the last onset that could be slurred to. */
@@ -166,12 +182,18 @@ rl_phrase_onset_remove(RlPhrase *const p, const int onset)
 {
   const int first = rl_phrase_onset_first(p, onset);
   const int count = together(p, first);
+  uint8_t   sure[RL_PHRASE_NOTES_MAX];
   if (count == p->notes) {
     return false;
+  }
+  const bool known = rl_phrase_sure_read(p, sure);
+  if (known) {
+    memmove(sure + first, sure + first + count, (size_t)(p->notes - first - count));
   }
   memmove(&p->note[first], &p->note[first + count],
           (size_t)(p->notes - first - count) * sizeof(p->note[0]));
   p->notes = (uint16_t)(p->notes - count);
+  rl_phrase_sure_write(p, known ? sure : NULL);
   last_slur_end(p);
   return true;
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* Editing a phrase by hand, onset by onset: moved to the next place of its beat, or removed. An
    onset is all notes that begin at the same time. Plain data; no heap, no state; any thread but
-   audio. */
+   audio. What sure.h says of the notes follows: those put right are sure. */
 #ifndef RL_CORE_PHRASE_EDIT_H
 #define RL_CORE_PHRASE_EDIT_H
 

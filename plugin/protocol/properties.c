@@ -2,6 +2,7 @@
 #include "plugin/protocol/properties.h"
 
 #include "core/arrange/plan.h"
+#include "plugin/protocol/lift_ask.h"
 
 #include <string.h>
 
@@ -51,6 +52,8 @@ const RlPropertyInfo rl_properties[RL_PROPERTIES] = {
   [RL_PRACTICE]     = {NAMED(practice), .label = "Practice",
                        .comment = "What was counted chorus by chorus, a line each, as text.",
                        .access = RL_READ | RL_WRITE | RL_SAVED, .most = RL_PLAN_MAX, .object = "it",
+                       .noun = "one"},
+  [RL_LIFT]         = {NAMED(lift), .access = RL_WRITE, .most = RL_LIFT_ASK_MOST, .object = "it",
                        .noun = "one"},
 };
 

@@ -20,6 +20,7 @@ typedef enum {
   RL_TAKE_EDIT,
   RL_BAR_ONE_EDIT,
   RL_PRACTICE,
+  RL_LIFT,
   RL_PROPERTIES
 } RlProperty;
 

@@ -110,7 +110,17 @@
   RL_OWN(X, hole)                                                                                  \
   RL_OWN(X, technique)                                                                             \
   RL_OWN(X, note)                                                                                  \
-  RL_OWN(X, practice)
+  RL_OWN(X, practice)                                                                              \
+  RL_OWN(X, lift)                                                                                  \
+  RL_OWN(X, Picture)                                                                               \
+  RL_OWN(X, title)                                                                                 \
+  RL_OWN(X, lowest)                                                                                \
+  RL_OWN(X, rows)                                                                                  \
+  RL_OWN(X, columns)                                                                               \
+  RL_OWN(X, first)                                                                                 \
+  RL_OWN(X, begins)                                                                                \
+  RL_OWN(X, ends)                                                                                  \
+  RL_OWN(X, cells)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

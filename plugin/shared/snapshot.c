@@ -23,6 +23,7 @@ rl_snapshot_text(const RlSnapshot *const snapshot, const RlProperty property)
     [RL_PROBLEM]      = snapshot->problem,
     [RL_TAKE_EDIT]    = "",
     [RL_BAR_ONE_EDIT] = "",
+    [RL_LIFT]         = "",
   };
   return texts[property];
 }
