@@ -2,6 +2,8 @@
 /* A phrase lifted from a recording. A long one is heard in pieces that overlap. */
 #include "core/chart/chart.h"
 #include "core/ear/phrase/beat.h"
+#include "core/ear/phrase/over.h"
+#include "core/ear/phrase/pieces.h"
 #include "ui/listen/listen.h"
 #include "ui/listen/phrase.h"
 
@@ -9,28 +11,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum {
-  PIECE = 16, /* seconds heard at once */
-  HALF  = 2,  /* and of that the half */
-  OVERLAP =
-    2 * HALF, /* seconds that two pieces share: each half is better heard with what is around */
-  BEATS = 4096
-};
+enum { PIECE = 16 /* seconds heard at once */, BEATS = 4096 };
 
 /* ---- what is known ---- */
-
-/* The pitch classes of a blues over a tonic, whatever the chord. */
-static uint16_t
-classes_above(const int tonic, const RlClassSet set)
-{
-  uint16_t classes = 0;
-  for (int i = 0; i < 12; ++i) {
-    if (rl_class_set_has(set, i)) {
-      classes = (uint16_t)(classes | 1U << (tonic + i) % 12);
-    }
-  }
-  return classes;
-}
 
 /* The scale of each felt beat of the form. Returns how many there are. */
 static int
@@ -39,11 +22,8 @@ scales_of_form(const RlForm *const form, const RlKey key, uint16_t scale[BEATS])
   const double beats = form->starts[RL_AXIS_FELT][form->bars];
   const int    count = beats < BEATS ? (int)ceil(beats) : BEATS;
   for (int i = 0; i < count; ++i) {
-    const RlPlace   place = rl_form_locate(form, RL_AXIS_FELT, i, 0);
-    const RlHarmony h     = rl_form_harmony(form, &place, key);
-    scale[i]              = classes_above(rl_spelling_class(key.tonic), rl_scale_blues);
-    scale[i] |=
-      h.sounding ? classes_above(rl_harmony_root(&h), h.scale | rl_quality_classes(h.quality)) : 0;
+    const RlPlace place = rl_form_locate(form, RL_AXIS_FELT, i, 0);
+    scale[i]            = rl_lift_over(form, &place, key);
   }
   return count;
 }
@@ -61,8 +41,7 @@ grid_from(const RlListenOptions *const w, const RlForm *const form, const RlKey 
     grid->beats = scales_of_form(form, *key, scale);
   } else if (w->has_key) {
     grid->beats = 1;
-    scale[0]    = classes_above(rl_spelling_class(key->tonic),
-                                rl_scale_blues | rl_quality_scale(rl_quality_find(rl_slice("7"))));
+    scale[0]    = rl_lift_over_key(*key);
   }
   grid->beat = w->has_at ? grid->beat : 0; /* a tempo without a place helps with the beat alone */
 }
@@ -70,14 +49,15 @@ grid_from(const RlListenOptions *const w, const RlForm *const form, const RlKey 
 /* ---- pieces ---- */
 
 static void
-notes_append(const RlLifted *const piece, const double from, const double first, const double past,
+notes_append(const RlLifted *const lifted, const RlLiftPiece *const piece,
              RlLiftedPhrase *const all)
 {
-  for (int i = 0; i < piece->notes && all->notes < RL_PHRASE_LIFTED_MAX; ++i) {
-    RlLiftedNote note = piece->note[i];
-    if ((double)note.on >= first && (double)note.on < past) {
-      note.on += (float)from;
-      note.off += (float)from;
+  const float from = (float)piece->at / RL_LIFT_RATE;
+  for (int i = 0; i < lifted->notes && all->notes < RL_PHRASE_LIFTED_MAX; ++i) {
+    RlLiftedNote note = lifted->note[i];
+    if ((double)note.on >= piece->first && (double)note.on < piece->past) {
+      note.on += from;
+      note.off += from;
       all->note[all->notes++] = note;
     }
   }
@@ -87,30 +67,25 @@ notes_append(const RlLifted *const piece, const double from, const double first,
 static bool
 pieces_lift(const RlClip *const clip, const RlLiftGrid *const grid, RlLiftedPhrase *const all)
 {
-  const size_t    step = (size_t)(PIECE - OVERLAP) * RL_LIFT_RATE, most = RL_LIFT_SAMPLES_MAX;
-  const size_t    longest = clip->samples < most ? clip->samples : most;
-  void *const     memory  = malloc(rl_lift_bytes(longest));
-  RlLifted *const piece   = malloc(sizeof(*piece));
-  all->notes              = 0;
-  for (size_t at = 0; memory && piece; at += step) {
-    const size_t left  = clip->samples - at;
-    const bool   last  = left <= most;
-    RlLiftGrid   here  = *grid;
-    const double from  = (double)at / RL_LIFT_RATE;
-    const size_t whole = last ? left : (size_t)PIECE * RL_LIFT_RATE;
-    here.origin -= from;
-    const RlLiftSound sound = {clip->left + at, clip->right ? clip->right + at : NULL, whole};
-    rl_lift(&sound, &here, RL_LIFT_LIKELY, memory, piece);
-    notes_append(piece, from, at ? HALF : -1, last ? HUGE_VAL : PIECE - HALF, all);
-    all->tuning = piece->tuning;
-    all->swing  = piece->swing;
-    if (last) {
-      break;
-    }
+  const size_t    most   = RL_LIFT_SAMPLES_MAX;
+  void *const     memory = malloc(rl_lift_bytes(clip->samples < most ? clip->samples : most));
+  RlLifted *const lifted = malloc(sizeof(*lifted));
+  RlLiftPiece     piece  = {0};
+  all->notes             = 0;
+  for (int i = 0; memory && lifted && !piece.last; ++i) {
+    RlLiftGrid here = *grid;
+    piece           = rl_lift_piece(clip->samples, PIECE, RL_LIFT_SECONDS_MAX, i);
+    here.origin -= (double)piece.at / RL_LIFT_RATE;
+    const RlLiftSound sound = {clip->left + piece.at, clip->right ? clip->right + piece.at : NULL,
+                               piece.samples};
+    rl_lift(&sound, &here, RL_LIFT_LIKELY, memory, lifted);
+    notes_append(lifted, &piece, all);
+    all->tuning = lifted->tuning;
+    all->swing  = lifted->swing;
   }
-  const bool good = memory && piece;
+  const bool good = memory && lifted;
   free(memory);
-  free(piece);
+  free(lifted);
   return good;
 }
 
