@@ -120,9 +120,10 @@ def chord_edited(p):
 
 def chord_wrong(p):
     """What is no chord sends nothing, and the old chart is still in force."""
-    p.order('get')
     since = len(p.said)
-    before = p.hears('the chart', 0, lambda line: line.startswith('chart ') and 'ii7 V7' in line)
+    p.order('get')
+    before = p.hears('the chart', since, lambda line: line.startswith('chart ') and 'ii7 V7' in line)
+    p.hears('the rest', since, lambda line: line.startswith('problem'))
     p.changes('the bar to open', lambda: p.click('bar', 6))
     p.keys(*['BackSpace'] * 6)
     p.type('H7')

@@ -289,6 +289,28 @@ a_bar_is_edited_and_only_that_bar_changes(void **state)
 }
 
 static void
+a_bar_stays_open_while_the_chart_is_told_again(void **state)
+{
+  (void)state;
+  static char chart[RL_CHART_MAX + 1];
+  open_controller(NULL);
+  const RlView *const v = rl_controller_view(host.controller);
+  strcpy(chart, v->form->text);
+  click(RL_ACTION_BAR_EDIT, 6);
+  type("H7");
+  key(RL_KEY_ENTER);
+  rl_controller_hear_text(host.controller, RL_CHART, chart);
+  assert_int_equal(v->edit.kind, RL_EDIT_BAR);
+  assert_string_equal(v->edit.input->text, "H7");
+  assert_int_equal(v->edit.error_bar, 6);
+  strcat(chart, "| I7 |\n");
+  rl_controller_hear_text(host.controller, RL_CHART, chart);
+  assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
+  assert_int_equal(v->edit.error_bar, -1);
+  close_controller();
+}
+
+static void
 a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent(void **state)
 {
   (void)state;
@@ -2577,6 +2599,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_bar_is_edited_and_only_that_bar_changes),
+    cmocka_unit_test(a_bar_stays_open_while_the_chart_is_told_again),
     cmocka_unit_test(a_wrong_chord_is_named_at_its_bar_and_nothing_is_sent),
     cmocka_unit_test(a_phrase_is_looked_at_and_put_on_its_bar),
     cmocka_unit_test(a_wrong_plan_is_named_where_it_is_typed),

@@ -200,12 +200,13 @@ chart_hear(RlController *const c, const char *const text)
 {
   RlChartError error;
   if (rl_chart_read(rl_slice(text), &c->scratch.form, &error)) {
-    c->form      = c->scratch.form;
-    c->view.form = &c->form;
-    if (c->view.edit.kind == RL_EDIT_BAR) { /* somebody else changed what is being typed into */
-      c->view.edit.kind = RL_EDIT_NOTHING;
+    const bool same = c->view.form && !strcmp(c->form.text, c->scratch.form.text);
+    c->form         = c->scratch.form;
+    c->view.form    = &c->form;
+    if (!same) { /* else somebody asked for it while a bar is typed in, and that stays open */
+      c->view.edit.kind = c->view.edit.kind == RL_EDIT_BAR ? RL_EDIT_NOTHING : c->view.edit.kind;
+      c->view.edit.error_bar = -1;
     }
-    c->view.edit.error_bar = -1;
     practice_show(c);
     rl_chart_origin_hear_chart(c);
     rl_place_bar_one(c);
