@@ -30,6 +30,7 @@ def test(name, work, player):
             said = work(player)
         except Exception as error:  # whatever went wrong, the test has not passed
             wrong.append(' '.join(str(error).split()) or type(error).__name__)
+            wrong[-1] += ' (last said: %s)' % '; '.join(line[:60] for line in player.said[-4:])
             if left:
                 count.again(name, wrong[-1])
             player.keys('Escape', 'Escape')
