@@ -316,12 +316,24 @@ rl_abc_next(RlAbcBook *const book)
   return block;
 }
 
+bool
+rl_abc_is_sure(const RlSlice line)
+{
+  return rl_slice_begins(line, "N:sure .") || rl_slice_begins(line, "N:sure 1");
+}
+
+bool
+rl_abc_is_named(const RlSlice line, const char name)
+{
+  return line.length > 1 && line.at[0] == name && line.at[1] == ':' && !rl_abc_is_sure(line);
+}
+
 RlSlice
 rl_abc_field_value(RlSlice tune, const char name)
 {
   while (tune.length) {
     const RlSlice line = {tune.at, rl_slice_until(tune, "\n")};
-    if (line.length > 1 && line.at[0] == name && line.at[1] == ':') {
+    if (rl_abc_is_named(line, name)) {
       return rl_slice_trim(rl_slice_after(line, 2));
     }
     tune = rl_slice_after(tune, line.length + 1);

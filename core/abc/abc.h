@@ -74,6 +74,11 @@ void rl_abc_write(const RlPhrase *phrase, RlText *text);
    plans: without the line with the version of ABC. */
 RlSlice rl_abc_tune(const RlPhrase *phrase, RlText *text);
 
+/** Does a line say how sure the notes are (core/phrase/sure.h)? Is it a field of that name? That
+   line is none. */
+bool rl_abc_is_sure(RlSlice line);
+bool rl_abc_is_named(RlSlice line, char name);
+
 /** The value of the first field of a name (`T`) in the text of a tune, whether or not it can be
    read; empty if there is none. */
 RlSlice rl_abc_field_value(RlSlice tune, char name);

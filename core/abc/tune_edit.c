@@ -69,7 +69,7 @@ field_find(const RlSlice tune, const char name)
   RlSlice head = head_of(tune, &music);
   while (head.length) {
     const RlSlice line = line_take(&head);
-    if (is_field(line, name)) {
+    if (rl_abc_is_named(line, name)) {
       return line;
     }
   }
@@ -239,6 +239,19 @@ lines_add(RlText *const out, RlSlice lines, const char *const end)
   }
 }
 
+/* How sure the notes are: the line of a head that says so; empty if none does. */
+static RlSlice
+sure_find(const RlSlice tune)
+{
+  RlSlice music;
+  RlSlice head = head_of(tune, &music);
+  RlSlice line = line_take(&head);
+  while (line.length && !rl_abc_is_sure(line)) {
+    line = line_take(&head);
+  }
+  return line;
+}
+
 /* The old head with some of its fields written anew: each where it stood, what it has not yet
    before K, which is the last. */
 static void
@@ -258,7 +271,9 @@ head_add(RlText *const out, RlSlice head, const RlSlice written, const char *con
       }
       anew = anew || here;
     }
-    if (!anew) {
+    if (rl_abc_is_sure(line)) {
+      lines_add(out, sure_find(written), end);
+    } else if (!anew) {
       rl_text_add_slice(out, line);
     }
   }

@@ -168,6 +168,8 @@ rl_phrase_onset_scoop(RlPhrase *const p, const int onset)
   put_right(p, first, end - first);
 }
 
+/* ---- notes come and go ---- */
+
 /* Nothing follows the last onset that could be slurred to. */
 static void
 last_slur_end(RlPhrase *const p)
@@ -177,23 +179,244 @@ last_slur_end(RlPhrase *const p)
   }
 }
 
+static void
+notes_remove(RlPhrase *const p, const int first, const int count)
+{
+  uint8_t    sure[RL_PHRASE_NOTES_MAX];
+  const bool known = rl_phrase_sure_read(p, sure);
+  const int  rest  = p->notes - first - count;
+  if (known) {
+    memmove(sure + first, sure + first + count, (size_t)rest);
+  }
+  memmove(&p->note[first], &p->note[first + count], (size_t)rest * sizeof(p->note[0]));
+  p->notes = (uint16_t)(p->notes - count);
+  rl_phrase_sure_write(p, known ? sure : NULL);
+  last_slur_end(p);
+}
+
+/* Copies `count` notes from `first` on to `place`, between two onsets; somebody wants them there.
+ */
+static void
+notes_copy(RlPhrase *const p, const int first, const int count, const int place)
+{
+  RlPhraseNote copy[RL_PHRASE_TOGETHER];
+  uint8_t      sure[RL_PHRASE_NOTES_MAX];
+  const bool   known = rl_phrase_sure_read(p, sure);
+  const int    rest  = p->notes - place;
+  assert(count <= RL_PHRASE_TOGETHER && p->notes + count <= RL_PHRASE_NOTES_MAX);
+  memcpy(copy, &p->note[first], (size_t)count * sizeof(copy[0]));
+  memmove(&p->note[place + count], &p->note[place], (size_t)rest * sizeof(p->note[0]));
+  memcpy(&p->note[place], copy, (size_t)count * sizeof(copy[0]));
+  p->notes = (uint16_t)(p->notes + count);
+  if (known) {
+    memmove(sure + place + count, sure + place, (size_t)rest);
+    memset(sure + place, RL_SURE_WHOLE, (size_t)count);
+  }
+  rl_phrase_sure_write(p, known ? sure : NULL);
+}
+
 bool
 rl_phrase_onset_remove(RlPhrase *const p, const int onset)
 {
   const int first = rl_phrase_onset_first(p, onset);
   const int count = together(p, first);
-  uint8_t   sure[RL_PHRASE_NOTES_MAX];
   if (count == p->notes) {
     return false;
   }
-  const bool known = rl_phrase_sure_read(p, sure);
-  if (known) {
-    memmove(sure + first, sure + first + count, (size_t)(p->notes - first - count));
+  notes_remove(p, first, count);
+  return true;
+}
+
+/* ---- ends ---- */
+
+/* Where the next onset begins, or the phrase ends. */
+static int32_t
+room_behind(const RlPhrase *const p, const int first)
+{
+  const int next = first + together(p, first);
+  return next < p->notes ? p->note[next].at : p->lasts;
+}
+
+static void
+length_set(RlPhrase *const p, const int first, const int32_t lasts)
+{
+  for (int i = first, end = first + together(p, first); i < end; ++i) {
+    p->note[i].lasts = lasts;
   }
-  memmove(&p->note[first], &p->note[first + count],
-          (size_t)(p->notes - first - count) * sizeof(p->note[0]));
-  p->notes = (uint16_t)(p->notes - count);
-  rl_phrase_sure_write(p, known ? sure : NULL);
-  last_slur_end(p);
+}
+
+bool
+rl_phrase_onset_stretch(RlPhrase *const p, const int onset, const int by)
+{
+  assert(by == 1 || by == -1);
+  const int     first = rl_phrase_onset_first(p, onset);
+  const int32_t at    = p->note[first].at;
+  const int32_t was   = at + p->note[first].lasts;
+  const int32_t room  = room_behind(p, first);
+  const int32_t place = place_from(p, was, by);
+  const int32_t end   = place > room ? room : place;
+  if (end <= at || (end - was) * by <= 0) {
+    return false;
+  }
+  length_set(p, first, end - at);
+  put_right(p, first, together(p, first));
+  return true;
+}
+
+/* ---- splitting and joining ---- */
+
+/* Of the multiples of `step` inside a note the one nearest to its middle, of two the later; the
+   note's own beginning where there is none. */
+static int32_t
+cut_on(const RlPhraseNote *const n, const int32_t step)
+{
+  const int32_t middle = n->at + n->lasts / 2;
+  const int32_t before = middle - ((middle % step) + step) % step;
+  const int32_t cut    = 2 * (middle - before) >= step ? before + step : before;
+  return cut > n->at && cut < n->at + n->lasts ? cut : n->at;
+}
+
+/* On a beat if one lies inside, else on the largest part of it that the whole note is made of. */
+static int32_t
+cut_of(const RlPhrase *const p, const RlPhraseNote *const n)
+{
+  static const int parts[2][7] = {{2, 3, 4, 6, 8, 12}, {3, 6, 12}}; /* of a beat, of a dotted one */
+  const int32_t    beat        = beat_of(p);
+  const int *const part        = parts[beat != RL_TICKS];
+  int32_t          cut         = cut_on(n, beat);
+  for (int i = 0; part[i] && cut == n->at && n->lasts >= RL_TICKS / 4; ++i) {
+    const int32_t step = beat / part[i];
+    cut                = n->at % step || n->lasts % step ? cut : cut_on(n, step);
+  }
+  return cut;
+}
+
+bool
+rl_phrase_onset_split(RlPhrase *const p, const int onset)
+{
+  const int     first = rl_phrase_onset_first(p, onset);
+  const int     count = together(p, first);
+  const int32_t cut   = cut_of(p, &p->note[first]);
+  const int32_t end   = p->note[first].at + p->note[first].lasts;
+  if (cut == p->note[first].at || p->notes + count > RL_PHRASE_NOTES_MAX) {
+    return false;
+  }
+  notes_copy(p, first, count, first + count);
+  for (int i = first; i < first + count; ++i) {
+    RlPhraseNote *const n = &p->note[i], *const rest = &p->note[i + count];
+    n->lasts           = cut - n->at;
+    n->articulation    = (uint8_t)(n->articulation & ~RL_ARTICULATION_SLUR);
+    rest->at           = cut;
+    rest->lasts        = end - cut;
+    rest->articulation = (uint8_t)(rest->articulation & ~RL_ARTICULATION_SCOOP);
+  }
+  chords_find(p, first + count, count);
+  put_right(p, first, 2 * count);
+  return true;
+}
+
+bool
+rl_phrase_onset_join(RlPhrase *const p, const int onset)
+{
+  const int first = rl_phrase_onset_first(p, onset);
+  const int count = together(p, first);
+  const int next  = first + count;
+  if (next == p->notes) {
+    return false;
+  }
+  const unsigned slur = p->note[next].articulation & RL_ARTICULATION_SLUR;
+  length_set(p, first, p->note[next].at + p->note[next].lasts - p->note[first].at);
+  for (int i = first; i < next; ++i) {
+    const unsigned own      = p->note[i].articulation & ~(unsigned)RL_ARTICULATION_SLUR;
+    p->note[i].articulation = (uint8_t)(own | slur);
+  }
+  notes_remove(p, next, together(p, next));
+  put_right(p, first, count);
+  return true;
+}
+
+/* ---- inserting ---- */
+
+/* A gap between `from` and `to`: a note of half a beat at its beginning or its end, or what there
+   is. */
+static bool
+gap_fill(RlPhrase *const p, const int like, const int place, const int32_t from, const int32_t to,
+         const bool at_end)
+{
+  const int32_t half  = beat_of(p) / 2;
+  const int32_t lasts = to - from < half ? to - from : half;
+  if (lasts <= 0 || p->notes == RL_PHRASE_NOTES_MAX) {
+    return false;
+  }
+  notes_copy(p, like, 1, place);
+  RlPhraseNote *const n = &p->note[place];
+  n->at                 = at_end ? to - lasts : from;
+  n->lasts              = lasts;
+  n->articulation       = 0;
+  chords_find(p, place, 1);
+  return true;
+}
+
+int
+rl_phrase_onset_insert(RlPhrase *const p, const int onset)
+{
+  const int           first  = rl_phrase_onset_first(p, onset);
+  const int           behind = first + together(p, first);
+  const RlPhraseNote *n      = &p->note[first];
+  const int32_t       end    = n->at + n->lasts;
+  const int32_t       before = first ? n[-1].at + n[-1].lasts : -p->pickup;
+  if (gap_fill(p, first, behind, end, room_behind(p, first), false)) {
+    return onset + 1;
+  }
+  if (gap_fill(p, first, first, before, n->at, true)) {
+    return onset;
+  }
+  return rl_phrase_onset_split(p, onset) ? onset + 1 : -1;
+}
+
+/* ---- what is not sure ---- */
+
+/* Is any note of that onset one that is perhaps none? */
+static bool
+perhaps(const RlPhrase *const p, const uint8_t *const sure, const int onset)
+{
+  const int first = rl_phrase_onset_first(p, onset);
+  bool      any   = false;
+  for (int i = first, end = first + together(p, first); i < end; ++i) {
+    any = any || sure[i] < RL_SURE_PERHAPS;
+  }
+  return any;
+}
+
+bool
+rl_phrase_onset_perhaps(const RlPhrase *const p, const int onset)
+{
+  uint8_t sure[RL_PHRASE_NOTES_MAX];
+  return rl_phrase_sure_read(p, sure) && perhaps(p, sure, onset);
+}
+
+int
+rl_phrase_onset_unsure(const RlPhrase *const p, const int onset)
+{
+  uint8_t   sure[RL_PHRASE_NOTES_MAX];
+  const int onsets = rl_phrase_onsets(p);
+  if (rl_phrase_sure_read(p, sure)) {
+    for (int i = 1; i <= onsets; ++i) {
+      if (perhaps(p, sure, (onset + i) % onsets)) {
+        return (onset + i) % onsets;
+      }
+    }
+  }
+  return -1;
+}
+
+bool
+rl_phrase_onset_accept(RlPhrase *const p, const int onset)
+{
+  const int first = rl_phrase_onset_first(p, onset);
+  if (!rl_phrase_onset_perhaps(p, onset)) {
+    return false;
+  }
+  put_right(p, first, together(p, first));
   return true;
 }

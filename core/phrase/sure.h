@@ -10,7 +10,10 @@
 
 #include <stdbool.h>
 
-enum { RL_SURE_WHOLE = 100 /**< hundredths: somebody says so */ };
+enum {
+  RL_SURE_WHOLE   = 100, /**< hundredths: somebody says so */
+  RL_SURE_PERHAPS = 50   /**< a note less sure than that is perhaps none */
+};
 
 /** Reads it in hundredths, one for each note. False if the phrase does not say, or says it of
     another number of notes: then nothing is known. */

@@ -9,7 +9,7 @@
    fuzzer find it. */
 #include "core/abc/abc.h"
 #include "core/capture/notate.h"
-#include "core/phrase/edit.h"
+#include "core/phrase/note_edit.h"
 #include "demand.h"
 #include "forms.h"
 #include "one_of.h"
@@ -84,14 +84,11 @@ phrase_edit_check(const unsigned how)
 {
   const int onsets = rl_phrase_onsets(&back);
   DEMAND(onsets >= 1 && onsets <= back.notes);
-  const int notes = back.notes;
-  if (how & 1U) {
-    DEMAND(rl_phrase_onset_remove(&back, (int)(how / 4) % onsets) == (onsets > 1));
-    DEMAND((back.notes < notes) == (onsets > 1));
-  } else {
-    rl_phrase_onset_shift(&back, (int)(how / 4) % onsets, how & 2U ? 1 : -1);
-    DEMAND(back.notes == notes && rl_phrase_onsets(&back) == onsets);
-  }
+  int               onset = (int)(how / 16) % onsets;
+  const int         notes = back.notes;
+  const char *const why   = rl_note_edit(&back, (RlNoteEdit)(how % RL_NOTE_EDITS), &onset);
+  DEMAND(onset >= 0 && onset < rl_phrase_onsets(&back));
+  DEMAND(!why || back.notes == notes);
   RlText     out = rl_text_in(abc, sizeof(abc));
   RlAbcError error;
   rl_abc_write(&back, &out);

@@ -8,7 +8,7 @@
 #include <cmocka.h>
 
 #include "core/abc/tune_edit.h"
-#include "core/phrase/edit.h"
+#include "core/phrase/note_edit.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -111,6 +111,26 @@ notes_change_and_the_head_stays(void **state)
                       "X:1\nT:Heron\nM:4/4\nL:1/8\nK:G\n\"G\"z4 A4|]\n");
 }
 
+/* How sure the notes are is no remark, and goes with them. */
+static void
+how_sure_notes_are_follows_them(void **state)
+{
+  static const char tune[] =
+    "X:1\r\nT:Heron\r\nN:sure .98 .34 .50 1\r\nR:slow\r\nM:4/4\r\nL:1/8\r\n"
+    "K:G\r\nG2 A2 B2 c2|\r\n";
+  static const char without[] = "X:1\nT:Heron\nN:sure .9\nL:1/8\nK:G\nG4 A4|\n";
+  (void)state;
+  assert_string_equal(note_removed(tune, 1),
+                      "X:1\r\nT:Heron\r\nN:sure .98 .50 1\r\nR:slow\r\nM:4/4\r\nL:1/8\r\n"
+                      "K:G\r\n\"G\"G2 z2 B2 c2|]\r\n");
+  assert_string_equal(note_removed(without, 1), "X:1\nT:Heron\nL:1/8\nK:G\n\"G\"G4z4|]\n");
+  assert_int_equal(rl_abc_field_value(rl_slice(tune), 'N').length, 0);
+  assert_string_equal(field_set("X:1\nT:Heron\nN:sure .98\nN:Low.\nK:G\nG8|\n", 'N', "High."),
+                      "X:1\nT:Heron\nN:sure .98\nN:High.\nK:G\nG8|\n");
+  assert_string_equal(field_set("X:1\nT:Heron\nN:sure footed\nK:G\nG8|\n", 'N', "High."),
+                      "X:1\nT:Heron\nN:High.\nK:G\nG8|\n");
+}
+
 static void
 music_that_holds_more_is_left_alone(void **state)
 {
@@ -173,9 +193,8 @@ random_edits_mean_what_was_done(void **state)
     for (int i = 0; i < 100; ++i) {
       RlAbcError error;
       assert_true(rl_abc_read(rl_slice(tune), &phrase, &error));
-      const int  onset  = chance(rl_phrase_onsets(&phrase));
-      const bool edited = chance(4) ? rl_phrase_onset_shift(&phrase, onset, chance(2) ? 1 : -1)
-                                    : phrase.notes > 4 && rl_phrase_onset_remove(&phrase, onset);
+      int        onset  = chance(rl_phrase_onsets(&phrase));
+      const bool edited = !rl_note_edit(&phrase, (RlNoteEdit)chance(RL_NOTE_EDITS), &onset);
       RlText     out    = rl_text_in(result, sizeof(result));
       if (edited) {
         assert_true(rl_abc_notes_set(rl_slice(tune), &phrase, &room, &out));
@@ -198,6 +217,7 @@ main(void)
     cmocka_unit_test(lines_end_as_they_did),
     cmocka_unit_test(tags_are_words_of_their_field),
     cmocka_unit_test(notes_change_and_the_head_stays),
+    cmocka_unit_test(how_sure_notes_are_follows_them),
     cmocka_unit_test(music_that_holds_more_is_left_alone),
     cmocka_unit_test(random_edits_mean_what_was_done),
   };
