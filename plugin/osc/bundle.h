@@ -32,7 +32,8 @@ bool rl_osc_write(const RlOscUpdate *update, RlOscOut out, void *data);
     before. */
 bool rl_osc_write_last(int64_t when, const RlOscState *end, RlOscOut out, void *data);
 
-/** A long text, the chart or the plan, in parts, a bundle each: of an empty one, one empty part. */
+/** A long text, as the chart or the plan, in parts, a bundle each: of an empty one, one empty part.
+ */
 bool rl_osc_write_text(int64_t when, const char *path, RlSlice text, RlOscOut out, void *data);
 
 /** A chorus that was practised, in a bundle of its own. */

@@ -23,21 +23,29 @@ out(void *const data, const void *const packet, const size_t size)
   rl_receivers_send(r->receivers, r->who, packet, size);
 }
 
+static bool
+text_send(const RlOscSnapshot *const snapshot, const char *const path, const char *const text,
+          Round round)
+{
+  return rl_osc_write_text(snapshot->when, path, rl_slice(text), out, &round);
+}
+
 /* The long texts, and the last chorus: what changed, or `all`. */
 static bool
 texts_send(const RlSender *const s, const RlOscSnapshot *const snapshot, Round round,
            const bool all)
 {
-  const bool chart =
-    (!all && snapshot->chart == s->chart) ||
-    rl_osc_write_text(snapshot->when, "/reedlamp/chart", rl_slice(s->texts.chart), out, &round);
-  const bool plan =
-    (!all && snapshot->plan == s->plan) ||
-    rl_osc_write_text(snapshot->when, "/reedlamp/plan", rl_slice(s->texts.plan), out, &round);
-  const bool chorus = !s->texts.practised ||
-                      (!all && s->texts.version[RL_PRACTICE] == s->practice) ||
-                      rl_osc_write_chorus(snapshot->when, &s->texts.chorus, out, &round);
-  return chart && plan && chorus;
+  const RlDocumentTexts *const t    = &s->texts;
+  const bool                   song = all || snapshot->chart != s->chart;
+  const bool                   plan = all || snapshot->plan != s->plan;
+  const bool                   more = all || t->version[RL_PRACTICE] != s->practice;
+  bool whole = !song || text_send(snapshot, "/reedlamp/chart", t->chart, round);
+  whole      = (!plan || text_send(snapshot, "/reedlamp/plan", t->plan, round)) && whole;
+  whole =
+    (!more || !t->practised || rl_osc_write_chorus(snapshot->when, &t->chorus, out, &round)) &&
+    whole;
+  return (!(more || song) || text_send(snapshot, "/reedlamp/practice", t->practice, round)) &&
+         whole;
 }
 
 static bool

@@ -6,8 +6,9 @@
 
 enum {
   ELEMENT_HEAD = 4, /* its size */
-  PART_HEAD    = RL_OSC_BUNDLE_HEAD + ELEMENT_HEAD + 16 /* the address */ + 8 /* ,iis */ + 4 + 4,
-  PART_TEXT    = RL_OSC_BUNDLE_MAX - PART_HEAD - 4 /* bytes of text, its NULs in the other 4 */
+  PART_HEAD =
+    RL_OSC_BUNDLE_HEAD + ELEMENT_HEAD + 20 /* the longest address */ + 8 /* ,iis */ + 4 + 4,
+  PART_TEXT = RL_OSC_BUNDLE_MAX - PART_HEAD - 4 /* bytes of text, its NULs in the other 4 */
 };
 
 /* As much of `text` as fits into one part: whole characters of UTF-8. */

@@ -122,17 +122,6 @@ plan_copy(const RlDocument *const document, RlDocumentTexts *const texts)
   }
 }
 
-/* The newest chorus. */
-static void
-chorus_copy(const RlDocument *const document, RlDocumentTexts *const texts)
-{
-  RlSlice text     = rl_slice(document->master.practice), line;
-  texts->practised = false;
-  while (rl_practice_line_next(&text, &line)) {
-    texts->practised = rl_practice_line_read(line, &texts->chorus);
-  }
-}
-
 bool
 rl_document_texts(RlDocument *const document, RlDocumentTexts *const texts)
 {
@@ -146,8 +135,8 @@ rl_document_texts(RlDocument *const document, RlDocumentTexts *const texts)
   if (texts->version[RL_PLAN] != m->version[RL_PLAN]) {
     plan_copy(document, texts);
   }
-  if (texts->version[RL_PRACTICE] != m->version[RL_PRACTICE]) {
-    chorus_copy(document, texts);
+  if (chart || texts->version[RL_PRACTICE] != m->version[RL_PRACTICE]) {
+    texts->practised = rl_practice_tell(document, texts->practice, &texts->chorus);
   }
   if (osc_to) {
     memcpy(texts->osc_to, m->osc_to, sizeof(texts->osc_to));

@@ -54,7 +54,8 @@ typedef struct {
   unsigned       version[RL_PROPERTIES]; /**< of RlSnapshot, when it was copied */
   char           chart[RL_CHART_MAX + 1], plan[RL_PLAN_MAX + 1];
   char           osc_to[RL_ADDRESS_SIZE];
-  bool           practised; /**< there is a last chorus: */
+  char           practice[RL_PRACTICE_TOLD_SIZE]; /**< lines of this song, the newest */
+  bool           practised;                       /**< there is a last chorus: */
   RlPracticeLine chorus;
   char           title[RL_PLANNED_MAX][RL_PHRASE_TITLE_SIZE]; /**< of each RlPlan.planned */
 } RlDocumentTexts;

@@ -5,6 +5,7 @@
 #include "plugin/worker/practice_file.h"
 #include "plugin/worker/setting.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -203,6 +204,40 @@ line_of(const RlDocument *const document, const RlTakeEvent *const e)
   l.tally = rl_tally_of(&song, e->from, e->at, document->practice.note, document->practice.count);
   title_write(&m->form, &title);
   return l;
+}
+
+/* The lines of this song, the oldest left out. */
+static int
+own_lines(const RlDocument *const document, const int skip, RlText *const text)
+{
+  char           song[RL_PRACTICE_TITLE_SIZE];
+  RlText         title = rl_text_in(song, sizeof(song));
+  RlSlice        all   = rl_slice(document->master.practice), line;
+  RlPracticeLine l;
+  int            count = 0;
+  title_write(&document->master.form, &title);
+  while (rl_practice_line_next(&all, &line)) {
+    if (rl_practice_line_read(line, &l) && !strcmp(l.title, song) && ++count > skip) {
+      rl_text_add_slice(text, line);
+      rl_text_add(text, "\n");
+    }
+  }
+  return count;
+}
+
+bool
+rl_practice_tell(const RlDocument *const document, char to[RL_PRACTICE_TOLD_SIZE],
+                 RlPracticeLine *const last)
+{
+  RlText    text  = rl_text_in(to, RL_PRACTICE_TOLD_SIZE);
+  RlSlice   all   = rl_slice(document->master.practice), line;
+  bool      any   = false;
+  const int count = own_lines(document, INT_MAX, &text);
+  own_lines(document, count - RL_PRACTICE_TOLD, &text);
+  while (rl_practice_line_next(&all, &line)) {
+    any = rl_practice_line_read(line, last);
+  }
+  return any;
 }
 
 static void

@@ -10,7 +10,11 @@
 
 #include <stdbool.h>
 
-enum { RL_PRACTICE_NOTES = 2048 };
+enum {
+  RL_PRACTICE_NOTES     = 2048,
+  RL_PRACTICE_TOLD      = 24, /**< choruses by OSC */
+  RL_PRACTICE_TOLD_SIZE = RL_PRACTICE_TOLD * RL_PRACTICE_LINE_SIZE
+};
 
 /** Zeroed at the beginning. */
 typedef struct {
@@ -26,6 +30,11 @@ struct RlDocument;
 
 /** Heeds what is told of what is played; true if the property or the problem has changed. */
 bool rl_practice_hear(struct RlDocument *document, const RlTakeEvent *event);
+
+/** Copies the newest lines of this song, RL_PRACTICE_TOLD at most, and says whether there is a
+   newest line of any: it is in `last` then. */
+bool rl_practice_tell(const struct RlDocument *document, char text[RL_PRACTICE_TOLD_SIZE],
+                      RlPracticeLine *last);
 
 /** Another chart: another song. */
 void rl_practice_forget(struct RlDocument *document);

@@ -88,6 +88,7 @@ types_of(const char *const path)
     {"/reedlamp/key_heard", ",sf"},    {"/reedlamp/show", ",i"},
     {"/reedlamp/chorus", ",iiiiiiis"}, {"/reedlamp/loop", ",ff"},
     {"/reedlamp/heard", ",isifff"},    {"/reedlamp/hit", ",siifisi"},
+    {"/reedlamp/practice", ",iis"},
   };
   for (size_t i = 0; i < sizeof(table) / sizeof(table[0]); ++i) {
     if (!strcmp(path, table[i][0])) {

@@ -75,7 +75,8 @@ check_full(const Ear *const ear, const RlHarpChoice choice)
 {
   static const char *const once[] = {"/reedlamp/transport", "/reedlamp/place",  "/reedlamp/chord",
                                      "/reedlamp/target",    "/reedlamp/harp",   "/reedlamp/chart",
-                                     "/reedlamp/plan",      "/reedlamp/phrase", "/reedlamp/loop"};
+                                     "/reedlamp/plan",      "/reedlamp/phrase", "/reedlamp/loop",
+                                     "/reedlamp/practice"};
   const RlHarp             harp   = rl_harp_make(choice);
   for (size_t i = 0; i < sizeof(once) / sizeof(once[0]); ++i) {
     assert_int_equal(ear_count(ear, once[i]), 1);

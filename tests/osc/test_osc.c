@@ -671,6 +671,42 @@ the_last_chorus_is_told(void **state)
   show_end(&s);
 }
 
+/* Choruses of two songs: those of the one that is open are told, the newest, in the order in which
+   they were played; another song has none. */
+static void
+the_choruses_of_this_song_are_told(void **state)
+{
+  static char lines[16384], want[16384], joined[16384];
+  size_t      used = 0, wanted = 0;
+  Show        s;
+  (void)state;
+  for (int i = 0; i < 52; ++i) {
+    char      line[512];
+    const int length =
+      snprintf(line, sizeof(line),
+               "2026-11-30T14:%02d:12Z chorus=%d bars=12 tempo=72 key=7 harp=0 show=4 notes=9 "
+               "targets=1/9 strong=0/0 planned=0/0 bends=0 cents=0 spread=0 timed=0 behind_ms=0 "
+               "behind_beats=0 roles=third:9 song=%s\n",
+               i, i / 2 + 1, i % 2 ? "Twelve-bar" : "Heron");
+    memcpy(lines + used, line, (size_t)length + 1);
+    used += (size_t)length;
+    if (i % 2 && i / 2 >= 26 - 24) {
+      memcpy(want + wanted, line, (size_t)length + 1);
+      wanted += (size_t)length;
+    }
+  }
+  show_open(&s);
+  scene_send(&s.scene, 0, "practice", lines);
+  play(&s, RATE);
+  assert_in_range(text_heard(&s.ear, "/reedlamp/practice", wanted, joined), 2, 8);
+  assert_string_equal(joined, want);
+  assert_in_range(ear_count(&s.ear, "/reedlamp/chart"), 0, 1); /* the repeat alone brings it */
+  scene_send(&s.scene, 0, "chart", "title: Tern\n| I7 |\n");
+  play(&s, RATE);
+  TEXT(ear_last(&s.ear, "/reedlamp/practice"), "1 1 \"\"");
+  show_end(&s);
+}
+
 int
 main(void)
 {
@@ -693,6 +729,7 @@ main(void)
     cmocka_unit_test(the_largest_things_fit_into_bundles_of_1400_bytes),
     cmocka_unit_test(time_tags_never_run_backwards_and_all_is_in_order),
     cmocka_unit_test(the_last_chorus_is_told),
+    cmocka_unit_test(the_choruses_of_this_song_are_told),
     cmocka_unit_test(lamps_beyond_show_are_out),
     cmocka_unit_test(how_following_by_ear_goes_is_told_while_it_does),
   };

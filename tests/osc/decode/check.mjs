@@ -25,6 +25,7 @@ const TYPES = {
   "/reedlamp/harp": "ssis",
   "/reedlamp/show": "i",
   "/reedlamp/chorus": "iiiiiiis",
+  "/reedlamp/practice": "iis",
   "/reedlamp/chart": "iis",
   "/reedlamp/plan": "iis",
   "/reedlamp/phrase": "iffissis",
