@@ -51,7 +51,7 @@ ROOMS = {
     "ui/controller": "plugin/protocol ui/paper ui/draw ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/abc core/chart "
                      "core/phrase core/harmony core/text",
     "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",
-    "ui/page": "ui/paper core/arrange core/abc core/chart core/phrase core/harmony core/text",
+    "ui/page": "ui/paper ui/model core/practice core/arrange core/abc core/chart core/phrase core/harmony core/text",
     "plugin/demo": "plugin/host plugin/protocol ui/window ui/controller ui/layout core/practice core/chart core/harmony "
                    "core/text",
 }

@@ -4,6 +4,7 @@
    every byte is printable ASCII. An input is packets, each after two bytes of length. See
    fuzz_chart.c for how to build and what RL_PLANTED_BUG is. */
 #include "demand.h"
+#include "ui/page/practice.h"
 #include "ui/page/state.h"
 #include "ui/page/time_tag.h"
 
@@ -33,13 +34,14 @@ handle(void *const data, const RlOscMessage *const m)
 
 /* Quotes in pairs, braces closed, printable; a chord may be called `inf`, a number may not. */
 static void
-json_check(const char *const json, const size_t length)
+json_check(const char *const json, const size_t length, const size_t size)
 {
   int  depth = 0;
   bool open  = false;
-  DEMAND(length < RL_PAGE_STATE_JSON_SIZE && strlen(json) == length);
+  DEMAND(length < size && strlen(json) == length);
   for (size_t i = 0; i < length; ++i) {
-    DEMAND(json[i] >= ' ' && json[i] <= '~' && json[i] != '\\');
+    const bool sign = json[i] == '\xc2' || json[i] == '\xb1'; /* the only one not of ASCII */
+    DEMAND(sign || (json[i] >= ' ' && json[i] <= '~' && json[i] != '\\'));
     open = open != (json[i] == '"');
     DEMAND(open || (strncmp(json + i, "nan", 3) != 0 && strncmp(json + i, "inf", 3) != 0));
     depth += open ? 0 : (json[i] == '{' || json[i] == '[') - (json[i] == '}' || json[i] == ']');
@@ -59,7 +61,7 @@ int
 LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
   static Listener l;
-  char            json[RL_PAGE_STATE_JSON_SIZE];
+  char            json[RL_PAGE_STATE_JSON_SIZE], panels[RL_PAGE_PRACTICE_SIZE];
   l = (Listener){.now = 100};
   while (size > 2) {
     const size_t   wanted = (size_t)data[0] << 8 | data[1];
@@ -78,8 +80,11 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     size -= length + 2;
     l.now += 0.3;
   }
-  json_check(json, rl_page_state_write(&l.state, l.now, json));
+  const RlSlice practice = {l.state.practice.text, l.state.practice.length};
+  json_check(json, rl_page_state_write(&l.state, l.now, json), sizeof(json));
+  json_check(panels, rl_page_practice_write(practice, panels), sizeof(panels));
   text_check(&l.state.chart);
   text_check(&l.state.plan);
+  text_check(&l.state.practice);
   return 0;
 }

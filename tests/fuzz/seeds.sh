@@ -68,6 +68,7 @@ osc() {
 	printf '\0\100#bundle\0\351\0\0\0\0\0\0\0\0\0\0\054#bundle\0\351\0\0\0\0\0\0\0\0\0\0\030/reedlamp/chart\0,iis\0\0\0\0\0\0\0\1\0\0\0\1|I7|\0\0\0\0'
 	printf '\0\110#bundle\0\351\0\0\0\0\0\0\0\0\0\0\064/reedlamp/plan\0\0,iis\0\0\0\0\0\0\0\2\0\0\0\2\n\nX:1\nT:a\nK:C\nC|\n\0\0\0'
 	printf '\0\100#bundle\0\351\0\0\0\0\0\0\0\0\0\0\054/reedlamp/plan\0\0,iis\0\0\0\0\0\0\0\1\0\0\0\2bar 1: a\0\0\0\0'
+	printf '\0\350/reedlamp/practice\0\0,iis\0\0\0\0\0\0\0\1\0\0\0\0012026-11-30T14:05:12Z chorus=1 bars=12 tempo=72 key=7 harp=0 show=4 notes=9 targets=1/9 strong=2/3 planned=0/0 bends=1 cents=-9 spread=0 timed=1 behind_ms=0 behind_beats=0 roles=third:9 song=a\n\0\0\0\0'
 	printf '\0\114/reedlamp/phrase\0\0\0\0,iffissis\0\0\0\0\0\0\1\77\200\0\0\77\0\0\0\0\0\0\3draw1\0\0\0b3\0\0\0\0\0\106Tide Bell\0\0\0'
 	printf '\0\064/reedlamp/heard\0,isifff\0\0\0\0\4draw1\0\0\0\0\0\0\111\101\240\0\0\301\240\0\0\77\200\0\0'
 	printf '\0\100/reedlamp/hit\0\0\0,siifisi\0\0\0\0planned\0\0\0\0\1\0\0\0\1\100\0\0\0\0\0\0\4draw\0\0\0\0\0\0\0\112'

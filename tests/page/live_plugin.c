@@ -12,8 +12,8 @@
    beyond M: none), `off` and `on` (send_osc), `mute` (the relay drops everything; once more: no
    longer), `plan FILE` and `plan` (none), `reed N M` (sounds of these pitches, MIDI numbers and
    parts of them, on the track, where the player is heard; 0: none), `deaf` (it is not heard), `show
-   N`, `practice LINE`, `quit`. A line says too when other holes are heard. At the end standard
-   error says the longest run().
+   N`, `practice LINE`, `choruses FILE` (such lines), `quit`. A line says too when other holes are
+   heard. At the end standard error says the longest run().
  */
 #define _GNU_SOURCE
 
@@ -259,9 +259,9 @@ frame_of(const int chorus, const int bar)
   return (int64_t)ceil(quarters * 60 / live.tempo * RATE);
 }
 
-/* Sends a plan; of no file, an empty one. */
+/* Sends a plan or choruses; of no file, an empty text. */
 static void
-plan_send(const char *const file)
+text_send(const char *const property, const char *const file)
 {
   static char  text[RL_PLAN_MAX + 1];
   FILE *const  from   = *file ? fopen(file, "rb") : NULL;
@@ -270,7 +270,7 @@ plan_send(const char *const file)
     fclose(from);
   }
   text[length] = '\0';
-  rl_host_send_text(live.host, 0, "urn:reedlamp:plan", LV2_ATOM__String, text);
+  rl_host_send_text(live.host, 0, property, LV2_ATOM__String, text);
 }
 
 static void
@@ -291,7 +291,9 @@ command_run(const char *const line)
     live.from = frame_of(chorus, n);
     live.to   = n > last ? live.from : frame_of(chorus, last + 1);
   } else if (!strncmp(line, "plan", 4)) {
-    plan_send(line + strspn(line + 4, " ") + 4);
+    text_send("urn:reedlamp:plan", line + strspn(line + 4, " ") + 4);
+  } else if (!strncmp(line, "choruses ", 9)) {
+    text_send("urn:reedlamp:practice", line + 9);
   } else if (!strncmp(line, "reed ", 5)) {
     live.reed[0].pitch = live.reed[1].pitch = 0;
     sscanf(line, "reed %lf %lf", &live.reed[0].pitch, &live.reed[1].pitch);
@@ -432,7 +434,7 @@ main(const int count, char **const arguments)
   if (!host_start(harp, live.relay.delay >= 0 ? &own : &to)) {
     return EXIT_FAILURE;
   }
-  plan_send(plan);
+  text_send("urn:reedlamp:plan", plan);
   play();
   rl_host_close(live.host);
   fprintf(stderr, "longest run(): %.3f ms\n", 1e3 * live.longest);

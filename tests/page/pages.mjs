@@ -68,7 +68,7 @@ async function ownHarp({ browser, scratch }, s) {
   await page.selectOption('select[name=draws]', '1');
   await page.selectOption('select[name=blows]', '0');
   await page.screenshot({ path: `${scratch}/page-my-harp.png` });
-  await page.click('dialog button');
+  await page.click('#settings button:not([type])');
   await until(async () => (await textOf(page, 'harp')) === 'F, 3rd position', 2000, 'F in the third position');
   demand((await lampOf(page, '3-draw2')).reached === false, 'a deep bend is out of reach');
   await page.reload();
@@ -90,7 +90,7 @@ async function clearCorners({ browser, scratch }, s) {
     await page.click('#change');
     await page.selectOption('select[name=tuning]', String(i % 6));
     await page.setChecked('input[name=overblows]', i >= 6);
-    await page.click('dialog button');
+    await page.click('#settings button:not([type])');
     await until(async () => (await litLamps(page)) > 8, 3000, 'lamps');
     const met = await page.evaluate(() => {
       const words = [...document.querySelectorAll('#under text')].map((text) => [text.textContent, text.getBoundingClientRect()]);

@@ -194,7 +194,7 @@ async function onOwnHarp({ build, browser, stand, top, chart, scratch }) {
     if (choose.key) {
       await page.click('#change');
       for (const [name, value] of Object.entries(choose)) await page.selectOption(`select[name=${name}]`, value);
-      await page.click('dialog button');
+      await page.click('#settings button:not([type])');
     }
     const bars = laneOf(build, chart('twelve-bar-slow-drag'), plan, { tonic: 7, ...player });
     for (const bar of [1, 2, 5, 9, 10, 12]) {

@@ -154,7 +154,7 @@ async function fromThePage({ browser, scratch }, s) {
   const fetched = async () => {
     await page.click('#change');
     const [download] = await Promise.all([page.waitForEvent('download'), page.click('#sheet')]);
-    await page.click('dialog button');
+    await page.click('#settings button:not([type])');
     return [download.suggestedFilename(), wordsOf(readFileSync(await download.path()), scratch)];
   };
   await page.waitForFunction(() => !document.getElementById('sheet').hidden);
@@ -163,7 +163,7 @@ async function fromThePage({ browser, scratch }, s) {
   await page.click('#change');
   await page.selectOption('select[name=key]', '5');
   await page.screenshot({ path: `${scratch}/page-sheet.png` });
-  await page.click('dialog button');
+  await page.click('#settings button:not([type])');
   const [ownName, own] = await fetched();
   demand(ownName === 'Ferry Street Slow Drag, F harp.pdf' && own.includes('3rd position'), ownName);
   demand((await page.evaluate(() => document.getElementById('sheet').href)).endsWith('paper=letter'), 'the paper of en-US');

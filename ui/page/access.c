@@ -114,9 +114,9 @@ static const struct {
   const char    *path;
   RlAccessAnswer answer;
 } routes[] = {
-  {"", RL_ACCESS_REDIRECT},  {"/news", RL_ACCESS_STREAM}, {"/chart", RL_ACCESS_CHART},
-  {"/plan", RL_ACCESS_PLAN}, {"/time", RL_ACCESS_TIME},   {"/sheet.pdf", RL_ACCESS_SHEET},
-  {"/code", RL_ACCESS_CODE},
+  {"", RL_ACCESS_REDIRECT},  {"/news", RL_ACCESS_STREAM},       {"/chart", RL_ACCESS_CHART},
+  {"/plan", RL_ACCESS_PLAN}, {"/time", RL_ACCESS_TIME},         {"/sheet.pdf", RL_ACCESS_SHEET},
+  {"/code", RL_ACCESS_CODE}, {"/practice", RL_ACCESS_PRACTICE},
 };
 
 RlAccessAnswer

@@ -30,6 +30,7 @@ typedef enum {
   RL_ACCESS_STREAM,       /**< the state, as a stream of events */
   RL_ACCESS_CHART,        /**< the chart as text */
   RL_ACCESS_PLAN,         /**< the plan as text */
+  RL_ACCESS_PRACTICE,     /**< the choruses that were practised, to be drawn */
   RL_ACCESS_SHEET,        /**< the lesson sheet of one pupil */
   RL_ACCESS_TIME,         /**< our clock, to set a phone's by */
   RL_ACCESS_CODE,         /**< the code to scan, large */

@@ -9,7 +9,7 @@ from fontTools import subset
 
 def main(output: str, letters: str, font: str) -> None:
     if letters == "ascii":
-        letters = "".join(map(chr, range(0x20, 0x7F))) + "½’"
+        letters = "".join(map(chr, range(0x20, 0x7F))) + "½’±"
     options = subset.Options(flavor="woff2", layout_features=["kern"], hinting=False, desubroutinize=True,
                              name_IDs=[0, 1, 2, 13, 14], notdef_outline=True)
     loaded = subset.load_font(font, options)

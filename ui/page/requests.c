@@ -2,6 +2,7 @@
 #include "ui/page/requests.h"
 
 #include "ui/page/door.h"
+#include "ui/page/practice.h"
 #include "ui/page/responses.h"
 #include "ui/page/time_tag.h"
 
@@ -228,16 +229,34 @@ host_count(void *const count, const enum MHD_ValueKind kind, const char *const n
   return MHD_YES;
 }
 
-/* A chart or plan. With `sum` only that very text will do: behind a proxy this may be another
-   server than the one whose stream told of it, and have an older one. */
+/* With `sum` only that very text will do: behind a proxy this may be another server than the one
+   whose stream told of it, and have an older one. */
+static bool
+is_meant(struct MHD_Connection *const connection, const RlPageStateText *const text)
+{
+  const char *const sum = MHD_lookup_connection_value(connection, MHD_GET_ARGUMENT_KIND, "sum");
+  return !sum || strtoul(sum, NULL, 10) == text->sum;
+}
+
+/* A chart or plan. */
 static enum MHD_Result
 answer_text(const RlWeb *const web, struct MHD_Connection *const connection,
             const RlPageStateText *const text)
 {
-  const char *const sum = MHD_lookup_connection_value(connection, MHD_GET_ARGUMENT_KIND, "sum");
-  return sum && strtoul(sum, NULL, 10) != text->sum
-           ? refuse(web, connection, RL_ACCESS_NOT_FOUND)
-           : answer_copy(connection, text->text, text->length);
+  return is_meant(connection, text) ? answer_copy(connection, text->text, text->length)
+                                    : refuse(web, connection, RL_ACCESS_NOT_FOUND);
+}
+
+static enum MHD_Result
+answer_practice(const RlWeb *const web, struct MHD_Connection *const connection)
+{
+  const RlPageStateText *const lines = &web->state->practice;
+  char                         json[RL_PAGE_PRACTICE_SIZE];
+  if (!is_meant(connection, lines)) {
+    return refuse(web, connection, RL_ACCESS_NOT_FOUND);
+  }
+  const size_t length = rl_page_practice_write((RlSlice){lines->text, lines->length}, json);
+  return answer_copy(connection, json, length);
 }
 
 static enum MHD_Result
@@ -314,6 +333,8 @@ answer(RlWeb *const web, struct MHD_Connection *const connection,
     return answer_text(web, connection, &web->state->chart);
   case RL_ACCESS_PLAN:
     return answer_text(web, connection, &web->state->plan);
+  case RL_ACCESS_PRACTICE:
+    return answer_practice(web, connection);
   case RL_ACCESS_TIME:
     return answer_time(web, connection);
   case RL_ACCESS_SHEET:

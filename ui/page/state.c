@@ -259,6 +259,7 @@ static const struct {
   [RL_PAGE_STATE_LAMPS]     = {lamp_prefix, "fssii"},
   [RL_PAGE_STATE_CHART]     = {"/reedlamp/chart", "iis"},
   [RL_PAGE_STATE_PLAN]      = {"/reedlamp/plan", "iis"},
+  [RL_PAGE_STATE_PRACTICE]  = {"/reedlamp/practice", "iis"},
   [RL_PAGE_STATE_HEARING]   = {"/reedlamp/sure", "fs"},
   [RL_PAGE_STATE_SHOW]      = {"/reedlamp/show", "i"},
   [RL_PAGE_STATE_CHORUS]    = {"/reedlamp/chorus", "iiiiiiis"},
@@ -301,6 +302,8 @@ message_apply(RlPageState *const s, const RlPageStateKind kind, const RlOscMessa
     return text_apply(&s->chart, m->arg, m->time);
   case RL_PAGE_STATE_PLAN:
     return text_apply(&s->plan, m->arg, m->time);
+  case RL_PAGE_STATE_PRACTICE:
+    return text_apply(&s->practice, m->arg, m->time);
   case RL_PAGE_STATE_HEARING:
     return name_read(s->hearing, m->arg[1].s);
   case RL_PAGE_STATE_CHORUS:
@@ -417,8 +420,8 @@ rl_page_state_write(const RlPageState *const s, const double now, char *const js
   }
   harp_write(s, &o);
   o.used += rl_page_player_write(&s->player, now, o.to + o.used, RL_PAGE_STATE_JSON_SIZE - o.used);
-  PUT(&o, ",\"from\":%" PRIu32 ",\"sums\":[%" PRIu32 ",%" PRIu32 "]", s->from, s->chart.sum,
-      s->plan.sum);
+  PUT(&o, ",\"from\":%" PRIu32 ",\"sums\":[%" PRIu32 ",%" PRIu32 ",%" PRIu32 "]", s->from,
+      s->chart.sum, s->plan.sum, s->practice.length ? s->practice.sum : 0);
   PUT(&o, ",\"sheets\":%s,\"chart\":%u,\"plan\":", s->sheets ? "true" : "false", s->chart.number);
   if (s->plan.number) {
     PUT(&o, "%u}", s->plan.length ? s->plan.number : 0);

@@ -13,7 +13,7 @@
 enum {
   RL_PAGE_STATE_NAME_SIZE = 32,           /**< bytes for the name of a chord, a tuning, a key */
   RL_PAGE_STATE_PARTS_MAX = 64,           /**< parts of a long text are numbered below that */
-  RL_PAGE_STATE_TEXT_MAX  = RL_CHART_MAX, /**< bytes of a long text: a chart or a plan */
+  RL_PAGE_STATE_TEXT_MAX  = RL_CHART_MAX, /**< bytes of a long text: chart, plan, practice */
   RL_PAGE_STATE_JSON_SIZE = 1536
 };
 
@@ -30,12 +30,13 @@ typedef enum {
   RL_PAGE_STATE_LAMPS,
   RL_PAGE_STATE_CHART,
   RL_PAGE_STATE_PLAN,
-  RL_PAGE_STATE_HEARING, /**< how following by ear goes; it may never come */
-  RL_PAGE_STATE_SHOW,    /**< which lamps are lit; likewise */
-  RL_PAGE_STATE_CHORUS,  /**< the last chorus that was practised; likewise */
-  RL_PAGE_STATE_LOOP,    /**< of the host */
-  RL_PAGE_STATE_HEARD,   /**< what the player plays */
-  RL_PAGE_STATE_HIT,     /**< and hits */
+  RL_PAGE_STATE_PRACTICE, /**< choruses of this song; it may never come */
+  RL_PAGE_STATE_HEARING,  /**< how following by ear goes; likewise */
+  RL_PAGE_STATE_SHOW,     /**< which lamps are lit; likewise */
+  RL_PAGE_STATE_CHORUS,   /**< the last chorus that was practised; likewise */
+  RL_PAGE_STATE_LOOP,     /**< of the host */
+  RL_PAGE_STATE_HEARD,    /**< what the player plays */
+  RL_PAGE_STATE_HIT,      /**< and hits */
   RL_PAGE_STATE_KINDS
 } RlPageStateKind;
 
@@ -90,7 +91,7 @@ typedef struct {
 
   float lamp[RL_HOLES][RL_TECHNIQUES]; /**< brightness 0..1 */
 
-  RlPageStateText chart, plan; /**< without a plan: an empty text */
+  RlPageStateText chart, plan, practice; /**< without a plan, without choruses: an empty text */
 
   /* sent to browsers along with the rest */
   bool     sheets; /**< does this server draw lesson sheets? */
@@ -105,7 +106,8 @@ bool rl_page_state_apply(RlPageState *state, const RlOscMessage *message, double
 
 /** Writes the state as it stands at `now` as one line of JSON into RL_PAGE_STATE_JSON_SIZE bytes,
     with a NUL; returns its length. What is not known is null; of long texts it has the number, 0
-    for an empty one. Times in it are milliseconds. */
+    for an empty one, and of chart, plan and practice the sums, 0 where nothing was practised. Times
+   in it are milliseconds. */
 size_t rl_page_state_write(const RlPageState *state, double now, char *json);
 
 #endif

@@ -37,6 +37,7 @@ export class Page {
     this.lampsKey = this.saidKey = '';
     this.heard = []; /* what the teacher plays: [hole, how, MIDI note, cents] */
     this.hits = 0; /* the number of the last one seen */
+    for (const id of ['chorus', 'practised']) $(id).addEventListener('click', () => this.practise());
     this.prepared = ''; /* for which change lamps have been prepared */
     this.idleUntil = 0; /* until when nothing needs to be drawn */
     this.connected = false;
@@ -59,6 +60,7 @@ export class Page {
     this.sheets = state.sheets;
     this.shows = state.show || 4;
     if ((state.chorus || '') !== this.chorus) this.sayChorus(state.chorus);
+    if (state.sums[2] !== this.choruses) this.practised(state.sums[2]);
     if (state.chart !== this.chartNumber) this.fetchChart(state.chart, state.sums[0]);
     if (state.plan !== null && state.plan !== this.planNumber) this.fetchPlan(state.plan, state.sums[1]);
     if (state.harp) {
@@ -96,6 +98,18 @@ export class Page {
     this.chorus = words;
     clearTimeout(this.hush);
     this.hush = setTimeout(() => { $('chorus').textContent = ''; }, 15000);
+  }
+
+  /** The choruses are others. */
+  practised(sum) {
+    this.choruses = sum;
+    $('practised').hidden = !sum;
+    if ($('practice').open) this.practise();
+  }
+
+  async practise() {
+    const [{ showPractice }, answer] = await Promise.all([import('./practice.js'), fetch(`practice?sum=${this.choruses}`, { cache: 'no-store' })]);
+    if (answer.ok) showPractice($('practice'), await answer.json());
   }
 
   async fetchChart(number, sum) {
