@@ -27,6 +27,7 @@ ROOMS = {
     "core/ear": "core/chart core/harmony core/meter core/text",
     "core/trainer": "core/harmony core/text",
     "core/phrase": "core/harmony core/meter core/text",
+    "core/voice": "core/phrase",
     "core/abc": "core/phrase core/harmony core/meter core/text",
     "core/capture": "core/phrase core/chart core/harmony core/text",
     "core/arrange": "core/abc core/phrase core/chart core/harmony core/text",

@@ -423,3 +423,19 @@ rl_notated_say(const RlNotated *const n, RlText *const text)
   }
   rl_text_add(text, n->moved ? "; played before bar 1, moved onto it" : "");
 }
+
+double
+rl_notated_swing(const char *const fields)
+{
+  static const char *const said[] = {", swung (.", ", swung as triplets (."};
+  for (size_t i = 0; i < sizeof(said) / sizeof(said[0]); ++i) {
+    const char *const at = strstr(fields, said[i]);
+    const RlSlice     digits =
+      at ? (RlSlice){at + strlen(said[i]), strcspn(at + strlen(said[i]), ")\n")} : rl_slice("");
+    const int hundredths = rl_slice_number(digits);
+    if (hundredths >= 50 && hundredths <= 80) {
+      return hundredths / 100.0;
+    }
+  }
+  return 0.5;
+}

@@ -40,4 +40,8 @@ bool rl_notate(const RlTake *take, const RlForm *form, RlKey key, double tempo,
 /** Appends what is worth saying of it: `14 notes, swung (.62), 11 ms behind the beat`. */
 void rl_notated_say(const RlNotated *notated, RlText *text);
 
+/** Where off-beats lie in their beat by what rl_notated_say() said in a phrase's fields; 0.5, in
+   the middle, where it said nothing of the kind. */
+double rl_notated_swing(const char *fields);
+
 #endif

@@ -398,6 +398,27 @@ notes_at_once_are_three_at_most_and_the_rest_is_said(void **state)
   assert_string_equal(words, "3 notes; notes without a place, left out: 1");
 }
 
+/* What is said of the swing can be read from the tune again. */
+static void
+swing_is_read_from_what_was_said(void **state)
+{
+  static const int hundredths[] = {50, 53, 57, 63, 64, 71};
+  (void)state;
+  for (size_t i = 0; i < sizeof(hundredths) / sizeof(hundredths[0]); ++i) {
+    char            fields[256];
+    RlText          said = rl_text_in(fields, sizeof(fields));
+    const RlNotated n    = {.phrase.notes = 9,
+                            .feel         = {.swing = hundredths[i] / 100.0, .off_beats = 4}};
+    rl_text_add(&said, "C:A deckhand\nN:");
+    rl_notated_say(&n, &said);
+    rl_text_add(&said, "\nN:played 4\n");
+    assert_true(fabs(rl_notated_swing(fields) - hundredths[i] / 100.0) < 1e-9);
+  }
+  assert_true(rl_notated_swing("") == 0.5 && rl_notated_swing("N:9 notes, swung (.99)\n") == 0.5);
+  assert_true(rl_notated_swing("N:9 notes, swung (.6") == 0.5);
+  assert_true(rl_notated_swing("N:swung (.62)\n") == 0.5); /* somebody's own words */
+}
+
 static void
 a_crushed_note_from_below_is_a_scoop(void **state)
 {
@@ -637,6 +658,7 @@ main(void)
     cmocka_unit_test(a_note_held_bent_is_the_bent_one_and_one_bent_into_a_scoop),
     cmocka_unit_test(the_bend_range_is_heeded),
     cmocka_unit_test(notes_at_once_are_three_at_most_and_the_rest_is_said),
+    cmocka_unit_test(swing_is_read_from_what_was_said),
     cmocka_unit_test(a_crushed_note_from_below_is_a_scoop),
     cmocka_unit_test(crushed_notes_are_scoops_wherever_they_lie),
     cmocka_unit_test(notes_at_once_end_with_the_longest),
