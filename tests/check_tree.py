@@ -36,7 +36,7 @@ ROOMS = {
     "plugin/protocol": "core/arrange core/chart core/harmony core/text",
     "plugin/shared": "plugin/protocol core/clock core/ear core/arrange core/chart core/phrase core/harmony core/text",
     "plugin/rt": "plugin/shared plugin/protocol core/clock core/ear core/practice core/arrange core/chart core/phrase core/harmony core/text",
-    "plugin/worker": "plugin/shared plugin/protocol core/practice core/arrange core/capture core/abc core/chart core/phrase "
+    "plugin/worker": "plugin/shared plugin/protocol core/practice core/arrange core/capture core/abc core/voice core/chart core/phrase "
                      "core/harmony core/text",
     "plugin/listen": "plugin/shared plugin/thread core/ear core/chart core/meter",
     "plugin/osc": "core/practice plugin/worker plugin/shared plugin/protocol plugin/thread core/harmony core/text",

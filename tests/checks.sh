@@ -97,10 +97,10 @@ threads() {
 		"$raced/tests/osc/send" "$raced/lv2" '127.0.0.1:9911 localhost:9912' 12
 }
 
-# The listener's thread beside the audio thread's and the worker's.
+# The listener's thread beside the audio thread's and the worker's; what the worker lends to be listened to.
 listen_threads() {
 	export RL_BUNDLES="$raced/lv2" TSAN_OPTIONS=halt_on_error=1 REEDLAMP_FEW=1
-	"$raced/tests/plugin/test_listen" && "$raced/tests/plugin/test_listen_transport"
+	"$raced/tests/plugin/test_listen" && "$raced/tests/plugin/test_listen_transport" && "$raced/tests/plugin/test_audition"
 }
 
 # The window's lesson sheets: their thread beside the window's. The libraries below are not built to be watched.

@@ -8,6 +8,7 @@
 #include "plugin/lv2/work_thread.h"
 #include "plugin/osc/sender.h"
 #include "plugin/rt/processor.h"
+#include "plugin/worker/auditioner.h"
 #include "plugin/worker/document.h"
 #include "plugin/worker/harp_ear_maker.h"
 
@@ -26,6 +27,7 @@ typedef struct {
   RlSender       sender;
   RlListener     listener;
   RlHarpEarMaker harp_ear;
+  RlAuditioner   auditioner;
   RlWorkThread   thread; /* where the host has no worker */
   LV2_Log_Logger log;
   bool           maps; /* the host maps URIs: without, nothing on an atom port has a meaning */
@@ -58,6 +60,7 @@ work_do(void *const data)
   rl_sender_work(&self->sender, &self->mailbox, &self->document);
   rl_listener_work(&self->listener);
   harp_ear_work(self);
+  rl_auditioner_work(&self->auditioner, &self->document);
   unplugged_say(self);
 }
 
@@ -129,6 +132,7 @@ cleanup(const LV2_Handle handle)
   deactivate(handle);
   rl_listener_close(&self->listener);
   rl_harp_ear_maker_close(&self->harp_ear, self->processor.harp_ear.loan);
+  rl_auditioner_close(&self->auditioner, self->processor.audition.loan);
   rl_sender_close(&self->sender);
   rl_document_answer(&self->document, &self->ring);
   unplugged_say(self);
@@ -183,6 +187,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   rl_sender_open(&self->sender);
   rl_listener_open(&self->listener, rate, (RlFormSource){self, form_for_listener});
   rl_harp_ear_maker_open(&self->harp_ear, rate);
+  rl_auditioner_open(&self->auditioner, rate);
   if (!rl_document_open(&self->document) ||
       !(hosts || rl_work_thread_start(&self->thread, work_do, self))) {
     cleanup(self);
@@ -190,7 +195,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   }
   rl_processor_init(&self->processor, map ? map : &nothing, hosts ? hosts : &own, descriptor->URI,
                     rate, &self->ring, &self->document.pool.outbox, &self->mailbox,
-                    &self->listener.desk, &self->harp_ear.desk);
+                    &self->listener.desk, &self->harp_ear.desk, &self->auditioner.desk);
   rl_log_missing(&self->log, map, hosts);
   return self;
 }

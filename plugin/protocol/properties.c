@@ -55,6 +55,8 @@ const RlPropertyInfo rl_properties[RL_PROPERTIES] = {
                        .noun = "one"},
   [RL_LIFT]         = {NAMED(lift), .access = RL_WRITE, .most = RL_LIFT_ASK_MOST, .object = "it",
                        .noun = "one"},
+  [RL_HEAR_TAKE]    = {NAMED(hear_take), .access = RL_WRITE, .most = RL_PLAN_MAX, .object = "it",
+                       .noun = "one"},
 };
 
 LV2_URID

@@ -21,6 +21,7 @@ typedef enum {
   RL_BAR_ONE_EDIT,
   RL_PRACTICE,
   RL_LIFT,
+  RL_HEAR_TAKE,
   RL_PROPERTIES
 } RlProperty;
 

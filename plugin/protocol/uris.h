@@ -120,7 +120,9 @@
   RL_OWN(X, first)                                                                                 \
   RL_OWN(X, begins)                                                                                \
   RL_OWN(X, ends)                                                                                  \
-  RL_OWN(X, cells)
+  RL_OWN(X, cells)                                                                                 \
+  RL_OWN(X, hear_take)                                                                             \
+  RL_OWN(X, sounds)
 
 typedef struct {
 #define X(name, uri) LV2_URID name;

@@ -158,7 +158,7 @@ put_lay(LV2_Atom_Forge *const f, const RlUris *const u, const RlFollower *const 
 
 bool
 rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const follower,
-                const bool lit, const int taking)
+                const bool lit, const int taking, const bool sounds)
 {
   const RlUris *const     u      = n->uris;
   LV2_Atom_Forge *const   f      = &n->forge;
@@ -185,7 +185,8 @@ rl_notify_place(RlNotify *const n, const int64_t frame, const RlFollower *const 
     put_float(f, u->rl_beats_to_next, rl_follower_beats_to_next(follower)) &&
     put_target(f, u, rl_follower_target(follower, chords->next)) &&
     put_show(f, u, follower->settings.show) && put_lay(f, u, follower, from) &&
-    put_landed(f, u, follower, from);
+    put_landed(f, u, follower, from) &&
+    (!sounds || !has_room(f, from, 1) || put_int(f, u->rl_sounds, 1));
   lv2_atom_forge_pop(f, &object);
   return whole;
 }

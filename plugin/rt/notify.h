@@ -67,7 +67,7 @@ rl_notify_end(RlNotify *const notify)
 
 /** Tells where the music is (an object of type urn:reedlamp:Place). False if there was no room. */
 bool rl_notify_place(RlNotify *notify, int64_t frame, const RlFollower *follower, bool lit,
-                     int taking);
+                     int taking, bool sounds);
 
 /** Tells how following by ear goes (an object of type urn:reedlamp:Hearing). False if there was no
    room. */

@@ -61,6 +61,7 @@ snapshot_adopt(RlProcessor *const p)
   const bool grown = next->grown.to != p->snapshot->grown.to;
   p->retired       = p->snapshot;
   p->snapshot      = next;
+  p->audition.busy = true;
   if (grown && p->read) {
     rl_processor_settings_read(p);
   }
@@ -142,6 +143,15 @@ publisher_end(RlProcessor *const p, const int64_t last)
   p->publisher.put = false;
 }
 
+static inline void
+block_count(RlProcessor *const p, const uint32_t frames)
+{
+  p->restoring -= p->restoring > 0;
+  p->passed += frames;
+  p->last_block    = frames;
+  p->longest_block = frames > p->longest_block ? frames : p->longest_block;
+}
+
 void
 rl_processor_run(RlProcessor *const p, const uint32_t frames)
 {
@@ -186,18 +196,19 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   }
   rl_processor_pass(p, &at, frames);
   rl_processor_sound_pass(p, frames); /* last: an output may lie where an input was */
+  if (p->audition.busy) {
+    rl_processor_audition(p, frames);
+  }
   rest_ask(p);
   worker_wake(p);
-  p->restoring -= p->restoring > 0;
-  p->passed += frames;
-  p->last_block    = frames;
-  p->longest_block = frames > p->longest_block ? frames : p->longest_block;
+  block_count(p, frames);
 }
 
 void
 rl_processor_restart(RlProcessor *const p)
 {
   rl_follower_restart(&p->follower);
+  rl_audition_drop(&p->audition);
   p->longest_block = 0;
   rl_osc_publisher_refresh(&p->publisher);
   ++p->changes;
@@ -208,7 +219,7 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
                   const LV2_Worker_Schedule *const schedule, const char *const own,
                   const double rate, RlRing *const ring, RlOutbox *const outbox,
                   RlMailbox *const mailbox, RlListenDesk *const desk,
-                  RlHarpEarDesk *const harp_desk)
+                  RlHarpEarDesk *const harp_desk, RlAuditionDesk *const audition_desk)
 {
   p->ring     = ring;
   p->outbox   = outbox;
@@ -221,6 +232,7 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
   rl_follower_init(&p->follower, rate, p->snapshot);
   rl_listening_init(&p->listening, desk, rate);
   rl_harp_ear_init(&p->harp_ear, harp_desk, rate);
+  rl_audition_init(&p->audition, audition_desk, rate);
   rl_osc_publisher_init(&p->publisher, rate, &p->midi_out, mailbox);
   p->publisher.listening = &p->listening;
   p->publisher.heard     = &p->harp_ear.heard;

@@ -6,6 +6,7 @@
 #include "plugin/protocol/atoms.h"
 #include "plugin/protocol/ports.h"
 #include "plugin/protocol/uris.h"
+#include "plugin/rt/audition.h"
 #include "plugin/rt/capture.h"
 #include "plugin/rt/follower.h"
 #include "plugin/rt/harp_ear.h"
@@ -51,6 +52,7 @@ typedef struct {
   bool                tell_hearing;
   RlHarpEar           harp_ear;
   RlHarpHits          harp_hits;
+  RlAudition          audition;
   RlNotify            notify;
   RlSnapshot         *snapshot;
   RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */
@@ -73,11 +75,12 @@ typedef struct {
 /** Sets up a zeroed processor. `own` is the URI of the plugin, `rate` in frames a second. The
    processor plays from the snapshots in `outbox`, asks the document for things through `ring`,
    tells the OSC sender what is true through `mailbox`, the listener over `desk` when to listen,
-   and the worker over `harp_desk` which ear for the player it needs. */
+   and the worker over `harp_desk` which ear for the player it needs; over `audition_desk` it is
+   lent what is to be listened to. */
 void rl_processor_init(RlProcessor *processor, LV2_URID_Map *map,
                        const LV2_Worker_Schedule *schedule, const char *own, double rate,
                        RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox, RlListenDesk *desk,
-                       RlHarpEarDesk *harp_desk);
+                       RlHarpEarDesk *harp_desk, RlAuditionDesk *audition_desk);
 
 /** Connects a port; NULL leaves it unplugged. */
 void rl_processor_connect(RlProcessor *processor, RlPort port, void *data);
@@ -148,6 +151,9 @@ void rl_processor_take_pass(RlProcessor *processor, int64_t frames);
 
 /** Copies the sound of a block from its inputs to its outputs. */
 void rl_processor_sound_pass(const RlProcessor *processor, uint32_t frames);
+
+/** Adds what is listened to on request to the outputs; while the music stands. */
+void rl_processor_audition(RlProcessor *processor, uint32_t frames);
 
 /** A block begins: reads what was heard. True if there is something new besides the place. */
 bool rl_processor_news_read(RlProcessor *processor);

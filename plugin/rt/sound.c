@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* The sound of the track, passed on bit by bit. */
+/* The sound of the track, passed on bit by bit; and what is listened to on request. */
 #include "plugin/rt/processor.h"
 
 #include <string.h>
@@ -48,4 +48,16 @@ rl_processor_sound_pass(const RlProcessor *const p, const uint32_t frames)
     sound_copy(p, RL_PORT_IN_LEFT, RL_PORT_OUT_LEFT, frames);
     sound_copy(p, RL_PORT_IN_RIGHT, RL_PORT_OUT_RIGHT, frames);
   }
+}
+
+/* Nothing is listened to while the music moves, by whichever clock, nor into an export. */
+void
+rl_processor_audition(RlProcessor *const p, const uint32_t frames)
+{
+  const bool stands  = !p->follower.clock.rolling && !p->follower.now.rolling;
+  const bool allowed = stands && p->input[RL_PORT_ENABLED] > 0 && !rl_processor_freewheels(p);
+  const bool before  = rl_audition_sounds(&p->audition);
+  p->wake |= rl_audition_play(&p->audition, (float *)p->port[RL_PORT_OUT_LEFT],
+                              (float *)p->port[RL_PORT_OUT_RIGHT], frames, allowed);
+  p->changes += before != rl_audition_sounds(&p->audition);
 }

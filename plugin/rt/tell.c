@@ -12,8 +12,8 @@ rl_processor_place_tell(RlProcessor *const p, const int64_t frame)
   if (p->publisher.busy) {
     rl_osc_publisher_tell(&p->publisher, &p->follower, p->changes, frame);
   }
-  if (!due || rl_notify_place(&p->notify, frame, &p->follower, lit,
-                              rl_capture_shown(&p->capture))) { /* else no room: later */
+  if (!due || rl_notify_place(&p->notify, frame, &p->follower, lit, rl_capture_shown(&p->capture),
+                              rl_audition_sounds(&p->audition))) { /* else no room: later */
     rl_change_detector_told(&p->window, &p->follower, p->changes, due);
   }
 }

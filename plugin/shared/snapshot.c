@@ -24,6 +24,7 @@ rl_snapshot_text(const RlSnapshot *const snapshot, const RlProperty property)
     [RL_TAKE_EDIT]    = "",
     [RL_BAR_ONE_EDIT] = "",
     [RL_LIFT]         = "",
+    [RL_HEAR_TAKE]    = "",
   };
   return texts[property];
 }

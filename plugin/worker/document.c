@@ -156,6 +156,18 @@ rl_document_form(RlDocument *const document, RlForm *const form)
   return version;
 }
 
+unsigned
+rl_document_hear_take(RlDocument *const document, char *const text)
+{
+  pthread_mutex_lock(&document->lock);
+  const unsigned asked = document->hear_takes;
+  if (text) {
+    memcpy(text, document->hear_take, sizeof(document->hear_take));
+  }
+  pthread_mutex_unlock(&document->lock);
+  return asked;
+}
+
 void
 rl_document_problem(RlDocument *const document, const RlAbout about, const char *const text)
 {

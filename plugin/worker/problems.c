@@ -5,11 +5,12 @@ RlAbout
 rl_problems_about(const RlProperty property)
 {
   static const RlAbout abouts[RL_PROPERTIES] = {
-    [RL_CHART] = RL_ABOUT_CHART,       [RL_CHART_FILE] = RL_ABOUT_CHART,
-    [RL_PLAN] = RL_ABOUT_PLAN,         [RL_TAKE] = RL_ABOUT_TAKE,
-    [RL_OSC_TO] = RL_ABOUT_OSC_TO,     [RL_PROBLEM] = RL_ABOUT_CHART,
-    [RL_TAKE_EDIT] = RL_ABOUT_TAKE,    [RL_BAR_ONE_EDIT] = RL_ABOUT_BAR_ONE,
-    [RL_PRACTICE] = RL_ABOUT_PRACTICE, [RL_LIFT] = RL_ABOUT_TAKE};
+    [RL_CHART] = RL_ABOUT_CHART,        [RL_CHART_FILE] = RL_ABOUT_CHART,
+    [RL_PLAN] = RL_ABOUT_PLAN,          [RL_TAKE] = RL_ABOUT_TAKE,
+    [RL_OSC_TO] = RL_ABOUT_OSC_TO,      [RL_PROBLEM] = RL_ABOUT_CHART,
+    [RL_TAKE_EDIT] = RL_ABOUT_TAKE,     [RL_BAR_ONE_EDIT] = RL_ABOUT_BAR_ONE,
+    [RL_PRACTICE] = RL_ABOUT_PRACTICE,  [RL_LIFT] = RL_ABOUT_TAKE,
+    [RL_HEAR_TAKE] = RL_ABOUT_HEAR_TAKE};
   return abouts[property];
 }
 

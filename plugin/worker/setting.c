@@ -171,6 +171,15 @@ lift_set(RlDocument *const document, const RlSlice text)
   }
 }
 
+/* The auditioner sees to it, outside the document's lock. */
+static void
+hear_take(RlDocument *const document, const RlSlice text)
+{
+  RlText out = rl_text_in(document->hear_take, sizeof(document->hear_take));
+  rl_text_add_slice(&out, text);
+  ++document->hear_takes;
+}
+
 void
 rl_setting_set(RlDocument *const document, const RlProperty property, const RlSlice text)
 {
@@ -183,7 +192,8 @@ rl_setting_set(RlDocument *const document, const RlProperty property, const RlSl
                                                       [RL_TAKE_EDIT]    = rl_takes_edit,
                                                       [RL_BAR_ONE_EDIT] = bar_one_edit,
                                                       [RL_PRACTICE]     = rl_practice_set,
-                                                      [RL_LIFT]         = lift_set};
+                                                      [RL_LIFT]         = lift_set,
+                                                      [RL_HEAR_TAKE]    = hear_take};
   if (set[property]) {
     set[property](document, text);
   }

@@ -348,8 +348,9 @@ notify_check(const uint32_t frames)
     DEMAND(place || object->body.otype == uris->patch_Set);
     /* properties that a place has only at times */
     const LV2_URID keys[] = {
-      uris->rl_taking,  uris->rl_bar_one_at, uris->rl_bar_one_quarters, uris->rl_loop_from,
-      uris->rl_loop_to, uris->rl_show,       uris->rl_landed_hole,      uris->rl_landed_technique};
+      uris->rl_taking,      uris->rl_bar_one_at,       uris->rl_bar_one_quarters,
+      uris->rl_loop_from,   uris->rl_loop_to,          uris->rl_show,
+      uris->rl_landed_hole, uris->rl_landed_technique, uris->rl_sounds};
     int more = 0;
     for (size_t i = 0; i < sizeof(keys) / sizeof(keys[0]); ++i) {
       const LV2_Atom *found = NULL;

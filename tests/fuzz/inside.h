@@ -11,6 +11,7 @@
 #include "demand.h"
 #include "feed.h"
 #include "plugin/rt/processor.h"
+#include "plugin/worker/auditioner.h"
 #include "plugin/worker/document.h"
 #include "plugin/worker/harp_ear_maker.h"
 
@@ -150,6 +151,22 @@ ear_take_back(RlProcessor *const processor)
   maker->said   = NULL;
 }
 
+/* Nor is anything listened to. */
+static void
+audition_take_back(RlProcessor *const processor)
+{
+  RlAuditionDesk *const desk = processor->audition.desk;
+  RlAuditioner *const   auditioner =
+    (RlAuditioner *)(void *)((char *)desk - offsetof(RlAuditioner, desk));
+  free(processor->audition.loan);
+  free(atomic_exchange(&desk->offered, NULL));
+  free(atomic_exchange(&desk->returned, NULL));
+  atomic_store(&desk->wanted, 0);
+  auditioner->heeded = 0;
+  auditioner->number = 0;
+  auditioner->out    = false;
+}
+
 /* Puts the instance back, its ring beginning `at` bytes from the start. */
 static void
 instance_reset(Instance *const i, const uint32_t at)
@@ -159,6 +176,7 @@ instance_reset(Instance *const i, const uint32_t at)
   RlSnapshot *const  snapshot  = processor->snapshot;
   ring_drain(processor->ring);
   ear_take_back(processor);
+  audition_take_back(processor);
   if (i->worked) {
     rl_document_free(processor->retired);
     rl_document_free(atomic_exchange(&document->pool.outbox, NULL));

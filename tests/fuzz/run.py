@@ -28,6 +28,7 @@ PLANTED = {
     "chart": [OVERFLOW, r" in chords_copy \S*fuzz_chart\.c:"],
     "ear": [r"fuzz_ear\.c:\d+: not so: r->at >= 0 && r->at < f->beats - PLANTED \* 8$"],
     "hear": [OVERFLOW, r" in text_check \S*fuzz_hear\.c:"],
+    "hear_take": [OVERFLOW, r" in title_copy \S*fuzz_hear_take\.c:"],
     "hear_player": [OVERFLOW, r" in notes_check \S*fuzz_hear_player\.c:"],
     "lift": [OVERFLOW, r" in (window_fill|sides_are_the_same) \S*(spectra|side)\.c:"],
     "osc": [OVERFLOW, r" in LLVMFuzzerTestOneInput \S*fuzz_osc\.c:", r"is located 0 bytes to the right of \d+-byte region"],

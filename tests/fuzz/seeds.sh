@@ -1,14 +1,14 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
-# Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|lift|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
+# Usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|hear_take|lift|osc|web FOLDER   Fills FOLDER with a corpus for that fuzzer to begin with,
 # made out of the charts of presets/ (and, for chart, of the broken ones of tests/charts/broken/); for abc,
 # of the phrases of presets/ and of the tunes of tests/core/abc/outside/.
 set -eu
 case ${1-} in
-atoms | state | chart | abc | plan | smf | take | ear | hear | hear_player | lift | osc | web) [ $# -eq 2 ] ;;
+atoms | state | chart | abc | plan | smf | take | ear | hear | hear_player | hear_take | lift | osc | web) [ $# -eq 2 ] ;;
 *) false ;;
 esac || {
-	echo "usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|lift|osc|web FOLDER" >&2
+	echo "usage: seeds.sh atoms|state|chart|abc|plan|smf|take|ear|hear|hear_player|hear_take|lift|osc|web FOLDER" >&2
 	exit 2
 }
 top=$(cd "$(dirname "$0")/../.." && pwd)
@@ -138,6 +138,15 @@ plan)
 web) web "$2" && exit ;;
 smf) smf "$2" && exit ;;
 hear) hear "$2" && exit ;;
+hear_take)
+	for speed in 1 3/4 1/2; do
+		for file in "$top"/presets/phrases/*.abc; do
+			{ printf 'play: Tide Bell\nspeed: %s\ntempo: 132\n\n' "$speed" && sed '/^%/d' "$file"; } >"$2/$(basename "$file" .abc)-${speed#*/}"
+		done
+	done
+	printf 'stop:' >"$2/stop"
+	exit
+	;;
 hear_player) for harp in 0 14 29 17; do hear_player "$harp" $((harp % 8)) >"$2/harp-$harp"; done && exit ;;
 lift) for rate in 0 5 10; do lift "$rate" >"$2/rate-$rate"; done && exit ;;
 ear) for chart in 0 1 2; do ear "$chart" $((chart + 1)) >"$2/chart-$chart"; done && exit ;;

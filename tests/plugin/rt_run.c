@@ -292,6 +292,7 @@ typedef struct {
   unsigned bars;         /* times form_bar changed */
   unsigned listens;      /* blocks in which it listened */
   unsigned hears, plays; /* blocks in which the player was heard, in which a hole was */
+  unsigned sounds;       /* blocks in which something was listened to */
 } Play;
 
 static void
@@ -355,6 +356,11 @@ messages(RlHost *const h, const int i)
   if (i % 300 == 100) {
     rl_host_send_text(h, BLOCK - 2, "urn:reedlamp:osc_to", LV2_ATOM__String,
                       "127.0.0.1:9911 localhost:9912 nowhere.invalid:9911");
+  }
+  if (i % 333 == 302) { /* the host stands */
+    rl_host_send_text(h, 0, "urn:reedlamp:hear_take", LV2_ATOM__String,
+                      i % 2 ? "play:\n\nX:1\nT:a\nM:4/4\nL:1/16\nQ:1/4=120\nK:C\nCE\n"
+                            : "play:\nspeed: 1/2\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:C\nCEG\n");
   }
   if (i % 53 == 0) {
     rl_host_send_get(h, BLOCK - 1, NULL);
@@ -437,6 +443,8 @@ play_on(RlHost *const h, Play *const play)
     play->listens += rl_host_get(h, "hearing") > 0;
     play->hears += rl_host_get(h, "heard_level") > -120;
     play->plays += rl_host_get(h, "heard_hole") > 0;
+    play->sounds += i % 50 && memcmp(rl_host_audio(h, "in_left"), rl_host_audio(h, "out_left"),
+                                     BLOCK * sizeof(float)) != 0;
   }
   return good;
 }
@@ -458,13 +466,13 @@ play_all(const char *const bundles, const char *const uri, const RlHostWorker wo
   rl_host_close(h);
   const bool told = notify_bytes ? !play.events : play.events > 1000 && play.long_events > 1000;
   if (!good || !told || play.bars < 20 || play.listens < 1000 || play.hears < 300 ||
-      play.plays < 30) {
+      play.plays < 30 || play.sounds < 30) {
     fprintf(
       stderr,
       "%s: a scene of %u blocks, %u events (%u long ones), %u bars, %u blocks by ear, %u with "
-      "the player, %u in which a hole sounds is none\n",
+      "the player, %u in which a hole sounds, %u in which something is listened to is none\n",
       uri, play.blocks, play.events, play.long_events, play.bars, play.listens, play.hears,
-      play.plays);
+      play.plays, play.sounds);
     return EXIT_FAILURE;
   }
   return EXIT_SUCCESS;

@@ -181,6 +181,10 @@ place_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
     memcpy(&p->taking, taking + 1, sizeof(int32_t));
     assert_true(p->taking > 0);
   }
+  const LV2_Atom *sounds = NULL; /* said while it is 1 */
+  lv2_atom_object_get(o, s->urids.sounds, &sounds, 0);
+  p->sounds = sounds ? ((const LV2_Atom_Int *)sounds)->body : 0;
+  assert_true(!sounds || (sounds->type == s->urids.integer && p->sounds == 1));
   const LV2_Atom *show = NULL; /* said where it is not 4 */
   lv2_atom_object_get(o, s->urids.show, &show, 0);
   p->show = show ? ((const LV2_Atom_Int *)show)->body : 4;
@@ -258,6 +262,7 @@ urids_map(Scene *const s)
              {&s->urids.property, LV2_PATCH__property},
              {&s->urids.value, LV2_PATCH__value},
              {&s->urids.taking, RL("taking")},
+             {&s->urids.sounds, RL("sounds")},
              {&s->urids.vector, LV2_ATOM__Vector},
              {&s->urids.twice, LV2_ATOM__Double},
              {&s->urids.played, RL("Played")},

@@ -33,6 +33,7 @@ typedef struct {
   int64_t frame; /**< since scene_forget() */
   int     lit, rolling, part, chorus, bar, bars, beats, unit, song_key;
   int     taking; /**< 0 where it is not said */
+  int     sounds; /**< 0 where it is not said */
   int     show;   /**< 4 where it is not said */
   double  tempo, beat, sure, to_next;
   char    now[40], now_degree[40], next[40], next_degree[40];
@@ -83,7 +84,7 @@ typedef struct {
   LV2_URID field[PLACE_FIELDS];
   LV2_URID hit, hit_field[HIT_FIELDS];
   LV2_URID played, list[PLAYED_LISTS], number[PLAYED_NUMBERS], vector, twice;
-  LV2_URID taking, hearing, heard[HEARING_FIELDS];
+  LV2_URID taking, sounds, hearing, heard[HEARING_FIELDS];
   LV2_URID show;
   LV2_URID lay[4]; /**< bar_one_at, bar_one_quarters, loop_from, loop_to */
 } Urids;
