@@ -7,7 +7,13 @@
 #include <stdlib.h>
 #include <time.h>
 
-enum { STACK = 1 << 18 };
+enum {
+  STACK  = 1 << 18,
+  BEHIND = 8,   /* chunks that a freewheeling host need not wait for */
+  STANDS = 1000 /* looks without a chunk heard: nobody listens any more */
+};
+
+static const struct timespec pause_live = {0, 10000000}, pause_freewheel = {0, 200000};
 
 /* All that listening needs. */
 struct RlListenTask {
@@ -25,15 +31,14 @@ typedef struct RlListenTask Task;
 static void *
 listen_on(void *const data)
 {
-  static const struct timespec pause = {0, 10000000};
-  Task *const                  t     = data;
+  Task *const t = data;
   while (!atomic_load(&t->quit)) {
     const RlSoundChunk *const chunk = rl_sound_ring_peek(&t->hearing.sound);
     if (chunk) {
       rl_listen_follow(&t->follow, chunk);
       rl_sound_ring_drop(&t->hearing.sound);
     } else {
-      nanosleep(&pause, NULL);
+      nanosleep(t->follow.last.freewheel ? &pause_freewheel : &pause_live, NULL);
     }
   }
   return NULL;
@@ -141,6 +146,18 @@ rl_listener_activate(RlListener *const l)
     atomic_store(&l->desk.cannot, !thread_make(l->task));
   }
   pthread_mutex_unlock(&l->lock);
+}
+
+void
+rl_listener_wait(const RlHearing *const h)
+{
+  uint32_t waiting = rl_sound_ring_waiting(&h->sound);
+  for (int stood = 0; waiting > BEHIND && stood < STANDS; ++stood) {
+    nanosleep(&pause_freewheel, NULL);
+    const uint32_t left = rl_sound_ring_waiting(&h->sound);
+    stood               = left < waiting ? 0 : stood;
+    waiting             = left;
+  }
 }
 
 void

@@ -30,6 +30,11 @@ void rl_listener_work(RlListener *listener);
 void rl_listener_activate(RlListener *listener);
 void rl_listener_deactivate(RlListener *listener);
 
+/** Waits until all but some 50 ms of the sound in `hearing` has been heard, or nothing more is.
+   Only in run() while the host freewheels, with what the processor has been lent; not real-time
+   safe. */
+void rl_listener_wait(const RlHearing *hearing);
+
 /** Ends it. The audio thread is gone. */
 void rl_listener_close(RlListener *listener);
 

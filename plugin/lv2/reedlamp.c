@@ -84,7 +84,11 @@ schedule_own(const LV2_Worker_Schedule_Handle handle, const uint32_t size, const
 static void
 run(const LV2_Handle handle, const uint32_t frames)
 {
-  rl_processor_run(&((Reedlamp *)handle)->processor, frames);
+  RlProcessor *const p = &((Reedlamp *)handle)->processor;
+  rl_processor_run(p, frames);
+  if (rl_processor_freewheels(p) && p->listening.hearing) {
+    rl_listener_wait(p->listening.hearing);
+  }
 }
 
 static bool

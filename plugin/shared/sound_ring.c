@@ -92,6 +92,13 @@ rl_sound_ring_drop(RlSoundRing *const r)
   atomic_store_explicit(&r->read, at + 1, memory_order_release);
 }
 
+uint32_t
+rl_sound_ring_waiting(const RlSoundRing *const r)
+{
+  const uint32_t read = atomic_load_explicit(&r->read, memory_order_acquire);
+  return atomic_load_explicit(&r->written, memory_order_acquire) - read;
+}
+
 void
 rl_sound_ring_clear(RlSoundRing *const r)
 {

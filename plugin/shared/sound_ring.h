@@ -60,6 +60,9 @@ bool rl_sound_ring_put(RlSoundRing *ring, const RlSoundHead *head, const float *
 const RlSoundChunk *rl_sound_ring_peek(const RlSoundRing *ring);
 void                rl_sound_ring_drop(RlSoundRing *ring);
 
+/** How many chunks are complete and not dropped. Any thread. */
+uint32_t rl_sound_ring_waiting(const RlSoundRing *ring);
+
 /** Empties it. While neither thread touches it. */
 void rl_sound_ring_clear(RlSoundRing *ring);
 

@@ -287,6 +287,7 @@ static const char *const presets[] = {"urn:reedlamp:preset:waltz", "urn:reedlamp
 typedef struct {
   bool plant;
   bool freewheels; /* now and then; run() may do as it likes then where the host has no worker */
+  bool waits;      /* this block: freewheeling, run() waits for the ear that follows the song */
   unsigned blocks, events, long_events;
   float    last_bar;
   unsigned bars;         /* times form_bar changed */
@@ -299,6 +300,9 @@ static void
 around(void *const data, const bool before)
 {
   const Play *const play = (const Play *)data;
+  if (play->waits) {
+    return;
+  }
   if (before) {
     rl_rt_enter();
     if (play->plant) {
@@ -432,7 +436,8 @@ play_on(RlHost *const h, Play *const play)
     messages(h, i);
     knobs(h, i, play->freewheels);
     sound(h, i);
-    good = sessions(h, i);
+    good        = sessions(h, i);
+    play->waits = rl_host_get(h, "freewheel") > 0 && rl_host_get(h, "clock") > 1;
     rl_host_run(h, i % 50 ? BLOCK : 0);
     if (i % 200 == 1) {
       rl_host_rest(1); /* another harp: the worker may make its ear */
