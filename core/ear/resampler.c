@@ -52,23 +52,43 @@ row_sum(const float *const a, const float *const b, const int count)
 static float
 sample_mend(const float x)
 {
+  const float size = fabsf(x);
+  if (size > faintest && size < loudest) { /* nearly all of them */
+    return x;
+  }
   const float clipped = x > loudest ? loudest : x < -loudest ? -loudest : x;
   return clipped > faintest || clipped < -faintest ? clipped : 0.0F; /* no number is neither */
+}
+
+uint32_t
+rl_resampler_take(RlResampler *const r, const float *const sound, const uint32_t frames,
+                  float out[2], int *const count)
+{
+  uint32_t taken = 0;
+  int      at    = r->at;
+  double   next  = r->next;
+  for (; taken < frames && next >= 0; next -= 1) {
+    const float x         = sample_mend(sound[taken++]);
+    r->held[at]           = x;
+    r->held[at + r->taps] = x;
+    at                    = at + 1 < r->taps ? at + 1 : 0;
+  }
+  int made = 0;
+  for (; next < 0 && made < 2; next += r->step) {
+    const double past  = 1 + next; /* 0..1 behind the middle of the window */
+    const int    phase = (int)(past * RL_RESAMPLER_PHASES + 0.5);
+    out[made++]        = row_sum(r->tap[phase], r->held + at, r->taps);
+  }
+  *count  = made;
+  r->at   = at;
+  r->next = next;
+  return taken;
 }
 
 int
 rl_resampler_push(RlResampler *const r, const float sample, float out[2])
 {
-  int count                = 0;
-  r->held[r->at]           = sample_mend(sample);
-  r->held[r->at + r->taps] = r->held[r->at];
-  r->at                    = r->at + 1 < r->taps ? r->at + 1 : 0;
-  r->next -= 1;
-  while (r->next < 0 && count < 2) {
-    const double past  = 1 + r->next; /* 0..1 behind the middle of the window */
-    const int    phase = (int)(past * RL_RESAMPLER_PHASES + 0.5);
-    out[count++]       = row_sum(r->tap[phase], r->held + r->at, r->taps);
-    r->next += r->step;
-  }
+  int count = 0;
+  (void)rl_resampler_take(r, &sample, 1, out, &count);
   return count;
 }

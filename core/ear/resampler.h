@@ -30,4 +30,9 @@ void rl_resampler_init(RlResampler *resampler, double rate);
     returns how many came out: 0, 1 or 2 in `out`. */
 int rl_resampler_push(RlResampler *resampler, float sample, float out[2]);
 
+/** The same for up to `frames` samples: stops behind the first where something came out. Returns
+   how many it took; *count of `out` came out. */
+uint32_t rl_resampler_take(RlResampler *resampler, const float *sound, uint32_t frames,
+                           float out[2], int *count);
+
 #endif

@@ -326,20 +326,21 @@ uint32_t
 rl_reed_ear_hear(RlReedEar *const e, const float *const sound, const uint32_t frames,
                  bool *const fresh)
 {
-  *fresh = false;
-  for (uint32_t i = 0; i < frames; ++i) {
-    float     out[2];
-    const int count = rl_resampler_push(&e->resampler, sound[i], out);
-    ++e->frame;
+  uint32_t taken = 0;
+  *fresh         = false;
+  while (taken < frames && !*fresh) {
+    float          out[2];
+    int            count;
+    const uint32_t more =
+      rl_resampler_take(&e->resampler, sound + taken, frames - taken, out, &count);
+    taken += more;
+    e->frame += more;
     for (int k = 0; k < count; ++k) {
       if (rl_tape_push(&e->tape, out[k])) {
         block_hear(e);
         *fresh = true;
       }
     }
-    if (*fresh) {
-      return i + 1;
-    }
   }
-  return frames;
+  return taken;
 }
