@@ -128,17 +128,9 @@ TYPED = [(1, 'presets'), (2, 'preset urn:reedlamp:preset:' + PRESET), (3, 'clock
 def jalv_tests(write):
     """The same under JACK, in real time."""
     def played(stage, steps, seconds):
-        """The blocks; another stage each time, as jalv.py says."""
         wav = record(stage.folder, write)
-        for left in reversed(range(jalv.TRIES)):
-            stage = jalv.Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase, stage.again)
-            try:
-                return stage.play(['0:3:4:133'], 'sleep 1', jalv.BEGIN, *steps, jalv.STOP, seconds=seconds,
-                                  wav=wav, typed=TYPED)
-            except jalv.NobodyPlays as error:
-                if not left:
-                    raise
-                stage.again(' '.join(str(error).split()))
+        return jalv.afresh(stage, lambda on: on.play(['0:3:4:133'], 'sleep 1', jalv.BEGIN, *steps, jalv.STOP, seconds=seconds,
+                                                     wav=wav, typed=TYPED))
 
     def test(*steps, want, seconds):
         return lambda stage: judge(played(stage, steps, seconds), want)

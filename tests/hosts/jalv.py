@@ -53,9 +53,10 @@ class Stage:
     def __init__(self, folder, shadow, real, timebase, again):
         self.again = again  # called with the reason when something is tried once more
         self.folder, self.timebase, self.trace = folder, timebase, os.path.join(folder, 'trace')
-        self.name = 'lamp-%d-%d' % (os.getpid(), next(NUMBERS))
-        self.env = dict(os.environ, HOME=folder, LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace,
-                        JACK_DEFAULT_SERVER=self.name, JACK_NO_START_SERVER='1', JACK_NO_AUDIO_RESERVATION='1')
+        self.name = 'lamp-%d-%d' % (os.getpid(), next(NUMBERS))  # of the plugin as a client
+        self.server = self.name + '-jackd'  # not the same: a client removes the socket of that name
+        self.env = dict(os.environ, HOME=folder, XDG_DATA_HOME=folder + '/data', LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace,
+                        JACK_DEFAULT_SERVER=self.server, JACK_NO_START_SERVER='1', JACK_NO_AUDIO_RESERVATION='1')
 
     def start(self, name, command, stdout=None):
         """Starts a program; what it says goes to a file."""
@@ -71,7 +72,7 @@ class Stage:
     def open(self, command):
         """Starts a JACK server and the master; returns both once they are ready."""
         for left in reversed(range(TRIES)):
-            jack = self.start('jackd', ['jackd', '-n', self.name] + JACK)
+            jack = self.start('jackd', ['jackd', '-n', self.server] + JACK)
             master = self.start('timebase', command, subprocess.PIPE)
             if within(30, master, master.stdout.readline) == b'ready\n':
                 return master, jack
@@ -120,24 +121,27 @@ class Stage:
 
     def player(self, events):
         """Starts who plays MIDI; returns it once it is connected."""
-        player = self.start('player', [self.beside('player'), self.name + ':midi_in'], subprocess.PIPE)
-        player.stdin.write(events.encode())
-        player.stdin.close()
+        player = self.let_in('player', self.name + ':midi_in', says=events)
         if within(40, player, player.stdout.readline) != b'ready\n':
             end(player)
             raise NobodyPlays('nobody plays: ' + self.log('player'))
         return player
 
     def turntable(self, wav, ports):
-        """Starts who plays a recording; returns it once the server has let it in. Of two clients that come at once JACK
-        refuses one."""
+        """Starts who plays a recording; returns it once the server has let it in."""
+        return self.let_in('turntable', self.name + '-turntable', wav, '^%s:(%s)$' % (self.name, ports))
+
+    def let_in(self, name, *arguments, says=''):
+        """Starts a client; returns it once the server has let it in. Of two that come at once JACK refuses one, and lets that
+        process in no more."""
         for _ in range(TRIES):
-            table = self.start('turntable', [self.beside('turntable'), self.name + '-turntable', wav,
-                                             '^%s:(%s)$' % (self.name, ports)], subprocess.PIPE)
-            if within(15, table, table.stdout.readline) == b'here\n':
-                return table
-            end(table)
-        raise NobodyPlays('nobody plays: ' + self.log('turntable'))
+            client = self.start(name, [self.beside(name), *arguments], subprocess.PIPE)
+            client.stdin.write(says.encode())
+            client.stdin.close()
+            if within(15, client, client.stdout.readline) == b'here\n':
+                return client
+            end(client)
+        raise NobodyPlays('nobody plays: ' + self.log(name))
 
     def beside(self, name):
         """Another program of this folder."""
@@ -250,24 +254,28 @@ def put_back(stage):
     return judge
 
 
+def afresh(stage, work):
+    """What work(stage) returns; where nobody plays it is tried again on another stage, since clients of a JACK server that has
+    gone are not let in again."""
+    for left in reversed(range(TRIES)):
+        try:
+            return work(stage)
+        except NobodyPlays as error:
+            if not left:
+                raise
+            stage.again(' '.join(str(error).split()))
+            stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase, stage.again)
+
+
 def takes_played(stage, seed, count):
-    """The property `take` and the problem told last, after so many phrases; and the stage it was on: another one each time,
-    since clients of a JACK server that has gone are not let in again."""
+    """The property `take` and the problem told last, after so many phrases."""
     lines = subprocess.run([stage.beside('takes'), 'play', seed, count], stdout=subprocess.PIPE, check=True, timeout=10,
                            encoding='utf-8').stdout.splitlines()
     said = {mark: [line[2:] for line in lines if line[0] == mark] for mark in 'SET'}
     last = int(said['T'][0])
     waits = ['until %d' % frame for frame in range(8 * 48000, last, 8 * 48000)]
-    for left in reversed(range(TRIES)):
-        stage = Stage(stage.folder, stage.env['LV2_PATH'], stage.env['REEDLAMP_REAL'], stage.timebase, stage.again)
-        try:
-            blocks = stage.play(said['S'], 'sleep 0.5', BEGIN, *waits, 'until %d' % last, STOP, 'sleep 0.3',
-                                events='\n'.join(said['E']), seconds=60 + last // 16000)
-            break
-        except NobodyPlays as error:
-            if not left:
-                raise
-            stage.again(' '.join(str(error).split()))
+    blocks = afresh(stage, lambda on: on.play(said['S'], 'sleep 0.5', BEGIN, *waits, 'until %d' % last, STOP, 'sleep 0.3',
+                                              events='\n'.join(said['E']), seconds=60 + last // 16000))
     told = [b.texts['take'] for b in blocks if 'take' in b.texts]
     return (told or [''])[-1], [b.texts['problem'] for b in blocks if b.texts.get('problem')]
 

@@ -7,8 +7,9 @@
    EVENTS  FRAME BYTE BYTE BYTE, a line each, in order of frames
    PATTERN of the MIDI input it connects itself to; waits until there is one
 
-   Says "ready" when connected; stays until it is ended. What lies before the place where the
-   transport starts is left out. JACK_DEFAULT_SERVER says which server. */
+   Says "here" when the server has let it in, "ready" when connected; stays until it is ended. What
+   lies before the place where the transport starts is left out. JACK_DEFAULT_SERVER says which
+   server. */
 #include "client.h"
 
 #include <jack/midiport.h>
@@ -75,9 +76,13 @@ main(const int argc, char **const argv)
   client = client_open(name);
   out =
     client ? jack_port_register(client, "out", JACK_DEFAULT_MIDI_TYPE, JackPortIsOutput, 0) : NULL;
-  if (!out || jack_set_process_callback(client, process, NULL) || jack_activate(client) ||
-      !client_connect(client, out, JACK_DEFAULT_MIDI_TYPE, argv[1], 1)) {
-    fprintf(stderr, "player: no JACK server, or no such port\n");
+  if (!out || jack_set_process_callback(client, process, NULL) || jack_activate(client)) {
+    fprintf(stderr, "player: no JACK server\n");
+    return 1;
+  }
+  client_say("here");
+  if (!client_connect(client, out, JACK_DEFAULT_MIDI_TYPE, argv[1], 1)) {
+    fprintf(stderr, "player: no such port\n");
     return 1;
   }
   client_stay(client);
