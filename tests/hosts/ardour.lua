@@ -9,6 +9,7 @@
 --   track KIND CHANNELS    audio or midi; says the channels in and out
 --   template FILE          the session template; says its tracks and whether they are wired
 --   wires                  its side chain and its pedal; says what they are connected to. `midi` is the pedal from then on
+--   on NAME                what comes now is about that track
 --   plugin URI             on that track; says the channels before and after, and if Ardour made a side chain
 --   tempo QUARTER BPM UNIT [BPM_AT_END]   the tempo map is replaced when `map` comes
 --   meter QUARTER N D
@@ -76,6 +77,7 @@ function steps.track(w)
     track = Session:new_audio_track(n, n, nil, 1, "Harp", order, normal, true):front()
   end
 end
+function steps.on(w) track = assert(Session:route_by_name(w[1]), "no track " .. w[1]) end
 function steps.plugin(w)
   plugin = A.LuaAPI.new_plugin(Session, w[1], A.PluginType.LV2, "")
   assert(not plugin:isnil(), "Ardour does not see " .. w[1])

@@ -18,8 +18,8 @@ FAST = 'speed 10x Speed'
 
 def port(symbol, plugin=STEREO):
     """The index of a control port; the mono plugin lacks two before all of them."""
-    index = {'start_bar': 14, 'count_by': 15, 'clock': 16, 'tap': 17, 'bar_one': 18, 'bend_depth': 20,
-             'harp_from': 38}[symbol]
+    index = {'start_bar': 14, 'count_by': 15, 'clock': 16, 'tap': 17, 'bar_one': 18, 'bend_depth': 20, 'show': 37,
+             'harp_from': 38, 'keep_last': 43, 'capture_from': 45, 'show_grows': 46}[symbol]
     return index - 2 if plugin == MONO else index
 
 
@@ -30,7 +30,7 @@ class Studio:
         self.folder, self.trace, self.session = folder, folder + '/trace', folder + '/jam'
         self.again = again  # called with the reason when something is tried once more
         self.env = dict(os.environ, HOME=folder, XDG_CONFIG_HOME=folder + '/config', XDG_CACHE_HOME=folder + '/cache',
-                        LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace)
+                        XDG_DATA_HOME=folder + '/data', LV2_PATH=shadow, REEDLAMP_REAL=real, REEDLAMP_TRACE=self.trace)
 
     def run(self, command, timeout=90, **env):
         """Runs one of Ardour's programs; returns its output."""
