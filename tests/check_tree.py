@@ -39,8 +39,10 @@ ROOMS = {
     "plugin/worker": "plugin/shared plugin/protocol core/practice core/arrange core/capture core/abc core/voice core/chart core/phrase "
                      "core/harmony core/text",
     "plugin/listen": "plugin/shared plugin/thread core/ear core/chart core/meter",
+    "plugin/lift": "plugin/worker plugin/shared plugin/thread core/ear core/capture core/chart core/phrase core/harmony "
+                   "core/meter core/text",
     "plugin/osc": "core/practice plugin/worker plugin/shared plugin/protocol plugin/thread core/harmony core/text",
-    "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/osc plugin/shared plugin/protocol plugin/thread",
+    "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/lift plugin/osc plugin/shared plugin/protocol plugin/thread",
     "plugin/host": "plugin/protocol",
     "ui/files": "plugin/protocol plugin/thread core/trainer core/capture core/abc core/chart core/phrase core/harmony core/text",
     "ui/model": "core/practice ui/files plugin/protocol core/trainer core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",

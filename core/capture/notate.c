@@ -207,9 +207,11 @@ crushed_count(const Writing *const w, const int i, uint8_t *const how)
 /* Inserts a note; of notes at once the lowest comes first. Of two at the same pitch one is left
    out, of more than three the lowest. */
 static void
-note_put(const Writing *const w, const RlPhraseNote note, const int pitch, int *const pitches)
+note_put(const Writing *const w, const RlPhraseNote note, const int pitch, const uint16_t index,
+         int *const pitches)
 {
   RlPhrase *const p     = &w->out->phrase;
+  uint16_t *const from  = w->out->from;
   int             first = p->notes;
   while (first > 0 && p->note[first - 1].at == note.at) {
     --first;
@@ -229,13 +231,16 @@ note_put(const Writing *const w, const RlPhraseNote note, const int pitch, int *
     --at;
     memmove(&p->note[first], &p->note[first + 1], (size_t)(at - first) * sizeof(note));
     memmove(&pitches[first], &pitches[first + 1], (size_t)(at - first) * sizeof(pitch));
+    memmove(&from[first], &from[first + 1], (size_t)(at - first) * sizeof(index));
   } else {
     memmove(&p->note[at + 1], &p->note[at], (size_t)(p->notes - at) * sizeof(note));
     memmove(&pitches[at + 1], &pitches[at], (size_t)(p->notes - at) * sizeof(pitch));
+    memmove(&from[at + 1], &from[at], (size_t)(p->notes - at) * sizeof(index));
     ++p->notes;
   }
   p->note[at] = note;
   pitches[at] = pitch;
+  from[at]    = index;
 }
 
 static void
@@ -256,7 +261,7 @@ notes_put(const Writing *const w)
     const RlPhraseNote note = {.at    = at,
                                .lasts = ticks_of(w->workspace, w->beats, n->off) - w->bar - at,
                                .articulation = (uint8_t)(w->workspace->articulation[i] | scoop)};
-    note_put(w, note, t->pitch, pitches);
+    note_put(w, note, t->pitch, w->workspace->from[i], pitches);
     scoop = 0;
   }
   for (int i = 0; i < p->notes; ++i) {

@@ -19,7 +19,7 @@ typedef struct {
   RlGridWorkspace grid;
 } RlNotateWorkspace;
 
-/** A take as it was understood. About 7 KiB. */
+/** A take as it was understood. About 8 KiB. */
 typedef struct {
   RlPhrase   phrase; /**< without a title */
   int        bar;    /**< of the form, from 1, on which its first beat falls */
@@ -28,7 +28,8 @@ typedef struct {
   uint16_t   scoops;   /**< crushed notes that became a scoop of the next note */
   uint16_t   left_out; /**< other notes without a place: a fourth one at once, one crushed from
                             above, one past the greatest number of notes or beats */
-  bool moved;          /**< played before the form begins: put on bar 1 */
+  uint16_t from[RL_PHRASE_NOTES_MAX]; /**< by note of the phrase: its index in the take */
+  bool     moved;                     /**< played before the form begins: put on bar 1 */
 } RlNotated;
 
 /** Transcribes a take that has ended. `key`: in which the song sounds; `tempo`: quarters a minute,

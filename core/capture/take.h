@@ -19,6 +19,7 @@ typedef struct {
   uint8_t channel;         /**< on this channel, 0 to 15 */
   bool    sounds;          /**< it has not ended yet */
   uint8_t hole, technique; /**< where it was heard (hole from 1; RlTechnique); hole 0: by MIDI */
+  uint8_t sure;            /**< lifted from a record: how likely it is right, hundredths and one */
   bool    again;           /**< the same key was still held when this note began */
   double  bend_begin;      /**< semitones at its beginning */
   double  bend_sum;        /**< integral of the bend up to bend_since: semitones times quarters */

@@ -3,7 +3,6 @@
 
 #include "plugin/thread/thread.h"
 
-#include <sched.h>
 #include <stdlib.h>
 #include <time.h>
 
@@ -44,20 +43,11 @@ listen_on(void *const data)
   return NULL;
 }
 
-/* An ordinary thread, whatever the one is that makes it. */
 static bool
 thread_make(Task *const t)
 {
-  static const struct sched_param ordinary = {0};
-  pthread_attr_t                  how;
   atomic_store(&t->quit, false);
-  pthread_attr_init(&how);
-  pthread_attr_setinheritsched(&how, PTHREAD_EXPLICIT_SCHED);
-  pthread_attr_setschedpolicy(&how, SCHED_OTHER);
-  pthread_attr_setschedparam(&how, &ordinary);
-  pthread_attr_setstacksize(&how, STACK);
-  t->runs = rl_thread_create(&t->thread, &how, listen_on, t) == 0;
-  pthread_attr_destroy(&how);
+  t->runs = rl_thread_ordinary(&t->thread, STACK, listen_on, t) == 0;
   return t->runs;
 }
 

@@ -2,6 +2,7 @@
 /* The plugin as an LV2 host sees it. What happens in a block is the processor's business
    (processor.h), what the music means the follower's (follower.h), what is read and kept the
    document's (document.h). */
+#include "plugin/lift/lifter.h"
 #include "plugin/listen/listener.h"
 #include "plugin/lv2/log.h"
 #include "plugin/lv2/state.h"
@@ -28,6 +29,7 @@ typedef struct {
   RlListener     listener;
   RlHarpEarMaker harp_ear;
   RlAuditioner   auditioner;
+  RlLifter       lifter;
   RlWorkThread   thread; /* where the host has no worker */
   LV2_Log_Logger log;
   bool           maps; /* the host maps URIs: without, nothing on an atom port has a meaning */
@@ -61,6 +63,7 @@ work_do(void *const data)
   rl_listener_work(&self->listener);
   harp_ear_work(self);
   rl_auditioner_work(&self->auditioner, &self->document);
+  rl_lifter_work(&self->lifter);
   unplugged_say(self);
 }
 
@@ -113,6 +116,7 @@ activate(const LV2_Handle handle)
   Reedlamp *const self = (Reedlamp *)handle;
   rl_processor_restart(&self->processor);
   rl_listener_activate(&self->listener);
+  rl_lifter_activate(&self->lifter);
 }
 
 /* Whoever hears us is told that it is over for now. */
@@ -121,6 +125,7 @@ deactivate(const LV2_Handle handle)
 {
   Reedlamp *const self = (Reedlamp *)handle;
   rl_listener_deactivate(&self->listener);
+  rl_lifter_deactivate(&self->lifter);
   if (self->processor.publisher.on) {
     rl_sender_work(&self->sender, &self->mailbox, &self->document); /* makes room */
     rl_osc_publisher_stop(&self->processor.publisher, &self->processor.follower);
@@ -135,6 +140,7 @@ cleanup(const LV2_Handle handle)
   rl_work_thread_stop(&self->thread);
   deactivate(handle);
   rl_listener_close(&self->listener);
+  rl_lifter_close(&self->lifter);
   rl_harp_ear_maker_close(&self->harp_ear, self->processor.harp_ear.loan);
   rl_auditioner_close(&self->auditioner, self->processor.audition.loan);
   rl_sender_close(&self->sender);
@@ -192,6 +198,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   rl_listener_open(&self->listener, rate, (RlFormSource){self, form_for_listener});
   rl_harp_ear_maker_open(&self->harp_ear, rate);
   rl_auditioner_open(&self->auditioner, rate);
+  rl_lifter_open(&self->lifter, rate, &self->document);
   if (!rl_document_open(&self->document) ||
       !(hosts || rl_work_thread_start(&self->thread, work_do, self))) {
     cleanup(self);
@@ -199,7 +206,8 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   }
   rl_processor_init(&self->processor, map ? map : &nothing, hosts ? hosts : &own, descriptor->URI,
                     rate, &self->ring, &self->document.pool.outbox, &self->mailbox,
-                    &self->listener.desk, &self->harp_ear.desk, &self->auditioner.desk);
+                    &self->listener.desk, &self->harp_ear.desk, &self->auditioner.desk,
+                    &self->lifter.desk);
   rl_log_missing(&self->log, map, hosts);
   return self;
 }

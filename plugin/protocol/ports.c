@@ -19,7 +19,7 @@ static const char *const tunings[]    = {
      "Richter", "raised third blow", "country", "natural minor", "harmonic minor", "solo", 0};
 static const char *const shows[]      = {"targets", "chord tones", "safe and blue notes", "all", 0};
 static const char *const lasts[]      = {"a chorus", "four bars", 0};
-static const char *const sources[]    = {"MIDI", "the harp heard", 0};
+static const char *const sources[]    = {"MIDI", "the harp heard", "the track", 0};
 static const char *const counts[]     = {"bar by bar", "by beats", 0};
 static const char *const harps_from[] = {"nothing", "harp_in", "this track", 0};
 static const char *const techniques[] = {
@@ -150,7 +150,7 @@ const RlPortInfo rl_ports[RL_PORTS] = {
      "What was just played becomes a take, though nothing was armed. MIDI CC 84."},
   [RL_PORT_KEEP_LAST_LENGTH] = {"keep_last_length", "Keep how much", RL_KIND_IN, 0, 1, 0,
                                 RL_INTEGER | RL_OPTIONAL, lasts, 0, "Of what was just played."},
-  [RL_PORT_CAPTURE_FROM]     = {"capture_from", "Write down from", RL_KIND_IN, 0, 1, 0,
+  [RL_PORT_CAPTURE_FROM]     = {"capture_from", "Write down from", RL_KIND_IN, 0, 2, 0,
                                 RL_INTEGER | RL_OPTIONAL, sources, 0,
                                 "What takes are written down from."},
   [RL_PORT_SHOW_GROWS]       = {"show_grows", "Show more by itself", RL_KIND_IN, 0, 1, 0,

@@ -160,6 +160,16 @@ rl_capture_hear(RlCapture *const c, const RlFollower *const f, const uint8_t *co
   return true;
 }
 
+void
+rl_capture_listen(RlCapture *const c, const RlFollower *const f)
+{
+  if (c->state == RL_CAPTURE_ARMED && rl_music_moves(f)) {
+    take_begin(c, f, rl_music_quarters(f));
+    c->track = true;
+    c->began = f->clock.now;
+  }
+}
+
 /* ---- the end ---- */
 
 /* Why a take is over; RL_TAKE_MIDI if it goes on. */
@@ -198,6 +208,11 @@ rl_capture_pass(RlCapture *const c, const RlFollower *const f, const int64_t fra
     *event      = event_of(kind, fmin(c->ahead, last_place(c, f)), 0);
     event->lost = (uint16_t)fmin(c->lost, UINT16_MAX);
     carry(c, f, event);
+    if (c->track) {
+      event->source = RL_FROM_TRACK;
+      event->from   = (double)c->began;
+      event->at     = (double)f->clock.now;
+    }
     return true;
   }
   if (c->state == RL_CAPTURE_ON) {

@@ -20,6 +20,8 @@ typedef struct {
   RlCaptureState state;
   bool           ending; /* as soon as there is room to say so */
   bool           chart_changed;
+  bool           track;                  /* the take is what is heard of the track: */
+  int64_t        began;                  /* since that frame */
   double         until;                  /* quarters: the form comes round */
   double         reached;                /* quarters: the take has come so far */
   double         ahead;                  /* quarters: where the next stretch should begin */
@@ -39,6 +41,9 @@ bool rl_capture_press(RlCapture *capture, RlTakeEvent *event);
 /** A MIDI message of up to 3 bytes, now. True if `event` is to be told. */
 bool rl_capture_hear(RlCapture *capture, const RlFollower *follower, const uint8_t *bytes,
                      uint32_t size, RlTakeEvent *event);
+
+/** Is armed, and what is heard of the track counts: a take begins as soon as the music moves. */
+void rl_capture_listen(RlCapture *capture, const RlFollower *follower);
 
 /** The same where no take is played: true if the message would belong to one. */
 bool rl_capture_would_hear(const RlFollower *follower, const uint8_t *bytes, uint32_t size,

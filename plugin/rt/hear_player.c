@@ -76,3 +76,31 @@ rl_processor_heard_tell(RlProcessor *const p, const int64_t frame)
     ++h->atoms;
   }
 }
+
+/* ---- both ears ---- */
+
+void
+rl_processor_ears_begin(RlProcessor *const p)
+{
+  if (p->harp_ear.busy) {
+    p->wake |= rl_harp_ear_begin(&p->harp_ear, p->passed);
+  }
+  if (p->track.wanted) {
+    rl_track_out_begin(&p->track);
+  }
+  p->hears = p->harp_ear.busy || p->track.wanted;
+}
+
+void
+rl_processor_track_hear(RlProcessor *const p, const int64_t frame, const int64_t frames)
+{
+  const float *const left   = (const float *)p->port[RL_PORT_IN_LEFT];
+  const float *const right  = (const float *)p->port[RL_PORT_IN_RIGHT];
+  const bool         counts = p->input[RL_PORT_FREEWHEEL] <= 0;
+  if (p->capture.state == RL_CAPTURE_ARMED) {
+    rl_capture_listen(&p->capture, &p->follower);
+    p->changes += p->capture.state == RL_CAPTURE_ON;
+  }
+  rl_track_out_hear(&p->track, &p->follower, left ? left + frame : NULL,
+                    right ? right + frame : NULL, (uint32_t)frames, counts);
+}

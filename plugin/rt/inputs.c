@@ -67,6 +67,10 @@ rl_processor_settings_read(RlProcessor *const p)
   const RlHarpFrom from =
     in[RL_PORT_ENABLED] > 0 ? (RlHarpFrom)in[RL_PORT_HARP_FROM] : RL_HARP_FROM_NOTHING;
   p->wake |= rl_harp_ear_tune(&p->harp_ear, from, &s.hand, p->passed);
+  p->wake |= rl_track_out_tune(&p->track, in[RL_PORT_ENABLED] > 0 &&
+                                            in[RL_PORT_CAPTURE_FROM] == (float)RL_FROM_TRACK);
+  p->capture.ending |= p->capture.track && !p->track.wanted;
+  p->hears = p->harp_ear.busy || p->track.wanted;
   p->wake |= rl_listening_tune(&p->listening, s.clock == RL_BY_EAR,
                                in[RL_PORT_SONG_KEY] > AS_WRITTEN, in[RL_PORT_FREEWHEEL] > 0);
   rl_osc_publisher_tune(&p->publisher, in[RL_PORT_SEND_OSC] > 0 && in[RL_PORT_ENABLED] > 0,

@@ -9,10 +9,12 @@
 #include <string.h>
 
 enum {
-  PLACE_BYTES   = 680, /* what a Place comes to at most, without what can be left out */
-  HEARING_BYTES = 160,
-  PLAYED_BYTES  = 400,
-  HIT_BYTES     = 280
+  PLACE_BYTES     = 680, /* what a Place comes to at most, without what can be left out */
+  HEARING_BYTES   = 160,
+  PLAYED_BYTES    = 400,
+  HIT_BYTES       = 280,
+  PICTURE_BYTES   = 400, /* without its cells */
+  PICTURE_COLUMNS = 48   /* in one part */
 };
 
 _Static_assert(sizeof(LV2_Atom_Sequence) + PLACE_BYTES + RL_PATCH_SET_BYTES + RL_PROPERTY_MOST <=
@@ -287,6 +289,33 @@ rl_notify_hit(RlNotify *const n, const int64_t frame, const RlHitTold *const hit
     put_int(f, u->rl_note, hit->note);
   lv2_atom_forge_pop(f, &object);
   return whole;
+}
+
+uint32_t
+rl_notify_picture(RlNotify *const n, const int64_t frame, const RlPicture *const p,
+                  const uint32_t first)
+{
+  const RlUris *const   u     = n->uris;
+  LV2_Atom_Forge *const f     = &n->forge;
+  const uint32_t        left  = (uint32_t)p->columns - first;
+  const uint32_t        count = left < PICTURE_COLUMNS ? left : PICTURE_COLUMNS;
+  const uint32_t        bytes = count * RL_LIFT_PICTURE_ROWS;
+  LV2_Atom_Forge_Frame  object;
+  if (!fits(n, PICTURE_BYTES + bytes)) {
+    return 0;
+  }
+  const bool whole =
+    lv2_atom_forge_frame_time(f, frame) && lv2_atom_forge_object(f, &object, 0, u->rl_Picture) &&
+    lv2_atom_forge_key(f, u->rl_title) &&
+    lv2_atom_forge_string(f, p->title, (uint32_t)strlen(p->title)) &&
+    put_int(f, u->rl_rows, RL_LIFT_PICTURE_ROWS) &&
+    put_int(f, u->rl_lowest, RL_LIFT_PICTURE_LOWEST) && put_int(f, u->rl_columns, p->columns) &&
+    put_float(f, u->rl_begins, (double)p->begins) && put_float(f, u->rl_ends, (double)p->ends) &&
+    put_int(f, u->rl_first, (int)first) && lv2_atom_forge_key(f, u->rl_cells) &&
+    lv2_atom_forge_atom(f, bytes, f->Chunk) &&
+    lv2_atom_forge_write(f, p->cell + (size_t)first * RL_LIFT_PICTURE_ROWS, bytes);
+  lv2_atom_forge_pop(f, &object);
+  return whole ? count : 0;
 }
 
 bool

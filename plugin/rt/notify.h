@@ -80,6 +80,11 @@ bool rl_notify_played(RlNotify *notify, int64_t frame, const RlHeardNow *heard);
 /** Tells a hit (an object of type urn:reedlamp:Hit). False if there was no room. */
 bool rl_notify_hit(RlNotify *notify, int64_t frame, const RlHitTold *hit);
 
+/** Tells some columns of a picture from `first` on (an object of type urn:reedlamp:Picture).
+   Returns how many; 0 if there was no room. */
+uint32_t rl_notify_picture(RlNotify *notify, int64_t frame, const RlPicture *picture,
+                           uint32_t first);
+
 /** Tells the value of a text property (patch:Set). False if there was no room. */
 bool rl_notify_property(RlNotify *notify, int64_t frame, RlProperty property,
                         const RlSnapshot *snapshot);

@@ -65,6 +65,11 @@ snapshot_adopt(RlProcessor *const p)
   if (grown && p->read) {
     rl_processor_settings_read(p);
   }
+  if (next->pictured != p->pictured) {
+    p->pictured   = next->pictured;
+    p->picture_at = 0;
+    p->tell |= RL_TELL_PICTURE;
+  }
   rl_midi_out_stop(&p->midi_out);
   ++p->changes;
   snapshot_retire(p);
@@ -119,7 +124,7 @@ inputs_changed(const RlProcessor *const p)
 static bool
 is_heeded(const RlProcessor *const p)
 {
-  return rl_processor_place_is_new(p) || p->harp_ear.busy || p->capture.state == RL_CAPTURE_ON ||
+  return rl_processor_place_is_new(p) || p->hears || p->capture.state == RL_CAPTURE_ON ||
          rl_midi_out_busy(&p->midi_out, p->snapshot);
 }
 
@@ -167,8 +172,8 @@ rl_processor_run(RlProcessor *const p, const uint32_t frames)
   if ((p->listening.wanted || p->listening.state != RL_HEARING_OFF) && rl_processor_news_read(p)) {
     rl_processor_settings_read(p); /* the key may be another one */
   }
-  if (p->harp_ear.busy) {
-    p->wake |= rl_harp_ear_begin(&p->harp_ear, p->passed);
+  if (p->hears) {
+    rl_processor_ears_begin(p);
   }
   if (p->publisher.busy) {
     rl_osc_publisher_begin(&p->publisher, &p->follower, frames);
@@ -219,7 +224,8 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
                   const LV2_Worker_Schedule *const schedule, const char *const own,
                   const double rate, RlRing *const ring, RlOutbox *const outbox,
                   RlMailbox *const mailbox, RlListenDesk *const desk,
-                  RlHarpEarDesk *const harp_desk, RlAuditionDesk *const audition_desk)
+                  RlHarpEarDesk *const harp_desk, RlAuditionDesk *const audition_desk,
+                  RlTrackDesk *const track_desk)
 {
   p->ring     = ring;
   p->outbox   = outbox;
@@ -233,6 +239,7 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
   rl_listening_init(&p->listening, desk, rate);
   rl_harp_ear_init(&p->harp_ear, harp_desk, rate);
   rl_audition_init(&p->audition, audition_desk, rate);
+  p->track.desk = track_desk;
   rl_osc_publisher_init(&p->publisher, rate, &p->midi_out, mailbox);
   p->publisher.listening = &p->listening;
   p->publisher.heard     = &p->harp_ear.heard;

@@ -18,6 +18,7 @@
 #include "plugin/rt/notify.h"
 #include "plugin/rt/osc_publisher.h"
 #include "plugin/rt/stretch.h"
+#include "plugin/rt/track_out.h"
 #include "plugin/rt/trigger.h"
 #include "plugin/shared/request.h"
 #include "plugin/shared/ring.h"
@@ -25,6 +26,9 @@
 #include <lv2/worker/worker.h>
 
 enum { RL_REPORT_FIELDS = 8 };
+
+/** Of what is still to be told, besides the text properties. */
+#define RL_TELL_PICTURE (1U << 31U)
 
 /** Everything the audio thread touches. */
 typedef struct {
@@ -53,6 +57,9 @@ typedef struct {
   RlHarpEar           harp_ear;
   RlHarpHits          harp_hits;
   RlAudition          audition;
+  RlTrackOut          track;
+  bool                hears; /* the player, or the track for takes: harp_ear.busy, track.wanted */
+  uint32_t            pictured, picture_at; /* of the snapshot's, told up to that column */
   RlNotify            notify;
   RlSnapshot         *snapshot;
   RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */
@@ -75,12 +82,13 @@ typedef struct {
 /** Sets up a zeroed processor. `own` is the URI of the plugin, `rate` in frames a second. The
    processor plays from the snapshots in `outbox`, asks the document for things through `ring`,
    tells the OSC sender what is true through `mailbox`, the listener over `desk` when to listen,
-   and the worker over `harp_desk` which ear for the player it needs; over `audition_desk` it is
-   lent what is to be listened to. */
+   and the worker over `harp_desk` which ear for the player it needs, over `track_desk` whether to
+   keep the track; over `audition_desk` it is lent what is to be listened to. */
 void rl_processor_init(RlProcessor *processor, LV2_URID_Map *map,
                        const LV2_Worker_Schedule *schedule, const char *own, double rate,
                        RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox, RlListenDesk *desk,
-                       RlHarpEarDesk *harp_desk, RlAuditionDesk *audition_desk);
+                       RlHarpEarDesk *harp_desk, RlAuditionDesk *audition_desk,
+                       RlTrackDesk *track_desk);
 
 /** Connects a port; NULL leaves it unplugged. */
 void rl_processor_connect(RlProcessor *processor, RlPort port, void *data);
@@ -116,6 +124,13 @@ void rl_processor_pedal(RlProcessor *processor, RlPedal pedal);
 
 /** Writes the control outputs: the place now, and how following by ear goes. */
 void rl_processor_outputs_write(RlProcessor *processor);
+
+/** A block begins while the player is heard or the track kept: takes what the worker has lent. */
+void rl_processor_ears_begin(RlProcessor *processor);
+
+/** What is heard of the track in the next `frames` frames from `frame` of the block on is handed
+    on; a take begins that waits for it. */
+void rl_processor_track_hear(RlProcessor *processor, int64_t frame, int64_t frames);
 
 /** Time passes up to `frame` of the block. What is new is told just before it does, so that of
     several things that happen at one frame the last holds. */

@@ -52,7 +52,7 @@ static void
 message_tell(RlProcessor *const p, const RlTakeEvent *const message, const uint32_t size)
 {
   RlTakeEvent event = *message;
-  const bool  ours  = message->source == (p->input[RL_PORT_CAPTURE_FROM] > 0);
+  const bool  ours  = message->source == (int)p->input[RL_PORT_CAPTURE_FROM];
   const bool  taken =
     ours && rl_capture_hear(&p->capture, &p->follower, message->bytes, size, &event);
   const bool kept = taken || rl_capture_would_hear(&p->follower, message->bytes, size, &event);
@@ -119,13 +119,17 @@ last_keep(RlProcessor *const p)
   RlTakeEvent            event;
   rl_processor_stretch_pass(p);
   const bool moves = s->on && rl_music_moves(&p->follower);
+  const int  from  = (int)p->input[RL_PORT_CAPTURE_FROM];
   event            = (RlTakeEvent){.kind      = RL_TAKE_LAST,
                                    .at        = moves ? rl_music_quarters(&p->follower) : s->at,
                                    .from      = s->from,
                                    .tempo     = s->tempo,
                                    .stretch   = s->number,
-                                   .source    = p->input[RL_PORT_CAPTURE_FROM] > 0,
+                                   .source    = (uint8_t)from,
                                    .four_bars = p->input[RL_PORT_KEEP_LAST_LENGTH] > 0};
+  if (from == RL_FROM_TRACK) {
+    event.at = (double)p->follower.clock.now;
+  }
   tell(p, &event);
 }
 

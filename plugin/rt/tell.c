@@ -44,10 +44,23 @@ rl_processor_heed(RlProcessor *const p, const int64_t frame, const int64_t frame
   if (p->capture.state == RL_CAPTURE_ON) {
     rl_processor_take_pass(p, rl_follower_straight(&p->follower, passes));
   }
+  if (p->track.wanted) {
+    rl_processor_track_hear(p, frame, rl_follower_straight(&p->follower, passes));
+  }
   if (rl_processor_place_is_new(p)) {
     rl_processor_place_tell(p, frame);
   }
   return passes;
+}
+
+/* A part of it in each block, so that no block has much to say. */
+static void
+picture_tell(RlProcessor *const p, const int64_t frame)
+{
+  p->picture_at += rl_notify_picture(&p->notify, frame, &p->snapshot->picture, p->picture_at);
+  if ((int)p->picture_at >= p->snapshot->picture.columns) {
+    p->tell &= ~RL_TELL_PICTURE;
+  }
 }
 
 void
@@ -58,5 +71,8 @@ rl_processor_properties_tell(RlProcessor *const p, const int64_t frame)
     if ((p->tell & bit) && rl_notify_property(&p->notify, frame, (RlProperty)i, p->snapshot)) {
       p->tell &= ~bit;
     }
+  }
+  if (p->tell & RL_TELL_PICTURE) {
+    picture_tell(p, frame);
   }
 }

@@ -8,6 +8,7 @@
 #include "core/arrange/target_line.h"
 #include "core/chart/chart.h"
 #include "plugin/protocol/properties.h"
+#include "plugin/shared/picture.h"
 
 #include <stdatomic.h>
 
@@ -51,6 +52,8 @@ typedef struct {
   char         chart_file[RL_PATH_SIZE];
   char         osc_to[RL_ADDRESS_SIZE];
   char         problem[RL_PROBLEM_SIZE];
+  unsigned     pictured; /**< another number: somebody has asked for `picture` */
+  RlPicture    picture;
 } RlSnapshot;
 
 /** The value of a text property, NUL-terminated. */

@@ -19,11 +19,12 @@ typedef enum {
 } RlTakeEventKind;
 
 /** Where messages come from: the port `capture_from`. */
-typedef enum { RL_FROM_MIDI, RL_FROM_HARP } RlTakeSource;
+typedef enum { RL_FROM_MIDI, RL_FROM_HARP, RL_FROM_TRACK } RlTakeSource;
 
 /** One event. A thousand of them in one block go through the ring. */
 typedef struct {
-  double at; /**< quarters along the song, as rl_form_quarters() */
+  double at; /**< quarters along the song, as rl_form_quarters(); with RL_FROM_TRACK frames since
+                  the plugin's first, and `from` likewise */
   union {
     double to;   /**< where the music is now, when it is elsewhere */
     double from; /**< RL_TAKE_STRETCH, RL_TAKE_LAST: where the stretch began */

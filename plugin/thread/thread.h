@@ -5,6 +5,7 @@
 #define RL_PLUGIN_THREAD_THREAD_H
 
 #include <pthread.h>
+#include <sched.h>
 #include <signal.h>
 
 /** As pthread_create(), whose errors it returns. */
@@ -17,6 +18,24 @@ rl_thread_create(pthread_t *const thread, const pthread_attr_t *const how,
   pthread_sigmask(SIG_SETMASK, &all, &before);
   const int error = pthread_create(thread, how, work, data);
   pthread_sigmask(SIG_SETMASK, &before, NULL);
+  return error;
+}
+
+/** The same for an ordinary thread, whatever the one is that makes it, with a stack of so many
+    bytes. */
+static inline int
+rl_thread_ordinary(pthread_t *const thread, const size_t stack, void *(*const work)(void *data),
+                   void *const data)
+{
+  static const struct sched_param ordinary = {0};
+  pthread_attr_t                  how;
+  pthread_attr_init(&how);
+  pthread_attr_setinheritsched(&how, PTHREAD_EXPLICIT_SCHED);
+  pthread_attr_setschedpolicy(&how, SCHED_OTHER);
+  pthread_attr_setschedparam(&how, &ordinary);
+  pthread_attr_setstacksize(&how, stack);
+  const int error = rl_thread_create(thread, &how, work, data);
+  pthread_attr_destroy(&how);
   return error;
 }
 

@@ -177,6 +177,51 @@ rl_document_problem(RlDocument *const document, const RlAbout about, const char 
   pthread_mutex_unlock(&document->lock);
 }
 
+/* ---- the track lifted ---- */
+
+bool
+rl_document_lift_due(RlDocument *const document)
+{
+  pthread_mutex_lock(&document->lock);
+  const bool due = document->lifts.count > 0;
+  pthread_mutex_unlock(&document->lock);
+  return due;
+}
+
+bool
+rl_document_lift_next(RlDocument *const document, RlLiftDue *const due)
+{
+  pthread_mutex_lock(&document->lock);
+  RlLifts *const    l   = &document->lifts;
+  RlSnapshot *const m   = &document->master;
+  const bool        any = l->count > 0;
+  if (any) {
+    due->want    = l->want[0];
+    due->form    = m->form;
+    due->key     = rl_snapshot_key(m, m->hand.song_key);
+    due->chart   = m->version[RL_CHART];
+    due->session = m->bar_one_version;
+    memmove(&l->want[0], &l->want[1], (RL_LIFTS_DUE - 1) * sizeof(l->want[0]));
+    --l->count;
+  }
+  pthread_mutex_unlock(&document->lock);
+  return any;
+}
+
+void
+rl_document_lifted(RlDocument *const document, const unsigned session, RlNotated *const notated,
+                   RlPicture *const picture, const RlLiftedHow how)
+{
+  pthread_mutex_lock(&document->lock);
+  if (session == document->master.bar_one_version) {
+    rl_takes_lifted(document, notated, picture, how);
+    rl_snapshot_pool_put(&document->pool, &document->master);
+  } else {
+    free(picture);
+  }
+  pthread_mutex_unlock(&document->lock);
+}
+
 /* ---- opening ---- */
 
 bool
@@ -200,5 +245,6 @@ rl_document_close(RlDocument *const document)
   free(document->unread_chart);
   free(document->unread_plan);
   free(document->plan);
+  rl_lifts_close(&document->lifts);
   pthread_mutex_destroy(&document->lock);
 }

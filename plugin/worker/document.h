@@ -8,6 +8,7 @@
 #include "plugin/shared/request.h"
 #include "plugin/shared/ring.h"
 #include "plugin/shared/snapshot.h"
+#include "plugin/worker/lifts.h"
 #include "plugin/worker/practice.h"
 #include "plugin/worker/problems.h"
 #include "plugin/worker/recall.h"
@@ -28,6 +29,7 @@ typedef struct RlDocument {
   RlRecall        recall;
   RlPractice      practice;
   RlTakeList      takes;
+  RlLifts         lifts;
   RlProblems      problems;
   int             unread_rules; /**< RlSession.chart_rules of `unread_chart` */
   char           *unread_chart,
@@ -74,5 +76,30 @@ unsigned rl_document_hear_take(RlDocument *document, char *text);
 
 /** What is wrong about something that is no property, empty for nothing: it joins the problem. */
 void rl_document_problem(RlDocument *document, RlAbout about, const char *text);
+
+/** A part of the track that is wanted, and what it is heard against. */
+typedef struct {
+  RlLiftWant want;
+  RlForm     form;
+  RlKey      key;
+  unsigned   chart;   /**< RlSnapshot.version[RL_CHART] */
+  unsigned   session; /**< RlSnapshot.bar_one_version */
+} RlLiftDue;
+
+/** Is any wanted? The oldest: false if there is none. */
+bool rl_document_lift_due(RlDocument *document);
+bool rl_document_lift_next(RlDocument *document, RlLiftDue *due);
+
+/** What may be wrong with a part all the same. */
+typedef enum {
+  RL_LIFTED_WHOLE,
+  RL_LIFTED_SHORT, /**< its beginning was not kept any more */
+  RL_LIFTED_LOST   /**< sound in it is missing */
+} RlLiftedHow;
+
+/** It has been written down, and is a take now, but where another session was restored meanwhile.
+    `picture` (may be NULL) is the document's from here on. */
+void rl_document_lifted(RlDocument *document, unsigned session, RlNotated *notated,
+                        RlPicture *picture, RlLiftedHow how);
 
 #endif

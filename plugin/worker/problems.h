@@ -20,6 +20,7 @@ typedef enum {
   RL_ABOUT_HARP_FROM, /**< hearing the player */
   RL_ABOUT_PRACTICE,  /**< the lines of practice, their file */
   RL_ABOUT_HEAR_TAKE, /**< what was asked to be heard last */
+  RL_ABOUT_TRACK,     /**< keeping the track */
   RL_ABOUTS
 } RlAbout;
 

@@ -91,9 +91,8 @@ part_find(const RlRecall *const r, const RlForm *const form, const RlTakeEvent *
   return now && !(young && before.any) ? (Part){last->stretch, last->at, true} : before;
 }
 
-/* The bar line so many bars before the one nearest to `end`, in quarters. */
-static double
-begin_of(const RlForm *const form, const double end, const bool four_bars)
+double
+rl_recall_begin(const RlForm *const form, const double end, const bool four_bars)
 {
   const RlPlace here = rl_form_locate(form, RL_AXIS_QUARTERS, end, slack);
   const double  bars = four_bars ? 4 : form->bars;
@@ -112,7 +111,7 @@ rl_recall_take(const RlRecall *const r, const RlForm *const form, const RlTakeEv
                RlTranscribed *const over)
 {
   const Part   part   = part_find(r, form, last);
-  const double from   = begin_of(form, part.end, last->four_bars) - early;
+  const double from   = rl_recall_begin(form, part.end, last->four_bars) - early;
   double       tempos = 0;
   rl_take_begin(&over->take);
   over->lost = 0;

@@ -27,4 +27,8 @@ void rl_recall_forget(RlRecall *recall);
 bool rl_recall_take(const RlRecall *recall, const RlForm *form, const RlTakeEvent *last,
                     RlTranscribed *over);
 
+/** Where what is kept begins: the bar line a chorus, or four bars, before the one nearest to `end`.
+    Quarters along the song. */
+double rl_recall_begin(const RlForm *form, double end, bool four_bars);
+
 #endif

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/worker/setting.h"
 
-#include "plugin/protocol/lift_ask.h"
 #include "plugin/shared/address.h"
 #include "plugin/worker/music.h"
 #include "plugin/worker/takes.h"
@@ -139,38 +138,6 @@ bar_one_edit(RlDocument *const document, const RlSlice text)
   }
 }
 
-/* `lift: bars 3 to 6 ` and what of them. */
-static void
-bars_problem(RlDocument *const document, const RlLiftAsk *const ask, const char *const why)
-{
-  char   words[RL_REASON_SIZE];
-  RlText problem = rl_text_in(words, sizeof(words));
-  rl_text_add(&problem, ask->first < ask->last ? "lift: bars " : "lift: bar ");
-  rl_text_add_int(&problem, ask->first);
-  if (ask->first < ask->last) {
-    rl_text_add(&problem, " to ");
-    rl_text_add_int(&problem, ask->last);
-  }
-  rl_text_add(&problem, why);
-  rl_setting_problem(document, RL_ABOUT_TAKE, words);
-}
-
-static void
-lift_set(RlDocument *const document, const RlSlice text)
-{
-  RlLiftAsk ask;
-  if (!rl_lift_ask_read(text, &ask)) {
-    rl_setting_problem(document, RL_ABOUT_TAKE, "lift: write bars: 3-6, or picture: Take 2");
-  } else if (ask.kind == RL_LIFT_ASK_PICTURE) {
-    rl_setting_problem(document, RL_ABOUT_TAKE,
-                       "lift: that take has no picture; those lifted from the track last have one");
-  } else if (ask.last > document->master.form.bars) {
-    bars_problem(document, &ask, ": the form has no such bar; choose bars that it has");
-  } else {
-    bars_problem(document, &ask, ": not heard; let the track play there, then ask again");
-  }
-}
-
 /* The auditioner sees to it, outside the document's lock. */
 static void
 hear_take(RlDocument *const document, const RlSlice text)
@@ -192,7 +159,7 @@ rl_setting_set(RlDocument *const document, const RlProperty property, const RlSl
                                                       [RL_TAKE_EDIT]    = rl_takes_edit,
                                                       [RL_BAR_ONE_EDIT] = bar_one_edit,
                                                       [RL_PRACTICE]     = rl_practice_set,
-                                                      [RL_LIFT]         = lift_set,
+                                                      [RL_LIFT]         = rl_lifts_ask,
                                                       [RL_HEAR_TAKE]    = hear_take};
   if (set[property]) {
     set[property](document, text);

@@ -2,9 +2,11 @@
 #include "plugin/worker/takes.h"
 
 #include "core/capture/notate.h"
+#include "core/phrase/sure.h"
 #include "plugin/worker/setting.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 static const char too_fast[] =
   "take: more MIDI at once than could be received; some of it is missing, play it again";
@@ -58,6 +60,33 @@ holes_write(const RlTake *const take, RlText *const fields)
   rl_text_add(fields, any ? "\n" : "");
 }
 
+/* How sure each note is, if it was lifted from a record. */
+static void
+sure_write(const RlTake *const take, RlNotated *const notated)
+{
+  uint8_t sure[RL_PHRASE_NOTES_MAX];
+  bool    lifted = notated->phrase.notes > 0;
+  for (int i = 0; i < notated->phrase.notes; ++i) {
+    const int said = take->note[notated->from[i]].sure;
+    sure[i]        = (uint8_t)(said ? said - 1 : 0);
+    lifted         = lifted && said;
+  }
+  if (lifted) {
+    rl_phrase_sure_write(&notated->phrase, sure);
+  }
+}
+
+void
+rl_takes_say(const RlTake *const take, RlNotated *const notated)
+{
+  RlText fields = rl_text_in(notated->phrase.fields, RL_PHRASE_FIELDS_SIZE);
+  rl_text_add(&fields, "N:");
+  rl_notated_say(notated, &fields);
+  rl_text_add(&fields, "\n");
+  holes_write(take, &fields);
+  sure_write(take, notated);
+}
+
 static bool
 notate(const RlDocument *const document, Workspace *const w)
 {
@@ -67,13 +96,29 @@ notate(const RlDocument *const document, Workspace *const w)
                                        over->tempo, &w->notate, &w->notated)) {
     return false;
   }
-  RlText fields = rl_text_in(w->notated.phrase.fields, RL_PHRASE_FIELDS_SIZE);
-  rl_text_add(&fields, "N:");
-  rl_notated_say(&w->notated, &fields);
-  rl_text_add(&fields, "\n");
-  holes_write(&over->take, &fields);
+  rl_takes_say(&over->take, &w->notated);
   return true;
 }
+
+/* One more take. True if there was room for it; the problem says what else there is to say. */
+static bool
+take_add(RlDocument *const document, RlNotated *const notated, RlTakeListWorkspace *const list,
+         const char *const problem)
+{
+  const bool added = rl_take_list_add(&document->takes, document->master.take, &notated->phrase,
+                                      notated->bar, document->plan, list);
+  result_adopt(document, added, list);
+  if (added) {
+    rl_lifts_title_taken(&document->lifts, notated->phrase.title);
+  }
+  if (problem && !list->problem[0]) {
+    problem_set(document, problem);
+  }
+  return added;
+}
+
+static const char no_memory_to_write[] =
+  "take: not enough memory to write it down; close another program and play it again";
 
 /* Writes down the take that is over; true if the takes or the problem have changed. */
 static bool
@@ -83,17 +128,9 @@ write_down(RlDocument *const document)
   Workspace *const           w    = (Workspace *)malloc(sizeof(Workspace));
   bool                       told = true;
   if (!w) {
-    problem_set(
-      document,
-      "take: not enough memory to write it down; close another program and play it again");
+    problem_set(document, no_memory_to_write);
   } else if (notate(document, w)) {
-    const bool changed =
-      rl_take_list_add(&document->takes, document->master.take, &w->notated.phrase, w->notated.bar,
-                       document->plan, &w->list);
-    result_adopt(document, changed, &w->list);
-    if (over->lost && !w->list.problem[0]) {
-      problem_set(document, too_fast);
-    }
+    take_add(document, &w->notated, &w->list, over->lost ? too_fast : NULL);
   } else if (over->lost) {
     problem_set(document, too_fast);
   } else {
@@ -102,6 +139,31 @@ write_down(RlDocument *const document)
   free(w);
   return told;
 }
+
+/* ---- lifted ---- */
+
+void
+rl_takes_lifted(RlDocument *const document, RlNotated *const notated, RlPicture *const picture,
+                const RlLiftedHow how)
+{
+  static const char *const problems[] = {
+    [RL_LIFTED_SHORT] = "take: its beginning is missing; the last 60 seconds of the track are kept",
+    [RL_LIFTED_LOST] =
+      "take: some of the track could not be kept; what was played there is missing, play it again"};
+  RlTakeListWorkspace *const work = workspace();
+  if (!work) {
+    problem_set(document, no_memory_to_write);
+    free(picture);
+  } else if (take_add(document, notated, work, problems[how]) && picture) {
+    memcpy(picture->title, notated->phrase.title, sizeof(picture->title));
+    rl_lifts_picture_keep(&document->lifts, picture);
+  } else {
+    free(picture);
+  }
+  free(work);
+}
+
+/* ---- what was just played ---- */
 
 /* What was just played, though nothing was armed. */
 static bool
@@ -121,6 +183,10 @@ bool
 rl_takes_hear(RlDocument *const document, const RlTakeEvent *const event)
 {
   rl_recall_hear(&document->recall, event);
+  if (event->source == RL_FROM_TRACK) {
+    rl_transcriber_hear(&document->transcriber, event, &document->transcribed);
+    return rl_lifts_hear(document, event);
+  }
   return event->kind == RL_TAKE_LAST
            ? last_keep(document, event)
            : rl_transcriber_hear(&document->transcriber, event, &document->transcribed) &&

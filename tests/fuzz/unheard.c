@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: ISC */
 /* A listener for the fuzzers, in the place of plugin/listen: no thread, so that a run is the same
    every time. Whenever the worker works it drops the sound and tells a place that follows from its
-   length. The ear has a fuzzer of its own. */
+   length. The ear has a fuzzer of its own. And a lifter, in the place of the one with threads: it
+   keeps the track and cuts out what is wanted, which comes to nothing. */
+#include "plugin/lift/lifter.h"
 #include "plugin/listen/listener.h"
 
 #include <stdlib.h>
@@ -71,6 +73,83 @@ rl_listener_deactivate(RlListener *const l)
 
 void
 rl_listener_close(RlListener *const l)
+{
+  free(l->task);
+  l->task = NULL;
+}
+
+/* ---- the lifter ---- */
+
+struct RlLifterTask {
+  RlTrackRing ring;
+  RlKept      kept;
+};
+
+void
+rl_lifter_open(RlLifter *const l, const double rate, RlDocument *const document)
+{
+  l->rate     = rate;
+  l->document = document;
+}
+
+static void
+task_settle(RlLifter *const l)
+{
+  const bool wanted = atomic_load(&l->desk.wanted);
+  bool       over   = atomic_exchange(&l->desk.returned, NULL);
+  over              = over || (!wanted && atomic_exchange(&l->desk.offered, NULL));
+  if (over) {
+    free(l->task);
+    l->task = NULL;
+  }
+  if (wanted && !l->task) {
+    l->task = calloc(1, sizeof(*l->task));
+    if (l->task) {
+      rl_kept_begin(&l->task->kept, l->rate);
+    }
+    atomic_store(&l->desk.offered, l->task ? &l->task->ring : NULL);
+  }
+}
+
+static void
+cut(RlLifter *const l, const RlLiftDue *const due)
+{
+  RlKeptPart part;
+  if (l->task && rl_kept_find(&l->task->kept, &due->want, &due->form, due->chart, &part)) {
+    rl_lifting_free(rl_lifting_cut(&l->task->kept, &part));
+  }
+}
+
+void
+rl_lifter_work(RlLifter *const l)
+{
+  const RlTrackChunk *chunk;
+  RlLiftDue *const    due = malloc(sizeof(*due));
+  while (l->task && (chunk = rl_track_ring_peek(&l->task->ring))) {
+    rl_kept_add(&l->task->kept, chunk);
+    rl_track_ring_drop(&l->task->ring);
+  }
+  while (due && rl_document_lift_next(l->document, due)) {
+    cut(l, due);
+  }
+  free(due);
+  task_settle(l);
+}
+
+void
+rl_lifter_activate(RlLifter *const l)
+{
+  rl_lifter_work(l);
+}
+
+void
+rl_lifter_deactivate(RlLifter *const l)
+{
+  (void)l;
+}
+
+void
+rl_lifter_close(RlLifter *const l)
 {
   free(l->task);
   l->task = NULL;

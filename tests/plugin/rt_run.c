@@ -366,11 +366,15 @@ messages(RlHost *const h, const int i)
                       i % 2 ? "play:\n\nX:1\nT:a\nM:4/4\nL:1/16\nQ:1/4=120\nK:C\nCE\n"
                             : "play:\nspeed: 1/2\n\nX:1\nT:a\nM:4/4\nL:1/4\nK:C\nCEG\n");
   }
+  if (i % 101 == 0) {
+    rl_host_send_text(h, BLOCK - 2, "urn:reedlamp:lift", LV2_ATOM__String,
+                      i % 202 ? "bars: 1" : "picture: Take 1");
+  }
   if (i % 53 == 0) {
     rl_host_send_get(h, BLOCK - 1, NULL);
   }
   if (i % 31 == 0) {
-    const uint8_t press[3] = {0xB0, (uint8_t)(80 + i % 3), 127};
+    const uint8_t press[3] = {0xB0, (uint8_t)(80 + i % 5), 127};
     rl_host_send_midi(h, i % 2 ? "midi_in" : "control", BLOCK - 1, press);
   }
 }
@@ -383,6 +387,7 @@ knobs(RlHost *const h, const int i, const bool freewheels)
   rl_host_set(h, "song_key", (float)(i / 80 % 14));
   rl_host_set(h, "clock", (float)(i / 500 % 3));
   rl_host_set(h, "harp_from", (float)(i / 190 % 3));
+  rl_host_set(h, "capture_from", (float)(i / 210 % 3));
   rl_host_set(h, "half_time", i % 431 == 0);
   rl_host_set(h, "double_time", i % 641 == 0);
   rl_host_set(h, "count_by", (float)(i / 400 % 2));

@@ -267,6 +267,16 @@ urids_map(Scene *const s)
              {&s->urids.twice, LV2_ATOM__Double},
              {&s->urids.played, RL("Played")},
              {&s->urids.hit, RL("Hit")},
+             {&s->urids.picture, RL("Picture")},
+             {&s->urids.title, RL("title")},
+             {&s->urids.cells, RL("cells")},
+             {&s->urids.chunk, LV2_ATOM__Chunk},
+             {&s->urids.picture_number[0], RL("rows")},
+             {&s->urids.picture_number[1], RL("lowest")},
+             {&s->urids.picture_number[2], RL("columns")},
+             {&s->urids.picture_number[3], RL("first")},
+             {&s->urids.picture_number[4], RL("begins")},
+             {&s->urids.picture_number[5], RL("ends")},
              {&s->urids.hit_field[0], RL("target")},
              {&s->urids.hit_field[1], RL("chorus")},
              {&s->urids.hit_field[2], RL("bar")},
@@ -421,6 +431,42 @@ hit_hear(Scene *const s, const int64_t frame, const LV2_Atom_Object *const o)
   }
 }
 
+/* What a Picture says: its parts from left to right, whole columns, the same of all else. */
+static void
+picture_hear(Scene *const s, const LV2_Atom_Object *const o)
+{
+  const Urids *const u = &s->urids;
+  Picture *const     p = &s->picture;
+  double             number[PICTURE_NUMBERS];
+  const LV2_Atom    *title = NULL, *cells = NULL;
+  for (int i = 0; i < PICTURE_NUMBERS; ++i) {
+    const LV2_Atom *const value =
+      field(o, u->picture_number[i], i < 4 ? u->integer : u->real, 4, "a field of Picture");
+    number[i] =
+      i < 4 ? ((const LV2_Atom_Int *)value)->body : (double)((const LV2_Atom_Float *)value)->body;
+  }
+  lv2_atom_object_get(o, u->title, &title, u->cells, &cells, 0);
+  assert_true(title && title->type == u->string && title->size <= sizeof(p->title));
+  assert_true(cells && cells->type == u->chunk && cells->size > 0);
+  const int first = (int)number[3], count = (int)cells->size / 72;
+  if (!first) {
+    memset(p, 0, sizeof(*p));
+    memcpy(p->title, title + 1, title->size);
+    p->rows    = (int)number[0];
+    p->lowest  = (int)number[1];
+    p->columns = (int)number[2];
+    p->begins  = number[4];
+    p->ends    = number[5];
+  }
+  assert_string_equal(p->title, (const char *)(title + 1));
+  assert_int_equal(p->rows, 72);
+  assert_true(first == p->told && (int)cells->size == count * 72 && first + count <= p->columns);
+  assert_true(p->columns == (int)number[2] && p->columns <= 512 && p->begins < p->ends);
+  memcpy(p->cell + (size_t)first * 72, cells + 1, cells->size);
+  p->told += count;
+  ++p->parts;
+}
+
 static void
 hear(void *const data, const char *const symbol, const int64_t frame, const LV2_Atom *const atom)
 {
@@ -443,6 +489,8 @@ hear(void *const data, const char *const symbol, const int64_t frame, const LV2_
     played_hear(s, frame, object);
   } else if (object->body.otype == s->urids.hit) {
     hit_hear(s, frame, object);
+  } else if (object->body.otype == s->urids.picture) {
+    picture_hear(s, object);
   } else {
     assert_int_equal(object->body.otype, s->urids.set);
     property_hear(s, frame, object);

@@ -76,6 +76,17 @@ typedef struct {
 
 enum { HIT_FIELDS = 8 };
 
+/** A Picture as it was told, part by part. */
+typedef struct {
+  char    title[64];
+  int     rows, lowest, columns, parts;
+  int     told; /**< columns of it */
+  double  begins, ends;
+  uint8_t cell[512 * 72];
+} Picture;
+
+enum { PICTURE_NUMBERS = 6 };
+
 enum { PLAYED_LISTS = 4, PLAYED_NUMBERS = 7, PLAYED_LEAST = 4 /**< said always */ };
 
 /** URIDs that are needed often. */
@@ -83,6 +94,7 @@ typedef struct {
   LV2_URID midi, object, integer, real, string, urid, path, place, set, subject, property, value;
   LV2_URID field[PLACE_FIELDS];
   LV2_URID hit, hit_field[HIT_FIELDS];
+  LV2_URID picture, title, cells, chunk, picture_number[PICTURE_NUMBERS];
   LV2_URID played, list[PLAYED_LISTS], number[PLAYED_NUMBERS], vector, twice;
   LV2_URID taking, sounds, hearing, heard[HEARING_FIELDS];
   LV2_URID show;
@@ -104,6 +116,7 @@ typedef struct {
   size_t   playeds, played_room;
   Hit     *hit;
   size_t   hits, hit_room;
+  Picture  picture;
   Place   *place;
   size_t   places, place_room;
   Told    *told;

@@ -102,7 +102,7 @@ static const struct {
   {42, 40, "heard_level", OUT, -120, 0, (double)NAN, OPTIONAL, NULL},
   {43, 41, "keep_last", IN, 0, 1, 0, TOGGLED | TRIGGER | OPTIONAL, NULL},
   {44, 42, "keep_last_length", IN, 0, 1, 0, CHOICE | OPTIONAL, NULL},
-  {45, 43, "capture_from", IN, 0, 1, 0, CHOICE | OPTIONAL, NULL},
+  {45, 43, "capture_from", IN, 0, 2, 0, CHOICE | OPTIONAL, NULL},
   {46, 44, "show_grows", IN, 0, 1, 0, TOGGLED | OPTIONAL, NULL},
 };
 

@@ -17,7 +17,7 @@ static const char *const clocks[]     = {"host", "taps", "ear"};
 static const char *const shows[]      = {"targets", "chord tones", "safe, blue", "all"};
 static const char *const harps_from[] = {"no", "harp in", "track"};
 static const char *const lasts[]      = {"chorus", "four bars"};
-static const char *const sources[]    = {"MIDI", "harp"};
+static const char *const sources[]    = {"MIDI", "harp", "track"};
 static const char *const yes_no[]     = {"no", "yes"};
 static const char *const on_off[]     = {"off", "on"};
 
@@ -48,7 +48,7 @@ static const struct {
   [RL_FIELD_OSC]          = {"phones", RL_PORT_SEND_OSC, 2, WORDS, on_off, 0},
   [RL_FIELD_SHOW_GROWS]   = {"show grows", RL_PORT_SHOW_GROWS, 2, WORDS, yes_no, 0},
   [RL_FIELD_KEEP_LAST]    = {"keep last", RL_PORT_KEEP_LAST_LENGTH, 2, WORDS, lasts, 0},
-  [RL_FIELD_CAPTURE_FROM] = {"write down from", RL_PORT_CAPTURE_FROM, 2, WORDS, sources, 0},
+  [RL_FIELD_CAPTURE_FROM] = {"write down from", RL_PORT_CAPTURE_FROM, 3, WORDS, sources, 0},
 };
 
 const char *

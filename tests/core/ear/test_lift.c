@@ -4,6 +4,7 @@
    memory. */
 #include "core/ear/phrase/beat.h"
 #include "core/ear/phrase/lift.h"
+#include "tests/core/ear/horn.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -13,79 +14,9 @@
 
 #include <cmocka.h>
 
-static const double pi = 3.14159265358979323846;
-
-enum { NOTES = 9, TEMPO = 120 };
-
-/* Twelfths from bar 1, length, MIDI number: a line over G7, with a rest and a note again. */
-static const int line[NOTES][3] = {{12, 8, 67}, {20, 4, 70}, {24, 8, 72}, {32, 4, 74}, {36, 12, 77},
-                                   {60, 8, 74}, {68, 4, 72}, {72, 8, 72}, {80, 16, 67}};
+enum { NOTES = HORN_NOTES, TEMPO = HORN_TEMPO };
 
 static RlLifted lifted;
-
-/* A tone of twelve partials; `fall`: dB an octave. */
-static void
-tone_add(float *const sound, const double rate, const double on, const double off,
-         const double midi, const double loud, const double fall)
-{
-  const double hz = 440 * pow(2, (midi - 69) / 12);
-  for (size_t i = (size_t)(on * rate); i < (size_t)(off * rate); ++i) {
-    const double t     = (double)i / rate;
-    const double shape = fmin(1, fmin((t - on) / 0.012, (off - t) / 0.02));
-    for (int n = 1; n <= 12 && n * hz < 10000; ++n) {
-      sound[i] += (float)(loud * shape * pow(n, -fall / 6.02) * sin(2 * pi * n * hz * t + n * n));
-    }
-  }
-}
-
-static double
-second_of(const int twelfth)
-{
-  const double part  = twelfth % 12 == 8 ? 2.0 / 3 : twelfth % 12 / 12.0;
-  const int    whole = twelfth / 12;
-  return (whole + part) * 60 / TEMPO;
-}
-
-static double
-on_of(const int note)
-{
-  return second_of(line[note][0]);
-}
-
-static double
-off_of(const int note)
-{
-  return second_of(line[note][0] + line[note][1]) - 0.02;
-}
-
-/* The line, `left` and `right` loud; over a pad of strings and noise, `band` loud. Interleaved. */
-static float *
-record_make(const double rate, const double left, const double right, const double band,
-            size_t *const frames)
-{
-  *frames            = (size_t)(5 * rate);
-  float *const horn  = calloc(*frames, sizeof(float));
-  float *const pad   = calloc(*frames, sizeof(float));
-  float *const sound = calloc(*frames * 2, sizeof(float));
-  uint32_t     seed  = 7;
-  assert_true(horn && pad && sound);
-  for (int i = 0; i < NOTES; ++i) {
-    tone_add(horn, rate, on_of(i), off_of(i), line[i][2], 0.08, 5);
-  }
-  for (int i = 0; i < 3; ++i) {
-    tone_add(pad, rate, 0, 4.9, (const int[]){43, 59, 65}[i], 0.05, 9);
-  }
-  for (size_t i = 0; i < *frames; ++i) {
-    seed             = seed * 1664525U + 1013904223U;
-    const float hiss = ((float)(seed >> 8) / 8388608.0F - 1) * 0.002F;
-    const float rest = (float)band * pad[i] + hiss;
-    sound[2 * i]     = (float)left * horn[i] + rest;
-    sound[2 * i + 1] = (float)right * horn[i] + rest;
-  }
-  free(horn);
-  free(pad);
-  return sound;
-}
 
 static void
 lift(const float *const sound, const size_t frames, const int channels, const double rate,
@@ -114,9 +45,9 @@ line_is_lifted(void)
   assert_int_equal(lifted.notes, NOTES);
   for (int i = 0; i < NOTES; ++i) {
     const RlLiftedNote *const n = &lifted.note[i];
-    assert_int_equal(n->midi, line[i][2]);
-    assert_true(fabs((double)n->on - on_of(i)) < 0.04);
-    assert_true(fabs((double)n->off - off_of(i)) < 0.08);
+    assert_int_equal(n->midi, horn_line[i][2]);
+    assert_true(fabs((double)n->on - horn_on(i)) < 0.04);
+    assert_true(fabs((double)n->off - horn_off(i)) < 0.08);
     assert_true(n->sure >= RL_LIFT_LIKELY && n->sure <= 1);
   }
 }
@@ -138,7 +69,7 @@ a_phrase_is_lifted_at_any_rate(void **const state)
   (void)state;
   for (size_t r = 0; r < sizeof(rates) / sizeof(*rates); ++r) {
     size_t       frames;
-    float *const sound = record_make(rates[r], 1, 1, 0, &frames);
+    float *const sound = horn_record(rates[r], 1, 1, 0, &frames);
     lift(sound, frames, 2, rates[r], &grid);
     line_is_lifted();
     lift(sound, frames, 2, rates[r], &nothing_known);
@@ -152,12 +83,12 @@ each_note_lies_on_its_twelfth(void **const state)
 {
   const RlLiftGrid grid = all_known();
   size_t           frames;
-  float *const     sound = record_make(44100, 1, 1, 0, &frames);
+  float *const     sound = horn_record(44100, 1, 1, 0, &frames);
   (void)state;
   lift(sound, frames, 2, 44100, &grid);
   line_is_lifted();
   for (int i = 0; i < NOTES; ++i) {
-    assert_int_equal(lifted.note[i].twelfth, line[i][0]);
+    assert_int_equal(lifted.note[i].twelfth, horn_line[i][0]);
   }
   assert_true(lifted.swing > 0.6F);
   free(sound);
@@ -171,7 +102,7 @@ a_band_behind_it_is_left_out(void **const state)
   (void)state;
   for (size_t s = 0; s < 3; ++s) {
     size_t       frames;
-    float *const sound = record_make(48000, sides[s][0], sides[s][1], 0.7, &frames);
+    float *const sound = horn_record(48000, sides[s][0], sides[s][1], 0.7, &frames);
     lift(sound, frames, 2, 48000, &grid);
     line_is_lifted();
     free(sound);
@@ -182,7 +113,7 @@ static void
 the_beat_is_found_from_the_notes(void **const state)
 {
   size_t       frames;
-  float *const sound = record_make(44100, 1, 1, 0, &frames);
+  float *const sound = horn_record(44100, 1, 1, 0, &frames);
   double       beat = 0, origin = 0;
   (void)state;
   lift(sound, frames, 2, 44100, &nothing_known);

@@ -1,0 +1,370 @@
+/* SPDX-License-Identifier: ISC */
+/* The track itself is written down: armed, what was just heard, chosen bars; over stops, loops and
+   locates; by the stereo plugin and the mono one. The record is a synthetic horn over a pad, at 120
+   beats a minute. Source: core/capture/TAKES.md, "From the track". */
+#include "scene.h"
+
+#include "core/arrange/plan.h"
+#include "core/phrase/sure.h"
+#include "tests/core/ear/horn.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+enum { BEAT = RATE / 2 /* frames at 120 */, BAR = 4 * BEAT, BLOCK = 1024, LINE = 2 * BAR };
+
+static RlPlan   takes;
+static RlPhrase phrase;
+static float   *record; /* interleaved, LINE frames are played over and over */
+
+static const char chart[] = "key: G\nmeter: 4/4\nfeel: swing\n| I7 | % | % | % |\n"
+                            "| IV7 | % | I7 | % |\n| V7 | IV7 | I7 | V7 |\n";
+
+static void
+begin_as(Scene *const s, const char *const uri, const double right, const RlHostWorker worker)
+{
+  size_t       frames;
+  RlHostChoice choice = scene_choice(uri);
+  choice.worker       = worker;
+  scene_open(s, &choice);
+  rl_host_activate(s->host);
+  scene_settle(s);
+  record = horn_record(RATE, 1, right, 0.5, &frames);
+  scene_chart(s, chart);
+  rl_host_set(s->host, "capture_from", 2);
+  scene_settle(s);
+}
+
+static void
+begin(Scene *const s)
+{
+  begin_as(s, STEREO, 0.4, RL_HOST_AFTER);
+}
+
+static void
+end(Scene *const s)
+{
+  scene_end(s);
+  free(record);
+}
+
+static void
+roll(Scene *const s, const int bar)
+{
+  const Report report = rolling_at(bar, 0);
+  scene_report(s, 0, &report);
+}
+
+static void
+stop(Scene *const s, const int bar)
+{
+  const Report report = parked_at(bar, 0);
+  scene_report(s, 0, &report);
+  scene_run(s, 64);
+}
+
+/* `bars` bars of the record, from frame `from` of it on, over and over; then silence. */
+static void
+play_from(Scene *const s, const int from, const int frames)
+{
+  float *const left  = rl_host_audio(s->host, "in_left");
+  float *const right = s->mono ? NULL : rl_host_audio(s->host, "in_right");
+  for (int at = 0; at < frames; at += BLOCK) {
+    const int n = frames - at < BLOCK ? frames - at : BLOCK;
+    for (int i = 0; i < n; ++i) {
+      const int f = (from + at + i) % LINE;
+      left[i]     = record[2 * f];
+      if (right) {
+        right[i] = record[2 * f + 1];
+      }
+    }
+    scene_run(s, (uint32_t)n);
+    if (at / RATE != (at + n) / RATE) { /* not faster than it can be kept */
+      rl_host_rest(2);
+    }
+  }
+  memset(left, 0, BLOCK * sizeof(float));
+  if (right) {
+    memset(right, 0, BLOCK * sizeof(float));
+  }
+}
+
+/* A second of silence at a time. */
+static void
+play_silence(Scene *const s, const int bars)
+{
+  for (int i = 0; i < bars; ++i) {
+    scene_play(s, BAR, BLOCK);
+    rl_host_rest(2);
+  }
+}
+
+static void
+takes_read(Scene *const s)
+{
+  RlPlanError error;
+  assert_true(rl_plan_read(rl_slice(scene_ask(s, "take")), &phrase, &takes, &error));
+}
+
+/* Until there are so many takes: what lifts them is a thread. */
+static void
+await_takes(Scene *const s, const int count)
+{
+  const struct timespec pause = {0, 5000000};
+  for (int i = 0; i < 4000; ++i) {
+    takes_read(s);
+    if (takes.phrase_count >= count) {
+      break;
+    }
+    nanosleep(&pause, NULL);
+  }
+  assert_int_equal(takes.phrase_count, count);
+}
+
+static void
+await_problem(Scene *const s, const char *const part)
+{
+  const struct timespec pause = {0, 5000000};
+  const char           *said  = "";
+  for (int i = 0; i < 4000 && !strstr(said, part); ++i) {
+    said = scene_ask(s, "problem");
+    nanosleep(&pause, NULL);
+  }
+  HAS(said, part);
+}
+
+/* Swing that wide is written as straight eighths. */
+static int
+straight(const int twelfth)
+{
+  return twelfth % 12 == 8 ? twelfth - 2 : twelfth;
+}
+
+/* The newest take stands on that bar and has `count` notes of the line from its note `from` on, 0
+   or 5, the first of its second bar. */
+static void
+is_the_line(const int bar, const int from, const int count)
+{
+  const RlPlanned *const p = &takes.planned[takes.planned_count - 1];
+  uint8_t                sure[RL_PHRASE_NOTES_MAX];
+  rl_plan_phrase(&takes, p->phrase, &phrase);
+  assert_int_equal(p->bar, bar);
+  assert_int_equal(phrase.notes, count);
+  assert_true(rl_phrase_sure_read(&phrase, sure));
+  for (int i = 0; i < count; ++i) {
+    const int *const note  = horn_line[(from + i) % HORN_NOTES];
+    const int        later = (from + i) / HORN_NOTES * 96 - (from ? 48 : 0);
+    assert_int_equal(rl_phrase_pitch(&phrase, &phrase.note[i]), note[2]);
+    assert_int_equal(phrase.note[i].at, (straight(note[0]) + later) * (RL_TICKS / 12));
+    assert_in_range(sure[i], 50, 99);
+  }
+}
+
+static void
+armed_it_is_written_down_from_the_press_to_the_next(void **const state)
+{
+  static const char *const uris[] = {STEREO, MONO};
+  (void)state;
+  for (int i = 0; i < 2; ++i) {
+    Scene s;
+    begin_as(&s, uris[i], 0.4, RL_HOST_AFTER);
+    roll(&s, 0);
+    play_from(&s, 0, BAR);
+    scene_press(&s, "capture", 480); /* not before the press: bar 2 and not bar 1 */
+    assert_int_equal(scene_last(&s)->taking, 2);
+    play_from(&s, BAR + 960, BAR - 960);
+    scene_press(&s, "capture", 480);
+    await_takes(&s, 1);
+    is_the_line(2, 5, 4);
+    TEXT(scene_ask(&s, "problem"), "");
+    end(&s);
+  }
+}
+
+static void
+armed_while_it_stands_it_begins_as_it_rolls_and_ends_with_the_chorus(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  scene_press(&s, "capture", 480);
+  assert_int_equal(scene_last(&s)->taking, 1);
+  roll(&s, 0);
+  play_from(&s, 0, 12 * BAR + BEAT); /* the line six times */
+  assert_int_equal(scene_last(&s)->taking, 0);
+  await_takes(&s, 1);
+  is_the_line(1, 0, 6 * HORN_NOTES);
+  end(&s);
+}
+
+static void
+a_loop_gives_a_take_for_every_pass_and_a_stop_ends_one(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  scene_press(&s, "capture", 480);
+  for (int pass = 0; pass < 2; ++pass) { /* bars 5 and 6 */
+    roll(&s, 4);
+    play_from(&s, 0, LINE);
+  }
+  roll(&s, 0); /* a locate */
+  play_from(&s, BAR, BAR);
+  stop(&s, 1);
+  assert_int_equal(scene_last(&s)->taking, 1); /* armed for the next */
+  await_takes(&s, 3);
+  is_the_line(1, 5, 4);
+  rl_plan_phrase(&takes, 0, &phrase);
+  assert_int_equal(phrase.notes, HORN_NOTES);
+  assert_int_equal(takes.planned[0].bar, 5);
+  assert_int_equal(takes.planned[1].bar, 5);
+  scene_press(&s, "capture", 480);
+  assert_int_equal(scene_last(&s)->taking, 0);
+  end(&s);
+}
+
+static void
+what_was_just_heard_becomes_a_take(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  rl_host_set(s.host, "keep_last_length", 1);
+  roll(&s, 0);
+  play_from(&s, 0, 6 * BAR);
+  scene_press(&s, "keep_last", 48);
+  await_takes(&s, 1);
+  is_the_line(3, 0, 2 * HORN_NOTES);
+  stop(&s, 6);
+  scene_play(&s, 5 * RATE, 4800);
+  scene_press(&s, "keep_last", 48); /* after a stop it is still there */
+  await_takes(&s, 2);
+  is_the_line(3, 0, 2 * HORN_NOTES);
+  roll(&s, 0); /* in the first bar after a break what came before is meant */
+  play_from(&s, 0, BEAT);
+  scene_press(&s, "keep_last", 48);
+  await_takes(&s, 3);
+  is_the_line(3, 0, 2 * HORN_NOTES);
+  end(&s);
+}
+
+static void
+bars_just_heard_become_a_take(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  play_from(&s, 0, 16 * BAR); /* a chorus and four bars */
+  scene_send(&s, 0, "lift", "bars: 6");
+  scene_run(&s, 64);
+  await_takes(&s, 1);
+  is_the_line(6, 5, 4);
+  scene_send(&s, 0, "lift", "bars: 3-4"); /* of the second chorus: the newest pass */
+  scene_run(&s, 64);
+  await_takes(&s, 2);
+  is_the_line(3, 0, HORN_NOTES);
+  stop(&s, 0);
+  scene_chart(&s, "key: C\n| I7 | IV7 | V7 |\n"); /* other bars: not heard */
+  scene_send(&s, 0, "lift", "bars: 2");
+  scene_run(&s, 64);
+  await_problem(&s, "lift: bar 2: not heard; let the track play there, then ask again");
+  scene_send(&s, 0, "lift", "bars: 3-4");
+  scene_run(&s, 64);
+  await_problem(&s, "lift: bars 3 to 4: the form has no such bar");
+  scene_send(&s, 0, "lift", "six");
+  scene_run(&s, 64);
+  await_problem(&s, "lift: write bars: 3-6, or picture: Take 2");
+  end(&s);
+}
+
+static void
+where_no_horn_plays_it_says_so(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  play_silence(&s, 4);
+  scene_send(&s, 0, "lift", "bars: 2-3");
+  scene_run(&s, 64);
+  await_problem(&s, "lift: bars 2 to 3: no notes are heard in it");
+  takes_read(&s);
+  assert_int_equal(takes.phrase_count, 0);
+  end(&s);
+}
+
+static void
+off_nothing_is_kept(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  play_from(&s, 0, 4 * BAR);
+  rl_host_set(s.host, "capture_from", 0);
+  scene_run(&s, 64);
+  scene_run(&s, 64);
+  scene_send(&s, 0, "lift", "bars: 2-3");
+  scene_run(&s, 64);
+  await_problem(&s, "lift: bars 2 to 3: the track is not kept; choose the track in capture_from");
+  rl_host_set(s.host, "capture_from", 2); /* what was kept is gone */
+  scene_run(&s, 64);
+  scene_run(&s, 64);
+  scene_send(&s, 0, "lift", "bars: 2-3");
+  scene_run(&s, 64);
+  await_problem(&s, "lift: bars 2 to 3: not heard");
+  end(&s);
+}
+
+static void
+the_picture_is_told(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  play_from(&s, 0, 4 * BAR);
+  scene_send(&s, 0, "lift", "picture: Take 1");
+  scene_run(&s, 64);
+  await_problem(&s, "lift: that take has no picture");
+  scene_send(&s, 0, "lift", "bars: 1-2");
+  scene_run(&s, 64);
+  await_takes(&s, 1);
+  scene_send(&s, 0, "lift", "picture: Take 1");
+  for (int i = 0; i < 40; ++i) {
+    scene_run(&s, 64);
+  }
+  const Picture *const p = &s.picture;
+  TEXT(p->title, "Take 1");
+  assert_int_equal(p->columns, 200); /* four seconds */
+  assert_int_equal(p->told, p->columns);
+  NEAR(p->begins, 0, 0.02);
+  NEAR(p->ends, 8, 0.02);
+  for (int i = 0; i < HORN_NOTES; ++i) { /* bright where the notes are, and dark a tritone above */
+    const int column = (int)((horn_on(i) + horn_off(i)) / 2 * 50);
+    const int row    = horn_line[i][2] - p->lowest;
+    assert_true(p->cell[column * 72 + row] > 150);
+    assert_true(p->cell[column * 72 + row] > p->cell[column * 72 + row + 6] + 60);
+  }
+  TEXT(scene_ask(&s, "problem"), "");
+  end(&s);
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(armed_it_is_written_down_from_the_press_to_the_next),
+    cmocka_unit_test(armed_while_it_stands_it_begins_as_it_rolls_and_ends_with_the_chorus),
+    cmocka_unit_test(a_loop_gives_a_take_for_every_pass_and_a_stop_ends_one),
+    cmocka_unit_test(what_was_just_heard_becomes_a_take),
+    cmocka_unit_test(bars_just_heard_become_a_take),
+    cmocka_unit_test(where_no_horn_plays_it_says_so),
+    cmocka_unit_test(off_nothing_is_kept),
+    cmocka_unit_test(the_picture_is_told),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
