@@ -29,12 +29,6 @@ within(const RlSlice part, const RlSlice whole)
   return !part.length || (part.at >= whole.at && part.at + part.length <= whole.at + whole.length);
 }
 
-#ifdef RL_PLANTED_BUG
-enum { PLANTED = 1 };
-#else
-enum { PLANTED = 0 };
-#endif
-
 /* A title as somebody who keeps it would copy it. */
 static void
 title_copy(const RlHearTake *const take)
