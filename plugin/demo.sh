@@ -23,7 +23,7 @@ fail() {
 }
 
 . "$top/plugin/install.sh"
-packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblo-dev liblilv-dev libsndfile1-dev libkissfft-dev \
+packages_need 'for the demo' gcc libc6-dev meson ninja-build pkg-config lv2-dev liblo-dev liblilv-dev libsndfile1-dev libkissfft-dev libsoundtouch-dev \
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
 	libmicrohttpd-dev libqrencode-dev clang lld wasi-libc libclang-rt-14-dev-wasm32 python3-fonttools python3-brotli binaryen lowdown
 

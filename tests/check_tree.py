@@ -68,6 +68,7 @@ ONLY = {
     "ui/page/web.c ui/page/requests.c ui/page/requests.h ui/page/responses.c ui/page/responses.h": ("microhttpd",),
     "ui/page/qr.c": ("qrencode",),
     "core/ear/fft.c": ("kissfft/",),
+    "plugin/worker/slower.c": ("SoundTouchDLL",),
     "ui/listen/sound.c plugin/demo/backing.c": ("sndfile",),
 }
 # What the audio thread's room and what it is handed must not know: nothing there locks, allocates or opens.

@@ -17,6 +17,6 @@ packages_need 'for the tests' gcc libc6-dev meson ninja-build pkg-config python3
 	libpugl-dev libcairo2-dev libpango1.0-dev libx11-dev fonts-b612 fonts-dejavu-core \
 	liblo-dev liblo-tools iproute2 libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev llvm valgrind sordi lv2-examples \
 	abcmidi jalv lv2file lv2proc lilv-utils ffmpeg jackd2 libjack-jackd2-dev ardour xvfb openbox xdotool imagemagick x11-utils \
-	poppler-utils man-db lowdown appstream desktop-file-utils nginx libmicrohttpd-dev libqrencode-dev libkissfft-dev lld wasi-libc libclang-rt-14-dev-wasm32 python3-fonttools python3-brotli binaryen fontconfig chromium
+	poppler-utils man-db lowdown appstream desktop-file-utils nginx libmicrohttpd-dev libqrencode-dev libkissfft-dev libsoundtouch-dev lld wasi-libc libclang-rt-14-dev-wasm32 python3-fonttools python3-brotli binaryen fontconfig chromium
 command -v node >/dev/null && command -v npm >/dev/null || packages_need 'for the tests' nodejs npm
 exec python3 "$top/tests/steps.py" "$@"

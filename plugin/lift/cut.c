@@ -38,6 +38,7 @@ rl_lifting_cut(const RlKept *const k, const RlKeptPart *const part)
   l->samples          = end > start ? (size_t)(end - start) : 0;
   l->first            = fmax(0, from - start) / RL_LIFT_RATE;
   l->past             = (to - start) / RL_LIFT_RATE;
+  l->sample           = first + (int64_t)(l->first * RL_LIFT_RATE);
   const size_t steps  = l->samples / RL_LIFTING_STEP + 2;
   l->quarters         = (double *)malloc(steps * sizeof(double));
   if (!l->quarters || !sound_copy(k, first, l)) {

@@ -90,6 +90,13 @@ run_begin(RlKept *const k, const int64_t frame)
   k->side[1]   = k->fresh;
 }
 
+bool
+rl_kept_has(const RlKept *const k, const int64_t first, const size_t count)
+{
+  const int64_t oldest = k->samples - (KEPT_SAMPLES - RL_KEPT_BLOCK);
+  return first >= 0 && first >= oldest && first + (int64_t)count <= k->samples;
+}
+
 void
 rl_kept_copy(const RlKept *const k, const int side, const int64_t first, const size_t count,
              float *const to)

@@ -78,6 +78,9 @@ bool rl_kept_find(const RlKept *kept, const RlLiftWant *want, const RlForm *form
 double rl_kept_sample(const RlKept *kept, const RlKeptRun *run, double quarters);
 double rl_kept_quarters(const RlKept *kept, const RlKeptRun *run, double sample);
 
+/** Are they still there? */
+bool rl_kept_has(const RlKept *kept, int64_t first, size_t count);
+
 /** Copies `count` samples from `first` on, which are kept, of the left side (0) or the right. */
 void rl_kept_copy(const RlKept *kept, int side, int64_t first, size_t count, float *to);
 

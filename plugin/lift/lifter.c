@@ -18,6 +18,7 @@ struct RlLifterTask {
   pthread_mutex_t lock; /* of the ring's end and what is kept */
   pthread_t       thread;
   bool            runs;
+  uint32_t        number; /* of this keeping, from 1 */
   atomic_bool     quit;
 };
 
@@ -82,6 +83,7 @@ task_begin(RlLifter *const l)
   if (l->task) {
     pthread_mutex_init(&l->task->lock, NULL);
     rl_kept_begin(&l->task->kept, l->rate);
+    l->task->number = ++l->keepings;
     thread_make(l->task);
   }
   if (l->task && !l->task->runs) {
@@ -249,6 +251,7 @@ due_do(RlLifter *const l, const RlLiftDue *const due)
     return;
   }
   lifting->want    = due->want;
+  lifting->keeping = l->task->number;
   lifting->form    = due->form;
   lifting->key     = due->key;
   lifting->session = due->session;
@@ -276,6 +279,52 @@ rl_lifter_work(RlLifter *const l)
   if (anew) {
     rl_document_problem(l->document, RL_ABOUT_TRACK, wrong ? wrong : "");
   }
+}
+
+/* ---- listened to ---- */
+
+/* Both sides in one. */
+static float *
+sound_copy(const RlKept *const k, const int64_t first, const size_t count)
+{
+  enum { PART = 1024 };
+  float        right[PART];
+  float *const sound = (float *)malloc((count + 1) * sizeof(float));
+  for (size_t at = 0; sound && at < count; at += PART) {
+    const size_t part = count - at < PART ? count - at : PART;
+    rl_kept_copy(k, 0, first + (int64_t)at, part, sound + at);
+    rl_kept_copy(k, 1, first + (int64_t)at, part, right);
+    for (size_t i = 0; i < part; ++i) {
+      sound[at + i] = 0.5F * (sound[at + i] + right[i]);
+    }
+  }
+  return sound;
+}
+
+const char *
+rl_lifter_record(RlLifter *const l, const RlSlice title, RlRecord *const record)
+{
+  RlLiftWhere where;
+  if (!rl_document_lift_where(l->document, title, &where)) {
+    return "that take was not lifted from the track lately; choose one that was";
+  }
+  const char *why = "what it was lifted from is no longer kept: the track's last minute is, with "
+                    "capture_from 2; let it play there again";
+  pthread_mutex_lock(&l->lock);
+  Task *const t = l->task && l->task->number == where.keeping ? l->task : NULL;
+  if (t) {
+    pthread_mutex_lock(&t->lock);
+    if (rl_kept_has(&t->kept, where.first, where.samples)) {
+      record->sound = sound_copy(&t->kept, where.first, where.samples);
+      why =
+        record->sound ? NULL : "not enough memory to play it; close another program and ask again";
+    }
+    pthread_mutex_unlock(&t->lock);
+  }
+  pthread_mutex_unlock(&l->lock);
+  record->samples = where.samples;
+  record->rate    = RL_LIFT_RATE;
+  return why;
 }
 
 /* ---- the face ---- */

@@ -7,6 +7,7 @@
 
 #include "plugin/lift/lifting.h"
 #include "plugin/shared/track_ring.h"
+#include "plugin/worker/auditioner.h"
 #include "plugin/worker/document.h"
 
 #include <pthread.h>
@@ -20,6 +21,7 @@ typedef struct {
   double               rate;
   pthread_mutex_t      lock; /* of what follows; never the audio thread */
   bool                 active;
+  uint32_t             keepings;   /* so many have been begun */
   struct RlLifterTask *task;       /* ring, what is kept, and its thread; NULL: nothing is kept */
   const char          *said;       /* what was wrong last */
   pthread_mutex_t      queue_lock; /* of what follows */
@@ -35,6 +37,10 @@ void rl_lifter_open(RlLifter *lifter, double rate, RlDocument *document);
 
 /** Does what the desk and the document say is wanted. The worker. */
 void rl_lifter_work(RlLifter *lifter);
+
+/** Copies the sound that the take of that title was lifted from, as long as it is kept: NULL, or
+   why it is not there. The worker. */
+const char *rl_lifter_record(RlLifter *lifter, RlSlice title, RlRecord *record);
 
 /** run() will be called; will not be called for now: what is kept stays. While run() is not being
     called. */

@@ -86,6 +86,9 @@ picture_make(RlLifting *const l, const float tuning)
     const double head = head_of(l);
     picture->columns  = rl_lift_picture(&sound, from, to - from, tuning, memory, picture->cell);
     picture->begins   = (float)(rl_lifting_quarters(l, l->first) - head);
+    picture->keeping  = l->keeping;
+    picture->first    = l->sample;
+    picture->samples  = (uint32_t)(to - from);
     picture->ends     = (float)(rl_lifting_quarters(l, l->past) - head);
     l->picture        = picture;
   } else {

@@ -17,10 +17,12 @@ typedef struct {
   RlKey      key;
   unsigned   session; /**< RlSnapshot.bar_one_version when it was wanted */
 
-  float  *left, *right; /**< right NULL: mono; one piece of memory: left */
-  size_t  samples;
-  double *quarters;    /**< along the song, at every RL_LIFTING_STEP-th sample */
-  double  first, past; /**< seconds of the part in it, the rest is around it */
+  float   *left, *right; /**< right NULL: mono; one piece of memory: left */
+  size_t   samples;
+  double  *quarters;    /**< along the song, at every RL_LIFTING_STEP-th sample */
+  uint32_t keeping;     /**< number of the keeping that it was cut from, */
+  int64_t  sample;      /**< and the part's first sample there */
+  double   first, past; /**< seconds of the part in it, the rest is around it */
 
   RlTake            take;
   RlNotateWorkspace workspace;

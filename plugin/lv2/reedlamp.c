@@ -178,6 +178,12 @@ form_for_listener(void *const data, RlForm *const form)
   return rl_document_form(&((Reedlamp *)data)->document, form);
 }
 
+static const char *
+record_fetch(void *const data, const RlSlice title, RlRecord *const record)
+{
+  return rl_lifter_record(&((Reedlamp *)data)->lifter, title, record);
+}
+
 static LV2_Handle
 instantiate(const LV2_Descriptor *const descriptor, const double rate, const char *const bundle,
             const LV2_Feature *const *const features)
@@ -197,7 +203,7 @@ instantiate(const LV2_Descriptor *const descriptor, const double rate, const cha
   rl_sender_open(&self->sender);
   rl_listener_open(&self->listener, rate, (RlFormSource){self, form_for_listener});
   rl_harp_ear_maker_open(&self->harp_ear, rate);
-  rl_auditioner_open(&self->auditioner, rate);
+  rl_auditioner_open(&self->auditioner, rate, (RlRecordSource){self, record_fetch});
   rl_lifter_open(&self->lifter, rate, &self->document);
   if (!rl_document_open(&self->document) ||
       !(hosts || rl_work_thread_start(&self->thread, work_do, self))) {

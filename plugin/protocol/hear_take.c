@@ -3,8 +3,10 @@
 
 enum { SLOWEST = 20, FASTEST = 400 /* quarter notes a minute */ };
 
-static const char *const verbs[RL_HEAR_VERBS] = {
-  [RL_HEAR_PLAY] = "play:", [RL_HEAR_STOP] = "stop:"};
+static const char *const verbs[RL_HEAR_VERBS] = {[RL_HEAR_PLAY]   = "play:",
+                                                 [RL_HEAR_RECORD] = "record:",
+                                                 [RL_HEAR_BOTH]   = "both:",
+                                                 [RL_HEAR_STOP]   = "stop:"};
 
 static const char speed_word[] = "speed:", tempo_word[] = "tempo:";
 
@@ -42,7 +44,7 @@ verb_read(const RlSlice line, RlHearTake *const take)
     ++v;
   }
   if (v == RL_HEAR_VERBS) {
-    return "write play: or stop:";
+    return "write play:, record:, both: or stop:";
   }
   take->verb  = (RlHearVerb)v;
   take->title = value_of(line, verbs[v]);
@@ -98,6 +100,7 @@ rl_hear_take_read(const RlSlice text, RlHearTake *const take, const char **const
     rest = rl_slice_after(rest, length < rest.length ? length + 1 : length);
     ++take->line;
   } while (rest.length);
+  take->tune = rest;
   return true;
 }
 

@@ -11,6 +11,9 @@
      T:Take 2
      …
 
+   `record: Take 2` plays the seconds that the take was lifted from, and needs no tune; `both:`
+   plays one after the other.
+
    `speed:` is 1, 3/4 or 1/2, and 1 where it is not said; `tempo:` in whole quarter notes a minute,
    20 to 400. Any thread. */
 #ifndef RL_PLUGIN_PROTOCOL_HEAR_TAKE_H
@@ -22,8 +25,10 @@
 
 /** What is to be heard. */
 typedef enum {
-  RL_HEAR_PLAY, /**< the tune, by the built-in voice */
-  RL_HEAR_STOP, /**< nothing any more */
+  RL_HEAR_PLAY,   /**< the tune, by the built-in voice */
+  RL_HEAR_RECORD, /**< what the take of that title was lifted from */
+  RL_HEAR_BOTH,   /**< the tune, then the record */
+  RL_HEAR_STOP,   /**< nothing any more */
   RL_HEAR_VERBS
 } RlHearVerb;
 

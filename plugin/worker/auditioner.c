@@ -3,22 +3,29 @@
 
 #include "core/abc/abc.h"
 #include "core/capture/notate.h"
+#include "core/voice/upsample.h"
 #include "core/voice/voice.h"
 #include "plugin/protocol/hear_take.h"
+#include "plugin/worker/slower.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 static const double usual_tempo = 120; /* where nobody says */
 
-static const char no_memory[] =
-  "hear_take: not enough memory to play it; close another program and ask again";
+static const char no_memory[] = "not enough memory to play it; close another program and ask again";
+
+static const char no_memory_at_all[] =
+  "hear_take: not enough memory; close another program and ask again";
 
 /* What one request needs. */
 typedef struct {
   RlHearTake      take;
   RlPhrase        phrase;
   RlAbcError      error;
-  RlAuditionLoan *loan; /* NULL: nothing is to be heard */
+  RlVoiceHow      how;
+  RlRecord        record; /* `sound` NULL: none */
+  RlAuditionLoan *loan;   /* NULL: nothing is to be heard */
   char            text[RL_PLAN_MAX + 1];
   char            words[RL_PROBLEM_SIZE]; /* what is wrong; empty: nothing */
 } Job;
@@ -43,6 +50,7 @@ static void
 wrong(Job *const job, const char *const why)
 {
   RlText words = rl_text_in(job->words, sizeof(job->words));
+  rl_text_add(&words, "hear_take: ");
   rl_text_add(&words, why);
 }
 
@@ -53,6 +61,67 @@ cut_say(Job *const job, const double rate)
   rl_text_add(&words, "hear_take: too long to be played whole, only the first ");
   rl_text_add_int(&words, (int64_t)(RL_AUDITION_FRAMES / rate));
   rl_text_add(&words, " seconds of it are; play it faster, or a shorter phrase");
+}
+
+/* ---- what it takes ---- */
+
+/* Reads the tune, if there is to be one; the frames that it takes, -1 if it cannot be played. */
+static int64_t
+voice_prepare(Job *const job, const double rate)
+{
+  const RlHearTake *const take = &job->take;
+  if (!take->tune.length) {
+    wrong_at(job, take->line, 0, "write the tune in ABC below, from X: on");
+    return -1;
+  }
+  if (!rl_abc_read(take->tune, &job->phrase, &job->error)) {
+    wrong_at(job, take->line - 1 + job->error.line, job->error.column, job->error.reason);
+    return -1;
+  }
+  job->how = (RlVoiceHow){.rate  = rate,
+                          .tempo = take->tempo ? take->tempo : usual_tempo,
+                          .speed = rl_speed_factor(take->speed),
+                          .swing = rl_notated_swing(job->phrase.fields)};
+  return rl_voice_frames(&job->phrase, &job->how);
+}
+
+/* The same at the speed that is wanted. */
+static bool
+record_slow(Job *const job)
+{
+  RlRecord *const r     = &job->record;
+  const double    speed = rl_speed_factor(job->take.speed);
+  const size_t    room  = (size_t)((double)r->samples / speed);
+  if (speed >= 1) {
+    return true;
+  }
+  float *const slow = (float *)malloc((room + 1) * sizeof(float));
+  const bool   good = slow && rl_slower(r->sound, r->samples, r->rate, speed, slow, room);
+  free(r->sound);
+  r->sound   = slow;
+  r->samples = room;
+  if (!good) {
+    wrong(job, no_memory);
+  }
+  return good;
+}
+
+/* Fetches the record, if it is wanted; the frames that it takes, -1 if it cannot be played. */
+static int64_t
+record_prepare(Job *const job, const RlAuditioner *const a)
+{
+  if (job->take.speed != RL_SPEED_FULL && !rl_slower_can()) {
+    wrong(job, "built without SoundTouch it plays records at full speed only; ask for speed: 1");
+    return -1;
+  }
+  const char *const why = a->records.fetch(a->records.data, job->take.title, &job->record);
+  if (why) {
+    wrong(job, why);
+    return -1;
+  }
+  return record_slow(job)
+           ? (int64_t)rl_upsample_count(job->record.samples, job->record.rate, a->rate)
+           : -1;
 }
 
 /* ---- sound ---- */
@@ -76,52 +145,80 @@ loan_make(Job *const job, const int64_t frames, const double rate)
   return loan;
 }
 
-/* Where it is cut it ends softly all the same. */
+/* No click at either end. */
 static void
-end_soften(RlAuditionLoan *const loan, const double rate)
+ends_soften(float *const sound, const uint32_t frames, const double rate)
 {
   static const double fade = 0.02; /* seconds */
   const uint32_t      most = (uint32_t)(fade * rate);
-  for (uint32_t i = 0; i < most && i < loan->frames; ++i) {
-    loan->sound[loan->frames - 1 - i] *= (float)i / (float)most;
+  for (uint32_t i = 0; i < most && i < frames; ++i) {
+    const float gain = (float)i / (float)most;
+    sound[i] *= gain;
+    sound[frames - 1 - i] *= gain;
+  }
+}
+
+/* As loud as the voice, so that both can be compared; its peaks stay below half of full scale, and
+   what is next to silence stays quiet. */
+static void
+loudness_set(float *const sound, const uint32_t frames)
+{
+  static const float loudest = 0.5F, most = 10;
+  double             sum  = 0;
+  float              peak = 1e-9F;
+  for (uint32_t i = 0; i < frames; ++i) {
+    sum += (double)sound[i] * (double)sound[i];
+    peak = fmaxf(peak, fabsf(sound[i]));
+  }
+  const double level = sqrt(sum / (frames + 1e-9)) + 1e-9;
+  const float  gain  = fminf(fminf((float)(RL_VOICE_LEVEL / level), loudest / peak), most);
+  for (uint32_t i = 0; i < frames; ++i) {
+    sound[i] *= gain;
   }
 }
 
 static void
-voice_play(Job *const job, const double rate)
+record_play(const RlRecord *const r, const double rate, float *const sound, const uint32_t frames)
 {
-  const RlHearTake *const take = &job->take;
-  if (!take->tune.length) {
-    wrong_at(job, take->line, 0, "write the tune in ABC below, from X: on");
+  rl_upsample(r->sound, r->samples, r->rate, rate, sound, frames);
+  loudness_set(sound, frames);
+  ends_soften(sound, frames, rate);
+}
+
+static void
+sound_make(Job *const job, const RlAuditioner *const a)
+{
+  static const double apart = 0.4; /* seconds between tune and record */
+  const RlHearVerb    verb  = job->take.verb;
+  const bool          tune = verb != RL_HEAR_RECORD, record = verb != RL_HEAR_PLAY;
+  const int64_t       voiced   = tune ? voice_prepare(job, a->rate) : 0;
+  const int64_t       recorded = voiced >= 0 && record ? record_prepare(job, a) : 0;
+  const int64_t       begins   = voiced + (tune && record ? (int64_t)(apart * a->rate) : 0);
+  job->loan = voiced >= 0 && recorded >= 0 ? loan_make(job, begins + recorded, a->rate) : NULL;
+  if (!job->loan) {
     return;
   }
-  if (!rl_abc_read(take->tune, &job->phrase, &job->error)) {
-    wrong_at(job, take->line - 1 + job->error.line, job->error.column, job->error.reason);
-    return;
+  RlAuditionLoan *const loan = job->loan;
+  if (tune) {
+    rl_voice_play(&job->phrase, &job->how, loan->sound, loan->frames);
+    ends_soften(loan->sound, loan->frames < voiced ? loan->frames : (uint32_t)voiced, a->rate);
   }
-  const RlVoiceHow how = {.rate  = rate,
-                          .tempo = take->tempo ? take->tempo : usual_tempo,
-                          .speed = rl_speed_factor(take->speed),
-                          .swing = rl_notated_swing(job->phrase.fields)};
-  job->loan            = loan_make(job, rl_voice_frames(&job->phrase, &how), rate);
-  if (job->loan) {
-    rl_voice_play(&job->phrase, &how, job->loan->sound, job->loan->frames);
-    end_soften(job->loan, rate);
+  if (record && begins < loan->frames) {
+    record_play(&job->record, a->rate, loan->sound + begins, loan->frames - (uint32_t)begins);
   }
 }
 
 static void
-job_do(Job *const job, const double rate)
+job_do(Job *const job, const RlAuditioner *const a)
 {
-  const char     *why;
-  const RlSlice   text = rl_slice(job->text);
-  const ptrdiff_t bad  = rl_slice_bad_byte(text);
-  if (bad >= 0) {
-    wrong(job, "hear_take: no text in UTF-8; send it as one");
+  const char   *why;
+  const RlSlice text = rl_slice(job->text);
+  if (rl_slice_bad_byte(text) >= 0) {
+    wrong(job, "no text in UTF-8; send it as one");
   } else if (!rl_hear_take_read(text, &job->take, &why)) {
     wrong_at(job, job->take.line, 0, why);
-  } else if (job->take.verb == RL_HEAR_PLAY) {
-    voice_play(job, rate);
+  } else if (job->take.verb != RL_HEAR_STOP) {
+    sound_make(job, a);
   }
 }
 
@@ -143,17 +240,19 @@ answer(RlAuditioner *const a, RlDocument *const document)
   Job *const job = (Job *)malloc(sizeof(Job));
   if (!job) {
     a->heeded = rl_document_hear_take(document, NULL);
-    rl_document_problem(document, RL_ABOUT_HEAR_TAKE, no_memory);
+    rl_document_problem(document, RL_ABOUT_HEAR_TAKE, no_memory_at_all);
     return;
   }
   job->loan     = NULL;
+  job->record   = (RlRecord){0};
   job->words[0] = '\0';
   a->heeded     = rl_document_hear_take(document, job->text);
-  job_do(job, a->rate);
+  job_do(job, a);
   if (job->loan) {
     lend(a, job->loan);
   }
   rl_document_problem(document, RL_ABOUT_HEAR_TAKE, job->words); /* the snapshot after the loan */
+  free(job->record.sound);
   free(job);
 }
 
@@ -181,10 +280,11 @@ call_in(RlAuditioner *const a)
 }
 
 void
-rl_auditioner_open(RlAuditioner *const a, const double rate)
+rl_auditioner_open(RlAuditioner *const a, const double rate, const RlRecordSource records)
 {
   pthread_mutex_init(&a->lock, NULL);
-  a->rate = rate;
+  a->rate    = rate;
+  a->records = records;
 }
 
 void

@@ -222,6 +222,16 @@ rl_document_lifted(RlDocument *const document, const unsigned session, RlNotated
   pthread_mutex_unlock(&document->lock);
 }
 
+bool
+rl_document_lift_where(RlDocument *const document, const RlSlice title, RlLiftWhere *const where)
+{
+  pthread_mutex_lock(&document->lock);
+  const RlPicture *const p = rl_lifts_picture(&document->lifts, title);
+  *where                   = p ? (RlLiftWhere){p->keeping, p->first, p->samples} : (RlLiftWhere){0};
+  pthread_mutex_unlock(&document->lock);
+  return p;
+}
+
 /* ---- opening ---- */
 
 bool

@@ -90,6 +90,16 @@ typedef struct {
 bool rl_document_lift_due(RlDocument *document);
 bool rl_document_lift_next(RlDocument *document, RlLiftDue *due);
 
+/** Where the sound is that a take was lifted from. */
+typedef struct {
+  uint32_t keeping;
+  int64_t  first;
+  uint32_t samples;
+} RlLiftWhere;
+
+/** The same of the take of that title. False: it was not lifted, or too long ago. */
+bool rl_document_lift_where(RlDocument *document, RlSlice title, RlLiftWhere *where);
+
 /** What may be wrong with a part all the same. */
 typedef enum {
   RL_LIFTED_WHOLE,

@@ -93,6 +93,13 @@ rl_lifts_picture_keep(RlLifts *const l, RlPicture *const picture)
   *oldest = picture;
 }
 
+const RlPicture *
+rl_lifts_picture(RlLifts *const l, const RlSlice title)
+{
+  RlPicture **const found = picture_find(l, title);
+  return found ? *found : NULL;
+}
+
 /* Told from the next snapshot. */
 static void
 picture_ask(RlDocument *const document, const RlSlice title)

@@ -52,6 +52,9 @@ void rl_lifts_title_taken(RlLifts *lifts, const char *title);
 /** The picture of the take of that title is the document's from here on. */
 void rl_lifts_picture_keep(RlLifts *lifts, RlPicture *picture);
 
+/** The picture of the take of that title; NULL: none is kept. */
+const RlPicture *rl_lifts_picture(RlLifts *lifts, RlSlice title);
+
 void rl_lifts_close(RlLifts *lifts);
 
 #endif

@@ -37,6 +37,7 @@ title_copy(const RlHearTake *const take)
   DEMAND(title);
   memcpy(title, take->title.at ? take->title.at : "", take->title.length);
   title[take->title.length + (take->speed == RL_SPEED_HALF ? PLANTED : 0)] = '\0';
+  DEMAND(strlen(title) <= take->title.length); /* read, so that it is written */
   free(title);
 }
 

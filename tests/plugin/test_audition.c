@@ -10,9 +10,11 @@
 #include <cmocka.h>
 
 #include "../failing_memory.h"
+#include "core/voice/voice.h"
 #include "plugin/rt/audition.h"
 #include "plugin/worker/auditioner.h"
 #include "plugin/worker/setting.h"
+#include "plugin/worker/slower.h"
 
 #include <math.h>
 #include <pthread.h>
@@ -41,6 +43,71 @@ chance(const unsigned sides)
   return (unsigned)(dice >> 33U) % sides;
 }
 
+/* ---- a record ---- */
+
+enum { LIFT_RATE = 22050, RECORDED = 2 * LIFT_RATE };
+
+static double loudness = 0.02; /* of its sine */
+
+/* "Take 1": two seconds, 440 Hz, then 660. */
+static const char *
+record_fetch(void *const data, const RlSlice title, RlRecord *const record)
+{
+  (void)data;
+  if (!rl_slice_is(title, "Take 1")) {
+    return "no record of that take is kept";
+  }
+  record->sound = (float *)malloc(RECORDED * sizeof(float));
+  if (!record->sound) {
+    return "not enough memory";
+  }
+  for (int i = 0; i < RECORDED; ++i) {
+    const double turns = (i < LIFT_RATE ? 440.0 : 660.0) * i / LIFT_RATE;
+    record->sound[i]   = (float)(loudness * sin(6.283185307179586 * turns));
+  }
+  record->samples = RECORDED;
+  record->rate    = LIFT_RATE;
+  return NULL;
+}
+
+/* Whole periods in a tenth of a second of what is lent. */
+static double
+lent_hertz(const double at)
+{
+  const RlAuditionLoan *const loan = atomic_load(&auditioner.desk.offered);
+  const int                   from = (int)(at * RATE), wide = RATE / 10;
+  double                      first = -1, last = 0;
+  int                         count = -1;
+  assert_true((uint32_t)(from + wide) < loan->frames);
+  for (int i = from; i < from + wide; ++i) {
+    const double a = (double)loan->sound[i], b = (double)loan->sound[i + 1];
+    if (a <= 0 && b > 0) {
+      last  = i + a / (a - b);
+      first = first < 0 ? last : first;
+      ++count;
+    }
+  }
+  return count > 0 ? count * RATE / (last - first) : 0;
+}
+
+static double
+lent_level(const double from, const double to)
+{
+  const RlAuditionLoan *const loan = atomic_load(&auditioner.desk.offered);
+  double                      sum  = 0;
+  for (int i = (int)(from * RATE); i < (int)(to * RATE); ++i) {
+    sum += (double)loan->sound[i] * (double)loan->sound[i];
+  }
+  return sqrt(sum / ((to - from) * RATE));
+}
+
+static double
+lent_seconds(void)
+{
+  const RlAuditionLoan *const loan = atomic_load(&auditioner.desk.offered);
+  return loan ? (double)loan->frames / RATE : 0;
+}
+
 static void
 open_both(void)
 {
@@ -49,7 +116,7 @@ open_both(void)
   dice = 0x9E3779B97F4A7C15U;
   failing_memory_at(-1);
   assert_true(rl_document_open(&document));
-  rl_auditioner_open(&auditioner, RATE);
+  rl_auditioner_open(&auditioner, RATE, (RlRecordSource){NULL, record_fetch});
   rl_audition_init(&audition, &auditioner.desk, RATE);
   without = failing_memory_live();
 }
@@ -192,6 +259,91 @@ what_is_too_long_is_cut_and_that_is_said(void **const state)
   close_both();
 }
 
+static void
+near(const double got, const double want, const double most)
+{
+  if (!(fabs(got - want) <= most)) {
+    fail_msg("%.4f is not %.4f within %.4f", got, want, most);
+  }
+}
+
+static void
+a_record_is_played_at_each_speed_at_its_pitch(void **const state)
+{
+  static const struct {
+    const char *text;
+    double      speed;
+  } ways[] = {{"record: Take 1", 1},
+              {"record: Take 1\nspeed: 3/4", 0.75},
+              {"record: Take 1\nspeed: 1/2\n", 0.5}};
+  (void)state;
+  open_both();
+  for (size_t i = 0; i < (rl_slower_can() ? 3 : 1); ++i) {
+    const double speed = ways[i].speed;
+    ask(ways[i].text);
+    rl_auditioner_work(&auditioner, &document);
+    assert_string_equal(document.master.problem, "");
+    near(lent_seconds(), 2 / speed, 0.001);
+    near(lent_hertz(0.4 / speed), 440, 1.5); /* 6 cents */
+    near(lent_hertz(1.5 / speed), 660, 2.5);
+    near(20 * log10(lent_level(0, 2 / speed) / RL_VOICE_LEVEL), 0, 0.6);
+  }
+  close_both();
+}
+
+/* At 9.9 times what it was; ten times are the most. */
+static void
+a_quiet_record_is_made_louder_within_reason(void **const state)
+{
+  (void)state;
+  open_both();
+  loudness = 1e-4;
+  ask("record: Take 1");
+  rl_auditioner_work(&auditioner, &document);
+  near(lent_level(0.2, 1.8), 1e-3 / sqrt(2), 1e-5);
+  loudness = 0.9;
+  ask("record: Take 1");
+  rl_auditioner_work(&auditioner, &document);
+  near(lent_level(0.2, 1.8), RL_VOICE_LEVEL, 0.002);
+  loudness = 0.02;
+  close_both();
+}
+
+/* The tune, a pause, the record. */
+static void
+both_are_played_one_after_the_other(void **const state)
+{
+  (void)state;
+  open_both();
+  ask("both: Take 1\n\nX:1\nT:Take 1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nA\n");
+  rl_auditioner_work(&auditioner, &document);
+  near(lent_seconds(), 1.06 + 0.4 + 2, 0.01);
+  near(lent_hertz(0.5), 440, 0.5);
+  assert_true(lent_level(1.1, 1.45) == 0);
+  near(lent_hertz(1.46 + 1.5), 660, 2.5);
+  close_both();
+}
+
+static void
+a_record_that_is_not_there_is_said(void **const state)
+{
+  (void)state;
+  open_both();
+  ask("record: Take 7");
+  rl_auditioner_work(&auditioner, &document);
+  assert_string_equal(document.master.problem, "hear_take: no record of that take is kept");
+  assert_true(lent_seconds() == 0);
+  for (int nth = 0; nth < (rl_slower_can() ? 4 : 3); ++nth) {
+    ask(rl_slower_can() ? "record: Take 1\nspeed: 1/2" : "record: Take 1");
+    failing_memory_at(nth); /* to read it, for the record, slower, to play it */
+    rl_auditioner_work(&auditioner, &document);
+    failing_memory_at(-1);
+    assert_non_null(strstr(document.master.problem, "hear_take: not enough memory"));
+    assert_int_equal(failing_memory_live(), without);
+  }
+  close_both();
+}
+
 /* ---- two threads ---- */
 
 static atomic_bool over;
@@ -239,6 +391,10 @@ main(void)
     cmocka_unit_test(while_music_rolls_it_is_given_back_unheard_and_that_is_said),
     cmocka_unit_test(where_there_is_no_memory_it_is_said),
     cmocka_unit_test(what_is_too_long_is_cut_and_that_is_said),
+    cmocka_unit_test(a_record_is_played_at_each_speed_at_its_pitch),
+    cmocka_unit_test(a_quiet_record_is_made_louder_within_reason),
+    cmocka_unit_test(both_are_played_one_after_the_other),
+    cmocka_unit_test(a_record_that_is_not_there_is_said),
     cmocka_unit_test(two_threads_hand_sounds_over_whole),
   };
   return cmocka_run_group_tests_name("plugin/audition", tests, NULL, NULL);

@@ -296,8 +296,8 @@ what_is_wrong_is_said_with_its_line(void **const state)
   static const struct {
     const char *text, *said;
   } wrong[] = {
-    {"", "hear_take: line 1: write play: or stop:"},
-    {"sing: it", "hear_take: line 1: write play: or stop:"},
+    {"", "hear_take: line 1: write play:, record:, both: or stop:"},
+    {"sing: it", "hear_take: line 1: write play:, record:, both: or stop:"},
     {"play: it", "hear_take: line 2: write the tune in ABC below, from X: on"},
     {"play: it\nspeed: 2", "hear_take: line 2: write speed: 1, 3/4 or 1/2"},
     {"play: it\nspeed: 1\ntempo: 9",

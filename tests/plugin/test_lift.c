@@ -353,6 +353,106 @@ the_picture_is_told(void **const state)
   end(&s);
 }
 
+/* ---- listened to ---- */
+
+enum { HEARD = 10 * RATE };
+
+/* What comes out on the left while nothing comes in. */
+static void
+listen_for(Scene *const s, float *const heard, const int seconds)
+{
+  for (int at = 0; at < seconds * RATE; at += BLOCK) {
+    const int n = seconds * RATE - at < BLOCK ? seconds * RATE - at : BLOCK;
+    scene_run(s, (uint32_t)n);
+    memcpy(heard + at, rl_host_audio(s->host, "out_left"), (size_t)n * sizeof(float));
+  }
+}
+
+/* How like `heard` from `late` on is to both sides of the record in one: 1 is the same, whatever
+   the gain. One sample of 31 of four seconds. */
+static double
+likeness(const float *const heard, const int late)
+{
+  double both = 0, ours = 0, theirs = 0;
+  for (int i = RATE / 10; i < LINE - RATE / 10; i += 31) {
+    const double a = (double)heard[i + late];
+    const double b = (double)record[2 * i] + (double)record[2 * i + 1];
+    both += a * b;
+    ours += a * a;
+    theirs += b * b;
+  }
+  return both / sqrt(ours * theirs + 1e-12);
+}
+
+static int
+last_sound(const float *const heard, const int seconds)
+{
+  int i = seconds * RATE - 1;
+  while (i > 0 && heard[i] == 0) {
+    --i;
+  }
+  return i;
+}
+
+static void
+what_a_take_was_lifted_from_is_listened_to(void **const state)
+{
+  Scene        s;
+  float *const heard = (float *)malloc(HEARD * sizeof(float));
+  double       best  = 0;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  play_from(&s, 0, 4 * BAR);
+  scene_send(&s, 0, "lift", "bars: 1-2");
+  scene_run(&s, 64);
+  await_takes(&s, 1);
+  stop(&s, 2);
+  scene_send(&s, 0, "hear_take", "record: Take 1");
+  listen_for(&s, heard, 5);
+  for (int late = 0; late < RATE / 10; ++late) {
+    best = fmax(best, likeness(heard, late));
+  }
+  assert_true(best > 0.98);
+  NEAR((double)last_sound(heard, 5) / RATE, 4, 0.05);
+  scene_send(&s, 0, "hear_take", "record: Take 1\nspeed: 1/2");
+  listen_for(&s, heard, 10);
+  const bool can = !strstr(scene_ask(&s, "problem"), "full speed only"); /* without SoundTouch */
+  assert_true(can ? fabs((double)last_sound(heard, 10) / RATE - 8) < 0.1
+                  : last_sound(heard, 10) == 0);
+  scene_send(&s, 0, "hear_take", "record: Take 2");
+  scene_run(&s, 64);
+  HAS(scene_ask(&s, "problem"), "hear_take: that take was not lifted from the track lately");
+  rl_host_set(s.host, "capture_from", 0);
+  scene_play(&s, 1024, 64);
+  scene_send(&s, 0, "hear_take", "record: Take 1");
+  scene_run(&s, 64);
+  HAS(scene_ask(&s, "problem"), "hear_take: what it was lifted from is no longer kept");
+  free(heard);
+  end(&s);
+}
+
+/* A minute later something else stands there. */
+static void
+after_a_minute_it_is_no_longer_kept(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  play_from(&s, 0, 2 * BAR);
+  play_from(&s, 0, BAR);
+  scene_send(&s, 0, "lift", "bars: 1-2");
+  scene_run(&s, 64);
+  await_takes(&s, 1);
+  play_silence(&s, 31);
+  stop(&s, 2);
+  scene_send(&s, 0, "hear_take", "record: Take 1");
+  scene_run(&s, 64);
+  HAS(scene_ask(&s, "problem"), "hear_take: what it was lifted from is no longer kept");
+  end(&s);
+}
+
 int
 main(void)
 {
@@ -365,6 +465,8 @@ main(void)
     cmocka_unit_test(where_no_horn_plays_it_says_so),
     cmocka_unit_test(off_nothing_is_kept),
     cmocka_unit_test(the_picture_is_told),
+    cmocka_unit_test(what_a_take_was_lifted_from_is_listened_to),
+    cmocka_unit_test(after_a_minute_it_is_no_longer_kept),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
