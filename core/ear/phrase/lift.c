@@ -1,39 +1,19 @@
 /* SPDX-License-Identifier: ISC */
-/* The whole job: listen to both sides, write down, find from which side the horn comes, listen
-   there, write down again. */
+/* The whole job: what the passes wrote down is judged, sifted, trimmed. */
 #include "core/ear/phrase/lift.h"
 
+#include "core/ear/phrase/pass.h"
 #include "core/ear/phrase/side.h"
 #include "core/ear/phrase/slots.h"
-#include "core/ear/phrase/trust.h"
 #include "core/ear/resampler.h"
 
 #include <math.h>
 #include <stdbool.h>
 
-static const float side_share = 0.25F;           /* of the partials, so that a side is believed */
-static const float strays     = 0.02F;           /* seconds: how far notes lie from their places */
 static const float late = 0.003F, rings = 0.02F; /* seconds, measured on rendered phrases */
 enum { END_LOOK = 15 /* frames */ };
 
-static const float end_drop    = 1.0F;               /* of a logarithm, two of them summed */
-static const float first_trust = 0.6F, trust = 0.6F; /* in the grid: first pass against second */
-
-/* What one pass leaves behind. */
-typedef struct {
-  RlLiftSpan   span[RL_LIFT_NOTES_MAX];
-  float        sure[RL_LIFT_NOTES_MAX];
-  int          count;
-  RlLiftPlayed played;
-} Found;
-
-/* Memory of the job. */
-typedef struct {
-  RlLiftRoom    room;
-  RlLiftSpectra spectra;
-  RlLiftHeard   heard;
-  float        *prior, *other; /* [frames] */
-} Job;
+static const float end_drop = 1.0F; /* of a logarithm, two of them summed */
 
 /* ---- sound ---- */
 
@@ -63,39 +43,10 @@ rl_lift_resample(const float *const sound, const size_t frames, const int channe
 
 /* ---- notes ---- */
 
-/* Straight and swung alike, before anything is known of the player. */
-static void
-prior_mix(const RlLiftGrid *const grid, const Job *const job)
-{
-  static const RlLiftPlayed even = {.5F, .008F, .025F}, uneven = {.63F, .008F, .03F};
-  const int                 frames = job->heard.frames;
-  rl_lift_prior(grid, &even, frames, job->prior);
-  rl_lift_prior(grid, &uneven, frames, job->other);
-  for (int t = 0; t < frames; ++t) {
-    job->prior[t] = logf(.5F * expf(job->prior[t]) + .5F * expf(job->other[t]));
-  }
-}
-
-static void
-notes_find(Job *const job, const RlLiftGrid *const grid, Found *const found)
-{
-  RlLiftTask task = {&job->heard, grid, job->prior, trust * first_trust};
-  int32_t    slot[RL_LIFT_NOTES_MAX];
-  prior_mix(grid, job);
-  found->played = (RlLiftPlayed){.5F, 0, strays};
-  found->count  = rl_lift_line(&task, &job->room, found->span);
-  if (found->count > 0 && grid->beat > 0) {
-    task.weight   = trust;
-    found->played = rl_lift_slots(found->span, found->count, grid, strays, slot);
-    rl_lift_prior(grid, &found->played, job->heard.frames, job->prior);
-    found->count = rl_lift_line(&task, &job->room, found->span);
-  }
-}
-
 /* Leaves out what is less sure than `least`; a note just before one that goes lasts as long. */
 static void
-notes_sift(const Job *const job, const RlLiftGrid *const grid, const float least,
-           Found *const found)
+notes_sift(const RlLiftJob *const job, const RlLiftGrid *const grid, const float least,
+           RlLiftFound *const found)
 {
   const RlLiftPhrase phrase = {found->span,   found->count, &job->heard,
                                &job->spectra, grid,         job->prior};
@@ -141,7 +92,7 @@ end_find(const RlLiftSpectra *const s, const RlLiftSpan *const span)
 }
 
 static void
-ends_trim(const Job *const job, Found *const found)
+ends_trim(const RlLiftJob *const job, RlLiftFound *const found)
 {
   for (int i = 0; i + 1 < found->count; ++i) {
     RlLiftSpan *const span = &found->span[i];
@@ -152,7 +103,7 @@ ends_trim(const Job *const job, Found *const found)
 }
 
 static void
-notes_write(const Found *const found, const int32_t *const slot, RlLifted *const lifted)
+notes_write(const RlLiftFound *const found, const int32_t *const slot, RlLifted *const lifted)
 {
   lifted->notes = found->count;
   for (int i = 0; i < found->count; ++i) {
@@ -170,24 +121,6 @@ notes_write(const Found *const found, const int32_t *const slot, RlLifted *const
 
 /* ---- the job ---- */
 
-static void
-job_take(Job *const job, const int frames)
-{
-  rl_lift_spectra_take(&job->spectra, frames, &job->room);
-  rl_lift_heard_take(&job->heard, frames, &job->room);
-  job->prior = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
-  job->other = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
-}
-
-static void
-pass_run(Job *const job, const RlLiftSound *const sound, const RlLiftView view,
-         const RlLiftGrid *const grid, Found *const found)
-{
-  rl_lift_spectra(sound, view, &job->room, &job->spectra);
-  rl_lift_net(&rl_lift_net_learned, &job->spectra, &job->room, &job->heard);
-  notes_find(job, grid, found);
-}
-
 static size_t
 samples_within(const size_t samples)
 {
@@ -197,12 +130,12 @@ samples_within(const size_t samples)
 size_t
 rl_lift_bytes(const size_t samples)
 {
-  Job               job   = {.room = {NULL, 0, 0}};
+  RlLiftJob         job   = {.room = {NULL, 0, 0}};
   const RlLiftSound none  = {NULL, NULL, samples_within(samples)};
   const RlLiftTask  task  = {.heard = &job.heard};
   const RlLiftView  view  = {0};
   float             angle = 0;
-  job_take(&job, rl_lift_frames(none.samples));
+  rl_lift_job_take(&job, none.samples);
   rl_lift_spectra(&none, view, &job.room, &job.spectra);
   rl_lift_net(&rl_lift_net_learned, &job.spectra, &job.room, &job.heard);
   rl_lift_line(&task, &job.room, NULL);
@@ -214,25 +147,20 @@ void
 rl_lift(const RlLiftSound *const sound, const RlLiftGrid *const grid, const float least,
         void *const memory, RlLifted *const lifted)
 {
-  Job         job   = {.room = {memory, 0, 0}};
+  RlLiftJob   job   = {.room = {memory, 0, 0}};
   RlLiftSound heard = *sound;
-  Found       found;
+  RlLiftFound found;
   int32_t     slot[RL_LIFT_NOTES_MAX] = {0};
-  float       angle                   = 0;
   heard.samples = sound->samples < RL_LIFT_SAMPLES_MAX ? sound->samples : RL_LIFT_SAMPLES_MAX;
-  job_take(&job, rl_lift_frames(heard.samples));
-  pass_run(&job, &heard, (RlLiftView){.5F, .5F, 0, -10}, grid, &found);
-  const float tuning = job.spectra.tuning;
-  if (rl_lift_side(&heard, tuning, found.span, found.count, &job.room, &angle) > side_share) {
-    pass_run(&job, &heard, (RlLiftView){cosf(angle), sinf(angle), 1, tuning}, grid, &found);
-  }
+  rl_lift_job_take(&job, heard.samples);
+  rl_lift_passes(&job, &heard, grid, &found);
   notes_sift(&job, grid, least, &found);
   if (found.count > 0 && grid->beat > 0) {
-    found.played = rl_lift_slots(found.span, found.count, grid, strays, slot);
+    found.played = rl_lift_slots(found.span, found.count, grid, rl_lift_strays, slot);
   }
   ends_trim(&job, &found);
   notes_write(&found, slot, lifted);
-  lifted->tuning = tuning;
+  lifted->tuning = job.spectra.tuning;
   lifted->swing  = found.played.swing;
   lifted->behind = found.played.behind;
 }

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <string.h>
 
 enum {
   PITCHES  = RL_LIFT_PITCHES,
@@ -39,13 +40,7 @@ typedef enum {
   ASKED
 } Asked;
 
-static const float weight[ASKED] = {
-  [ALWAYS] = -0.3657F,     [HOLDS] = -0.3236F, [HOLDS_AT_ON] = 0.4158F, [MARGIN] = 0.5976F,
-  [RESTS] = -0.4709F,      [BEGINS] = 0.1011F, [LONG] = -0.07813F,      [AGAIN] = -1.978F,
-  [AGAIN_BEGINS] = 1.467F, [GRACE] = -0.4156F, [TAIL] = -0.6298F,       [ON_GRID] = 0.4782F,
-  [FOREIGN] = -0.06801F,   [OCTAVE] = 0.1469F, [LOUD] = -0.04958F,      [ALONE] = -4.079F,
-  [CLEAN] = 0.6814F,       [UNLIKE] = -1.341F, [DIES] = -0.6771F,       [DULLS] = -0.05348F,
-};
+_Static_assert((int)ASKED == RL_LIFT_ASKED, "as in trust.h");
 
 static const float faintest = -7;
 
@@ -188,25 +183,22 @@ neighbours_ask(const Known *const known, const int i, float asked[ASKED])
   asked[LONG]  = logf(length);
 }
 
-static float
-note_trust(const Known *const known, const int i)
+static void
+note_ask(const Known *const known, const int i, float asked[ASKED])
 {
-  const RlLiftPhrase *const ph           = known->phrase;
-  const RlLiftSpan *const   span         = &ph->span[i];
-  const unsigned            scale        = rl_lift_scale_at(ph->grid, span->on);
-  float                     asked[ASKED] = {[ALWAYS] = 1, [CLEAN] = known->clean};
-  float                     sum          = 0;
+  const RlLiftPhrase *const ph    = known->phrase;
+  const RlLiftSpan *const   span  = &ph->span[i];
+  const unsigned            scale = rl_lift_scale_at(ph->grid, span->on);
+  memset(asked, 0, sizeof(*asked) * ASKED);
   frames_ask(ph, span, asked);
   neighbours_ask(known, i, asked);
   colour_ask(known, i, asked);
+  asked[ALWAYS]       = 1;
+  asked[CLEAN]        = known->clean;
   asked[AGAIN_BEGINS] = asked[AGAIN] * asked[BEGINS];
   asked[ON_GRID]      = ph->prior[span->on];
   asked[FOREIGN]      = scale >> (span->pitch + RL_LIFT_LOWEST) % 12 & 1 ? 0 : 1;
   asked[LOUD]         = known->loud[i] - known->loud_median;
-  for (int k = 0; k < ASKED; ++k) {
-    sum += weight[k] * asked[k];
-  }
-  return 1 / (1 + expf(-sum));
 }
 
 static float
@@ -240,7 +232,7 @@ clean_measure(const RlLiftHeard *const heard)
 }
 
 void
-rl_lift_trust(const RlLiftPhrase *const ph, float sure[RL_LIFT_NOTES_MAX])
+rl_lift_trust_ask(const RlLiftPhrase *const ph, float asked[][RL_LIFT_ASKED])
 {
   Known known = {.phrase = ph, .clean = clean_measure(ph->heard)};
   float pitch[RL_LIFT_NOTES_MAX];
@@ -255,6 +247,21 @@ rl_lift_trust(const RlLiftPhrase *const ph, float sure[RL_LIFT_NOTES_MAX])
     known.pitch_median = median(pitch, ph->count);
   }
   for (int i = 0; i < ph->count; ++i) {
-    sure[i] = note_trust(&known, i);
+    note_ask(&known, i, asked[i]);
+  }
+}
+
+void
+rl_lift_trust(const RlLiftPhrase *const ph, float sure[RL_LIFT_NOTES_MAX])
+{
+  float asked[RL_LIFT_NOTES_MAX][RL_LIFT_ASKED];
+  rl_lift_trust_ask(ph, asked);
+  for (int i = 0; i < ph->count; ++i) {
+    float sum = 0;
+    for (int k = 0; k < RL_LIFT_ASKED; ++k) {
+      sum += rl_lift_trust_learned[k] * asked[i][k];
+    }
+    sum *= sum > 0 ? rl_lift_trust_drawn : 1;
+    sure[i] = 1 / (1 + expf(-sum));
   }
 }

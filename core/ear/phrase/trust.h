@@ -16,6 +16,18 @@ typedef struct {
   const float         *prior; /* as in RlLiftTask */
 } RlLiftPhrase;
 
+enum { RL_LIFT_ASKED = 20 /* of each note: trust.c says what */ };
+
+/* The table that was fitted (tests/ear/lift/learn_trust.py). */
+extern const float rl_lift_trust_learned[RL_LIFT_ASKED];
+
+/* Of what is likely right, the logarithm of the odds is this many times what was fitted, under 1:
+   how sure it says it is understates, so that what is surer than .9 may be relied on. */
+extern const float rl_lift_trust_drawn;
+
+/* All of that, of each of its notes. */
+void rl_lift_trust_ask(const RlLiftPhrase *phrase, float asked[][RL_LIFT_ASKED]);
+
 /* 0..1 for each of its notes. */
 void rl_lift_trust(const RlLiftPhrase *phrase, float sure[RL_LIFT_NOTES_MAX]);
 
