@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: ISC
-"""Makes a phrase on a record: NAME.wav and NAME.json with the truth. The rule is in README.md."""
+"""Makes a phrase on a record: generator.py FOLDER FIRST LAST writes NUMBER_LEVEL.wav and NUMBER.json with the truth. The rule is in
+README.md."""
 import json
 import sys
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from scipy.signal import fftconvolve
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent / "hear"), str(HERE.parent / "follow")]
+import kept  # noqa: E402
 import scene  # noqa: E402
 import voices  # noqa: E402
 from sound import RATE, fluidsynth  # noqa: E402
@@ -25,7 +27,7 @@ FORMS = {"I7 | IV7 | I7 | I7 | IV7 | IV7 | I7 | I7 | V7 | IV7 | I7 | V7": (0, 5,
 
 
 def group_of(number: int) -> str:
-    return "learn" if number >= 1000 else "kept" if number % 3 == 2 else "develop"
+    return "kept" if number in kept.CASES else "seen" if number % 3 == 2 else "develop"
 
 
 @dataclass
@@ -166,11 +168,19 @@ def stereo_write(path: Path, sound: np.ndarray, rate: int) -> None:
         file.writeframes((np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes())
 
 
+def harmed(rng, mix: np.ndarray, condition: str, cents: float) -> np.ndarray:
+    if condition == "tape":
+        return kept.tape(mix, cents)
+    if condition == "room":
+        return kept.room(rng, mix)
+    return mix if condition == "plain" else kept.loss(mix, stereo_write, condition)
+
+
 def case(number: int, folder: Path) -> None:
     """All levels of one phrase in one place of the stereo picture."""
     rng, group = np.random.default_rng(70000 + number), group_of(number)
-    font = "timgm" if group == "kept" else "fluid"
-    room = scene.room_mirrors if group == "kept" else scene.room_tail
+    font, room = ("fluid", scene.room_tail) if group == "develop" else ("timgm", scene.room_mirrors)
+    condition = kept.condition_of(number)
     tempo, straight = float(rng.uniform(66, 200)), bool(rng.random() < 0.35)
     swing, key, program = 0.5 if straight else float(rng.uniform(0.55, 0.7)), int(rng.integers(12)), int(rng.choice(HORNS))
     words = list(FORMS)[rng.integers(len(FORMS))]
@@ -178,7 +188,10 @@ def case(number: int, folder: Path) -> None:
     notes = line(rng, key, roots, straight, tempo, LOWEST[program] + 2)
     perform(rng, notes, beat, swing, straight)
     bars = notes[-1].twelfth // 48 + 2
-    behind = band(rng, roots, key, beat, swing, bars, font, cents + rng.normal(0, 3), int(rng.integers(3)))
+    if group == "kept":
+        behind = kept.band(rng, roots, key, beat, swing, bars, cents + rng.normal(0, 3), number % 5, notes, pan)
+    else:
+        behind = band(rng, roots, key, beat, swing, bars, font, cents + rng.normal(0, 3), int(rng.integers(3)))
     first = max(0.0, notes[0].on - rng.uniform(0.3, 1.5))
     past = notes[-1].off + rng.uniform(0.4, 1.2)
     blown = horn(rng, notes, font, program, cents, past + 1)
@@ -186,7 +199,7 @@ def case(number: int, folder: Path) -> None:
         wet = 10 ** (rng.uniform(-18, -8) / 20)
         blown = blown + wet * fftconvolve(blown, room(rng))[:len(blown)]
     cut = slice(int(first * RATE), int(past * RATE))
-    behind = np.pad(behind, (0, max(0, cut.stop - len(behind))))[cut]
+    behind = np.pad(behind, [(0, max(0, cut.stop - len(behind)))] + [(0, 0)] * (behind.ndim - 1))[cut]
     blown = blown[cut]
     sounds = np.zeros(len(blown), bool)
     for n in notes:
@@ -195,14 +208,18 @@ def case(number: int, folder: Path) -> None:
     place = PLACES[number // 3 % len(PLACES)]
     angle = np.pi / 4 if place != "side" else float(rng.uniform(0.2, 0.55) * np.pi / 2 if rng.random() < 0.5 else rng.uniform(0.7, 0.9) * np.pi / 2)
     lean = float(rng.uniform(0.25, 0.75) * np.pi / 2)
-    truth = {"group": group, "place": place, "program": program, "tempo": tempo, "at": -first, "straight": straight, "swing": swing,
-             "key": key, "chart": words, "cents": cents, "notes": [[n.on - first, n.off - first, n.midi, n.twelfth] for n in notes]}
+    faster = 2 ** (float(rng.choice([-40, 40])) / 1200) if condition == "tape" else 1.0
+    truth = {"group": group, "place": place, "condition": condition, "program": program, "style": number % 5 if group == "kept" else -1,
+             "tempo": tempo * faster, "at": -first / faster, "straight": straight, "swing": swing, "key": key, "chart": words, "cents": cents,
+             "notes": [[(n.on - first) / faster, (n.off - first) / faster, n.midi, n.twelfth] for n in notes]}
     (folder / f"{number:04d}.json").write_text(json.dumps(truth))
+    wide = behind if behind.ndim == 2 else pan(behind, lean)
     for name, above in LEVELS.items():
         mix = pan(blown / level(blown), angle)
         if above is not None:
-            mix += pan(behind / level(behind), lean) * 10 ** (-above / 20)
+            mix += wide / level(behind) * 10 ** (-above / 20)
         mix += rng.normal(0, 1, mix.shape) * 10 ** (rng.uniform(-65, -40) / 20)
+        mix = harmed(rng, mix / np.abs(mix).max() * 0.7, condition, 1200 * np.log2(faster))
         mix = mix / np.abs(mix).max() * 0.7
         stereo_write(folder / f"{number:04d}_{name}.wav", mix if place != "mono" else mix.mean(axis=1, keepdims=True), RATE)
 
