@@ -100,7 +100,8 @@ threads() {
 # The listener's thread beside the audio thread's and the worker's; what the worker lends to be listened to.
 listen_threads() {
 	export RL_BUNDLES="$raced/lv2" TSAN_OPTIONS=halt_on_error=1 REEDLAMP_FEW=1
-	"$raced/tests/plugin/test_listen" && "$raced/tests/plugin/test_listen_transport" && "$raced/tests/plugin/test_audition"
+	"$raced/tests/plugin/test_listen" && "$raced/tests/plugin/test_listen_transport" && "$raced/tests/plugin/test_audition" &&
+		"$raced/tests/plugin/test_lent"
 }
 
 # The window's lesson sheets: their thread beside the window's. The libraries below are not built to be watched.

@@ -89,7 +89,7 @@ STEPS = [
     Step("core and plugin, addresses and undefined behaviour watched", python("meson_count.py", WATCHED), (BUILT_WATCHED,),
          counted=True, env=(("REEDLAMP_MAPS", "6"), ("REEDLAMP_FEW", "1"), ("UBSAN_OPTIONS", "halt_on_error=1"),
                             ("LSAN_OPTIONS", f"suppressions={TESTS}/ui/leaks.supp"))),
-    Step(BUILT_RACED, check("build", RACED, "test_handover test_osc test_receivers test_listen test_listen_transport test_audition send bundle test_sheet_thread",
+    Step(BUILT_RACED, check("build", RACED, "test_handover test_osc test_receivers test_listen test_listen_transport test_audition test_lent send bundle test_sheet_thread",
                             "-Dtests=true", "-Dwindow=disabled", "-Dsheet=enabled", "-Dpage=disabled", "-Dbuildtype=debugoptimized", "-Db_sanitize=thread", "-Db_lundef=false")),
     Step("OSC: no two threads are in each other's way", check("threads"), (BUILT_RACED,), timed=True, alone="time"),
     Step("the sheet's thread and the window's are not in each other's way", check("sheet_threads"), (BUILT_RACED,)),

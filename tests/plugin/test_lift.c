@@ -8,6 +8,7 @@
 #include "core/phrase/sure.h"
 #include "tests/core/ear/horn.h"
 
+#include <malloc.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -280,6 +281,49 @@ bars_just_heard_become_a_take(void **const state)
   end(&s);
 }
 
+static size_t
+memory_now(void)
+{
+  const struct mallinfo2 m = mallinfo2();
+  return m.uordblks + m.hblkhd;
+}
+
+/* A minute kept and nearly all of it lifted: 32 MiB at most, and gone with it. */
+static void
+memory_is_bounded_and_given_back(void **const state)
+{
+  const struct timespec pause = {0, 1000000};
+  const bool            few   = getenv("REEDLAMP_FEW") != NULL; /* and memory is watched */
+  Scene                 s;
+  (void)state;
+  begin(&s);
+  rl_host_set(s.host, "capture_from", 0);
+  scene_chart(&s, "key: G\n| I7 | % | % | % | % | % | % | % | % | % | % | % | % | % | % | % |\n"
+                  "| I7 | % | % | % | % | % | % | % | % | % | % | % | % | % | % | % |\n");
+  const size_t before = memory_now();
+  size_t       most   = 0;
+  rl_host_set(s.host, "capture_from", 2);
+  scene_settle(&s);
+  roll(&s, 0);
+  play_from(&s, 0, (few ? 6 : 30) * BAR);
+  scene_send(&s, 0, "lift", few ? "bars: 1-5" : "bars: 1-29");
+  scene_run(&s, 64);
+  for (int i = 0; i < 60000 && !(scene_told(&s, "take") && strstr(scene_told(&s, "take"), "Take"));
+       ++i) {
+    most = memory_now() > most ? memory_now() : most;
+    scene_run(&s, 64);
+    nanosleep(&pause, NULL);
+  }
+  rl_host_set(s.host, "capture_from", 0);
+  scene_settle(&s);
+  rl_host_rest(2);
+  const size_t after = memory_now();
+  print_message("%zu bytes at most, %zu after\n", most - before, after - before);
+  assert_true(few || (most - before > 4U << 20 && most - before < 32U << 20));
+  assert_true(few || after - before < 1U << 18); /* the picture, the take, what was told */
+  end(&s);
+}
+
 static void
 where_no_horn_plays_it_says_so(void **const state)
 {
@@ -462,6 +506,7 @@ main(void)
     cmocka_unit_test(a_loop_gives_a_take_for_every_pass_and_a_stop_ends_one),
     cmocka_unit_test(what_was_just_heard_becomes_a_take),
     cmocka_unit_test(bars_just_heard_become_a_take),
+    cmocka_unit_test(memory_is_bounded_and_given_back),
     cmocka_unit_test(where_no_horn_plays_it_says_so),
     cmocka_unit_test(off_nothing_is_kept),
     cmocka_unit_test(the_picture_is_told),
