@@ -189,6 +189,13 @@ a_held_bend_has_a_needle_a_passing_one_and_a_plain_note_have_none(void **state)
   hear(1, &bend, 0.3);
   assert_true(cell(2, RL_DRAW_1)->held);
   assert_int_equal(cell(2, RL_DRAW_1)->off, -20);
+  hear(1, &bend, 0.05); /* so steady that there is nothing new to tell */
+  now += 0.05;
+  look();
+  assert_false(cell(2, RL_DRAW_1)->held);
+  now += 0.2;
+  look();
+  assert_true(cell(2, RL_DRAW_1)->held);
   hear_one(2, RL_DRAW, 67, -20);
   assert_true(cell(2, RL_DRAW)->heard && !cell(2, RL_DRAW)->held);
 }

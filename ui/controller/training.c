@@ -261,6 +261,9 @@ rl_training_advance(RlController *const c, const double now)
   RlTraining *const t     = &c->training;
   const double      since = now - t->received_at - lag; /* without news */
   notes_advance(c);
+  if (since > 0) {
+    c->view.played.heard_at = t->heard_at + since;
+  }
   if (c->view.screen == RL_SCREEN_TRAINER && since > 0) {
     heard(c, t->heard_at + since);
   }
