@@ -157,12 +157,14 @@ save
 '''
 
 
-def ardour(screen, script):
-    """Ardour with a session of three tracks with the plugin, its mixer in sight."""
+def ardour(screen, script, steps=STEPS, ready=lambda: None):
+    """Ardour with a session that these steps of ardour.lua make, each track with the plugin; its mixer in sight. `ready` is
+    called once the session is saved."""
     session, config = screen.folder + '/jam', screen.folder + '/config/ardour7'
-    made = screen.start('ardour7-lua', ['ardour7-lua', script], env={'STEPS': STEPS % session})
+    made = screen.start('ardour7-lua', ['ardour7-lua', script], env={'STEPS': steps % session})
     until('a session', lambda: made.poll() is not None)
     path = session + '/jam.ardour'
+    ready()
     with open(path, encoding='utf-8') as file:
         lines = [line for line in file if '<EngineHints' not in line]  # else it asks about another sound card
     with open(path, 'w', encoding='utf-8') as file:
@@ -179,7 +181,7 @@ def ardour(screen, script):
             focus(screen)
             screen.look('xdotool', 'key', 'alt+m')
             time.sleep(1)
-        return len(plugins(screen)) == 3
+        return len(plugins(screen)) == steps.count('plugin')
     until("Ardour's mixer", mixer, alive=[host])
     return host
 
