@@ -44,13 +44,14 @@ ROOMS = {
     "plugin/osc": "core/practice plugin/worker plugin/shared plugin/protocol plugin/thread core/harmony core/text",
     "plugin/lv2": "plugin/rt plugin/worker plugin/listen plugin/lift plugin/osc plugin/shared plugin/protocol plugin/thread",
     "plugin/host": "plugin/protocol",
-    "ui/files": "plugin/protocol plugin/thread core/trainer core/capture core/abc core/chart core/phrase core/harmony core/text",
+    "ui/clip": "core/ear core/capture core/chart core/phrase core/harmony core/text",
+    "ui/files": "ui/clip plugin/protocol plugin/thread core/trainer core/capture core/abc core/chart core/phrase core/harmony core/text",
     "ui/model": "core/practice ui/files plugin/protocol core/trainer core/arrange core/capture core/abc core/chart core/phrase core/harmony core/text",
     "ui/paint": "core/text",
     "ui/layout": "ui/model ui/paint core/harmony",
     "ui/draw": "core/practice ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/harmony core/text",
     "ui/paper": "ui/layout ui/model ui/paint plugin/thread core/arrange core/chart core/phrase core/harmony core/text",
-    "ui/listen": "core/ear core/capture core/abc core/chart core/phrase core/harmony core/meter core/text",
+    "ui/listen": "ui/clip core/ear core/capture core/abc core/chart core/phrase core/harmony core/meter core/text",
     "ui/controller": "plugin/protocol ui/paper ui/draw ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/abc core/chart "
                      "core/phrase core/harmony core/text",
     "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",
@@ -69,7 +70,7 @@ ONLY = {
     "ui/page/qr.c": ("qrencode",),
     "core/ear/fft.c": ("kissfft/",),
     "plugin/worker/slower.c": ("SoundTouchDLL",),
-    "ui/listen/sound.c plugin/demo/backing.c": ("sndfile",),
+    "ui/clip/sound.c ui/listen/sound.c plugin/demo/backing.c": ("sndfile",),
 }
 # What the audio thread's room and what it is handed must not know: nothing there locks, allocates or opens.
 REAL_TIME = ("plugin/rt", "plugin/shared", "plugin/protocol")

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/capture/notate.h"
 
+#include "core/phrase/sure.h"
+
 #include <assert.h>
 #include <math.h>
 #include <string.h>
@@ -427,6 +429,21 @@ rl_notated_say(const RlNotated *const n, RlText *const text)
     rl_text_add_int(text, n->left_out);
   }
   rl_text_add(text, n->moved ? "; played before bar 1, moved onto it" : "");
+}
+
+void
+rl_notated_sure(const RlTake *const take, RlNotated *const notated)
+{
+  uint8_t sure[RL_PHRASE_NOTES_MAX];
+  bool    lifted = notated->phrase.notes > 0;
+  for (int i = 0; i < notated->phrase.notes; ++i) {
+    const int said = take->note[notated->from[i]].sure;
+    sure[i]        = (uint8_t)(said ? said - 1 : 0);
+    lifted         = lifted && said;
+  }
+  if (lifted) {
+    rl_phrase_sure_write(&notated->phrase, sure);
+  }
 }
 
 double

@@ -13,8 +13,8 @@ double
 rl_lifting_quarters(const RlLifting *const l, const double second)
 {
   const double at   = second * RL_LIFT_RATE / RL_LIFTING_STEP;
-  const double last = (double)(l->samples / RL_LIFTING_STEP);
-  const double low  = fmin(fmax(floor(at), 0), last);
+  const size_t last = l->samples / RL_LIFTING_STEP;
+  const double low  = fmin(fmax(floor(at), 0), (double)last);
   const size_t n    = (size_t)low;
   return l->quarters[n] + (at - low) * (l->quarters[n + 1] - l->quarters[n]);
 }

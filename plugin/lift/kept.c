@@ -52,7 +52,7 @@ sample_add(RlKept *const k, const float left, const float right)
 static void
 push(RlKept *const k, const float left, const float right)
 {
-  float     l[2], r[2];
+  float     l[2] = {0}, r[2] = {0};
   const int count = rl_resampler_push(&k->side[0], left, l);
   if (k->stereo) {
     rl_resampler_push(&k->side[1], right, r);

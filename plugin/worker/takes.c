@@ -2,7 +2,6 @@
 #include "plugin/worker/takes.h"
 
 #include "core/capture/notate.h"
-#include "core/phrase/sure.h"
 #include "plugin/worker/setting.h"
 
 #include <stdlib.h>
@@ -60,22 +59,6 @@ holes_write(const RlTake *const take, RlText *const fields)
   rl_text_add(fields, any ? "\n" : "");
 }
 
-/* How sure each note is, if it was lifted from a record. */
-static void
-sure_write(const RlTake *const take, RlNotated *const notated)
-{
-  uint8_t sure[RL_PHRASE_NOTES_MAX];
-  bool    lifted = notated->phrase.notes > 0;
-  for (int i = 0; i < notated->phrase.notes; ++i) {
-    const int said = take->note[notated->from[i]].sure;
-    sure[i]        = (uint8_t)(said ? said - 1 : 0);
-    lifted         = lifted && said;
-  }
-  if (lifted) {
-    rl_phrase_sure_write(&notated->phrase, sure);
-  }
-}
-
 void
 rl_takes_say(const RlTake *const take, RlNotated *const notated)
 {
@@ -84,7 +67,7 @@ rl_takes_say(const RlTake *const take, RlNotated *const notated)
   rl_notated_say(notated, &fields);
   rl_text_add(&fields, "\n");
   holes_write(take, &fields);
-  sure_write(take, notated);
+  rl_notated_sure(take, notated);
 }
 
 static bool

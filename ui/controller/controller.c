@@ -84,6 +84,7 @@ void
 rl_controller_free(RlController *const c)
 {
   if (c) {
+    rl_clips_close(c);
     rl_phrase_files_close(c);
     rl_charts_close(c);
     rl_chart_files_close(c);
@@ -272,6 +273,7 @@ rl_controller_look(RlController *const c, const double now)
   rl_scrolling_advance(c, now);
   rl_charts_advance(c, now);
   rl_phrase_files_advance(c, now);
+  rl_clips_advance(c);
   rl_chart_files_advance(c, now);
   rl_settings_advance(c, now);
   rl_lesson_sheet_advance(c);

@@ -8,6 +8,7 @@
 #include "ui/controller/chart_origin.h"
 #include "ui/controller/chart_saving.h"
 #include "ui/controller/charts.h"
+#include "ui/controller/clips.h"
 #include "ui/controller/controller.h"
 #include "ui/controller/editing.h"
 #include "ui/controller/harp_chooser.h"
@@ -60,6 +61,7 @@ struct RlController {
   RlHarpChooser      harps;
   RlPhrasePicker     picker;
   RlPhraseFiles      phrase_files;
+  RlClips            clips;
   RlPhraseSearch     search;
   RlCharts           charts;
   RlChartOrigin      origin;

@@ -104,6 +104,7 @@ rl_picker_update(RlController *const c)
     rl_takes_add_midi(c);
     return;
   }
+  rl_clips_forget(c);
   const RlSlice tune = rl_view_phrase_tune(v, selected);
   v->phrases.tags    = rl_abc_tags(tune);
   if (!rl_abc_read_counting(tune, &c->scratch.lane.phrase, &left, &wrong)) {

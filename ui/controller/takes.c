@@ -81,6 +81,18 @@ take_add(RlController *const c, const RlPhrase *const phrase, const int bar, Wor
 }
 
 void
+rl_takes_add_phrase(RlController *const c, const RlPhrase *const phrase, const int bar)
+{
+  Workspace *const w = (Workspace *)malloc(sizeof(Workspace));
+  if (!w) {
+    rl_editing_error(c, no_memory);
+  } else if (rl_plan_find(&c->takes, phrase->title) < 0) {
+    take_add(c, phrase, bar, w);
+  }
+  free(w);
+}
+
+void
 rl_takes_add_midi(RlController *const c)
 {
   const RlView *const v     = &c->view;
@@ -93,6 +105,8 @@ rl_takes_add_midi(RlController *const c)
     rl_text_add(&words, no_memory);
   } else if (rl_plan_find(&c->takes, c->picker.library.phrase[index].title) >= 0) {
     rl_text_add(&words, "it is among the takes already");
+  } else if (c->picker.library.phrase[index].clip) {
+    rl_clips_select(c, index);
   } else if (rl_library_midi(&c->picker.library, index, v->form, rl_view_key(v), p, &bar, &words)) {
     take_add(c, p, bar, w);
   }

@@ -14,6 +14,9 @@ void rl_takes_change(RlController *controller, RlAction action);
 /** Makes a take of the selected part of a MIDI file, as if it had been played. */
 void rl_takes_add_midi(RlController *controller);
 
+/** Adds a phrase with its title, played on that bar, unless there is one of that title. */
+void rl_takes_add_phrase(RlController *controller, const RlPhrase *phrase, int bar);
+
 /** Selects the newest take, on the bar where it was played. There is at least one. */
 void rl_takes_select_newest(RlController *controller);
 

@@ -78,6 +78,7 @@ tune_add(RlLibrary *const l, const char *const file, const RlSlice tune, const R
     p->size   = (uint32_t)raw.length;
     p->own    = own;
     p->midi   = false;
+    p->clip   = false;
     ++l->count;
   }
 }

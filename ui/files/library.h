@@ -25,7 +25,8 @@ typedef struct {
   int32_t  file;                        /**< in RlLibrary.file */
   uint32_t from, size;     /**< bytes of its tune in that file's text, as it stands there */
   bool     own;            /**< from the player's folder */
-  bool     midi;           /**< a part of a MIDI file */
+  bool     midi;           /**< a part of a MIDI file, or a recording: it becomes a take */
+  bool     clip;           /**< a recording: only its name was read */
   uint8_t  track, channel; /**< of that part */
   int32_t  left; /**< things in its tune that a phrase has no room for; or RL_LIBRARY_UNREAD until
                       rl_library_look(), RL_LIBRARY_WRONG if it cannot be read */
@@ -51,8 +52,8 @@ typedef struct {
   char problem[512]; /**< the last file or tune that could not be used, and why; or empty */
 } RlLibrary;
 
-/** Reads all files *.abc, *.mid and *.midi (in any case) of `folder`, then the tunebook `book`
-   (NULL: none); what was read before is replaced. */
+/** Reads all files *.abc, *.mid and *.midi (in any case), and the names of recordings, of `folder`,
+   then the tunebook `book` (NULL: none); what was read before is replaced. */
 void rl_library_read(RlLibrary *library, const char *folder, const char *book);
 void rl_library_free(RlLibrary *library);
 

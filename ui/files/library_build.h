@@ -24,6 +24,9 @@ void rl_library_book_add(RlLibrary *library, const char *file, size_t size, bool
 /** Adds the parts of a MIDI file, which is the last one. */
 void rl_library_parts_add(RlLibrary *library, const char *file, RlSlice bytes);
 
+/** The title of what has only the name of its file, which has an ending. */
+void rl_library_name_title(const char *file, char title[RL_PHRASE_TITLE_SIZE]);
+
 /** Adds a file without content, the last one. False without memory, which is reported. */
 bool rl_library_file_begin(RlLibrary *library, const char *name, bool own, bool midi);
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* The files of the library: how they are read, and one of them replaced. */
+#include "ui/files/clip_lift.h"
 #include "ui/files/library_build.h"
 
 #include <dirent.h>
@@ -139,6 +140,26 @@ is_midi(const char *const name)
   return dot && (!strcasecmp(dot, ".mid") || !strcasecmp(dot, ".midi"));
 }
 
+/* A recording is listed by its name; it is heard once it is selected. */
+static void
+clip_add(RlLibrary *const l, const char *const name)
+{
+  RlLibraryPhrase *const p =
+    rl_library_file_begin(l, name, true, true) ? rl_library_phrase_new(l, name) : NULL;
+  if (!p) {
+    return;
+  }
+  rl_library_name_title(name, p->title);
+  p->at      = l->file[l->files - 1].at;
+  p->length  = 0;
+  p->own     = true;
+  p->midi    = true;
+  p->clip    = true;
+  p->track   = 0;
+  p->channel = 0;
+  ++l->count;
+}
+
 static void
 file_read(RlLibrary *const l, const char *const path, const bool own)
 {
@@ -148,6 +169,11 @@ file_read(RlLibrary *const l, const char *const path, const bool own)
   FILE *const       file  = size < 0 ? NULL : fopen(path, "rb");
   if (!file) {
     rl_library_problem(l, name, "cannot be read");
+    return;
+  }
+  if (own && rl_clip_lift_takes(name)) {
+    clip_add(l, name);
+    fclose(file);
     return;
   }
   const bool fits = size <= RL_LIBRARY_FILE_MAX && l->used + (size_t)size <= RL_LIBRARY_TEXT_MAX;
@@ -168,7 +194,7 @@ is_phrases(const struct dirent *const entry)
 {
   const char *const dot = strrchr(entry->d_name, '.');
   return dot && dot != entry->d_name && entry->d_name[0] != '.' &&
-         (!strcasecmp(dot, ".abc") || is_midi(entry->d_name));
+         (!strcasecmp(dot, ".abc") || is_midi(entry->d_name) || rl_clip_lift_takes(entry->d_name));
 }
 
 static int

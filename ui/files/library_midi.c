@@ -20,6 +20,14 @@ words_add(RlText *const text, const RlSlice words)
   }
 }
 
+void
+rl_library_name_title(const char *const file, char title[RL_PHRASE_TITLE_SIZE])
+{
+  const char *const dot  = strrchr(file, '.');
+  RlText            text = rl_text_in(title, RL_PHRASE_TITLE_SIZE);
+  words_add(&text, rl_slice_trim((RlSlice){file, (size_t)(dot - file)}));
+}
+
 /* The parts of a file, and what they are called. */
 typedef struct {
   RlSmfPart part[RL_SMF_PARTS_MAX];
@@ -115,6 +123,7 @@ rl_library_parts_add(RlLibrary *const l, const char *const file, const RlSlice b
     p->length  = (uint32_t)bytes.length;
     p->own     = true;
     p->midi    = true;
+    p->clip    = false;
     p->track   = parts.part[i].track;
     p->channel = parts.part[i].channel;
     ++l->count;

@@ -1,9 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* A phrase lifted from a recording. A long one is heard in pieces that overlap. */
-#include "core/chart/chart.h"
-#include "core/ear/phrase/beat.h"
+/* A phrase lifted from a recording. */
 #include "core/ear/phrase/over.h"
-#include "core/ear/phrase/pieces.h"
 #include "ui/listen/listen.h"
 #include "ui/listen/phrase.h"
 
@@ -11,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PIECE = 16 /* seconds heard at once */, BEATS = 4096 };
+enum { BEATS = 4096 };
 
 /* ---- what is known ---- */
 
@@ -46,73 +43,6 @@ grid_from(const RlListenOptions *const w, const RlForm *const form, const RlKey 
   grid->beat = w->has_at ? grid->beat : 0; /* a tempo without a place helps with the beat alone */
 }
 
-/* ---- pieces ---- */
-
-static void
-notes_append(const RlLifted *const lifted, const RlLiftPiece *const piece,
-             RlLiftedPhrase *const all)
-{
-  const float from = (float)piece->at / RL_LIFT_RATE;
-  for (int i = 0; i < lifted->notes && all->notes < RL_PHRASE_LIFTED_MAX; ++i) {
-    RlLiftedNote note = lifted->note[i];
-    if ((double)note.on >= piece->first && (double)note.on < piece->past) {
-      note.on += from;
-      note.off += from;
-      all->note[all->notes++] = note;
-    }
-  }
-}
-
-/* Lifts the clip with what is known of the grid; times in seconds from its beginning. */
-static bool
-pieces_lift(const RlClip *const clip, const RlLiftGrid *const grid, RlLiftedPhrase *const all)
-{
-  const size_t    most   = RL_LIFT_SAMPLES_MAX;
-  void *const     memory = malloc(rl_lift_bytes(clip->samples < most ? clip->samples : most));
-  RlLifted *const lifted = malloc(sizeof(*lifted));
-  RlLiftPiece     piece  = {0};
-  all->notes             = 0;
-  for (int i = 0; memory && lifted && !piece.last; ++i) {
-    RlLiftGrid here = *grid;
-    piece           = rl_lift_piece(clip->samples, PIECE, RL_LIFT_SECONDS_MAX, i);
-    here.origin -= (double)piece.at / RL_LIFT_RATE;
-    const RlLiftSound sound = {clip->left + piece.at, clip->right ? clip->right + piece.at : NULL,
-                               piece.samples};
-    rl_lift(&sound, &here, RL_LIFT_LIKELY, memory, lifted);
-    notes_append(lifted, &piece, all);
-    all->tuning = lifted->tuning;
-    all->swing  = lifted->swing;
-  }
-  const bool good = memory && lifted;
-  free(memory);
-  free(lifted);
-  return good;
-}
-
-/* ---- the key, where nothing says it ---- */
-
-/* The tonic over which a blues fits best: by how long each pitch class sounds. Our own judgement.
- */
-static RlKey
-key_guess(const RlLiftedPhrase *const all)
-{
-  static const float fits[12] = {3, -1, 1, 1.5F, 1.5F, 1, .8F, 2, -1, 1, 1.5F, -.5F};
-  int                best     = 0;
-  float              most     = -HUGE_VALF;
-  for (int tonic = 0; tonic < 12; ++tonic) {
-    float sum = 0;
-    for (int i = 0; i < all->notes; ++i) {
-      const RlLiftedNote *const n = &all->note[i];
-      sum += fits[(n->midi - tonic + 120) % 12] * fminf(n->off - n->on, 1);
-    }
-    if (sum > most) {
-      most = sum;
-      best = tonic;
-    }
-  }
-  return rl_key_named(best, false);
-}
-
 /* ---- the whole job ---- */
 
 typedef struct {
@@ -123,19 +53,6 @@ typedef struct {
   uint16_t               scale[BEATS];
   char                   title[64];
 } Work;
-
-/* A chart without chords, for what has none. */
-static bool
-plain_make(RlForm *const form, const RlKey key)
-{
-  char         words[64];
-  RlText       text = rl_text_in(words, sizeof(words));
-  RlChartError error;
-  rl_text_add(&text, "key: ");
-  rl_key_write(key, &text);
-  rl_text_add(&text, "\n\n| N.C. | % | % | % |\n");
-  return rl_chart_read(rl_slice(words), form, &error);
-}
 
 /* The recording's name without its folders and its ending. */
 static void
@@ -180,7 +97,7 @@ phrase_find(Work *const w, const RlForm *const form)
   RlListenEnd end = rl_listen_clip(o, &clip);
   if (end == RL_LISTEN_DONE) {
     grid_from(o, form, &w->grid.key, w->scale, &grid);
-    if (!pieces_lift(&clip, &grid, &w->phrase)) {
+    if (!rl_lifted_hear(&clip, &grid, &w->phrase)) {
       end = rl_listen_complain(RL_LISTEN_INPUT, o->sound,
                                "not enough memory; name less of it with --phrase");
     }
@@ -196,22 +113,8 @@ phrase_find(Work *const w, const RlForm *const form)
   w->grid.known  = o->tempo > 0 && o->has_at;
   w->grid.beat   = o->tempo > 0 ? 60 / o->tempo : 0;
   w->grid.origin = o->at;
-  w->grid.key    = o->has_key || form ? w->grid.key : key_guess(&w->phrase);
+  w->grid.key    = o->has_key || form ? w->grid.key : rl_lifted_key(&w->phrase);
   return RL_LISTEN_DONE;
-}
-
-/* The beat that the notes themselves suggest. */
-static void
-beat_find(Work *const w)
-{
-  RlLifted *const some = malloc(sizeof(*some));
-  if (some) {
-    some->notes = w->phrase.notes < RL_LIFT_NOTES_MAX ? w->phrase.notes : RL_LIFT_NOTES_MAX;
-    memcpy(some->note, w->phrase.note, sizeof(*some->note) * (size_t)some->notes);
-    rl_lift_beat(some, &w->grid.beat, w->options->has_at, &w->grid.origin);
-    free(some);
-  }
-  w->grid.beat = w->grid.beat > 0 ? w->grid.beat : 0.5;
 }
 
 static RlListenEnd
@@ -223,7 +126,7 @@ phrase_write(Work *const w, const RlForm *const form)
     return rl_listen_complain(RL_LISTEN_INPUT, w->options->sound,
                               "no phrase is heard in it; name its seconds with --phrase");
   }
-  if (!form && !plain_make(&w->plain, w->grid.key)) {
+  if (!form && !rl_lifted_plain(&w->plain, w->grid.key)) {
     return rl_listen_complain(RL_LISTEN_INPUT, "--key", "no chart can be made in it");
   }
   w->grid.form = form ? form : &w->plain;
@@ -244,7 +147,7 @@ rl_listen_lift(const RlListenOptions *const options, const RlForm *const form)
   w->options = options;
   end        = phrase_find(w, form);
   if (end == RL_LISTEN_DONE) {
-    beat_find(w);
+    rl_lifted_beat(&w->phrase, &w->grid.beat, options->has_at, &w->grid.origin);
     end = phrase_write(w, form);
   }
   free(w);

@@ -6,6 +6,7 @@
 
 #include "core/chart/form.h"
 #include "core/ear/phrase/lift.h"
+#include "ui/clip/sound.h"
 
 #include <stdio.h>
 
@@ -43,19 +44,6 @@ typedef struct {
   RlLiftFeel     feel;
   const char    *said; /**< help or version, to be printed instead */
 } RlListenOptions;
-
-/** A recording as mono. */
-typedef struct {
-  float   *samples;
-  uint64_t frames;
-  double   rate;
-} RlRecording;
-
-/** A part of a recording, as it is lifted from. */
-typedef struct {
-  float *left, *right; /**< at RL_LIFT_RATE; right NULL: mono. One piece of memory: free(left) */
-  size_t samples;
-} RlClip;
 
 /** A beat that was found. */
 typedef struct {

@@ -2,7 +2,6 @@
 #include "ui/listen/phrase.h"
 
 #include "core/abc/abc.h"
-#include "core/capture/notate.h"
 #include "ui/listen/track.h"
 
 #include <math.h>
@@ -52,64 +51,20 @@ rl_phrase_midi(FILE *const file, const RlLiftedPhrase *const phrase, const RlPhr
 /* ---- ABC ---- */
 
 typedef struct {
-  RlTake            take;
-  RlNotateWorkspace notate;
-  RlNotated         notated;
-  char              text[RL_ABC_MAX];
+  RlNotated notated;
+  char      text[RL_ABC_MAX];
 } Work;
-
-/* Quarters of a felt beat. */
-static double
-felt_quarters(const RlForm *const form)
-{
-  const RlBar *const bar = &form->bar[0];
-  return 4.0 * bar->beats / bar->unit / rl_meter_felt(bar->beats, bar->unit);
-}
-
-/* The notes along the form; where they begin before it, whole choruses later. */
-static void
-take_fill(const RlLiftedPhrase *const phrase, const RlPhraseGrid *const grid, RlTake *const take)
-{
-  const double each   = felt_quarters(grid->form);
-  const double chorus = grid->form->starts[RL_AXIS_QUARTERS][grid->form->bars];
-  const double first  = ((double)phrase->note[0].on - grid->origin) / grid->beat * each;
-  const double later  = -chorus * floor((first + each / 2) / chorus); /* into the first chorus */
-  rl_take_begin(take);
-  for (int i = 0; i < phrase->notes; ++i) {
-    const RlLiftedNote *const n   = &phrase->note[i];
-    const double              on  = ((double)n->on - grid->origin) / grid->beat * each + later;
-    const double              off = ((double)n->off - grid->origin) / grid->beat * each + later;
-    const uint8_t sounds[3] = {0x90, (uint8_t)n->midi, 96}, ends[3] = {0x80, (uint8_t)n->midi, 0};
-    rl_take_midi(take, on, sounds, sizeof(sounds));
-    rl_take_midi(take, off, ends, sizeof(ends));
-  }
-  rl_take_end(
-    take, ((double)phrase->note[phrase->notes - 1].off - grid->origin) / grid->beat * each + later);
-}
 
 bool
 rl_phrase_abc(FILE *const file, const RlLiftedPhrase *const phrase, const RlPhraseGrid *const grid,
               const char *const title)
 {
   Work *const w    = malloc(sizeof(*w));
-  bool        good = w != NULL;
+  bool        good = w && rl_lifted_notate(phrase, grid, title, &w->notated);
   if (good) {
-    RlText       text  = rl_text_in(w->text, sizeof(w->text));
-    const double tempo = 60 / grid->beat * felt_quarters(grid->form);
-    take_fill(phrase, grid, &w->take);
-    good = rl_notate(&w->take, grid->form, grid->key, tempo, &w->notate, &w->notated);
-    if (good) {
-      RlPhrase *const p     = &w->notated.phrase;
-      RlText          name  = rl_text_in(p->title, sizeof(p->title));
-      RlText          field = rl_text_in(p->fields, sizeof(p->fields));
-      rl_text_add(&name, title);
-      rl_text_add(&field, "N:");
-      rl_notated_say(&w->notated, &field);
-      rl_text_add(&field, "\n");
-      p->tempo = round(tempo);
-      rl_abc_write(p, &text);
-      good = fwrite(w->text, text.used, 1, file) == 1;
-    }
+    RlText text = rl_text_in(w->text, sizeof(w->text));
+    rl_abc_write(&w->notated.phrase, &text);
+    good = fwrite(w->text, text.used, 1, file) == 1;
   }
   free(w);
   return good;

@@ -3,24 +3,8 @@
 #ifndef RL_UI_LISTEN_PHRASE_H
 #define RL_UI_LISTEN_PHRASE_H
 
+#include "ui/clip/lifted.h"
 #include "ui/listen/listen.h"
-
-enum { RL_PHRASE_LIFTED_MAX = 16384 };
-
-/** All notes of a clip; times in seconds of the recording. */
-typedef struct {
-  int          notes;
-  float        tuning, swing; /**< of its last piece, as in RlLifted */
-  RlLiftedNote note[RL_PHRASE_LIFTED_MAX];
-} RlLiftedPhrase;
-
-/** The grid it is written on. */
-typedef struct {
-  double        beat, origin; /**< seconds; a felt beat, and a bar line */
-  bool          known;        /**< told, not found */
-  RlKey         key;
-  const RlForm *form; /**< what its bars are counted by */
-} RlPhraseGrid;
 
 /** Writes each format to an open file; false if it cannot be written. */
 bool rl_phrase_text(FILE *file, const RlLiftedPhrase *phrase);
