@@ -789,3 +789,18 @@ parked_at(const int64_t bar, const double bar_beat)
   report.speed  = 0;
   return report;
 }
+
+void
+scene_roll(Scene *const s, const int beat)
+{
+  const Report report = rolling_at(beat / 4, beat % 4);
+  scene_report(s, 0, &report);
+}
+
+void
+scene_stop(Scene *const s, const int beat)
+{
+  const Report report = parked_at(beat / 4, beat % 4);
+  scene_report(s, 0, &report);
+  scene_run(s, 64);
+}

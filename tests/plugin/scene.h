@@ -230,6 +230,10 @@ Report rolling_at(int64_t bar, double bar_beat);
 /** The same, parked. */
 Report parked_at(int64_t bar, double bar_beat);
 
+/** Reports so at a beat from 0, and after a stop runs a block. */
+void scene_roll(Scene *scene, int beat);
+void scene_stop(Scene *scene, int beat);
+
 /* ---- checks that say where they stand ---- */
 
 /** What is going on, printed where a check fails; NULL for nothing. */

@@ -35,21 +35,6 @@ press(Scene *const s)
 
 /* Rolls from a beat of the song (from 0). */
 static void
-roll(Scene *const s, const int beat)
-{
-  const Report report = rolling_at(beat / 4, beat % 4);
-  scene_report(s, 0, &report);
-}
-
-static void
-stop(Scene *const s, const int beat)
-{
-  const Report report = parked_at(beat / 4, beat % 4);
-  scene_report(s, 0, &report);
-  scene_run(s, 64);
-}
-
-static void
 midi(Scene *const s, const char *const port, const int64_t offset, const int status, const int note,
      const int value)
 {
@@ -72,7 +57,7 @@ note(Scene *const s, const char *const port, const int key, const double beats)
 static void
 take_one(Scene *const s, const int beat, const int key)
 {
-  roll(s, beat);
+  scene_roll(s, beat);
   press(s);
   note(s, "control", key, 1);
   press(s);
@@ -128,7 +113,7 @@ what_is_played_stands_on_its_bar(void **state)
   for (int p = 0; p < 2; ++p) {
     Scene s;
     begin(&s);
-    roll(&s, 32); /* bar 9 */
+    scene_roll(&s, 32); /* bar 9 */
     press(&s);
     scene_play(&s, BEAT - 32, 100);
     note(&s, ports[p], 62, 1);
@@ -154,7 +139,7 @@ it_is_told_whether_it_listens(void **state)
   Scene s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   scene_run(&s, 64);
   SAME(scene_last(&s)->taking, 0);
   press(&s);
@@ -175,7 +160,7 @@ a_foot_switch_does_it_too(void **state)
   Scene            s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   scene_controller(&s, "midi_in", 0, 0, 83, 127);
   scene_play(&s, 100, 100);
   note(&s, "control", 60, 1);
@@ -191,7 +176,7 @@ disarmed_there_is_nothing(void **state)
   Scene s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   note(&s, "control", 60, 1); /* not armed */
   press(&s);
   press(&s);
@@ -207,10 +192,10 @@ while_nothing_rolls_nothing_is_taken(void **state)
   Scene            s;
   (void)state;
   begin(&s);
-  stop(&s, 4);
+  scene_stop(&s, 4);
   press(&s);
   note(&s, "control", 60, 1);
-  roll(&s, 4);
+  scene_roll(&s, 4);
   note(&s, "control", 64, 1);
   press(&s);
   takes_read(&s);
@@ -225,7 +210,7 @@ it_ends_when_the_form_comes_round(void **state)
   Scene s;
   (void)state;
   begin(&s);
-  roll(&s, 4);
+  scene_roll(&s, 4);
   press(&s);
   scene_play(&s, BEAT - 32, 500);
   for (int i = 0; i < 50; ++i) {
@@ -255,7 +240,7 @@ a_pickup_costs_no_bar_at_the_end(void **state)
     Scene s;
     scene_begin(&s);
     scene_chart(&s, cases[c].chart);
-    roll(&s, cases[c].beat);
+    scene_roll(&s, cases[c].beat);
     press(&s);
     scene_play(&s, BEAT - 32, 500);
     if (cases[c].early) {
@@ -284,18 +269,18 @@ another_pass_is_another_take(void **state)
   Scene            s;
   (void)state;
   begin(&s);
-  roll(&s, 32);
+  scene_roll(&s, 32);
   press(&s);
   note(&s, "control", 60, 1);
   midi(&s, "control", 0, 0x90, 62, 80); /* held over the end of the loop */
   scene_play(&s, 3 * BEAT, 500);
-  roll(&s, 32);
+  scene_roll(&s, 32);
   midi(&s, "control", 100, 0x80, 62, 0);
   scene_play(&s, BEAT, 500);
   midi(&s, "control", 0, 0x90, 64, 80);
   scene_play(&s, BEAT, 500);
-  stop(&s, 34);
-  roll(&s, 8);
+  scene_stop(&s, 34);
+  scene_roll(&s, 8);
   note(&s, "control", 65, 1);
   note(&s, "control", 67, 1);
   press(&s);
@@ -318,7 +303,7 @@ an_early_first_beat_belongs_to_the_next_pass(void **state)
   for (int e = 0; e < 3; ++e) {
     Scene s;
     begin(&s);
-    roll(&s, 32);
+    scene_roll(&s, 32);
     press(&s);
     note(&s, "control", 60, 1);
     for (int pass = 0; pass < 3; ++pass) {
@@ -329,7 +314,7 @@ an_early_first_beat_belongs_to_the_next_pass(void **state)
       midi(&s, "control", 0, 0x80, 65, 0);
       midi(&s, "control", 0, 0x90, 60, 80);
       scene_play(&s, early[e], 500);
-      roll(&s, 32);
+      scene_roll(&s, 32);
       scene_play(&s, BEAT - 400, 500);
       midi(&s, "control", 0, 0x80, 60, 0);
       scene_play(&s, 400, 500);
@@ -363,7 +348,7 @@ the_note_to_land_on_is_heard_out(void **state)
   for (int c = 0; c < 3; ++c) {
     Scene s;
     begin(&s);
-    roll(&s, 0);
+    scene_roll(&s, 0);
     press(&s);
     for (int i = 0; i < 47; ++i) {
       note(&s, "control", 60 + i % 5, 1);
@@ -395,7 +380,7 @@ a_bend_range_holds_for_every_pass(void **state)
   Scene            s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   press(&s);
   midi(&s, "control", 0, 0xB0, 101, 0);
   midi(&s, "control", 0, 0xB0, 100, 0);
@@ -405,7 +390,7 @@ a_bend_range_holds_for_every_pass(void **state)
     note(&s, "control", 60, 1);
     midi(&s, "control", 0, 0xE0, 0, 64);
     note(&s, "control", 64, 1);
-    roll(&s, 0);
+    scene_roll(&s, 0);
   }
   press(&s);
   takes_read(&s);
@@ -424,7 +409,7 @@ a_flood_of_breath_and_bends_is_quiet(void **state)
   Scene            s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   press(&s);
   note(&s, "control", 60, 1);
   scene_forget(&s);
@@ -488,7 +473,7 @@ another_chart_ends_it(void **state)
   Scene            s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   press(&s);
   note(&s, "control", 60, 1);
   midi(&s, "control", 0, 0x90, 62, 80);
@@ -737,7 +722,7 @@ a_tempo_that_changes_in_a_long_block_ends_no_take(void **state)
   double beat = 0;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   press(&s);
   for (int i = 0; i < 20; ++i) {
     Report report = rolling_at((int64_t)beat / 4, fmod(beat, 4));
@@ -761,10 +746,10 @@ the_oldest_takes_go_where_there_is_no_room_for_more(void **state)
   Scene s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   press(&s);
   for (int i = 0; i < RL_PLAN_PHRASES_MAX + 3; ++i) {
-    roll(&s, 0);
+    scene_roll(&s, 0);
     note(&s, "control", 40 + i, 1);
   }
   press(&s);
@@ -808,12 +793,12 @@ no_note_is_lost_or_changed(void **state)
       midi(&s, "control", 0, early ? 0x90 : 0xA0, pitch, 80);
       scene_play(&s, 1500, 500);
       beat = chance(60) - 4;
-      roll(&s, beat);
+      scene_roll(&s, beat);
       scene_play(&s, early ? BEAT / 2 : 1, 500);
       played[pitch] += early;
       rolls = true;
     } else if (deed == 1) {
-      stop(&s, beat);
+      scene_stop(&s, beat);
       rolls = false;
     } else {
       const bool held = chance(4) == 0; /* let go only after whatever comes next */
@@ -867,9 +852,9 @@ whatever_is_played_takes_can_be_read(void **state)
            chance(20) ? 48 + chance(36) : chance(256), chance(20) ? chance(128) : chance(256));
     }
     if (!chance(8)) {
-      roll(&s, chance(60) - 8);
+      scene_roll(&s, chance(60) - 8);
     } else if (!chance(30)) {
-      stop(&s, chance(60));
+      scene_stop(&s, chance(60));
     } else if (!chance(12)) {
       press(&s);
     } else if (!chance(200)) {

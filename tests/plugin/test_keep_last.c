@@ -24,21 +24,6 @@ begin(Scene *const s)
 }
 
 static void
-roll(Scene *const s, const int beat)
-{
-  const Report report = rolling_at(beat / 4, beat % 4);
-  scene_report(s, 0, &report);
-}
-
-static void
-stop(Scene *const s, const int beat)
-{
-  const Report report = parked_at(beat / 4, beat % 4);
-  scene_report(s, 0, &report);
-  scene_run(s, 64);
-}
-
-static void
 midi(Scene *const s, const int status, const int note, const int value)
 {
   const uint8_t bytes[3] = {(uint8_t)status, (uint8_t)note, (uint8_t)value};
@@ -87,7 +72,7 @@ the_last_four_bars_become_a_take(void **const state)
   (void)state;
   begin(&s);
   rl_host_set(s.host, "keep_last_length", 1);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   play_beats(&s, 0, 32); /* to the end of bar 8 */
   keep(&s);
   kept(1, 5, 16, 32);
@@ -107,7 +92,7 @@ the_last_chorus_becomes_a_take_by_foot(void **const state)
   Scene s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   play_beats(&s, 0, 96); /* two choruses */
   scene_controller(&s, "midi_in", 0, 3, 84, 127);
   scene_play(&s, 64, 16);
@@ -124,9 +109,9 @@ after_a_stop_it_is_still_there(void **const state)
   (void)state;
   begin(&s);
   rl_host_set(s.host, "keep_last_length", 1);
-  roll(&s, 16);
+  scene_roll(&s, 16);
   play_beats(&s, 16, 24);
-  stop(&s, 24);
+  scene_stop(&s, 24);
   scene_play(&s, 5 * RATE, 4800);
   keep(&s);
   kept(1, 5, 16, 24);
@@ -141,9 +126,9 @@ a_loop_gives_the_pass_that_was_played(void **const state)
   (void)state;
   begin(&s);
   rl_host_set(s.host, "keep_last_length", 1);
-  roll(&s, 16);
+  scene_roll(&s, 16);
   play_beats(&s, 16, 32);
-  roll(&s, 16);
+  scene_roll(&s, 16);
   play_beats(&s, 16, 18);
   keep(&s);
   kept(1, 5, 16, 32);
@@ -159,13 +144,13 @@ where_nothing_was_played_that_is_said(void **const state)
   Scene s;
   (void)state;
   begin(&s);
-  stop(&s, 0);
+  scene_stop(&s, 0);
   midi(&s, 0x90, 60, 80); /* nothing rolls */
   scene_play(&s, BEAT, BLOCK);
   keep(&s);
   TEXT(scene_ask(&s, "take"), "");
   HAS(scene_ask(&s, "problem"), "nothing was played in the last chorus");
-  roll(&s, 0);
+  scene_roll(&s, 0);
   play_beats(&s, 0, 4);
   rl_host_set(s.host, "keep_last_length", 1);
   scene_play(&s, 40 * BEAT, BLOCK);
@@ -184,7 +169,7 @@ another_chart_forgets_it(void **const state)
   Scene s;
   (void)state;
   begin(&s);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   play_beats(&s, 0, 8);
   scene_send(&s, 0, "chart", "key: D\nmeter: 3/4\n| I7 | V7 |\n");
   scene_play(&s, BEAT, BLOCK);
@@ -201,7 +186,7 @@ it_takes_nothing_from_a_take_being_played(void **const state)
   (void)state;
   begin(&s);
   rl_host_set(s.host, "keep_last_length", 1);
-  roll(&s, 0);
+  scene_roll(&s, 0);
   play_beats(&s, 0, 8);
   scene_press(&s, "capture", 48);
   play_beats(&s, 8, 14);
@@ -241,7 +226,7 @@ lick_play(Scene *const s, const char *const arm)
     reed_add(sound, frames, RATE, 0.5 * i + 0.02, 0.5 * i + 0.4,
              harp.note[lick[i].hole - 1][lick[i].how]);
   }
-  roll(s, 4);
+  scene_roll(s, 4);
   if (arm) {
     scene_press(s, arm, 48);
   }
