@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/demo/pictures.h"
 
+#include "plugin/demo/lifted.h"
 #include "plugin/demo/playing.h"
 #include "plugin/demo/practising.h"
 
@@ -20,7 +21,12 @@ typedef enum {
   PHRASES,
   PHRASES_STAGE,
   LIBRARY,
+  EDIT,
+  ABOUT,
+  WAYS,
+  LIST,
   TAKE,
+  LIFTED,
   CHARTS,
   NEW_CHART,
   TRAINER,
@@ -57,6 +63,17 @@ static const struct {
   {"9-take", 2, 4, 2.5, TAKE, 1280, 720},
   {"take-small", 2, 4, 2.5, TAKE, 480, 320},
   {"take-tall", 2, 4, 2.5, TAKE, 360, 740},
+  {"15-lifted", 2, 4, 2.5, LIFTED, 1280, 720},
+  {"lifted-small", 2, 4, 2.5, LIFTED, 480, 320},
+  {"lifted-tall", 2, 4, 2.5, LIFTED, 360, 740},
+  {"edit", 2, 4, 2.5, EDIT, 1280, 720},
+  {"edit-small", 2, 4, 2.5, EDIT, 480, 320},
+  {"edit-tall", 2, 4, 2.5, EDIT, 360, 740},
+  {"title-tags", 2, 4, 2.5, ABOUT, 1280, 720},
+  {"title-tags-small", 2, 4, 2.5, ABOUT, 480, 320},
+  {"make-it-fit", 2, 4, 2.5, WAYS, 1280, 720},
+  {"make-it-fit-small", 2, 4, 2.5, WAYS, 480, 320},
+  {"list", 2, 4, 2.5, LIST, 1280, 720},
   {"10-charts", 2, 10, 2.6, CHARTS, 1280, 720},
   {"charts-small", 2, 10, 2.6, CHARTS, 480, 320},
   {"charts-tall", 2, 10, 2.6, CHARTS, 360, 740},
@@ -239,6 +256,34 @@ charts_open(const RlPictures *const p, const int moment, const double seconds)
   }
 }
 
+/* Until the phrases are read; the song stands still meanwhile. */
+static void
+phrases_wait(const RlPictures *const p, const double seconds)
+{
+  while (rl_controller_view(p->controller)->phrases.reading == RL_READ_GOING_ON) {
+    nanosleep(&(struct timespec){0, 200000}, NULL);
+    rl_controller_look(p->controller, seconds);
+  }
+}
+
+/* The phrases, and the buttons of a panel; of a take that was lifted, its notes. */
+static void
+panel_open(const RlPictures *const p, const int moment, const double seconds)
+{
+  const bool lifted = moments[moment].hand == LIFTED;
+  if (lifted) {
+    rl_controller_hear_text(p->controller, RL_TAKE, rl_lifted_take);
+  }
+  key(p, 'p', seconds);
+  phrases_wait(p, seconds);
+  click_on(p, RL_ACTION_PHRASE_PANEL, moment, lifted ? 0 : (int)moments[moment].hand - EDIT,
+           seconds);
+  if (lifted) {
+    key(p, 'q', seconds); /* the first note that is not sure */
+    rl_lifted_picture(p->controller);
+  }
+}
+
 /* What is on the lane in four of the pictures. */
 static const char plan[] =
   "bar 1: Down the Steps\n"
@@ -323,6 +368,23 @@ chorus_forget(const RlPictures *const p, const double seconds)
   rl_controller_hear_place(p->controller, &told, seconds);
 }
 
+/* Phrases on the lane, or the library with them or with takes. */
+static void
+phrases_show(const RlPictures *const p, const Hand which, const double seconds)
+{
+  const bool take = which == TAKE;
+  if (which == PHRASES_STAGE) {
+    key(p, 's', seconds);
+  }
+  rl_controller_hear_text(p->controller, take ? RL_TAKE : RL_PLAN, take ? takes : plan);
+  if (take || which == LIBRARY) {
+    key(p, 'p', seconds);
+  }
+  if (which == LIBRARY) {
+    key(p, RL_KEY_TAB, seconds);
+  }
+}
+
 static void
 hand(const RlPictures *const p, const int moment, const double seconds)
 {
@@ -334,21 +396,17 @@ hand(const RlPictures *const p, const int moment, const double seconds)
     key(p, 'h', seconds);
     break;
   case PHRASES_STAGE:
-    key(p, 's', seconds);
-    rl_controller_hear_text(p->controller, RL_PLAN, plan);
-    break;
   case LIBRARY:
-    rl_controller_hear_text(p->controller, RL_PLAN, plan);
-    key(p, 'p', seconds);
-    rl_controller_input(p->controller, &(RlInput){.kind = RL_INPUT_KEY, .key = RL_KEY_TAB},
-                        seconds);
-    break;
   case TAKE:
-    rl_controller_hear_text(p->controller, RL_TAKE, takes);
-    key(p, 'p', seconds);
-    break;
   case PHRASES:
-    rl_controller_hear_text(p->controller, RL_PLAN, plan);
+    phrases_show(p, moments[moment].hand, seconds);
+    break;
+  case LIFTED:
+  case EDIT:
+  case ABOUT:
+  case WAYS:
+  case LIST:
+    panel_open(p, moment, seconds);
     break;
   case CHARTS:
   case NEW_CHART:
@@ -376,16 +434,6 @@ hand(const RlPictures *const p, const int moment, const double seconds)
 }
 
 /* ---- pictures ---- */
-
-/* Until the phrases are read; the song stands still meanwhile. */
-static void
-phrases_wait(RlPictures *const p, const double seconds)
-{
-  while (rl_controller_view(p->controller)->phrases.reading == RL_READ_GOING_ON) {
-    nanosleep(&(struct timespec){0, 200000}, NULL);
-    rl_controller_look(p->controller, seconds);
-  }
-}
 
 static void
 shoot(RlPictures *const p, const int moment, const double seconds)

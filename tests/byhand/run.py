@@ -209,33 +209,72 @@ def phrase_put(p):
         raise Wrong('another plan than was told')
 
 
-def phrase_taken(p):
-    """What is played while the music rolls comes back as a take; a note of it is moved and one taken out; and it is kept."""
+EDITS = {name: n for n, name in enumerate(['earlier', 'later', 'lower', 'higher', 'shorter', 'longer', 'insert', 'delete', 'split',
+                                           'join', 'scoop', 'accept'])}
+BY_KEY = {'earlier': 'shift+Left', 'later': 'shift+Right', 'lower': 'shift+Down', 'higher': 'shift+Up', 'shorter': 'ctrl+Down',
+          'longer': 'ctrl+Up', 'insert': 'i', 'delete': 'x', 'split': 'v', 'join': 'j', 'scoop': 'u'}
+
+
+def take_played(p):
+    """Three notes, played while the music rolls, become a take. Returns what was told."""
+    def takes(line):
+        return int(line.split()[2].split('\\n')[0]) if line.startswith('take taken: ') else 0
+    had = max(map(takes, p.said))
     since = len(p.said)
     p.order('roll')
-    p.hears('bar 1', since, lambda line: line.startswith('place 1 1 '))
-    p.set_to('capture', 1, lambda: p.click('capture'))
-    for key in (62, 66, 69):
-        p.order('midi 144 %d 90' % key)
-        time.sleep(60 / TEMPO)
-        p.order('midi 128 %d 0' % key)
-    since = len(p.said)
-    p.set_to('capture', 1, lambda: p.click('capture'))
-    told = p.hears('the take', since, lambda line: line.startswith('take taken: 1') and 'T:Take 1' in line)
-    p.order('stop')
+    try:
+        p.hears('bar 1', since, lambda line: line.startswith('place 1 1 '))
+        p.set_to('capture', 1, lambda: p.click('capture'))
+        for key in (62, 66, 69):
+            p.order('midi 144 %d 90' % key)
+            time.sleep(60 / TEMPO)
+            p.order('midi 128 %d 0' % key)
+        since = len(p.said)
+        p.set_to('capture', 1, lambda: p.click('capture'))
+        return p.hears('the take', since, lambda line: takes(line) > had and 'T:Take' in line)
+    finally:
+        p.order('stop')
+
+
+def take_edited(p, told, edits, do):
+    """Each edit changes the take, and undo brings each back."""
+    states = [told]
+    for edit in edits:
+        since = len(p.said)
+        do(edit)
+        states.append(p.hears('the take, ' + edit, since, lambda line: line.startswith('take taken') and line != states[-1]))
+    for before in reversed(states[:-1]):
+        since = len(p.said)
+        p.keys('ctrl+z')
+        p.hears('the take as it was', since, lambda line, before=before: line == before)
+
+
+def phrase_taken(p):
+    """What is played comes back as a take; by mouse alone its notes are changed in every way, and it is kept."""
+    told = take_played(p)
     p.changes('the library', lambda: p.click('phrases'))
-    p.changes('the next note', lambda: p.click('note', 1, page='take'))
+    p.changes('its notes', lambda: p.click('panel', 1, page='take'))
+    p.changes('the next note', lambda: p.click('note', 1, page='edit'))
+    take_edited(p, told, ['later', 'lower', 'higher', 'split', 'join', 'insert', 'scoop', 'delete'],
+                lambda edit: p.click('edit', EDITS[edit], page='edit'))
+    p.changes('the other buttons', lambda: p.click('panel', 1, page='edit'))
     since = len(p.said)
-    p.click('shift', 1, page='take')
-    moved = p.hears('the take with a note moved', since, lambda line: line.startswith('take taken: 1') and 'T:Take' in line and line != told)
-    since = len(p.said)
-    p.click('unnote', page='take')
-    p.hears('the take without it', since, lambda line: line.startswith('take taken: 1') and 'T:Take' in line and line != moved)
-    since = len(p.said)
+    title = told.rsplit('T:', 1)[1].split('\\n')[0]
     p.click('hold', page='take')
-    p.hears('no take any more', since, lambda line: line.startswith('take') and 'T:Take 1' not in line)
-    kept = os.path.join(p.screen.folder, 'data/reedlamp/phrases/take-1.abc')
+    p.hears('no such take any more', since, lambda line: line.startswith('take') and 'T:' + title not in line)
+    kept = os.path.join(p.screen.folder, 'data/reedlamp/phrases/%s.abc' % title.lower().replace(' ', '-'))
     until('the file', lambda: os.path.exists(kept), 5, [p.process])
+    p.changes('the music', lambda: p.keys('Escape'))
+
+
+def phrase_keyed(p):
+    """The same by keys alone."""
+    told = take_played(p)
+    p.changes('the library', lambda: p.keys('p'))
+    p.changes('its notes', lambda: p.keys('e'))
+    p.changes('the next note', lambda: p.keys('ctrl+Right'))
+    take_edited(p, told, ['later', 'lower', 'higher', 'split', 'join', 'insert', 'scoop', 'delete'],
+                lambda edit: p.keys(BY_KEY[edit]))
     p.changes('the music', lambda: p.keys('Escape'))
 
 
@@ -407,7 +446,8 @@ def main():
         test('a bar lights up in time', bars_light, p)
         test('bar one is now', bar_one_marked, p)
         test('a phrase is put on a bar', phrase_put, p)
-        test('a phrase is taken down, put right and kept', phrase_taken, p)
+        test('a phrase is taken down, put right by mouse and kept', phrase_taken, p)
+        test('a phrase is taken down and put right by keys', phrase_keyed, p)
         test('a lesson sheet is made', sheet_made, p)
         test('a chart is opened, edited, saved; a new one begun', chart_opened_and_saved, p)
         p.order('quit')

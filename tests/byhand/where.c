@@ -2,8 +2,8 @@
 /* Where something can be done in a window over a chart of twelve bars: prints the middle of its
    spot, in pixels. Usage: where WIDTH HEIGHT SCREEN LIST ACTION VALUE
 
-     SCREEN   play, stage, harps, phrases, take (phrases with a take selected), charts (with a
-              dozen lines listed), trainer or text
+     SCREEN   play, stage, harps, phrases, take (phrases with a take selected), edit (its notes),
+              charts (with a dozen lines listed), trainer or text
      LIST     the number of the setting whose list is open, -1: none
      ACTION   a word below
      VALUE    its number */
@@ -39,8 +39,8 @@ static const struct {
                {"bar-by", RL_ACTION_PHRASE_BAR},
                {"capture", RL_ACTION_CAPTURE},
                {"note", RL_ACTION_NOTE_SELECT},
-               {"shift", RL_ACTION_NOTE_SHIFT},
-               {"unnote", RL_ACTION_NOTE_REMOVE},
+               {"edit", RL_ACTION_NOTE_EDIT},
+               {"panel", RL_ACTION_PHRASE_PANEL},
                {"hold", RL_ACTION_TAKE_KEEP},
                {"discard", RL_ACTION_TAKE_DISCARD},
                {"sheet", RL_ACTION_SHEET},
@@ -90,8 +90,11 @@ main(const int argc, char **const argv)
     view.port[i] = rl_ports[i].standard;
   }
   view.form          = &form;
-  view.screen        = page_named(strcmp(argv[3], "take") ? argv[3] : "phrases");
-  view.phrases.takes = strcmp(argv[3], "take") ? NULL : &takes; /* the first phrase is one */
+  const bool edit    = !strcmp(argv[3], "edit");
+  const bool take    = edit || !strcmp(argv[3], "take");
+  view.screen        = page_named(take ? "phrases" : argv[3]);
+  view.phrases.takes = take ? &takes : NULL; /* the first phrase is one */
+  view.phrases.panel = edit ? RL_PHRASE_PANEL_EDIT : RL_PHRASE_PANEL_PUT;
   view.sheets        = true;
   view.charts.list   = &charts;
   view.edit.list     = atoi(argv[4]);

@@ -201,6 +201,17 @@ text_check(const RlPluginMessage *const m, const char *const from, const uint32_
   DEMAND(!m->length || sum); /* no NUL before its end */
 }
 
+/* Its cells lie inside the atom, all of them. */
+static void
+picture_check(const RlViewPicturePart *const p, const char *const bytes, const uint32_t used)
+{
+  const char *const cells = (const char *)p->cell;
+  DEMAND(p->rows > 0 && p->rows <= RL_VIEW_PICTURE_ROWS && p->count > 0 && p->first >= 0);
+  DEMAND(p->first + p->count <= p->columns && p->columns <= RL_VIEW_PICTURE_COLUMNS);
+  DEMAND(cells >= bytes && cells + p->rows * p->count <= bytes + used);
+  DEMAND(p->ends > p->begins && memchr(p->title, '\0', sizeof(p->title)));
+}
+
 int
 LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
 {
@@ -234,6 +245,8 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   } else if (heard == RL_PLUGIN_EVENT_HIT) {
     DEMAND(m.hit.hole >= 1 && m.hit.hole <= RL_HOLES && isfinite(m.hit.quarters));
     DEMAND(m.hit.technique < RL_TECHNIQUES);
+  } else if (heard == RL_PLUGIN_EVENT_PICTURE) {
+    picture_check(&m.picture, exact + odd, used);
   } else if (heard == RL_PLUGIN_EVENT_TEXT) {
     text_check(&m, exact + odd, used);
   }

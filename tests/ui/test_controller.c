@@ -724,16 +724,18 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     takes_come(two_takes);
     ways[way](RL_ACTION_PHRASES, 0);
     const RlView *const v = rl_controller_view(host.controller);
+    ways[way](RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
     ways[way](RL_ACTION_NOTE_SELECT, 1);
     assert_int_equal(v->phrases.note, 1);
-    ways[way](RL_ACTION_NOTE_SHIFT, 1);
+    ways[way](RL_ACTION_NOTE_EDIT, RL_NOTE_LATER);
     takes_told();
     assert_non_null(strstr(host.takes, "\"C7\"C5/E3/ G2 c2|"));
     assert_int_equal(v->phrases.selected, 1);
-    ways[way](RL_ACTION_NOTE_REMOVE, 0);
+    ways[way](RL_ACTION_NOTE_EDIT, RL_NOTE_REMOVE);
     takes_told();
     assert_non_null(strstr(host.takes, "\"C7\"C5/z3/ G2 c2|"));
     assert_non_null(strstr(host.takes, "\"D7\"D4 z4|")); /* the other as it was */
+    ways[way](RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
     ways[way](RL_ACTION_PHRASE_PUT, 0);
     plan_told();
     assert_memory_equal(host.text[RL_PLAN], "bar 10: Take 2\n\n", 16);
@@ -751,8 +753,10 @@ a_take_is_put_right_kept_and_put_on_a_bar(void **state)
     assert_non_null(strstr(text, "\nT:Take 2\n"));
     fclose(file);
     ways[way](RL_ACTION_PHRASE_SELECT, 0);
-    ways[way](RL_ACTION_NOTE_REMOVE, 0);
-    assert_non_null(strstr(v->edit.error, "a take needs a note"));
+    ways[way](RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
+    ways[way](RL_ACTION_NOTE_EDIT, RL_NOTE_REMOVE);
+    assert_non_null(strstr(v->edit.error, "a phrase needs a note"));
+    ways[way](RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
     ways[way](RL_ACTION_TAKE_DISCARD, 0);
     takes_told();
     assert_string_equal(host.text[RL_TAKE_EDIT], "drop: Take 1\ntaken: 0\n"); /* of none played */
@@ -779,8 +783,10 @@ what_is_put_again_is_the_newest(void **state)
   click(RL_ACTION_PHRASE_PUT, 0);
   plan_told();
   assert_non_null(strstr(host.text[RL_PLAN], "C2 E2 G2 c2|"));
-  click(RL_ACTION_NOTE_REMOVE, 0);
+  click(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
+  click(RL_ACTION_NOTE_EDIT, RL_NOTE_REMOVE);
   takes_told();
+  click(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
   click(RL_ACTION_PHRASE_BAR, 1);
   click(RL_ACTION_PHRASE_PUT, 0);
   plan_told();

@@ -909,6 +909,47 @@ charts_check(void)
   files_wait();
 }
 
+/* All of a picture that is loud everywhere. */
+static void
+picture_tell(void)
+{
+  static uint8_t    cell[64 * 72];
+  RlViewPicturePart part = {"Take 1", 72, 40, 64, 0, 8, 0, 64, cell};
+  memset(cell, 255, sizeof(cell));
+  rl_controller_hear_picture(controller, &part);
+  look();
+}
+
+/* A take that was lifted, with notes at which it is not sure: every panel, every note. */
+static void
+panels_check(void)
+{
+  static const int unsure[] = {1, 2, 5};
+  rl_controller_hear_text(controller, RL_TAKE,
+                          "bar 2: Take 1\n\nX:1\nT:Take 1\nN:10 notes, swung (.62)\n"
+                          "N:sure .99 .20 .34 .98 .93 .15 .88 .97 .97 1\nM:4/4\nL:1/8\nK:G\n"
+                          "\"C7\"G2 (3c_BG E2 C2|\"G7\"DG (3z2GB2 z2|\n");
+  screen_open('p');
+  both_check();
+  for (int panel = RL_PHRASE_PANEL_EDIT; panel < RL_PHRASE_PANELS; ++panel) {
+    if (panel != RL_PHRASE_PANEL_ABOUT) {
+      assert_true(open_by_keys(RL_ACTION_PHRASE_PANEL, panel));
+      both_check();
+    }
+  }
+  assert_true(open_by_keys(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT));
+  assert_true(gallery.layout.strip.w == 0);
+  picture_tell();
+  both_check();
+  assert_true(gallery.layout.strip.w > 0);
+  for (int note = 0; note < 3; ++note) {
+    key('q');
+    both_check();
+    assert_int_equal(rl_controller_view(controller)->phrases.note, unsure[note]);
+  }
+  rl_controller_hear_text(controller, RL_TAKE, "");
+}
+
 static void
 problems_check(void)
 {
@@ -940,6 +981,7 @@ what_is_typed_chosen_or_wrong_is_read_too(void **state)
     lists_check();
     editors_check();
     charts_check();
+    panels_check();
     problems_check();
   }
   close_controller();

@@ -2,7 +2,7 @@
 /* Phrases of the library changed in the window, by mouse alone and by keyboard alone: what is in
    the files afterwards, byte for byte. */
 #include "scratch.h"
-#include "ui/controller/controller.h"
+#include "ui/controller/actions.h"
 #include "ui/layout/layout.h"
 
 #include <setjmp.h>
@@ -170,12 +170,26 @@ phrase_of(const char *const title)
 }
 
 static void
-edit(const char *const title)
+panel_show(const char *const title, const RlPhrasePanel panel)
 {
   act(RL_ACTION_PHRASE_SELECT, phrase_of(title));
-  if (phrases()->panel != RL_PHRASE_PANEL_EDIT) {
-    act(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
+  if (phrases()->panel != panel) {
+    act(RL_ACTION_PHRASE_PANEL, (int)panel);
   }
+}
+
+/* Its notes. */
+static void
+edit(const char *const title)
+{
+  panel_show(title, RL_PHRASE_PANEL_EDIT);
+}
+
+/* Its title and tags. */
+static void
+about(const char *const title)
+{
+  panel_show(title, RL_PHRASE_PANEL_ABOUT);
 }
 
 static const char *
@@ -203,7 +217,7 @@ words_of_a_phrase_change_alone(void **state)
   (void)state;
   for (int way = 0; way < 2; ++way) {
     again(way);
-    edit("Heron");
+    about("Heron");
     act(RL_ACTION_PHRASE_REMARK, 0);
     type("Quick.");
     key(RL_KEY_ENTER);
@@ -245,18 +259,115 @@ notes_change_as_those_of_takes(void **state)
     edit("Heron");
     act(RL_ACTION_NOTE_SELECT, 1);
     assert_int_equal(phrases()->note, 1);
-    act(RL_ACTION_NOTE_STEP, 1);
+    act(RL_ACTION_NOTE_EDIT, RL_NOTE_HIGHER);
     file_is("a.abc",
             book_with("L:1/4\r\nK:G\r\nGABc|\r\n", "L:1/8\r\nK:G\r\n\"G\"G2 _B2 =B2 c2|]\r\n"));
     act(RL_ACTION_UNDO, 0);
     file_is("a.abc", book);
-    act(RL_ACTION_NOTE_SCOOP, 0);
+    act(RL_ACTION_NOTE_EDIT, RL_NOTE_SCOOP);
     file_is("a.abc", book_with("L:1/4\r\nK:G\r\nGABc|\r\n",
                                "L:1/8\r\nK:G\r\n\"G\"G2 !slide!A2 B2 c2|]\r\n"));
-    act(RL_ACTION_NOTE_REMOVE, 0);
+    act(RL_ACTION_NOTE_EDIT, RL_NOTE_REMOVE);
     assert_int_equal(phrases()->note, 0);
     file_is("a.abc",
             book_with("L:1/4\r\nK:G\r\nGABc|\r\n", "L:1/8\r\nK:G\r\n\"G\"G2 z2 B2 c2|]\r\n"));
+  }
+}
+
+static void
+key_with(const int which, const bool shift, const bool control)
+{
+  input((RlInput){.kind = RL_INPUT_KEY, .key = which, .shift = shift, .control = control});
+}
+
+/* By keys alone; and what they mean is theirs only while notes are corrected. */
+static void
+every_edit_has_a_key(void **state)
+{
+  static const char *const bars = "L:1/4\r\nK:G\r\nGABc|\r\n";
+  static const struct {
+    int         key;
+    bool        shift, control;
+    const char *music;
+  } keys[] = {{RL_KEY_LEFT, true, false, "\"G\"G3/A5/ B2 c2|]"},
+              {RL_KEY_RIGHT, true, false, "\"G\"G5/A3/ B2 c2|]"},
+              {RL_KEY_UP, true, false, "\"G\"G2 _B2 =B2 c2|]"},
+              {RL_KEY_DOWN, true, false, "\"G\"G2 _A2 B2 c2|]"},
+              {RL_KEY_DOWN, false, true, "\"G\"G2 A3/z/ B2 c2|]"},
+              {RL_KEY_DELETE, false, false, "\"G\"G2 z2 B2 c2|]"},
+              {'x', false, false, "\"G\"G2 z2 B2 c2|]"},
+              {'i', false, false, "\"G\"G2 AA B2 c2|]"},
+              {'v', false, false, "\"G\"G2 AA B2 c2|]"},
+              {'j', false, false, "\"G\"G2 A4 c2|]"},
+              {'u', false, false, "\"G\"G2 !slide!A2 B2 c2|]"}};
+  (void)state;
+  key('x'); /* no notes are corrected */
+  file_is("a.abc", book);
+  edit("Heron");
+  for (size_t i = 0; i < sizeof(keys) / sizeof(keys[0]); ++i) {
+    char is[128];
+    key_with(RL_KEY_RIGHT, false, true);
+    assert_int_equal(phrases()->note, 1);
+    key_with(keys[i].key, keys[i].shift, keys[i].control);
+    snprintf(is, sizeof(is), "L:1/8\r\nK:G\r\n%s\r\n", keys[i].music);
+    file_is("a.abc", book_with(bars, is));
+    key_with('z', false, true);
+    file_is("a.abc", book);
+    key_with(RL_KEY_LEFT, false, true);
+    while (phrases()->note) {
+      key_with(RL_KEY_LEFT, false, true);
+    }
+  }
+  key_with(RL_KEY_UP, false, true); /* no room for it */
+  assert_non_null(strstr(rl_controller_view(controller)->edit.error, "the next note begins there"));
+  key('y');
+  assert_non_null(strstr(rl_controller_view(controller)->edit.error, "might be wrong"));
+  key('q');
+  assert_non_null(strstr(rl_controller_view(controller)->edit.error, "marked with ?"));
+}
+
+/* Keys that do something everywhere are none of these. */
+static void
+keys_do_not_clash(void **state)
+{
+  (void)state;
+  for (int which = ' '; which < 0x7F; ++which) {
+    const RlInput in = {.kind = RL_INPUT_KEY, .key = which};
+    assert_true(rl_action_of_key(which) == RL_ACTION_NONE ||
+                rl_action_of_note_key(&in).kind == RL_ACTION_NONE);
+  }
+}
+
+/* What is not sure is accepted or deleted; the line in the file says so. A click on a note selects
+   it. */
+static void
+notes_that_are_not_sure_are_accepted(void **state)
+{
+  (void)state;
+  for (int way = 0; way < 2; ++way) {
+    again(way);
+    write_file("l.abc", "X:1\nT:Loon\nN:sure .98 .34 .50 .20\nM:4/4\nL:1/8\nK:G\nGABc d4|\n");
+    key('p');
+    key('p');
+    edit("Loon");
+    assert_int_equal(phrases()->onsets, 5); /* five notes and four numbers: nothing is known */
+    assert_int_equal(rl_view_perhaps(rl_controller_view(controller)), 0);
+    write_file("l.abc", "X:1\nT:Loon\nN:sure .98 .34 .50 .20\nM:4/4\nL:1/8\nK:G\nGABc|\n");
+    key('p');
+    key('p');
+    edit("Loon");
+    assert_int_equal(rl_view_perhaps(rl_controller_view(controller)), 2);
+    act(RL_ACTION_NOTE_UNSURE, 0);
+    assert_int_equal(phrases()->note, 1);
+    act(RL_ACTION_NOTE_EDIT, RL_NOTE_ACCEPT);
+    assert_int_equal(phrases()->note, 3);
+    file_is("l.abc", "X:1\nT:Loon\nN:sure .98 1 .50 .20\nM:4/4\nL:1/8\nK:G\n\"G\"GA Bc|]\n");
+    act(RL_ACTION_NOTE_EDIT, RL_NOTE_REMOVE);
+    file_is("l.abc", "X:1\nT:Loon\nN:sure .98 1 .50\nM:4/4\nL:1/8\nK:G\n\"G\"GA Bz|]\n");
+    assert_int_equal(rl_view_perhaps(rl_controller_view(controller)), 0);
+    act(RL_ACTION_NOTE_PICK, 0);
+    assert_int_equal(phrases()->note, 0);
+    unlink(in("l.abc"));
   }
 }
 
@@ -266,7 +377,7 @@ a_phrase_is_deleted_and_comes_back(void **state)
   (void)state;
   for (int way = 0; way < 2; ++way) {
     again(way);
-    edit("Coil");
+    about("Coil");
     act(RL_ACTION_PHRASE_DELETE, 0);
     assert_string_equal(rl_controller_view(controller)->notice,
                         "Coil is deleted. undo brings it back.");
@@ -285,7 +396,7 @@ a_file_goes_with_its_last_phrase(void **state)
   write_file("b.abc", alone);
   key('p');
   key('p');
-  edit("Alone");
+  about("Alone");
   act(RL_ACTION_PHRASE_DELETE, 0);
   assert_int_not_equal(access(in("b.abc"), F_OK), 0);
   act(RL_ACTION_UNDO, 0);
@@ -300,12 +411,12 @@ what_comes_along_is_changed_in_a_copy(void **state)
   (void)state;
   for (int way = 0; way < 2; ++way) {
     again(way);
-    edit("Bell");
+    about("Bell");
     act(RL_ACTION_PHRASE_HARD, 0);
     assert_string_equal(selected_title(), "Bell 2");
     file_is("bell-2.abc", "%abc-2.1\nX:1\nT:Bell 2\nG:easy\nN:Easy.\nM:4/4\nL:1/8\nK:G\nG4 A4|\n");
     file_is("book.txt", "X:1\nT:Bell\nN:Easy.\nM:4/4\nL:1/8\nK:G\nG4 A4|\n");
-    edit("Bell");
+    about("Bell");
     act(RL_ACTION_PHRASE_DELETE, 0);
     assert_non_null(strstr(rl_controller_view(controller)->edit.error, "comes along"));
     act(RL_ACTION_PHRASE_TITLE, 0);
@@ -325,7 +436,7 @@ ornaments_are_not_lost(void **state)
 {
   (void)state;
   edit("Coil");
-  act(RL_ACTION_NOTE_STEP, -1);
+  act(RL_ACTION_NOTE_EDIT, RL_NOTE_LOWER);
   file_is("a.abc", book);
   assert_string_equal(selected_title(), "Coil 2");
   assert_non_null(strstr(rl_controller_view(controller)->notice, "Coil holds what"));
@@ -339,7 +450,7 @@ a_file_that_somebody_else_changed_is_left_alone(void **state)
 {
   char theirs[1024];
   (void)state;
-  edit("Heron");
+  about("Heron");
   act(RL_ACTION_PHRASE_HARD, 0);
   snprintf(theirs, sizeof(theirs), "%s", book_with("Slow.", "Fast."));
   write_file("a.abc", theirs);
@@ -364,7 +475,7 @@ what_cannot_be_is_said_and_nothing_is_lost(void **state)
   write_file("c.abc", latin1);
   key('p');
   key('p');
-  edit("Caf\xC3\xA9");
+  about("Caf\xC3\xA9");
   act(RL_ACTION_PHRASE_REMARK, 0);
   input((RlInput){.kind = RL_INPUT_KEY, .key = 0x266D});
   key(RL_KEY_ENTER);
@@ -466,6 +577,9 @@ main(void)
   const struct CMUnitTest tests[] = {
     TEST(words_of_a_phrase_change_alone),
     TEST(notes_change_as_those_of_takes),
+    TEST(every_edit_has_a_key),
+    cmocka_unit_test(keys_do_not_clash),
+    TEST(notes_that_are_not_sure_are_accepted),
     TEST(a_phrase_is_deleted_and_comes_back),
     TEST(a_file_goes_with_its_last_phrase),
     TEST(what_comes_along_is_changed_in_a_copy),

@@ -430,18 +430,50 @@ edit_plan(void)
   click(RL_ACTION_EDIT_KEEP, 0);
 }
 
+/* Any edit of any note, by mouse and by keyboard. */
+static void
+notes_edit(void)
+{
+  static const RlInput keys[] = {
+    {.kind = RL_INPUT_KEY, .key = RL_KEY_LEFT, .shift = true},
+    {.kind = RL_INPUT_KEY, .key = RL_KEY_RIGHT, .shift = true},
+    {.kind = RL_INPUT_KEY, .key = RL_KEY_UP, .shift = true},
+    {.kind = RL_INPUT_KEY, .key = RL_KEY_DOWN, .shift = true},
+    {.kind = RL_INPUT_KEY, .key = RL_KEY_UP, .control = true},
+    {.kind = RL_INPUT_KEY, .key = RL_KEY_DOWN, .control = true},
+    {.kind = RL_INPUT_KEY, .key = RL_KEY_DELETE},
+    {.kind = RL_INPUT_KEY, .key = 'i'},
+    {.kind = RL_INPUT_KEY, .key = 'v'},
+    {.kind = RL_INPUT_KEY, .key = 'j'},
+    {.kind = RL_INPUT_KEY, .key = 'u'},
+    {.kind = RL_INPUT_KEY, .key = 'y'},
+  };
+  const int note = chance(6);
+  if (chance(2)) {
+    click(RL_ACTION_NOTE_PICK, note);
+  } else {
+    for (int i = 0; i < note; ++i) {
+      click(RL_ACTION_NOTE_SELECT, 1);
+    }
+  }
+  if (chance(2)) {
+    click(RL_ACTION_NOTE_EDIT, chance(RL_NOTE_EDITS));
+  } else {
+    input(keys[chance((int)(sizeof(keys) / sizeof(keys[0])))]);
+  }
+}
+
 static void
 edit_take(void)
 {
-  static const RlAction some[] = {{RL_ACTION_NOTE_SHIFT, 1},
-                                  {RL_ACTION_NOTE_SHIFT, -1},
-                                  {RL_ACTION_NOTE_REMOVE, 0},
-                                  {RL_ACTION_TAKE_DISCARD, 0}};
   phrases_open();
   click(RL_ACTION_PHRASE_SELECT, chance(4));
-  click(RL_ACTION_NOTE_SELECT, 1);
-  const RlAction a = some[chance(3) ? chance(2) : chance(4)];
-  click(a.kind, a.value);
+  if (!chance(12)) {
+    click(RL_ACTION_TAKE_DISCARD, 0);
+    return;
+  }
+  surely(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
+  notes_edit();
 }
 
 static void
@@ -471,30 +503,22 @@ select_phrase(void)
 static void
 edit_notes(void)
 {
-  static const RlAction some[] = {{RL_ACTION_NOTE_SHIFT, 1},  {RL_ACTION_NOTE_SHIFT, -1},
-                                  {RL_ACTION_NOTE_STEP, 1},   {RL_ACTION_NOTE_STEP, -1},
-                                  {RL_ACTION_NOTE_SCOOP, 0},  {RL_ACTION_NOTE_REMOVE, 0},
-                                  {RL_ACTION_PHRASE_OVER, 0}, {RL_ACTION_PHRASE_HARD, 0}};
   if (select_phrase()) {
-    const RlAction a = some[chance(8)];
     surely(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
-    for (int i = chance(4); i; --i) {
-      surely(RL_ACTION_NOTE_SELECT, 1);
-    }
-    surely(a.kind, a.value);
+    notes_edit();
   }
 }
 
 static void
 edit_phrase(void)
 {
-  static const RlActionKind some[] = {RL_ACTION_PHRASE_TITLE, RL_ACTION_PHRASE_REMARK,
-                                      RL_ACTION_PHRASE_FEEL, RL_ACTION_PHRASE_DELETE,
-                                      RL_ACTION_PHRASE_COPY};
+  static const RlActionKind some[] = {
+    RL_ACTION_PHRASE_TITLE, RL_ACTION_PHRASE_REMARK, RL_ACTION_PHRASE_FEEL, RL_ACTION_PHRASE_DELETE,
+    RL_ACTION_PHRASE_COPY,  RL_ACTION_PHRASE_OVER,   RL_ACTION_PHRASE_HARD};
   if (select_phrase()) {
     const bool many = view()->phrases.library->count > 40;
-    surely(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT);
-    surely(many ? RL_ACTION_PHRASE_DELETE : some[chance(5)], 0);
+    surely(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_ABOUT);
+    surely(many ? RL_ACTION_PHRASE_DELETE : some[chance(7)], 0);
     if (view()->edit.kind != RL_EDIT_NOTHING) {
       type("heron ");
       key('a' + chance(26));

@@ -160,9 +160,10 @@ static const struct {
   [RL_ACTION_PRACTICE]      = {.run_action = screen_show, .key = 'r'},
   [RL_ACTION_CHORUS]        = {.run_action = screen_show},
   [RL_ACTION_KEEP_LAST]     = {.run_at = keep_last, .key = 'k'},
-  [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_phrase_edits_do},
-  [RL_ACTION_NOTE_SHIFT]    = {.run_action = rl_phrase_edits_do},
-  [RL_ACTION_NOTE_REMOVE]   = {.run_action = rl_phrase_edits_do},
+  [RL_ACTION_NOTE_SELECT]   = {.run_action = rl_phrase_edits_note},
+  [RL_ACTION_NOTE_PICK]     = {.run_action = rl_phrase_edits_note},
+  [RL_ACTION_NOTE_UNSURE]   = {.run_action = rl_phrase_edits_note},
+  [RL_ACTION_NOTE_EDIT]     = {.run_action = rl_phrase_edits_note},
   [RL_ACTION_TAKE_KEEP]     = {.run_action = rl_takes_change},
   [RL_ACTION_TAKE_DISCARD]  = {.run_action = rl_takes_change},
   [RL_ACTION_HALF_TIME]     = {.run_at = half_time},
@@ -184,8 +185,6 @@ static const struct {
   [RL_ACTION_AIM]           = {.run_value = rl_training_aim},
   [RL_ACTION_AIM_MISSED]    = {.run = rl_training_missed, .key = 'm'},
   [RL_ACTION_AIM_TEMPER]    = {.run = rl_training_temper},
-  [RL_ACTION_NOTE_STEP]     = {.run_action = rl_phrase_edits_do},
-  [RL_ACTION_NOTE_SCOOP]    = {.run_action = rl_phrase_edits_do},
   [RL_ACTION_PHRASE_PANEL]  = {.run_value = rl_picker_panel},
   [RL_ACTION_PHRASE_TITLE]  = {.run_action = rl_phrase_edits_type},
   [RL_ACTION_PHRASE_REMARK] = {.run_action = rl_phrase_edits_type},
@@ -237,4 +236,45 @@ rl_action_of_key(const int key)
     kind = actions[i].key == key ? i : kind;
   }
   return (RlActionKind)kind;
+}
+
+/* ---- keys for notes ---- */
+
+/* Which of Shift and Control is held. */
+typedef enum { ALONE, SHIFT, CONTROL } Held;
+
+static const struct {
+  int      key;
+  Held     held;
+  RlAction action;
+} note_keys[] = {
+  {RL_KEY_LEFT, SHIFT, {RL_ACTION_NOTE_EDIT, RL_NOTE_EARLIER}},
+  {RL_KEY_RIGHT, SHIFT, {RL_ACTION_NOTE_EDIT, RL_NOTE_LATER}},
+  {RL_KEY_DOWN, SHIFT, {RL_ACTION_NOTE_EDIT, RL_NOTE_LOWER}},
+  {RL_KEY_UP, SHIFT, {RL_ACTION_NOTE_EDIT, RL_NOTE_HIGHER}},
+  {RL_KEY_DOWN, CONTROL, {RL_ACTION_NOTE_EDIT, RL_NOTE_SHORTER}},
+  {RL_KEY_UP, CONTROL, {RL_ACTION_NOTE_EDIT, RL_NOTE_LONGER}},
+  {RL_KEY_LEFT, CONTROL, {RL_ACTION_NOTE_SELECT, -1}},
+  {RL_KEY_RIGHT, CONTROL, {RL_ACTION_NOTE_SELECT, 1}},
+  {RL_KEY_DELETE, ALONE, {RL_ACTION_NOTE_EDIT, RL_NOTE_REMOVE}},
+  {'x', ALONE, {RL_ACTION_NOTE_EDIT, RL_NOTE_REMOVE}},
+  {'i', ALONE, {RL_ACTION_NOTE_EDIT, RL_NOTE_INSERT}},
+  {'v', ALONE, {RL_ACTION_NOTE_EDIT, RL_NOTE_SPLIT}},
+  {'j', ALONE, {RL_ACTION_NOTE_EDIT, RL_NOTE_JOIN}},
+  {'u', ALONE, {RL_ACTION_NOTE_EDIT, RL_NOTE_SCOOP}},
+  {'y', ALONE, {RL_ACTION_NOTE_EDIT, RL_NOTE_ACCEPT}},
+  {'q', ALONE, {RL_ACTION_NOTE_UNSURE, 0}},
+};
+
+RlAction
+rl_action_of_note_key(const RlInput *const input)
+{
+  const Held held   = input->control ? CONTROL : input->shift ? SHIFT : ALONE;
+  RlAction   action = {RL_ACTION_NONE, 0};
+  for (size_t i = 0; i < sizeof(note_keys) / sizeof(note_keys[0]); ++i) {
+    if (note_keys[i].key == input->key && note_keys[i].held == held && !input->alt) {
+      action = note_keys[i].action;
+    }
+  }
+  return action;
 }

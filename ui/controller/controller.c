@@ -41,6 +41,7 @@ view_init(RlController *const c)
                                          .found    = c->search.found,
                                          .selected = -1,
                                          .planned  = {.bar = 1},
+                                         .onset    = c->picker.onset,
                                          .plan     = &c->picker.plan,
                                          .lane     = &c->picker.lane},
                              .charts  = {.place    = RL_CHARTS_PRESETS,

@@ -67,6 +67,9 @@ void rl_controller_hear_text(RlController *controller, RlProperty which, const c
 void rl_controller_hear_played(RlController *controller, const RlPlayedReport *played, double now);
 void rl_controller_hear_hit(RlController *controller, const RlHitReport *hit, double now);
 
+/** Some columns of the picture that was asked for; those of one picture come in order. */
+void rl_controller_hear_picture(RlController *controller, const RlViewPicturePart *part);
+
 /** Does the plugin answer no more, since the host does not run it? */
 void rl_controller_hear_silence(RlController *controller, bool silent);
 

@@ -21,6 +21,7 @@
 #include "ui/controller/redraw.h"
 #include "ui/controller/scrolling.h"
 #include "ui/controller/settings.h"
+#include "ui/controller/take_picture.h"
 #include "ui/controller/training.h"
 #include "ui/controller/undo.h"
 
@@ -63,6 +64,7 @@ struct RlController {
   RlPhraseFiles      phrase_files;
   RlClips            clips;
   RlPhraseSearch     search;
+  RlTakePicture      take_picture;
   RlCharts           charts;
   RlChartOrigin      origin;
   RlChartFiles       files;

@@ -147,6 +147,25 @@ searches(const RlController *const c)
          (c->view.screen == RL_SCREEN_CHARTS && c->charts.query[0]);
 }
 
+/* Among the phrases the key for editing the chart edits notes; while they are corrected some keys
+   are theirs. */
+static bool
+note_key(RlController *const c, const RlInput *const input, const double now)
+{
+  const bool plain = !input->control && !input->alt && c->view.edit.list == RL_NO_FIELD;
+  if (c->view.screen == RL_SCREEN_PHRASES && plain &&
+      rl_action_of_key(input->key) == RL_ACTION_CHART_TEXT) {
+    rl_action_run(c, (RlAction){RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_EDIT}, now);
+    return true;
+  }
+  const bool     open   = rl_view_corrects(&c->view) && c->view.edit.list == RL_NO_FIELD;
+  const RlAction action = rl_action_of_note_key(input);
+  if (open && action.kind != RL_ACTION_NONE) {
+    rl_action_run(c, action, now);
+  }
+  return open && action.kind != RL_ACTION_NONE;
+}
+
 bool
 rl_keyboard_key(RlController *const c, const RlInput *const input, const double now)
 {
@@ -178,7 +197,7 @@ rl_keyboard_key(RlController *const c, const RlInput *const input, const double 
     v->screen = screen;
     return away;
   }
-  if (focus_key(c, input, now)) {
+  if (note_key(c, input, now) || focus_key(c, input, now)) {
     return true;
   }
   const RlActionKind shortcut = rl_action_of_key(input->key);

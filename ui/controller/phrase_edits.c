@@ -6,7 +6,7 @@
 #include "ui/controller/takes.h"
 
 #include "core/abc/tune_edit.h"
-#include "core/phrase/edit.h"
+#include "core/phrase/note_edit.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -276,32 +276,6 @@ rl_phrase_edits_keep(RlController *const c)
 
 /* ---- notes ---- */
 
-/* Changes the note in `phrase`; NULL, or why it cannot be. */
-static const char *
-note_change(RlController *const c, RlPhrase *const phrase, const RlAction action)
-{
-  int *const note   = &c->view.phrases.note;
-  const int  onsets = rl_phrase_onsets(phrase);
-  *note             = *note < onsets ? *note : onsets - 1;
-  switch (action.kind) {
-  case RL_ACTION_NOTE_SHIFT:
-    return rl_phrase_onset_shift(phrase, *note, action.value)
-             ? NULL
-             : "there is no room for it there; move the notes beside it first";
-  case RL_ACTION_NOTE_STEP:
-    return rl_phrase_onset_step(phrase, *note, action.value) ? NULL : "there is no note beyond it";
-  case RL_ACTION_NOTE_SCOOP:
-    rl_phrase_onset_scoop(phrase, *note);
-    return NULL;
-  default:
-    if (!rl_phrase_onset_remove(phrase, *note)) {
-      return "a phrase needs a note; delete the phrase instead";
-    }
-    *note -= *note > 0;
-    return NULL;
-  }
-}
-
 static void
 copied_tell(RlController *const c, const char *const title, const char *const copy)
 {
@@ -313,21 +287,11 @@ copied_tell(RlController *const c, const char *const title, const char *const co
   rl_text_add(&text, " is changed in its place.");
 }
 
+/* Writes changed notes of a phrase of the library. */
 static void
-notes_change(RlController *const c, const RlLibraryPhrase *const p, const RlAction action,
-             Workspace *const w)
+notes_put(RlController *const c, const RlLibraryPhrase *const p, Workspace *const w)
 {
-  RlAbcError error;
-  RlText     out = rl_text_in(w->tune, sizeof(w->tune));
-  if (!rl_abc_read(rl_view_phrase_tune(&c->view, c->view.phrases.selected), &w->phrase, &error)) {
-    return; /* its error is shown already */
-  }
-  const char *const why = note_change(c, &w->phrase, action);
-  rl_editing_error(c, why ? why : "");
-  if (why) {
-    return;
-  }
-  const int note = c->view.phrases.note;
+  RlText out = rl_text_in(w->tune, sizeof(w->tune));
   if (rl_abc_notes_set(tune_of(c, p), &w->phrase, &w->abc, &out)) {
     tune_change(c, p, (RlSlice){w->tune, out.used}, w);
   } else {
@@ -338,19 +302,58 @@ notes_change(RlController *const c, const RlLibraryPhrase *const p, const RlActi
       copied_tell(c, title, w->phrase.title);
     }
   }
-  c->view.phrases.note = note;
-  rl_picker_update(c);
+}
+
+/* The selected phrase as it will be once what was done to it before has arrived. */
+static bool
+notes_read(RlController *const c, RlPhrase *const phrase)
+{
+  const int  at = c->view.phrases.selected;
+  RlAbcError error;
+  return rl_view_is_take(&c->view, at)
+           ? rl_takes_read(c, phrase)
+           : selected(c) && rl_abc_read(rl_view_phrase_tune(&c->view, at), phrase, &error);
 }
 
 static void
-note_select(RlController *const c, const int by, Workspace *const w)
+notes_change(RlController *const c, const RlNoteEdit edit, int note, Workspace *const w)
 {
-  RlAbcError error;
-  if (rl_abc_read(rl_view_phrase_tune(&c->view, c->view.phrases.selected), &w->phrase, &error)) {
-    const int onsets     = rl_phrase_onsets(&w->phrase);
-    c->view.phrases.note = (c->view.phrases.note + by + onsets) % onsets;
-    rl_picker_update(c);
+  const char *const why = rl_note_edit(&w->phrase, edit, &note);
+  rl_editing_error(c, why ? why : "");
+  if (why) {
+    return;
   }
+  if (rl_view_is_take(&c->view, c->view.phrases.selected)) {
+    rl_takes_write(c, &w->phrase);
+  } else {
+    notes_put(c, selected(c), w);
+  }
+  c->picker.note = note;
+  rl_picker_update(c);
+}
+
+void
+rl_phrase_edits_note(RlController *const c, const RlAction action)
+{
+  Workspace *const w    = (Workspace *)malloc(sizeof(Workspace));
+  int *const       note = &c->picker.note;
+  rl_editing_error(c, w ? "" : no_memory);
+  if (w && notes_read(c, &w->phrase)) { /* else its error is shown already */
+    const int onsets = rl_phrase_onsets(&w->phrase);
+    const int now    = *note < onsets ? *note : onsets - 1;
+    const int unsure = rl_phrase_onset_unsure(&w->phrase, now);
+    if (action.kind == RL_ACTION_NOTE_EDIT) {
+      notes_change(c, (RlNoteEdit)action.value, now, w);
+    } else if (action.kind == RL_ACTION_NOTE_UNSURE && unsure < 0) {
+      rl_editing_error(c, "no note of it is marked with ?");
+    } else {
+      *note = action.kind == RL_ACTION_NOTE_UNSURE ? unsure
+              : action.kind == RL_ACTION_NOTE_PICK ? action.value
+                                                   : (now + action.value + onsets) % onsets;
+      rl_picker_update(c);
+    }
+  }
+  free(w);
 }
 
 /* ---- the whole phrase ---- */
@@ -380,27 +383,15 @@ phrase_copy(RlController *const c, const RlLibraryPhrase *const p, Workspace *co
 void
 rl_phrase_edits_do(RlController *const c, const RlAction action)
 {
-  if (rl_view_is_take(&c->view, c->view.phrases.selected)) {
-    rl_takes_change(c, action);
-    return;
-  }
   const RlLibraryPhrase *const p = selected(c);
   Workspace *const             w = p ? (Workspace *)malloc(sizeof(Workspace)) : NULL;
-  if (p && !w) {
-    rl_editing_error(c, no_memory);
+  if (p) {
+    rl_editing_error(c, w ? "" : no_memory);
   }
   if (!w) {
     return;
   }
-  rl_editing_error(c, "");
   switch (action.kind) {
-  case RL_ACTION_NOTE_SELECT:
-    note_select(c, action.value, w);
-    break;
-  case RL_ACTION_PHRASE_OVER:
-  case RL_ACTION_PHRASE_HARD:
-    tags_change(c, p, action.kind, w);
-    break;
   case RL_ACTION_PHRASE_COPY:
     phrase_copy(c, p, w);
     break;
@@ -408,7 +399,7 @@ rl_phrase_edits_do(RlController *const c, const RlAction action)
     phrase_delete(c, p);
     break;
   default:
-    notes_change(c, p, action, w);
+    tags_change(c, p, action.kind, w);
     break;
   }
   free(w);

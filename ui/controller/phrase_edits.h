@@ -8,8 +8,12 @@
 
 #include "ui/controller/controller.h"
 
-/** RL_ACTION_NOTE_...: of a take or of a phrase of the library; RL_ACTION_PHRASE_OVER, _HARD, _COPY
-    and _DELETE. Nothing happens if no phrase is selected. */
+/** RL_ACTION_NOTE_...: selects or changes a note of the selected phrase, a take's or the library's.
+    Nothing happens if none is selected. */
+void rl_phrase_edits_note(RlController *controller, RlAction action);
+
+/** RL_ACTION_PHRASE_OVER, _HARD, _COPY and _DELETE of a phrase of the library. Nothing happens if
+    none is selected. */
 void rl_phrase_edits_do(RlController *controller, RlAction action);
 
 /** RL_ACTION_PHRASE_TITLE, _REMARK, _FEEL: begins to type it. */

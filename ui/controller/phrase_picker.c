@@ -30,17 +30,27 @@ best_find(RlController *const c)
   }
 }
 
-/* Where the onset that is being corrected lies. `scratch.lane.phrase` holds the phrase. */
+/* Its notes as they are written, and where they lie. `scratch.lane.phrase` holds the phrase. */
 static void
-note_find(RlController *const c)
+notes_find(RlController *const c)
 {
   RlViewPhrases *const  shown  = &c->view.phrases;
-  const RlForm *const   form   = c->view.form;
   const RlPhrase *const phrase = &c->scratch.lane.phrase;
-  const int             onsets = rl_phrase_onsets(phrase);
-  shown->note                  = shown->note < onsets ? shown->note : onsets - 1;
-  shown->note_at               = form->starts[RL_AXIS_QUARTERS][shown->planned.bar - 1] * RL_TICKS +
-                   phrase->note[rl_phrase_onset_first(phrase, shown->note)].at;
+  const double *const   starts = c->view.form->starts[RL_AXIS_QUARTERS];
+  shown->onsets                = rl_phrase_onsets(phrase);
+  shown->note   = c->picker.note < shown->onsets ? c->picker.note : shown->onsets - 1;
+  shown->starts = starts[shown->planned.bar - 1] * RL_TICKS;
+  for (int i = 0; i < shown->onsets; ++i) {
+    const int                 first = rl_phrase_onset_first(phrase, i);
+    const RlPhraseNote *const n     = &phrase->note[first];
+    const int last = i + 1 < shown->onsets ? rl_phrase_onset_first(phrase, i + 1) : phrase->notes;
+    c->picker.onset[i] =
+      (RlViewOnset){.at      = n->at,
+                    .lasts   = n->lasts,
+                    .low     = (int16_t)rl_phrase_pitch(phrase, n),
+                    .high    = (int16_t)rl_phrase_pitch(phrase, &phrase->note[last - 1]),
+                    .perhaps = rl_phrase_onset_perhaps(phrase, i)};
+  }
 }
 
 /* A plan of this tune alone, on its bar, in every chorus: it is shown as it sounds in those it is
@@ -71,6 +81,8 @@ preview_clear(RlController *const c)
   p->plan.planned_count   = 0;
   p->plan.phrase_count    = 0;
 
+  c->view.phrases.onsets     = 0;
+  c->view.phrases.picture    = NULL;
   c->view.phrases.followed   = 0;
   c->view.phrases.home       = NULL;
   c->view.phrases.left_out   = NULL;
@@ -116,7 +128,8 @@ rl_picker_update(RlController *const c)
   rl_abc_left_write(&left, &words);
   v->phrases.left_out = words.used ? c->picker.left_out : NULL;
   home_find(c);
-  note_find(c);
+  notes_find(c);
+  rl_take_picture_update(c);
   memcpy(c->picker.title, c->scratch.lane.phrase.title, sizeof(c->picker.title));
   plan_make(c, tune);
   for (int i = 0; i < c->picker.lane.notes; ++i) {
@@ -147,7 +160,7 @@ rl_picker_change(RlController *const c, const RlAction action)
   const int     n = v->form ? v->form->bars + v->form->ending_bars : 1;
   if (action.kind == RL_ACTION_PHRASE_SELECT) {
     v->phrases.selected = action.value;
-    v->phrases.note     = 0;
+    c->picker.note      = 0;
   } else if (action.kind == RL_ACTION_PHRASE_BAR) {
     v->phrases.planned.bar = (uint16_t)((v->phrases.planned.bar - 1 + action.value + n) % n + 1);
   } else {

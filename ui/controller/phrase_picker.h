@@ -10,13 +10,15 @@
 enum { RL_LEFT_OUT_SIZE = 512 };
 
 typedef struct {
-  RlLibrary library;
-  char      folder[RL_PATH_SIZE], book[RL_PATH_SIZE]; /**< where it lies; empty: nowhere */
-  RlPlan    plan;                                     /**< the selected phrase on its bar, alone */
-  RlLane    lane;                                     /**< that plan on the harp that is set */
-  char      title[RL_PHRASE_TITLE_SIZE]; /**< of the selected phrase, as its tune says it */
-  char      left_out[RL_LEFT_OUT_SIZE];  /**< of its tune, in words */
-  char      home[RL_NAME_SIZE];          /**< the key that it is written in */
+  RlLibrary   library;
+  char        folder[RL_PATH_SIZE], book[RL_PATH_SIZE]; /**< where it lies; empty: nowhere */
+  RlPlan      plan;                        /**< the selected phrase on its bar, alone */
+  RlLane      lane;                        /**< that plan on the harp that is set */
+  char        title[RL_PHRASE_TITLE_SIZE]; /**< of the selected phrase, as its tune says it */
+  char        left_out[RL_LEFT_OUT_SIZE];  /**< of its tune, in words */
+  char        home[RL_NAME_SIZE];          /**< the key that it is written in */
+  RlViewOnset onset[RL_PHRASE_NOTES_MAX];  /**< its notes */
+  int note; /**< the onset being corrected; it may come only with what the plugin sends back */
 } RlPhrasePicker;
 
 /** Begins to read the library anew and selects a phrase: the newest take, else the phrase selected

@@ -4,7 +4,6 @@
 #include "ui/controller/controller_state.h"
 #include "ui/controller/naming.h"
 
-#include "core/phrase/edit.h"
 #include "plugin/protocol/take_edit.h"
 
 #include <stdlib.h>
@@ -129,7 +128,7 @@ rl_takes_select_newest(RlController *const c)
 {
   RlView *const v        = &c->view;
   v->phrases.selected    = c->takes.phrase_count - 1;
-  v->phrases.note        = 0;
+  c->picker.note         = 0;
   v->phrases.planned.bar = (uint16_t)take_bar(&c->takes, v->phrases.selected);
   v->scroll              = 0;
 }
@@ -138,6 +137,7 @@ void
 rl_takes_added(RlController *const c, const int before)
 {
   RlView *const v = &c->view;
+  rl_take_picture_forget(c);
   if (v->screen == RL_SCREEN_PHRASES && !rl_view_types_phrase(v)) {
     rl_takes_select_newest(c);
   } else if (v->phrases.selected >= before) {
@@ -194,8 +194,21 @@ take_change(RlController *const c, const RlPhrase *const phrase, Workspace *cons
   }
 }
 
-static void
-take_write(RlController *const c, const RlPhrase *const phrase)
+bool
+rl_takes_read(RlController *const c, RlPhrase *const phrase)
+{
+  const RlPlan *const takes = takes_expected(c);
+  const int           index = rl_plan_find(takes, selected_title(c));
+  if (index >= 0) {
+    rl_plan_phrase(takes, index, phrase);
+  } else {
+    rl_editing_error(c, no_take);
+  }
+  return index >= 0;
+}
+
+void
+rl_takes_write(RlController *const c, const RlPhrase *const phrase)
 {
   Workspace *const w = (Workspace *)malloc(sizeof(Workspace));
   if (w) {
@@ -224,51 +237,14 @@ take_keep(RlController *const c, RlPhrase *const phrase)
 void
 rl_takes_change(RlController *const c, const RlAction action)
 {
-  RlView *const   v      = &c->view;
   RlPhrase *const phrase = &c->scratch.lane.phrase;
-  if (!rl_view_is_take(v, v->phrases.selected)) {
+  if (!rl_view_is_take(&c->view, c->view.phrases.selected)) {
     return;
   }
   rl_editing_error(c, "");
-  rl_plan_phrase(&c->takes, v->phrases.selected, phrase);
-  const int onsets = rl_phrase_onsets(phrase);
-  const int note   = v->phrases.note < onsets ? v->phrases.note : onsets - 1;
-  switch (action.kind) {
-  case RL_ACTION_NOTE_SELECT:
-    v->phrases.note = (note + action.value + onsets) % onsets;
-    rl_picker_update(c);
-    break;
-  case RL_ACTION_NOTE_SHIFT:
-    if (rl_phrase_onset_shift(phrase, note, action.value)) {
-      take_write(c, phrase);
-    } else {
-      rl_editing_error(c, "there is no room for it there; move the notes beside it first");
-    }
-    break;
-  case RL_ACTION_NOTE_STEP:
-    if (rl_phrase_onset_step(phrase, note, action.value)) {
-      take_write(c, phrase);
-    } else {
-      rl_editing_error(c, "there is no note beyond it");
-    }
-    break;
-  case RL_ACTION_NOTE_SCOOP:
-    rl_phrase_onset_scoop(phrase, note);
-    take_write(c, phrase);
-    break;
-  case RL_ACTION_NOTE_REMOVE:
-    if (rl_phrase_onset_remove(phrase, note)) {
-      v->phrases.note = note ? note - 1 : 0;
-      take_write(c, phrase);
-    } else {
-      rl_editing_error(c, "a take needs a note; discard the take instead");
-    }
-    break;
-  case RL_ACTION_TAKE_KEEP:
-    take_keep(c, phrase);
-    break;
-  default:
+  if (action.kind == RL_ACTION_TAKE_DISCARD) {
     take_drop(c, RL_TAKE_DROP);
-    break;
+  } else if (rl_takes_read(c, phrase)) {
+    take_keep(c, phrase);
   }
 }

@@ -7,9 +7,16 @@
 
 #include "ui/controller/controller.h"
 
-/** Corrects, keeps or discards the selected take, by a RL_ACTION_NOTE_... or RL_ACTION_TAKE_...;
-    nothing happens if no take is selected. */
+/** Keeps or discards the selected take, by a RL_ACTION_TAKE_...; nothing happens if no take is
+    selected. */
 void rl_takes_change(RlController *controller, RlAction action);
+
+/** Reads the selected take as it will be once what was sent before has arrived. False if it is gone
+    by then; that is said. */
+bool rl_takes_read(RlController *controller, RlPhrase *phrase);
+
+/** Sends the selected take with other notes; what cannot be is said. */
+void rl_takes_write(RlController *controller, const RlPhrase *phrase);
 
 /** Makes a take of the selected part of a MIDI file, as if it had been played. */
 void rl_takes_add_midi(RlController *controller);

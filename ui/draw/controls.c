@@ -30,8 +30,8 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_PRACTICE]      = "practice",
   [RL_ACTION_KEEP_LAST]     = "keep last",
   [RL_ACTION_NOTE_SELECT]   = "note",
-  [RL_ACTION_NOTE_SHIFT]    = "",
-  [RL_ACTION_NOTE_REMOVE]   = "delete note",
+  [RL_ACTION_NOTE_UNSURE]   = "next ?",
+  [RL_ACTION_NOTE_EDIT]     = "",
   [RL_ACTION_TAKE_KEEP]     = "keep",
   [RL_ACTION_TAKE_DISCARD]  = "discard",
   [RL_ACTION_SHEET]         = "lesson sheet",
@@ -44,8 +44,6 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_CHARTS_ANSWER] = "",
   [RL_ACTION_HALF_TIME]     = "tempo ½",
   [RL_ACTION_DOUBLE_TIME]   = "tempo ×2",
-  [RL_ACTION_NOTE_STEP]     = "",
-  [RL_ACTION_NOTE_SCOOP]    = "scoop",
   [RL_ACTION_PHRASE_PANEL]  = "",
   [RL_ACTION_PHRASE_TITLE]  = "title",
   [RL_ACTION_PHRASE_REMARK] = "remark",
@@ -73,9 +71,10 @@ static const char *const places[RL_CHARTS_PLACES] = {
 };
 
 static const char *const panels[RL_PHRASE_PANELS] = {
-  [RL_PHRASE_PANEL_EDIT] = "edit",
-  [RL_PHRASE_PANEL_WAYS] = "make it fit",
-  [RL_PHRASE_PANEL_LIST] = "list",
+  [RL_PHRASE_PANEL_EDIT]  = "edit",
+  [RL_PHRASE_PANEL_ABOUT] = "title, tags",
+  [RL_PHRASE_PANEL_WAYS]  = "make it fit",
+  [RL_PHRASE_PANEL_LIST]  = "list",
 };
 
 static const char *const answers[] = {
@@ -211,10 +210,8 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
                                                                       : labels[d.kind]);
   if (d.kind == RL_ACTION_PHRASE_BAR || d.kind == RL_ACTION_NOTE_SELECT) {
     rl_text_add(text, d.value < 0 ? " before" : " after");
-  } else if (d.kind == RL_ACTION_NOTE_SHIFT) {
-    rl_text_add(text, d.value < 0 ? "earlier" : "later");
-  } else if (d.kind == RL_ACTION_NOTE_STEP) {
-    rl_text_add(text, d.value < 0 ? "lower" : "higher");
+  } else if (d.kind == RL_ACTION_NOTE_EDIT) {
+    rl_text_add(text, rl_note_edit_name((RlNoteEdit)d.value));
   } else if (d.kind == RL_ACTION_PHRASE_PUT || d.kind == RL_ACTION_BAR_CLEAR) {
     rl_text_add(text, " ");
     rl_text_add_int(text, v->phrases.planned.bar);

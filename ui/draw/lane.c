@@ -6,31 +6,6 @@
 #include <assert.h>
 #include <math.h>
 
-/* In a loop of the host its first bars come after its last. */
-static int
-bars_from(const RlView *const v, const RlPlace *const place, const int count, RlLaneBar *const bars)
-{
-  const RlFormLoop loop = {RL_AXIS_BARS, v->report.loop_from, v->report.loop_to};
-  RlPlace          start;
-  double           now;
-  return rl_view_loop(v, &now, &start) ? rl_lane_bars_in_loop(v->form, &loop, place, count, bars)
-                                       : rl_lane_bars(v->form, place, count, bars);
-}
-
-int
-rl_lane_in_sight(const RlView *const v, const int count, RlLaneBar *const bars, double *const now)
-{
-  assert(count >= 0 && count <= RL_LANE_BARS_MAX);
-  if (!rl_view_has_lane(v)) {
-    return 0;
-  }
-  const RlPlace place = rl_view_place(v);
-  const int     n     = bars_from(v, &place, count, bars);
-  *now = n && place.part != RL_PART_NOWHERE ? bars[0].from + place.beat * 4 / place.unit * RL_TICKS
-                                            : -HUGE_VAL;
-  return n;
-}
-
 /* ---- measures ---- */
 
 /* One bar of the lane and where its parts stand, in units. */
@@ -55,8 +30,7 @@ lane_of(const RlScene *const s, const RlLaneBar *const bar, const RlRect at, con
 static double
 x_of(const Lane *const l, const double ticks)
 {
-  const double pad = l->at.h * 0.08;
-  return l->at.x + pad + (ticks - l->bar->from) / (l->bar->to - l->bar->from) * (l->at.w - pad);
+  return rl_lane_x(l->at, l->bar, ticks);
 }
 
 /* ---- what stands above ---- */
@@ -181,6 +155,18 @@ line_draw(const Lane *const l)
 
 /* ---- notes ---- */
 
+/* Is it perhaps no note? Known of the selected phrase, not of the plan. */
+static bool
+perhaps(const Lane *const l, const RlLaneOnset *const n)
+{
+  const RlView *const v   = l->s->view;
+  bool                any = false;
+  for (int i = 0; v->plan == v->phrases.plan && i < v->phrases.onsets; ++i) {
+    any = any || (v->phrases.onset[i].perhaps && fabs(rl_lane_onset(v, i) - n->at) < 1);
+  }
+  return any;
+}
+
 /* The width for a note's figures: up to where the next note begins. */
 static double
 figures_width(const Lane *const l, const RlLaneOnset *const n)
@@ -200,12 +186,13 @@ static bool
 figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draws, const bool past,
              const bool with_degree)
 {
-  const RlView *const v    = l->s->view;
-  const double        h    = l->at.h;
-  const double        size = l->figure;
-  const double        x    = x_of(l, from->at);
-  const double        w    = fmax(fmin(figures_width(l, from), size * 3) - h * 0.02, 2);
-  const double        y    = draws ? l->line + h * 0.08 : l->line - h * 0.08 - size * 0.8;
+  const bool          doubt = perhaps(l, from);
+  const RlView *const v     = l->s->view;
+  const double        h     = l->at.h;
+  const double        size  = l->figure;
+  const double        x     = x_of(l, from->at);
+  const double        w     = fmax(fmin(figures_width(l, from), size * 3) - h * 0.02, 2);
+  const double        y     = draws ? l->line + h * 0.08 : l->line - h * 0.08 - size * 0.8;
   char                tab[RL_WORDS_SIZE], degree[RL_WORDS_SIZE];
   RlText              holes = rl_text_in(tab, sizeof(tab));
   RlText              name  = rl_text_in(degree, sizeof(degree));
@@ -225,7 +212,7 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
   if (!holes.used) {
     return false;
   }
-  const RlInk   ink   = past ? RL_INK_QUIET : RL_INK_TEXT;
+  const RlInk   ink   = past || doubt ? RL_INK_QUIET : RL_INK_TEXT;
   const RlStyle style = {size, RL_BOLD, ink, RL_LEFT};
   if (w < 0.25 * rl_write_width(&l->s->paint, style, tab)) { /* too small to read */
     return false;
@@ -241,7 +228,7 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
 /* The line of a note, as long as it lasts. A slur joins it to the next; a scoop begins below it. */
 static void
 stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, const double end,
-            const bool past, const bool sounds)
+            const bool past, const bool sounds, const bool doubt)
 {
   const RlPaint *const paint = &l->s->paint;
   const double         thick = l->at.h * 0.05;
@@ -251,7 +238,17 @@ stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, cons
   if (sounds) {
     rl_fill_box(paint, rl_rect_inset(at, -thick * 0.6), thick, RL_INK_50);
   }
-  if (n->tab.marks & RL_TAB_IS_REPLACED) {
+  if (doubt) {
+    const double dash[] = {thick * 0.6, thick * 0.6};
+    rl_fill_box(paint, at, thick / 2, RL_INK_TOOTH);
+    rl_set_ink(paint, RL_INK_QUIET, 1);
+    cairo_set_dash(paint->cr, dash, 2, 0);
+    cairo_set_line_width(paint->cr, thick);
+    cairo_move_to(paint->cr, at.x, l->line);
+    cairo_line_to(paint->cr, at.x + at.w, l->line);
+    cairo_stroke(paint->cr);
+    cairo_set_dash(paint->cr, NULL, 0, 0);
+  } else if (n->tab.marks & RL_TAB_IS_REPLACED) {
     rl_fill_box(paint, at, thick / 2, RL_INK_GROUND);
     rl_edge_box(paint, at, thick / 2, thick / 4, past ? RL_INK_QUIET : RL_INK_TEXT);
   } else {
@@ -295,6 +292,16 @@ begin_draw(const Lane *const l, const RlLaneOnset *const n, const bool past)
   cairo_stroke(cr);
 }
 
+/* A mark where there are no figures: above the line or below it. */
+static void
+doubt_draw(const Lane *const l, const RlLaneOnset *const n, const bool above)
+{
+  const double size = l->figure * 0.9;
+  const double y    = above ? l->line - l->at.h * 0.08 - size * 0.8 : l->line + l->at.h * 0.08;
+  rl_write(&l->s->paint, (RlRect){x_of(l, n->at), y, size, size * 0.8},
+           (RlStyle){size, RL_BOLD, RL_INK_NEXT_NAME, RL_LEFT}, "?");
+}
+
 static void
 notes_draw(const Lane *const l)
 {
@@ -307,9 +314,12 @@ notes_draw(const Lane *const l)
     const bool              past   = n.at + n.lasts <= l->now;
     const bool              sounds = n.at <= l->now && !past;
     if (n.at > before) { /* notes that sound together are drawn once */
-      stroke_draw(l, note, x_of(l, n.at), x_of(l, end), past, sounds);
+      stroke_draw(l, note, x_of(l, n.at), x_of(l, end), past, sounds, perhaps(l, &n));
       const bool blown = figures_draw(l, &n, false, past, true);
       figures_draw(l, &n, true, past, !blown);
+      if (perhaps(l, &n)) {
+        doubt_draw(l, &n, !blown);
+      }
       if (rl_view_listens(v)) {
         begin_draw(l, &n, past);
       }
@@ -353,11 +363,10 @@ rl_draw_lane(const RlScene *const s)
   if (all.w <= 0 || !rl_paint_sees(&s->paint, all)) {
     return;
   }
-  const int    count = rl_lane_in_sight(s->view, s->layout->lane_bars, bars, &now);
-  const double w     = all.w / s->layout->lane_bars;
+  const int count = rl_lane_in_sight(s->view, s->layout->lane_bars, bars, &now);
   rl_fill_box(&s->paint, all, fmin(12, all.h / 10), RL_INK_TOOTH);
   for (int i = 0; i < count; ++i) {
-    const Lane l = lane_of(s, &bars[i], (RlRect){all.x + i * w, all.y, w, all.h},
+    const Lane l = lane_of(s, &bars[i], rl_lane_bar_at(s->layout, all, i),
                            i ? -HUGE_VAL : now); /* a loop may bring a bar that is past */
     if (!rl_paint_sees(&s->paint, l.at)) {
       continue;

@@ -5,12 +5,8 @@
 #define RL_UI_DRAW_LANE_H
 
 #include "ui/draw/scene.h"
+#include "ui/layout/lane.h"
 
 void rl_draw_lane(const RlScene *scene);
-
-/** Writes up to `count` (at most RL_LANE_BARS_MAX) bars, the playing one first, into `bars`, and
-   the time now into `now`, in ticks along the form. Returns how many there are. */
-enum { RL_LANE_BARS_MAX = 4 };
-int rl_lane_in_sight(const RlView *view, int count, RlLaneBar *bars, double *now);
 
 #endif

@@ -2,6 +2,7 @@
 #include "ui/draw/phrases.h"
 
 #include "ui/draw/lane.h"
+#include "ui/draw/strip.h"
 #include "ui/draw/typing.h"
 #include "ui/model/music_signs.h"
 #include "ui/model/way_words.h"
@@ -121,49 +122,12 @@ library_draw(const RlScene *const s)
 
 /* ---- the selected phrase on its bar ---- */
 
-/* A place of the form (ticks as for rl_lane_place()) as the plugin would report it. */
-static RlPlaceReport
-report_at(const RlForm *const f, const double ticks, const bool ending)
-{
-  const RlPlace place = rl_lane_place(f, ticks, ending);
-  return (RlPlaceReport){.lit    = true,
-                         .part   = place.part,
-                         .chorus = place.chorus ? place.chorus : 1,
-                         .bar    = place.bar,
-                         .bars   = f->bars,
-                         .beats  = place.beats,
-                         .unit   = place.unit,
-                         .beat   = place.beat + 1};
-}
-
-/* The place for the preview: just before the bar of the phrase, or before the bar before it if
-   there is a pickup; for a take, on the note that is being corrected. */
-static RlPlaceReport
-preview_report(const RlView *const v)
-{
-  const RlForm *const f      = v->form;
-  const int           bar    = v->phrases.planned.bar;
-  const bool          ending = bar > f->bars;
-  const bool          take   = rl_view_corrects(v);
-  const double        start  = f->starts[RL_AXIS_QUARTERS][bar - 1] * RL_TICKS;
-  const bool          early  = v->phrases.lane->notes && v->phrases.lane->note[0].at < start;
-  const double        from   = early && bar != f->bars + 1 ? start - RL_TICKS / 8.0 : start;
-  RlPlaceReport       report = report_at(f, take ? v->phrases.note_at + 1 : from, ending);
-  if (!take) {
-    report.beat = 1 - 1e-3;
-  }
-  return report;
-}
-
 static void
 preview_draw(const RlScene *const s)
 {
-  RlView   view   = *s->view;
-  RlLayout layout = *s->layout;
-  view.plan       = s->view->phrases.plan;
-  view.lane       = s->view->phrases.lane;
-  view.report     = preview_report(s->view);
-  layout.lane     = s->layout->preview;
+  const RlView view   = rl_lane_preview(s->view);
+  RlLayout     layout = *s->layout;
+  layout.lane         = s->layout->preview;
   rl_draw_lane(&(RlScene){s->paint, &view, &layout});
 }
 
@@ -188,13 +152,16 @@ count_write(const int count, const char *const one, const char *const more, RlTe
   }
 }
 
-/* What was changed to make the phrase playable here, in words. */
+/* What is not sure of its notes, and what was changed to make the phrase playable here, in words.
+ */
 static void
 changes_draw(const RlScene *const s, const RlRect box)
 {
   const RlView *const v = s->view;
   char                words[RL_REASON_MAX];
   RlText              text = rl_text_in(words, sizeof(words));
+  count_write(rl_view_perhaps(v), " note marked ? is perhaps none",
+              " notes marked ? are perhaps none", &text);
   octaves_write(v->phrases.lane, &text);
   count_write(v->phrases.followed, " note changed to fit the chord",
               " notes changed to fit the chord", &text);
@@ -283,8 +250,50 @@ ways_draw(const RlScene *const s)
 }
 
 static const char *
-foot_words(const RlView *const v, bool *const wrong)
+typing_words(const RlView *const v)
 {
+  return v->edit.kind == RL_EDIT_REMARK
+           ? "Type a remark: Enter keeps it, Escape leaves it as it is."
+         : v->edit.kind == RL_EDIT_FEEL ? "Type a feel: Enter keeps it, Escape leaves it as it is."
+         : v->phrases.just_kept ? "Kept. Type a title: Enter keeps it, Escape leaves it as it is."
+                                : "Type a title: Enter keeps it, Escape leaves it as it is.";
+}
+
+/* What the open panel is for. */
+static const char *
+panel_words(const RlScene *const s)
+{
+  static const char   own[]  = "Your own phrases are the .abc files in reedlamp/phrases.";
+  const RlView *const v      = s->view;
+  const int           at     = v->phrases.selected;
+  const bool          lent   = at >= 0 && at < rl_view_phrases(v) && !rl_view_phrase_is_own(v, at);
+  const char *const   copied = s->layout->shape == RL_SHAPE_TALL
+                                 ? "It comes along: a copy is changed."
+                                 : "It comes along with Reedlamp: a copy in your folder is changed.";
+  const char *const   keys =
+    s->layout->shape == RL_SHAPE_FULL
+        ? "Keys: Shift and arrows move it, Ctrl and arrows go to another or change its length; x "
+          "delete, i insert, v split, j join, u scoop, q next ?, y it is right."
+      : s->layout->shape == RL_SHAPE_SMALL
+        ? "Keys: Shift, Ctrl and arrows; x delete, i insert, v split, j join, u scoop, q, y."
+        : "Keys: Shift or Ctrl and arrows, x i v j u q y.";
+  const char *const words[RL_PHRASE_PANELS] = {
+    [RL_PHRASE_PANEL_PUT]   = own,
+    [RL_PHRASE_PANEL_EDIT]  = lent ? copied : keys,
+    [RL_PHRASE_PANEL_ABOUT] = lent ? copied : own,
+    [RL_PHRASE_PANEL_WAYS] =
+      v->phrases.way_count
+        ? "Choose one: another harp is set, other notes make a copy. * changed, x left out."
+        : own,
+    [RL_PHRASE_PANEL_LIST] = "What goes on this bar, on this harp, by this player.",
+  };
+  return words[v->phrases.panel];
+}
+
+static const char *
+foot_words(const RlScene *const s, bool *const wrong)
+{
+  const RlView *const      v         = s->view;
   static const char *const reading[] = {
     [RL_READ_GOING_ON]  = "The phrases are being read.",
     [RL_READ_NO_ANSWER] = "The folder of phrases does not answer yet.",
@@ -302,25 +311,7 @@ foot_words(const RlView *const v, bool *const wrong)
     return v->phrases.library->problem;
   }
   *wrong = false;
-  if (v->phrases.panel == RL_PHRASE_PANEL_WAYS && v->phrases.way_count) {
-    return "Choose one: another harp is set, other notes make a copy. * changed, x left out.";
-  }
-  if (v->phrases.panel == RL_PHRASE_PANEL_LIST) {
-    return "What goes on this bar, on this harp, by this player.";
-  }
-  if (rl_view_types_phrase(v)) {
-    return v->edit.kind == RL_EDIT_REMARK
-             ? "Type a remark: Enter keeps it, Escape leaves it as it is."
-           : v->edit.kind == RL_EDIT_FEEL
-             ? "Type a feel: Enter keeps it, Escape leaves it as it is."
-           : v->phrases.just_kept ? "Kept. Type a title: Enter keeps it, Escape leaves it as it is."
-                                  : "Type a title: Enter keeps it, Escape leaves it as it is.";
-  }
-  if (v->phrases.panel == RL_PHRASE_PANEL_EDIT && v->phrases.selected >= 0 &&
-      v->phrases.selected < rl_view_phrases(v) && !rl_view_phrase_is_own(v, v->phrases.selected)) {
-    return "It comes along with Reedlamp: a copy of it in your folder is changed.";
-  }
-  return "Your own phrases are the .abc files in reedlamp/phrases.";
+  return rl_view_types_phrase(v) ? typing_words(v) : panel_words(s);
 }
 
 void
@@ -330,7 +321,7 @@ rl_draw_phrases(const RlScene *const s)
   const RlLayout *const l    = s->layout;
   const double          head = l->shape == RL_SHAPE_FULL ? 26 : l->value;
   bool                  wrong;
-  const char *const     foot = foot_words(v, &wrong);
+  const char *const     foot = foot_words(s, &wrong);
   rl_write(&s->paint, l->head, (RlStyle){head, RL_BOLD, RL_INK_TEXT, RL_LEFT}, "Phrases");
   if (!*v->problem) { /* else it stands there */
     rl_write_lines(&s->paint, l->problem,
@@ -348,7 +339,10 @@ rl_draw_phrases(const RlScene *const s)
       rl_draw_typing(s, l->phrase_typing, l->value);
     }
     notes_draw(s, l->about);
-    changes_draw(s, (RlRect){l->preview.x, l->preview.y + l->preview.h + l->value / 3, l->preview.w,
-                             l->value * 1.5});
+    rl_draw_strip(s);
+    if (l->changes.h > 0) {
+      changes_draw(
+        s, (RlRect){l->changes.x, l->changes.y + l->value / 3, l->changes.w, l->value * 1.5});
+    }
   }
 }

@@ -4,6 +4,7 @@
 #include "ui/layout/charts.h"
 #include "ui/layout/comb.h"
 #include "ui/layout/measures.h"
+#include "ui/layout/phrases.h"
 #include "ui/layout/play.h"
 #include "ui/layout/practice.h"
 #include "ui/layout/rows.h"
@@ -74,7 +75,7 @@ screen_place(RlLayout *const l, const RlView *const view)
     rl_screens_place_harps(l, view);
     break;
   case RL_SCREEN_PHRASES:
-    rl_screens_place_phrases(l, view);
+    rl_phrases_place(l, view);
     break;
   case RL_SCREEN_TEXT:
     rl_screens_place_text(l);

@@ -58,6 +58,8 @@ typedef struct {
   RlRect list, list_typing;       /**< the open list; the line typed into it */
   RlRect owned, ranking;          /**< which harp? */
   RlRect library, preview, about; /**< phrases */
+  RlRect strip;                   /**< under the preview: what it was lifted from; w 0: not there */
+  RlRect changes;                 /**< what was changed of the selected phrase, in words */
   RlRect phrase_typing;           /**< where a remark or a feel is typed; w 0: none is */
   double rank_pitch;
   int    first_rank, ranks_shown;

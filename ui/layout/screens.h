@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: ISC */
-/* The screens besides the music: harps, phrases, a text. Included by ui/layout only. */
+/* The screens besides the music: harps, a text. Included by ui/layout only. */
 #ifndef RL_UI_LAYOUT_SCREENS_H
 #define RL_UI_LAYOUT_SCREENS_H
 
@@ -7,9 +7,6 @@
 
 /** "Which harp?": keys and how the player plays on the left, the ranking beside them. */
 void rl_screens_place_harps(RlLayout *layout, const RlView *view);
-
-/** The list of phrases on the left (above, in a tall window), the selected one beside it. */
-void rl_screens_place_phrases(RlLayout *layout, const RlView *view);
 
 /** The chart or plan as text. */
 void rl_screens_place_text(RlLayout *layout);

@@ -24,6 +24,13 @@ rl_spots_add_buttons(RlLayout *const l, const RlRect area, const RlActionKind *c
 }
 
 int
+rl_spots_first_shown(const RlView *const view, const int count, const int shown)
+{
+  const int last = count > shown ? count - shown : 0;
+  return view->scroll < 0 ? 0 : view->scroll > last ? last : view->scroll;
+}
+
+int
 rl_layout_hit(const RlLayout *const l, const double x, const double y)
 {
   for (int i = l->spots - 1; i >= l->live; --i) {

@@ -12,4 +12,7 @@ void rl_spots_add(RlLayout *layout, RlActionKind kind, int value, RlRect at);
 void rl_spots_add_buttons(RlLayout *layout, RlRect area, const RlActionKind *kinds, int count,
                           double gap);
 
+/** The first entry in sight of a list of `count` that is scrolled, `shown` at a time. */
+int rl_spots_first_shown(const RlView *view, int count, int shown);
+
 #endif

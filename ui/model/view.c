@@ -207,7 +207,18 @@ rl_view_types_phrase(const RlView *const v)
 bool
 rl_view_corrects(const RlView *const v)
 {
-  return rl_view_is_take(v, v->phrases.selected) || v->phrases.panel == RL_PHRASE_PANEL_EDIT;
+  return v->screen == RL_SCREEN_PHRASES && v->phrases.panel == RL_PHRASE_PANEL_EDIT &&
+         v->phrases.onsets > 0;
+}
+
+int
+rl_view_perhaps(const RlView *const v)
+{
+  int perhaps = 0;
+  for (int i = 0; i < v->phrases.onsets; ++i) {
+    perhaps += v->phrases.onset[i].perhaps;
+  }
+  return perhaps;
 }
 
 bool

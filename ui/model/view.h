@@ -7,6 +7,7 @@
 #include "core/abc/tune_edit.h"
 #include "ui/files/chart_list.h"
 #include "ui/files/library.h"
+#include "ui/model/picture.h"
 #include "ui/model/played.h"
 #include "ui/model/practice.h"
 #include "ui/model/text_input.h"
@@ -17,6 +18,7 @@
 #include "core/arrange/ways.h"
 #include "core/chart/form.h"
 #include "core/harmony/lamps.h"
+#include "core/phrase/note_edit.h"
 #include "plugin/protocol/ports.h"
 #include "plugin/protocol/properties.h"
 
@@ -110,9 +112,10 @@ typedef enum {
   RL_ACTION_BAR_CLEAR,     /**< clears its bar in the plan */
   RL_ACTION_PLAN_TEXT,     /**< types the plan as text */
   RL_ACTION_CAPTURE,       /**< begins or ends recording MIDI */
-  RL_ACTION_NOTE_SELECT,   /**< selects the note before (-1) or after (1), of a selected take */
-  RL_ACTION_NOTE_SHIFT,    /**< shifts that note one place earlier (-1) or later (1) */
-  RL_ACTION_NOTE_REMOVE,   /**< removes that note */
+  RL_ACTION_NOTE_SELECT,   /**< selects the note before (-1) or after (1), of the selected phrase */
+  RL_ACTION_NOTE_PICK,     /**< selects a note of it; its onset, from 0 */
+  RL_ACTION_NOTE_UNSURE,   /**< selects the next note that is perhaps none */
+  RL_ACTION_NOTE_EDIT,     /**< changes the selected note; an RlNoteEdit */
   RL_ACTION_TAKE_KEEP,     /**< moves the take into the library */
   RL_ACTION_TAKE_DISCARD,  /**< discards the take */
   RL_ACTION_SHEET,         /**< makes the lesson sheet */
@@ -137,8 +140,6 @@ typedef enum {
   RL_ACTION_AIM,           /**< aims at a note; its hole * RL_TECHNIQUES + its technique */
   RL_ACTION_AIM_MISSED,    /**< aims at the bend missed most, then at the next one */
   RL_ACTION_AIM_TEMPER,    /**< takes the reeds as tuned just, or equal again */
-  RL_ACTION_NOTE_STEP,     /**< moves that note a half step down (-1) or up (1) */
-  RL_ACTION_NOTE_SCOOP,    /**< scoops it, or no longer */
   RL_ACTION_PHRASE_PANEL,  /**< shows other buttons for the selected phrase; an RlPhrasePanel */
   RL_ACTION_PHRASE_TITLE,  /**< types its title */
   RL_ACTION_PHRASE_REMARK, /**< types its remark */
@@ -196,10 +197,11 @@ typedef enum {
 
 /** Which buttons stand below the selected phrase. */
 typedef enum {
-  RL_PHRASE_PANEL_PUT, /**< on which bar, how it is moved; a take corrected, kept or let go */
-  RL_PHRASE_PANEL_EDIT,
-  RL_PHRASE_PANEL_WAYS, /**< the ways to take it */
-  RL_PHRASE_PANEL_LIST, /**< which phrases are listed, in which order */
+  RL_PHRASE_PANEL_PUT,   /**< on which bar, how it is moved; a take kept or let go */
+  RL_PHRASE_PANEL_EDIT,  /**< its notes */
+  RL_PHRASE_PANEL_ABOUT, /**< its title and tags, of a phrase of the library */
+  RL_PHRASE_PANEL_WAYS,  /**< the ways to take it */
+  RL_PHRASE_PANEL_LIST,  /**< which phrases are listed, in which order */
   RL_PHRASE_PANELS
 } RlPhrasePanel;
 
@@ -222,35 +224,45 @@ typedef struct {
 
 enum { RL_WAY_TAB_SIZE = 160 };
 
+/** An onset of the selected phrase as it is written. */
+typedef struct {
+  int32_t at, lasts; /**< ticks from the first beat of the phrase's bar */
+  int16_t low, high; /**< MIDI numbers: its lowest note, its highest */
+  bool    perhaps;   /**< it is perhaps no note (core/phrase/sure.h) */
+} RlViewOnset;
+
 /** The phrases to choose from, and the selected one. They are numbered from 0: the takes first,
     then those of the library. */
 typedef struct {
-  const RlPlan    *takes;   /**< recorded and not kept yet */
-  const RlLibrary *library; /**< NULL: not read yet */
-  RlReading        reading;
-  bool             writing; /**< what was changed is on its way into the files */
-  const char      *query;   /**< words that the titles of those listed have; empty: all are */
-  RlViewList       list;
-  const int       *found; /**< the numbers of those listed, while not all are as they lie */
-  int              found_count;
-  int              selected; /**< -1: none */
-  RlPhrasePanel    panel;
-  bool             just_kept; /**< the title that is typed is that of a take just kept */
-  RlAbcTags        tags;      /**< of the selected phrase */
-  int              note;      /**< of the selected phrase: the onset being corrected, from 0 */
-  double note_at;         /**< where that onset lies, in ticks from bar 1; the ending lies after the
-                               form */
-  RlPlanned     planned;  /**< on which bar to put the selected phrase, and how */
-  const RlPlan *plan;     /**< a plan of that phrase alone */
-  const RlLane *lane;     /**< that plan as tab */
-  int           followed; /**< how many of its notes were moved to follow the chord */
-  const char   *home;     /**< the key that it is written in, and its remark speaks of; or NULL */
-  const char   *left_out; /**< what its tune has and a phrase has no room for, in words; or NULL */
-  RlHarpChoice  best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
-  int           best_count;
-  RlWay         way[RL_WAYS_MAX]; /**< while they are shown: to take it, the cheapest first */
-  int           way_count;
-  char          way_tab[RL_WAYS_MAX][RL_WAY_TAB_SIZE]; /**< the tab of each */
+  const RlPlan      *takes;   /**< recorded and not kept yet */
+  const RlLibrary   *library; /**< NULL: not read yet */
+  RlReading          reading;
+  bool               writing; /**< what was changed is on its way into the files */
+  const char        *query;   /**< words that the titles of those listed have; empty: all are */
+  RlViewList         list;
+  const int         *found; /**< the numbers of those listed, while not all are as they lie */
+  int                found_count;
+  int                selected; /**< -1: none */
+  RlPhrasePanel      panel;
+  bool               just_kept; /**< the title that is typed is that of a take just kept */
+  RlAbcTags          tags;      /**< of the selected phrase */
+  const RlViewOnset *onset;     /**< of the selected phrase, while it can be read */
+  int                onsets;
+  int                note;      /**< the onset being corrected, from 0 */
+  double             starts;    /**< the first beat of its bar, in ticks from bar 1; the ending lies
+                                     after the form */
+  RlPlanned            planned; /**< on which bar to put the selected phrase, and how */
+  const RlViewPicture *picture; /**< what the selected take was lifted from; NULL: not known */
+  const RlPlan        *plan;    /**< a plan of that phrase alone */
+  const RlLane        *lane;    /**< that plan as tab */
+  int                  followed; /**< how many of its notes were moved to follow the chord */
+  const char  *home;     /**< the key that it is written in, and its remark speaks of; or NULL */
+  const char  *left_out; /**< what its tune has and a phrase has no room for, in words; or NULL */
+  RlHarpChoice best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
+  int          best_count;
+  RlWay        way[RL_WAYS_MAX]; /**< while they are shown: to take it, the cheapest first */
+  int          way_count;
+  char         way_tab[RL_WAYS_MAX][RL_WAY_TAB_SIZE]; /**< the tab of each */
 } RlViewPhrases;
 
 /** Which charts are listed. */
@@ -436,6 +448,9 @@ bool rl_view_types_phrase(const RlView *view);
 
 /** Are its notes being corrected? */
 bool rl_view_corrects(const RlView *view);
+
+/** How many of its notes are perhaps none. */
+int rl_view_perhaps(const RlView *view);
 
 /** As RlLibraryPhrase.left, 0 for a take. The phrase must exist. */
 int rl_view_phrase_left(const RlView *view, int phrase);

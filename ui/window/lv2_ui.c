@@ -148,6 +148,8 @@ atom_hear(Ui *const ui, const void *const atom, const uint32_t size)
     rl_controller_hear_played(ui->controller, &m.played, now());
   } else if (heard == RL_PLUGIN_EVENT_HIT) {
     rl_controller_hear_hit(ui->controller, &m.hit, now());
+  } else if (heard == RL_PLUGIN_EVENT_PICTURE) {
+    rl_controller_hear_picture(ui->controller, &m.picture);
   } else if (heard == RL_PLUGIN_EVENT_TEXT && m.length < TEXT_SIZE) {
     memcpy(ui->text, m.text, m.length);
     ui->text[m.length] = '\0';

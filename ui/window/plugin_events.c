@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/window/plugin_events.h"
 
+#include "ui/window/picture_event.h"
+
 #include "plugin/protocol/patch.h"
 #include "plugin/protocol/techniques.h"
 
@@ -401,6 +403,10 @@ rl_plugin_event_read(const RlUris *const u, const void *const bytes, const uint3
   }
   if (otype == u->rl_Hit) {
     return hit_read(u, walk, &m->hit) ? RL_PLUGIN_EVENT_HIT : RL_PLUGIN_EVENT_NOTHING;
+  }
+  if (otype == u->rl_Picture) {
+    return rl_picture_event_read(u, walk, &m->picture) ? RL_PLUGIN_EVENT_PICTURE
+                                                       : RL_PLUGIN_EVENT_NOTHING;
   }
   return otype == u->patch_Set && text_read(u, walk, m) ? RL_PLUGIN_EVENT_TEXT
                                                         : RL_PLUGIN_EVENT_NOTHING;

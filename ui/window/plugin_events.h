@@ -15,18 +15,20 @@ typedef enum {
   RL_PLUGIN_EVENT_TEXT,
   RL_PLUGIN_EVENT_HEARING,
   RL_PLUGIN_EVENT_PLAYED,
-  RL_PLUGIN_EVENT_HIT
+  RL_PLUGIN_EVENT_HIT,
+  RL_PLUGIN_EVENT_PICTURE
 } RlPluginEvent;
 
 /** One message. */
 typedef struct {
-  RlPlaceReport   report;  /**< RL_PLUGIN_EVENT_PLACE */
-  RlHearingReport hearing; /**< RL_PLUGIN_EVENT_HEARING */
-  RlPlayedReport  played;  /**< RL_PLUGIN_EVENT_PLAYED */
-  RlHitReport     hit;     /**< RL_PLUGIN_EVENT_HIT */
-  RlProperty      which;   /**< RL_PLUGIN_EVENT_TEXT */
-  const char     *text;    /**< its bytes, inside the atom, without a NUL behind them */
-  uint32_t        length;  /**< in bytes */
+  RlPlaceReport     report;  /**< RL_PLUGIN_EVENT_PLACE */
+  RlHearingReport   hearing; /**< RL_PLUGIN_EVENT_HEARING */
+  RlPlayedReport    played;  /**< RL_PLUGIN_EVENT_PLAYED */
+  RlHitReport       hit;     /**< RL_PLUGIN_EVENT_HIT */
+  RlViewPicturePart picture; /**< RL_PLUGIN_EVENT_PICTURE; its cells lie inside the atom */
+  RlProperty        which;   /**< RL_PLUGIN_EVENT_TEXT */
+  const char       *text;    /**< its bytes, inside the atom, without a NUL behind them */
+  uint32_t          length;  /**< in bytes */
 } RlPluginMessage;
 
 /** Reads one atom of `size` bytes in all. */
