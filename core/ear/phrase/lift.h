@@ -46,8 +46,9 @@ typedef struct {
 
 /** A note of the phrase. */
 typedef struct {
-  float   on, off; /**< seconds in the clip */
-  float   sure;    /**< 0..1: how likely it is right */
+  float on, off; /**< seconds in the clip */
+  float sure;    /**< 0..1: how likely it is right; understated above .5, so that what is surer
+                      than .9 may be relied on */
   int     midi;
   int32_t twelfth; /**< of the beat, counted from the grid's origin; 0 without a grid */
 } RlLiftedNote;

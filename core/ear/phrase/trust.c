@@ -251,17 +251,30 @@ rl_lift_trust_ask(const RlLiftPhrase *const ph, float asked[][RL_LIFT_ASKED])
   }
 }
 
+/* Logarithm of the odds that a note is right. */
+static float
+odds_of(const RlLiftTrust *const t, const float asked[ASKED])
+{
+  float odds = 0;
+  for (int k = 0; k < ASKED; ++k) {
+    odds += t->plain[k] * asked[k];
+  }
+  for (int j = 0; j < RL_LIFT_TRUST_UNITS; ++j) {
+    float sum = 0;
+    for (int k = 0; k < ASKED; ++k) {
+      sum += t->unit[k][j] * asked[k];
+    }
+    odds += t->out[j] * tanhf(sum);
+  }
+  return odds > 0 ? t->drawn * odds : odds;
+}
+
 void
 rl_lift_trust(const RlLiftPhrase *const ph, float sure[RL_LIFT_NOTES_MAX])
 {
   float asked[RL_LIFT_NOTES_MAX][RL_LIFT_ASKED];
   rl_lift_trust_ask(ph, asked);
   for (int i = 0; i < ph->count; ++i) {
-    float sum = 0;
-    for (int k = 0; k < RL_LIFT_ASKED; ++k) {
-      sum += rl_lift_trust_learned[k] * asked[i][k];
-    }
-    sum *= sum > 0 ? rl_lift_trust_drawn : 1;
-    sure[i] = 1 / (1 + expf(-sum));
+    sure[i] = 1 / (1 + expf(-odds_of(&rl_lift_trust_learned, asked[i])));
   }
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* Private to core/ear/phrase: how likely a note that was found is right: a logistic regression over
-   what is known of it once all notes are known. Fitted on rendered phrases (tests/ear/lift). */
+/* Private to core/ear/phrase: how likely a note that was found is right: a small net over what is
+   known of it once all notes are known. Fitted on rendered phrases (tests/ear/lift). */
 #ifndef RL_CORE_EAR_PHRASE_TRUST_H
 #define RL_CORE_EAR_PHRASE_TRUST_H
 
@@ -16,14 +16,21 @@ typedef struct {
   const float         *prior; /* as in RlLiftTask */
 } RlLiftPhrase;
 
-enum { RL_LIFT_ASKED = 20 /* of each note: trust.c says what */ };
+enum {
+  RL_LIFT_ASKED       = 20, /* of each note: trust.c says what */
+  RL_LIFT_TRUST_UNITS = 30
+};
 
-/* The table that was fitted (tests/ear/lift/learn_trust.py). */
-extern const float rl_lift_trust_learned[RL_LIFT_ASKED];
+/* The table that was fitted (tests/ear/lift/learn_trust.py). Of what is likely right the logarithm
+   of the odds is `drawn` times what was fitted, at most 1: how sure it says it is understates, so
+   that what is surer than .9 may be relied on. */
+typedef struct {
+  float unit[RL_LIFT_ASKED][RL_LIFT_TRUST_UNITS], out[RL_LIFT_TRUST_UNITS];
+  float plain[RL_LIFT_ASKED]; /* past the units */
+  float drawn;
+} RlLiftTrust;
 
-/* Of what is likely right, the logarithm of the odds is this many times what was fitted, under 1:
-   how sure it says it is understates, so that what is surer than .9 may be relied on. */
-extern const float rl_lift_trust_drawn;
+extern const RlLiftTrust rl_lift_trust_learned;
 
 /* All of that, of each of its notes. */
 void rl_lift_trust_ask(const RlLiftPhrase *phrase, float asked[][RL_LIFT_ASKED]);

@@ -4,6 +4,7 @@
    of it (trust.h), where LEAST is 0. FEEL as in RlLiftFeel, SCALE of each beat in hexadecimal
    digits. */
 #include "core/ear/phrase/pass.h"
+#include "core/ear/phrase/slots.h"
 #include "tests/ear/lift/clip.h"
 
 #include <stdio.h>
@@ -14,14 +15,40 @@ static RlLifted    lifted;
 static RlLiftFound found;
 static float       asked[RL_LIFT_NOTES_MAX][RL_LIFT_ASKED];
 
+/* All notes as the passes leave them, and what is asked of each. */
 static void
-asked_find(const RlLiftSound *const sound, const RlLiftGrid *const grid, void *const memory)
+asked_print(const RlLiftSound *const sound, const RlLiftGrid *const grid, void *const memory)
 {
-  RlLiftJob job = {.room = {memory, 0, 0}};
+  RlLiftJob job                     = {.room = {memory, 0, 0}};
+  int32_t   slot[RL_LIFT_NOTES_MAX] = {0};
   rl_lift_job_take(&job, sound->samples);
   rl_lift_passes(&job, sound, grid, &found);
   const RlLiftPhrase phrase = {found.span, found.count, &job.heard, &job.spectra, grid, job.prior};
   rl_lift_trust_ask(&phrase, asked);
+  if (found.count > 0 && grid->beat > 0) {
+    rl_lift_slots(found.span, found.count, grid, rl_lift_strays, slot);
+  }
+  for (int i = 0; i < found.count; ++i) {
+    const RlLiftSpan *const span = &found.span[i];
+    printf("%.3f %.3f %d %d", span->on * .01, span->off * .01, span->pitch + RL_LIFT_LOWEST,
+           slot[i]);
+    for (int k = 0; k < RL_LIFT_ASKED; ++k) {
+      printf(" %.4g", (double)asked[i][k]);
+    }
+    putchar('\n');
+  }
+}
+
+static void
+notes_print(const RlLiftSound *const sound, const RlLiftGrid *const grid, const float least,
+            void *const memory)
+{
+  rl_lift(sound, grid, least, memory, &lifted);
+  for (int i = 0; i < lifted.notes; ++i) {
+    const RlLiftedNote *const n = &lifted.note[i];
+    printf("%.3f %.3f %d %.4f %d\n", (double)n->on, (double)n->off, n->midi, (double)n->sure,
+           n->twelfth);
+  }
 }
 
 int
@@ -48,18 +75,10 @@ main(const int argc, char **const argv)
   if (!memory) {
     return 2;
   }
-  if (least <= 0) {
-    asked_find(&sound, &grid, memory);
-  }
-  rl_lift(&sound, &grid, least, memory, &lifted);
-  for (int i = 0; i < lifted.notes; ++i) {
-    const RlLiftedNote *const n = &lifted.note[i];
-    printf("%.3f %.3f %d %.4f %d", (double)n->on, (double)n->off, n->midi, (double)n->sure,
-           n->twelfth);
-    for (int k = 0; least <= 0 && k < RL_LIFT_ASKED; ++k) {
-      printf(" %.4g", (double)asked[i][k]);
-    }
-    putchar('\n');
+  if (least > 0) {
+    notes_print(&sound, &grid, least, memory);
+  } else {
+    asked_print(&sound, &grid, memory);
   }
   free(memory);
   free(side[0]);
