@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { WHOLE = 10, MOST = 12 /* seconds lifted at once: 15 MB */ };
+enum { WHOLE = 10, MOST = 10 /* seconds lifted at once: 12 MB */ };
 
 static const double early = 0.125; /* quarters: so little before the first bar is meant for it */
 

@@ -4,21 +4,25 @@
    beats a minute. Source: core/capture/TAKES.md, "From the track". */
 #include "scene.h"
 
+#include "core/abc/abc.h"
 #include "core/arrange/plan.h"
 #include "core/phrase/sure.h"
 #include "tests/core/ear/horn.h"
 
 #include <malloc.h>
 #include <math.h>
+#include <sndfile.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 enum { BEAT = RATE / 2 /* frames at 120 */, BAR = 4 * BEAT, BLOCK = 1024, LINE = 2 * BAR };
 
-static RlPlan   takes;
-static RlPhrase phrase;
-static float   *record; /* interleaved, LINE frames are played over and over */
+static RlPlan      takes;
+static RlPhrase    phrase;
+static float      *record;  /* interleaved, LINE frames are played over and over */
+static const char *program; /* reedlamp-listen */
 
 static const char chart[] = "key: G\nmeter: 4/4\nfeel: swing\n| I7 | % | % | % |\n"
                             "| IV7 | % | I7 | % |\n| V7 | IV7 | I7 | V7 |\n";
@@ -281,6 +285,138 @@ bars_just_heard_become_a_take(void **const state)
   end(&s);
 }
 
+/* Whatever the rate, and with blocks that do not divide the beat. */
+static void
+at_any_rate_it_is_the_same(void **const state)
+{
+  static const double rates[] = {22050, 44100, 96000, 192000};
+  (void)state;
+  for (int r = 0; r < 4; ++r) {
+    Scene        s;
+    size_t       frames;
+    RlHostChoice choice = scene_choice(STEREO);
+    choice.rate         = rates[r];
+    scene_open(&s, &choice);
+    rl_host_activate(s.host);
+    scene_settle(&s);
+    scene_chart(&s, chart);
+    rl_host_set(s.host, "capture_from", 2);
+    scene_settle(&s);
+    record = horn_record(rates[r], 1, 0.4, 0.5, &frames);
+    roll(&s, 4);
+    for (size_t at = 0; at + 300 < frames; at += 300) {
+      for (size_t i = 0; i < 300; ++i) {
+        rl_host_audio(s.host, "in_left")[i]  = record[2 * (at + i)];
+        rl_host_audio(s.host, "in_right")[i] = record[2 * (at + i) + 1];
+      }
+      scene_run(&s, 300);
+      if (at % (300 * 80) == 0) {
+        rl_host_rest(1);
+      }
+    }
+    scene_send(&s, 0, "lift", "bars: 5-6");
+    scene_run(&s, 64);
+    await_takes(&s, 1);
+    is_the_line(5, 0, HORN_NOTES);
+    TEXT(scene_ask(&s, "problem"), "");
+    end(&s);
+  }
+}
+
+/* A tempo that changes: the notes stay on their beats. */
+static void
+notes_are_where_the_music_was(void **const state)
+{
+  Scene  s;
+  Report report = rolling_at(0, 0);
+  (void)state;
+  begin(&s);
+  scene_report(&s, 0, &report);
+  play_from(&s, 0, BAR);
+  report = rolling_at(1, 0); /* the host goes twice as fast: bar 2 of the line is half a bar */
+  report.tempo = 60;
+  scene_report(&s, 0, &report);
+  play_from(&s, BAR, BAR);
+  scene_send(&s, 0, "lift", "bars: 1");
+  scene_run(&s, 64);
+  await_takes(&s, 1);
+  is_the_line(1, 0, 5);
+  scene_press(&s, "keep_last", 48);
+  await_takes(&s, 2);
+  const RlPlanned *const p = &takes.planned[takes.planned_count - 1];
+  rl_plan_phrase(&takes, p->phrase, &phrase);
+  assert_int_equal(phrase.notes, HORN_NOTES);
+  assert_int_equal(phrase.note[5].at,
+                   4 * RL_TICKS + RL_TICKS / 2); /* a beat at 120 is half a one */
+  assert_int_equal(phrase.note[7].at, 5 * RL_TICKS);
+  end(&s);
+}
+
+static void
+disabled_and_freewheeling_nothing_is_kept(void **const state)
+{
+  static const char *const ports[] = {"enabled", "freewheel"};
+  (void)state;
+  for (int i = 0; i < 2; ++i) {
+    Scene s;
+    begin(&s);
+    rl_host_set(s.host, ports[i], (float)i);
+    roll(&s, 0);
+    play_from(&s, 0, 2 * BAR);
+    rl_host_set(s.host, ports[i], (float)!i);
+    scene_run(&s, 64);
+    scene_run(&s, 64);
+    scene_send(&s, 0, "lift", "bars: 1");
+    scene_run(&s, 64);
+    await_problem(&s, "lift: bar 1: not heard");
+    end(&s);
+  }
+}
+
+/* The program, told the same of the grid, writes the same tune. */
+static void
+reedlamp_listen_finds_the_same(void **const state)
+{
+  static const char wav[] = "plugin-lift.wav", text[] = "plugin-lift.chart";
+  static RlPhrase   told;
+  char              command[4200], abc[RL_ABC_MAX];
+  uint8_t           here[RL_PHRASE_NOTES_MAX], there[RL_PHRASE_NOTES_MAX];
+  SF_INFO    info = {.samplerate = RATE, .channels = 2, .format = SF_FORMAT_WAV | SF_FORMAT_FLOAT};
+  Scene      s;
+  RlAbcError wrong;
+  (void)state;
+  begin(&s);
+  roll(&s, 0);
+  play_from(&s, 0, LINE);
+  scene_press(&s, "keep_last", 48);
+  await_takes(&s, 1);
+  is_the_line(1, 0, HORN_NOTES);
+  SNDFILE *const sound = sf_open(wav, SFM_WRITE, &info);
+  assert_true(sound && sf_writef_float(sound, record, LINE) == LINE && !sf_close(sound));
+  FILE *const paper = fopen(text, "w");
+  assert_true(paper && fputs(chart, paper) >= 0 && !fclose(paper));
+  snprintf(command, sizeof(command),
+           "%s %s --phrase=all --tempo=120 --at=0 --feel=swung --chart=%s 2>/dev/null", program,
+           wav, text);
+  FILE *const out = popen(command, "r");
+  assert_non_null(out);
+  abc[fread(abc, 1, sizeof(abc) - 1, out)] = '\0';
+  pclose(out);
+  unlink(wav);
+  unlink(text);
+  assert_true(rl_abc_read(rl_slice(abc), &told, &wrong));
+  assert_int_equal(told.notes, phrase.notes);
+  assert_true(rl_phrase_sure_read(&phrase, here) && rl_phrase_sure_read(&told, there));
+  for (int i = 0; i < told.notes; ++i) {
+    assert_int_equal(told.note[i].at, phrase.note[i].at);
+    assert_int_equal(told.note[i].lasts, phrase.note[i].lasts);
+    assert_int_equal(rl_phrase_pitch(&told, &told.note[i]),
+                     rl_phrase_pitch(&phrase, &phrase.note[i]));
+    assert_true(abs((int)here[i] - (int)there[i]) <= 3);
+  }
+  end(&s);
+}
+
 static size_t
 memory_now(void)
 {
@@ -498,14 +634,19 @@ after_a_minute_it_is_no_longer_kept(void **const state)
 }
 
 int
-main(void)
+main(const int count, char **const arguments)
 {
+  program                         = count > 1 ? arguments[1] : "reedlamp-listen";
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(armed_it_is_written_down_from_the_press_to_the_next),
     cmocka_unit_test(armed_while_it_stands_it_begins_as_it_rolls_and_ends_with_the_chorus),
     cmocka_unit_test(a_loop_gives_a_take_for_every_pass_and_a_stop_ends_one),
     cmocka_unit_test(what_was_just_heard_becomes_a_take),
     cmocka_unit_test(bars_just_heard_become_a_take),
+    cmocka_unit_test(at_any_rate_it_is_the_same),
+    cmocka_unit_test(notes_are_where_the_music_was),
+    cmocka_unit_test(disabled_and_freewheeling_nothing_is_kept),
+    cmocka_unit_test(reedlamp_listen_finds_the_same),
     cmocka_unit_test(memory_is_bounded_and_given_back),
     cmocka_unit_test(where_no_horn_plays_it_says_so),
     cmocka_unit_test(off_nothing_is_kept),

@@ -4,11 +4,13 @@
 #include "place_reports.h"
 #include "plugin/protocol/take_edit.h"
 #include "plugin/worker/take_list.h"
+#include "tests/core/ear/horn.h"
 #include "ui/controller/controller.h"
 #include "ui/draw/chart.h"
 #include "ui/draw/corners.h"
 #include "ui/draw/draw.h"
 #include "ui/draw/lane.h"
+#include "ui/files/clip_lift.h"
 #include "ui/model/fields.h"
 #ifdef RL_SHEET
 #include "ui/paper/documents.h"
@@ -935,6 +937,65 @@ a_midi_file_becomes_a_take(void **state)
   close_controller();
   unlink(path);
   unlink(broken);
+  assert_int_equal(rmdir(folder), 0);
+}
+
+/* A recording: four seconds of a synthetic horn, 16 bits, mono. */
+static void
+wav_write(const char *const path)
+{
+  enum { RATE = 22050, FRAMES = 4 * RATE };
+  static uint8_t bytes[44 + 2 * FRAMES] =
+    "RIFF....WAVEfmt \x10\0\0\0\1\0\1\0\x22\x56\0\0\x44\xAC\0\0"
+    "\2\0\x10\0data";
+  const uint32_t sizes[] = {sizeof(bytes) - 8, 2 * FRAMES};
+  size_t         frames;
+  float *const   sound = horn_record(RATE, 1, 1, 0, &frames);
+  memcpy(bytes + 4, &sizes[0], 4);
+  memcpy(bytes + 40, &sizes[1], 4);
+  for (int i = 0; i < FRAMES; ++i) {
+    const int16_t sample = (int16_t)lrintf(8000 * sound[2 * i]);
+    memcpy(bytes + 44 + 2 * i, &sample, 2);
+  }
+  free(sound);
+  bytes_write(path, bytes, sizeof(bytes));
+}
+
+/* A recording in the folder, looked at, is heard and becomes a take; once. */
+static void
+a_recording_becomes_a_take(void **state)
+{
+  const struct timespec pause    = {0, 5000000};
+  char                  folder[] = "/tmp/reedlamp-clip-XXXXXX";
+  char                  path[128];
+  (void)state;
+  if (!rl_clip_lift_can()) {
+    skip();
+  }
+  assert_non_null(mkdtemp(folder));
+  snprintf(path, sizeof(path), "%s/ferry bell.wav", folder);
+  wav_write(path);
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
+  key('p');
+  const RlView *const v = rl_controller_view(host.controller);
+  assert_int_equal(v->phrases.library->count, 1);
+  assert_string_equal(v->phrases.library->phrase[0].title, "ferry bell");
+  assert_string_equal(host.text[RL_TAKE_EDIT], ""); /* not before it is asked for */
+  click(RL_ACTION_PHRASE_SELECT, 0);
+  for (int i = 0; i < 12000 && !host.text[RL_TAKE_EDIT][0]; ++i) {
+    nanosleep(&pause, NULL);
+    rl_controller_look(host.controller, 0);
+  }
+  takes_told();
+  assert_non_null(strstr(host.takes, "bar 1: ferry bell\n\nX:1\nT:ferry bell\nN:9 notes"));
+  assert_non_null(strstr(host.takes, "tempo, bar 1 and key guessed\nN:sure "));
+  assert_int_equal(v->phrases.selected, 0);
+  click(RL_ACTION_TAKE_DISCARD, 0);
+  takes_told();
+  assert_string_equal(host.takes, ""); /* and does not come back by itself */
+  close_controller();
+  unlink(path);
   assert_int_equal(rmdir(folder), 0);
 }
 
@@ -2619,6 +2680,7 @@ main(void)
     cmocka_unit_test(keeping_writes_over_nothing),
     cmocka_unit_test(a_long_title_stays_a_text),
     cmocka_unit_test(a_midi_file_becomes_a_take),
+    cmocka_unit_test(a_recording_becomes_a_take),
     cmocka_unit_test(a_large_library_opens_and_a_wrong_phrase_is_named),
     cmocka_unit_test(a_bar_is_added_behind_and_one_taken_out),
     cmocka_unit_test(the_whole_text_is_edited_and_an_error_is_gone_to),
