@@ -56,24 +56,33 @@ rl_phrase_sure_read(const RlPhrase *const p, uint8_t sure[RL_PHRASE_NOTES_MAX])
   return n > 0 && n == p->notes;
 }
 
+/* All of them: a hand may have written two. */
 static void
-line_drop(RlPhrase *const p)
+lines_drop(RlPhrase *const p)
 {
-  const RlSlice line = line_find(p);
-  if (line.length) {
+  for (RlSlice line = line_find(p); line.length; line = line_find(p)) {
     char *const at = p->fields + (line.at - p->fields);
     memmove(at, at + line.length, strlen(at + line.length) + 1);
   }
 }
 
+static size_t
+line_length(const uint8_t *const sure, const int notes)
+{
+  size_t length = sizeof(mark) - 1 + 1;
+  for (int i = 0; i < notes; ++i) {
+    length += sure[i] >= RL_SURE_WHOLE ? 2 : 4;
+  }
+  return length;
+}
+
 void
 rl_phrase_sure_write(RlPhrase *const p, const uint8_t *const sure)
 {
-  line_drop(p);
+  lines_drop(p);
   const size_t used = strlen(p->fields);
   RlText       text = {p->fields + used, RL_PHRASE_FIELDS_SIZE - used, 0};
-  const size_t most = sizeof(mark) - 1 + (size_t)p->notes * sizeof(".98") + 1;
-  if (!sure || used + most >= RL_PHRASE_FIELDS_SIZE) {
+  if (!sure || used + line_length(sure, p->notes) >= RL_PHRASE_FIELDS_SIZE) {
     return;
   }
   rl_text_add(&text, mark);

@@ -1,16 +1,21 @@
 /* SPDX-License-Identifier: ISC */
 /* Feeds the reader of what somebody wants to listen to any text, and the voice whatever tune it
    finds. What is read must lie within the text and read back from what is written; what is refused
-   must have a reason and a line of the text; what sounds must be sound. A libFuzzer harness.
+   must have a reason and a line of the text; what sounds must be sound. The same text is read as
+   what is wanted of the track, and how sure the notes of its tune are is read and written. A
+   libFuzzer harness.
 
    RL_PLANTED_BUG, defined for one build only, plants an off-by-one below, so that one can see the
    fuzzer find it. */
 #include "core/abc/abc.h"
 #include "core/capture/notate.h"
+#include "core/phrase/edit.h"
+#include "core/phrase/sure.h"
 #include "core/voice/voice.h"
 #include "demand.h"
 #include "forms.h"
 #include "plugin/protocol/hear_take.h"
+#include "plugin/protocol/lift_ask.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -71,6 +76,46 @@ sound_check(const RlHearTake *const take)
   }
 }
 
+/* What is wanted of the track. */
+static void
+ask_check(const RlSlice text)
+{
+  RlLiftAsk ask, again;
+  if (!rl_lift_ask_read(text, &ask)) {
+    return;
+  }
+  RlText out = rl_text_in(written, sizeof(written));
+  if (ask.kind == RL_LIFT_ASK_BARS) {
+    DEMAND(ask.first >= 1 && ask.last >= ask.first && ask.last <= 999999);
+    rl_lift_ask_bars(&out, ask.first, ask.last);
+  } else {
+    DEMAND(ask.title.length > 0 && within(ask.title, text));
+    rl_text_add(&out, "picture: ");
+    rl_text_add_slice(&out, ask.title);
+  }
+  DEMAND(rl_lift_ask_read((RlSlice){written, out.used}, &again) && again.kind == ask.kind);
+  DEMAND(again.first == ask.first && again.last == ask.last);
+}
+
+/* How sure the notes are, and what is left of it once the first one is gone. */
+static void
+sure_check(void)
+{
+  uint8_t      sure[RL_PHRASE_NOTES_MAX], again[RL_PHRASE_NOTES_MAX];
+  const bool   known = rl_phrase_sure_read(&phrase, sure);
+  const size_t used  = strlen(phrase.fields);
+  if (known) {
+    rl_phrase_sure_write(&phrase, sure);
+    DEMAND(strlen(phrase.fields) <= used + 1);
+    DEMAND(rl_phrase_sure_read(&phrase, again) && !memcmp(sure, again, phrase.notes));
+  }
+  const uint16_t notes = phrase.notes;
+  if (rl_phrase_onset_remove(&phrase, 0) && known) {
+    DEMAND(rl_phrase_sure_read(&phrase, again));
+    DEMAND(!memcmp(sure + notes - phrase.notes, again, phrase.notes));
+  }
+}
+
 int
 LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
 {
@@ -81,6 +126,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   if (rl_slice_bad_byte(text) >= 0) {
     return 0;
   }
+  ask_check(text);
   if (!rl_hear_take_read(text, &take, &why)) {
     DEMAND(why && why[0] && take.line >= 1 && take.line <= lines_in(text.at, text.length));
     return 0;
@@ -91,6 +137,7 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   reads_back(&take);
   if (rl_abc_read(take.tune, &phrase, &error)) {
     sound_check(&take);
+    sure_check();
   }
   return 0;
 }

@@ -145,6 +145,9 @@ hear_take)
 		done
 	done
 	printf 'stop:' >"$2/stop"
+	printf 'bars: 3-6' >"$2/bars"
+	printf 'picture: Take 2' >"$2/picture"
+	printf 'play: Lick\n\nX:1\nT:Lick\nN:sure .98 .05 1\nM:4/4\nL:1/8\nK:G\nG2 B2 d2|\n' >"$2/sure"
 	exit
 	;;
 hear_player) for harp in 0 14 29 17; do hear_player "$harp" $((harp % 8)) >"$2/harp-$harp"; done && exit ;;

@@ -142,6 +142,16 @@ rl_lifter_work(RlLifter *const l)
   task_settle(l);
 }
 
+/* No take is made here that could have been lifted. */
+const char *
+rl_lifter_record(RlLifter *const l, const RlSlice title, RlRecord *const record)
+{
+  (void)l;
+  (void)title;
+  (void)record;
+  return "nothing was lifted";
+}
+
 void
 rl_lifter_activate(RlLifter *const l)
 {

@@ -352,6 +352,26 @@ notes_are_where_the_music_was(void **const state)
   end(&s);
 }
 
+/* Four taps count in; the record is heard from bar 1 on. */
+static void
+on_the_player_s_clock_too(void **const state)
+{
+  Scene s;
+  (void)state;
+  begin(&s);
+  rl_host_set(s.host, "clock", 1);
+  scene_settle(&s);
+  for (int i = 0; i < 4; ++i) {
+    scene_press(&s, "tap", 48);
+    scene_play(&s, BEAT - 96, BLOCK);
+  }
+  play_from(&s, 0, LINE);
+  scene_press(&s, "keep_last", 48);
+  await_takes(&s, 1);
+  is_the_line(1, 0, HORN_NOTES);
+  end(&s);
+}
+
 static void
 disabled_and_freewheeling_nothing_is_kept(void **const state)
 {
@@ -380,7 +400,7 @@ reedlamp_listen_finds_the_same(void **const state)
   static const char wav[] = "plugin-lift.wav", text[] = "plugin-lift.chart";
   static RlPhrase   told;
   char              command[4200], abc[RL_ABC_MAX];
-  uint8_t           here[RL_PHRASE_NOTES_MAX], there[RL_PHRASE_NOTES_MAX];
+  uint8_t           here[RL_PHRASE_NOTES_MAX] = {0}, there[RL_PHRASE_NOTES_MAX] = {0};
   SF_INFO    info = {.samplerate = RATE, .channels = 2, .format = SF_FORMAT_WAV | SF_FORMAT_FLOAT};
   Scene      s;
   RlAbcError wrong;
@@ -645,6 +665,7 @@ main(const int count, char **const arguments)
     cmocka_unit_test(bars_just_heard_become_a_take),
     cmocka_unit_test(at_any_rate_it_is_the_same),
     cmocka_unit_test(notes_are_where_the_music_was),
+    cmocka_unit_test(on_the_player_s_clock_too),
     cmocka_unit_test(disabled_and_freewheeling_nothing_is_kept),
     cmocka_unit_test(reedlamp_listen_finds_the_same),
     cmocka_unit_test(memory_is_bounded_and_given_back),

@@ -71,6 +71,9 @@ written_it_takes_the_place_of_what_was_said(void **const state)
   assert_string_equal(p.fields, "R:swung\nN:sure .00 .99 1\n");
   rl_phrase_sure_write(&p, NULL);
   assert_string_equal(p.fields, "R:swung\n");
+  p = run(3, "N:sure .98 .05 1\nR:swung\nN:sure 1 1 1\n"); /* twice: the first counts */
+  rl_phrase_sure_write(&p, sure);
+  assert_string_equal(p.fields, "R:swung\nN:sure .00 .99 1\n");
 }
 
 static void
