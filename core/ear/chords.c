@@ -8,11 +8,11 @@
 
 static const float clip        = 4; /* nepers a look that a foreign chord may cost */
 static const float look        = 3.0F / RL_EAR_STEPS; /* looks a step */
-static const float smooth      = 0.12F;               /* a look; as tests/ear/follow/learn.py */
-static const float bass_worth  = 0.08F;               /* nepers a step of a bass all on one tone */
-static const float bass_any    = 0.3F;                /* on the tone of N.C. */
-static const float free_change = 0.01F;               /* a step */
-static const float known       = 0.95F;               /* of free chords that are the form's own */
+static const float smooth      = 0.12F; /* a look; as tests/ear/follow/learn_chords.py */
+static const float bass_worth  = 0.08F; /* nepers a step of a bass all on one tone */
+static const float bass_any    = 0.3F;  /* on the tone of N.C. */
+static const float free_change = 0.01F; /* a step */
+static const float known       = 0.95F; /* of free chords that are the form's own */
 static const float change_at[] = {1e-4F, 0.01F, 0.05F, 0.25F}; /* by RlChangeHere */
 
 static const float run_tempo[RL_KEY_TEMPI] = {62, 88, 125, 176}; /* felt beats a minute */

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What was learned from rendered bands; made by tests/ear/follow/learn.py, never by hand. */
+/* What was learned from rendered bands; made by tests/ear/follow/learn_onsets.py and
+   learn_chords.py, never by hand. */
 #ifndef RL_CORE_EAR_LEARNED_H
 #define RL_CORE_EAR_LEARNED_H
 

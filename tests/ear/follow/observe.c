@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* Writes what the ear hears of a sound file: observe SOUND > FILE. For every 10 ms 27 floats:
-   symbol, loud, fresh, twelve of chroma, twelve of bass. What learn.py learns from. */
+   symbol, loud, fresh, twelve of chroma, twelve of bass. What the learners learn from. */
 #include "core/ear/hearing.h"
 
 #include <sndfile.h>

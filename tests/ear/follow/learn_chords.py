@@ -1,8 +1,7 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
-"""Learns core/ear/learned.c from the cases of generator A that are for learning (number // 16 even): learn.py BUILD FOLDER > learned.c.
-Onsets: P(symbol | phase of the beat, kind of beat, feel) / P(symbol), the songs sorted into feels by themselves (hard EM from a
-first guess by group). Chords: a small net that is the same for all roots."""
+"""Learns core/ear/learned_chords.c, which chord is heard, from the cases of generator A that are for learning (number // 16 even):
+learn_chords.py BUILD FOLDER > learned_chords.c. A small net that is the same for all roots."""
 import json
 import subprocess
 import sys
@@ -12,12 +11,8 @@ import numpy as np
 
 from song import form_read
 
-FEELS, KINDS, PHASES, SYMBOLS = 8, 3, 24, 64
 HIDDEN, EPOCHS, SMOOTH = 24, 12, 0.12  # SMOOTH: a look, as core/ear/chords.c
 LAG = 0.11  # seconds that chroma is behind: there the chord before and the chord now are heard alike
-GUESS = {"shuffle": 0, "slow 12/8": 1, "six-eight": 1, "swing": 0, "walking bass": 2, "waltz": 2, "straight": 3, "funk": 4, "country": 3,
-         "gospel": 5, "ballad": 5, "latin": 6, "drawn triplets": 1, "drawn swung": 0, "drawn eighths": 3, "drawn sixteenths": 4, "drawn quarters": 7}
-LETTERS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
 
 
 def observe(build: Path, wav: Path) -> np.ndarray:
@@ -50,32 +45,9 @@ def load(build: Path, folder: Path, half: int = 0) -> list:
             continue
         heard = observe(build, path.with_suffix(".wav"))
         case["form"] = form_read(build, path.with_suffix(".chart").read_text(), case["key"])
-        most = max(b[3] for b in case["beats"])
-        index, phase = beat_places(case, (np.arange(len(heard)) + 1) * 0.01)
-        kind = np.array([0 if b[3] == 1 else 1 if b[3] == 3 and most == 4 else 2 for b in case["beats"]])
-        case["index"], case["heard"] = index, heard
-        good = (index >= 0) & (heard[:, 1] > 0)
-        case["counts"] = np.zeros((KINDS, PHASES, SYMBOLS))
-        np.add.at(case["counts"], (kind[index[good]], (np.clip(phase[good], 0, 0.999) * PHASES).astype(int), heard[good, 0].astype(int)), 1)
+        case["heard"] = heard
         out.append(case)
     return out
-
-
-def onsets(cases: list) -> np.ndarray:
-    feel = np.array([GUESS.get(c["group"], i % FEELS) for i, c in enumerate(cases)])
-    total = sum(c["counts"] for c in cases).sum((0, 1)) + 1
-    everywhere = total / total.sum()
-    for _ in range(25):
-        tables = []
-        for f in range(FEELS):
-            counts = sum((c["counts"] / c["counts"].sum() * 6000 for c, g in zip(cases, feel) if g == f), np.zeros((KINDS, PHASES, SYMBOLS)))
-            near = counts + 0.5 * (np.roll(counts, 1, 1) + np.roll(counts, -1, 1))
-            tables.append((near + 30 * everywhere) / (near.sum(2, keepdims=True) + 30) / everywhere)
-        score = np.array([[(c["counts"] * np.log(t)).sum() for t in tables] for c in cases])
-        feel = score.argmax(1)
-    for f in range(FEELS):
-        print(f"feel {f}:", {g: int(n) for g, n in zip(*np.unique([c["group"] for c, x in zip(cases, feel) if x == f], return_counts=True))}, file=sys.stderr)
-    return np.array(tables)
 
 
 def chord_frames(cases: list):
@@ -146,27 +118,20 @@ def right(w: list, x: np.ndarray, y: np.ndarray) -> float:
     return float((z.argmax(1) == y).mean())
 
 
-def letter(ratio: float) -> str:
-    return LETTERS[int(np.clip(round(np.log(ratio) * 10) + 36, 0, 61))]
-
-
 def main() -> None:
     build, folder = Path(sys.argv[1]), Path(sys.argv[2])
     cases = load(build, folder)
-    tables = onsets(cases)
     x, y = chord_frames(cases)
     weights = chords(x, y, np.random.default_rng(1))
     if len(sys.argv) > 3:  # cases that were not learned from
         print(f"right {right(weights, x[::7], y[::7]):.3f}, unseen {right(weights, *(a[::7] for a in chord_frames(load(build, folder, 1)))):.3f}", file=sys.stderr)
-    print("/* SPDX-License-Identifier: ISC */\n/* Made by tests/ear/follow/learn.py. */\n#include \"core/ear/learned.h\"\n\n/* clang-format off */\n"
-          "const char rl_learned_onsets[RL_EAR_FEELS][RL_BEAT_KINDS][RL_EAR_PHASES][RL_HEARING_SYMBOLS + 1] = {")
-    for table in tables:
-        print("  {" + ",\n   ".join("{" + ",\n    ".join(map(", ".join, zip(*[iter('"' + "".join(map(letter, row)) + '"' for row in kind)] * 2))) + "}" for kind in table) + "},")
-    print("};\n\nconst RlLearnedChords rl_learned_chords = {")
+    print("/* SPDX-License-Identifier: ISC */\n/* Made by tests/ear/follow/learn_chords.py. */\n#include \"core/ear/learned.h\"\n\n/* clang-format off */\n"
+          "const RlLearnedChords rl_learned_chords = {")
     for name, a in zip(("inner", "inner_plus", "outer", "outer_plus"), (weights[0].T, weights[1], weights[2].T, weights[3])):
         rows = ["{" + ", ".join(f"{v:.3f}F" for v in row) + "}" for row in np.atleast_2d(a)]
         print(f"  .{name} = " + (rows[0] if a.ndim == 1 else "{\n    " + ",\n    ".join(rows) + "}") + ",")
     print("};")
 
 
-main()
+if __name__ == "__main__":
+    main()
