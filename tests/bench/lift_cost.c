@@ -51,7 +51,7 @@ main(const int argc, char **const argv)
   void *const     memory = malloc(bytes);
   RlLifted *const lifted = malloc(sizeof(*lifted));
   if (!sound || !memory || !lifted) {
-    return 2;
+    abort();
   }
   record_make(sound, sound + SAMPLES);
   const RlLiftSound clip  = {sound, stereo ? sound + SAMPLES : NULL, SAMPLES};

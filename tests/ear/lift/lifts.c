@@ -73,7 +73,7 @@ main(const int argc, char **const argv)
   const RlLiftSound sound  = {side[0], side[1], samples};
   void *const       memory = malloc(rl_lift_bytes(samples));
   if (!memory) {
-    return 2;
+    abort();
   }
   if (least > 0) {
     notes_print(&sound, &grid, least, memory);
