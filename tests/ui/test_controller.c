@@ -224,6 +224,23 @@ click(const RlActionKind kind, const int value)
   look();
 }
 
+/* The button goes down on one bar and up on another. */
+static void
+drag(const int from, const int to)
+{
+  RlInput hand = on_spot(RL_INPUT_PRESS, RL_ACTION_BAR_EDIT, from);
+  rl_controller_input(host.controller, &hand, host.now);
+  look();
+  for (int bar = from; bar != to + (to > from ? 1 : -1); bar += to > from ? 1 : -1) {
+    hand = on_spot(RL_INPUT_MOVE, RL_ACTION_BAR_EDIT, bar);
+    rl_controller_input(host.controller, &hand, host.now);
+    look();
+  }
+  hand.kind = RL_INPUT_RELEASE;
+  rl_controller_input(host.controller, &hand, host.now);
+  look();
+}
+
 /* Moves the focus to a spot, with Tab only. */
 static void
 walk_to(const RlActionKind kind, const int value)
@@ -708,6 +725,79 @@ a_new_take_is_looked_at_on_its_bar(void **state)
   takes_come("bar 3: Take 1\n\nX:1\nT:Take 1\nK:G\nG8|\n");
   look();
   assert_int_equal(rl_view_phrases(v), 21); /* fewer than before: nothing new */
+  close_controller();
+}
+
+static void
+shift_arrow(const int which)
+{
+  rl_controller_input(host.controller,
+                      &(RlInput){.kind = RL_INPUT_KEY, .key = which, .shift = true}, host.now);
+  look();
+}
+
+/* By the mouse alone: dragged over, in either direction; a click is still a click. */
+static void
+bars_are_chosen_by_dragging_and_written_down(void **state)
+{
+  int first, last;
+  (void)state;
+  open_controller(NULL);
+  const RlView *const v = rl_controller_view(host.controller);
+  for (int back = 0; back < 2; ++back) {
+    host.text[RL_LIFT][0] = '\0';
+    drag(back ? 5 : 2, back ? 2 : 5);
+    assert_true(rl_view_chosen(v, &first, &last));
+    assert_int_equal(first, 2);
+    assert_int_equal(last, 5);
+    assert_int_equal(v->edit.kind, RL_EDIT_NOTHING); /* no bar was opened */
+    assert_int_equal(spot_of(RL_ACTION_CAPTURE, 0), -1);
+    assert_string_equal(host.text[RL_LIFT], "");
+    click(RL_ACTION_BARS_LIFT, 0);
+    assert_string_equal(host.text[RL_LIFT], "bars: 3-6");
+    assert_false(rl_view_chosen(v, &first, &last));
+  }
+  drag(3, 4);
+  click(RL_ACTION_BAR_EDIT, 7); /* chooses none, and opens it */
+  assert_false(rl_view_chosen(v, &first, &last));
+  assert_int_equal(v->edit.kind, RL_EDIT_BAR);
+  assert_int_equal(v->edit.bar, 7);
+  close_controller();
+}
+
+/* By keys alone: from the bar with the focus, else from the one that plays. */
+static void
+bars_are_chosen_by_keys_and_written_down(void **state)
+{
+  int first, last;
+  (void)state;
+  open_controller(NULL);
+  const RlView *const v = rl_controller_view(host.controller);
+  walk_to(RL_ACTION_BAR_EDIT, 2);
+  shift_arrow(RL_KEY_RIGHT);
+  shift_arrow(RL_KEY_DOWN);
+  shift_arrow(RL_KEY_LEFT);
+  assert_true(rl_view_chosen(v, &first, &last));
+  assert_int_equal(first, 2);
+  assert_int_equal(last, 6);
+  key(RL_KEY_ENTER);
+  assert_string_equal(host.text[RL_LIFT], "bars: 3-7");
+  assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
+  key(RL_KEY_ESCAPE);
+  shift_arrow(RL_KEY_UP); /* nothing plays: bar 1 */
+  assert_true(rl_view_chosen(v, &first, &last));
+  assert_int_equal(first, 0);
+  assert_int_equal(last, 0);
+  for (int i = 0; i < 5; ++i) {
+    shift_arrow(RL_KEY_DOWN);
+  }
+  assert_true(rl_view_chosen(v, &first, &last));
+  assert_int_equal(last, 11);
+  key(RL_KEY_ESCAPE);
+  assert_false(rl_view_chosen(v, &first, &last));
+  shift_arrow(RL_KEY_RIGHT);
+  walk_and_enter(RL_ACTION_BARS_LIFT, 0);
+  assert_string_equal(host.text[RL_LIFT], "bars: 1");
   close_controller();
 }
 
@@ -2639,6 +2729,9 @@ whoever_clicks_anything_breaks_nothing(void **state)
         }
       }
     }
+    if (rand() % 20 == 0) {
+      shift_arrow(RL_KEY_LEFT + rand() % 4);
+    }
     if (rand() % 40 == 0) {
       takes_come(takes[rand() % 3]);
       key('p');
@@ -2675,6 +2768,8 @@ main(void)
     cmocka_unit_test(capture_is_switched_on_and_shown),
     cmocka_unit_test(what_is_looked_at_outlasts_a_text),
     cmocka_unit_test(a_new_take_is_looked_at_on_its_bar),
+    cmocka_unit_test(bars_are_chosen_by_dragging_and_written_down),
+    cmocka_unit_test(bars_are_chosen_by_keys_and_written_down),
     cmocka_unit_test(a_take_is_put_right_kept_and_put_on_a_bar),
     cmocka_unit_test(what_is_put_again_is_the_newest),
     cmocka_unit_test(keeping_writes_over_nothing),

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/controller/actions.h"
 
+#include "ui/controller/bar_choice.h"
 #include "ui/controller/controller_state.h"
 #include "ui/controller/naming.h"
 #include "ui/controller/phrase_edits.h"
@@ -157,6 +158,7 @@ static const struct {
   [RL_ACTION_BAR_CLEAR]     = {.run = rl_picker_clear_bar},
   [RL_ACTION_PLAN_TEXT]     = {.run = rl_editing_open_plan},
   [RL_ACTION_CAPTURE]       = {.run_at = capture, .key = 'c'},
+  [RL_ACTION_BARS_LIFT]     = {.run = rl_bar_choice_lift},
   [RL_ACTION_PRACTICE]      = {.run_action = screen_show, .key = 'r'},
   [RL_ACTION_CHORUS]        = {.run_action = screen_show},
   [RL_ACTION_KEEP_LAST]     = {.run_at = keep_last, .key = 'k'},

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: ISC */
+#include "ui/controller/bar_choice.h"
 #include "ui/controller/controller_state.h"
 #include "ui/controller/keyboard.h"
 #include "ui/controller/pointer.h"
@@ -208,6 +209,7 @@ chart_hear(RlController *const c, const char *const text)
     if (!same) { /* else somebody asked for it while a bar is typed in, and that stays open */
       c->view.edit.kind = c->view.edit.kind == RL_EDIT_BAR ? RL_EDIT_NOTHING : c->view.edit.kind;
       c->view.edit.error_bar = -1;
+      rl_bar_choice_end(c);
     }
     practice_show(c);
     rl_chart_origin_hear_chart(c);
@@ -341,6 +343,9 @@ rl_controller_input(RlController *const c, const RlInput *const input, const dou
     return true;
   case RL_INPUT_KEY:
     return rl_keyboard_key(c, input, now);
+  case RL_INPUT_MOVE:
+    rl_bar_choice_drag(c, input);
+    return false;
   default:
     return false;
   }

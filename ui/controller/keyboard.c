@@ -2,6 +2,7 @@
 #include "ui/controller/keyboard.h"
 
 #include "ui/controller/actions.h"
+#include "ui/controller/bar_choice.h"
 #include "ui/controller/controller_state.h"
 
 /* An arrow enters the list of charts at its head, whatever stands before it. */
@@ -180,6 +181,9 @@ rl_keyboard_key(RlController *const c, const RlInput *const input, const double 
   }
   if (is_undo(input)) {
     rl_action_run(c, (RlAction){input->shift ? RL_ACTION_REDO : RL_ACTION_UNDO, 0}, now);
+    return true;
+  }
+  if (rl_bar_choice_key(c, input, now)) {
     return true;
   }
   if (input->key == RL_KEY_ESCAPE && v->charts.ask != RL_CHARTS_ASK_NOTHING) {

@@ -2,6 +2,7 @@
 #include "ui/controller/pointer.h"
 
 #include "ui/controller/actions.h"
+#include "ui/controller/bar_choice.h"
 #include "ui/controller/controller_state.h"
 
 #include <math.h>
@@ -62,6 +63,9 @@ rl_pointer_press(RlController *const c, const RlInput *const input, const double
   const int spot  = rl_layout_hit(&c->redraw.layout, input->x, input->y);
   c->view.focus   = -1;
   c->view.pressed = spot < 0 ? none : c->redraw.layout.spot[spot].action;
+  if (c->view.pressed.kind != RL_ACTION_BARS_LIFT) {
+    rl_bar_choice_end(c);
+  }
   if (c->view.pressed.kind == RL_ACTION_CARET) {
     caret_put(c, input, c->redraw.layout.spot[spot].at);
   } else if (acts_at_once(c->view.pressed.kind)) {
@@ -78,6 +82,9 @@ rl_pointer_release(RlController *const c, const RlInput *const input, const doub
   const RlAction down = c->view.pressed;
   c->view.pressed     = none;
   c->redraw.all       = true;
+  if (down.kind == RL_ACTION_BAR_EDIT && c->view.bars.chosen) {
+    return; /* dragged over bars, which is more than a click */
+  }
   if (on.kind == down.kind && on.value == down.value && !acts_at_once(on.kind)) {
     rl_action_run(c, on, now);
   }

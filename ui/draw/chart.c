@@ -221,6 +221,10 @@ bar_draw(const RlScene *const s, const int index, const State state)
   meter_write(s, &box, index, state);
   chords_write(s, box, &s->view->form->bar[index], state);
   section_write(s, at, index);
+  int first, last;
+  if (rl_view_chosen(s->view, &first, &last) && index >= first && index <= last) {
+    rl_edge_box(&s->paint, rl_rect_inset(at, 1), r, 3, RL_INK_TEXT);
+  }
   if (s->view->edit.error_bar >= 0 &&
       s->view->form->bar[index].written == s->view->edit.error_bar) {
     rl_edge_box(&s->paint, light, r, 3, RL_INK_TARGET);

@@ -27,6 +27,7 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_BAR_CLEAR]     = "clear bar",
   [RL_ACTION_PLAN_TEXT]     = "plan as text",
   [RL_ACTION_CAPTURE]       = "write down",
+  [RL_ACTION_BARS_LIFT]     = "",
   [RL_ACTION_PRACTICE]      = "practice",
   [RL_ACTION_KEEP_LAST]     = "keep last",
   [RL_ACTION_NOTE_SELECT]   = "note",
@@ -94,6 +95,20 @@ capture_words(const RlView *const v, RlText *const text)
   } else {
     rl_text_add_int(text, notes);
     rl_text_add(text, notes == 1 ? " note" : " notes");
+  }
+}
+
+/* The bars that would be written down: `write down 3–6`. */
+static void
+chosen_words(const RlView *const v, RlText *const text)
+{
+  int first, last;
+  rl_view_chosen(v, &first, &last);
+  rl_text_add(text, "write down ");
+  rl_text_add_int(text, first + 1);
+  if (last > first) {
+    rl_text_add(text, "–");
+    rl_text_add_int(text, last + 1);
   }
 }
 
@@ -183,6 +198,9 @@ button_words(const RlView *const v, const RlAction d, RlText *const text)
     return;
   case RL_ACTION_CAPTURE:
     capture_words(v, text);
+    return;
+  case RL_ACTION_BARS_LIFT:
+    chosen_words(v, text);
     return;
   case RL_ACTION_SHEET:
     rl_text_add(text, v->drawing_sheet ? "drawing" : labels[d.kind]);

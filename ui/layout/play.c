@@ -26,6 +26,14 @@ editor_place(RlLayout *const l, const RlView *const view)
   rl_spots_add_buttons(l, rl_rect_cut_bottom(&box, h * 0.22), actions, 4, 6);
 }
 
+/* What writes down: the chosen bars in place of what is played, while there are any. */
+static RlActionKind
+writer_of(const RlView *const view, const RlActionKind otherwise)
+{
+  int first, last;
+  return rl_view_chosen(view, &first, &last) ? RL_ACTION_BARS_LIFT : otherwise;
+}
+
 /* The line after a chorus; a click opens the picture of all. */
 static void
 chorus_place(RlLayout *const l, const RlView *const view, RlRect *const area, const double high)
@@ -70,14 +78,14 @@ play_full(RlLayout *const l, const RlView *const view)
   rl_spots_add(l, RL_ACTION_PHRASES, 0, phrases);
   rl_rect_cut_top(&corner, 3);
   rl_rect_cut_bottom(&corner, 3);
-  rl_spots_add(l, RL_ACTION_CAPTURE, 0, corner);
+  rl_spots_add(l, writer_of(view, RL_ACTION_CAPTURE), 0, corner);
   rl_spots_add(l, RL_ACTION_KEEP_LAST, 0, keep);
 }
 
 static void
 play_small(RlLayout *const l, const RlView *const view)
 {
-  const RlActionKind actions[] = {RL_ACTION_SETTINGS};
+  const RlActionKind actions[] = {writer_of(view, RL_ACTION_SETTINGS)};
   RlRect             strip_at  = {8, l->h - 44, l->w - 16, 38};
   l->row_cells                 = RL_ROW_BARS + 1;
   rl_spots_add_buttons(l, rl_rect_cut_right(&strip_at, 76), actions, 1, 0);
@@ -92,7 +100,8 @@ play_small(RlLayout *const l, const RlView *const view)
 static void
 play_tall(RlLayout *const l, const RlView *const view)
 {
-  const RlActionKind actions[] = {RL_ACTION_BAR_ONE, RL_ACTION_TAP, RL_ACTION_SETTINGS};
+  const RlActionKind actions[] = {writer_of(view, RL_ACTION_BAR_ONE), RL_ACTION_TAP,
+                                  RL_ACTION_SETTINGS};
   RlRect             under     = {10, l->h - rl_measures(RL_SHAPE_TALL)->below + 8, l->w - 20,
                                   rl_measures(RL_SHAPE_TALL)->below - 18};
   rl_spots_add_buttons(l, rl_rect_cut_bottom(&under, 44), actions, 3, 6);

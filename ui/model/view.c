@@ -259,6 +259,14 @@ rl_view_phrase_tune(const RlView *const v, const int phrase)
 }
 
 bool
+rl_view_chosen(const RlView *const v, int *const first, int *const last)
+{
+  *first = v->bars.from < v->bars.to ? v->bars.from : v->bars.to;
+  *last  = v->bars.from < v->bars.to ? v->bars.to : v->bars.from;
+  return v->bars.chosen && v->form && *first >= 0 && *last < v->form->bars;
+}
+
+bool
 rl_view_sounds(const RlView *const v, const int note)
 {
   bool sounds = false;

@@ -153,6 +153,7 @@ typedef enum {
   RL_ACTION_LIST_OVER,     /**< lists those that go over the chord of the bar in hand, or all */
   RL_ACTION_LIST_LENGTH,   /**< lists those of one, two, four bars at most, or all */
   RL_ACTION_LIST_HARD,     /**< lists those that are easy, at most medium, that sit, or all */
+  RL_ACTION_BARS_LIFT,     /**< writes down the chosen bars of the track */
   RL_ACTIONS
 } RlActionKind;
 
@@ -168,6 +169,12 @@ typedef struct {
   double fade; /**< 0: the chord has just changed, 1: its lamps are fully lit */
   char   before[RL_REPORT_TEXT_SIZE]; /**< the chord it fades from, as a degree; or empty */
 } RlViewChange;
+
+/** The bars that are chosen to be written down: indices in the form, in any order. */
+typedef struct {
+  bool chosen;
+  int  from, to;
+} RlViewBars;
 
 /** What is being typed, and the open list of a setting. */
 typedef struct {
@@ -348,6 +355,7 @@ typedef struct {
                              the first one shown */
   bool follow;          /**< the chart scrolls with the music */
 
+  RlViewBars             bars;
   RlViewEdit             edit;
   RlViewHarps            harps;
   RlViewPhrases          phrases;
@@ -401,6 +409,9 @@ bool rl_view_loop(const RlView *view, double *now, RlPlace *start);
 
 /** Index in the form of the bar in which the next chord begins, -1: none. */
 int rl_view_next_bar(const RlView *view);
+
+/** The first and the last bar that are chosen, from 0; false if none are. */
+bool rl_view_chosen(const RlView *view, int *first, int *last);
 
 /** Is a note heard: its hole (from 1) * RL_TECHNIQUES + its technique? */
 bool rl_view_sounds(const RlView *view, int note);
