@@ -8,18 +8,47 @@ from scipy.signal import fftconvolve
 
 import playing
 import scene
+import scene_more
 import voices
+import voices_more
 from sound import sound_write
 from voices import RATE
 
 CONDITIONS = ("clean", "clean", "noise", "amp", "room", "stage", "wah", "bleed20", "bleed12", "nobody")
 MORE_ROOMS = ("clean", "room", "noise", "amp", "room", "stage", "wah", "bleed20", "bleed12", "nobody")
-VARIED = 1540  # from here on more varied voices and more rooms
+ANY_BAND = ("bleed", "room", "clean", "amp", "bleed", "stage", "wah", "noise", "room", "nobody")
+AGAIN, VARIED, WIDE = 200, 1540, 2140  # from here on: judged again; more varied voices and more rooms; the most varied
 SECONDS, STEP = 20.0, 0.005  # a case lasts; between two lines of truth
 
 
 def group_of(number: int) -> str:
-    return "kept" if number < 1000 and number % 3 == 2 else "develop"
+    if AGAIN <= number < 1000:
+        return "kept2" if number % 3 == 2 else "fresh"
+    return "kept" if number < 1000 and number % 3 == 2 else "wide" if number >= WIDE else "develop"
+
+
+# What each group sounds like: rooms, amplifiers, hands; one of several by chance.
+SCENES = {
+    "develop": ((scene.room_tail,), (scene.amp_soft,), scene.wah),
+    "wide": ((scene.room_tail, scene_more.room_wide), (scene.amp_soft, scene_more.amp_any), scene_more.wah_either),
+    "fresh": ((scene_more.room_sparse,), (scene_more.amp_hard,), scene_more.wah_resonant),
+    "kept": ((scene.room_mirrors,), (scene.amp_two_stages,), scene.wah),
+    "kept2": ((scene.room_mirrors, scene_more.room_network), (scene.amp_two_stages,), scene.wah),
+}
+ARRANGED = {"wide": ("fluid", scene_more.LEARNED, False), "fresh": ("fluid", scene_more.OTHERS, True), "kept2": ("timgm", scene_more.OTHERS, True)}
+
+
+def one_of(options, rng):
+    return options[0] if len(options) == 1 else options[rng.integers(len(options))]
+
+
+def band_behind(group: str, seconds: float, rng) -> np.ndarray:
+    return scene_more.band_wide(seconds, rng, *ARRANGED[group]) if group in ARRANGED else scene.band(group, seconds, rng)
+
+
+def below_of(condition: str, rng) -> float:
+    """How far below the player the band is, dB."""
+    return rng.uniform(8, 26) if condition == "bleed" else 12 if condition == "bleed12" else 20
 
 
 # ---- truth ----
@@ -89,18 +118,17 @@ def tuning_of(harp: dict, rng) -> dict:
 def place(condition: str, dry, group: str, rng):
     """The sound as it comes in."""
     n, level = len(dry), scene.active(dry)
-    room = scene.room_tail if group == "develop" else scene.room_mirrors
+    rooms, amps, hands = SCENES[group]
     if condition in ("amp",):
-        amp = scene.amp_soft if group == "develop" else scene.amp_two_stages
-        dry = amp(dry, rng)
+        dry = one_of(amps, rng)(dry, rng)
         dry = dry / scene.active(dry) * level
     if condition == "wah":
-        dry = scene.wah(dry, rng.uniform(1, 5), rng, rng.uniform(0.6, 1))
+        dry = hands(dry, rng.uniform(1, 5), rng, rng.uniform(0.6, 1))
     if condition in ("room", "stage"):
-        dry = fftconvolve(dry, room(rng))[:n]
-    if condition in ("stage", "bleed20", "bleed12"):
-        below = 12 if condition == "bleed12" else 20
-        behind = scene.band(group, n / RATE, rng)
+        dry = fftconvolve(dry, one_of(rooms, rng)(rng))[:n]
+    if condition in ("stage", "bleed", "bleed20", "bleed12"):
+        below = below_of(condition, rng)
+        behind = band_behind(group, n / RATE, rng)
         dry = dry + behind / scene.active(behind) * level * 10 ** (-below / 20)
     if condition in ("noise", "stage"):
         dry = dry + rng.normal(0, 1, n) * level * 10 ** (-rng.uniform(22, 40) / 20)
@@ -115,8 +143,10 @@ def nobody(group: str, kind: int, rng):
     if kind == 1:
         return scene.breath(SECONDS + 1, rng) * 0.02, "breath"
     if kind == 2:
-        sound = scene.band(group, SECONDS + 1, rng)
-        return sound / scene.active(sound) * 0.01, "bleed"
+        sound = band_behind(group, SECONDS + 1, rng)
+        return sound / scene.active(sound) * (10 ** (-rng.uniform(32, 50) / 20) if group == "wide" else 0.01), "bleed"
+    if kind == 4:
+        return scene_more.knocks(SECONDS + 1, rng), "knocks"
     sound = scene.speech(group, SECONDS + 1, rng)
     return sound / scene.active(sound) * rng.uniform(0.02, 0.1) + hiss * 1e-4, "speech"
 
@@ -125,23 +155,49 @@ def harp_choice(rng):
     return int(rng.integers(12)), int(rng.choice([0, 0, 0, 0, 0, 0, -1, 1])), int(rng.choice([0, 0, 0, 0, 0, 1, 2, 3, 4, 5]))
 
 
+def rests(notes, rng):
+    """Leaves a player's long rests: the band goes on alone."""
+    if rng.random() < 0.4:
+        begins = rng.uniform(1, SECONDS - 6, 2)
+        ends = begins + rng.uniform(1.5, 5, 2)
+        notes = [n for n in notes if all(n.off < a or n.on > b for a, b in zip(begins, ends))] or notes
+    return notes
+
+
+def kind_of(number: int):
+    """Condition, content, and what is heard where nobody plays."""
+    if number >= WIDE:
+        contents = (*playing.CONTENTS, "octaves")
+        return ANY_BAND[number % 10], contents[number // 10 % 7], (2, 3, 2, 1, 2, 4, 2, 0)[number // 10 % 8]
+    conditions = MORE_ROOMS if number >= VARIED else CONDITIONS
+    return conditions[number % 10], playing.CONTENTS[(number // 10 + number // 60) % 6], number // 10 % 4
+
+
+def voice_of(number: int, group: str, rng):
+    if group == "wide":
+        return voices_more.learn_voice(rng)
+    if number >= AGAIN and number < 1000:
+        return (voices_more.kept_again_voice if group == "kept2" else voices_more.fresh_voice)(rng)
+    choose = voices.varied_voice if number >= VARIED else voices.develop_voice if group == "develop" else voices.kept_voice
+    return choose(int(rng.integers(1000)), rng)
+
+
 def case(number: int, reeds, folder: Path) -> None:
     """`reeds(key, range, tuning)`: the harp as {(hole, technique): midi}."""
     rng, group = np.random.default_rng(50000 + number), group_of(number)
-    varied = number >= VARIED
-    condition, content = (MORE_ROOMS if varied else CONDITIONS)[number % 10], playing.CONTENTS[(number // 10 + number // 60) % 6]
+    condition, content, kind = kind_of(number)
     key, register, tuning = harp_choice(rng)
     harp = reeds(key, register, tuning)
     overblows = bool(rng.random() < 0.25)
     harp = {k: v for k, v in harp.items() if overblows or k[1] < 8}
     name, truth, cents = f"{number:04d}", [[] for _ in range(int(SECONDS / STEP))], 0.0
     if condition == "nobody":
-        sound, content = nobody(group, number // 10 % 4, rng)
+        sound, content = nobody(group, kind, rng)
     else:
-        choose = voices.varied_voice if varied else voices.develop_voice if group == "develop" else voices.kept_voice
-        voice = choose(int(rng.integers(1000)), rng)
+        voice = voice_of(number, group, rng)
         cents = rng.uniform(-15, 15)
         notes = playing.played(content, harp, rng, SECONDS - 1)
+        notes = rests(notes, rng) if group == "wide" else notes
         for note in notes:
             note.harp = harp
         dry, truth = render(notes, voice, tuning_of(harp, rng), cents, rng)

@@ -111,11 +111,11 @@ TEXT = {"develop": "The ferry leaves at nine. Bring two harps and a warm coat. W
 
 
 def speech(group: str, seconds: float, rng) -> np.ndarray:
-    voices = ["en", "en-us", "de", "en+f2", "fr"] if group == "develop" else ["en-gb-x-rp", "en+m3", "es", "en+f4", "it"]
+    voices = ["en", "en-us", "de", "en+f2", "fr"] if not group.startswith("kept") else ["en-gb-x-rp", "en+m3", "es", "en+f4", "it"]
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder, "a.wav")
         subprocess.run(["espeak-ng", "-v", voices[rng.integers(len(voices))], "-p", str(rng.integers(20, 80)), "-s", str(rng.integers(120, 190)),
-                        "-w", file, TEXT[group]], check=True, capture_output=True)
+                        "-w", file, TEXT["kept" if group.startswith("kept") else "develop"]], check=True, capture_output=True)
         sound, rate = sound_read(file)
     sound = resample(sound, RATE / rate)
     return np.resize(sound, int(seconds * RATE)).astype(np.float32)
