@@ -9,13 +9,21 @@
 
 static const float turn_full = 6.2831853F;
 static const float too_faint = -35; /* dB against the loudest line */
-static const float forgets   = 0.06F;
 
 /* Partial against partial, from 0, and how many times its phase. */
 static const struct {
   int high, low, times;
 } pair[RL_BEATS] = {
   [RL_BEAT_SECOND] = {1, 0, 2}, [RL_BEAT_FOURTH] = {3, 1, 2}, [RL_BEAT_THIRD] = {2, 0, 3}};
+
+/* Means: of what, over how many blocks, and how much of it a block makes new. */
+static const struct {
+  int   beat, blocks;
+  float forgets;
+} mean[RL_BEAT_MEANS] = {[RL_BEAT_SECOND_NEAR] = {RL_BEAT_SECOND, 16, 0.06F},
+                         [RL_BEAT_FOURTH_NEAR] = {RL_BEAT_FOURTH, 16, 0.06F},
+                         [RL_BEAT_SECOND_FAR]  = {RL_BEAT_SECOND, 32, 0.06F},
+                         [RL_BEAT_SECOND_LONG] = {RL_BEAT_SECOND, 16, 0.016F}};
 
 void
 rl_beats_init(RlBeats *const b, const RlReeds *const reeds)
@@ -76,12 +84,13 @@ void
 rl_beats_block(RlBeats *const b, const RlReeds *const reeds, const RlLines *const l)
 {
   RlPhases at;
-  float    loudest = -90;
-  b->now           = (b->now + 1) % RL_LINES_PAST;
+  RlFour   most = rl_four(-90);
+  b->now        = (b->now + 1) % RL_LINES_PAST;
   phases_make(&at, l);
-  for (int i = 0; i < l->count; ++i) {
-    loudest = fmaxf(loudest, l->slow[i]);
+  for (int i = 0; i < l->count; i += 4) {
+    most = rl_four_max(most, rl_four_at(l->slow + i));
   }
+  const float loudest = fmaxf(fmaxf(most[0], most[1]), fmaxf(most[2], most[3]));
   for (int k = 0; k < reeds->notes; ++k) {
     const RlReedNote *const n = &reeds->note[k];
     for (int p = 0; n->same == k && p < RL_BEATS; ++p) {
@@ -91,9 +100,10 @@ rl_beats_block(RlBeats *const b, const RlReeds *const reeds, const RlLines *cons
       if (high >= 0 && low >= 0 && fminf(l->slow[low], l->slow[high]) > loudest + too_faint) {
         point(&at, low, high, pair[p].times, re, im);
       }
-      if (p < RL_BEAT_THIRD) {
-        b->mean[p][k] += forgets * (rl_beats_locked(b, p, k, 16) - b->mean[p][k]);
-      }
+    }
+    for (int i = 0; n->same == k && i < RL_BEAT_MEANS; ++i) {
+      const float now = rl_beats_locked(b, mean[i].beat, k, mean[i].blocks);
+      b->mean[i][k] += mean[i].forgets * (now - b->mean[i][k]);
     }
   }
 }

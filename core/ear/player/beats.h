@@ -11,12 +11,22 @@
     third against the first, which turns only with what disturbs all (a room, a glide, noise). */
 enum { RL_BEAT_SECOND, RL_BEAT_FOURTH, RL_BEAT_THIRD, RL_BEATS };
 
+/** Means of rl_beats_locked(): second and fourth over 85 ms; second over 171 ms; second over 85 ms,
+    of a third of a second. The others are of 90 ms. */
+enum {
+  RL_BEAT_SECOND_NEAR,
+  RL_BEAT_FOURTH_NEAR,
+  RL_BEAT_SECOND_FAR,
+  RL_BEAT_SECOND_LONG,
+  RL_BEAT_MEANS
+};
+
 typedef struct {
   int   now;
   float turn[RL_REED_NOTES]; /**< radians a block: the third's line beside three times the first */
   float re[RL_LINES_PAST][RL_BEATS][RL_REED_NOTES]; /**< of length 1; 0: too faint to tell */
   float im[RL_LINES_PAST][RL_BEATS][RL_REED_NOTES];
-  float mean[RL_BEATS - 1][RL_REED_NOTES]; /**< rl_beats_locked() over 85 ms, mean of 90 ms */
+  float mean[RL_BEAT_MEANS][RL_REED_NOTES];
 } RlBeats;
 
 void rl_beats_init(RlBeats *beats, const RlReeds *reeds);

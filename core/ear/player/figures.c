@@ -22,8 +22,9 @@ typedef struct {
   const RlTape       *tape;
   const RlLines      *lines;
   const RlBeats      *beats;
+  const RlBackground *background;
   const RlHarpTuning *tuning;
-  RlFigureMemory     *memory;
+  RlReedMemory       *memory;
   const float        *slow, *fast, *fast_43ms, *fast_85ms, *fast_171ms, *fast_fall;
   float               level, below_top, rise_21ms, rise_85ms, rise_171ms, steepest_fall,
     since_steepest; /* dB, not scaled */
@@ -60,12 +61,6 @@ static int
 line_of(const RlMoment *const m, const int note)
 {
   return m->reeds->note[note].line[0];
-}
-
-void
-rl_figure_memory_init(RlFigureMemory *const memory)
-{
-  memset(memory, 0, sizeof(*memory));
 }
 
 /* ---- the moment ---- */
@@ -127,8 +122,8 @@ last_rise(const RlMoment *const m, const int line)
 static float
 drift_of(const RlMoment *const m, const int note)
 {
-  const RlFigureMemory *const r      = m->memory;
-  const float                 before = r->lag[(r->now + 1) % 9][note], now = r->lag[r->now][note];
+  const RlReedMemory *const r      = m->memory;
+  const float               before = r->lag[(r->now + 1) % 9][note], now = r->lag[r->now][note];
   return before > 0 && now > 0 ? fabsf(now / before - 1) * 1731 : 0;
 }
 
@@ -159,14 +154,37 @@ best_pitch(const RlMoment *const m)
 static void
 memory_turn(const RlMoment *const m)
 {
-  RlFigureMemory *const r = m->memory;
-  r->now                  = (r->now + 1) % 9;
-  memcpy(r->lag[r->now], m->of->lag, sizeof(r->lag[0]));
+  RlReedMemory *const r = m->memory;
+  rl_reed_memory_lags(r, m->of->lag);
   const int best = best_pitch(m);
   if (best >= 0) {
     r->mean_off += 0.03F * (off_tune(m, best) - r->mean_off);
     r->mean_drift += 0.03F * (fminf(100, drift_of(m, best)) - r->mean_drift);
   }
+}
+
+/* A note's fundamental against what sounds behind the player there, dB. */
+static float
+above_behind(const RlMoment *const m, const int note)
+{
+  const int w = line_of(m, note);
+  return m->fast[w] - m->background->line[w];
+}
+
+static float
+most_above_behind(const RlMoment *const m)
+{
+  float most = -40;
+  for (int i = 0; i < 8 && i < m->reeds->notes && m->of->order[FAST][i] >= 0; ++i) {
+    most = fmaxf(most, above_behind(m, m->of->order[FAST][i]));
+  }
+  return most;
+}
+
+static float
+behind_scaled(const float decibels)
+{
+  return clamp(decibels, -10, 40) * 0.05F;
 }
 
 static void
@@ -196,63 +214,30 @@ moment_write(const RlMoment *const m, RlMomentFigures *const f)
                         1,
                       .alike = {m->tape->alike[RL_LONG][1], m->tape->alike[RL_LONG][2], m->tape->alike[RL_LONG][4]},
                       .drift = best >= 0 ? fminf(100, drift_of(m, best)) * 0.02F : 2,
-                      .mean_off   = m->memory->mean_off * 0.03F,
-                      .mean_drift = m->memory->mean_drift * 0.03F,
-                      .one        = 1};
+                      .mean_off           = m->memory->mean_off * 0.03F,
+                      .mean_drift         = m->memory->mean_drift * 0.03F,
+                      .above_behind       = behind_scaled(most_above_behind(m)),
+                      .level_above_behind = behind_scaled(rl_lines_level(m->lines, 0) - m->background->level),
+                      .one                = 1};
 }
 
 /* ---- a candidate ---- */
 
-/* Even partials against odd ones, dB. */
-static float
-even_of(const RlReedNote *const note, const RlLines *const lines)
+/* What is known of the lowest reed, alone and with its octave, if it is. */
+static void
+known_write(const RlMoment *const m, const RlReedState *const s, RlCandidateFigures *const f)
 {
-  float sum[2] = {0};
-  for (int i = 0; i < 4; ++i) {
-    const float level = note->line[i] >= 0 ? lines->slow[note->line[i]] : silent;
-    sum[i % 2] += clamp(level, silent, 0) * 0.5F;
-  }
-  return sum[1] - sum[0];
-}
-
-/* What that is of single notes of a pitch: its own and its neighbours', as far as they are known,
-   else the harp's. */
-static float
-even_usual(const RlMoment *const m, const RlReedNote *const of)
-{
-  const RlFigureMemory *const memory = m->memory;
-  float                       weight = 60, sum = weight * memory->even[RL_REED_NOTES];
-  for (int k = 0; k < m->reeds->notes; ++k) {
-    const int apart = m->reeds->note[k].midi - of->midi;
-    if (m->reeds->note[k].same == k && apart * apart < 36 && memory->even_blocks[k] > 0) {
-      const float near = fminf(memory->even_blocks[k], 150) / (float)(1 + apart * apart);
-      sum += near * memory->even[k];
-      weight += near;
+  const int pitch = m->reeds->note[s->note[0]].same;
+  for (int known = 0; known < RL_KNOWN; ++known) {
+    if (!rl_reed_known(m->memory, pitch, known)) {
+      continue;
+    }
+    f->known[known] = 1;
+    for (int i = 0; i < RL_KNOWN_PARTIALS; ++i) {
+      const float more = rl_reed_beside_known(m->memory, m->reeds, pitch, known, m->lines, i);
+      f->beside_known[known][i] = scaled(more, -20, 20);
     }
   }
-  return sum / weight;
-}
-
-/* Moves a tracker of the third decile; in great steps at first. */
-static void
-decile_move(RlFigureMemory *const memory, const int of, const float x)
-{
-  const float step = 0.03F + 2 / (memory->even_blocks[of] + 4);
-  memory->even[of] += x < memory->even[of] ? -0.7F * step : 0.3F * step;
-  memory->even_blocks[of] = fminf(2000, memory->even_blocks[of] + 1);
-}
-
-void
-rl_figures_even_learn(RlFigureMemory *const memory, const RlReeds *const reeds, const int note,
-                      const RlLines *const lines)
-{
-  const int   pitch = reeds->note[note].same;
-  const float now   = even_of(&reeds->note[note], lines);
-  if (memory->even_blocks[pitch] == 0) {
-    memory->even[pitch] = memory->even[RL_REED_NOTES];
-  }
-  decile_move(memory, pitch, now);
-  decile_move(memory, RL_REED_NOTES, now);
 }
 
 /* How unsteady a line is: mean of the steps of its level from block to block over 85 ms. */
@@ -301,11 +286,12 @@ others_write(const RlMoment *const m, const RlReedState *const s, const RlCandid
 {
   const RlReeds *const r      = m->reeds;
   const RlReedNote    *lowest = &r->note[s->note[0]];
-  float                rise = 0, share = 0, hidden = -40, below = -40;
+  float                rise = 0, share = 0, hidden = -40, below = -40, behind = 40, others = -10;
   for (int i = 0; i < 8 && i < r->notes && m->of->order[FAST][i] >= 0; ++i) {
     const int k = m->of->order[FAST][i], w = line_of(m, k);
     if (!(s->explained >> k & 1) && m->fast[w] > m->of->loudest[FAST] - 20) {
-      rise = fmaxf(rise, m->fast[w] - m->fast_43ms[w]);
+      rise   = fmaxf(rise, m->fast[w] - m->fast_43ms[w]);
+      others = fmaxf(others, above_behind(m, k));
     }
   }
   for (int k = 0; k < r->notes; ++k) {
@@ -319,7 +305,12 @@ others_write(const RlMoment *const m, const RlReedState *const s, const RlCandid
       hidden = fmaxf(hidden, m->of->live_weakest[i]);
     }
   }
-  f->unexplained_rise = scaled(rise, 0, 20);
+  for (int i = 0; i < s->count; ++i) {
+    behind = fminf(behind, above_behind(m, s->note[i]));
+  }
+  f->above_behind        = behind_scaled(behind);
+  f->others_above_behind = behind_scaled(others);
+  f->unexplained_rise    = scaled(rise, 0, 20);
   f->explained    = scaled(3.0103F * rl_log2_near(share / (m->power_sum + 1e-9F) + 1e-14F), -20, 0);
   f->below        = fminf(below, 10) * 0.1F + 1;
   f->hidden_chord = scaled(hidden - x->weakest[SLOW], -20, 20);
@@ -340,7 +331,8 @@ partials_write(const RlMoment *const m, const RlReedState *const s, RlCandidateF
   }
   f->second_beside_first = clamp(level[0] - level[1], -30, 30) * 0.05F;
   f->third_beside_second = clamp(level[2] - level[1], -30, 30) * 0.05F;
-  f->even                = scaled(even_of(low, m->lines) - even_usual(m, low), -20, 20);
+  f->even =
+    scaled(rl_reed_even(low, m->lines) - rl_reed_even_usual(m->memory, m->reeds, low), -20, 20);
   f->even_beats     = clamp(unsteady(m, low->line[1]) - unsteady(m, low->line[0]), -4, 4) * 0.5F;
   f->top_beside_low = clamp(m->slow[top] - level[0], -30, 30) * 0.05F;
 }
@@ -364,11 +356,11 @@ beats_write(const RlMoment *const m, const RlReedState *const s, RlCandidateFigu
 {
   const int         k   = m->reeds->note[s->note[0]].same;
   const RlReedNote *low = &m->reeds->note[k];
-  for (int i = 0; i < 3; ++i) {
-    f->locked[i] = rl_beats_locked(m->beats, RL_BEAT_SECOND, k, IN_43MS << i);
+  for (int i = 0; i < 4; ++i) {
+    f->locked[i] = rl_beats_locked(m->beats, RL_BEAT_SECOND, k, (IN_43MS << i) - i / 3);
   }
   f->fourth_locked = rl_beats_locked(m->beats, RL_BEAT_FOURTH, k, IN_85MS);
-  for (int i = 0; i < 2; ++i) {
+  for (int i = 0; i < RL_BEAT_MEANS; ++i) {
     f->locked_mean[i] = m->beats->mean[i][k];
   }
   f->third_locked = rl_beats_locked(m->beats, RL_BEAT_THIRD, k, IN_85MS);
@@ -432,6 +424,7 @@ candidate_write(const RlMoment *const m, const RlCandidate *const x, RlCandidate
   notes_write(m, s, f);
   others_write(m, s, x, f);
   partials_write(m, s, f);
+  known_write(m, s, f);
   beats_write(m, s, f);
   lags_write(m, s, x, f);
 }
@@ -439,15 +432,16 @@ candidate_write(const RlMoment *const m, const RlCandidate *const x, RlCandidate
 void
 rl_figures_make(const RlCandidates *const candidates, const RlReeds *const reeds,
                 const RlTape *const tape, const RlLines *const lines, const RlBeats *const beats,
-                const RlHarpTuning *const tuning, const float reference,
-                RlFigureMemory *const memory, RlCandidateFigures *const figures,
-                RlMomentFigures *const moment)
+                const RlBackground *const background, const RlHarpTuning *const tuning,
+                const float reference, RlReedMemory *const memory,
+                RlCandidateFigures *const figures, RlMomentFigures *const moment)
 {
   RlMoment m = {.of         = candidates,
                 .reeds      = reeds,
                 .tape       = tape,
                 .lines      = lines,
                 .beats      = beats,
+                .background = background,
                 .tuning     = tuning,
                 .memory     = memory,
                 .slow       = lines->slow,

@@ -4,8 +4,9 @@
 #ifndef RL_CORE_EAR_PLAYER_FIGURES_H
 #define RL_CORE_EAR_PLAYER_FIGURES_H
 
-#include "core/ear/player/beats.h"
+#include "core/ear/player/background.h"
 #include "core/ear/player/candidates.h"
+#include "core/ear/player/reed_memory.h"
 
 /** Of a candidate. The order is that of the learned table. dB unless said otherwise. */
 typedef struct {
@@ -25,12 +26,17 @@ typedef struct {
   float partial[RL_REED_PARTIALS]; /**< of the lowest note against the strongest of them */
   float second_beside_first, third_beside_second;
   float even; /**< even partials against odd ones, beside what single notes of this harp have */
-  float even_beats;     /**< how unsteady the second partial is, beside the first */
-  float locked[3];      /**< rl_beats_locked() of the second partial over 43, 85, 171 ms */
-  float third_locked;   /**< the same of the third over 85 ms */
-  float fourth_locked;  /**< and of the fourth against the second */
-  float locked_mean[2]; /**< see RlBeats: second, fourth */
+  float even_beats;    /**< how unsteady the second partial is, beside the first */
+  float locked[4];     /**< rl_beats_locked() of the second partial over 43, 85, 171, 336 ms */
+  float third_locked;  /**< the same of the third over 85 ms */
+  float fourth_locked; /**< and of the fourth against the second */
+  float locked_mean[RL_BEAT_MEANS]; /**< see RlBeats */
+  /** 1 if it is known how its lowest reed sounds alone, with its octave; partials against those. */
+  float known[RL_KNOWN], beside_known[RL_KNOWN][RL_KNOWN_PARTIALS];
   float sways[2]; /**< how far the second moved beside the first over 85, 171 ms; if both sounded */
+  /** Its weakest fundamental, the loudest it does not explain: against what sounds behind the
+     player there. */
+  float above_behind, others_above_behind;
   float top_beside_low;       /**< highest note's fundamental against the lowest's */
   float hidden_chord;         /**< loudest chord that hides in its partials */
   float below;                /**< loudest line below it */
@@ -50,6 +56,8 @@ typedef struct {
   float drift;    /**< cents the best single pitch moved over 43 ms */
   float mean_off; /**< cents off this harp's tuning, mean over a third of a second */
   float mean_drift;
+  float above_behind; /**< most of all fundamentals, against what sounds behind the player */
+  float level_above_behind;
   float one;
 } RlMomentFigures;
 
@@ -58,27 +66,10 @@ enum {
   RL_MOMENT_FIGURES    = sizeof(RlMomentFigures) / sizeof(float)
 };
 
-/** What is remembered between blocks. */
-typedef struct {
-  float even[RL_REED_NOTES + 1]; /**< dB: even against odd partials of each pitch, the last of the
-                                    whole harp: what three blocks in ten lie below. Octaves have
-                                    more of the even ones and so hardly count */
-  float even_blocks[RL_REED_NOTES + 1]; /**< how many blocks that rests on */
-  float lag[9][RL_REED_NOTES];          /**< of each pitch, by block; 0 unknown */
-  int   now;
-  float mean_off, mean_drift;
-} RlFigureMemory;
-
-void rl_figure_memory_init(RlFigureMemory *memory);
-
 /** `reference`: dB full scale of the player's usual level. Fills a row for each candidate. */
 void rl_figures_make(const RlCandidates *candidates, const RlReeds *reeds, const RlTape *tape,
-                     const RlLines *lines, const RlBeats *beats, const RlHarpTuning *tuning,
-                     float reference, RlFigureMemory *memory, RlCandidateFigures *figures,
-                     RlMomentFigures *moment);
-
-/** That note, or an octave above it, sounds for sure: learns how strong its even partials are. */
-void rl_figures_even_learn(RlFigureMemory *memory, const RlReeds *reeds, int note,
-                           const RlLines *lines);
+                     const RlLines *lines, const RlBeats *beats, const RlBackground *background,
+                     const RlHarpTuning *tuning, float reference, RlReedMemory *memory,
+                     RlCandidateFigures *figures, RlMomentFigures *moment);
 
 #endif

@@ -9,7 +9,8 @@ static const float quietest    = -38; /* dB against the usual level */
 static const float nobody      = 12;  /* nepers for "nothing" below that */
 static const float unlikely    = -30; /* nepers of what was not looked at */
 static const float most_cents  = 75;
-static const float steep_fall  = -9; /* dB in 21 ms */
+static const float steep_fall  = -9;   /* dB in 21 ms */
+static const float unlike      = 0.1F; /* less alike than before: something begins */
 
 /* The forward filter, own judgement: how much of a score counts in a block of 5.3 ms, how likely a
  * state goes on. */
@@ -17,6 +18,10 @@ static const float counts = 1, stays = 0.76F;
 
 /* Own judgement: worth of a chord told in part; beliefs not worth telling. */
 static const float in_part = 0.7F, hardly = 0.01F;
+
+/* Nepers a block that speak against an octave, but not while the nets are learned: a strange reed
+ * sounds like two more often than those learned from. */
+static const float octave_doubt = 0.4F;
 
 /* Where belief comes anew. */
 static const float anew_nothing = 0.2F, anew_single = 0.5F, anew_several = 0.3F;
@@ -32,7 +37,8 @@ harp_take(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
   rl_tape_init(&e->tape, e->reeds.lags, lowest);
   rl_lines_init(&e->lines, &e->reeds);
   rl_beats_init(&e->beats, &e->reeds);
-  rl_figure_memory_init(&e->memory);
+  rl_background_init(&e->background);
+  rl_reed_memory_init(&e->memory);
   memset(&e->tuning, 0, sizeof(e->tuning));
   for (int s = 0; s <= e->reeds.states; ++s) {
     e->belief[s] = 1 / (float)(e->reeds.states + 1);
@@ -58,6 +64,12 @@ void
 rl_reed_ear_change(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
 {
   harp_take(e, harp, player);
+}
+
+static bool
+octave(const RlReedEar *const e, const RlReedState *const s)
+{
+  return s->count == 2 && e->reeds.note[s->note[1]].midi - e->reeds.note[s->note[0]].midi == 12;
 }
 
 /* ---- the forward filter ---- */
@@ -165,12 +177,6 @@ harp_learn(RlReedEar *const e, const RlCandidate *const x, const int note)
   e->tuning.all += 0.002F * (cents - e->tuning.all);
 }
 
-static bool
-octave(const RlReedEar *const e, const RlReedState *const s)
-{
-  return s->count == 2 && e->reeds.note[s->note[1]].midi - e->reeds.note[s->note[0]].midi == 12;
-}
-
 static void
 played_tell(RlReedEar *const e, const bool begins)
 {
@@ -188,7 +194,9 @@ played_tell(RlReedEar *const e, const bool begins)
     harp_learn(e, x, s->note[0]);
   }
   if (x && e->belief[e->state] > 0.9F && (s->count == 1 || octave(e, s))) {
-    rl_figures_even_learn(&e->memory, &e->reeds, s->note[0], &e->lines);
+    const int known = s->count == 1 ? RL_KNOWN_ALONE : RL_KNOWN_OCTAVE;
+    rl_reed_memory_even(&e->memory, &e->reeds, s->note[0], &e->lines);
+    rl_reed_memory_partials(&e->memory, &e->reeds, s->note[0], known, &e->lines, &e->beats);
   }
   breath_learn(e, s->note[0]);
 }
@@ -251,13 +259,29 @@ result_tell(RlReedEar *const e)
 
 /* ---- one block ---- */
 
+/* Whether the newest block still repeats what came a period before, as well as it did. One hole
+   only; of several the lags are not followed. */
+static bool
+goes_on(RlReedEar *const e)
+{
+  if (e->state == e->reeds.states || e->reeds.state[e->state].count > 1) {
+    return true;
+  }
+  const RlReedNote *const n   = &e->reeds.note[e->reeds.state[e->state].note[0]];
+  const float             lag = n->lag * exp2f(-e->played.note[0].cents / 1200);
+  const float now = rl_tape_alike(&e->tape, RL_NEWEST, (int)(lag + 0.5F)), was = e->alike;
+  e->alike = now;
+  return now > was - unlike;
+}
+
 /* Surely the same note, as loud as before: only its pitch is followed, every second block. */
 static bool
 rests(RlReedEar *const e)
 {
   const float step = rl_lines_level(&e->lines, 0) - rl_lines_level(&e->lines, 1);
-  const bool same = !e->thorough && !e->rested && e->belief[e->state] > 0.97F && fabsf(step) < 1.5F;
-  e->rested       = same;
+  const bool  same =
+    goes_on(e) && !e->thorough && !e->rested && e->belief[e->state] > 0.97F && fabsf(step) < 1.5F;
+  e->rested = same;
   return same;
 }
 
@@ -297,10 +321,12 @@ scores_make(RlReedEar *const e)
   }
   rl_tape_compare(&e->tape);
   rl_candidates_choose(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->tuning, e->belief);
-  rl_figures_make(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->beats, &e->tuning,
-                  e->reference, &e->memory, e->figures, &e->moment);
+  rl_figures_make(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->beats, &e->background,
+                  &e->tuning, e->reference, &e->memory, e->figures, &e->moment);
   for (int i = 0; i < e->candidates.count; ++i) {
-    e->score[e->candidates.candidate[i].state] = rl_net_candidate(e->net, &e->figures[i]);
+    const int  s     = e->candidates.candidate[i].state;
+    const bool doubt = !e->thorough && octave(e, &e->reeds.state[s]);
+    e->score[s]      = rl_net_candidate(e->net, &e->figures[i]) - (doubt ? octave_doubt : 0);
   }
   e->score[n] = rl_net_nothing(e->net, &e->moment);
 }
@@ -313,8 +339,10 @@ block_hear(RlReedEar *const e)
   rl_beats_block(&e->beats, &e->reeds, &e->lines);
   e->played.level = rl_lines_level(&e->lines, 0);
   e->played.frame = e->frame;
+  rl_background_block(&e->background, &e->reeds, &e->lines, e->state);
   if (rests(e)) {
     pitch_follow(e);
+    rl_reed_memory_rest(&e->memory);
     return;
   }
   scores_make(e);

@@ -38,8 +38,9 @@ typedef struct {
   RlTape             tape;
   RlLines            lines;
   RlBeats            beats;
+  RlBackground       background;
   RlHarpTuning       tuning;
-  RlFigureMemory     memory;
+  RlReedMemory       memory;
   RlCandidates       candidates;
   RlCandidateFigures figures[RL_CANDIDATES];
   RlMomentFigures    moment;
@@ -50,6 +51,7 @@ typedef struct {
   int                breath;    /* RL_BLOW or RL_DRAW heard last, -1 */
   int                state;     /* believed; reeds.states is "nothing" */
   bool               rested;    /* the last block was only followed */
+  float              alike;     /* how alike the newest block was to what came a period before */
   bool               thorough;  /* every block is looked at: for learning */
   uint64_t           frame;
   RlPlayed           played;

@@ -285,10 +285,76 @@ silence_behind_a_roar_stays_a_number(void **const state)
   free(sound);
 }
 
+static RlReeds      reeds;
+static RlLines      lines;
+static RlBeats      beats;
+static RlBackground background;
+static RlReedMemory memory;
+
+static void
+reeds_make(void)
+{
+  const RlHarp harp = rl_harp_make(c_harp);
+  memset(&lines, 0, sizeof(lines));
+  memset(&beats, 0, sizeof(beats));
+  rl_reeds_init(&reeds, &harp, able, RL_EAR_RATE);
+  lines.count = reeds.lines;
+}
+
+/* What sounds while nothing is played is remembered; a note that is played is not taken for it. */
+static void
+what_sounds_behind(void **state)
+{
+  (void)state;
+  reeds_make();
+  rl_background_init(&background);
+  const int w = reeds.note[0].line[0];
+  for (int i = 0; i < lines.count; ++i) {
+    lines.past[0][i] = -40;
+  }
+  lines.level[0] = -30;
+  for (int b = 0; b < 600; ++b) {
+    rl_background_block(&background, &reeds, &lines, reeds.states);
+  }
+  assert_float_equal(background.line[w], -40, 0.5);
+  assert_float_equal(background.level, -30, 0.5);
+  lines.past[0][w] = -10;
+  for (int b = 0; b < 600; ++b) {
+    rl_background_block(&background, &reeds, &lines, 0); /* the first state: note 0 alone */
+  }
+  assert_float_equal(background.line[w], -40, 0.5);
+}
+
+/* Partials in step are those of a reed alone, partials that turn those of an octave. */
+static void
+what_reeds_are_known(void **state)
+{
+  (void)state;
+  reeds_make();
+  rl_reed_memory_init(&memory);
+  const RlReedNote *const n         = &reeds.note[0];
+  lines.slow[n->line[0]]            = -20;
+  lines.slow[n->line[1]]            = -26;
+  beats.mean[RL_BEAT_SECOND_FAR][0] = 1;
+  for (int b = 0; b < 8; ++b) {
+    rl_reed_memory_partials(&memory, &reeds, 0, RL_KNOWN_OCTAVE, &lines, &beats);
+  }
+  assert_false(rl_reed_known(&memory, 0, RL_KNOWN_OCTAVE));
+  for (int b = 0; b < 8; ++b) {
+    rl_reed_memory_partials(&memory, &reeds, 0, RL_KNOWN_ALONE, &lines, &beats);
+  }
+  assert_true(rl_reed_known(&memory, 0, RL_KNOWN_ALONE));
+  lines.slow[n->line[1]] = -17;
+  assert_float_equal(
+    rl_reed_beside_known(&memory, &reeds, 0, RL_KNOWN_ALONE, &lines, RL_KNOWN_SECOND), 9, 0.01);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(what_sounds_behind),
+    cmocka_unit_test(what_reeds_are_known),
     cmocka_unit_test(silence_behind_a_roar_stays_a_number),
     cmocka_unit_test(every_hole_is_named),
     cmocka_unit_test(a_bend_is_measured),

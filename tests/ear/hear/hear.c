@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: ISC */
-/* Hears a recording of a harp. Usage: hear SOUND KEY RANGE TUNING OVERBLOWS [FIGURES]
+/* Hears a recording of a harp. Usage: hear SOUND KEY RANGE TUNING OVERBLOWS [FIGURES [NET]]
    Prints a line for each block of 5.3 ms: second, how sure, level in dB, then hole, technique and
    cents of each note. With FIGURES it writes there, for learn.py, what the net is told of every
-   block: floats, head first (see head_write()). On stderr the processor time as a share of the
+   block: floats, head first (see head_write()). NET holds other nets than
+   those built in, as floats. On stderr the processor time as a share of the
    sound's. */
 #include "core/ear/player/reed_ear.h"
 
@@ -12,6 +13,19 @@
 #include <time.h>
 
 static RlReedEar ear;
+
+static void
+net_read(const char *const name)
+{
+  static RlNet net;
+  FILE *const  from = fopen(name, "rb");
+  if (!from || fread(&net, sizeof(net), 1, from) != 1) {
+    (void)fprintf(stderr, "%s holds no nets: expected %zu bytes\n", name, sizeof(net));
+    exit(2);
+  }
+  (void)fclose(from);
+  ear.net = &net;
+}
 
 static void
 put(FILE *const to, const float *const x, const size_t count)
@@ -96,11 +110,14 @@ main(const int count, char **const words)
   const uint32_t frames = sound ? (uint32_t)sf_readf_float(file, sound, info.frames) : 0;
   const RlHarp   harp   = rl_harp_make(
         (RlHarpChoice){(uint8_t)atoi(words[2]), (int8_t)atoi(words[3]), (RlTuning)atoi(words[4])});
-  FILE *const to = count > 6 ? fopen(words[6], "wb") : NULL;
+  FILE *const to = count > 6 && *words[6] ? fopen(words[6], "wb") : NULL;
   rl_reed_ear_init(&ear, &harp, (RlPlayer){3, 3, atoi(words[5]) != 0}, info.samplerate);
   ear.thorough = to != NULL;
   if (to) {
     head_write(to);
+  }
+  if (count > 7) {
+    net_read(words[7]);
   }
   const clock_t began = clock();
   hear(sound, frames, info.samplerate, to);

@@ -1,9 +1,10 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
 """Learns the nets of core/ear/player: learn.py BUILD FOLDER > core/ear/player/net_learned.c
-FOLDER holds cases 1000 and up (make.py). Of each block the right answer is one candidate or "nothing"; the nets' scores are one choice
-(softmax), weighed by how many blocks have such an answer. Adam (Kingma, Ba 2015), in NumPy; the seed is fixed. Figures of the last look
-go to standard error."""
+FOLDER holds cases 1000 and up (make.py). It goes on from the nets of net_first.txt, also in what is heard, since that depends on what was
+heard before; the nets that `hear` was built with do not count. Of each block the right answer is one candidate or "nothing"; the nets'
+scores are one choice (softmax), weighed by how many blocks have such an answer. Adam (Kingma, Ba 2015), in NumPy; the seed is fixed.
+Figures of the last look go to standard error."""
 import json
 import multiprocessing
 import subprocess
@@ -14,9 +15,11 @@ from pathlib import Path
 
 import numpy as np
 
-HIDDEN, EVERY, EPOCHS, BATCH, CANDIDATES = 32, 5, 16, 512, 16  # every fifth block is looked at
-OCTAVE = 0.4  # how much an octave counts: players play fewer of them than the cases have (own judgement)
-BEGINS, ENDED, FLEETING = (2, 10), 6, 0.2  # lines of truth: where a note that begins counts twice; where its end counts little
+HIDDEN, EVERY, EPOCHS, BATCH, CANDIDATES, RATE = 32, 5, 8, 512, 16, 1e-3  # every fifth block is looked at
+MOMENT = 27  # figures of the moment (figures.h)
+OCTAVE = 0.6  # how much an octave counts: players play fewer of them than the cases have (own judgement)
+BEGINS, ENDED, FLEETING = (2, 10), 6, 0.2  # lines of truth: where a note that begins counts more; where its end counts little
+SOONER = 3  # how much more
 
 
 def pitches_of(head: np.ndarray, many: int):
@@ -42,14 +45,14 @@ def weight_of(truth, at: int) -> float:
     if not names:
         return FLEETING if since < ENDED else 1
     octave = len(names) == 2 and abs(names[0][2] - names[1][2]) == 12
-    return (OCTAVE if octave else 1) * (2 if BEGINS[0] <= since < BEGINS[1] else 1)
+    return (OCTAVE if octave else 1) * (SOONER if BEGINS[0] <= since < BEGINS[1] else 1)
 
 
-def case_read(build: Path, folder: Path, name: str):
+def case_read(build: Path, folder: Path, nets: Path, name: str):
     case = json.loads((folder / f"{name}.json").read_text())
     with tempfile.NamedTemporaryFile() as file:
-        subprocess.run([build / "hear", folder / f"{name}.wav", *(str(int(case[k])) for k in ("key", "range", "tuning", "overblows")), file.name],
-                       check=True, capture_output=True)
+        subprocess.run([build / "hear", folder / f"{name}.wav", *(str(int(case[k])) for k in ("key", "range", "tuning", "overblows")), file.name,
+                        nets], check=True, capture_output=True)
         data = np.fromfile(file.name, np.float32)
     many, candidates, figures, moment = (int(v) for v in data[:4])
     pitches = pitches_of(data[4:], many)
@@ -73,8 +76,8 @@ def case_read(build: Path, folder: Path, name: str):
 
 
 class Net:
-    def __init__(self, inputs: int, rng):
-        self.w = [rng.normal(0, 1 / np.sqrt(inputs), (inputs, HIDDEN)).astype(np.float32), rng.normal(0, 0.2, HIDDEN).astype(np.float32)]
+    def __init__(self, rows: np.ndarray):
+        self.w = [rows[:-1].copy(), rows[-1].copy()]
 
     def run(self, x):
         self.x, self.h = x, np.maximum(x @ self.w[0], 0)
@@ -119,15 +122,14 @@ def choice(candidate: Net, moment: Net, rows, block, place, m, right, weight):
     return loss, candidate.back(p[block, place]) + moment.back(p[:, CANDIDATES]), hit
 
 
-def train(blocks: Blocks, rng):
-    nets = Net(blocks.rows.shape[1], rng), Net(blocks.moment.shape[1], rng)
+def train(nets, blocks: Blocks, rng) -> None:
     weights = nets[0].w + nets[1].w
     first, second, step = [0 * w for w in weights], [0 * w for w in weights], 0
     steps = EPOCHS * (len(blocks.count) // BATCH)
     for epoch in range(EPOCHS):
         order, losses = rng.permutation(len(blocks.count)), []
         for at in range(0, len(order) - BATCH + 1, BATCH):
-            rate, step = 2e-3 * 0.5 * (1 + np.cos(np.pi * step / steps)), step + 1
+            rate, step = RATE * 0.5 * (1 + np.cos(np.pi * step / steps)), step + 1
             loss, slopes, hit = choice(*nets, *blocks.some(np.sort(order[at:at + BATCH])))
             losses.append((loss, hit))
             for i, slope in enumerate(slopes):
@@ -135,7 +137,6 @@ def train(blocks: Blocks, rng):
                 second[i] = 0.999 * second[i] + 0.001 * slope * slope
                 weights[i] -= (rate * (first[i] / (1 - 0.9 ** step)) / (np.sqrt(second[i] / (1 - 0.999 ** step)) + 1e-8)).astype(np.float32)
         print(f"{epoch} loss {np.mean([v[0] for v in losses]):.4f} right {np.mean([v[1] for v in losses]):.4f}", file=sys.stderr, flush=True)
-    return nets
 
 
 def row_text(row) -> str:
@@ -153,11 +154,17 @@ def net_print(candidate: Net, moment: Net) -> None:
 def main() -> None:
     build, folder = Path(sys.argv[1]).resolve(), Path(sys.argv[2])
     names = [p.stem for p in sorted(folder.glob("????.json")) if int(p.stem) >= 1000]
-    with multiprocessing.Pool(2) as pool:
-        parts = pool.map(partial(case_read, build, folder), names, chunksize=4)
+    first = np.loadtxt(Path(__file__).with_name("net_first.txt"), np.float32)
+    nets = Net(first[:-MOMENT - 1]), Net(first[-MOMENT - 1:])
+    with tempfile.NamedTemporaryFile() as file, multiprocessing.Pool(2) as pool:
+        file.write(first.tobytes())
+        file.flush()
+        parts = pool.map(partial(case_read, build, folder, file.name), names, chunksize=4)
     blocks = Blocks(*(np.concatenate([p[i] for p in parts]) for i in range(5)))
-    print(f"{len(names)} cases, {len(blocks.count)} blocks, nothing {np.mean(blocks.right < 0):.3f}", file=sys.stderr)
-    net_print(*train(blocks, np.random.default_rng(17)))
+    print(f"{len(names)} cases, {len(blocks.count)} blocks, nothing {np.mean(blocks.right < 0):.3f}", file=sys.stderr, flush=True)
+    train(nets, blocks, np.random.default_rng(17))
+    net_print(*nets)
 
 
-main()
+if __name__ == "__main__":
+    main()
