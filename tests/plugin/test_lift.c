@@ -240,9 +240,9 @@ what_was_just_heard_becomes_a_take(void **const state)
   roll(&s, 0);
   play_from(&s, 0, 6 * BAR);
   scene_press(&s, "keep_last", 48);
+  stop(&s, 6); /* or the music would go on while the take is waited for */
   await_takes(&s, 1);
   is_the_line(3, 0, 2 * HORN_NOTES);
-  stop(&s, 6);
   scene_play(&s, 5 * RATE, 4800);
   scene_press(&s, "keep_last", 48); /* after a stop it is still there */
   await_takes(&s, 2);
