@@ -2,6 +2,7 @@
 #include "plugin/demo/pictures.h"
 
 #include "plugin/demo/lifted.h"
+#include "plugin/demo/phrases.h"
 #include "plugin/demo/playing.h"
 #include "plugin/demo/practising.h"
 
@@ -24,6 +25,7 @@ typedef enum {
   EDIT,
   ABOUT,
   WAYS,
+  LISTEN, /* to a take that was lifted */
   LIST,
   TAKE,
   LIFTED,
@@ -73,6 +75,9 @@ static const struct {
   {"title-tags-small", 2, 4, 2.5, ABOUT, 480, 320},
   {"make-it-fit", 2, 4, 2.5, WAYS, 1280, 720},
   {"make-it-fit-small", 2, 4, 2.5, WAYS, 480, 320},
+  {"listen", 2, 4, 2.5, LISTEN, 1280, 720},
+  {"listen-small", 2, 4, 2.5, LISTEN, 480, 320},
+  {"listen-tall", 2, 4, 2.5, LISTEN, 360, 740},
   {"list", 2, 4, 2.5, LIST, 1280, 720},
   {"10-charts", 2, 10, 2.6, CHARTS, 1280, 720},
   {"charts-small", 2, 10, 2.6, CHARTS, 480, 320},
@@ -270,44 +275,20 @@ phrases_wait(const RlPictures *const p, const double seconds)
 static void
 panel_open(const RlPictures *const p, const int moment, const double seconds)
 {
-  const bool lifted = moments[moment].hand == LIFTED;
-  if (lifted) {
+  const Hand what   = moments[moment].hand;
+  const bool lifted = what == LIFTED;
+  const int  button = lifted ? 0 : (int)what - EDIT - (what == LISTEN); /* a take has one less */
+  if (lifted || what == LISTEN) {
     rl_controller_hear_text(p->controller, RL_TAKE, rl_lifted_take);
   }
   key(p, 'p', seconds);
   phrases_wait(p, seconds);
-  click_on(p, RL_ACTION_PHRASE_PANEL, moment, lifted ? 0 : (int)moments[moment].hand - EDIT,
-           seconds);
+  click_on(p, RL_ACTION_PHRASE_PANEL, moment, button, seconds);
   if (lifted) {
     key(p, 'q', seconds); /* the first note that is not sure */
     rl_lifted_picture(p->controller);
   }
 }
-
-/* What is on the lane in four of the pictures. */
-static const char plan[] =
-  "bar 1: Down the Steps\n"
-  "bar 3: Coal Barge\n"
-  "bar 4: Coal Barge\n"
-  "bar 6: Ferry Street\n"
-  "answer: 5\n"
-  "\n"
-  "X:1\nT:Down the Steps\nM:4/4\nL:1/8\nK:Gmix\n\"G7\"d2 cd _BG F2|G4 z4|\n"
-  "\n"
-  "X:2\nT:Coal Barge\nM:4/4\nL:1/8\nK:G\n\"D7\"A2 dc AF (D!slide!F)|\n"
-  "\n"
-  "X:3\nT:Ferry Street\nM:4/4\nL:1/8\nK:G\nEG|\"C7\"c2 cA [EGc]2 _BA|G4 z2|\n";
-
-/* Two takes, as they come from the plugin. */
-static const char takes[] = "bar 2: Take 1\n"
-                            "bar 2: Take 2\n"
-                            "\n"
-                            "X:1\nT:Take 1\nN:9 notes, swung (.61), 12 ms behind the "
-                            "beat\nM:4/4\nL:1/8\nK:G\n\"C7\"G2 c_B GE C2|\"G7\"D2 z6|\n"
-                            "\n"
-                            "X:1\nT:Take 2\nN:8 notes, swung (.62), 9 ms behind the "
-                            "beat\nM:4/4\nL:1/8\nK:G\n\"C7\"G2 (3c_BG !slide!E2 "
-                            "C2|\"G7\"DG z6|\n";
 
 /* Somebody plays along: the plan, or what comes to the hand. */
 static void
@@ -405,6 +386,7 @@ hand(const RlPictures *const p, const int moment, const double seconds)
   case EDIT:
   case ABOUT:
   case WAYS:
+  case LISTEN:
   case LIST:
     panel_open(p, moment, seconds);
     break;

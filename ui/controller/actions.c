@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/controller/actions.h"
 
+#include "ui/controller/auditioning.h"
 #include "ui/controller/bar_choice.h"
 #include "ui/controller/controller_state.h"
 #include "ui/controller/naming.h"
@@ -196,6 +197,12 @@ static const struct {
   [RL_ACTION_PHRASE_COPY]   = {.run_action = rl_phrase_edits_do},
   [RL_ACTION_PHRASE_DELETE] = {.run_action = rl_phrase_edits_do},
   [RL_ACTION_WAY_TAKE]      = {.run_value = rl_phrase_ways_take},
+  [RL_ACTION_HEAR]          = {.run_action = rl_auditioning_do, .key = 'w'},
+  [RL_ACTION_HEAR_RECORD]   = {.run_action = rl_auditioning_do, .key = 'z'},
+  [RL_ACTION_HEAR_BOTH]     = {.run_action = rl_auditioning_do},
+  [RL_ACTION_HEAR_SPEED]    = {.run = rl_auditioning_speed},
+  [RL_ACTION_HEAR_STOP]     = {.run_action = rl_auditioning_do},
+  [RL_ACTION_HEAR_WAY]      = {.run_value = rl_auditioning_way},
   [RL_ACTION_LIST_ORDER]    = {.run_action = rl_search_list},
   [RL_ACTION_LIST_OVER]     = {.run_action = rl_search_list},
   [RL_ACTION_LIST_LENGTH]   = {.run_action = rl_search_list},

@@ -90,6 +90,21 @@ notes_leave_out(RlPhrase *const phrase, const RlTab *const tab)
   phrase->notes = (uint16_t)kept;
 }
 
+/* The pitches that this way has; NULL: those of the phrase moved to its bar. Its tab is in `w`. */
+static void
+target_find(const RlWaysInput *const in, const RlWay *const way, RlWaysWorkspace *const w,
+            int16_t target[RL_PHRASE_NOTES_MAX])
+{
+  const int by = way ? 12 * way->octaves : 0;
+  if (way) {
+    rl_way_tab(in, way, w, w->tab);
+  }
+  for (int i = 0; i < in->count; ++i) {
+    const bool nearest = way && way->kind == RL_WAY_NEAREST && w->tab[i].hole;
+    target[i]          = (int16_t)(nearest ? w->tab[i].note : in->notes[i].pitch + by);
+  }
+}
+
 /* A copy of the phrase that sounds as this way does. */
 static void
 copy_make(RlController *const c, const RlWaysInput *const in, const RlWay *const way,
@@ -102,17 +117,37 @@ copy_make(RlController *const c, const RlWaysInput *const in, const RlWay *const
     return;
   }
   *phrase = c->scratch.lane.phrase;
-  rl_way_tab(in, way, w, w->tab);
-  for (int i = 0; i < in->count; ++i) {
-    const int whole = in->notes[i].pitch + 12 * way->octaves;
-    target[i] = (int16_t)(way->kind == RL_WAY_NEAREST && w->tab[i].hole ? w->tab[i].note : whole);
-  }
+  target_find(in, way, w, target);
   notes_aim(c, phrase, target);
   notes_leave_out(phrase, w->tab);
   if (phrase->notes) {
     rl_phrase_edits_add(c, phrase);
   }
   free(phrase);
+}
+
+bool
+rl_phrase_ways_phrase(RlController *const c, const int index, RlPhrase *const phrase)
+{
+  RlHarpChoice           owned[RL_OWNED_MAX];
+  RlWaysInput            in;
+  int16_t                target[RL_PHRASE_NOTES_MAX];
+  RlWaysWorkspace *const w    = (RlWaysWorkspace *)malloc(sizeof(RlWaysWorkspace));
+  const bool             good = w && index < c->view.phrases.way_count && input_make(c, owned, &in);
+  if (good) {
+    const RlWay *const way = index < 0 ? NULL : &c->view.phrases.way[index];
+    *phrase                = c->scratch.lane.phrase;
+    target_find(&in, way, w, target);
+    for (int i = 0; i < phrase->notes; ++i) { /* where they lie: there it sounds */
+      RlPhraseNote *const n = &phrase->note[i];
+      n->above              = (int16_t)(n->above + target[i] - rl_phrase_pitch(phrase, n));
+    }
+    if (way) {
+      notes_leave_out(phrase, w->tab);
+    }
+  }
+  free(w);
+  return good && phrase->notes;
 }
 
 void

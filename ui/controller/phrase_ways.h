@@ -8,6 +8,10 @@
 /** Finds the ways to take the phrase whose preview there is. */
 void rl_phrase_ways_find(RlController *controller);
 
+/** Makes `phrase` of the selected one as it sounds when it is taken that way, or (-1) as it is
+   moved to its bar. False if there is no such way, or no bar. */
+bool rl_phrase_ways_phrase(RlController *controller, int way, RlPhrase *phrase);
+
 /** Takes one: sets the harp that it needs, and where it needs other notes, or another octave, makes
     a copy of the phrase with those. One step of undo. */
 void rl_phrase_ways_take(RlController *controller, int way);

@@ -46,6 +46,12 @@ static const char *const labels[RL_ACTIONS] = {
   [RL_ACTION_HALF_TIME]     = "tempo ½",
   [RL_ACTION_DOUBLE_TIME]   = "tempo ×2",
   [RL_ACTION_PHRASE_PANEL]  = "",
+  [RL_ACTION_HEAR]          = "play the phrase",
+  [RL_ACTION_HEAR_RECORD]   = "play the record",
+  [RL_ACTION_HEAR_BOTH]     = "both in turn",
+  [RL_ACTION_HEAR_SPEED]    = "speed",
+  [RL_ACTION_HEAR_STOP]     = "silence",
+  [RL_ACTION_HEAR_WAY]      = "listen",
   [RL_ACTION_PHRASE_TITLE]  = "title",
   [RL_ACTION_PHRASE_REMARK] = "remark",
   [RL_ACTION_PHRASE_FEEL]   = "feel",
@@ -72,10 +78,9 @@ static const char *const places[RL_CHARTS_PLACES] = {
 };
 
 static const char *const panels[RL_PHRASE_PANELS] = {
-  [RL_PHRASE_PANEL_EDIT]  = "edit",
-  [RL_PHRASE_PANEL_ABOUT] = "title, tags",
-  [RL_PHRASE_PANEL_WAYS]  = "make it fit",
-  [RL_PHRASE_PANEL_LIST]  = "list",
+  [RL_PHRASE_PANEL_EDIT] = "edit",        [RL_PHRASE_PANEL_ABOUT] = "title, tags",
+  [RL_PHRASE_PANEL_WAYS] = "make it fit", [RL_PHRASE_PANEL_LISTEN] = "listen",
+  [RL_PHRASE_PANEL_LIST] = "list",
 };
 
 static const char *const answers[] = {
@@ -157,6 +162,17 @@ phrase_words(const RlView *const v, const RlAction d, RlText *const text)
   rl_text_add(text, *says ? says : labels[d.kind]);
 }
 
+/* What sounds, and how fast. */
+static const char *
+hear_words(const RlView *const v, const RlAction d)
+{
+  static const char *const speeds[RL_SPEEDS] = {"full speed", "¾ speed", "½ speed"};
+  const bool               take              = rl_view_is_take(v, v->phrases.selected);
+  return d.kind == RL_ACTION_HEAR_SPEED     ? speeds[v->phrases.speed]
+         : d.kind == RL_ACTION_HEAR && take ? "play the take"
+                                            : labels[d.kind];
+}
+
 /* Does it lead back to the music from the screen that it has opened? */
 static bool
 leads_back(const RlView *const v, const RlAction d)
@@ -176,12 +192,15 @@ stands_write(const RlView *const v, const RlAction d, RlText *const text)
   const bool list = d.kind >= RL_ACTION_LIST_ORDER && d.kind <= RL_ACTION_LIST_HARD;
   const bool its  = d.kind == RL_ACTION_PHRASE_PANEL || d.kind == RL_ACTION_PHRASE_OVER ||
                    d.kind == RL_ACTION_PHRASE_HARD;
+  const bool hear = d.kind >= RL_ACTION_HEAR && d.kind <= RL_ACTION_HEAR_WAY;
   if (list) {
     list_words(&v->phrases.list, d.kind, text);
   } else if (its) {
     phrase_words(v, d, text);
+  } else if (hear) {
+    rl_text_add(text, hear_words(v, d));
   }
-  return list || its;
+  return list || its || hear;
 }
 
 /* The label of a button on this screen. */
@@ -245,6 +264,10 @@ usable(const RlView *const v, const RlActionKind kind)
   return !(kind == RL_ACTION_STOP && !taps) &&
          !(kind == RL_ACTION_TAP && !taps && rl_view_placed(v)) &&
          !(kind == RL_ACTION_AIM_MISSED && !v->trainer.missed) &&
+         !(kind == RL_ACTION_HEAR_STOP && !v->report.sounds) &&
+         !((kind == RL_ACTION_HEAR || kind == RL_ACTION_HEAR_RECORD ||
+            kind == RL_ACTION_HEAR_BOTH || kind == RL_ACTION_HEAR_WAY) &&
+           v->report.rolling) &&
          !(kind == RL_ACTION_UNDO && !v->undo) && !(kind == RL_ACTION_REDO && !v->redo);
 }
 

@@ -277,6 +277,13 @@ panel_words(const RlScene *const s)
       : s->layout->shape == RL_SHAPE_SMALL
         ? "Keys: Shift, Ctrl and arrows; x delete, i insert, v split, j join, u scoop, q, y."
         : "Keys: Shift or Ctrl and arrows, x i v j u q y.";
+  const bool        wide = s->layout->shape == RL_SHAPE_FULL;
+  const char *const hear =
+    v->report.rolling ? "The music rolls: stop it to listen."
+    : !wide           ? "w plays or stops it, z plays the record."
+    : rl_view_lifted(v)
+      ? "It sounds on the plugin's output. Keys: w plays or stops it, z plays the record."
+      : "It sounds on the plugin's output. Keys: w plays or stops it.";
   const char *const words[RL_PHRASE_PANELS] = {
     [RL_PHRASE_PANEL_PUT]   = own,
     [RL_PHRASE_PANEL_EDIT]  = lent ? copied : keys,
@@ -285,7 +292,8 @@ panel_words(const RlScene *const s)
       v->phrases.way_count
         ? "Choose one: another harp is set, other notes make a copy. * changed, x left out."
         : own,
-    [RL_PHRASE_PANEL_LIST] = "What goes on this bar, on this harp, by this player.",
+    [RL_PHRASE_PANEL_LISTEN] = hear,
+    [RL_PHRASE_PANEL_LIST]   = "What goes on this bar, on this harp, by this player.",
   };
   return words[v->phrases.panel];
 }

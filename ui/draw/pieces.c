@@ -192,6 +192,22 @@ capture_piece(Pieces *const p, const RlView *const v)
   }
 }
 
+/* What plays a phrase says whether it can, and stops what sounds; so does the foot. */
+static void
+listen_pieces(Pieces *const p, const RlView *const v)
+{
+  const int looks = v->report.rolling + 2 * v->report.sounds;
+  for (int i = 0; i < p->layout->spots; ++i) {
+    const RlActionKind kind = p->layout->spot[i].action.kind;
+    if (kind >= RL_ACTION_HEAR && kind <= RL_ACTION_HEAR_WAY) {
+      piece_add(p, rl_rect_inset(p->layout->spot[i].at, -3), mix_int(33, looks));
+    }
+  }
+  if (v->screen == RL_SCREEN_PHRASES) {
+    piece_add(p, p->layout->problem, mix_int(34, v->report.rolling));
+  }
+}
+
 /* The gauge, the words and what sounds move; the rest changes when a try ends. */
 static void
 trainer_pieces(Pieces *const p, const RlView *const v)
@@ -238,5 +254,6 @@ rl_draw_pieces(const RlView *const v, const RlLayout *const l, RlPiece pieces[RL
   }
   hearing_piece(&p, v);
   capture_piece(&p, v);
+  listen_pieces(&p, v);
   return p.count;
 }

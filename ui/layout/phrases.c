@@ -124,9 +124,30 @@ ways_place(RlLayout *const l, const RlView *const view, RlRect *const area, cons
 {
   const double high = fmin(button * 1.5, area->h / fmax(view->phrases.way_count, 1));
   for (int i = 0; i < view->phrases.way_count; ++i) {
-    RlRect row = rl_rect_cut_top(area, high);
-    rl_spots_add(l, RL_ACTION_WAY_TAKE, i, rl_rect_cut_top(&row, row.h - 4));
+    RlRect       row  = rl_rect_cut_top(area, high);
+    RlRect       way  = rl_rect_cut_top(&row, row.h - 4);
+    const RlRect hear = rl_rect_cut_right(&way, button * 1.9);
+    rl_rect_cut_right(&way, 4);
+    rl_spots_add(l, RL_ACTION_WAY_TAKE, i, way);
+    rl_spots_add(l, RL_ACTION_HEAR_WAY, i, hear);
   }
+}
+
+/* What plays the selected phrase; of a take from the track also what it was lifted from. */
+static void
+listen_place(RlLayout *const l, const RlView *const view, RlRect *const area, const double button,
+             const double gap)
+{
+  static const RlAction lifted[] = {{RL_ACTION_HEAR, 0},
+                                    {RL_ACTION_HEAR_RECORD, 0},
+                                    {RL_ACTION_HEAR_BOTH, 0},
+                                    {RL_ACTION_HEAR_SPEED, 0},
+                                    {RL_ACTION_HEAR_STOP, 0}};
+  static const RlAction other[]  = {
+     {RL_ACTION_HEAR, 0}, {RL_ACTION_HEAR_SPEED, 0}, {RL_ACTION_HEAR_STOP, 0}};
+  const bool record = rl_view_lifted(view);
+  rows_place(l, area, record ? lifted : other,
+             record ? (const int[]){3, 2, 0} : (const int[]){3, 0}, button, gap);
 }
 
 /* Which panel is open; a take has no title and no tags before it is kept. */
@@ -175,6 +196,9 @@ panel_place(RlLayout *const l, const RlView *const view, RlRect area, const doub
   if (panel == RL_PHRASE_PANEL_WAYS) {
     rl_rect_cut_top(&area, gap);
     ways_place(l, view, &area, button);
+  } else if (panel == RL_PHRASE_PANEL_LISTEN) {
+    rl_rect_cut_top(&area, gap);
+    listen_place(l, view, &area, button, gap);
   } else if (panel != RL_PHRASE_PANEL_PUT) {
     rl_rect_cut_top(&area, gap);
     rows_place(l, &area, panels[panel].action, panels[panel].row, button, gap);

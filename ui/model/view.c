@@ -197,6 +197,24 @@ rl_view_is_take(const RlView *const v, const int phrase)
   return phrase >= 0 && phrase < takes_of(v);
 }
 
+/* By the line that says how sure its notes are (core/phrase/sure.h). */
+bool
+rl_view_lifted(const RlView *const v)
+{
+  const int selected = v->phrases.selected;
+  if (!rl_view_is_take(v, selected)) {
+    return false;
+  }
+  RlSlice rest   = rl_view_phrase_tune(v, selected);
+  bool    lifted = false;
+  while (rest.length && !lifted) {
+    lifted            = rl_slice_begins(rest, "N:sure ");
+    const size_t line = rl_slice_until(rest, "\n");
+    rest              = rl_slice_after(rest, line < rest.length ? line + 1 : line);
+  }
+  return lifted;
+}
+
 bool
 rl_view_types_phrase(const RlView *const v)
 {

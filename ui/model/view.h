@@ -19,6 +19,7 @@
 #include "core/chart/form.h"
 #include "core/harmony/lamps.h"
 #include "core/phrase/note_edit.h"
+#include "plugin/protocol/hear_take.h"
 #include "plugin/protocol/ports.h"
 #include "plugin/protocol/properties.h"
 
@@ -39,6 +40,7 @@ typedef struct {
   double loop_from, loop_to; /**< a loop of the host, in bars from bar 1 of chorus 1; else equal */
   int    show;               /**< an RlShow; 0: all */
   RlTarget landed; /**< of the chord now, while targets alone are shown; hole and technique */
+  bool     sounds; /**< something is listened to */
   int      taking; /**< recording: 0: off, 1: armed, from 2 on: a take with `taking - 2` notes */
 } RlPlaceReport;
 
@@ -154,6 +156,12 @@ typedef enum {
   RL_ACTION_LIST_LENGTH,   /**< lists those of one, two, four bars at most, or all */
   RL_ACTION_LIST_HARD,     /**< lists those that are easy, at most medium, that sit, or all */
   RL_ACTION_BARS_LIFT,     /**< writes down the chosen bars of the track */
+  RL_ACTION_HEAR,          /**< plays the selected phrase, or stops what sounds */
+  RL_ACTION_HEAR_RECORD,   /**< plays what the take was lifted from */
+  RL_ACTION_HEAR_BOTH,     /**< the take, then that */
+  RL_ACTION_HEAR_SPEED,    /**< the next RlSpeed */
+  RL_ACTION_HEAR_STOP,     /**< stops it */
+  RL_ACTION_HEAR_WAY,      /**< plays it taken another way; its index */
   RL_ACTIONS
 } RlActionKind;
 
@@ -204,11 +212,12 @@ typedef enum {
 
 /** Which buttons stand below the selected phrase. */
 typedef enum {
-  RL_PHRASE_PANEL_PUT,   /**< on which bar, how it is moved; a take kept or let go */
-  RL_PHRASE_PANEL_EDIT,  /**< its notes */
-  RL_PHRASE_PANEL_ABOUT, /**< its title and tags, of a phrase of the library */
-  RL_PHRASE_PANEL_WAYS,  /**< the ways to take it */
-  RL_PHRASE_PANEL_LIST,  /**< which phrases are listed, in which order */
+  RL_PHRASE_PANEL_PUT,    /**< on which bar, how it is moved; a take kept or let go */
+  RL_PHRASE_PANEL_EDIT,   /**< its notes */
+  RL_PHRASE_PANEL_ABOUT,  /**< its title and tags, of a phrase of the library */
+  RL_PHRASE_PANEL_WAYS,   /**< the ways to take it */
+  RL_PHRASE_PANEL_LISTEN, /**< plays it */
+  RL_PHRASE_PANEL_LIST,   /**< which phrases are listed, in which order */
   RL_PHRASE_PANELS
 } RlPhrasePanel;
 
@@ -251,6 +260,7 @@ typedef struct {
   int                found_count;
   int                selected; /**< -1: none */
   RlPhrasePanel      panel;
+  RlSpeed            speed;     /**< at which it is listened to */
   bool               just_kept; /**< the title that is typed is that of a take just kept */
   RlAbcTags          tags;      /**< of the selected phrase */
   const RlViewOnset *onset;     /**< of the selected phrase, while it can be read */
@@ -453,6 +463,9 @@ bool rl_view_phrase_is_own(const RlView *view, int phrase);
 /** The same of charts and folders. */
 int rl_view_charts_listed(const RlView *view);
 int rl_view_listed_chart(const RlView *view, int place);
+
+/** Is the selected phrase a take that was lifted from the track? */
+bool rl_view_lifted(const RlView *view);
 
 /** Is something of the selected phrase being typed: title, remark, feel? */
 bool rl_view_types_phrase(const RlView *view);

@@ -48,6 +48,7 @@ static const Field fields[] = {FIELD(lit, TRUTH),
                                TARGET(target_degree, target.degree, DEGREE),
                                TARGET(target_note, target.note, NOTE),
                                FIELD(taking, WHOLE),
+                               FIELD(sounds, TRUTH),
                                FIELD(bar_one_at, REAL),
                                FIELD(bar_one_quarters, REAL),
                                FIELD(loop_from, REAL),
@@ -58,7 +59,7 @@ static const Field fields[] = {FIELD(lit, TRUTH),
 
 enum {
   FIELDS   = sizeof(fields) / sizeof(fields[0]),
-  OPTIONAL = 8 /* the last fields: 0 where they are missing */
+  OPTIONAL = 9 /* the last fields: 0 where they are missing */
 };
 
 _Static_assert((int)FIELDS <= 32, "place_read() keeps a bit for each field");
