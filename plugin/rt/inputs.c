@@ -95,12 +95,6 @@ rl_processor_unplugged(RlProcessor *const p)
   return atomic_exchange(&p->bare, 0);
 }
 
-bool
-rl_processor_freewheels(const RlProcessor *const p)
-{
-  return p->input[RL_PORT_FREEWHEEL] > 0;
-}
-
 /* Ardour, and nobody else, divides a block where an automation moves. */
 static bool
 automation_plays(const RlProcessor *const p)

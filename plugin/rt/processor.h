@@ -100,7 +100,11 @@ void rl_processor_restart(RlProcessor *processor);
 void rl_processor_run(RlProcessor *processor, uint32_t frames);
 
 /** Does the host run faster than real time, so that run() may take as long as it needs? */
-bool rl_processor_freewheels(const RlProcessor *processor);
+static inline bool
+rl_processor_freewheels(const RlProcessor *const processor)
+{
+  return processor->input[RL_PORT_FREEWHEEL] > 0;
+}
 
 /** Which of `control` and `notify` the host had left unplugged at the first block, a bit each
     (1 << RlPort), the first time it is asked after that; 0 later. Any thread. */

@@ -34,9 +34,3 @@ rl_snapshot_key(const RlSnapshot *const snapshot, const int song_key)
 {
   return rl_form_key(&snapshot->form, song_key);
 }
-
-RlSnapshot *
-rl_outbox_pop(RlOutbox *const outbox)
-{
-  return atomic_load_explicit(outbox, memory_order_relaxed) ? atomic_exchange(outbox, NULL) : NULL;
-}

@@ -67,6 +67,10 @@ typedef _Atomic(RlSnapshot *) RlOutbox;
 
 /** Takes the newest snapshot, NULL if nothing is new. The caller owns it; it goes back by
     RL_ASK_FREE. Real-time safe. */
-RlSnapshot *rl_outbox_pop(RlOutbox *outbox);
+static inline RlSnapshot *
+rl_outbox_pop(RlOutbox *const outbox)
+{
+  return atomic_load_explicit(outbox, memory_order_relaxed) ? atomic_exchange(outbox, NULL) : NULL;
+}
 
 #endif
