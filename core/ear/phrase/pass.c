@@ -7,6 +7,8 @@
 #include <math.h>
 
 static const float side_share  = 0.25F; /* of the partials, so that a side is believed */
+static const float between     = 0.35F; /* half steps from A = 440 Hz: may be the next one's */
+static const float fits_better = 0.15F; /* share of the line, so that the chords are believed */
 static const float first_trust = 0.6F, trust = 0.6F; /* in the grid: first pass against second */
 
 /* ---- notes ---- */
@@ -62,6 +64,33 @@ pass_run(RlLiftJob *const job, const RlLiftSound *const sound, const RlLiftView 
   notes_find(job, grid, found);
 }
 
+/* The share of the line, by its length, that belongs to the chords `by` half steps from here. */
+static float
+fits(const RlLiftGrid *const grid, const RlLiftFound *const found, const int by)
+{
+  int in = 0, all = 0;
+  for (int i = 0; i < found->count; ++i) {
+    const RlLiftSpan *const span = &found->span[i];
+    const int tone = (span->pitch + RL_LIFT_LOWEST + by) % 12, n = span->off - span->on;
+    in += rl_lift_scale_at(grid, span->on) >> tone & 1 ? n : 0;
+    all += n;
+  }
+  return all > 0 ? (float)in / (float)all : 0;
+}
+
+/* A record that lies half between two half steps is read on the one that suits its chords. */
+static void
+half_step_choose(RlLiftJob *const job, const RlLiftSound *const sound, const RlLiftGrid *const grid,
+                 RlLiftFound *const found)
+{
+  const float tuning = job->spectra.tuning;
+  const int   by     = tuning > 0 ? 1 : -1;
+  if (grid->beats > 0 && fabsf(tuning) > between &&
+      fits(grid, found, by) > fits(grid, found, 0) + fits_better) {
+    pass_run(job, sound, (RlLiftView){.5F, .5F, 0, tuning - (float)by}, grid, found);
+  }
+}
+
 /* Both channels as one: half the work where it does not matter from which side something comes. */
 static RlLiftSound
 mean_make(RlLiftJob *const job, const RlLiftSound *const sound)
@@ -82,6 +111,7 @@ rl_lift_passes(RlLiftJob *const job, const RlLiftSound *const sound, const RlLif
   const RlLiftSound both  = mean_make(job, sound);
   float             angle = 0;
   pass_run(job, &both, (RlLiftView){.5F, .5F, 0, -10}, grid, found);
+  half_step_choose(job, &both, grid, found);
   const float tuning = job->spectra.tuning;
   if (rl_lift_side(sound, tuning, found->span, found->count, &job->room, &angle) > side_share) {
     pass_run(job, sound, (RlLiftView){cosf(angle), sinf(angle), 1, tuning}, grid, found);

@@ -109,6 +109,28 @@ a_band_behind_it_is_left_out(void **const state)
   }
 }
 
+/* A tape too slow or too fast by nearly half a half step, or a little more. */
+static void
+chords_tell_the_half_step(void **const state)
+{
+  static const double cents[] = {-57, -49, -44, 44, 49, 57};
+  size_t              frames;
+  float *const        sound = horn_record(48000, 1, 1, 0.5, &frames);
+  (void)state;
+  for (size_t i = 0; i < sizeof(cents) / sizeof(*cents); ++i) {
+    const double speed = exp2(cents[i] / 1200);
+    RlLiftGrid   grid  = all_known();
+    grid.beat /= speed;
+    lift(sound, frames, 2, 48000 * speed, &grid);
+    assert_int_equal(lifted.notes, NOTES);
+    for (int n = 0; n < NOTES; ++n) {
+      assert_int_equal(lifted.note[n].midi, horn_line[n][2]);
+    }
+    assert_true(fabs((double)lifted.tuning - cents[i] / 100) < 0.04);
+  }
+  free(sound);
+}
+
 static void
 the_beat_is_found_from_the_notes(void **const state)
 {
@@ -175,6 +197,7 @@ main(void)
     cmocka_unit_test(a_phrase_is_lifted_at_any_rate),
     cmocka_unit_test(each_note_lies_on_its_twelfth),
     cmocka_unit_test(a_band_behind_it_is_left_out),
+    cmocka_unit_test(chords_tell_the_half_step),
     cmocka_unit_test(the_beat_is_found_from_the_notes),
     cmocka_unit_test(nothing_is_lifted_from_silence_and_noise),
     cmocka_unit_test(anything_may_come_in),
