@@ -2695,8 +2695,8 @@ static void
 whoever_clicks_anything_breaks_nothing(void **state)
 {
   static const char *const takes[] = {
-    "bar 2: Take 1\nbar 9: Take 2\n\nX:1\nT:Take 1\nM:4/4\nL:1/8\nK:G\n\"G7\"G2 [Bd]2 z2 "
-    "!slide!c2|\n\nX:2\nT:Take 2\nM:4/4\nL:1/8\nK:G\n(3GBd (3edB G2 z2|\n",
+    "bar 2: Take 1\nbar 9: Take 2\n\nX:1\nT:Take 1\nN:sure .98 .91 .45 .34\nM:4/4\nL:1/8\nK:G\n"
+    "\"G7\"G2 [Bd]2 z2 !slide!c2|\n\nX:2\nT:Take 2\nM:4/4\nL:1/8\nK:G\n(3GBd (3edB G2 z2|\n",
     "taken: 7\n", "X:1\nT:Take 9\nK:C\nC|\n"};
   static const int  sizes[][2] = {{1280, 720}, {1280, 720}, {640, 400}, {500, 900}, {1920, 1080}};
   static const char practised[] =
