@@ -192,11 +192,15 @@ place_forge(uint8_t *const bytes, const uint32_t room, const int beat, const int
 void
 rl_drive_chart_tell(const Opened *const o)
 {
-  static const char    chart[] = "title: A test\nkey: G\n[A]\n| I7 | IV7 | I7 | I7 |\n"
-                                 "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n";
-  LV2_Atom             bytes[128];
-  LV2_Atom_Forge       forge;
-  LV2_Atom_Forge_Frame object;
+  static const char *const charts[] = {"title: A test\nkey: G\n[A]\n| I7 | IV7 | I7 | I7 |\n"
+                                       "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n",
+                                       "title: Another\nkey: G\n[A]\n| I7 | IV7 | I7 | I7 |\n"
+                                       "| IV7 | % | I7 | VI7 |\n| ii7 | V7 | I7 | ii7 V7 |\n"};
+  static unsigned          told     = 0;
+  const char *const        chart    = charts[told++ % 2];
+  LV2_Atom                 bytes[128];
+  LV2_Atom_Forge           forge;
+  LV2_Atom_Forge_Frame     object;
   lv2_atom_forge_init(&forge, &map);
   lv2_atom_forge_set_buffer(&forge, (uint8_t *)bytes, sizeof(bytes));
   lv2_atom_forge_object(&forge, &object, 0, urid_map(NULL, LV2_PATCH__Set));

@@ -28,7 +28,7 @@ void    rl_drive_closed(Opened *opened);
 /** Idles so many times; not 0 once the window says that it was closed. */
 int rl_drive_idle(Opened *opened, int times);
 
-/** Tells it a chart, as the plugin does. */
+/** Tells it a chart, as the plugin does; each time another one than the time before. */
 void rl_drive_chart_tell(const Opened *opened);
 
 /** The test `focus`. */

@@ -181,7 +181,7 @@ def ardour(screen, script, steps=STEPS, ready=lambda: None):
             focus(screen)
             screen.look('xdotool', 'key', 'alt+m')
             time.sleep(1)
-        return len(plugins(screen)) == steps.count('plugin')
+        return len(plugins(screen)) == steps.count('\nplugin ')
     until("Ardour's mixer", mixer, alive=[host])
     return host
 
