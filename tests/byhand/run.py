@@ -264,6 +264,9 @@ def phrase_taken(p):
     p.hears('no such take any more', since, lambda line: line.startswith('take') and 'T:' + title not in line)
     kept = os.path.join(p.screen.folder, 'data/reedlamp/phrases/%s.abc' % title.lower().replace(' ', '-'))
     until('the file', lambda: os.path.exists(kept), 5, [p.process])
+    p.settles('a name to be typed')
+    p.changes('its name to stay', lambda: p.keys('Escape'))
+    p.settles('the library')
     p.changes('the music', lambda: p.keys('Escape'))
 
 
