@@ -314,7 +314,7 @@ a_bar_stays_open_while_the_chart_is_told_again(void **state)
   static char chart[RL_CHART_MAX + 1];
   open_controller(NULL);
   const RlView *const v = rl_controller_view(host.controller);
-  strcpy(chart, v->form->text);
+  snprintf(chart, sizeof(chart), "%s", v->form->text);
   click(RL_ACTION_BAR_EDIT, 6);
   type("H7");
   key(RL_KEY_ENTER);
@@ -322,7 +322,7 @@ a_bar_stays_open_while_the_chart_is_told_again(void **state)
   assert_int_equal(v->edit.kind, RL_EDIT_BAR);
   assert_string_equal(v->edit.input->text, "H7");
   assert_int_equal(v->edit.error_bar, 6);
-  strcat(chart, "| I7 |\n");
+  snprintf(chart, sizeof(chart), "| I7 |\n");
   rl_controller_hear_text(host.controller, RL_CHART, chart);
   assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
   assert_int_equal(v->edit.error_bar, -1);

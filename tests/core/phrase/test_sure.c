@@ -11,6 +11,7 @@
 #include "core/phrase/edit.h"
 #include "core/phrase/sure.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* Quavers from middle C up. */
@@ -23,7 +24,7 @@ run(const int notes, const char *const fields)
     p.note[i] = (RlPhraseNote){.at = i * RL_TICKS / 2, .lasts = RL_TICKS / 2, .above = 2};
   }
   p.notes = (uint16_t)notes;
-  strcpy(p.fields, fields);
+  snprintf(p.fields, sizeof(p.fields), "%s", fields);
   return p;
 }
 

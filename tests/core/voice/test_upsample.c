@@ -24,7 +24,8 @@ sines_come_out_as_they_are(void **const state)
   static const double rates[] = {22050, 44100, 48000, 88200, 192000};
   (void)state;
   for (size_t r = 0; r < sizeof(rates) / sizeof(rates[0]); ++r) {
-    for (double hertz = 40; hertz < 0.9 * FROM / 2; hertz *= 1.7) {
+    for (int step = 0; 40 * pow(1.7, step) < 0.9 * FROM / 2; ++step) {
+      const double hertz = 40 * pow(1.7, step);
       for (int i = 0; i < COUNT; ++i) {
         sound[i] = (float)sin(2 * pi * hertz * i / FROM);
       }

@@ -32,6 +32,10 @@ clip_read(const char *const path, float *side[2], size_t *const samples)
   }
   free(sound);
   sf_close(file);
+  if (!good) {
+    free(side[0]);
+    free(side[1]);
+  }
   return good;
 }
 
