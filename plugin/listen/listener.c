@@ -132,7 +132,7 @@ rl_listener_activate(RlListener *const l)
   settle(l);
   if (l->task && !l->task->runs) {
     rl_sound_ring_clear(&l->task->hearing.sound);
-    atomic_store(&l->task->hearing.read, atomic_load(&l->task->hearing.written));
+    rl_slots_clear(&l->task->hearing.news_slots);
     atomic_store(&l->desk.cannot, !thread_make(l->task));
   }
   pthread_mutex_unlock(&l->lock);

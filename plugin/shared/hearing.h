@@ -25,10 +25,10 @@ typedef struct {
 
 /** Zeroed at the beginning. */
 typedef struct {
-  RlSoundRing      sound;
-  RlPlaces         places;
-  _Atomic uint32_t written, read; /* news since the beginning */
-  RlNews           news[RL_NEWS_SLOTS];
+  RlSoundRing sound;
+  RlPlaces    places;
+  RlSlots     news_slots;
+  RlNews      news[RL_NEWS_SLOTS];
 } RlHearing;
 
 /** Who wants to listen, and who has what it takes. Each pointer has one owner: who takes it out.
@@ -44,10 +44,10 @@ typedef struct {
 static inline void
 rl_news_put(RlHearing *const h, const RlNews *const news)
 {
-  const uint32_t at = atomic_load_explicit(&h->written, memory_order_relaxed);
-  if (at - atomic_load_explicit(&h->read, memory_order_acquire) < RL_NEWS_SLOTS) {
-    h->news[at % RL_NEWS_SLOTS] = *news;
-    atomic_store_explicit(&h->written, at + 1, memory_order_release);
+  const int at = rl_slots_free(&h->news_slots, RL_NEWS_SLOTS);
+  if (at >= 0) {
+    h->news[at] = *news;
+    rl_slots_commit(&h->news_slots);
   }
 }
 
@@ -55,12 +55,12 @@ rl_news_put(RlHearing *const h, const RlNews *const news)
 static inline bool
 rl_news_pop(RlHearing *const h, RlNews *const news)
 {
-  const uint32_t at = atomic_load_explicit(&h->read, memory_order_relaxed);
-  if (at == atomic_load_explicit(&h->written, memory_order_acquire)) {
+  const int at = rl_slots_oldest(&h->news_slots, RL_NEWS_SLOTS);
+  if (at < 0) {
     return false;
   }
-  *news = h->news[at % RL_NEWS_SLOTS];
-  atomic_store_explicit(&h->read, at + 1, memory_order_release);
+  *news = h->news[at];
+  rl_slots_drop(&h->news_slots);
   return true;
 }
 

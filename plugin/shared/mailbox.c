@@ -4,25 +4,23 @@
 bool
 rl_mailbox_put(RlMailbox *const m, const RlOscSnapshot *const snapshot)
 {
-  const uint32_t at   = atomic_load_explicit(&m->written, memory_order_relaxed);
-  const uint32_t read = atomic_load_explicit(&m->read, memory_order_acquire);
-  if (at - read >= RL_MAILBOX_SLOTS) {
+  const int at = rl_slots_free(&m->slots, RL_MAILBOX_SLOTS);
+  if (at < 0) {
     return false;
   }
-  m->slot[at % RL_MAILBOX_SLOTS] = *snapshot;
-  atomic_store_explicit(&m->written, at + 1, memory_order_release);
+  m->slot[at] = *snapshot;
+  rl_slots_commit(&m->slots);
   return true;
 }
 
 bool
 rl_mailbox_pop(RlMailbox *const m, RlOscSnapshot *const snapshot)
 {
-  const uint32_t at      = atomic_load_explicit(&m->read, memory_order_relaxed);
-  const uint32_t written = atomic_load_explicit(&m->written, memory_order_acquire);
-  if (at == written) {
+  const int at = rl_slots_oldest(&m->slots, RL_MAILBOX_SLOTS);
+  if (at < 0) {
     return false;
   }
-  *snapshot = m->slot[at % RL_MAILBOX_SLOTS];
-  atomic_store_explicit(&m->read, at + 1, memory_order_release);
+  *snapshot = m->slot[at];
+  rl_slots_drop(&m->slots);
   return true;
 }

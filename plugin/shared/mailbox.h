@@ -5,15 +5,14 @@
 #define RL_PLUGIN_SHARED_MAILBOX_H
 
 #include "plugin/shared/osc_snapshot.h"
-
-#include <stdatomic.h>
+#include "plugin/shared/slots.h"
 
 enum { RL_MAILBOX_SLOTS = 16 };
 
 /** Zeroed at the beginning. */
 typedef struct {
-  _Atomic uint32_t written, read; /* since the beginning; they wrap round together */
-  RlOscSnapshot    slot[RL_MAILBOX_SLOTS];
+  RlSlots       slots;
+  RlOscSnapshot slot[RL_MAILBOX_SLOTS];
 } RlMailbox;
 
 /** False if there is no room. The audio thread; real-time safe. */

@@ -7,16 +7,14 @@
 static RlSoundChunk *
 open_chunk(RlSoundRing *const r)
 {
-  const uint32_t at   = atomic_load_explicit(&r->written, memory_order_relaxed);
-  const uint32_t read = atomic_load_explicit(&r->read, memory_order_acquire);
-  return at - read < RL_SOUND_CHUNKS ? &r->chunk[at % RL_SOUND_CHUNKS] : NULL;
+  const int at = rl_slots_free(&r->slots, RL_SOUND_CHUNKS);
+  return at < 0 ? NULL : &r->chunk[at];
 }
 
 static void
 commit(RlSoundRing *const r)
 {
-  const uint32_t at = atomic_load_explicit(&r->written, memory_order_relaxed) + 1;
-  atomic_store_explicit(&r->written, at, memory_order_release);
+  rl_slots_commit(&r->slots);
   r->filled = 0;
 }
 
@@ -79,29 +77,25 @@ rl_sound_ring_put(RlSoundRing *const r, const RlSoundHead *const said, const flo
 const RlSoundChunk *
 rl_sound_ring_peek(const RlSoundRing *const r)
 {
-  const uint32_t at = atomic_load_explicit(&r->read, memory_order_relaxed);
-  return at == atomic_load_explicit(&r->written, memory_order_acquire)
-           ? NULL
-           : &r->chunk[at % RL_SOUND_CHUNKS];
+  const int at = rl_slots_oldest(&r->slots, RL_SOUND_CHUNKS);
+  return at < 0 ? NULL : &r->chunk[at];
 }
 
 void
 rl_sound_ring_drop(RlSoundRing *const r)
 {
-  const uint32_t at = atomic_load_explicit(&r->read, memory_order_relaxed);
-  atomic_store_explicit(&r->read, at + 1, memory_order_release);
+  rl_slots_drop(&r->slots);
 }
 
 uint32_t
 rl_sound_ring_waiting(const RlSoundRing *const r)
 {
-  const uint32_t read = atomic_load_explicit(&r->read, memory_order_acquire);
-  return atomic_load_explicit(&r->written, memory_order_acquire) - read;
+  return rl_slots_waiting(&r->slots);
 }
 
 void
 rl_sound_ring_clear(RlSoundRing *const r)
 {
-  atomic_store(&r->read, atomic_load(&r->written));
+  rl_slots_clear(&r->slots);
   r->filled = 0;
 }

@@ -5,7 +5,8 @@
 #ifndef RL_PLUGIN_SHARED_SOUND_RING_H
 #define RL_PLUGIN_SHARED_SOUND_RING_H
 
-#include <stdatomic.h>
+#include "plugin/shared/slots.h"
+
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -46,9 +47,9 @@ typedef struct {
 
 /** Zeroed at the beginning. About 1 MiB. */
 typedef struct {
-  _Atomic uint32_t written, read; /* chunks since the beginning; they wrap round together */
-  uint32_t         filled;        /* frames in the chunk being written; the writer's own */
-  RlSoundChunk     chunk[RL_SOUND_CHUNKS];
+  RlSlots      slots;
+  uint32_t     filled; /* frames in the chunk being written; the writer's own */
+  RlSoundChunk chunk[RL_SOUND_CHUNKS];
 } RlSoundRing;
 
 /** Adds `frames` frames that `head` is true of; `right` may be NULL. False if some of it found no

@@ -11,16 +11,14 @@ static const double off = 1e-5; /* quarters: less is the same place */
 static RlTrackChunk *
 open_chunk(RlTrackRing *const r)
 {
-  const uint32_t at   = atomic_load_explicit(&r->written, memory_order_relaxed);
-  const uint32_t read = atomic_load_explicit(&r->read, memory_order_acquire);
-  return at - read < RL_TRACK_CHUNKS ? &r->chunk[at % RL_TRACK_CHUNKS] : NULL;
+  const int at = rl_slots_free(&r->slots, RL_TRACK_CHUNKS);
+  return at < 0 ? NULL : &r->chunk[at];
 }
 
 static void
 commit(RlTrackRing *const r)
 {
-  const uint32_t at = atomic_load_explicit(&r->written, memory_order_relaxed) + 1;
-  atomic_store_explicit(&r->written, at, memory_order_release);
+  rl_slots_commit(&r->slots);
   r->filled = 0;
 }
 
@@ -81,15 +79,12 @@ rl_track_ring_put(RlTrackRing *const r, const RlTrackHead *const said, const flo
 const RlTrackChunk *
 rl_track_ring_peek(const RlTrackRing *const r)
 {
-  const uint32_t at = atomic_load_explicit(&r->read, memory_order_relaxed);
-  return at == atomic_load_explicit(&r->written, memory_order_acquire)
-           ? NULL
-           : &r->chunk[at % RL_TRACK_CHUNKS];
+  const int at = rl_slots_oldest(&r->slots, RL_TRACK_CHUNKS);
+  return at < 0 ? NULL : &r->chunk[at];
 }
 
 void
 rl_track_ring_drop(RlTrackRing *const r)
 {
-  const uint32_t at = atomic_load_explicit(&r->read, memory_order_relaxed);
-  atomic_store_explicit(&r->read, at + 1, memory_order_release);
+  rl_slots_drop(&r->slots);
 }

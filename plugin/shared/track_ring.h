@@ -5,7 +5,8 @@
 #ifndef RL_PLUGIN_SHARED_TRACK_RING_H
 #define RL_PLUGIN_SHARED_TRACK_RING_H
 
-#include <stdatomic.h>
+#include "plugin/shared/slots.h"
+
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -32,9 +33,9 @@ typedef struct {
 
 /** Zeroed at the beginning. About 1 MiB. */
 typedef struct {
-  _Atomic uint32_t written, read; /* chunks since the beginning; they wrap round together */
-  uint32_t         filled;        /* frames in the chunk being written; the writer's own */
-  RlTrackChunk     chunk[RL_TRACK_CHUNKS];
+  RlSlots      slots;
+  uint32_t     filled; /* frames in the chunk being written; the writer's own */
+  RlTrackChunk chunk[RL_TRACK_CHUNKS];
 } RlTrackRing;
 
 /** Adds `frames` frames that `head` is true of; `right` may be NULL. The audio thread; real-time

@@ -195,8 +195,8 @@ instance_reset(Instance *const i, const uint32_t at)
   processor->follower.snapshot = snapshot;
   atomic_store(&processor->ring->written, at);
   atomic_store(&processor->ring->read, at);
-  atomic_store(&processor->publisher.mailbox->written, 0);
-  atomic_store(&processor->publisher.mailbox->read, 0);
+  atomic_store(&processor->publisher.mailbox->slots.written, 0);
+  atomic_store(&processor->publisher.mailbox->slots.read, 0);
 }
 
 static void
