@@ -98,10 +98,8 @@ task_begin(RlLifter *const l)
 static const char *
 settle(RlLifter *const l)
 {
-  const bool wanted = atomic_load(&l->desk.wanted);
-  bool       over   = atomic_exchange(&l->desk.returned, NULL);
-  over              = over || (!wanted && atomic_exchange(&l->desk.offered, NULL));
-  if (over && l->task) {
+  bool wanted;
+  if (rl_lend_desk_over(&l->desk, &wanted) && l->task) {
     task_end(l);
   }
   if (!wanted) {

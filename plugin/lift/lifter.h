@@ -6,6 +6,7 @@
 #define RL_PLUGIN_LIFT_LIFTER_H
 
 #include "plugin/lift/lifting.h"
+#include "plugin/shared/lend_desk.h"
 #include "plugin/shared/track_ring.h"
 #include "plugin/worker/auditioner.h"
 #include "plugin/worker/document.h"
@@ -16,7 +17,7 @@ enum { RL_LIFTER_QUEUE = 4 };
 
 /** The lifter. */
 typedef struct {
-  RlTrackDesk          desk;
+  RlLendDesk           desk; /* of an RlTrackRing */
   RlDocument          *document;
   double               rate;
   pthread_mutex_t      lock; /* of what follows; never the audio thread */

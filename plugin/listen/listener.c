@@ -87,7 +87,7 @@ task_begin(RlListener *const l)
   }
   atomic_store(&l->desk.cannot, !l->task);
   if (l->task) {
-    atomic_store(&l->desk.offered, &l->task->hearing);
+    atomic_store(&l->desk.lend.offered, &l->task->hearing);
   }
 }
 
@@ -95,10 +95,8 @@ task_begin(RlListener *const l)
 static void
 settle(RlListener *const l)
 {
-  const bool wanted = atomic_load(&l->desk.wanted);
-  bool       over   = atomic_exchange(&l->desk.returned, NULL);
-  over              = over || (!wanted && atomic_exchange(&l->desk.offered, NULL));
-  if (over && l->task) {
+  bool wanted;
+  if (rl_lend_desk_over(&l->desk.lend, &wanted) && l->task) {
     task_end(l);
   }
   if (wanted && l->active && !l->task) {

@@ -36,11 +36,8 @@ rl_listening_tune(RlListening *const l, const bool wanted, const bool key_heard,
     return false;
   }
   forget(l);
-  atomic_store_explicit(&l->desk->wanted, wanted, memory_order_release);
-  if (!wanted && l->hearing) {
-    atomic_store_explicit(&l->desk->returned, l->hearing, memory_order_release);
-    l->hearing = NULL;
-  }
+  rl_lend_desk_want(&l->desk->lend, wanted, l->hearing);
+  l->hearing = wanted ? l->hearing : NULL;
   return true;
 }
 
@@ -68,7 +65,7 @@ rl_listening_begin(RlListening *const l, RlFollower *const f)
 {
   RlNews news;
   if (l->wanted && !l->hearing) {
-    l->hearing = atomic_exchange_explicit(&l->desk->offered, NULL, memory_order_acquire);
+    l->hearing = (RlHearing *)rl_lend_desk_take(&l->desk->lend);
   }
   while (l->hearing && rl_news_pop(l->hearing, &news)) {
     if (news.chart == f->snapshot->version[RL_CHART]) {

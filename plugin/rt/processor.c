@@ -225,7 +225,7 @@ rl_processor_init(RlProcessor *const p, LV2_URID_Map *const map,
                   const double rate, RlRing *const ring, RlOutbox *const outbox,
                   RlMailbox *const mailbox, RlListenDesk *const desk,
                   RlHarpEarDesk *const harp_desk, RlAuditionDesk *const audition_desk,
-                  RlTrackDesk *const track_desk)
+                  RlLendDesk *const track_desk)
 {
   p->ring     = ring;
   p->outbox   = outbox;

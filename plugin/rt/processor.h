@@ -88,7 +88,7 @@ void rl_processor_init(RlProcessor *processor, LV2_URID_Map *map,
                        const LV2_Worker_Schedule *schedule, const char *own, double rate,
                        RlRing *ring, RlOutbox *outbox, RlMailbox *mailbox, RlListenDesk *desk,
                        RlHarpEarDesk *harp_desk, RlAuditionDesk *audition_desk,
-                       RlTrackDesk *track_desk);
+                       RlLendDesk *track_desk);
 
 /** Connects a port; NULL leaves it unplugged. */
 void rl_processor_connect(RlProcessor *processor, RlPort port, void *data);

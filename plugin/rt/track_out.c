@@ -13,11 +13,8 @@ rl_track_out_tune(RlTrackOut *const t, const bool wanted)
   }
   t->wanted = wanted;
   t->on     = false;
-  atomic_store_explicit(&t->desk->wanted, wanted, memory_order_release);
-  if (!wanted && t->ring) {
-    atomic_store_explicit(&t->desk->returned, t->ring, memory_order_release);
-    t->ring = NULL;
-  }
+  rl_lend_desk_want(t->desk, wanted, t->ring);
+  t->ring = wanted ? t->ring : NULL;
   return true;
 }
 
@@ -25,7 +22,7 @@ void
 rl_track_out_begin(RlTrackOut *const t)
 {
   if (!t->ring) {
-    t->ring = atomic_exchange_explicit(&t->desk->offered, NULL, memory_order_acquire);
+    t->ring = (RlTrackRing *)rl_lend_desk_take(t->desk);
   }
 }
 

@@ -5,11 +5,12 @@
 #define RL_PLUGIN_RT_TRACK_OUT_H
 
 #include "plugin/rt/stretch.h"
+#include "plugin/shared/lend_desk.h"
 #include "plugin/shared/track_ring.h"
 
 /** The state; zeroed at the beginning. */
 typedef struct {
-  RlTrackDesk *desk;
+  RlLendDesk  *desk; /* of an RlTrackRing */
   RlTrackRing *ring; /**< NULL: the worker has not made it yet, or it is not wanted */
   bool         wanted;
   bool         on;    /**< the music moves: */

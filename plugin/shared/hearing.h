@@ -7,6 +7,7 @@
 
 #include "core/clock/heard.h"
 #include "plugin/protocol/ports.h"
+#include "plugin/shared/lend_desk.h"
 #include "plugin/shared/places.h"
 #include "plugin/shared/sound_ring.h"
 
@@ -31,13 +32,10 @@ typedef struct {
   RlNews      news[RL_NEWS_SLOTS];
 } RlHearing;
 
-/** Who wants to listen, and who has what it takes. Each pointer has one owner: who takes it out.
-   Zeroed at the beginning. */
+/** Who wants to listen, and who has what it takes. Zeroed at the beginning. */
 typedef struct {
-  atomic_bool          wanted;   /**< the audio thread wants to listen */
-  atomic_bool          cannot;   /**< the worker: there is no memory, or no thread */
-  _Atomic(RlHearing *) offered;  /**< to the audio thread */
-  _Atomic(RlHearing *) returned; /**< by the audio thread */
+  RlLendDesk  lend;   /**< of an RlHearing */
+  atomic_bool cannot; /**< the worker: there is no memory, or no thread */
 } RlListenDesk;
 
 /** Where there is no room the news is dropped; the next is as good. The listener. */

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The sound of the track on its way from the audio thread to where its last minute is kept, in
    chunks that know where along the song they are. One writer, one reader, neither waits: what finds
-   no room is dropped, and the next chunk's frame says so. And who wants it kept. */
+   no room is dropped, and the next chunk's frame says so. */
 #ifndef RL_PLUGIN_SHARED_TRACK_RING_H
 #define RL_PLUGIN_SHARED_TRACK_RING_H
 
@@ -46,13 +46,5 @@ void rl_track_ring_put(RlTrackRing *ring, const RlTrackHead *head, const float *
 /** The oldest chunk that is complete, NULL if there is none; and done with it. The keeper. */
 const RlTrackChunk *rl_track_ring_peek(const RlTrackRing *ring);
 void                rl_track_ring_drop(RlTrackRing *ring);
-
-/** Who wants the track kept, and who has what it takes. Each pointer has one owner: who takes it
-    out. Zeroed at the beginning. */
-typedef struct {
-  atomic_bool            wanted;   /**< the audio thread wants it */
-  _Atomic(RlTrackRing *) offered;  /**< to the audio thread */
-  _Atomic(RlTrackRing *) returned; /**< by the audio thread */
-} RlTrackDesk;
 
 #endif

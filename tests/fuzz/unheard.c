@@ -40,17 +40,15 @@ place_tell(RlHearing *const h, const RlSoundChunk *const c)
 void
 rl_listener_work(RlListener *const l)
 {
-  const bool wanted = atomic_load(&l->desk.wanted);
-  bool       over   = atomic_exchange(&l->desk.returned, NULL);
-  over              = over || (!wanted && atomic_exchange(&l->desk.offered, NULL));
-  if (over) {
+  bool wanted;
+  if (rl_lend_desk_over(&l->desk.lend, &wanted)) {
     free(l->task);
     l->task = NULL;
   }
   if (wanted && !l->task) {
     l->task = calloc(1, sizeof(*l->task));
     atomic_store(&l->desk.cannot, !l->task);
-    atomic_store(&l->desk.offered, l->task ? &l->task->hearing : NULL);
+    atomic_store(&l->desk.lend.offered, l->task ? &l->task->hearing : NULL);
   }
   const RlSoundChunk *chunk;
   while (l->task && (chunk = rl_sound_ring_peek(&l->task->hearing.sound))) {
@@ -101,10 +99,8 @@ rl_lifter_open(RlLifter *const l, const double rate, RlDocument *const document)
 static void
 task_settle(RlLifter *const l)
 {
-  const bool wanted = atomic_load(&l->desk.wanted);
-  bool       over   = atomic_exchange(&l->desk.returned, NULL);
-  over              = over || (!wanted && atomic_exchange(&l->desk.offered, NULL));
-  if (over) {
+  bool wanted;
+  if (rl_lend_desk_over(&l->desk, &wanted)) {
     free(l->task);
     l->task = NULL;
   }
