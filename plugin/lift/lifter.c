@@ -16,10 +16,8 @@ struct RlLifterTask {
   RlTrackRing     ring;
   RlKept          kept;
   pthread_mutex_t lock; /* of the ring's end and what is kept */
-  pthread_t       thread;
-  bool            runs;
+  RlThread        thread;
   uint32_t        number; /* of this keeping, from 1 */
-  atomic_bool     quit;
 };
 
 typedef struct RlLifterTask Task;
@@ -43,34 +41,23 @@ keep_on(void *const data)
 {
   static const struct timespec pause = {0, 10000000};
   Task *const                  t     = (Task *)data;
-  while (!atomic_load(&t->quit)) {
+  while (!atomic_load(&t->thread.over)) {
     drain(t);
     nanosleep(&pause, NULL);
   }
   return NULL;
 }
 
-static void
+static bool
 thread_make(Task *const t)
 {
-  atomic_store(&t->quit, false);
-  t->runs = rl_thread_ordinary(&t->thread, STACK, keep_on, t) == 0;
-}
-
-static void
-thread_join(Task *const t)
-{
-  atomic_store(&t->quit, true);
-  if (t->runs) {
-    pthread_join(t->thread, NULL);
-  }
-  t->runs = false;
+  return rl_thread_begin(&t->thread, STACK, keep_on, t);
 }
 
 static void
 task_end(RlLifter *const l)
 {
-  thread_join(l->task);
+  rl_thread_end(&l->task->thread);
   pthread_mutex_destroy(&l->task->lock);
   free(l->task);
   l->task = NULL;
@@ -84,9 +71,8 @@ task_begin(RlLifter *const l)
     pthread_mutex_init(&l->task->lock, NULL);
     rl_kept_begin(&l->task->kept, l->rate);
     l->task->number = ++l->keepings;
-    thread_make(l->task);
   }
-  if (l->task && !l->task->runs) {
+  if (l->task && !thread_make(l->task)) {
     task_end(l);
   }
   if (l->task) {
@@ -342,7 +328,7 @@ rl_lifter_activate(RlLifter *const l)
   pthread_mutex_lock(&l->lock);
   l->active = true;
   settle(l);
-  if (l->task && !l->task->runs) {
+  if (l->task && !l->task->thread.runs) {
     thread_make(l->task);
   }
   pthread_mutex_unlock(&l->lock);
@@ -354,7 +340,7 @@ rl_lifter_deactivate(RlLifter *const l)
   pthread_mutex_lock(&l->lock);
   l->active = false;
   if (l->task) {
-    thread_join(l->task);
+    rl_thread_end(&l->task->thread);
   }
   pthread_mutex_unlock(&l->lock);
 }

@@ -18,9 +18,7 @@ static const struct timespec pause_live = {0, 10000000}, pause_freewheel = {0, 2
 struct RlListenTask {
   RlHearing      hearing;
   RlListenFollow follow;
-  pthread_t      thread;
-  bool           runs;
-  atomic_bool    quit;
+  RlThread       thread;
 };
 
 typedef struct RlListenTask Task;
@@ -31,7 +29,7 @@ static void *
 listen_on(void *const data)
 {
   Task *const t = data;
-  while (!atomic_load(&t->quit)) {
+  while (!atomic_load(&t->thread.over)) {
     const RlSoundChunk *const chunk = rl_sound_ring_peek(&t->hearing.sound);
     if (chunk) {
       rl_listen_follow(&t->follow, chunk);
@@ -46,19 +44,7 @@ listen_on(void *const data)
 static bool
 thread_make(Task *const t)
 {
-  atomic_store(&t->quit, false);
-  t->runs = rl_thread_ordinary(&t->thread, STACK, listen_on, t) == 0;
-  return t->runs;
-}
-
-static void
-thread_join(Task *const t)
-{
-  atomic_store(&t->quit, true);
-  if (t->runs) {
-    pthread_join(t->thread, NULL);
-  }
-  t->runs = false;
+  return rl_thread_begin(&t->thread, STACK, listen_on, t);
 }
 
 /* ---- the task ---- */
@@ -66,7 +52,7 @@ thread_join(Task *const t)
 static void
 task_end(RlListener *const l)
 {
-  thread_join(l->task);
+  rl_thread_end(&l->task->thread);
   rl_listen_follow_end(&l->task->follow);
   free(l->task);
   l->task = NULL;
@@ -128,7 +114,7 @@ rl_listener_activate(RlListener *const l)
   pthread_mutex_lock(&l->lock);
   l->active = true;
   settle(l);
-  if (l->task && !l->task->runs) {
+  if (l->task && !l->task->thread.runs) {
     rl_sound_ring_clear(&l->task->hearing.sound);
     rl_slots_clear(&l->task->hearing.news_slots);
     atomic_store(&l->desk.cannot, !thread_make(l->task));
@@ -154,7 +140,7 @@ rl_listener_deactivate(RlListener *const l)
   pthread_mutex_lock(&l->lock);
   l->active = false;
   if (l->task) {
-    thread_join(l->task);
+    rl_thread_end(&l->task->thread);
   }
   pthread_mutex_unlock(&l->lock);
 }

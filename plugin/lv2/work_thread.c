@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/lv2/work_thread.h"
 
-#include "plugin/thread/thread.h"
-
 #include <time.h>
 
 static const struct timespec nap = {.tv_nsec = 5000000};
@@ -11,7 +9,7 @@ static void *
 live(void *const data)
 {
   RlWorkThread *const t = (RlWorkThread *)data;
-  while (!atomic_load(&t->over)) {
+  while (!atomic_load(&t->thread.over)) {
     if (atomic_exchange(&t->due, false)) {
       t->work(t->data);
     } else {
@@ -24,10 +22,10 @@ live(void *const data)
 bool
 rl_work_thread_start(RlWorkThread *const t, void (*const work)(void *), void *const data)
 {
-  t->work = work;
-  t->data = data;
-  t->runs = !rl_thread_create(&t->thread, NULL, live, t);
-  return t->runs;
+  t->work        = work;
+  t->data        = data;
+  t->thread.runs = !rl_thread_create(&t->thread.thread, NULL, live, t);
+  return t->thread.runs;
 }
 
 void
@@ -39,9 +37,5 @@ rl_work_thread_ask(RlWorkThread *const t)
 void
 rl_work_thread_stop(RlWorkThread *const t)
 {
-  if (t->runs) {
-    atomic_store(&t->over, true);
-    pthread_join(t->thread, NULL);
-    t->runs = false;
-  }
+  rl_thread_end(&t->thread);
 }

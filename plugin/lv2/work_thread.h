@@ -5,15 +5,12 @@
 #ifndef RL_PLUGIN_LV2_WORK_THREAD_H
 #define RL_PLUGIN_LV2_WORK_THREAD_H
 
-#include <pthread.h>
-#include <stdatomic.h>
-#include <stdbool.h>
+#include "plugin/thread/thread.h"
 
 /** Zeroed at the beginning. */
 typedef struct {
-  pthread_t   thread;
-  bool        runs;
-  atomic_bool due, over;
+  RlThread    thread;
+  atomic_bool due;
   void (*work)(void *data);
   void *data;
 } RlWorkThread;

@@ -7,6 +7,8 @@
 #include <pthread.h>
 #include <sched.h>
 #include <signal.h>
+#include <stdatomic.h>
+#include <stdbool.h>
 
 /** As pthread_create(), whose errors it returns. */
 static inline int
@@ -37,6 +39,34 @@ rl_thread_ordinary(pthread_t *const thread, const size_t stack, void *(*const wo
   const int error = rl_thread_create(thread, &how, work, data);
   pthread_attr_destroy(&how);
   return error;
+}
+
+/** One that works until it is `over`. Zeroed at the beginning. */
+typedef struct {
+  pthread_t   thread;
+  bool        runs;
+  atomic_bool over; /**< the work looks at it, and returns soon */
+} RlThread;
+
+/** Begins one as rl_thread_ordinary() does, that has none; false if the system gives none. */
+static inline bool
+rl_thread_begin(RlThread *const t, const size_t stack, void *(*const work)(void *data),
+                void *const data)
+{
+  atomic_store(&t->over, false);
+  t->runs = rl_thread_ordinary(&t->thread, stack, work, data) == 0;
+  return t->runs;
+}
+
+/** Ends it, if one was begun, and waits for that. */
+static inline void
+rl_thread_end(RlThread *const t)
+{
+  atomic_store(&t->over, true);
+  if (t->runs) {
+    pthread_join(t->thread, NULL);
+  }
+  t->runs = false;
 }
 
 #endif
