@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/lift/lifter.h"
 
+#include "core/ear/ear.h"
 #include "plugin/thread/thread.h"
 
 #include <stdlib.h>
@@ -8,8 +9,6 @@
 #include <time.h>
 
 enum { STACK = 1 << 19 };
-
-static const double lowest_rate = 22050, highest_rate = 192000;
 
 /* All that keeping needs. */
 struct RlLifterTask {
@@ -91,7 +90,7 @@ settle(RlLifter *const l)
   if (!wanted) {
     return NULL;
   }
-  if (!(l->rate >= lowest_rate && l->rate <= highest_rate)) {
+  if (!(l->rate >= RL_EAR_RATE_MIN && l->rate <= RL_EAR_RATE_MAX)) {
     return "capture_from: the track cannot be kept at this sample rate; use one from 22050 to "
            "192000";
   }
