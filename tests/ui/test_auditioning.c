@@ -2,21 +2,12 @@
 /* What the window asks the plugin to play: takes as they are written, phrases as they go on their
    bar, each way of making them fit, what a take was lifted from; by mouse alone and by keyboard
    alone. The texts are read back as the plugin reads them. */
-#include "scratch.h"
+#include "phrase_window.h"
 
 #include "core/abc/abc.h"
 #include "plugin/protocol/hear_take.h"
-#include "ui/controller/controller.h"
-#include "ui/layout/layout.h"
 
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stdint.h>
 #include <stdlib.h>
-#include <string.h>
-#include <time.h>
-
-#include <cmocka.h>
 
 static const char song[] = "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | V7 |\n";
 
@@ -26,18 +17,8 @@ static const char takes[] =
   "X:1\nT:Take 1\nM:4/4\nL:1/4\nQ:1/4=100\nK:G\n\"G7\"GBdB|\n\n"
   "X:2\nT:Take 2\nN:sure .98 .91\nM:4/4\nL:1/2\nQ:1/4=100\nK:G\n\"G7\"Gd|\n";
 
-static RlController *controller;
-static RlLayout      layout;
-static double        now;
-static char          heard[RL_PLAN_MAX + 1]; /* what was asked last; empty: nothing */
-static RlPhrase      phrase;
-
-static void
-set_port(void *const data, const RlPort port, const float value)
-{
-  (void)data;
-  rl_controller_hear_port(controller, port, value);
-}
+static char     heard[RL_PLAN_MAX + 1]; /* what was asked last; empty: nothing */
+static RlPhrase phrase;
 
 static void
 set_text(void *const data, const RlProperty which, const char *const text)
@@ -50,77 +31,6 @@ set_text(void *const data, const RlProperty which, const char *const text)
     rl_controller_hear_text(controller, which, text);
   }
 }
-
-static const RlViewPhrases *
-phrases(void)
-{
-  return &rl_controller_view(controller)->phrases;
-}
-
-static void
-look(void)
-{
-  RlRect damage[RL_DAMAGE_MAX];
-  now += 0.1;
-  do {
-    rl_controller_look(controller, now);
-    nanosleep(&(struct timespec){0, 100000}, NULL);
-  } while (phrases()->reading == RL_READ_GOING_ON);
-  rl_controller_changed(controller, now, 1280, 720, damage);
-  rl_layout_make(&layout, rl_controller_view(controller), 1280, 720);
-}
-
-static void
-input(const RlInput i)
-{
-  rl_controller_input(controller, &i, now);
-  look();
-}
-
-static void
-key(const int which)
-{
-  input((RlInput){.kind = RL_INPUT_KEY, .key = which});
-}
-
-static int
-spot_of(const RlActionKind kind, const int value)
-{
-  int spot = -1;
-  for (int i = layout.live; i < layout.spots; ++i) {
-    const RlAction a = layout.spot[i].action;
-    spot             = a.kind == kind && a.value == value ? i : spot;
-  }
-  return spot;
-}
-
-static void
-by_mouse(const RlActionKind kind, const int value)
-{
-  const int spot = spot_of(kind, value);
-  assert_true(spot >= 0);
-  const RlRect at = layout.spot[spot].at;
-  RlInput      in = {.kind = RL_INPUT_PRESS,
-                     .x    = (at.x + at.w / 2) * layout.unit,
-                     .y    = (at.y + at.h / 2) * layout.unit};
-  input(in);
-  in.kind = RL_INPUT_RELEASE;
-  input(in);
-}
-
-static void
-by_keyboard(const RlActionKind kind, const int value)
-{
-  const int spot = spot_of(kind, value);
-  assert_true(spot >= 0);
-  for (int i = 0; rl_controller_view(controller)->focus != spot && i < 200; ++i) {
-    key(RL_KEY_TAB);
-  }
-  key(RL_KEY_ENTER);
-}
-
-static void (*const ways[])(RlActionKind kind, int value) = {by_mouse, by_keyboard};
-static void (*act)(RlActionKind kind, int value)          = by_mouse;
 
 static void
 place(const bool rolling, const bool sounds)
@@ -161,31 +71,10 @@ window_open(void **state)
   return 0;
 }
 
-static int
-window_close(void **state)
-{
-  (void)state;
-  rl_controller_free(controller);
-  return 0;
-}
-
-static void
-again(const int way)
-{
-  act = ways[way];
-  window_close(NULL);
-  window_open(NULL);
-}
-
 static void
 listen_to(const char *const title)
 {
-  const RlView *const v = rl_controller_view(controller);
-  int                 i = 0;
-  while (i < rl_view_phrases(v) && strcmp(rl_view_phrase_title(v, i), title) != 0) {
-    ++i;
-  }
-  act(RL_ACTION_PHRASE_SELECT, i);
+  act(RL_ACTION_PHRASE_SELECT, phrase_of(title));
   act(RL_ACTION_PHRASE_PANEL, RL_PHRASE_PANEL_LISTEN);
 }
 
@@ -278,7 +167,7 @@ what_a_take_was_lifted_from_is_asked_for(void **state)
   for (int way = 0; way < 2; ++way) {
     again(way);
     listen_to("Take 1");
-    assert_true(spot_of(RL_ACTION_HEAR_RECORD, 0) < 0); /* it was played */
+    assert_true(spot_find(RL_ACTION_HEAR_RECORD, 0) < 0); /* it was played */
     key('z');
     assert_string_equal(heard, "");
     listen_to("Take 2");

@@ -1,20 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 /* Phrases of the library changed in the window, by mouse alone and by keyboard alone: what is in
    the files afterwards, byte for byte. */
-#include "scratch.h"
-#include "ui/controller/actions.h"
-#include "ui/layout/layout.h"
+#include "phrase_window.h"
 
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stdint.h>
+#include "ui/controller/actions.h"
+
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
-#include <time.h>
 #include <unistd.h>
-
-#include <cmocka.h>
 
 static const char song[] = "title: Ferry Street Slow Drag\nkey: G\n| I7 | IV7 | I7 | V7 |\n";
 
@@ -23,56 +16,11 @@ static const char book[] = "%abc-2.1\nWords before.\n\nX:3\r\nT:Heron\r\n%%stave
                            "M:4/4\r\nL:1/4\r\nK:G\r\nGABc|\r\n\n\nX:9\nT:Coil\nL:1/8\nK:G\n"
                            "G4 !trill!A4|\nw:la la\n\nWords behind.\n";
 
-static RlController *controller;
-static RlLayout      layout;
-static double        now;
-
-static void
-set_port(void *const data, const RlPort port, const float value)
-{
-  (void)data;
-  (void)value;
-  rl_controller_hear_port(controller, port, value);
-}
-
 static void
 set_text(void *const data, const RlProperty which, const char *const text)
 {
   (void)data;
   rl_controller_hear_text(controller, which, text);
-}
-
-static const RlViewPhrases *
-phrases(void)
-{
-  return &rl_controller_view(controller)->phrases;
-}
-
-static void
-look(void)
-{
-  RlRect damage[RL_DAMAGE_MAX];
-  now += 0.1;
-  do {
-    rl_controller_look(controller, now);
-    nanosleep(&(struct timespec){0, 100000}, NULL);
-  } while (phrases()->reading == RL_READ_GOING_ON || phrases()->writing);
-  rl_controller_look(controller, now);
-  rl_controller_changed(controller, now, 1280, 720, damage);
-  rl_layout_make(&layout, rl_controller_view(controller), 1280, 720);
-}
-
-static void
-input(const RlInput i)
-{
-  rl_controller_input(controller, &i, now);
-  look();
-}
-
-static void
-key(const int which)
-{
-  input((RlInput){.kind = RL_INPUT_KEY, .key = which});
 }
 
 static void
@@ -82,45 +30,6 @@ type(const char *text)
     key((unsigned char)*text);
   }
 }
-
-static int
-spot_of(const RlActionKind kind, const int value)
-{
-  for (int i = layout.live; i < layout.spots; ++i) {
-    if (layout.spot[i].action.kind == kind && layout.spot[i].action.value == value) {
-      return i;
-    }
-  }
-  fail_msg("no spot for action %d, %d", (int)kind, value);
-  return -1;
-}
-
-static void
-by_mouse(const RlActionKind kind, const int value)
-{
-  const RlRect at = layout.spot[spot_of(kind, value)].at;
-  RlInput      in = {.kind = RL_INPUT_PRESS,
-                     .x    = (at.x + at.w / 2) * layout.unit,
-                     .y    = (at.y + at.h / 2) * layout.unit};
-  input(in);
-  in.kind = RL_INPUT_RELEASE;
-  input(in);
-}
-
-/* Tab from spot to spot, then Enter. */
-static void
-by_keyboard(const RlActionKind kind, const int value)
-{
-  const int spot = spot_of(kind, value);
-  for (int i = 0; rl_controller_view(controller)->focus != spot && i < 200; ++i) {
-    key(RL_KEY_TAB);
-  }
-  assert_int_equal(rl_controller_view(controller)->focus, spot);
-  key(RL_KEY_ENTER);
-}
-
-static void (*const ways[])(RlActionKind kind, int value) = {by_mouse, by_keyboard};
-static void (*act)(RlActionKind kind, int value)          = by_mouse;
 
 static int
 window_open(void **state)
@@ -137,36 +46,6 @@ window_open(void **state)
   look();
   key('p');
   return 0;
-}
-
-static int
-window_close(void **state)
-{
-  (void)state;
-  rl_controller_free(controller);
-  return 0;
-}
-
-/* Again from the beginning, by another way. */
-static void
-again(const int way)
-{
-  act = ways[way];
-  window_close(NULL);
-  window_open(NULL);
-}
-
-static int
-phrase_of(const char *const title)
-{
-  const RlView *const v = rl_controller_view(controller);
-  for (int i = 0; i < rl_view_phrases(v); ++i) {
-    if (!strcmp(rl_view_phrase_title(v, i), title)) {
-      return i;
-    }
-  }
-  fail_msg("no phrase %s", title);
-  return -1;
 }
 
 static void
