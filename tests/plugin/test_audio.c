@@ -4,6 +4,8 @@
    the patterns. */
 #include "scene.h"
 
+#include "tests/dice.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -30,15 +32,12 @@ source_make(void **const state)
     0x7F800001, 0xFFBFFFFF, /* signalling NaNs */
     0x7F7FFFFF, 0x3F800000, /* the largest, and one */
   };
-  uint64_t dice = 88172645463325252U; /* xorshift64, Marsaglia 2003 */
+  uint64_t dice = 88172645463325252U;
   (void)state;
   for (int side = 0; side < SIDES; ++side) {
     for (size_t i = 0; i < BLOCK_MAX; ++i) {
-      dice ^= dice << 13U;
-      dice ^= dice >> 7U;
-      dice ^= dice << 17U;
-      source[side][i] =
-        i % 5 == 0 ? special[(i / 5 + (size_t)side) % COUNT(special)] : (uint32_t)(dice >> 16U);
+      const uint32_t any = (uint32_t)(dice_next(&dice) >> 16U);
+      source[side][i]    = i % 5 == 0 ? special[(i / 5 + (size_t)side) % COUNT(special)] : any;
     }
   }
   return 0;

@@ -15,6 +15,7 @@
 #include "plugin/worker/auditioner.h"
 #include "plugin/worker/setting.h"
 #include "plugin/worker/slower.h"
+#include "tests/dice.h"
 
 #include <math.h>
 #include <pthread.h>
@@ -37,10 +38,7 @@ static uint64_t     dice;
 static unsigned
 chance(const unsigned sides)
 {
-  dice ^= dice << 13U; /* xorshift64, Marsaglia 2003 */
-  dice ^= dice >> 7U;
-  dice ^= dice << 17U;
-  return (unsigned)(dice >> 33U) % sides;
+  return dice_of(&dice, sides);
 }
 
 /* ---- a record ---- */

@@ -12,6 +12,7 @@
 #include "../failing_memory.h"
 #include "plugin/rt/harp_ear.h"
 #include "plugin/worker/harp_ear_maker.h"
+#include "tests/dice.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -24,10 +25,7 @@ static uint64_t       dice;
 static unsigned
 chance(const unsigned sides)
 {
-  dice ^= dice << 13U; /* xorshift64, Marsaglia 2003 */
-  dice ^= dice >> 7U;
-  dice ^= dice << 17U;
-  return (unsigned)(dice >> 33U) % sides;
+  return dice_of(&dice, sides);
 }
 
 static void

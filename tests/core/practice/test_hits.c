@@ -9,6 +9,7 @@
 #include <cmocka.h>
 
 #include "core/practice/hits.h"
+#include "tests/dice.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -38,14 +39,10 @@ static uint64_t              dice;
 
 static const RlHitSong song = {&form, &line, &lane};
 
-/* xorshift64, Marsaglia 2003. */
 static double
 chance(void)
 {
-  dice ^= dice << 13U;
-  dice ^= dice >> 7U;
-  dice ^= dice << 17U;
-  return (double)(dice >> 11U) / 9007199254740992.0;
+  return (double)(dice_next(&dice) >> 11U) / 9007199254740992.0;
 }
 
 static void
