@@ -210,6 +210,20 @@ rl_take_midi(RlTake *const t, const double at, const uint8_t *const bytes, const
 }
 
 void
+rl_take_lifted(RlTake *const t, const double at, const double ends, const int midi,
+               const float sure)
+{
+  const uint8_t begins[3] = {NOTE_ON << 4, (uint8_t)midi, 96},
+                over[3]   = {NOTE_OFF << 4, (uint8_t)midi, 0};
+  const uint16_t before   = t->notes;
+  rl_take_midi(t, at, begins, sizeof(begins));
+  if (t->notes > before) {
+    t->note[before].sure = (uint8_t)(1 + lrintf(99 * sure));
+  }
+  rl_take_midi(t, ends, over, sizeof(over));
+}
+
+void
 rl_take_split(RlTake *const t, const double from, const double by, RlTake *const next)
 {
   int kept = t->ended;

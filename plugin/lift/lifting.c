@@ -27,13 +27,7 @@ notes_add(RlLifting *const l, const RlLifted *const lifted, const RlLiftPiece *c
                             i + 1 < lifted->notes ? (double)n[1].on + from : HUGE_VAL);
     const bool                its = (double)n->on >= piece->first && (double)n->on < piece->past;
     if (its && on < l->past && at >= l->part.from - early && off > on) {
-      const uint8_t begins[3] = {0x90, (uint8_t)n->midi, 96}, ends[3] = {0x80, (uint8_t)n->midi, 0};
-      const uint16_t before = l->take.notes;
-      rl_take_midi(&l->take, at, begins, sizeof(begins));
-      if (l->take.notes > before) {
-        l->take.note[before].sure = (uint8_t)(1 + lrintf(99 * n->sure));
-      }
-      rl_take_midi(&l->take, rl_lifting_quarters(l, off), ends, sizeof(ends));
+      rl_take_lifted(&l->take, at, rl_lifting_quarters(l, off), n->midi, n->sure);
     }
   }
 }

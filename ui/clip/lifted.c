@@ -120,16 +120,10 @@ take_fill(const RlLiftedPhrase *const phrase, const RlPhraseGrid *const grid, Rl
   const double later  = -chorus * floor((first + each / 2) / chorus); /* into the first chorus */
   rl_take_begin(take);
   for (int i = 0; i < phrase->notes; ++i) {
-    const RlLiftedNote *const n      = &phrase->note[i];
-    const double              on     = ((double)n->on - grid->origin) / grid->beat * each + later;
-    const double              off    = ((double)n->off - grid->origin) / grid->beat * each + later;
-    const uint16_t            before = take->notes;
-    const uint8_t sounds[3] = {0x90, (uint8_t)n->midi, 96}, ends[3] = {0x80, (uint8_t)n->midi, 0};
-    rl_take_midi(take, on, sounds, sizeof(sounds));
-    if (take->notes > before) {
-      take->note[before].sure = (uint8_t)(1 + lrintf(99 * n->sure));
-    }
-    rl_take_midi(take, off, ends, sizeof(ends));
+    const RlLiftedNote *const n   = &phrase->note[i];
+    const double              on  = ((double)n->on - grid->origin) / grid->beat * each + later;
+    const double              off = ((double)n->off - grid->origin) / grid->beat * each + later;
+    rl_take_lifted(take, on, off, n->midi, n->sure);
   }
   rl_take_end(
     take, ((double)phrase->note[phrase->notes - 1].off - grid->origin) / grid->beat * each + later);
