@@ -107,10 +107,8 @@ settle(RlLifter *const l)
 static void
 want_say(RlLifter *const l, const RlLiftWant *const want, const char *const why)
 {
-  char   words[RL_REASON_SIZE];
-  RlText text = rl_text_in(words, sizeof(words));
-  rl_lift_want_name(want, &text);
-  rl_text_add(&text, why);
+  char words[RL_REASON_SIZE];
+  rl_lift_want_wrong(want, why, words);
   rl_document_problem(l->document, RL_ABOUT_TAKE, words);
 }
 

@@ -8,8 +8,8 @@
 
 /* ---- wanted ---- */
 
-void
-rl_lift_want_name(const RlLiftWant *const want, RlText *const text)
+static void
+want_name(const RlLiftWant *const want, RlText *const text)
 {
   if (want->kind != RL_LIFT_WANT_BARS) {
     rl_text_add(text, "take: ");
@@ -24,13 +24,19 @@ rl_lift_want_name(const RlLiftWant *const want, RlText *const text)
   rl_text_add(text, ": ");
 }
 
+void
+rl_lift_want_wrong(const RlLiftWant *const want, const char *const why, char words[RL_REASON_SIZE])
+{
+  RlText text = rl_text_in(words, RL_REASON_SIZE);
+  want_name(want, &text);
+  rl_text_add(&text, why);
+}
+
 static void
 want_problem(RlDocument *const document, const RlLiftWant *const want, const char *const why)
 {
-  char   words[RL_REASON_SIZE];
-  RlText text = rl_text_in(words, sizeof(words));
-  rl_lift_want_name(want, &text);
-  rl_text_add(&text, why);
+  char words[RL_REASON_SIZE];
+  rl_lift_want_wrong(want, why, words);
   rl_setting_problem(document, RL_ABOUT_TAKE, words);
 }
 

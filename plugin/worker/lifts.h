@@ -5,6 +5,7 @@
 #define RL_PLUGIN_WORKER_LIFTS_H
 
 #include "core/capture/notate.h"
+#include "core/chart/chart.h"
 #include "plugin/protocol/lift_ask.h"
 #include "plugin/shared/picture.h"
 #include "plugin/shared/take_event.h"
@@ -35,8 +36,8 @@ typedef struct {
   RlPicture *picture[RL_LIFTS_PICTURES];
 } RlLifts;
 
-/** Appends what a problem says first: `lift: bars 3 to 6: `, `take: `. */
-void rl_lift_want_name(const RlLiftWant *want, RlText *text);
+/** What is wrong with it, in words: `lift: bars 3 to 6: ` or `take: `, and why. */
+void rl_lift_want_wrong(const RlLiftWant *want, const char *why, char words[RL_REASON_SIZE]);
 
 /** A take from the track is over, or what was just heard is wanted. True if the problem has
    changed. */
