@@ -169,6 +169,15 @@ key(const int which)
   return taken;
 }
 
+/* The phrases of a folder of one's own. */
+static void
+folder_open(const char *const folder)
+{
+  open_controller(NULL);
+  rl_controller_set_phrase_files(host.controller, folder, NULL);
+  key('p');
+}
+
 static void
 type(const char *text)
 {
@@ -488,9 +497,7 @@ old_books_are_read_and_what_was_left_out_is_shown(void **state)
   file_write(path, "%abc-2.1\nM:4/4\nL:1/4\n\n"
                    "X:1\r\nT:Caf\351 du Quai\r\nC:Andr\351\r\nM:4/4\r\nL:1/8\r\nK:G\r\n"
                    "~G2 {a}B2 Td2 ~f2|\r\n\r\nX:2\nT:Plain\nK:G\nG2G2\n\nX:3\nT:Two\nK:G\nG&B\n");
-  open_controller(NULL);
-  rl_controller_set_phrase_files(host.controller, folder, NULL);
-  key('p');
+  folder_open(folder);
   const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->phrases.library->count, 3);
   assert_string_equal(v->phrases.library->phrase[0].title, "Caf\303\251 du Quai");
@@ -613,9 +620,7 @@ a_large_library_opens_and_a_wrong_phrase_is_named(void **state)
              i == 7 ? "G & B" : "G2 B2 d2 f2");
     file_write(path, text);
   }
-  open_controller(NULL);
-  rl_controller_set_phrase_files(host.controller, folder, NULL);
-  key('p');
+  folder_open(folder);
   const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->phrases.library->count, FILES);
   assert_string_equal(v->phrases.library->phrase[FILES - 1].title, "Plank 9999");
@@ -986,9 +991,7 @@ a_midi_file_becomes_a_take(void **state)
   assert_non_null(mkdtemp(folder));
   snprintf(path, sizeof(path), "%s/landing bell.MID", folder);
   bytes_write(path, bell, sizeof(bell));
-  open_controller(NULL);
-  rl_controller_set_phrase_files(host.controller, folder, NULL);
-  key('p');
+  folder_open(folder);
   const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->phrases.library->count, 1);
   assert_string_equal(v->phrases.library->phrase[0].title, "landing bell");
@@ -1065,9 +1068,7 @@ a_recording_becomes_a_take(void **state)
   assert_non_null(mkdtemp(folder));
   snprintf(path, sizeof(path), "%s/ferry bell.wav", folder);
   wav_write(path);
-  open_controller(NULL);
-  rl_controller_set_phrase_files(host.controller, folder, NULL);
-  key('p');
+  folder_open(folder);
   const RlView *const v = rl_controller_view(host.controller);
   assert_int_equal(v->phrases.library->count, 1);
   assert_string_equal(v->phrases.library->phrase[0].title, "ferry bell");
