@@ -47,11 +47,12 @@ format() {
 	sources '*.[ch]' | xargs clang-format --dry-run -Werror
 }
 
-# tidy JOBS   Every source file, and every header through who includes it; the fuzzers are in a build of their own.
+# tidy JOBS   Every source file once, and every header through who includes it; the fuzzers are in a build of their own.
 tidy() {
-	sources '*.c' | grep -v "^$top/tests/fuzz/" | sort | xargs -P "$1" -n 4 sh "$0" tidy_some "$plain"
+	product=$(python3 "$top/tests/once.py" "$plain") && fuzzers=$(python3 "$top/tests/once.py" "$fuzzed") || return 1
+	sources '*.c' | grep -v "^$top/tests/fuzz/" | sort | xargs -P "$1" -n 4 sh "$0" tidy_some "$product"
 	rest=$?
-	sources '*.c' | grep "^$top/tests/fuzz/" | xargs -P "$1" -n 2 sh "$0" tidy_some "$fuzzed" && [ "$rest" -eq 0 ]
+	sources '*.c' | grep "^$top/tests/fuzz/" | xargs -P "$1" -n 2 sh "$0" tidy_some "$fuzzers" && [ "$rest" -eq 0 ]
 }
 
 # tidy_some BUILD FILE...   Without its count of warnings that are switched off.
