@@ -22,6 +22,7 @@ rl_resampler_init(RlResampler *const r, const double rate)
   taps              = taps > RL_RESAMPLER_TAPS ? RL_RESAMPLER_TAPS : taps;
   const int middle  = taps / 2;
   r->taps           = taps;
+  r->end            = taps;
   r->next           = middle;
   for (int p = 0; p <= RL_RESAMPLER_PHASES; ++p) {
     double sum = 0;
@@ -42,45 +43,81 @@ rl_resampler_init(RlResampler *const r, const double rate)
 static float
 row_sum(const float *const a, const float *const b, const int count)
 {
-  RlFour sum = {0};
-  for (int k = 0; k < count; k += 4) {
+  RlFour sum = {0}, more = {0};
+  int    k = 0;
+  for (; k + 8 <= count; k += 8) {
+    sum += rl_four_at(a + k) * rl_four_at(b + k);
+    more += rl_four_at(a + k + 4) * rl_four_at(b + k + 4);
+  }
+  if (k < count) {
     sum += rl_four_at(a + k) * rl_four_at(b + k);
   }
-  return rl_four_sum(sum);
+  return rl_four_sum(sum + more);
 }
 
-static float
-sample_mend(const float x)
+/* What is no number is taken for 0, what is too loud is clipped, what is too faint is 0. */
+static RlFour
+four_mend(const RlFour x)
 {
-  const float size = fabsf(x);
-  if (size > faintest && size < loudest) { /* nearly all of them */
-    return x;
+  const RlFourMask far   = (x > faintest) | (x < -faintest); /* no number is neither */
+  const RlFour     heard = (RlFour)((RlFourMask)x & far);
+  const RlFourMask above = heard > loudest, below = heard < -loudest;
+  const RlFourMask limited =
+    ((RlFourMask)rl_four(loudest) & above) | ((RlFourMask)rl_four(-loudest) & below);
+  return (RlFour)(((RlFourMask)heard & ~(above | below)) | limited);
+}
+
+static void
+mend(float *const to, const float *const from, const int count)
+{
+  int i = 0;
+  for (; i + 4 <= count; i += 4) {
+    rl_four_put(to + i, four_mend(rl_four_at(from + i)));
   }
-  const float clipped = x > loudest ? loudest : x < -loudest ? -loudest : x;
-  return clipped > faintest || clipped < -faintest ? clipped : 0.0F; /* no number is neither */
+  for (; i < count; ++i) {
+    to[i] = four_mend(rl_four(from[i]))[0];
+  }
+}
+
+/* Room behind what is held, in samples; what is looked at no more is dropped. */
+static int
+room_make(RlResampler *const r)
+{
+  if (r->end == RL_RESAMPLER_HELD) {
+    memmove(r->held, r->held + r->end - r->taps, (size_t)r->taps * sizeof(float));
+    r->end = r->taps;
+  }
+  return RL_RESAMPLER_HELD - r->end;
 }
 
 uint32_t
 rl_resampler_take(RlResampler *const r, const float *const sound, const uint32_t frames,
-                  float out[2], int *const count)
+                  float *const out, const int most, int *const count)
 {
   uint32_t taken = 0;
-  int      at    = r->at;
+  int      made  = 0;
   double   next  = r->next;
-  for (; taken < frames && next >= 0; next -= 1) {
-    const float x         = sample_mend(sound[taken++]);
-    r->held[at]           = x;
-    r->held[at + r->taps] = x;
-    at                    = at + 1 < r->taps ? at + 1 : 0;
-  }
-  int made = 0;
-  for (; next < 0 && made < 2; next += r->step) {
-    const double past  = 1 + next; /* 0..1 behind the middle of the window */
-    const int    phase = (int)(past * RL_RESAMPLER_PHASES + 0.5);
-    out[made++]        = row_sum(r->tap[phase], r->held + at, r->taps);
+  while (made < most && (taken < frames || next < 0)) {
+    const int    room = room_make(r), left = (int)(frames - taken < 4096 ? frames - taken : 4096);
+    const double wanted = next + (double)(most - made) * r->step + 2; /* enough for the rest */
+    int          many = left < room ? left : room, used = 0;
+    many = many < wanted ? many : (int)wanted;
+    mend(r->held + r->end, sound + taken, many);
+    for (int need; made < most && (need = next < 0 ? 0 : (int)next + 1) <= many - used;) {
+      used += need;
+      next -= need;
+      const int phase = (int)((1 + next) * RL_RESAMPLER_PHASES + 0.5); /* behind the middle */
+      out[made++]     = row_sum(r->tap[phase], r->held + r->end + used - r->taps, r->taps);
+      next += r->step;
+    }
+    if (made < most) {
+      next -= many - used;
+      used = many;
+    }
+    taken += (uint32_t)used;
+    r->end += used;
   }
   *count  = made;
-  r->at   = at;
   r->next = next;
   return taken;
 }
@@ -89,6 +126,6 @@ int
 rl_resampler_push(RlResampler *const r, const float sample, float out[2])
 {
   int count = 0;
-  (void)rl_resampler_take(r, &sample, 1, out, &count);
+  (void)rl_resampler_take(r, &sample, 1, out, 2, &count);
   return count;
 }

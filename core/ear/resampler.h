@@ -10,17 +10,18 @@
 enum {
   RL_EAR_RATE         = 24000, /**< samples a second inside the ear */
   RL_RESAMPLER_PHASES = 32,
-  RL_RESAMPLER_TAPS   = 160 /**< at 192 kHz; fewer at lower rates */
+  RL_RESAMPLER_TAPS   = 160, /**< at 192 kHz; fewer at lower rates */
+  RL_RESAMPLER_HELD   = 4 * RL_RESAMPLER_TAPS
 };
 
-/** About 22 KiB. */
+/** About 24 KiB. */
 typedef struct {
   double step; /**< input samples for one of the output */
   double next; /**< input sample of the next output, from the newest one in `held` back */
   int    taps; /**< in use, a multiple of 4 */
-  int    at;   /**< in `held`, where the next sample goes */
+  int    end;  /**< of what is taken, in `held` */
   float  tap[RL_RESAMPLER_PHASES + 1][RL_RESAMPLER_TAPS];
-  float  held[2 * RL_RESAMPLER_TAPS]; /**< twice, so that a window is in one piece */
+  float  held[RL_RESAMPLER_HELD];
 } RlResampler;
 
 /** `rate`: 22050 to 192000 samples a second. */
@@ -30,9 +31,9 @@ void rl_resampler_init(RlResampler *resampler, double rate);
     returns how many came out: 0, 1 or 2 in `out`. */
 int rl_resampler_push(RlResampler *resampler, float sample, float out[2]);
 
-/** The same for up to `frames` samples: stops behind the first where something came out. Returns
-   how many it took; *count of `out` came out. */
-uint32_t rl_resampler_take(RlResampler *resampler, const float *sound, uint32_t frames,
-                           float out[2], int *count);
+/** The same for up to `frames` samples: stops when `most` came out, which takes no more samples
+   than it needs. Returns how many it took; *count of `out` came out. */
+uint32_t rl_resampler_take(RlResampler *resampler, const float *sound, uint32_t frames, float *out,
+                           int most, int *count);
 
 #endif

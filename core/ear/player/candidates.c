@@ -4,6 +4,7 @@
 #include "core/ear/four.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { SLOW, FAST };
 
@@ -39,23 +40,36 @@ fit(const float left)
   return -nepers * rl_log2_near((left > 0 ? left : 0) + 0.03F);
 }
 
-/* Notes of different pitch by loudness. */
+void
+rl_candidates_init(RlCandidates *const to, const RlReeds *const reeds)
+{
+  memset(to, 0, sizeof(*to));
+  int n = 0;
+  for (int k = 0; k < reeds->notes; ++k) {
+    if (reeds->note[k].same == k && reeds->note[k].line[0] >= 0) {
+      to->order[SLOW][n]   = k;
+      to->order[FAST][n++] = k;
+    }
+  }
+  for (; n < RL_REED_NOTES; ++n) {
+    to->order[SLOW][n] = to->order[FAST][n] = -1;
+  }
+}
+
+/* Notes of different pitch by loudness, from the order of the block before, which is nearly right.
+ */
 static void
 notes_sort(RlChoosing *const c, const int window)
 {
   int *const order = c->to->order[window];
-  int        n     = 0;
-  for (int k = 0; k < c->reeds->notes; ++k) {
-    if (c->reeds->note[k].same == k && c->reeds->note[k].line[0] >= 0) {
-      int i = n++;
-      for (; i > 0 && note_level(c, order[i - 1], window) < note_level(c, k, window); --i) {
-        order[i] = order[i - 1];
-      }
-      order[i] = k;
+  for (int n = 1; n < RL_REED_NOTES && order[n] >= 0; ++n) {
+    const int   k     = order[n];
+    const float level = note_level(c, k, window);
+    int         i     = n;
+    for (; i > 0 && note_level(c, order[i - 1], window) < level; --i) {
+      order[i] = order[i - 1];
     }
-  }
-  for (; n < c->reeds->notes; ++n) {
-    order[n] = -1;
+    order[i] = k;
   }
   c->to->loudest[window] = note_level(c, order[0], window);
 }

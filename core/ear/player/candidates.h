@@ -42,6 +42,9 @@ typedef struct {
   int   lives;
 } RlCandidates;
 
+/** Another harp. */
+void rl_candidates_init(RlCandidates *candidates, const RlReeds *reeds);
+
 /** `tape` has been compared. `belief`: how likely each state was before. */
 void rl_candidates_choose(RlCandidates *candidates, const RlReeds *reeds, const RlTape *tape,
                           const RlLines *lines, const RlHarpTuning *tuning, const float *belief);

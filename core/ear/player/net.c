@@ -9,6 +9,9 @@ score(const float (*const weights)[RL_NET_HIDDEN], const float *const out,
 {
   RlFour hidden[RL_NET_HIDDEN / 4] = {{0}}, sum = {0};
   for (int i = 0; i < count; ++i) {
+    if (figures[i] == 0) { /* many are */
+      continue;
+    }
     for (int k = 0; k < RL_NET_HIDDEN / 4; ++k) {
       hidden[k] += rl_four(figures[i]) * rl_four_at(weights[i] + 4 * k);
     }

@@ -37,6 +37,7 @@ harp_take(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
   rl_tape_init(&e->tape, e->reeds.lags, lowest);
   rl_lines_init(&e->lines, &e->reeds);
   rl_beats_init(&e->beats, &e->reeds);
+  rl_candidates_init(&e->candidates, &e->reeds);
   rl_background_init(&e->background);
   rl_reed_memory_init(&e->memory);
   memset(&e->tuning, 0, sizeof(e->tuning));
@@ -357,17 +358,15 @@ rl_reed_ear_hear(RlReedEar *const e, const float *const sound, const uint32_t fr
   uint32_t taken = 0;
   *fresh         = false;
   while (taken < frames && !*fresh) {
-    float          out[2];
-    int            count;
-    const uint32_t more =
-      rl_resampler_take(&e->resampler, sound + taken, frames - taken, out, &count);
-    taken += more;
-    e->frame += more;
-    for (int k = 0; k < count; ++k) {
-      if (rl_tape_push(&e->tape, out[k])) {
-        block_hear(e);
-        *fresh = true;
-      }
+    int            lacks, came;
+    float *const   to = rl_tape_room(&e->tape, &lacks);
+    const uint32_t took =
+      rl_resampler_take(&e->resampler, sound + taken, frames - taken, to, lacks, &came);
+    taken += took;
+    e->frame += took;
+    *fresh = rl_tape_put(&e->tape, came);
+    if (*fresh) {
+      block_hear(e);
     }
   }
   return taken;

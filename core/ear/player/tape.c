@@ -9,6 +9,8 @@
 
 static const float pi = 3.14159265F;
 
+typedef double FourDoubles __attribute__((vector_size(32), aligned(8), may_alias));
+
 /* blocks in each window */
 static const int blocks[RL_WINDOWS] = {1, 2, 4, 8};
 
@@ -16,6 +18,7 @@ void
 rl_tape_init(RlTape *const t, const int lags, const float lowest)
 {
   memset(t, 0, sizeof(*t));
+  rl_products_init(&t->products);
   t->lags = lags;
   t->end  = RL_TAPE_KEPT;
   t->hold = expf(-2 * pi * fminf(110, 0.7F * lowest) / RL_EAR_RATE);
@@ -34,14 +37,21 @@ tape_rewind(RlTape *const t)
   t->end = RL_TAPE_KEPT;
 }
 
-bool
-rl_tape_push(RlTape *const t, const float sample)
+float *
+rl_tape_room(RlTape *const t, int *const lacks)
 {
   if (t->end == RL_TAPE_SIZE) {
     tape_rewind(t);
   }
-  t->sound[t->end++] = sample;
-  return (t->end - RL_TAPE_KEPT) % RL_TAPE_BLOCK == 0;
+  *lacks = RL_TAPE_BLOCK - (t->end - RL_TAPE_KEPT) % RL_TAPE_BLOCK;
+  return t->sound + t->end;
+}
+
+bool
+rl_tape_put(RlTape *const t, const int samples)
+{
+  t->end += samples;
+  return samples > 0 && (t->end - RL_TAPE_KEPT) % RL_TAPE_BLOCK == 0;
 }
 
 /* Two high passes; what has died away does not become denormal. */
@@ -63,31 +73,6 @@ lows_take_out(RlTape *const t, float *const block)
   t->passed  = passed;
 }
 
-static void
-lags_put(float *const to, const RlFour backwards)
-{
-  rl_four_put(to, (RlFour){backwards[3], backwards[2], backwards[1], backwards[0]});
-}
-
-/* The block with the sound of sixteen lags: each sample is fetched once for all of them. */
-static void
-sixteen_lags(const float *const block, const int lag, float *const to)
-{
-  RlFour a = {0}, b = {0}, c = {0}, d = {0};
-  for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
-    const RlFour       x    = rl_four(block[i]);
-    const float *const past = block + i - lag;
-    a += x * rl_four_at(past - 3);
-    b += x * rl_four_at(past - 7);
-    c += x * rl_four_at(past - 11);
-    d += x * rl_four_at(past - 15);
-  }
-  lags_put(to, a);
-  lags_put(to + 4, b);
-  lags_put(to + 8, c);
-  lags_put(to + 12, d);
-}
-
 void
 rl_tape_block(RlTape *const t)
 {
@@ -97,11 +82,8 @@ rl_tape_block(RlTape *const t)
   for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
     sum[i + 1] = sum[i] + (double)(block[i] * block[i]);
   }
-  t->newest            = (t->newest + 1) % RL_TAPE_BLOCKS;
-  float *const product = t->product[t->newest];
-  for (int lag = 0; lag < t->lags; lag += 16) {
-    sixteen_lags(block, lag, product + lag);
-  }
+  t->newest = (t->newest + 1) % RL_TAPE_BLOCKS;
+  rl_products_block(&t->products, block, t->product[t->newest], t->lags);
 }
 
 float
@@ -124,8 +106,10 @@ energies(const RlTape *const t, const int before, float *const to)
 {
   const double *const from = t->energy + t->end - before;
   const double        zero = t->energy[t->end - RL_TAPE_WINDOW];
-  for (int lag = 0; lag < t->lags; ++lag) {
-    to[lag] = (float)(from[-lag] - zero);
+  for (int lag = 0; lag < t->lags; lag += 4) {
+    const FourDoubles back = *(const FourDoubles *)(from - lag - 3) - zero;
+    const RlFour      four = __builtin_convertvector(back, RlFour);
+    rl_four_put(to + lag, __builtin_shufflevector(four, four, 3, 2, 1, 0));
   }
 }
 

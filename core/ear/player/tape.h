@@ -5,13 +5,14 @@
 #ifndef RL_CORE_EAR_PLAYER_TAPE_H
 #define RL_CORE_EAR_PLAYER_TAPE_H
 
+#include "core/ear/player/products.h"
 #include "core/ear/player/reeds.h"
 
 #include <stdbool.h>
 
 enum {
-  RL_TAPE_BLOCK  = 128, /**< samples, 5.3 ms */
-  RL_TAPE_BLOCKS = 8,   /**< blocks of the longest window */
+  RL_TAPE_BLOCK  = RL_PRODUCTS_BLOCK, /**< samples, 5.3 ms */
+  RL_TAPE_BLOCKS = 8,                 /**< blocks of the longest window */
   RL_TAPE_WINDOW = RL_TAPE_BLOCK * RL_TAPE_BLOCKS,
   RL_TAPE_KEPT   = RL_TAPE_WINDOW + RL_REED_LAGS + 64,
   RL_TAPE_SIZE   = 8192
@@ -21,21 +22,26 @@ enum {
 enum { RL_NEWEST, RL_SHORTEST, RL_SHORT, RL_LONG, RL_WINDOWS };
 
 typedef struct {
-  int    lags, end;
-  float  before, between, passed, hold; /* two high passes */
-  int    newest;                        /**< row of `product` */
-  float  sound[RL_TAPE_SIZE];
-  double energy[RL_TAPE_SIZE + 1];
-  float  product[RL_TAPE_BLOCKS][RL_REED_LAGS];
-  float  alike[RL_WINDOWS][RL_REED_LAGS]; /**< -1..1: how alike the window is to itself, by lag; see
-                                             rl_tape_compare() */
+  int        lags, end;
+  float      before, between, passed, hold; /* two high passes */
+  int        newest;                        /**< row of `product` */
+  float      sound[RL_TAPE_SIZE];
+  double     energy[RL_TAPE_SIZE + 1];
+  RlProducts products;
+  float      product[RL_TAPE_BLOCKS][RL_REED_LAGS];
+  float alike[RL_WINDOWS][RL_REED_LAGS]; /**< -1..1: how alike the window is to itself, by lag; see
+                                            rl_tape_compare() */
 } RlTape;
 
 /** `lowest`: Hz; what lies well below is taken out. */
 void rl_tape_init(RlTape *tape, int lags, float lowest);
 
-/** Takes a sample; true when a block is full, which rl_tape_block() must be told at once. */
-bool rl_tape_push(RlTape *tape, float sample);
+/** Room for what comes next: as many samples as the block lacks, *lacks, 1 to RL_TAPE_BLOCK. */
+float *rl_tape_room(RlTape *tape, int *lacks);
+
+/** So many were put there. True when the block is full, which rl_tape_block() must be told at once.
+ */
+bool rl_tape_put(RlTape *tape, int samples);
 
 /** A block is full: its lows are taken out; its energy and products. */
 void rl_tape_block(RlTape *tape);

@@ -1,0 +1,208 @@
+/* SPDX-License-Identifier: ISC */
+#include "core/ear/player/products.h"
+
+#include "core/ear/four.h"
+
+#include <math.h>
+#include <string.h>
+
+enum {
+  SIZE  = RL_PRODUCTS_SIZE,
+  BLOCK = RL_PRODUCTS_BLOCK,
+  LAST  = 4 /* points of the last stage */
+};
+
+static const double turn_full = 6.28318530717958648;
+
+/* Four complex numbers. */
+typedef struct {
+  RlFour re, im;
+} FourComplex;
+
+void
+rl_products_init(RlProducts *const p)
+{
+  memset(p, 0, sizeof(*p));
+  int at = 0;
+  for (int points = SIZE; points > LAST; points /= 4) {
+    for (int times = 1; times < 4; ++times) {
+      for (int j = 0; j < points / 4; ++j, ++at) {
+        p->turn_re[at] = (float)cos(turn_full * times * j / points);
+        p->turn_im[at] = (float)-sin(turn_full * times * j / points);
+      }
+    }
+  }
+}
+
+static FourComplex
+from(const RlSpectrum *const s, const int at)
+{
+  return (FourComplex){rl_four_at(s->re + at), rl_four_at(s->im + at)};
+}
+
+static void
+put(RlSpectrum *const s, const int at, const FourComplex x)
+{
+  rl_four_put(s->re + at, x.re);
+  rl_four_put(s->im + at, x.im);
+}
+
+/* Times a turn, or back: `way` is 1 or -1. */
+static FourComplex
+turned(const FourComplex x, const RlFour re, const RlFour im)
+{
+  return (FourComplex){x.re * re - x.im * im, x.re * im + x.im * re};
+}
+
+/* The transform of four points, whose `way` is 1 for forth, -1 for back. */
+static void
+four_points(FourComplex v[4], const float way)
+{
+  const FourComplex a = {v[0].re + v[2].re, v[0].im + v[2].im};
+  const FourComplex b = {v[0].re - v[2].re, v[0].im - v[2].im};
+  const FourComplex c = {v[1].re + v[3].re, v[1].im + v[3].im};
+  const FourComplex d = {way * (v[1].im - v[3].im), way * (v[3].re - v[1].re)};
+  v[0]                = (FourComplex){a.re + c.re, a.im + c.im};
+  v[1]                = (FourComplex){b.re + d.re, b.im + d.im};
+  v[2]                = (FourComplex){a.re - c.re, a.im - c.im};
+  v[3]                = (FourComplex){b.re - d.re, b.im - d.im};
+}
+
+/* Rows to columns. */
+static void
+four_swap(RlFour *const a, RlFour *const b, RlFour *const c, RlFour *const d)
+{
+  const RlFour ab = __builtin_shufflevector(*a, *b, 0, 4, 1, 5);
+  const RlFour AB = __builtin_shufflevector(*a, *b, 2, 6, 3, 7);
+  const RlFour cd = __builtin_shufflevector(*c, *d, 0, 4, 1, 5);
+  const RlFour CD = __builtin_shufflevector(*c, *d, 2, 6, 3, 7);
+  *a              = __builtin_shufflevector(ab, cd, 0, 1, 4, 5);
+  *b              = __builtin_shufflevector(ab, cd, 2, 3, 6, 7);
+  *c              = __builtin_shufflevector(AB, CD, 0, 1, 4, 5);
+  *d              = __builtin_shufflevector(AB, CD, 2, 3, 6, 7);
+}
+
+/* The last stage of the way forth, the first of the way back, on sixteen neighbours. */
+static void
+neighbours(RlSpectrum *const s, const int at, const float way)
+{
+  FourComplex v[4];
+  for (int k = 0; k < 4; ++k) {
+    v[k] = from(s, at + 4 * k);
+  }
+  if (way > 0) {
+    four_swap(&v[0].re, &v[1].re, &v[2].re, &v[3].re);
+    four_swap(&v[0].im, &v[1].im, &v[2].im, &v[3].im);
+  }
+  four_points(v, way);
+  if (way < 0) {
+    four_swap(&v[0].re, &v[1].re, &v[2].re, &v[3].re);
+    four_swap(&v[0].im, &v[1].im, &v[2].im, &v[3].im);
+  }
+  for (int k = 0; k < 4; ++k) {
+    put(s, at + 4 * k, v[k]);
+  }
+}
+
+/* Natural order to the order of its own. */
+static void
+forth(const RlProducts *const p, RlSpectrum *const s)
+{
+  const float *re = p->turn_re, *im = p->turn_im;
+  for (int q = SIZE / 4; q >= LAST; re += 3 * q, im += 3 * q, q /= 4) {
+    for (int i = 0; i < SIZE; i += 4 * q) {
+      for (int j = 0; j < q; j += 4) {
+        FourComplex v[4] = {from(s, i + j), from(s, i + j + q), from(s, i + j + 2 * q),
+                            from(s, i + j + 3 * q)};
+        four_points(v, 1);
+        put(s, i + j, v[0]);
+        for (int k = 1; k < 4; ++k) {
+          const int t = (k - 1) * q + j;
+          put(s, i + j + k * q, turned(v[k], rl_four_at(re + t), rl_four_at(im + t)));
+        }
+      }
+    }
+  }
+  for (int at = 0; at < SIZE; at += 16) {
+    neighbours(s, at, 1);
+  }
+}
+
+/* And back, SIZE times as large. */
+static void
+back(const RlProducts *const p, RlSpectrum *const s)
+{
+  const float *re = p->turn_re + RL_PRODUCTS_TURNS, *im = p->turn_im + RL_PRODUCTS_TURNS;
+  for (int at = 0; at < SIZE; at += 16) {
+    neighbours(s, at, -1);
+  }
+  for (int q = LAST; q < SIZE; q *= 4) {
+    re -= 3 * q;
+    im -= 3 * q;
+    for (int i = 0; i < SIZE; i += 4 * q) {
+      for (int j = 0; j < q; j += 4) {
+        FourComplex v[4] = {from(s, i + j)};
+        for (int k = 1; k < 4; ++k) {
+          const int t = (k - 1) * q + j;
+          v[k]        = turned(from(s, i + j + k * q), rl_four_at(re + t), -rl_four_at(im + t));
+        }
+        four_points(v, -1);
+        for (int k = 0; k < 4; ++k) {
+          put(s, i + j + k * q, v[k]);
+        }
+      }
+    }
+  }
+}
+
+/* The spectrum of two blocks in a row, from those of each with zeros behind: the later one comes
+   half a transform later, which turns every other bin. The bins of a quarter are alike in that. */
+static FourComplex
+in_a_row(const RlSpectrum *const earlier, const RlSpectrum *const later, const int at)
+{
+  const float       sign = at / (SIZE / 4) % 2 ? -1.0F : 1.0F;
+  const FourComplex a = from(earlier, at), b = from(later, at);
+  return (FourComplex){a.re + sign * b.re, a.im + sign * b.im};
+}
+
+static const RlSpectrum *
+before(const RlProducts *const p, const int blocks)
+{
+  return &p->block[(p->newest + RL_PRODUCTS_KEPT - blocks) % RL_PRODUCTS_KEPT];
+}
+
+/* Lags of the block so many before and of the next, as real and imaginary parts. */
+static void
+two_blocks(const RlProducts *const p, const int blocks, RlSpectrum *const to)
+{
+  const RlSpectrum *const x = before(p, 0), *const near = before(p, blocks);
+  const RlSpectrum *const middle = before(p, blocks + 1), *const far = before(p, blocks + 2);
+  const float scale = 1.0F / SIZE;
+  for (int at = 0; at < SIZE; at += 4) {
+    const FourComplex a = in_a_row(middle, near, at), b = in_a_row(far, middle, at),
+                      c    = from(x, at);
+    const FourComplex both = {scale * (a.re + b.im), scale * (b.re - a.im)};
+    put(to, at, turned(both, c.re, c.im));
+  }
+  back(p, to);
+}
+
+void
+rl_products_block(RlProducts *const p, const float *const block, float *const to, const int lags)
+{
+  p->newest           = (p->newest + 1) % RL_PRODUCTS_KEPT;
+  RlSpectrum *const s = &p->block[p->newest];
+  memset(s, 0, sizeof(*s));
+  memcpy(s->re, block, BLOCK * sizeof(float));
+  forth(p, s);
+  for (int lag = 0; lag < lags; lag += 2 * BLOCK) {
+    RlSpectrum found;
+    const int  most = lags - lag;
+    two_blocks(p, lag / BLOCK, &found);
+    memcpy(to + lag, found.re + BLOCK, (size_t)(most < BLOCK ? most : BLOCK) * sizeof(float));
+    if (most > BLOCK) {
+      memcpy(to + lag + BLOCK, found.im + BLOCK,
+             (size_t)(most < 2 * BLOCK ? most - BLOCK : BLOCK) * sizeof(float));
+    }
+  }
+}
