@@ -3,7 +3,8 @@
    spot, in pixels. Usage: where WIDTH HEIGHT SCREEN LIST ACTION VALUE
 
      SCREEN   play, stage, harps, phrases, take (phrases with a take selected), edit (its notes),
-              charts (with a dozen lines listed), trainer or text
+              lifted (the same of a take with a picture of what it was lifted from),
+              charts (with a dozen lines listed), trainer, practice or text
      LIST     the number of the setting whose list is open, -1: none
      ACTION   a word below
      VALUE    its number */
@@ -38,6 +39,10 @@ static const struct {
                {"put", RL_ACTION_PHRASE_PUT},
                {"bar-by", RL_ACTION_PHRASE_BAR},
                {"capture", RL_ACTION_CAPTURE},
+               {"keep-last", RL_ACTION_KEEP_LAST},
+               {"practice", RL_ACTION_PRACTICE},
+               {"hear", RL_ACTION_HEAR},
+               {"hear-record", RL_ACTION_HEAR_RECORD},
                {"note", RL_ACTION_NOTE_SELECT},
                {"edit", RL_ACTION_NOTE_EDIT},
                {"panel", RL_ACTION_PHRASE_PANEL},
@@ -59,7 +64,7 @@ static const struct {
 static const char *const pages[] = {
   [RL_SCREEN_PLAY] = "play",   [RL_SCREEN_STAGE] = "stage",     [RL_SCREEN_SETTINGS] = "settings",
   [RL_SCREEN_HARPS] = "harps", [RL_SCREEN_PHRASES] = "phrases", [RL_SCREEN_CHARTS] = "charts",
-  [RL_SCREEN_TEXT] = "text",   [RL_SCREEN_TRAINER] = "trainer"};
+  [RL_SCREEN_TEXT] = "text",   [RL_SCREEN_TRAINER] = "trainer", [RL_SCREEN_PRACTICE] = "practice"};
 
 enum { PAGES = sizeof(pages) / sizeof(pages[0]) };
 
@@ -76,12 +81,14 @@ page_named(const char *const word)
 int
 main(const int argc, char **const argv)
 {
-  static RlForm   form;
-  static RlLayout layout;
-  static RlPlan   takes = {.phrase_count = 1};
-  static RlEntry  entry[12];
-  RlChartList     charts = {.count = 12, .entry = entry};
-  RlChartError    error;
+  static RlForm        form;
+  static RlLayout      layout;
+  static RlViewPicture picture;
+  static RlViewOnset   onset;
+  static RlPlan        takes = {.phrase_count = 1};
+  static RlEntry       entry[12];
+  RlChartList          charts = {.count = 12, .entry = entry};
+  RlChartError         error;
   RlView view = {.osc_to = "", .problem = "", .focus = -1, .edit.error_bar = -1, .follow = true};
   if (argc != 7 || !rl_chart_read(rl_slice(chart), &form, &error)) {
     return EXIT_FAILURE;
@@ -89,16 +96,20 @@ main(const int argc, char **const argv)
   for (int i = 0; i < RL_PORTS; ++i) {
     view.port[i] = rl_ports[i].standard;
   }
-  view.form          = &form;
-  const bool edit    = !strcmp(argv[3], "edit");
-  const bool take    = edit || !strcmp(argv[3], "take");
-  view.screen        = page_named(take ? "phrases" : argv[3]);
-  view.phrases.takes = take ? &takes : NULL; /* the first phrase is one */
-  view.phrases.panel = edit ? RL_PHRASE_PANEL_EDIT : RL_PHRASE_PANEL_PUT;
-  view.sheets        = true;
-  view.charts.list   = &charts;
-  view.edit.list     = atoi(argv[4]);
-  view.harps.count   = RL_KEYS;
+  view.form            = &form;
+  const bool lifted    = !strcmp(argv[3], "lifted");
+  const bool edit      = lifted || !strcmp(argv[3], "edit");
+  const bool take      = edit || !strcmp(argv[3], "take");
+  view.screen          = page_named(take ? "phrases" : argv[3]);
+  view.phrases.takes   = take ? &takes : NULL; /* the first phrase is one */
+  view.phrases.picture = lifted ? &picture : NULL;
+  view.phrases.onset   = &onset;
+  view.phrases.onsets  = lifted; /* one note, which is corrected */
+  view.phrases.panel   = edit ? RL_PHRASE_PANEL_EDIT : RL_PHRASE_PANEL_PUT;
+  view.sheets          = true;
+  view.charts.list     = &charts;
+  view.edit.list       = atoi(argv[4]);
+  view.harps.count     = RL_KEYS;
   rl_layout_make(&layout, &view, atoi(argv[1]), atoi(argv[2]));
   for (size_t d = 0; d < sizeof(actions) / sizeof(actions[0]); ++d) {
     for (int i = 0; !strcmp(actions[d].word, argv[5]) && i < layout.spots; ++i) {

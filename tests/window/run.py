@@ -227,12 +227,9 @@ def jalv_charts(screen):
         os.remove(own + '/copy.chart')
     host = jalv(screen)
     window = shown(screen, [host])[0]
-    size = [str(n) for n in screen.size(window)]
 
     def click(doing, value, page):
-        x, y = screen.look(TOOLS + '/../byhand/where', *size, page, '-1', doing, str(value)).split()
-        screen.look('xdotool', 'mousemove', '--window', window, x, y)
-        screen.look('xdotool', 'click', '1')
+        screen.click(window, doing, value, page=page)
         rests(screen, window)
 
     def holds(path):

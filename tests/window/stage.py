@@ -119,6 +119,22 @@ class Screen:
     def size(self, window):
         return tuple(int(n) for n in self.peer('size', window).split())
 
+    def spot(self, window, doing, value=0, page='play', field=-1):
+        """Where in a window something can be done, as the layout has it: see ../byhand/where.c."""
+        return self.look(self.tools + '/../byhand/where', *map(str, self.size(window)), page, str(field), doing, str(value)).split()
+
+    def click(self, window, doing, value=0, **where):
+        x, y = self.spot(window, doing, value, **where)
+        self.look('xdotool', 'mousemove', '--window', window, x, y, 'click', '1')
+
+    def drag(self, window, first, last):
+        """From one bar of the chart over those that follow."""
+        self.look('xdotool', 'mousemove', '--window', window, *self.spot(window, 'bar', first), 'mousedown', '1')
+        for bar in range(first, last + 1):
+            self.look('xdotool', 'mousemove', '--window', window, *self.spot(window, 'bar', bar))
+            time.sleep(0.1)
+        self.look('xdotool', 'mouseup', '1')
+
 
 def jack(screen, name, again):
     """A JACK server without hardware, not in real time. A machine takes eight: waits for one to end, and calls again(WHY)."""

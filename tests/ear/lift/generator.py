@@ -38,6 +38,7 @@ class Note:
     on: float = 0.0
     off: float = 0.0
     slur: bool = False
+    scoop: tuple[float, float] = (0.0, 0.0)  # cents that it begins below itself, seconds that it takes to rise
 
 
 # ---- the line ----
@@ -103,7 +104,8 @@ def curve(rng, note: Note, before, n: int) -> np.ndarray:
     if note.slur and before is not None:
         cents += 100 * (before.midi - note.midi) * np.clip(1 - t / rng.uniform(0.01, 0.03), 0, 1)
     elif rng.random() < 0.15:
-        cents -= rng.uniform(40, 220) * np.clip(1 - t / rng.uniform(0.04, 0.12), 0, 1)
+        note.scoop = rng.uniform(40, 220), rng.uniform(0.04, 0.12)
+        cents -= note.scoop[0] * np.clip(1 - t / note.scoop[1], 0, 1)
     if note.off - note.on > 0.3:
         cents += rng.choice([0, 0, 15, 35]) * np.sin(2 * np.pi * rng.uniform(4.5, 6.5) * t) * np.clip((t - 0.15) / 0.2, 0, 1)
     return cents
@@ -211,7 +213,8 @@ def case(number: int, folder: Path) -> None:
     faster = 2 ** (float(rng.choice([-40, 40])) / 1200) if condition == "tape" else 1.0
     truth = {"group": group, "place": place, "condition": condition, "program": program, "style": number % 5 if group == "kept" else -1,
              "tempo": tempo * faster, "at": -first / faster, "straight": straight, "swing": swing, "key": key, "chart": words, "cents": cents,
-             "notes": [[(n.on - first) / faster, (n.off - first) / faster, n.midi, n.twelfth] for n in notes]}
+             "notes": [[(n.on - first) / faster, (n.off - first) / faster, n.midi, n.twelfth] for n in notes],
+             "scoops": [n.scoop for n in notes]}
     (folder / f"{number:04d}.json").write_text(json.dumps(truth))
     wide = behind if behind.ndim == 2 else pan(behind, lean)
     for name, above in LEVELS.items():
