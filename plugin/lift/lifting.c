@@ -93,12 +93,13 @@ picture_make(RlLifting *const l, const float tuning)
 
 /* ---- the job ---- */
 
+/* As a person would write it: to a tenth. */
 static double
 tempo_of(const RlLifting *const l)
 {
   const double seconds  = fmax(l->past - l->first, 1e-3);
   const double quarters = rl_lifting_quarters(l, l->past) - rl_lifting_quarters(l, l->first);
-  return fmin(fmax(quarters / seconds * 60, 10), 1000);
+  return round(fmin(fmax(quarters / seconds * 60, 10), 1000) * 10) / 10;
 }
 
 bool

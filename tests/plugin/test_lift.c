@@ -156,6 +156,7 @@ is_the_line(const int bar, const int from, const int count)
   uint8_t                sure[RL_PHRASE_NOTES_MAX];
   rl_plan_phrase(&takes, p->phrase, &phrase);
   assert_int_equal(p->bar, bar);
+  assert_true(fabs(phrase.tempo * 10 - round(phrase.tempo * 10)) < 1e-6);
   assert_int_equal(phrase.notes, count);
   assert_true(rl_phrase_sure_read(&phrase, sure));
   for (int i = 0; i < count; ++i) {
