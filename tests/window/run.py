@@ -9,8 +9,10 @@ import sys
 import time
 
 HERE = os.path.dirname(os.path.abspath(__file__))
-sys.path.insert(0, os.path.join(HERE, '..'))
+sys.path[:0] = [os.path.join(HERE, '..'), os.path.join(HERE, '..', 'hosts')]
 
+import ardour  # noqa: E402
+import played  # noqa: E402
 import stage  # noqa: E402
 import tally  # noqa: E402
 from stage import Wrong, until  # noqa: E402
@@ -28,12 +30,13 @@ TYPED = 'Am7 D7'
 BAR_TWO = ('1020', '168')  # its middle in a window of the first size
 LOST = 'bare host: nothing more is lost from the 2nd opening to the %dth' % TIMES
 HOSTS = 'jalv and Ardour can be run, and stay alive'
+LIFTED = "Ardour: a phrase looped on Reedlamp's track is lifted, put on bar 9 and played from the lane"
 count = tally.Tally()
 passed = set()
 
 
 def wanted(name):
-    names = [name] if name != HOSTS else [HOSTS] + [n for n, _ in IN_JALV + IN_ARDOUR]
+    names = [name] if name != HOSTS else [HOSTS, LIFTED] + [n for n, _ in IN_JALV + IN_ARDOUR]
     return name not in passed and (not WORDS or any(word in n for word in WORDS for n in names))
 
 
@@ -411,6 +414,76 @@ def in_ardour(screen):
         raise Wrong('Ardour ended with %d: %s' % (host.returncode, host.said()))
 
 
+# ---- Ardour with a record on the track ----
+
+# Over bars 5 and 6: places and lengths in twelfths of a beat, MIDI numbers; and the tune that it is
+HORN = [(192, 12, 72), (204, 8, 70), (212, 4, 67), (216, 12, 64), (228, 10, 70), (240, 12, 72), (252, 12, 76), (264, 20, 67)]
+TUNE = '"C7"c2 _BG E2 _B2|c2 e2 G3z|'
+BEAT = 18000  # frames: 160 a minute
+TAB = '380x90+85+512'  # of the bar that plays, in a window of the first size
+
+
+def tab_ink(screen, window):
+    """Is there tab in the lane's first bar?"""
+    light = screen.look('convert', 'x:' + window, '-crop', TAB, '-threshold', '80%', '-format', '%[fx:mean]', 'info:-')
+    return float(light or 0) > 0.01
+
+
+def lift(screen, host):
+    """The window's own mouse does all of it; what comes of it stands in the session that Ardour saves."""
+    ardour_closes(screen, host)  # left over from a try before
+    ardour_opens(screen, host, stage.plugins(screen)[0], 1)
+    window = shown(screen, [host])[0]
+
+    def told(what, words):
+        return until(what, lambda: words in saved(screen), 20, [host])
+
+    def click(doing, value=0, **where):
+        before = screen.drawn(window)
+        screen.click(window, doing, value, **where)
+        until('another picture after ' + doing, lambda: screen.drawn(window) != before, 20, [host])
+    from_the_track = {'page': 'practice', 'field': 16}
+    click('practice')
+    click('field', 16, page='practice')
+    click('choose', 2, **from_the_track)
+    click('practice', page='practice')
+    stage.focus(screen)
+    screen.look('xdotool', 'key', 'l')  # two bars, over and over
+    moves(screen, window, [host])
+    time.sleep(5)
+    screen.drag(window, 4, 5)
+    screen.click(window, 'capture')
+    told('the take', TUNE)
+    stage.focus(screen)
+    screen.look('xdotool', 'key', 'space')
+    rests(screen, window)
+    click('phrases')
+    for _ in range(4):
+        click('bar-by', 1, page='take')
+    click('put', page='take')
+    told('the plan', 'bar 9: Take 1')
+    click('phrases', page='take')
+    stage.focus(screen)
+    screen.look('xdotool', 'key', 'Home', 'space')
+    until('an empty bar in the lane', lambda: not tab_ink(screen, window), 10, [host])
+    until('the phrase', lambda: tab_ink(screen, window), 30, [host])
+    stage.focus(screen)
+    screen.look('xdotool', 'key', 'space')
+    rests(screen, window)
+
+
+def lifts_in_ardour(screen):
+    studio = ardour.Studio(screen.folder, '', '', print)
+    notes = [(at * BEAT / 12 / 48000, (at + lasts) * BEAT / 12 / 48000 - 0.03, midi) for at, lasts, midi in HORN]
+
+    def ready():
+        studio.lay(played.record(screen.folder, notes, 10), 26 * BEAT)
+        studio.locations(loop=(16 * BEAT, 24 * BEAT))
+    steps = '\n'.join(['new %s', 'track audio 1', 'plugin ' + ardour.MONO, *ardour.Map([(0, 160, 4)], [(0, 4, 4)], 60).steps(), 'save'])
+    host = stage.ardour(screen, ARDOUR_LUA, steps, ready)
+    test(LIFTED, lift, screen, host)
+
+
 def bare():
     screen = stage.Screen(SCRATCH + '/bare', TOOLS, BUNDLES)
     valgrind = None
@@ -461,14 +534,18 @@ def in_hosts(valgrind):
     if valgrind:
         test(LOST, lost, valgrind)
     if 'Ardour' in ABSENT:
-        skip([name for name, _ in IN_ARDOUR], 'Ardour')
+        skip([name for name, _ in IN_ARDOUR] + [LIFTED], 'Ardour')
         return
-    if not any(wanted(name) for name, _ in IN_ARDOUR):
-        return
+    for names, play in (([name for name, _ in IN_ARDOUR], in_ardour), ([LIFTED], lifts_in_ardour)):
+        if any(wanted(name) for name in names):
+            stays_alive(play)
+
+
+def stays_alive(play):
     dropped = []
     while True:
         try:
-            on_stage('ardour%d' % len(dropped), in_ardour)
+            on_stage('%s%d' % (play.__name__, len(dropped)), play)
             return
         except stage.Dropped as error:
             dropped.append(str(error))
