@@ -2661,15 +2661,28 @@ what_is_sent_reads(void)
               rl_chart_read(rl_slice(host.text[RL_CHART]), &form, &wrong));
 }
 
+/* Of the spots there are, one by chance; every other time the one whose action was done least. */
+static RlSpot
+any_spot(const int *const done)
+{
+  int spot = layout.live + rand() % (layout.spots - layout.live);
+  if (rand() % 2) {
+    for (int i = layout.live; i < layout.spots; ++i) {
+      spot = done[layout.spot[i].action.kind] < done[layout.spot[spot].action.kind] ? i : spot;
+    }
+  }
+  return layout.spot[spot];
+}
+
 /* Clicks on some spot; returns which. */
 static RlActionKind
-click_anything(void)
+click_anything(const int *const done)
 {
   rl_layout_make(&layout, rl_controller_view(host.controller), host.width, host.height);
   if (layout.live >= layout.spots) {
     return RL_ACTION_NONE;
   }
-  const RlSpot spot = layout.spot[layout.live + rand() % (layout.spots - layout.live)];
+  const RlSpot spot = any_spot(done);
   RlInput      hand = {.kind = RL_INPUT_PRESS,
                        .x    = (spot.at.x + spot.at.w * (rand() % 100) / 100) * layout.unit,
                        .y    = (spot.at.y + spot.at.h * (rand() % 100) / 100) * layout.unit};
@@ -2717,7 +2730,7 @@ whoever_clicks_anything_breaks_nothing(void **state)
   host.undoes = true;
   /* which charts are listed when hangs on a thread: whatever comes late is waited for */
   for (int i = 0; i < 20000 || (i < 100000 && never_done(done)); ++i) {
-    ++done[click_anything()];
+    ++done[click_anything(done)];
     if (rl_controller_view(host.controller)->edit.kind != RL_EDIT_NOTHING && rand() % 4) {
       key(rand() % 5 ? typed[rand() % 11] : RL_KEY_ENTER);
     }
