@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: ISC
 # The demo: installs what it needs (Debian 12), builds, and plays a band at a ferry landing through the
-# plugin in an embedded host, draws 39 pictures of the window, and where there is a display opens it. No DAW, no
+# plugin in an embedded host, draws pictures of the window, and where there is a display opens it. No DAW, no
 # JACK, no display, no sound card needed.
 # Usage: demo.sh [install]   With `install` the plugin goes into ~/.lv2 at the end, the programs into ~/.local/bin and their
 # manual pages where `man` finds them, a session template where Ardour does: for you alone, without root. Again: the new ones take the place of the old.
@@ -64,7 +64,7 @@ done
 cat <<END
 
 The same lines:      $out/ferry-street.txt
-The window:          $out/window-*.png (39 pictures)
+The window:          $out/window-*.png
 A backing track:     $out/ferry-street.wav (bass, guitar and brushes, three choruses at 72)
 
 END
