@@ -334,7 +334,7 @@ reason(const int why, char *const other, const size_t room)
     int         why;
     const char *words;
   } reasons[] = {
-    {ECONNREFUSED, "nothing is listening there"},
+    {ECONNREFUSED, "nothing is listening there; start reedlamp-page, or switch phones off"},
     {ENETUNREACH, "cannot be reached; is the network up?"},
     {EHOSTUNREACH, "cannot be reached; is the network up, and that machine on?"},
     {ENETDOWN, "cannot be reached; is the network up?"},

@@ -79,7 +79,10 @@ one_receiver_s_troubles_are_told_and_are_none_of_the_others_(void **state)
   osc_to(&s.scene, list, s.ear.port);
   play(&s, 4 * BLOCK);
   check_full(&s.ear, (RlHarpChoice){0});
-  snprintf(list, sizeof(list), "osc_to: 127.0.0.1:%u: nothing is listening there", port);
+  snprintf(
+    list, sizeof(list),
+    "osc_to: 127.0.0.1:%u: nothing is listening there; start reedlamp-page, or switch phones off",
+    port);
   wait_for_problem(&s, list, true);
   wait_for_problem(&s, "osc_to: gone.invalid:9911: no such host name", true);
   assert_true(ear_count(&s.ear, "/reedlamp/place") > 0);
