@@ -15,7 +15,7 @@ static const struct {
   [RL_HEARING_OFF]     = {"Play the recording:", "its sound tells the bar", "Waiting for sound."},
   [RL_HEARING_WAITS]   = {"Play the recording:", "its sound tells the bar", "Waiting for sound."},
   [RL_HEARING_LISTENS] = {"Listening:", "the bar comes when it is sure",
-                          "Listening. Taps tell the tempo, bar one is now the bar."},
+                          "Listening. To help it, tap the beat; on bar 1 press bar one is now."},
   [RL_HEARING_FOUND]   = {"Listening:", "the bar comes when it is sure", "Found it."},
   [RL_HEARING_LOST]    = {"Lost it: on bar 1", "press bar one is now",
                           "Lost it. On bar 1 press bar one is now, or tap the tempo."},

@@ -86,6 +86,8 @@ find_draw(const RlScene *const s, const RlRect at)
   const double        size   = s->layout->value;
   const bool          wanted = v->phrases.query && *v->phrases.query;
   RlRect              under  = {at.x, at.y + at.h, at.w, at.h};
+  char                name[RL_FIND_NAME_SIZE];
+  rl_find_name_write(rl_view_listed(v), s->layout->phrases_shown, name);
   if (v->edit.kind == RL_EDIT_FIND && v->edit.input) {
     rl_draw_typing(s, at, size);
   } else {
@@ -93,7 +95,7 @@ find_draw(const RlScene *const s, const RlRect at)
     rl_write(
       &s->paint, rl_rect_inset(at, at.h / 8),
       (RlStyle){size, wanted ? RL_BOLD : RL_PLAIN, wanted ? RL_INK_TEXT : RL_INK_QUIET, RL_LEFT},
-      wanted ? v->phrases.query : "find");
+      wanted ? v->phrases.query : name);
   }
   if (rl_view_searches(v) && !wanted && !v->phrases.found_count) {
     rl_write(&s->paint, rl_rect_inset(under, at.h / 8),
@@ -263,7 +265,6 @@ typing_words(const RlView *const v)
 static const char *
 panel_words(const RlScene *const s)
 {
-  static const char   own[]  = "Your own phrases are the .abc files in reedlamp/phrases.";
   const RlView *const v      = s->view;
   const int           at     = v->phrases.selected;
   const bool          lent   = at >= 0 && at < rl_view_phrases(v) && !rl_view_phrase_is_own(v, at);
@@ -278,6 +279,9 @@ panel_words(const RlScene *const s)
         ? "Keys: Shift, Ctrl and arrows; x delete, i insert, v split, j join, u scoop, q, y."
         : "Keys: Shift or Ctrl and arrows, x i v j u q y.";
   const bool        wide = s->layout->shape == RL_SHAPE_FULL;
+  const char *const own =
+    wide ? "Your own phrases: ABC, MIDI or sound files in ~/.local/share/reedlamp/phrases."
+         : "Your own: ABC, MIDI or sound files in reedlamp/phrases.";
   const char *const hear =
     v->report.rolling ? "The music rolls: stop it to listen."
     : !wide           ? "w plays or stops it, z plays the record."

@@ -60,6 +60,17 @@ rl_draw_typing(const RlScene *const s, const RlRect box, const double size)
 }
 
 void
+rl_find_name_write(const int listed, const int shown, char name[RL_FIND_NAME_SIZE])
+{
+  RlText text = rl_text_in(name, RL_FIND_NAME_SIZE);
+  rl_text_add(&text, "find");
+  if (listed > shown) {
+    rl_text_add(&text, " among ");
+    rl_text_add_int(&text, listed);
+  }
+}
+
+void
 rl_draw_editor(const RlScene *const s)
 {
   const RlView *const   v = s->view;
@@ -70,11 +81,16 @@ rl_draw_editor(const RlScene *const s)
   const RlRect at    = l->spot[l->live].at;
   const RlRect words = {at.x + 2, at.y + at.h + 1, at.w - 4, l->editor.h * 0.31};
   const bool   wrong = v->edit.error && *v->edit.error;
+  char         help[48];
+  RlText       text = rl_text_in(help, sizeof(help));
+  rl_text_add(&text, "Bar ");
+  rl_text_add_int(&text, v->edit.bar + 1);
+  rl_text_add(&text, ". Enter keeps, Escape cancels");
   rl_fill_box(&s->paint, l->editor, 12, RL_INK_RAIL);
   rl_draw_typing(s, at, rl_layout_typing_size(l, v->edit.kind, at));
   rl_write_lines(&s->paint, words,
                  (RlStyle){l->value, RL_PLAIN, wrong ? RL_INK_90 : RL_INK_TEXT, RL_LEFT},
-                 wrong ? v->edit.error : "Enter keeps, Escape cancels", 2);
+                 wrong ? v->edit.error : help, 2);
 }
 
 void
