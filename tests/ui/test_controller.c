@@ -10,6 +10,7 @@
 #include "ui/draw/corners.h"
 #include "ui/draw/draw.h"
 #include "ui/draw/lane.h"
+#include "ui/draw/typing.h"
 #include "ui/files/clip_lift.h"
 #include "ui/model/fields.h"
 #ifdef RL_SHEET
@@ -446,6 +447,7 @@ a_wrong_plan_is_named_where_it_is_typed(void **state)
   assert_int_equal(v->edit.kind, RL_EDIT_PLAN);
   assert_non_null(strstr(v->edit.error, "Fog Signal"));
   assert_string_equal(host.text[RL_PLAN], "");
+  key(RL_KEY_ESCAPE); /* asks */
   key(RL_KEY_ESCAPE);
   assert_int_equal(v->screen, RL_SCREEN_PHRASES);
   click(RL_ACTION_PLAN_TEXT, 0);
@@ -1458,6 +1460,38 @@ addresses_are_typed(void **state)
   key(RL_KEY_ENTER);
   assert_string_equal(host.text[RL_OSC_TO], "127.0.0.1:9911 10.0.0.7:9000");
   close_controller();
+}
+
+static void
+escape_asks_before_a_changed_text_is_lost(void **state)
+{
+  (void)state;
+  open_controller(NULL);
+  const RlView *const v = rl_controller_view(host.controller);
+  click(RL_ACTION_CHART_TEXT, 0);
+  type("# ");
+  key(RL_KEY_ESCAPE);
+  assert_int_equal(v->edit.kind, RL_EDIT_TEXT);
+  assert_string_equal(v->edit.error, "Not kept yet: Escape again throws away what you typed.");
+  type("x"); /* typing on is an answer too: it asks anew */
+  assert_string_equal(v->edit.error, "");
+  key(RL_KEY_ESCAPE);
+  assert_int_equal(v->edit.kind, RL_EDIT_TEXT);
+  key(RL_KEY_ESCAPE);
+  assert_int_equal(v->edit.kind, RL_EDIT_NOTHING);
+  assert_int_equal(v->screen, RL_SCREEN_PLAY);
+  close_controller();
+}
+
+static void
+a_list_longer_than_its_place_says_how_many_there_are(void **state)
+{
+  char name[RL_FIND_NAME_SIZE];
+  (void)state;
+  rl_find_name_write(20, 13, name);
+  assert_string_equal(name, "find among 20");
+  rl_find_name_write(13, 13, name);
+  assert_string_equal(name, "find");
 }
 
 static void
@@ -2803,6 +2837,8 @@ main(void)
     cmocka_unit_test(a_start_bar_is_typed_and_refused_out_of_range),
     cmocka_unit_test(a_field_opens_selected_and_a_click_into_it_puts_the_caret),
     cmocka_unit_test(addresses_are_typed),
+    cmocka_unit_test(escape_asks_before_a_changed_text_is_lost),
+    cmocka_unit_test(a_list_longer_than_its_place_says_how_many_there_are),
     cmocka_unit_test(escape_gives_up_everywhere),
     cmocka_unit_test(a_trigger_goes_down_and_comes_up_again),
     cmocka_unit_test(a_tap_where_nothing_is_known_takes_the_clock),

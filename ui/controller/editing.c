@@ -41,6 +41,21 @@ rl_editing_end(RlController *const c)
   }
 }
 
+bool
+rl_editing_escape(RlController *const c)
+{
+  static const char asks[] = "Not kept yet: Escape again throws away what you typed.";
+  const bool        typed =
+    !c->editing.taken_back && strcmp(c->editing.input.text, c->editing.before.text) != 0;
+  const bool asked = !strcmp(c->editing.error, asks);
+  if (rl_editing_is_text(&c->view) && typed && !asked) {
+    rl_editing_error(c, asks);
+    return false;
+  }
+  rl_editing_end(c);
+  return true;
+}
+
 static void
 editing_begin(RlController *const c, const RlEdit edit, const RlSlice text)
 {

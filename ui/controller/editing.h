@@ -38,6 +38,10 @@ bool rl_editing_keep(RlController *controller, RlActionKind kind);
 /** Takes back what was typed since typing began; or, with `again`, brings it back. */
 void rl_editing_take_back(RlController *controller, bool again);
 
+/** What Escape does while something is typed: rl_editing_end(); but where a whole text was changed
+    it asks first, and the next one ends. False if it asked. */
+bool rl_editing_escape(RlController *controller);
+
 /** Ends typing and closes the open list; what was typed is lost unless it was kept before. */
 void rl_editing_end(RlController *controller);
 

@@ -126,7 +126,7 @@ typing_key(RlController *const c, const RlInput *const input, const double now)
     if (v->edit.kind == RL_EDIT_NAME) {
       rl_chart_files_answer(c, RL_CHARTS_CANCEL);
     }
-    rl_editing_end(c);
+    rl_editing_escape(c);
   } else if (input->key == RL_KEY_ENTER && !rl_editing_is_text(v)) {
     rl_action_run(c, (RlAction){RL_ACTION_EDIT_KEEP, 0}, now);
   } else if (text_key(c, input)) {
