@@ -9,8 +9,7 @@
 static const float clip        = 4; /* nepers a look that a foreign chord may cost */
 static const float look        = 3.0F / RL_EAR_STEPS; /* looks a step */
 static const float smooth      = 0.12F; /* a look; as tests/ear/follow/learn_chords.py */
-static const float bass_worth  = 0.08F; /* nepers a step of a bass all on one tone */
-static const float bass_any    = 0.3F;  /* on the tone of N.C. */
+static const float bass_any    = 0.03F; /* nepers a step, of N.C. */
 static const float free_change = 0.01F; /* a step */
 static const float known       = 0.95F; /* of free chords that are the form's own */
 static const float change_at[] = {1e-4F, 0.01F, 0.05F, 0.25F}; /* by RlChangeHere */
@@ -60,7 +59,10 @@ rl_chords_init(RlChords *const c, const RlScore *const score, const int key)
     c->free[k] = c->barred[k] = 1.0F / RL_CHORD_CLASSES;
   }
   for (int q = 0; q < score->chords; ++q) {
-    c->chord[q] = c->bass[q] = 1;
+    c->chord[q] = 1;
+    for (int s = 0; s < RL_STANDS; ++s) {
+      c->bass[s * RL_SCORE_CHORDS_MAX + q] = 1;
+    }
   }
   runs_find(c);
   for (int k = 0; k < RL_KEYS; ++k) {
@@ -210,17 +212,25 @@ chords_mix(RlChords *const c, const bool loud)
 }
 
 /* What the bass says of each chord of the score: chords may come ahead of the beat or after it, the
-   bass is on it as a rule. */
+   bass is on it as a rule, and where a chord begins it plays the root more often than later on. */
 static void
 bass_weigh(RlChords *const c, const RlHeard *const heard)
 {
+  float turned[12] = {0}; /* from the tonic up, over the keys */
+  for (int k = 0; k < RL_KEYS; ++k) {
+    for (int i = 0; i < 12 && c->key[k] > 1e-3F; ++i) {
+      turned[i] += c->key[k] * heard->bass[(i + k) % 12];
+    }
+  }
   for (int q = 0; q < c->score->chords; ++q) {
     const RlScoreChord chord = c->score->chord[q];
-    float              on    = chord.type < RL_CHORD_TYPES ? 0 : bass_any;
-    for (int k = 0; k < RL_KEYS && chord.type < RL_CHORD_TYPES; ++k) {
-      on += c->key[k] * heard->bass[(chord.bass + k) % 12];
+    for (int s = 0; s < RL_STANDS; ++s) {
+      float nepers = chord.type < RL_CHORD_TYPES ? 0 : bass_any;
+      for (int i = 0; i < 12 && chord.type < RL_CHORD_TYPES; ++i) {
+        nepers += rl_learned_bass[s][i] * turned[(chord.bass + i) % 12];
+      }
+      c->bass[s * RL_SCORE_CHORDS_MAX + q] = heard->loud ? expf(nepers) : 1;
     }
-    c->bass[q] = heard->loud ? expf(bass_worth * on) : 1;
   }
 }
 

@@ -16,10 +16,11 @@ typedef struct {
   float          nepers[RL_CHORD_CLASSES]; /**< log of how likely each chord sounds */
   float
     worth[RL_CHORD_CLASSES]; /**< of each chord for a step, foreign ones clipped; 1 at the most */
-  float   likely[RL_CHORD_CLASSES];   /**< the same, 1 where nothing sounds */
-  float   chord[RL_SCORE_CHORDS_MAX]; /**< the same for each chord of the score, over the keys */
-  float   bass[RL_SCORE_CHORDS_MAX];  /**< weight of what each stands on, by the bass now heard */
-  float   key[RL_KEYS];               /**< how likely each key is */
+  float likely[RL_CHORD_CLASSES];   /**< the same, 1 where nothing sounds */
+  float chord[RL_SCORE_CHORDS_MAX]; /**< the same for each chord of the score, over the keys */
+  float
+    bass[RL_STANDS * RL_SCORE_CHORDS_MAX]; /**< what the bass now heard is worth: [stand][chord] */
+  float   key[RL_KEYS];                    /**< how likely each key is */
   bool    key_given;
   int     runs; /**< of beats with one chord */
   uint8_t run_chord[RL_SCORE_BEATS_MAX];

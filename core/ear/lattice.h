@@ -27,8 +27,8 @@ enum {
 typedef struct {
   uint8_t      symbol[2]; /**< of the two hops of this step */
   const float *chord;     /**< weight of each chord of the score */
-  const float *bass;      /**< weight of what each stands on */
-  float        jump;      /**< probability a second of being anywhere else, 0..0.2 */
+  const float *bass; /**< what the bass is worth: [RlStand][chord], RL_SCORE_CHORDS_MAX in a row */
+  float        jump; /**< probability a second of being anywhere else, 0..0.2 */
 } RlEvidence;
 
 /** A place: felt beats into the form, and how long one lasts, in steps. */

@@ -115,7 +115,8 @@ group_move(RlLattice *const l, const int lean, const int beat, const RlEvidence 
   const bool               ahead = lean == RL_LEAN_AHEAD;
   const int                other = ahead ? beat + 1 : beat + l->beats - 1;
   const float own = e->chord[now->chord], else_ = e->chord[l->score->beat[other % l->beats].chord];
-  const float scale = e->bass[now->chord] / l->sum; /* so that the new sum is near 1 */
+  const float bass  = e->bass[now->stand * RL_SCORE_CHORDS_MAX + now->chord];
+  const float scale = bass / l->sum; /* so that the new sum is near 1 */
   RlRange     left  = {(int16_t)l->tempi, -1};
   for (int i = first; i <= last; ++i) {
     uint8_t *const up              = &l->awake[group * l->tempi + i];

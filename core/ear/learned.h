@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What was learned from rendered bands; made by tests/ear/follow/learn_onsets.py and
-   learn_chords.py, never by hand. */
+/* What was learned from rendered bands; made by tests/ear/follow/learn_onsets.py, learn_chords.py
+   and learn_bass.py, never by hand. */
 #ifndef RL_CORE_EAR_LEARNED_H
 #define RL_CORE_EAR_LEARNED_H
 
@@ -21,6 +21,10 @@ typedef struct {
 } RlLearnedChords;
 
 extern const RlLearnedChords rl_learned_chords;
+
+/** What a bass on a tone, up from what the chord stands on, speaks for the chord at a beat; nepers
+   a step, of a bass all on that tone. */
+extern const float rl_learned_bass[RL_STANDS][12];
 
 enum { RL_LEARNED_LEAST = -36 /**< tenths of a neper */ };
 

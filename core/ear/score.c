@@ -74,7 +74,7 @@ bar_add(RlScore *const s, const RlForm *const form, const int index)
       return false;
     }
     s->beat[s->beats++] =
-      (RlScoreBeat){(uint16_t)index, (uint8_t)b, (uint8_t)kind_of(b, felt), (uint8_t)chord, 0};
+      (RlScoreBeat){(uint16_t)index, (uint8_t)b, (uint8_t)kind_of(b, felt), (uint8_t)chord, 0, 0};
   }
   return true;
 }
@@ -109,6 +109,18 @@ seats_find(RlScore *const s)
   s->seat[s->beat[0].seat].before = s->beat[s->beats - 1].seat;
 }
 
+static void
+stands_find(RlScore *const s)
+{
+  for (int b = 0; b < s->beats; ++b) {
+    const bool goes_on = s->beat[b].chord == s->beat[b ? b - 1 : s->beats - 1].chord;
+    const bool bar     = s->beat[b].in_bar == 0;
+    s->beat[b].stand   = (uint8_t)(goes_on ? bar ? RL_STAND_BAR : RL_STAND_ON
+                                   : bar   ? RL_STAND_NEW_BAR
+                                           : RL_STAND_NEW);
+  }
+}
+
 /* Quarters in a felt beat of a bar. */
 static double
 beat_quarters(const RlBar *const bar)
@@ -129,6 +141,7 @@ rl_score_read(const RlForm *const form, RlScore *const s)
   }
   if (s->beats > 0) {
     seats_find(s);
+    stands_find(s);
   }
   return s->beats > 0;
 }

@@ -35,12 +35,22 @@ typedef struct {
   uint8_t before;       /**< index of the seat before it, at its first time */
 } RlScoreSeat;
 
+/** How a chord stands on a beat. */
+typedef enum {
+  RL_STAND_NEW_BAR, /**< it begins here, with the bar */
+  RL_STAND_NEW,     /**< it begins here, within the bar */
+  RL_STAND_BAR,     /**< it goes on, a bar begins */
+  RL_STAND_ON,      /**< it goes on */
+  RL_STANDS
+} RlStand;
+
 typedef struct {
   uint16_t bar;    /**< index in the form */
   uint8_t  in_bar; /**< from 0 */
   uint8_t  kind;   /**< RlBeatKind */
   uint8_t  chord;  /**< index in RlScore.chord */
   uint8_t  seat;   /**< index in RlScore.seat */
+  uint8_t  stand;  /**< RlStand */
 } RlScoreBeat;
 
 /** About 5 KiB. */
