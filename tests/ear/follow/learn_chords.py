@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
-"""Learns core/ear/learned_chords.c, which chord is heard, from the cases of generator A that are for learning (number // 16 even):
+"""Learns core/ear/learned_chords.c, which chord is heard, from generator G and the cases of generator A that are for learning (number // 16 even):
 learn_chords.py BUILD FOLDER > learned_chords.c. A small net that is the same for all roots."""
 import json
 import subprocess
@@ -39,9 +39,9 @@ def beat_places(case: dict, times: np.ndarray):
 
 def load(build: Path, folder: Path, half: int = 0) -> list:
     out = []
-    for path in sorted(folder.glob("a*.json")):
+    for path in sorted(folder.glob("g[0-9]*.json"))[:0 if half else None] + sorted(folder.glob("a*.json")):
         case = json.loads(path.read_text())
-        if case["kind"] != "song" or int(case["name"][1:]) // 16 % 2 != half:
+        if case["kind"] != "song" or case["name"][0] == "a" and int(case["name"][1:]) // 16 % 2 != half:
             continue
         heard = observe(build, path.with_suffix(".wav"))
         case["form"] = form_read(build, path.with_suffix(".chart").read_text(), case["key"])
