@@ -83,17 +83,18 @@ class Stage:
                 time.sleep(2)
         raise NobodyPlays('no JACK server: ' + self.log('jackd'))
 
-    def play(self, segments, *steps, events='', typed=(), seconds=60, wav='', plugin='urn:reedlamp:plugin'):
+    def play(self, segments, *steps, events='', typed=(), seconds=60, wav='', plugin='urn:reedlamp:plugin', into='', state=''):
         """Runs the master's script with the plugin loaded, events for player.c beside it, and `typed` into jalv (seconds
-        after its start, and what); `wav` plays into the plugin. Returns the blocks."""
+        after its start, and what); `wav` plays into the plugin, or into its port `into` alone; `state`, a folder, is what it begins with.
+        Returns the blocks."""
         words = ' '.join(('wait ' + self.name, 'wait ' + self.name + '-turntable sleep 2' if wav else 'sleep 0.3') + steps).split()
         running = list(self.open([self.timebase] + segments + ['do'] + words))
         master = running[0]
         try:
-            table = self.turntable(wav, 'in_left|harp_in' if plugin.endswith('mono') else 'in_left|in_right') if wav else None
+            table = self.turntable(wav, into or ('in_left|harp_in' if plugin.endswith('mono') else 'in_left|in_right')) if wav else None
             running[:0] = [table] if wav else []
             # JACK mixes up clients of the same name even if they are of different servers
-            jalv = self.start('jalv', ['jalv', '-n', self.name, '-x', plugin])
+            jalv = self.start('jalv', ['jalv', '-n', self.name, '-x'] + (['-l', state] if state else []) + [plugin])
             running.insert(0, jalv)
             for after, line in typed:
                 threading.Timer(after, self.say, (jalv, line)).start()

@@ -2,6 +2,7 @@
 """The player heard in real hosts: Reedlamp mono on a track where a synthetic harp plays, Reedlamp that hears it by the side
 chain. What it says by its outputs and by OSC, what it writes down and counts is held against the notes that were written."""
 import array
+import itertools
 import math
 import os
 import re
@@ -129,6 +130,30 @@ def in_jalv(stage):
     return verdict
 
 
+STATE = '''@prefix lv2: <http://lv2plug.in/ns/lv2core#> .
+@prefix pset: <http://lv2plug.in/ns/ext/presets#> .
+<> a pset:Preset ; lv2:appliesTo <%s> ;
+  lv2:port [ lv2:symbol "harp_from" ; pset:value 2.0 ] , [ lv2:symbol "show" ; pset:value 2.0 ] .
+'''
+
+
+def on_its_own_track(stage):
+    """Under JACK, what comes in by the track itself, in a session that was saved so, with fewer lamps; all of them are lit in the midst
+    of it. jalv's console opens what was saved (-l) but cannot save: the file is written here, as lilv writes it."""
+    wav, saved = record_notes(stage.folder), stage.folder + '/saved'
+    os.mkdir(saved)
+    with open(saved + '/state.ttl', 'w', encoding='utf-8') as file:
+        file.write(STATE % ardour.MONO)
+    blocks = jalv.afresh(stage, lambda on: on.play(
+        ['0:4:4:120'], 'sleep 1', jalv.BEGIN, 'until %d' % (SECONDS * RATE), jalv.STOP, wav=wav, plugin=ardour.MONO, into='in_left',
+        typed=[(8, 'show = 4')], state=saved))
+    verdict = judge(blocks)
+    shown = [place.get('show', 4) for b in blocks for _, place in b.places]
+    if [show for show, _ in itertools.groupby(shown)] != [2, 4]:
+        verdict.fault('show is told as %s' % shown)
+    return verdict
+
+
 # ---- practice ----
 
 # Of | I7 | % | % | % | IV7 | % | I7 | % | V7 | IV7 | I7 | V7 | in G: the third or seventh on which a C harp lands best, by bar
@@ -194,4 +219,5 @@ def practised(studio):
 TESTS = {'Ardour': [('a harp on a microphone\'s track is heard', in_ardour),
                     ('a harp by the side chain is heard, and a pedal keeps what it played', by_side_chain),
                     ('choruses are practised and kept, show is automated, and the session opens with it', practised)],
-         'jalv': [('a harp on the side chain is heard, told by OSC, kept by a pedal and counted', in_jalv)]}
+         'jalv': [('a harp on the side chain is heard, told by OSC, kept by a pedal and counted', in_jalv),
+                  ('a harp on the track itself is heard in a session opened with fewer lamps', on_its_own_track)]}

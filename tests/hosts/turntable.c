@@ -5,7 +5,8 @@
 
    NAME     of the client
    WAV      mono, 16 bit, at the server's rate; it lies at the beginning of the transport
-   PATTERN  of the audio inputs it connects itself to; waits until there are two
+   PATTERN  of the audio inputs it connects itself to; waits until there are two, or one if it has
+   no |
 
    Says "here" when the server has let it in, "ready" when connected; stays until it is ended.
    JACK_DEFAULT_SERVER says which server. */
@@ -17,6 +18,7 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { HEAD = 44 /* bytes */ };
 
@@ -68,7 +70,8 @@ main(const int argc, char **const argv)
     return EXIT_FAILURE;
   }
   client_say("here");
-  if (!client_connect(client, out, JACK_DEFAULT_AUDIO_TYPE, argv[3], 2)) {
+  if (!client_connect(client, out, JACK_DEFAULT_AUDIO_TYPE, argv[3],
+                      strchr(argv[3], '|') ? 2 : 1)) {
     return EXIT_FAILURE;
   }
   client_stay(client);
