@@ -80,6 +80,23 @@ point(const RlPhases *const at, const int low, const int high, const int times, 
   }
 }
 
+/* Of all notes: rl_beats_locked() for beats whose lines lie where they should. */
+static void
+means_move(RlBeats *const b, const int notes)
+{
+  for (int i = 0; i < RL_BEAT_MEANS; ++i) {
+    const int beat = mean[i].beat, then = (b->now + RL_LINES_PAST - mean[i].blocks) % RL_LINES_PAST;
+    const float *re = b->re[b->now][beat], *im = b->im[b->now][beat];
+    const float *re_then = b->re[then][beat], *im_then = b->im[then][beat];
+    for (int k = 0; k < notes; k += 4) {
+      const RlFour now =
+        rl_four_at(re + k) * rl_four_at(re_then + k) + rl_four_at(im + k) * rl_four_at(im_then + k);
+      const RlFour was = rl_four_at(b->mean[i] + k);
+      rl_four_put(b->mean[i] + k, was + mean[i].forgets * (now - was));
+    }
+  }
+}
+
 void
 rl_beats_block(RlBeats *const b, const RlReeds *const reeds, const RlLines *const l)
 {
@@ -101,11 +118,8 @@ rl_beats_block(RlBeats *const b, const RlReeds *const reeds, const RlLines *cons
         point(&at, low, high, pair[p].times, re, im);
       }
     }
-    for (int i = 0; n->same == k && i < RL_BEAT_MEANS; ++i) {
-      const float now = rl_beats_locked(b, mean[i].beat, k, mean[i].blocks);
-      b->mean[i][k] += mean[i].forgets * (now - b->mean[i][k]);
-    }
   }
+  means_move(b, reeds->notes);
 }
 
 float
