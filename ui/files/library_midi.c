@@ -2,30 +2,17 @@
 /* Parts of MIDI files as phrases. */
 #include "ui/files/library_build.h"
 
+#include "core/phrase/title.h"
+
 #include <stdlib.h>
 #include <string.h>
-
-/* Appends words that may stand in a title: without commas, which end a title in a plan, and without
-   signs that have a meaning in ABC. */
-static void
-words_add(RlText *const text, const RlSlice words)
-{
-  if (rl_slice_bad_byte(words) >= 0) {
-    rl_text_add(text, "MIDI");
-    return;
-  }
-  for (size_t i = 0; i < words.length; ++i) {
-    const char c = words.at[i];
-    rl_text_add_slice(text, strchr(",%\\\t\r\n", c) ? rl_slice(" ") : (RlSlice){words.at + i, 1});
-  }
-}
 
 void
 rl_library_name_title(const char *const file, char title[RL_PHRASE_TITLE_SIZE])
 {
   const char *const dot  = strrchr(file, '.');
   RlText            text = rl_text_in(title, RL_PHRASE_TITLE_SIZE);
-  words_add(&text, rl_slice_trim((RlSlice){file, (size_t)(dot - file)}));
+  rl_title_write(rl_slice_trim((RlSlice){file, (size_t)(dot - file)}), "recording", &text);
 }
 
 /* The parts of a file, and what they are called. */
@@ -55,10 +42,10 @@ part_title(const char *const file, const RlSmfPart *const part, const bool alone
     rl_text_add_int(&last, part->channel + 1);
   }
   RlText first = rl_text_in(text->to, text->size - last.used - (alone || named ? 0 : 3));
-  words_add(&first, rl_slice_trim((RlSlice){file, (size_t)(dot - file)}));
+  rl_title_write(rl_slice_trim((RlSlice){file, (size_t)(dot - file)}), "MIDI", &first);
   if (named) {
     rl_text_add(&first, " - ");
-    words_add(&first, rl_slice_trim(part->name));
+    rl_title_write(rl_slice_trim(part->name), "MIDI", &first);
   }
   text->used = first.used;
   rl_text_add(text, alone || named ? "" : " - ");

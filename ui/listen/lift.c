@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* A phrase lifted from a recording. */
 #include "core/ear/phrase/over.h"
+#include "core/phrase/title.h"
 #include "ui/listen/listen.h"
 #include "ui/listen/phrase.h"
 
@@ -51,19 +52,19 @@ typedef struct {
   RlPhraseGrid           grid;
   RlForm                 plain;
   uint16_t               scale[BEATS];
-  char                   title[64];
+  char                   title[RL_PHRASE_TITLE_SIZE];
 } Work;
 
-/* The recording's name without its folders and its ending. */
+/* The recording's name without its folders and its ending, as a title. */
 static void
-title_find(const char *const path, char title[64])
+title_find(const char *const path, char title[RL_PHRASE_TITLE_SIZE])
 {
   const char *const slash = strrchr(path, '/');
-  snprintf(title, 64, "%s", slash ? slash + 1 : path);
-  char *const dot = strrchr(title, '.');
-  if (dot && dot > title) {
-    *dot = 0;
-  }
+  const char *const name  = slash ? slash + 1 : path;
+  const char *const dot   = strrchr(name, '.');
+  RlText            text  = rl_text_in(title, RL_PHRASE_TITLE_SIZE);
+  rl_title_write((RlSlice){name, dot && dot > name ? (size_t)(dot - name) : strlen(name)}, "phrase",
+                 &text);
 }
 
 static bool
