@@ -18,6 +18,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -131,6 +132,27 @@ of_a_long_one_the_first_minute_is_heard(void **const state)
 }
 
 static void
+of_an_ogg_that_breaks_off_the_rest_is_heard(void **const state)
+{
+  static const char *const names[] = {"cut.ogg"};
+  char                     path[128];
+  struct stat              file;
+  (void)state;
+  record_write(names[0], SF_FORMAT_OGG | SF_FORMAT_VORBIS, 4);
+  path_of(names[0], path);
+  assert_int_equal(stat(path, &file), 0);
+  assert_int_equal(truncate(path, file.st_size * 2 / 3), 0); /* its last page says how long it is */
+  lift(names[0], "Cut");
+  assert_string_equal(result.why, "");
+  assert_true(result.good && result.notated.phrase.notes >= 2 * HORN_NOTES);
+  assert_true(truncate(path, 200) == 0);
+  lift(names[0], "Cut");
+  assert_string_equal(result.why, "cut.ogg: is no sound that can be read, or damaged; export it "
+                                  "again as WAV or FLAC");
+  remove_all(names, 1);
+}
+
+static void
 what_cannot_be_heard_says_so_by_name(void **const state)
 {
   static const char *const names[] = {"broken.wav", "silent.wav", "none.wav"};
@@ -201,6 +223,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(wav_flac_and_ogg_become_tunes),
     cmocka_unit_test(of_a_long_one_the_first_minute_is_heard),
+    cmocka_unit_test(of_an_ogg_that_breaks_off_the_rest_is_heard),
     cmocka_unit_test(what_cannot_be_heard_says_so_by_name),
     cmocka_unit_test(names_say_the_tempo),
     cmocka_unit_test(the_library_lists_them),

@@ -43,6 +43,29 @@ mono_read(SNDFILE *const file, const SF_INFO *const info, RlRecording *const r)
   return r->frames ? NULL : "there is no sound in it";
 }
 
+/* An Ogg file that breaks off does not say how long it is: what there is, at most an hour of it and
+   a block. */
+static sf_count_t
+frames_count(SNDFILE *const file, const SF_INFO *const info)
+{
+  const sf_count_t most  = (sf_count_t)(hour * info->samplerate) + 1;
+  float *const     block = malloc(sizeof(float) * BLOCK * (size_t)info->channels);
+  sf_count_t       n = 0, frames = 0;
+  while (block && frames < most && (n = sf_readf_float(file, block, BLOCK)) > 0) {
+    frames += n;
+  }
+  free(block);
+  return sf_seek(file, 0, SEEK_SET) == 0 ? frames : 0;
+}
+
+static const char *
+opening_error(void)
+{
+  return sf_error(NULL) == SF_ERR_SYSTEM
+           ? sf_strerror(NULL)
+           : "is no sound that can be read, or damaged; export it again as WAV or FLAC";
+}
+
 /* Opens a recording; NULL: why it will not do, in *why. */
 static SNDFILE *
 recording_open(const char *const path, SF_INFO *const info, const char **const why)
@@ -50,14 +73,17 @@ recording_open(const char *const path, SF_INFO *const info, const char **const w
   SNDFILE *const file = sf_open(path, SFM_READ, info);
   *why                = NULL;
   if (!file) {
-    *why = sf_strerror(NULL);
+    *why = opening_error();
     return NULL;
   }
   if (info->samplerate < rate_min || info->samplerate > rate_max) {
     *why = "its sample rate is not between 22050 and 192000";
   } else if (info->channels > CHANNELS_MAX) {
     *why = "over 64 channels; mix it down";
-  } else if (info->frames < 1 || (double)info->frames > hour * info->samplerate) {
+  } else if (info->frames == SF_COUNT_MAX) {
+    info->frames = frames_count(file, info);
+  }
+  if (!*why && (info->frames < 1 || (double)info->frames > hour * info->samplerate)) {
     *why = "there is no sound in it, or over an hour; trim it to the song";
   }
   if (*why) {
