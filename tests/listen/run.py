@@ -3,6 +3,7 @@
 """reedlamp-listen on a band whose bars are known: run.py LISTEN BAND_WRITE TOP. All four formats agree with the truth, the exit
 status is what the README says, and a file is there whole or not at all."""
 import math
+import os
 import struct
 import subprocess
 import sys
@@ -76,6 +77,25 @@ def midi_bars(path: Path) -> dict:
     return bars
 
 
+def places(folder: Path, sound: Path) -> None:
+    """What is no file is left alone, as a link and a mode are."""
+    pipe, kept, link, locked = (folder / name for name in ("pipe", "kept", "link", "locked"))
+    os.mkfifo(pipe)
+    kept.write_text("before")
+    kept.chmod(0o640)
+    link.symlink_to(kept)
+    locked.write_text("before")
+    locked.chmod(0o444)
+    for place, says in [(pipe, "not a regular file"), (locked, "read-only")]:
+        done = listen(sound, "--as=notes", "-o", place)
+        assert done.returncode == 3 and says in done.stderr, done
+    assert pipe.is_fifo() and locked.read_text() == "before"
+    assert listen(sound, "--as=notes", "-o", link).returncode == 0
+    assert link.is_symlink() and kept.read_text() != "before" and kept.stat().st_mode & 0o777 == 0o640
+    for place in (pipe, kept, link, locked):
+        place.unlink()
+
+
 def errors(folder: Path, sound: Path) -> None:
     wrong = folder / "wrong.chart"
     wrong.write_text("key: G\n[A]\n| H7 |\n")
@@ -93,6 +113,7 @@ def errors(folder: Path, sound: Path) -> None:
         assert done.returncode == status, (arguments, done)
         assert done.stderr.startswith("reedlamp-listen: ") or status == 3, done.stderr
         assert says.lower() in done.stderr.lower(), (says, done.stderr)
+    places(folder, noise)
     assert listen("--help").returncode == 0 and "--as=beats" in listen("--help").stdout and listen("--version").stdout.startswith("reedlamp-listen ")
 
 

@@ -1,10 +1,12 @@
 /* SPDX-License-Identifier: ISC */
+#define _DEFAULT_SOURCE /* realpath() */
 /* What was found, as a file: whole or not at all. */
 #include "ui/listen/listen.h"
 
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 bool
@@ -58,28 +60,58 @@ rl_listen_file(const char *const path, bool (*const put)(void *what, FILE *file)
   return good;
 }
 
+/* Why it cannot go where something is already; NULL: it can. As reedlamp-sheet, which root minds
+   too. */
+static const char *
+place_check(const char *const path, const struct stat *const is)
+{
+  if (!S_ISREG(is->st_mode)) {
+    return "not a regular file; name another, or - for standard output";
+  }
+  return access(path, W_OK) != 0 || !(is->st_mode & (S_IWUSR | S_IWGRP | S_IWOTH))
+           ? "read-only; name another file, or make it writable"
+           : NULL;
+}
+
+/* Fills a file beside `path`, which then takes its place and its mode. NULL, or why not. */
+static const char *
+file_fill(const char *const path, bool (*const fill)(void *what, const char *path),
+          void *const       what)
+{
+  struct stat       is;
+  const bool        there = stat(path, &is) == 0;
+  const char *const why   = there ? place_check(path, &is) : NULL;
+  const size_t      room  = strlen(path) + 32;
+  char *const       part  = why ? NULL : malloc(room);
+  if (!part) {
+    return why ? why : "not enough memory";
+  }
+  snprintf(part, room, "%s.%ld", path, (long)getpid());
+  errno = 0;
+  const bool good =
+    fill(what, part) && (!there || chmod(part, is.st_mode & 07777) == 0) && rename(part, path) == 0;
+  const int wrong = errno;
+  if (!good) {
+    remove(part);
+  }
+  free(part);
+  return good ? NULL : wrong ? strerror(wrong) : "cannot be written";
+}
+
 RlListenEnd
 rl_listen_output(const char *const output, bool (*const fill)(void *what, const char *path),
                  void *const       what)
 {
-  const bool   named = output && strcmp(output, "-") != 0;
-  const size_t room  = named ? strlen(output) + 32 : 1;
-  char *const  part  = malloc(room);
-  const char  *why   = NULL;
-  if (!part) {
-    return rl_listen_complain(RL_LISTEN_OUTPUT, output, "not enough memory");
-  }
+  const bool  named    = output && strcmp(output, "-") != 0;
+  char *const leads_to = named ? realpath(output, NULL) : NULL; /* of a link */
+  const char *why      = NULL;
   if (named) {
-    snprintf(part, room, "%s.%ld", output, (long)getpid());
+    why = file_fill(leads_to ? leads_to : output, fill, what);
+  } else {
+    errno = 0;
+    why   = fill(what, NULL) ? NULL : errno ? strerror(errno) : "cannot be written";
   }
-  errno = 0;
-  if (!fill(what, named ? part : NULL) || (named && rename(part, output) != 0)) {
-    why = errno ? strerror(errno) : "cannot be written";
-    if (named) {
-      remove(part);
-    }
-  }
-  free(part);
+  free(leads_to);
   return why ? rl_listen_complain(RL_LISTEN_OUTPUT, named ? output : "standard output", why)
              : RL_LISTEN_DONE;
 }
