@@ -12,6 +12,7 @@ static const float  silence_level = 1e-4F;                /* of full scale: -80 
 static const double silence_ends = 8, silence_claims = 1; /* and four felt beats */
 static const double waver_mass = 0.5, waver_most = 2;     /* the ear's own measure; seconds */
 static const double song_slack = 0.02, lost_after = 2, late_said = 5, news_each = 0.1;
+static const double reckoned_most = 12; /* seconds before the first claim */
 static const double tuned_after = 8, key_patience = 2, key_enough = 0.9;
 static const double cents_slack = 0.75, sure_steps = 20, steps_each = 50; /* reports a second */
 
@@ -83,6 +84,7 @@ static void
 place_expect(RlListenFollow *const f)
 {
   f->found  = true;
+  f->seeks  = false;
   f->unsure = 0;
   rl_ear_place(f->ear, in_form(f), f->tempo);
 }
@@ -90,24 +92,37 @@ place_expect(RlListenFollow *const f)
 static void
 place_lose(RlListenFollow *const f)
 {
-  f->found  = false;
-  f->unsure = 0;
+  f->found      = false;
+  f->seeks      = false;
+  f->unsure     = 0;
+  f->heard_from = RL_SONG_UNKNOWN;
   rl_ear_locate(f->ear);
 }
 
+/* A place known from before at a frame of the song is taken. */
+static bool
+place_recall(RlListenFollow *const f, const int64_t song)
+{
+  RlFeltPlace place;
+  const bool  known = rl_places_find(&f->hearing->places, f->rate, song, &place);
+  if (known) {
+    f->felt       = place.felt;
+    f->tempo      = place.tempo;
+    f->heard_from = RL_SONG_UNKNOWN;
+    place_expect(f);
+  }
+  return known;
+}
+
 /* The song goes on elsewhere, `by` frames from where it was due: at a place known from before, or
-   one to be found. */
+   one to be found, unless it soon comes to a known one: Home stands before the first beat. */
 static void
 song_move(RlListenFollow *const f, const int64_t song, const double by)
 {
-  RlFeltPlace place;
-  if (rl_places_find(&f->hearing->places, f->rate, song, &place)) {
-    f->felt  = place.felt;
-    f->tempo = place.tempo;
-    place_expect(f);
-  } else {
+  if (!place_recall(f, song)) {
     f->felt = fmax(0, f->felt + beats_in(f, by));
     place_lose(f);
+    f->seeks = true;
   }
 }
 
@@ -134,14 +149,12 @@ transport_heed(RlListenFollow *const f, const RlSoundHead *const head)
     gap_heed(f, head, missed);
   } else if (missed < 0) { /* activated anew: frames are counted from the beginning */
     f->news_due = f->late_until = f->candidate_since = head->frame;
+    f->heard_from                                    = RL_SONG_UNKNOWN;
   }
   if (fabs(off) > song_slack * f->rate) {
     song_move(f, head->song, off);
-  } else if (told && head->rolling && !l->rolling) { /* what has died away since does not count */
-    RlFeltPlace place;
-    if (rl_places_find(&f->hearing->places, f->rate, head->song, &place)) {
-      song_move(f, head->song, 0);
-    }
+  } else if (told && head->rolling && (!l->rolling || (f->seeks && !f->found))) {
+    place_recall(f, head->song); /* if it starts: what has died away since does not count */
   } else if (missed < 0 && !told) {
     place_lose(f);
   }
@@ -155,6 +168,7 @@ word_heed(RlListenFollow *const f, const RlSoundHead *const head)
   if (head->word != RL_WORD_NONE && head->word != RL_WORD_TEMPO) {
     rl_places_forget(&f->hearing->places);
   }
+  f->seeks = f->seeks && head->word == RL_WORD_NONE;
   switch (head->word) {
   case RL_WORD_BAR_ONE:
     f->felt  = 0;
@@ -282,6 +296,22 @@ sure_said(const RlEarReport *const r)
   return (float)(fmax(1, floor(sure * sure_steps)) / sure_steps);
 }
 
+/* Keeps the place at a frame of the song. Where it was heard before without being known, it is
+   reckoned back at the tempo found, so that the song's start is known too. */
+static void
+places_take(RlListenFollow *const f, const int64_t song)
+{
+  const bool    heard = f->heard_from != RL_SONG_UNKNOWN && f->heard_from < song;
+  const int64_t most  = (int64_t)(reckoned_most * f->rate),
+                each  = (int64_t)(f->rate / RL_PLACES_EACH);
+  const int64_t from  = !heard ? song : song - f->heard_from < most ? f->heard_from : song - most;
+  for (int64_t at = song; at >= from; at -= each) {
+    rl_places_keep(&f->hearing->places, f->rate, at,
+                   (RlFeltPlace){f->felt - beats_in(f, (double)(song - at)), f->tempo});
+  }
+  f->heard_from = song;
+}
+
 static void
 report_take(RlListenFollow *const f, const RlSoundHead *const head, const uint32_t after,
             const RlEarReport *const r)
@@ -296,8 +326,7 @@ report_take(RlListenFollow *const f, const RlSoundHead *const head, const uint32
   if (claims) {
     felt_take(f, r->at);
     if (head->song != RL_SONG_UNKNOWN && head->rolling && r->sure > 0) {
-      rl_places_keep(&f->hearing->places, f->rate, head->song + after,
-                     (RlFeltPlace){f->felt, f->tempo});
+      places_take(f, head->song + after);
     }
   }
   key_take(f, r, frame, &news);
@@ -315,6 +344,10 @@ static void
 hear(RlListenFollow *const f, const RlSoundChunk *const c)
 {
   RlEarReport report;
+  const bool  on_song = c->head.rolling && c->head.song != RL_SONG_UNKNOWN;
+  f->heard_from       = !on_song                           ? RL_SONG_UNKNOWN
+                        : f->heard_from == RL_SONG_UNKNOWN ? c->head.song
+                                                           : f->heard_from;
   f->sound += c->frames;
   for (uint32_t at = 0; at < c->frames;) {
     at += rl_ear_hear(f->ear, c->sound + at, c->frames - at, &report);
@@ -359,7 +392,8 @@ sound_take(RlListenFollow *const f, const RlSoundChunk *const c)
 void
 rl_listen_follow(RlListenFollow *const f, const RlSoundChunk *const c)
 {
-  f->tempo = f->tempo > 0 ? f->tempo : 100;
+  f->tempo      = f->tempo > 0 ? f->tempo : 100;
+  f->heard_from = f->begun ? f->heard_from : RL_SONG_UNKNOWN;
   if (!ear_ready(f, &c->head)) {
     quiet_tell(f, &c->head, f->has_form ? f->trouble : RL_HEARING_LISTENS);
   } else {

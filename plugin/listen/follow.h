@@ -33,6 +33,8 @@ typedef struct {
   double         tempo;      /* felt beats a minute */
   bool           found;      /* since the place was last given up */
   int64_t        unsure;     /* frames since something was claimed */
+  bool           seeks;      /* the song was moved to where no place is known */
+  int64_t        heard_from; /* of the song: heard without a break since then, and no place kept */
   int64_t        late_until; /* frame up to which it is said that sound was left out */
   int64_t        news_due;   /* frame */
   int            candidate;  /* key */

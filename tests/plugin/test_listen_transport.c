@@ -48,6 +48,45 @@ a_loops_second_pass_is_known_in_its_first_block(void **const state)
 }
 
 static void
+the_songs_start_is_known_once_it_is_found(void **const state)
+{
+  Ear e;
+  (void)state;
+  ear_begin(&e);
+  const double took = ear_find(&e, 20);
+  assert_true(took > 1); /* nothing was claimed at the start */
+  ear_play(&e, 2);
+  e.at = 0;
+  ear_block(&e, BLOCK);
+  for (int i = 0; i < 16; ++i) {
+    assert_true(ear_placed(&e) && ear_error(&e) < 0.25);
+    ear_play(&e, 0.5);
+  }
+  assert_float_equal(e.s.chorus, 1, 0);
+  ear_end(&e);
+}
+
+static void
+before_what_was_heard_it_waits_for_the_known_place(void **const state)
+{
+  Ear e;
+  (void)state;
+  ear_begin(&e);
+  e.at = (int64_t)(6 * e.rate);
+  ear_find(&e, 20);
+  ear_play(&e, 2);
+  e.at = (int64_t)(4 * e.rate);
+  ear_block(&e, BLOCK);
+  assert_false(ear_placed(&e));
+  ear_play(&e, 3);
+  for (int i = 0; i < 6; ++i) {
+    assert_true(ear_placed(&e) && ear_error(&e) < 0.25);
+    ear_play(&e, 0.5);
+  }
+  ear_end(&e);
+}
+
+static void
 a_stop_parks_it_and_a_start_goes_on(void **const state)
 {
   for (int frames = 0; frames < 2; ++frames) {
@@ -126,6 +165,8 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_loops_second_pass_is_known_in_its_first_block),
     cmocka_unit_test(a_locate_to_where_nothing_was_heard_is_no_place_at_once),
+    cmocka_unit_test(the_songs_start_is_known_once_it_is_found),
+    cmocka_unit_test(before_what_was_heard_it_waits_for_the_known_place),
     cmocka_unit_test(a_stop_parks_it_and_a_start_goes_on),
     cmocka_unit_test(parked_at_a_place_heard_before_it_is_shown),
     cmocka_unit_test(a_host_that_stands_while_sound_comes_in_is_no_stop),
