@@ -158,6 +158,7 @@ transport_heed(RlListenFollow *const f, const RlSoundHead *const head)
   } else if (missed < 0 && !told) {
     place_lose(f);
   }
+  f->heard_from = told ? f->heard_from : RL_SONG_UNKNOWN;
 }
 
 /* ---- what the player says ---- */
@@ -301,13 +302,13 @@ sure_said(const RlEarReport *const r)
 static void
 places_take(RlListenFollow *const f, const int64_t song)
 {
-  const bool    heard = f->heard_from != RL_SONG_UNKNOWN && f->heard_from < song;
-  const int64_t most  = (int64_t)(reckoned_most * f->rate),
-                each  = (int64_t)(f->rate / RL_PLACES_EACH);
-  const int64_t from  = !heard ? song : song - f->heard_from < most ? f->heard_from : song - most;
-  for (int64_t at = song; at >= from; at -= each) {
-    rl_places_keep(&f->hearing->places, f->rate, at,
-                   (RlFeltPlace){f->felt - beats_in(f, (double)(song - at)), f->tempo});
+  const int64_t most  = (int64_t)(reckoned_most * f->rate);
+  const int64_t each  = (int64_t)(f->rate / RL_PLACES_EACH);
+  const int64_t since = f->heard_from > 0 ? f->heard_from : 0;
+  const int64_t heard = f->heard_from != RL_SONG_UNKNOWN && song > since ? song - since : 0;
+  for (int64_t back = 0; back <= heard && back <= most; back += each) {
+    rl_places_keep(&f->hearing->places, f->rate, song - back,
+                   (RlFeltPlace){f->felt - beats_in(f, (double)back), f->tempo});
   }
   f->heard_from = song;
 }
