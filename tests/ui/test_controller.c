@@ -1599,6 +1599,53 @@ harps_owned_are_kept_between_sessions(void **state)
   rmdir(folder);
 }
 
+/* Two windows, of two plugins: the other one has written the file meanwhile, and its owner a
+ * remark. */
+static void
+what_another_window_has_ticked_stays(void **state)
+{
+  char folder[] = "/tmp/reedlamp-owned-XXXXXX";
+  char path[128], real[128], line[64];
+  (void)state;
+  assert_non_null(mkdtemp(folder));
+  snprintf(path, sizeof(path), "%s/harps", folder);
+  snprintf(real, sizeof(real), "%s/elsewhere", folder);
+  open_controller(folder);
+  click(RL_ACTION_HARPS, 0);
+  click(RL_ACTION_HARP_OWN, 9);
+  assert_int_equal(rename(path, real), 0);
+  assert_int_equal(symlink(real, path), 0);
+  FILE *file = fopen(real, "w");
+  assert_non_null(file);
+  fputs("# lent: F\nlow, Richter: D\nstandard, Richter: A Bb\nlow, hexatonic: G\n", file);
+  fclose(file);
+  click(RL_ACTION_HARP_OWN, 0);
+  assert_int_equal(rl_controller_view(host.controller)->harps.owned, 1U << 10 | 1U << 9 | 1U << 0);
+  key(RL_KEY_ESCAPE);
+  file = fopen(real, "a");
+  assert_non_null(file);
+  fputs("standard, Richter: E\n", file);
+  fclose(file);
+  click(RL_ACTION_HARPS, 0);
+  click(RL_ACTION_HARP_OWN, 4); /* it is shown, so this takes its tick away */
+  assert_int_equal(rl_controller_view(host.controller)->harps.owned, 1U << 10 | 1U << 9 | 1U << 0);
+  close_controller();
+  static const char *const lines[] = {"# lent: F\n", "low, hexatonic: G\n", "low, Richter: D\n",
+                                      "standard, Richter: C A Bb\n"};
+  file                             = fopen(path, "r");
+  assert_non_null(file);
+  for (size_t i = 0; i < sizeof(lines) / sizeof(lines[0]); ++i) {
+    assert_non_null(fgets(line, sizeof(line), file));
+    assert_string_equal(line, lines[i]);
+  }
+  assert_null(fgets(line, sizeof(line), file));
+  fclose(file);
+  assert_true(readlink(path, line, sizeof(line)) > 0);
+  unlink(path);
+  unlink(real);
+  assert_int_equal(rmdir(folder), 0);
+}
+
 static void
 where_harps_cannot_be_kept_it_is_said(void **state)
 {
@@ -2843,6 +2890,7 @@ main(void)
     cmocka_unit_test(a_trigger_goes_down_and_comes_up_again),
     cmocka_unit_test(a_tap_where_nothing_is_known_takes_the_clock),
     cmocka_unit_test(harps_owned_are_kept_between_sessions),
+    cmocka_unit_test(what_another_window_has_ticked_stays),
     cmocka_unit_test(where_harps_cannot_be_kept_it_is_said),
     cmocka_unit_test(harps_that_cannot_be_read_are_not_written_over),
     cmocka_unit_test(use_sets_key_register_and_tuning),

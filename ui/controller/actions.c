@@ -21,7 +21,7 @@ screen_toggle(RlController *const c, const RlScreen screen)
   v->screen = back ? RL_SCREEN_PLAY : screen;
   v->follow = true;
   if (v->screen == RL_SCREEN_HARPS) {
-    rl_harps_rank(c);
+    rl_harps_show(c);
   } else if (v->screen == RL_SCREEN_PHRASES) {
     rl_picker_open(c);
   } else if (v->screen == RL_SCREEN_CHARTS) {

@@ -77,11 +77,22 @@ rl_harps_rank(RlController *const c)
 }
 
 void
+rl_harps_show(RlController *const c)
+{
+  rl_owned_harps_read(&c->harps.owned, folder_of(c));
+  rl_harps_rank(c);
+}
+
+void
 rl_harps_toggle_owned(RlController *const c, const int key)
 {
   assert(key >= 0 && key < RL_KEYS);
   const RlHarpChoice mine = rl_view_harp(&c->view);
-  c->harps.owned.keys[mine.range + 1][mine.tuning] ^= (uint16_t)(1U << key);
+  const uint16_t     bit  = (uint16_t)(1U << key);
+  uint16_t *const    keys = &c->harps.owned.keys[mine.range + 1][mine.tuning];
+  const bool         owns = *keys & bit;
+  rl_owned_harps_read(&c->harps.owned, folder_of(c)); /* another window may have ticked some */
+  *keys = (uint16_t)(owns ? *keys & ~bit : *keys | bit);
   if (!rl_owned_harps_write(&c->harps.owned, folder_of(c)) && folder_of(c)) {
     file_problem(c, "written");
   }

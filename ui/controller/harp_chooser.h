@@ -26,6 +26,9 @@ int rl_harps_candidates(const RlController *controller, RlHarpChoice choices[RL_
    where none of the harps owned fits. */
 void rl_harps_rank(RlController *controller);
 
+/** Does it for the harps that the file holds now: another window may have changed it. */
+void rl_harps_show(RlController *controller);
+
 /** Ticks the harp in `key` (0 to 11) in the present register and tuning, or removes the tick. */
 void rl_harps_toggle_owned(RlController *controller, int key);
 

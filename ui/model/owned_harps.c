@@ -1,5 +1,9 @@
 /* SPDX-License-Identifier: ISC */
+#define _DEFAULT_SOURCE /* realpath() */
 #include "ui/model/owned_harps.h"
+
+#include "core/text/text.h"
+#include "ui/files/chart_save.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -9,7 +13,12 @@
 
 static const char *const registers[RL_REGISTERS] = {"low", "standard", "high"};
 
-enum { PATH_SIZE = 4200 };
+enum {
+  PATH_SIZE   = 4200,
+  LINE_SIZE   = 256,
+  OTHERS_SIZE = 8192, /* bytes of lines that are not ours */
+  OWN_SIZE    = RL_REGISTERS * RL_TUNINGS * 128
+};
 
 /* The keys of the register and tuning that `head` names, `standard, Richter`; NULL if it
    names none. */
@@ -32,12 +41,9 @@ keys_named(RlOwnedHarps *const owned, const RlSlice head)
 }
 
 static void
-line_read(RlOwnedHarps *const owned, const RlSlice line)
+keys_read(uint16_t *const keys, RlSlice rest)
 {
-  const size_t    colon = rl_slice_until(line, ":");
-  uint16_t *const keys  = keys_named(owned, rl_slice_trim((RlSlice){line.at, colon}));
-  RlSlice         rest  = rl_slice_trim(rl_slice_after(line, colon + 1));
-  while (keys && rest.length) {
+  while (rest.length) {
     const size_t n = rl_slice_until(rest, " ");
     RlKey        key;
     if (rl_key_read((RlSlice){rest.at, n}, &key) && !key.minor) {
@@ -47,59 +53,85 @@ line_read(RlOwnedHarps *const owned, const RlSlice line)
   }
 }
 
-bool
-rl_owned_harps_read(RlOwnedHarps *const owned, const char *const folder)
+/* Reads a line; one that names no register and tuning goes to `others` as it is. False: there is no
+   room for it. */
+static bool
+line_read(RlOwnedHarps *const owned, const RlSlice whole, RlText *const others)
 {
-  char path[PATH_SIZE], line[256];
-  memset(owned, 0, sizeof(*owned));
-  if (!folder || snprintf(path, sizeof(path), "%s/harps", folder) >= PATH_SIZE) {
-    return true;
+  const RlSlice   line  = rl_slice_trim(whole);
+  const size_t    colon = rl_slice_until(line, ":");
+  uint16_t *const keys  = keys_named(owned, rl_slice_trim((RlSlice){line.at, colon}));
+  if (keys) {
+    keys_read(keys, rl_slice_trim(rl_slice_after(line, colon + 1)));
+  } else if (others) {
+    const bool fits = whole.length + 1 < others->size - others->used;
+    rl_text_add_slice(others, whole);
+    rl_text_add(others, "\n");
+    return fits;
   }
-  FILE *const file = fopen(path, "r");
+  return true;
+}
+
+static bool
+path_write(const char *const folder, char path[PATH_SIZE])
+{
+  return folder && snprintf(path, PATH_SIZE, "%s/harps", folder) < PATH_SIZE;
+}
+
+/* As rl_owned_harps_read(), with the lines that say nothing of harps. */
+static bool
+file_read(RlOwnedHarps *const owned, const char *const path, RlText *const others)
+{
+  char         line[LINE_SIZE];
+  RlOwnedHarps found = {0};
+  bool         fits  = true;
+  FILE *const  file  = fopen(path, "r");
   if (!file) {
     return errno == ENOENT || errno == ENOTDIR;
   }
   while (fgets(line, sizeof(line), file)) {
     RlSlice slice = rl_slice(line);
     slice.length  = rl_slice_until(slice, "\n");
-    line_read(owned, rl_slice_trim(slice));
+    fits          = line_read(&found, slice, others) && fits;
   }
   const bool whole = !ferror(file);
   fclose(file);
-  return whole;
+  if (whole && fits) {
+    *owned = found;
+  } else if (!fits) {
+    errno = EFBIG;
+  }
+  return whole && fits;
+}
+
+bool
+rl_owned_harps_read(RlOwnedHarps *const owned, const char *const folder)
+{
+  char path[PATH_SIZE];
+  return !path_write(folder, path) || file_read(owned, path, NULL);
 }
 
 static void
-lines_write(const RlOwnedHarps *const owned, FILE *const file)
+lines_write(const RlOwnedHarps *const owned, RlText *const text)
 {
   for (int r = 0; r < RL_REGISTERS; ++r) {
     for (int t = 0; t < RL_TUNINGS; ++t) {
       if (owned->keys[r][t]) {
-        fprintf(file, "%s, %s:", registers[r], rl_tuning_name((RlTuning)t));
+        rl_text_add(text, registers[r]);
+        rl_text_add(text, ", ");
+        rl_text_add(text, rl_tuning_name((RlTuning)t));
+        rl_text_add(text, ":");
       }
       for (int key = 0; key < 12; ++key) {
         char   name[RL_NAME_SIZE];
-        RlText text = rl_text_in(name, sizeof(name));
-        rl_key_write(rl_key_named(key, false), &text);
+        RlText to = rl_text_in(name, sizeof(name));
+        rl_key_write(rl_key_named(key, false), &to);
         if (owned->keys[r][t] >> key & 1) {
-          fprintf(file, " %s", name);
+          rl_text_add(text, " ");
+          rl_text_add(text, name);
         }
       }
-      fputs(owned->keys[r][t] ? "\n" : "", file);
-    }
-  }
-}
-
-/* Creates the folder, and those it lies in. */
-static void
-folders_make(const char *const folder)
-{
-  char path[PATH_SIZE];
-  for (size_t n = 1; n < strlen(folder) + 1; ++n) {
-    if (folder[n] == '/' || !folder[n]) {
-      memcpy(path, folder, n);
-      path[n] = '\0';
-      mkdir(path, 0777);
+      rl_text_add(text, owned->keys[r][t] ? "\n" : "");
     }
   }
 }
@@ -107,19 +139,22 @@ folders_make(const char *const folder)
 bool
 rl_owned_harps_write(const RlOwnedHarps *const owned, const char *const folder)
 {
-  char path[PATH_SIZE], fresh[PATH_SIZE];
-  if (!folder || snprintf(path, sizeof(path), "%s/harps", folder) >= PATH_SIZE ||
-      snprintf(fresh, sizeof(fresh), "%s/harps.new", folder) >= PATH_SIZE) {
+  char         path[PATH_SIZE], words[OTHERS_SIZE + OWN_SIZE], kept[OTHERS_SIZE];
+  RlText       text = rl_text_in(words, sizeof(words)), others = rl_text_in(kept, sizeof(kept));
+  RlOwnedHarps before;
+  struct stat  is;
+  if (!path_write(folder, path) || !file_read(&before, path, &others)) {
     return false;
   }
-  folders_make(folder);
-  FILE *const file = fopen(fresh, "w");
-  if (!file) {
-    return false;
-  }
-  lines_write(owned, file);
-  const bool whole = !ferror(file);
-  return !fclose(file) && whole && !rename(fresh, path);
+  rl_text_add(&text, kept);
+  lines_write(owned, &text);
+  rl_folders_make(folder);
+  char *const real  = realpath(path, NULL); /* so that a link stays one */
+  const bool  there = real && stat(real, &is) == 0;
+  errno = rl_file_replace(real ? real : path, (RlSlice){words, text.used}, there ? &is : NULL);
+  const bool good = !errno;
+  free(real);
+  return good;
 }
 
 int

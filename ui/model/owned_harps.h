@@ -13,12 +13,13 @@ typedef struct {
   uint16_t keys[RL_REGISTERS][RL_TUNINGS];
 } RlOwnedHarps;
 
-/** Reads the file in a folder. A folder of NULL, no file, and lines that are not understood mean
-    that no harps are owned. False if there is a file that cannot be read. */
+/** Reads the file in a folder; lines that are not understood say nothing. Without a folder or a
+    file `owned` stays as it is. False, and it stays too, if there is a file that cannot be read. */
 bool rl_owned_harps_read(RlOwnedHarps *owned, const char *folder);
 
 /** Writes the file; creates the folder if it does not exist. The old file stays until the new one
-   is complete. False, and errno is set, if that fails. */
+    is complete; its mode stays, a link stays a link, and lines that say nothing of harps (up to
+    8 KiB) stay at its head. False, and errno is set, if that fails. */
 bool rl_owned_harps_write(const RlOwnedHarps *owned, const char *folder);
 
 /** Lists all harps owned; returns how many. */
