@@ -1488,10 +1488,12 @@ a_list_longer_than_its_place_says_how_many_there_are(void **state)
 {
   char name[RL_FIND_NAME_SIZE];
   (void)state;
-  rl_find_name_write(20, 13, name);
+  rl_find_name_write(20, 20, 13, name);
   assert_string_equal(name, "find among 20");
-  rl_find_name_write(13, 13, name);
+  rl_find_name_write(13, 13, 13, name);
   assert_string_equal(name, "find");
+  rl_find_name_write(4, 20, 13, name); /* a choice made under `list` holds, though that is closed */
+  assert_string_equal(name, "find among 4 of 20");
 }
 
 static void

@@ -156,12 +156,13 @@ fields_draw(const RlScene *const s)
   const RlView *const v = s->view;
   char                words[RL_PATH_SIZE + 8];
   char                name[RL_FIND_NAME_SIZE];
-  const bool          up = rl_view_charts_listed(v) &&
-                  v->charts.list->entry[rl_view_listed_chart(v, 0)].kind == RL_ENTRY_PARENT;
+  const int           listed = rl_view_charts_listed(v);
+  const bool          up =
+    listed && v->charts.list->entry[rl_view_listed_chart(v, 0)].kind == RL_ENTRY_PARENT;
   for (int i = 0; i < s->layout->spots; ++i) {
     const RlSpot *const spot = &s->layout->spot[i];
     if (spot->action.kind == RL_ACTION_FIND) {
-      rl_find_name_write(rl_view_charts_listed(v) - up, s->layout->entries_shown - up, name);
+      rl_find_name_write(listed - up, listed - up, s->layout->entries_shown - up, name);
       field_draw(s, spot->at, RL_EDIT_FIND, v->charts.query, name);
     } else if (spot->action.kind == RL_ACTION_CHARTS_PATH) {
       RlText text = rl_text_in(words, sizeof(words));

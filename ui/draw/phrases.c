@@ -87,7 +87,7 @@ find_draw(const RlScene *const s, const RlRect at)
   const bool          wanted = v->phrases.query && *v->phrases.query;
   RlRect              under  = {at.x, at.y + at.h, at.w, at.h};
   char                name[RL_FIND_NAME_SIZE];
-  rl_find_name_write(rl_view_listed(v), s->layout->phrases_shown, name);
+  rl_find_name_write(rl_view_listed(v), rl_view_phrases(v), s->layout->phrases_shown, name);
   if (v->edit.kind == RL_EDIT_FIND && v->edit.input) {
     rl_draw_typing(s, at, size);
   } else {

@@ -60,13 +60,17 @@ rl_draw_typing(const RlScene *const s, const RlRect box, const double size)
 }
 
 void
-rl_find_name_write(const int listed, const int shown, char name[RL_FIND_NAME_SIZE])
+rl_find_name_write(const int listed, const int all, const int shown, char name[RL_FIND_NAME_SIZE])
 {
   RlText text = rl_text_in(name, RL_FIND_NAME_SIZE);
   rl_text_add(&text, "find");
-  if (listed > shown) {
+  if (listed > shown || listed < all) {
     rl_text_add(&text, " among ");
     rl_text_add_int(&text, listed);
+  }
+  if (listed < all) {
+    rl_text_add(&text, " of ");
+    rl_text_add_int(&text, all);
   }
 }
 

@@ -10,9 +10,10 @@ void rl_draw_typing(const RlScene *scene, RlRect box, double size);
 
 enum { RL_FIND_NAME_SIZE = 32 };
 
-/** Writes the name of the field in which one searches `listed` things; where more are listed than
-    `shown`, it says how many: `find among 20`. */
-void rl_find_name_write(int listed, int shown, char name[RL_FIND_NAME_SIZE]);
+/** Writes the name of the field in which one searches `listed` things of `all`; where fewer than
+    all are listed, or more than `shown`, it says how many: `find among 4 of 20`, `find among 20`.
+ */
+void rl_find_name_write(int listed, int all, int shown, char name[RL_FIND_NAME_SIZE]);
 
 /** Draws the editor of a bar, where one is being edited. */
 void rl_draw_editor(const RlScene *scene);
