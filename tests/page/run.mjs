@@ -4,6 +4,7 @@
 import path from 'node:path';
 import { beamerTests } from './beamer.mjs';
 import { openBrowser } from './browser.mjs';
+import { earTests } from './ear.mjs';
 import { afterwards, count, endAll, freePort, only, serve, startPlugin } from './kit.mjs';
 import { musicTests } from './music.mjs';
 import { networkTests } from './network.mjs';
@@ -48,6 +49,7 @@ try {
   const at = { build, chromium, scratch, top, chart, browser, stand, standFor };
   await pageTests(at);
   await planTests(at);
+  await earTests(at);
   await playedTests(at);
   await practiceTests(at);
   await sheetTests(at);

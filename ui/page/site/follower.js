@@ -95,6 +95,7 @@ export class Follower {
     }
     view.placed = true;
     view.status = rolling ? 'playing' : 'stopped';
+    view.sure = s.hearing === 'found' ? s.place[5] : 1;
     if (place) this.fromChart(view, place, tempo);
     else this.fromReport(view, now, tempo, beats, unit);
     if (view.part === PART.over) {

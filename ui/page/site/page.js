@@ -267,6 +267,7 @@ export class Page {
     if (gone) Object.assign(view, { placed: false, lit: false, now: '', next: '', index: -1, nextBar: -1 });
     const fill = fillOf(view);
     this.showStatus(status);
+    this.showSure(status, view);
     this.showLamps(view, fill > 0);
     this.stage.corners(view, gone ? 'gone' : view.status, this.target);
     this.stage.filled(fill, calm.matches);
@@ -330,6 +331,12 @@ export class Page {
   /** Milliseconds to the next felt beat. */
   toBeat(view) {
     return view.tempo > 0 ? (Math.floor(view.felt) + 1 - view.felt) * 60000 / view.tempo : Infinity;
+  }
+
+  /** How sure the ear is stands beside the status, which is read aloud when it changes. */
+  showSure(status, view) {
+    const sure = status === 'playing' && view.sure < 1 ? `${Math.round(100 * view.sure)} % sure` : '';
+    if ($('sure').textContent !== sure) $('sure').textContent = sure;
   }
 
   showStatus(status) {
