@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
-"""Measures: measure.py BUILD FOLDER develop|kept|own [--aubio[=METHOD]] [--case=NAME] [--each]   The columns are described in README.md."""
+"""Measures: measure.py BUILD FOLDER GROUP [--aubio[=METHOD]] [--case=NAME] [--each]   GROUP: develop, fresh, kept, kept2, own. The columns are described in README.md."""
 import subprocess
 import sys
 from collections import defaultdict
@@ -16,6 +16,7 @@ BLOCK = 128 / 24000
 BLOW = (0, 2, 3, 4, 8)  # techniques
 BEST_OF_AUBIO = "mcomb"  # on the develop cases, of yin, yinfft, yinfast, mcomb, fcomb, schmitt, specacf
 SETTLED, GONE = 0.05, 0.06  # seconds after a note begins, after one ends, that are left out of what is judged
+HELD = 10, 0.1  # cents that the pitch of one hole moves at most, within seconds to both sides
 
 
 class Truth:
@@ -30,6 +31,12 @@ class Truth:
             if i and key[i] != key[i - 1]:
                 last = i
             self.since[i] = (i - last) * self.step
+
+    def held(self, i: int) -> bool:
+        """Whether the pitch stands still there: one hole alone."""
+        reach = int(HELD[1] / self.step)
+        around = self.lines[max(0, i - reach):i + reach]
+        return all(len(line) == 1 and abs(line[0][1] - self.lines[i][0][1]) * 100 < HELD[0] for line in around)
 
     def at(self, second: float):
         i = int(second / self.step)
@@ -102,7 +109,10 @@ def judge(case: dict, rows, tally):
             tally["chords"] += 1
         elif right and line[0][2] is not None and len(names) == 1 and names[0] in {(a[0], a[1]) for a in line[0][0]}:
             midi = next(a[2] for a in line[0][0] if (a[0], a[1]) == names[0])
-            tally.setdefault("cents", []).append(abs((midi + notes[0][2] / 100 - line[0][1]) * 100 - line[0][2]))
+            off = abs((midi + notes[0][2] / 100 - line[0][1]) * 100 - line[0][2])
+            tally.setdefault("cents", []).append(off)
+            if case["content"] == "bends" and truth.held(i):
+                tally.setdefault("held", []).append(off)
     latencies(truth, rows, tally)
 
 
@@ -204,6 +214,9 @@ def main() -> None:
         line_print(name, tallies[name])
         if name in peers:
             line_print(f"  aubio {method}", peers[name])
+    for name, tally in (("held bends", tallies["all"]), (f"  aubio {method}", peers["all"])):
+        if "held" in tally:
+            print(f"{name:22} cents {percentile(tally, 'held', 50).strip()} {percentile(tally, 'held', 95).strip()}")
     if not costs:
         raise SystemExit(f"{folder}: no case of group {group}")
     print(f"of a core: mean {100 * np.mean(costs):.3f} %, worst {100 * np.max(costs):.3f} %")
