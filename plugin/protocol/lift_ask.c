@@ -4,6 +4,9 @@
 static const char *const verbs[RL_LIFT_ASKS] = {
   [RL_LIFT_ASK_BARS] = "bars:", [RL_LIFT_ASK_PICTURE] = "picture:"};
 
+const char rl_lift_no_picture[] =
+  "lift: that take has no picture; those lifted from the track last have one";
+
 /* `3-6` or `3`. */
 static bool
 bars_read(const RlSlice words, RlLiftAsk *const ask)

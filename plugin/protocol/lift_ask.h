@@ -28,6 +28,10 @@ typedef struct {
 /** Reads it. False if it says nothing of the kind. */
 bool rl_lift_ask_read(RlSlice text, RlLiftAsk *ask);
 
+/** What the problem says where a picture is asked for that there is not: no fault of anybody's, so
+    that who asked unasked may tell it quietly. */
+extern const char rl_lift_no_picture[];
+
 /** Writes what asks for bars, for a picture. */
 void rl_lift_ask_bars(RlText *text, int first, int last);
 void rl_lift_ask_picture(RlText *text, const char *title);

@@ -115,9 +115,7 @@ picture_ask(RlDocument *const document, const RlSlice title)
     document->master.picture = **found;
     ++document->master.pictured;
   }
-  rl_setting_problem(
-    document, RL_ABOUT_TAKE,
-    found ? "" : "lift: that take has no picture; those lifted from the track last have one");
+  rl_setting_problem(document, RL_ABOUT_TAKE, found ? "" : rl_lift_no_picture);
 }
 
 /* ---- the property ---- */

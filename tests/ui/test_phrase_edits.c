@@ -3,6 +3,7 @@
    the files afterwards, byte for byte. */
 #include "phrase_window.h"
 
+#include "plugin/protocol/lift_ask.h"
 #include "ui/controller/actions.h"
 
 #include <stdio.h>
@@ -448,6 +449,28 @@ phrases_are_listed_by_what_fits_the_bar(void **state)
   }
 }
 
+/* The window asks for the picture by itself: that there is none is a remark, and no problem. */
+static void
+a_take_without_a_picture_is_no_problem(void **const state)
+{
+  (void)state;
+  rl_controller_hear_text(
+    controller, RL_TAKE,
+    "bar 2: Take 1\nbar 3: Take 2\n\nX:1\nT:Take 1\nN:sure .98 .34\nM:4/4\n"
+    "L:1/2\nK:G\nGA|\n\nX:2\nT:Take 2\nN:sure .98 .34\nM:4/4\nL:1/2\nK:G\nGB|\n");
+  look();
+  panel_show("Take 1", RL_PHRASE_PANEL_EDIT);
+  assert_false(phrases()->unheard);
+  rl_controller_hear_text(controller, RL_PROBLEM, rl_lift_no_picture);
+  look();
+  assert_true(phrases()->unheard);
+  assert_string_equal(rl_controller_view(controller)->problem, "");
+  panel_show("Take 2", RL_PHRASE_PANEL_EDIT);
+  assert_false(phrases()->unheard);
+  rl_controller_hear_text(controller, RL_PROBLEM, "lift: bar 3: not heard");
+  assert_string_equal(rl_controller_view(controller)->problem, "lift: bar 3: not heard");
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, window_open, window_close)
 
 int
@@ -458,6 +481,7 @@ main(void)
     TEST(notes_change_as_those_of_takes),
     TEST(every_edit_has_a_key),
     cmocka_unit_test(keys_do_not_clash),
+    TEST(a_take_without_a_picture_is_no_problem),
     TEST(notes_that_are_not_sure_are_accepted),
     TEST(a_phrase_is_deleted_and_comes_back),
     TEST(a_file_goes_with_its_last_phrase),

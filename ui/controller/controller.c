@@ -257,7 +257,7 @@ rl_controller_hear_text(RlController *const c, const RlProperty which, const cha
     text_keep(c->osc_to, sizeof(c->osc_to), text);
     break;
   case RL_PROBLEM:
-    text_keep(c->problem, sizeof(c->problem), text);
+    text_keep(c->problem, sizeof(c->problem), rl_take_picture_missing(c, text) ? "" : text);
     c->view.problem = c->problem[0] ? c->problem : c->harps.problem;
     break;
   default:

@@ -25,6 +25,7 @@ ask(RlController *const c, const char *const title)
   RlText text = rl_text_in(words, sizeof(words));
   RlText copy = rl_text_in(c->take_picture.asked, sizeof(c->take_picture.asked));
   rl_text_add(&copy, title);
+  c->take_picture.none = false;
   rl_lift_ask_picture(&text, title);
   c->plugin.set_text(c->plugin.data, RL_LIFT, words);
 }
@@ -34,6 +35,7 @@ rl_take_picture_update(RlController *const c)
 {
   RlTakePicture *const t  = &c->take_picture;
   c->view.phrases.picture = NULL;
+  c->view.phrases.unheard = false;
   if (!lifted(c)) {
     return;
   }
@@ -42,7 +44,24 @@ rl_take_picture_update(RlController *const c)
     c->view.phrases.picture = &t->picture;
   } else if (strcmp(t->asked, title) != 0) {
     ask(c, title);
+  } else {
+    c->view.phrases.unheard = t->none;
   }
+}
+
+bool
+rl_take_picture_missing(RlController *const c, const char *const problem)
+{
+  RlTakePicture *const t = &c->take_picture;
+  if (strcmp(problem, rl_lift_no_picture) != 0) {
+    return false;
+  }
+  t->none = t->asked[0] != '\0';
+  if (c->view.screen == RL_SCREEN_PHRASES) {
+    rl_picker_update(c);
+    c->redraw.all = true;
+  }
+  return true;
 }
 
 void
@@ -50,6 +69,7 @@ rl_take_picture_forget(RlController *const c)
 {
   c->take_picture.asked[0] = '\0';
   c->take_picture.come     = 0;
+  c->take_picture.none     = false;
   c->view.phrases.picture  = NULL;
 }
 

@@ -169,8 +169,9 @@ changes_draw(const RlScene *const s, const RlRect box)
               " notes changed to fit the chord", &text);
   count_write(v->phrases.lane->replaced, " note replaced (hollow) or left out",
               " notes replaced (hollow) or left out", &text);
-  rl_write(&s->paint, box, (RlStyle){s->layout->value, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT},
-           words[0] ? words : "every note as it is in the phrase");
+  rl_text_add(&text, words[0] ? "" : "every note as it is in the phrase");
+  rl_text_add(&text, v->phrases.unheard ? "; of its sound no picture is kept any more" : "");
+  rl_write(&s->paint, box, (RlStyle){s->layout->value, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT}, words);
 }
 
 /* What was left out of its tune, and its own remark (N: in ABC), with the key that it speaks of. */

@@ -270,16 +270,17 @@ typedef struct {
                                      after the form */
   RlPlanned            planned; /**< on which bar to put the selected phrase, and how */
   const RlViewPicture *picture; /**< what the selected take was lifted from; NULL: not known */
-  const RlPlan        *plan;    /**< a plan of that phrase alone */
-  const RlLane        *lane;    /**< that plan as tab */
-  int                  followed; /**< how many of its notes were moved to follow the chord */
-  const char  *home;     /**< the key that it is written in, and its remark speaks of; or NULL */
-  const char  *left_out; /**< what its tune has and a phrase has no room for, in words; or NULL */
-  RlHarpChoice best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
-  int          best_count;
-  RlWay        way[RL_WAYS_MAX]; /**< while they are shown: to take it, the cheapest first */
-  int          way_count;
-  char         way_tab[RL_WAYS_MAX][RL_WAY_TAB_SIZE]; /**< the tab of each */
+  bool          unheard;  /**< nothing is known any more of the sound that it was lifted from */
+  const RlPlan *plan;     /**< a plan of that phrase alone */
+  const RlLane *lane;     /**< that plan as tab */
+  int           followed; /**< how many of its notes were moved to follow the chord */
+  const char   *home;     /**< the key that it is written in, and its remark speaks of; or NULL */
+  const char   *left_out; /**< what its tune has and a phrase has no room for, in words; or NULL */
+  RlHarpChoice  best[RL_BEST_HARPS]; /**< harps that play it most easily, the best first */
+  int           best_count;
+  RlWay         way[RL_WAYS_MAX]; /**< while they are shown: to take it, the cheapest first */
+  int           way_count;
+  char          way_tab[RL_WAYS_MAX][RL_WAY_TAB_SIZE]; /**< the tab of each */
 } RlViewPhrases;
 
 /** Which charts are listed. */
