@@ -11,9 +11,9 @@ enum {
   RL_TICKS              = 20160, /**< in a quarter note: 2^6 * 3^2 * 5 * 7 */
   RL_PHRASE_NOTES_MAX   = 512,
   RL_PHRASE_CHORDS_MAX  = 32,
-  RL_PHRASE_TITLE_SIZE  = 64, /**< bytes, the NUL included */
-  RL_PHRASE_FIELDS_SIZE = 512,
-  RL_PHRASE_TOGETHER    = 3 /**< notes at once */
+  RL_PHRASE_TITLE_SIZE  = 64,   /**< bytes, the NUL included */
+  RL_PHRASE_FIELDS_SIZE = 2560, /**< for each note how sure it is, and more */
+  RL_PHRASE_TOGETHER    = 3     /**< notes at once */
 };
 
 /** How a note is played; a set of flags. */
@@ -39,7 +39,7 @@ typedef struct {
   RlChord chord; /**< its root is a letter; never N.C. */
 } RlPhraseChord;
 
-/** A phrase. About 7 KiB. */
+/** A phrase. About 9 KiB. */
 typedef struct {
   char title[RL_PHRASE_TITLE_SIZE];   /**< may be empty */
   char fields[RL_PHRASE_FIELDS_SIZE]; /**< ABC fields that only inform (C, N, R, S, …), a line

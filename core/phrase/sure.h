@@ -20,7 +20,7 @@ enum {
 bool rl_phrase_sure_read(const RlPhrase *phrase, uint8_t sure[RL_PHRASE_NOTES_MAX]);
 
 /** Writes it in place of what was said before. NULL: it is not known any more. Where the fields
-    have no room for all of it (some 110 notes) nothing is said. */
+    have no room for all of it nothing is said. */
 void rl_phrase_sure_write(RlPhrase *phrase, const uint8_t *sure);
 
 #endif

@@ -255,14 +255,14 @@ static void
 titles_and_fields_fit_to_the_byte(void **state)
 {
   (void)state;
-  char   buffer[1024];
+  char   buffer[RL_PHRASE_FIELDS_SIZE + 512];
   RlText text = rl_text_in(buffer, sizeof(buffer));
   rl_text_add_slice(&text, often("X:1\nT:", "x", 63));
-  rl_text_add_slice(&text, often("\nN:", "y", 508));
+  rl_text_add_slice(&text, often("\nN:", "y", RL_PHRASE_FIELDS_SIZE - 4));
   rl_text_add(&text, "\nK:C\nC\n");
   assert_string_equal(said_about(rl_slice(buffer)), "no error");
   assert_int_equal(strlen(phrase.title), 63);
-  assert_int_equal(strlen(phrase.fields), 511);
+  assert_int_equal(strlen(phrase.fields), RL_PHRASE_FIELDS_SIZE - 1);
 }
 
 int

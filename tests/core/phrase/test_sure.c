@@ -80,12 +80,15 @@ written_it_takes_the_place_of_what_was_said(void **const state)
 static void
 without_room_for_all_nothing_is_said(void **const state)
 {
-  uint8_t  sure[RL_PHRASE_NOTES_MAX] = {0};
-  RlPhrase p                         = run(200, "R:swung\n");
+  uint8_t sure[RL_PHRASE_NOTES_MAX]         = {0};
+  char    remark[RL_PHRASE_FIELDS_SIZE / 2] = "N:";
+  memset(remark + 2, 'x', sizeof(remark) - 4);
+  memcpy(remark + sizeof(remark) - 2, "\n", 2);
+  RlPhrase p = run(RL_PHRASE_NOTES_MAX, remark);
   (void)state;
   rl_phrase_sure_write(&p, sure);
-  assert_string_equal(p.fields, "R:swung\n");
-  p.notes = 110;
+  assert_string_equal(p.fields, remark);
+  p = run(RL_PHRASE_NOTES_MAX, "R:swung\n");
   rl_phrase_sure_write(&p, sure);
   assert_true(rl_phrase_sure_read(&p, sure));
 }
