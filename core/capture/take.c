@@ -211,14 +211,15 @@ rl_take_midi(RlTake *const t, const double at, const uint8_t *const bytes, const
 
 void
 rl_take_lifted(RlTake *const t, const double at, const double ends, const int midi,
-               const float sure)
+               const float sure, const bool scooped)
 {
   const uint8_t begins[3] = {NOTE_ON << 4, (uint8_t)midi, 96},
                 over[3]   = {NOTE_OFF << 4, (uint8_t)midi, 0};
   const uint16_t before   = t->notes;
   rl_take_midi(t, at, begins, sizeof(begins));
   if (t->notes > before) {
-    t->note[before].sure = (uint8_t)(1 + lrintf(99 * sure));
+    t->note[before].sure         = (uint8_t)(1 + lrintf(99 * sure));
+    t->note[before].articulation = scooped ? RL_ARTICULATION_SCOOP : 0;
   }
   rl_take_midi(t, ends, over, sizeof(over));
 }

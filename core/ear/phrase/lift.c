@@ -3,6 +3,7 @@
 #include "core/ear/phrase/lift.h"
 
 #include "core/ear/phrase/pass.h"
+#include "core/ear/phrase/scoop.h"
 #include "core/ear/phrase/side.h"
 #include "core/ear/phrase/slots.h"
 #include "core/ear/resampler.h"
@@ -103,7 +104,8 @@ ends_trim(const RlLiftJob *const job, RlLiftFound *const found)
 }
 
 static void
-notes_write(const RlLiftFound *const found, const int32_t *const slot, RlLifted *const lifted)
+notes_write(const RlLiftJob *const job, const RlLiftFound *const found, const int32_t *const slot,
+            RlLifted *const lifted)
 {
   lifted->notes = found->count;
   for (int i = 0; i < found->count; ++i) {
@@ -115,6 +117,7 @@ notes_write(const RlLiftFound *const found, const int32_t *const slot, RlLifted 
                      .sure    = found->sure[i],
                      .midi    = span->pitch + RL_LIFT_LOWEST,
                      .twelfth = slot[i],
+                     .scooped = rl_lift_scooped(&job->spectra, span),
     };
   }
 }
@@ -159,7 +162,7 @@ rl_lift(const RlLiftSound *const sound, const RlLiftGrid *const grid, const floa
     found.played = rl_lift_slots(found.span, found.count, grid, rl_lift_strays, slot);
   }
   ends_trim(&job, &found);
-  notes_write(&found, slot, lifted);
+  notes_write(&job, &found, slot, lifted);
   lifted->tuning = job.spectra.tuning;
   lifted->swing  = found.played.swing;
   lifted->behind = found.played.behind;

@@ -51,6 +51,7 @@ typedef struct {
                       than .9 may be relied on */
   int     midi;
   int32_t twelfth; /**< of the beat, counted from the grid's origin; 0 without a grid */
+  bool    scooped; /**< it began well below its pitch and rose to it */
 } RlLiftedNote;
 
 /** A phrase. */

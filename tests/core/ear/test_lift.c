@@ -49,6 +49,7 @@ line_is_lifted(void)
     assert_true(fabs((double)n->on - horn_on(i)) < 0.04);
     assert_true(fabs((double)n->off - horn_off(i)) < 0.08);
     assert_true(n->sure >= RL_LIFT_LIKELY && n->sure <= 1);
+    assert_false(n->scooped);
   }
 }
 
@@ -131,6 +132,53 @@ chords_tell_the_half_step(void **const state)
   free(sound);
 }
 
+/* Twelve partials whose pitch begins `below` half steps down and rises within `seconds`. */
+static void
+rising_tone(float *const sound, const double on, const double off, const int midi,
+            const double below, const double seconds)
+{
+  const double pi = 3.14159265358979323846, rate = 48000;
+  double       turn = 0;
+  for (int i = (int)(on * rate); i < (int)(off * rate); ++i) {
+    const double t     = i / rate;
+    const double under = seconds > 0 ? fmax(0, 1 - (t - on) / seconds) * below : 0;
+    const double shape = 0.08 * fmin(1, fmin((t - on) / 0.012, (off - t) / 0.02));
+    turn += 440 * exp2((midi - under - 69) / 12) / rate;
+    for (int n = 1; n <= 12; ++n) {
+      sound[i] += (float)(shape * pow(n, -0.83) * sin(2 * pi * n * turn + n * n));
+    }
+  }
+}
+
+/* A scoop from a good half step below is one; a note plain, one after another a half step
+   and a whole step lower, at once, is none. */
+static void
+scoops_are_told_from_what_only_rises(void **const state)
+{
+  static const struct {
+    double on, off;
+    int    midi;
+    double below, seconds;
+    bool   scooped;
+  } notes[] = {{0.3, 0.7, 67, 0, 0, false},     {0.8, 1.2, 67, 1.1, 0.08, true},
+               {1.3, 1.6, 69, 0, 0, false},     {1.6, 1.9, 70, 0, 0, false},
+               {1.9, 2.3, 72, 2, 0.015, false}, {2.5, 2.9, 60, 1.1, 0.08, true},
+               {3.1, 3.4, 74, 1.2, 0.08, true}, {3.4, 3.8, 76, 0, 0, false}};
+  enum { COUNT = sizeof(notes) / sizeof(*notes), FRAMES = 4 * 48000 };
+  float *const sound = calloc(FRAMES, sizeof(float));
+  (void)state;
+  for (int i = 0; i < COUNT; ++i) {
+    rising_tone(sound, notes[i].on, notes[i].off, notes[i].midi, notes[i].below, notes[i].seconds);
+  }
+  lift(sound, FRAMES, 1, 48000, &nothing_known);
+  assert_int_equal(lifted.notes, COUNT);
+  for (int i = 0; i < COUNT; ++i) {
+    assert_int_equal(lifted.note[i].midi, notes[i].midi);
+    assert_int_equal(lifted.note[i].scooped, notes[i].scooped);
+  }
+  free(sound);
+}
+
 static void
 the_beat_is_found_from_the_notes(void **const state)
 {
@@ -198,6 +246,7 @@ main(void)
     cmocka_unit_test(each_note_lies_on_its_twelfth),
     cmocka_unit_test(a_band_behind_it_is_left_out),
     cmocka_unit_test(chords_tell_the_half_step),
+    cmocka_unit_test(scoops_are_told_from_what_only_rises),
     cmocka_unit_test(the_beat_is_found_from_the_notes),
     cmocka_unit_test(nothing_is_lifted_from_silence_and_noise),
     cmocka_unit_test(anything_may_come_in),

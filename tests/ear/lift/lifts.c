@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 /* lifts SOUND LEAST BEAT ORIGIN FEEL [SCALE...]: the notes of a clip of at most 20 s as
-   RlLiftedNote has them, a line each: on, off, MIDI number, how sure, twelfth; then what is asked
-   of it (trust.h), where LEAST is 0. FEEL as in RlLiftFeel, SCALE of each beat in hexadecimal
-   digits. */
+   RlLiftedNote has them, a line each: on, off, MIDI number, how sure, twelfth, scooped; where LEAST
+   is 0: on, off, MIDI number, twelfth, then what is asked of it (trust.h). FEEL as in RlLiftFeel,
+   SCALE of each beat in hexadecimal digits. */
 #include "core/ear/phrase/pass.h"
 #include "core/ear/phrase/slots.h"
 #include "tests/ear/lift/clip.h"
@@ -46,8 +46,8 @@ notes_print(const RlLiftSound *const sound, const RlLiftGrid *const grid, const 
   rl_lift(sound, grid, least, memory, &lifted);
   for (int i = 0; i < lifted.notes; ++i) {
     const RlLiftedNote *const n = &lifted.note[i];
-    printf("%.3f %.3f %d %.4f %d\n", (double)n->on, (double)n->off, n->midi, (double)n->sure,
-           n->twelfth);
+    printf("%.3f %.3f %d %.4f %d %d\n", (double)n->on, (double)n->off, n->midi, (double)n->sure,
+           n->twelfth, n->scooped);
   }
 }
 
