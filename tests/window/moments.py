@@ -1,8 +1,8 @@
 # SPDX-License-Identifier: ISC
 """The window in Ardour while a recording plays on Reedlamp's own track, as pictures to be looked at: a harp that is heard, a
 band that is followed by ear at a tempo and meter that the session does not know, a horn's phrase that is looped, lifted, put
-on bar 9 by mouse and played from the lane. Usage: moments.py BUILD FOLDER [harp|band|phrase]
-Takes four minutes; needs what run.sh needs, `phrase` also what ../ear/lift does, and no hands off the keyboard: its screen is
+on bar 9 by mouse and played from the lane; and the band in jalv. Usage: moments.py BUILD FOLDER [harp|band|phrase|jalv]
+Takes six minutes; needs what run.sh needs, `phrase` also what ../ear/lift does, and no hands off the keyboard: its screen is
 its own."""
 import os
 import subprocess
@@ -109,8 +109,7 @@ def opened(screen, host):
 
 
 def play(screen, window, name, done):
-    picture(screen, window, name + '-0-before')
-    began = number = 0
+    began, number = time.monotonic(), 0
     for what in done:
         if callable(what):
             what(screen, window)
@@ -133,9 +132,46 @@ def laid(studio, record, folder, loop):
         studio.locations(loop=loop)
 
 
+# jalv has its form from nobody else, so the band plays the one that is there at first
+TWELVE = 'key: G\nmeter: 4/4\n| I7 | % | % | % |\n| IV7 | % | I7 | % |\n| V7 | IV7 | I7 | V7 |\n'
+JALV = ['roll', 'until', '1440000', 'locate', '960000', 'until', '1150000', 'stop', 'sleep', '4', 'roll', 'until', '1440000']
+# Seconds after it rolls
+JALV_SEEN = [(2, 'listening'), (15, 'found'), (28, 'followed'), (31, 'located'), (33, 'goes-on'), (36, 'stopped'), (38.6, 'started-again'),
+             (42, 'and-on')]
+
+
+def in_jalv():
+    """The transport is JACK's, at another tempo and meter than the band."""
+    tests = BUILD + '/tests/hosts/'
+    with tempfile.TemporaryDirectory() as folder:
+        chart, wav = folder + '/twelve.chart', folder + '/band.wav'
+        with open(chart, 'w', encoding='utf-8') as file:
+            file.write(TWELVE)
+        subprocess.run([BUILD + '/tests/listen/band_write', chart, wav, '60', str(by_ear.TEMPO), '7', '0', '48000'], check=True)
+        screen = stage.Screen(folder + '/screen', BUILD + '/tests/window', BUILD + '/lv2', managed=True)
+        try:
+            stage.jack(screen, 'moments%d' % os.getpid(), print)
+            master = screen.start('timebase', [tests + 'timebase', '0:3:4:133', 'do', 'wait', 'table', 'take', 'locate', '0', 'sleep', '8', *JALV],
+                                  stdin=subprocess.PIPE)
+            screen.start('turntable', [tests + 'turntable', 'table', wav, '^jalv:in_(left|right)$'])
+            host = screen.start('jalv.gtk3', ['jalv.gtk3', '-n', 'jalv', '-c', 'clock=2', '-x', 'urn:reedlamp:plugin'])
+            stage.until('the window', screen.lamps, alive=[host, master])
+            window = screen.lamps()[0]
+            time.sleep(1)
+            picture(screen, window, 'jalv-0-before')
+            before = screen.drawn(window)
+            stage.until('the music', lambda: screen.drawn(window) != before, 30, [host])
+            play(screen, window, 'jalv', JALV_SEEN)
+        finally:
+            screen.close()
+
+
 def main(names):
     os.makedirs(FOLDER, exist_ok=True)
     for name in names:
+        if name == 'jalv':
+            in_jalv()
+            continue
         record, make, done = SCENES[name]
         with tempfile.TemporaryDirectory() as folder:
             screen = stage.Screen(folder + '/screen', BUILD + '/tests/window', BUILD + '/lv2', managed=True)
@@ -145,9 +181,11 @@ def main(names):
                 steps = '\n'.join(['new %s', 'track audio 1', 'plugin ' + MONO, *make, 'sleep 0.5', 'save'])
                 host = stage.ardour(screen, os.path.join(HERE, '..', 'hosts', 'ardour.lua'), steps,
                                     lambda: laid(studio, record, screen.folder, LOOPS.get(name)))
-                play(screen, opened(screen, host), name, done)
+                window = opened(screen, host)
+                picture(screen, window, name + '-0-before')
+                play(screen, window, name, done)
             finally:
                 screen.close()
 
 
-main(sys.argv[3:] or list(SCENES))
+main(sys.argv[3:] or [*SCENES, 'jalv'])
