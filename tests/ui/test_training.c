@@ -232,6 +232,30 @@ a_held_bend_moves_the_needle_and_is_said(void **state)
   assert_null(strstr(lines[2], "moderate")); /* not again once something was tried */
 }
 
+/* Nobody listens to the OSC: that lasts, and stood where the words of the try should. */
+static void
+a_problem_that_lasts_hides_no_try(void **state)
+{
+  RlRect damage[RL_DAMAGE_MAX];
+  (void)state;
+  open_controller();
+  key('d');
+  rl_controller_hear_text(controller, RL_PROBLEM,
+                          "osc_to: 127.0.0.1:9911: nothing is listening there");
+  click(RL_ACTION_AIM, note(2, RL_DRAW_2));
+  look();
+  assert_true(rl_trainer_tells_problem(view()));
+  hear(2, RL_DRAW_2, 65, 3);
+  now += 0.2;
+  const int n     = rl_controller_changed(controller, now, WIDTH, HEIGHT, damage);
+  bool      again = false;
+  for (int i = 0; i < n; ++i) { /* the words, with whatever stood there */
+    again = again || (damage[i].w > 400 && damage[i].y + damage[i].h > HEIGHT * 0.6);
+  }
+  assert_true(again);
+  assert_false(rl_trainer_tells_problem(view()));
+}
+
 /* A news that does not come again is no silence: the ear tells only what changes. */
 static void
 a_note_that_is_told_once_holds_until_its_end_is_told(void **state)
@@ -392,6 +416,7 @@ main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, folder_make, folder_remove)
     TEST(a_bend_is_chosen_by_mouse_and_by_keyboard),
     TEST(a_held_bend_moves_the_needle_and_is_said),
+    TEST(a_problem_that_lasts_hides_no_try),
     TEST(a_note_that_is_told_once_holds_until_its_end_is_told),
     TEST(another_hole_is_no_try),
     TEST(tries_are_counted_in_the_file_and_those_missed_most_found),

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/draw/controls.h"
 
+#include "ui/draw/trainer.h"
 #include "ui/draw/typing.h"
 #include "ui/model/fields.h"
 
@@ -337,7 +338,9 @@ rl_draw_problem(const RlScene *const s)
 {
   const RlRect  box   = s->layout->problem;
   const RlStyle style = {s->layout->value * 0.94, RL_PLAIN, RL_INK_ON_NEXT, RL_LEFT};
-  if (*s->view->problem && box.w > 0 && s->view->screen != RL_SCREEN_TEXT) {
+  const bool    shown = s->view->screen == RL_SCREEN_TRAINER ? rl_trainer_tells_problem(s->view)
+                                                             : s->view->screen != RL_SCREEN_TEXT;
+  if (*s->view->problem && box.w > 0 && shown) {
     rl_fill_box(&s->paint, box, 8, RL_INK_NEXT_FILL);
     rl_write_lines(&s->paint, rl_rect_inset(box, fmin(6, box.h / 8)), style, s->view->problem,
                    box.h > 60 ? 3 : 2);

@@ -284,7 +284,7 @@ words_draw(const RlScene *const s)
   RlStyle      style = {fmin(s->layout->value * 1.2, at.h / 4.2), RL_PLAIN, RL_INK_TEXT, RL_LEFT};
   char         lines[RL_TRAINER_LINES][RL_TRAINER_LINE_SIZE];
   double       widest = 1;
-  if (*s->view->problem || !rl_paint_wants(&s->paint, at)) {
+  if (rl_trainer_tells_problem(s->view) || !rl_paint_wants(&s->paint, at)) {
     return; /* it stands there */
   }
   rl_trainer_words(s->view, lines);

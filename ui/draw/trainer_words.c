@@ -11,6 +11,12 @@ rl_trainer_try(const RlView *const v)
   return t->now.seconds > 0 ? &t->now : t->count ? &t->last[0] : NULL;
 }
 
+bool
+rl_trainer_tells_problem(const RlView *const v)
+{
+  return *v->problem && !rl_trainer_try(v);
+}
+
 int
 rl_trainer_needle(const RlView *const v)
 {
