@@ -187,6 +187,11 @@ def mixed(wav, rng) -> np.ndarray:
     return (0.9 * wav / max(1.0, np.abs(wav).max())).astype(np.float32)
 
 
+def turn(letter: str, number: int) -> int:
+    """Whose turn it is among the styles. The first fourteen cases of D passed over every other one."""
+    return number if letter == "e" else (2 * number + (number >= 14)) // 3
+
+
 def lettered(letter: str, number: int, build: Path, folder: Path) -> None:
     half = "ed".index(letter)
     rng = np.random.default_rng([13 + half, number])
@@ -194,7 +199,7 @@ def lettered(letter: str, number: int, build: Path, folder: Path) -> None:
         kept = [f for f in generator_g.families() if generator_g.is_kept(f)]
         generator_g.case_of(f"d{number:03d}", kept[number * 29 % len(kept)], 75.0, [17, number], build, folder)
         return
-    group = list(BOOK)[(number if letter == "e" else number * 2 // 3) % len(BOOK)]
+    group = list(BOOK)[turn(letter, number) % len(BOOK)]
     style = BOOK[group]
     name = str(rng.choice(style[0].split()))
     chart = NEW.get(name) or (PRESETS / f"{name}.chart").read_text()
