@@ -20,12 +20,14 @@ struct RlEar {
   uint8_t     symbol[2];
   int         hop; /* of the step, 0 or 1 */
   int         chorus, last_bar, last_beat;
-  double      quiet; /* seconds in which nothing sounded */
+  double      quiet;    /* seconds in which nothing sounded */
+  bool        believed; /* the place, since it last broke */
 };
 
 static const double lag         = 0.15; /* seconds that the chords heard are behind */
 static const double tempo_least = 50, tempo_most = 220;
-static const double sure_least = 0.8, mass_least = 0.5, held_least = 4, quiet_most = 3;
+static const double sure_first = 0.95, sure_least = 0.85; /* to be believed, and from then on */
+static const double mass_least = 0.5, held_least = 4, quiet_most = 3;
 
 static size_t
 aligned(const size_t bytes)
@@ -96,18 +98,19 @@ static void
 figures_fill(const RlEar *const ear, float figure[RL_FIGURES])
 {
   const RlKeeper *const k               = &ear->keeper;
-  const RlMargins       margin          = rl_rivals_margins(&ear->rivals, k->shown.lean);
+  const RlRivals *const r               = &ear->rivals;
+  const RlMargin        two             = rl_rivals_margin(r, k->shown.lean, 2);
   const float           all[RL_FIGURES] = {
-              [RL_FIGURE_MASS]   = log_odds(k->mass),
-              [RL_FIGURE_TRUST]  = log_odds(k->trust),
-              [RL_FIGURE_HELD]   = (float)log(1 + k->held),
-              [RL_FIGURE_BARS]   = (float)k->versus_bars,
-              [RL_FIGURE_ANY]    = (float)k->versus_any,
-              [RL_FIGURE_HALF]   = margin.half,
-              [RL_FIGURE_WHOLE]  = margin.whole,
-              [RL_FIGURE_CHORDS] = margin.chords,
-              [RL_FIGURE_ONSETS] = ear->rivals.onset[RL_RIVAL_SELF],
-              [RL_FIGURE_LEAN]   = k->shown.lean == RL_LEAN_ON ? 0 : 1,
+              [RL_FIGURE_MASS]       = log_odds(k->mass),
+              [RL_FIGURE_TRUST]      = log_odds(k->trust),
+              [RL_FIGURE_HELD]       = (float)log(1 + k->held),
+              [RL_FIGURE_BARS]       = (float)k->versus_bars,
+              [RL_FIGURE_ANY]        = (float)k->versus_any,
+              [RL_FIGURE_ONSETS]     = r->onset[RL_RIVAL_SELF],
+              [RL_FIGURE_HALF]       = rl_rivals_margin(r, k->shown.lean, 0.5).all,
+              [RL_FIGURE_BEAT]       = rl_rivals_margin(r, k->shown.lean, 1).all,
+              [RL_FIGURE_TWO]        = two.all,
+              [RL_FIGURE_TWO_CHORDS] = two.chords,
   };
   memcpy(figure, all, sizeof(all));
 }
@@ -120,15 +123,18 @@ is_over(const RlEar *const ear)
   return ear->quiet > fmin(bar, quiet_most);
 }
 
-/* A person's word is believed, and a place known from before as long as the filter agrees. */
+/* A person's word is believed, and a place known from before as long as the filter agrees. A place
+   that was believed once stays so until it breaks or doubts become strong: evidence for it fades.
+ */
 static double
-sure_now(const RlEar *const ear, const double likely)
+sure_now(RlEar *const ear, const double likely)
 {
   const RlKeeper *const k     = &ear->keeper;
   const bool            agree = k->mass > 0.8 && k->trust > 0.6 && k->versus_bars > -8;
   const bool            given = k->told > 0 || (k->expected > 0 && agree);
-  const bool            may = likely >= sure_least && k->mass > mass_least && k->held >= held_least;
-  return is_over(ear) ? 0 : given ? k->mass : may ? likely : 0;
+  const bool            may   = k->mass > mass_least && k->held >= held_least;
+  ear->believed               = may && likely >= (ear->believed ? sure_least : sure_first);
+  return is_over(ear) ? 0 : given ? k->mass : ear->believed ? likely : 0;
 }
 
 static void

@@ -13,6 +13,14 @@ rl_rivals_forget(RlRivals *const r)
   memset(r, 0, sizeof(*r));
 }
 
+/* What the bass says of a place. */
+static float
+bass_word(const RlLattice *const l, const double at, const RlEvidence *const e)
+{
+  const RlScoreBeat *const beat = &l->score->beat[((int)floor(at) + l->beats) % l->beats];
+  return logf(e->bass[beat->stand * RL_SCORE_CHORDS_MAX + beat->chord]);
+}
+
 void
 rl_rivals_step(RlRivals *const r, const RlLattice *const l, const RlPointer shown,
                const RlEvidence *const evidence)
@@ -23,6 +31,7 @@ rl_rivals_step(RlRivals *const r, const RlLattice *const l, const RlPointer show
     place.at += off[k];
     const RlWord word = rl_lattice_word(l, place, evidence);
     r->onset[k]       = r->onset[k] * keep + word.onset;
+    r->bass[k]        = r->bass[k] * keep + bass_word(l, place.at, evidence);
     for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
       r->chord[k][lean] = r->chord[k][lean] * keep + word.chord[lean];
     }
@@ -35,19 +44,18 @@ most_of(const float v[RL_EAR_LEANS])
   return fmaxf(v[RL_LEAN_ON], fmaxf(v[RL_LEAN_AHEAD], v[RL_LEAN_BEHIND]));
 }
 
-RlMargins
-rl_rivals_margins(const RlRivals *const r, const int lean)
+RlMargin
+rl_rivals_margin(const RlRivals *const r, const int lean, const double beats)
 {
-  const float own = r->chord[RL_RIVAL_SELF][lean], hits = r->onset[RL_RIVAL_SELF];
-  RlMargins   m = {1e9F, 1e9F, 1e9F};
+  const int   self  = RL_RIVAL_SELF;
+  const float other = r->onset[self] + r->bass[self];
+  RlMargin    least = {HUGE_VALF, HUGE_VALF};
   for (int k = 0; k < RL_RIVALS; ++k) {
-    const float chords = own - most_of(r->chord[k]), all = chords + hits - r->onset[k];
-    if (off[k] != floor(off[k])) {
-      m.half = fminf(m.half, all);
-    } else if (k != RL_RIVAL_SELF) {
-      m.whole  = fminf(m.whole, all);
-      m.chords = fminf(m.chords, chords);
+    const float chords = r->chord[self][lean] - most_of(r->chord[k]);
+    if (fabs(off[k]) == beats) {
+      least.chords = fminf(least.chords, chords);
+      least.all    = fminf(least.all, chords + other - r->onset[k] - r->bass[k]);
     }
   }
-  return m;
+  return least;
 }

@@ -12,15 +12,14 @@ enum { RL_RIVALS = 7, RL_RIVAL_SELF = 3 };
 
 /** Nepers, fading over 20 s. */
 typedef struct {
-  float onset[RL_RIVALS], chord[RL_RIVALS][RL_EAR_LEANS];
+  float onset[RL_RIVALS], bass[RL_RIVALS], chord[RL_RIVALS][RL_EAR_LEANS];
 } RlRivals;
 
-/** How much clearer than the clearest rival, in nepers: of all that is heard, against those less
-   than a beat away and those at whole beats; and of the chords alone. Negative: a rival is clearer.
- */
+/** How much clearer than the clearer one of the two rivals at a distance, in nepers: of all that is
+    heard, and of the chords alone. Negative: a rival is clearer. */
 typedef struct {
-  float half, whole, chords;
-} RlMargins;
+  float all, chords;
+} RlMargin;
 
 void rl_rivals_forget(RlRivals *rivals);
 
@@ -28,6 +27,7 @@ void rl_rivals_forget(RlRivals *rivals);
 void rl_rivals_step(RlRivals *rivals, const RlLattice *lattice, RlPointer shown,
                     const RlEvidence *evidence);
 
-RlMargins rl_rivals_margins(const RlRivals *rivals, int lean);
+/** `beats` away, before or after: 0.5, 1 or 2. `lean`: the one of the place that is shown. */
+RlMargin rl_rivals_margin(const RlRivals *rivals, int lean, double beats);
 
 #endif

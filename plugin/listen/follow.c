@@ -12,7 +12,7 @@ static const float  silence_level = 1e-4F;                /* of full scale: -80 
 static const double silence_ends = 8, silence_claims = 1; /* and four felt beats */
 static const double waver_mass = 0.5, waver_most = 2;     /* the ear's own measure; seconds */
 static const double song_slack = 0.02, lost_after = 2, late_said = 5, news_each = 0.1;
-static const double reckoned_most = 12; /* seconds before the first claim */
+static const double reckoned_most = 18; /* seconds before the first claim */
 static const double tuned_after = 8, key_patience = 2, key_enough = 0.9;
 static const double cents_slack = 0.75, sure_steps = 20, steps_each = 50; /* reports a second */
 

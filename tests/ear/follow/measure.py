@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-COLUMNS = 23    # of what `follow` prints
+LIKELY = 12     # column of what `follow` prints; the figures it rests on come after it
 BREAK = 0.07    # seconds that a beat may be off
 SETTLED = 25.0  # seconds after which the bar must be right
 
@@ -26,7 +26,12 @@ def run(command: list) -> str:
 
 def follow(build: Path, path: Path, key: int) -> np.ndarray:
     out = run([build / "follow", path.with_suffix(".chart"), path.with_suffix(".wav"), key])
-    return np.array(out.split(), float).reshape(-1, COLUMNS)
+    return np.array(out.split(), float).reshape(out.count("\n"), -1)
+
+
+def held(report: np.ndarray) -> np.ndarray:
+    """Where the ear would claim a bar if it were likely enough: as sure_now() in core/ear/ear.c, but for a song's end."""
+    return (report[:, 6] > 0.5) & (report[:, 11] >= 4)
 
 
 def beats_said(report: np.ndarray) -> np.ndarray:
@@ -81,11 +86,11 @@ def song_measure(case: dict, report: np.ndarray) -> dict:
         lock = edges[gaps[0]] - start if len(gaps) else np.nan
     out = {"F": f_measure(said[(said > 5) & (said > start - BREAK) & (said < beats[-1, 0] + BREAK)], wanted),
            "bar25": right[late].mean() if late.any() else np.nan, "lock": lock,
-           "claim": sure[form].mean(), "claimed": int(sure.sum()), "wrong": int((sure & ~right & (form | (case["lead"] == 0))).sum())}
+           "claim": sure[form].mean(), "claim25": sure[late].mean() if late.any() else np.nan, "claimed": int(sure.sum()), "wrong": int((sure & ~right & (form | (case["lead"] == 0))).sum())}
     after = report[:, 0] > 30
     out["key"] = (report[after, 8] == case["key"]).mean()
     out["cents"] = np.abs(report[after, 7] - case["cents"]).mean()
-    out["pairs"] = np.stack([report[form, 4], right[form]], 1)[::10]
+    out["pairs"] = np.stack([report[form, LIKELY], right[form]], 1)[::10]
     return out
 
 
@@ -103,7 +108,7 @@ def measure(build: Path, path: Path, heard: bool, peer: bool) -> dict:
     report = follow(build, path, -1 if heard else case["key"])
     if case["kind"] != "song":
         return {"name": case["name"], "group": case["group"], "kind": case["kind"], "claim": (report[:, 4] > 0).mean(),
-                "pairs": np.stack([report[:, 4], np.zeros(len(report))], 1)[::10]}
+                "pairs": np.stack([report[:, LIKELY], np.zeros(len(report))], 1)[::10]}
     out = {"name": case["name"], "group": case["group"], "kind": "song", "note": f"{case['note']} {case['bpm']}"} | song_measure(case, report)
     if peer:
         out["aubio"] = aubio(path, case)
@@ -115,13 +120,13 @@ def line(name: str, cases: list) -> str:
     locks = [c["lock"] if c["lock"] == c["lock"] else 99.0 for c in cases]
     wrong = sum(c["wrong"] for c in cases) / max(1, sum(c["claimed"] for c in cases))
     return (f"{name:20s} {len(cases):3d}  {mean('F'):.3f} {mean('aubio'):.3f}  {mean('bar25'):.3f} {min(c['bar25'] for c in cases):.2f}"
-            f"  {np.median(locks):5.1f} {np.quantile(locks, 0.9):5.1f}  {mean('claim'):.3f} {wrong:.4f}"
+            f"  {np.median(locks):5.1f} {np.quantile(locks, 0.9):5.1f}  {mean('claim'):.3f} {mean('claim25'):.3f} {wrong:.4f}"
             f"  {np.mean([c['key'] > 0.95 for c in cases]):.2f} {np.mean([c['cents'] < 5 for c in cases]):.2f}")
 
 
 def table(results: list) -> None:
     songs = [r for r in results if r["kind"] == "song"]
-    print("group                  n      F aubio  bar25 worst  lock   p90  claim  wrong   key tuned")
+    print("group                  n      F aubio  bar25 worst  lock   p90  claim  cl25  wrong    key tuned")
     for group in sorted({r["group"] for r in songs}):
         print(line(group, [r for r in songs if r["group"] == group]))
     print(line("all songs", songs)) if songs else None
@@ -141,14 +146,16 @@ def png_write(path: str, grey: np.ndarray) -> None:
 
 
 def diagram(pairs: np.ndarray, path: str) -> None:
-    """From left to right `sure` in ten bins, upwards the share that was right; a line where both agree."""
+    """From left to right how likely the bar was said to be right, in ten bins; upwards, grey, the share that was right, and black how much
+    of the time it was said; a line where both agree."""
     size, bin_size = 400, 40
     grey = np.full((size, size), 255)
     for i in range(10):
-        here = pairs[(pairs[:, 0] > i / 10) & (pairs[:, 0] <= (i + 1) / 10 + 1e-9)]
+        here = pairs[(pairs[:, 0] >= i / 10) & ((pairs[:, 0] < (i + 1) / 10) | (i == 9))]
         if len(here):
-            print(f"sure {i / 10:.1f} to {(i + 1) / 10:.1f}: right {here[:, 1].mean():.4f} of {len(here)}")
-            grey[size - round(size * here[:, 1].mean()):, i * bin_size + 3:(i + 1) * bin_size - 3] = 150
+            print(f"likely {i / 10:.1f} to {(i + 1) / 10:.1f}: right {here[:, 1].mean():.4f} of {len(here)}")
+            grey[size - round(size * here[:, 1].mean()):, i * bin_size + 3:(i + 1) * bin_size - 3] = 180
+            grey[size - round(size * len(here) / len(pairs)):, i * bin_size + 14:(i + 1) * bin_size - 14] = 40
     along = np.arange(size)
     grey[size - 1 - along, along] = 0
     grey[[0, -1], :] = grey[:, 0] = grey[:, -1] = 0
