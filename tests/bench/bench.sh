@@ -40,6 +40,7 @@ line 'run(), rolling, 64 frames, nothing to tell' "$quiet" ' (aim: at most 600)'
 line 'run(), a full report in every block' "$(between reports)" ' (aim: at most 2500)'
 line 'run(), the same from a host that counts ticks' "$(between ticks)" ' (aim: at most 2500)'
 line 'run(), the player heard, 64 frames on average' "$(between hears)" ''
+line 'run(), a song followed by ear, the audio thread' "$(between listens)" ''
 line 'run(), nothing to tell, OSC on' "$(between air)" ''
 changes=$(($(counted changes 36900) - $(counted changes 400) - 36500 * quiet))
 line 'a beat that brings another chord' "$((changes / 100 + quiet))" ' (aim: at most 8000; 100 beats)'
