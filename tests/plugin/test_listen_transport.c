@@ -3,6 +3,7 @@
    start are heeded. */
 #include "ear_scene.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -133,6 +134,45 @@ parked_at_a_place_heard_before_it_is_shown(void **const state)
   ear_end(&e);
 }
 
+/* How loud the plugin's output gets in so many seconds. */
+static double
+loudest(Ear *const e, const double seconds)
+{
+  double most = 0;
+  for (double at = 0; at < seconds; at += BLOCK / e->rate) {
+    ear_block(e, BLOCK);
+    const float *const out = rl_host_audio(e->s.host, "out_left");
+    for (int i = 0; i < BLOCK; ++i) {
+      most = fmax(most, fabs((double)out[i]));
+    }
+  }
+  return most;
+}
+
+/* Parked, the music stands by this clock too: nothing sounds until a take is listened to, and the
+   place stays. Once the host rolls there is the track alone again. */
+static void
+parked_a_take_is_listened_to(void **const state)
+{
+  Ear e;
+  (void)state;
+  ear_begin(&e);
+  ear_find(&e, 20);
+  ear_play(&e, 2);
+  e.rolls = false;
+  ear_play(&e, 1);
+  const double parked = ear_shown(&e);
+  assert_true(ear_placed(&e) && loudest(&e, 0.5) == 0);
+  scene_send(&e.s, 0, "hear_take",
+             "play: Ferry\n\nX:1\nT:Ferry\nM:4/4\nL:1/1\nQ:1/4=60\nK:C\nc|\n");
+  assert_true(loudest(&e, 1) > 0.02);
+  NEAR(ear_shown(&e), parked, 1e-6);
+  e.rolls = e.silent = true;
+  loudest(&e, 0.1);
+  assert_true(loudest(&e, 0.5) == 0);
+  ear_end(&e);
+}
+
 static void
 a_host_that_stands_while_sound_comes_in_is_no_stop(void **const state)
 {
@@ -169,6 +209,7 @@ main(void)
     cmocka_unit_test(before_what_was_heard_it_waits_for_the_known_place),
     cmocka_unit_test(a_stop_parks_it_and_a_start_goes_on),
     cmocka_unit_test(parked_at_a_place_heard_before_it_is_shown),
+    cmocka_unit_test(parked_a_take_is_listened_to),
     cmocka_unit_test(a_host_that_stands_while_sound_comes_in_is_no_stop),
   };
   enum { ALL = sizeof(tests) / sizeof(tests[0]), FEW = 1 };
