@@ -157,8 +157,8 @@ fields_draw(const RlScene *const s)
   char                words[RL_PATH_SIZE + 8];
   char                name[RL_FIND_NAME_SIZE];
   const int           listed = rl_view_charts_listed(v);
-  const bool          up =
-    listed && v->charts.list->entry[rl_view_listed_chart(v, 0)].kind == RL_ENTRY_PARENT;
+  const bool          up     = v->charts.list && listed &&
+                  v->charts.list->entry[rl_view_listed_chart(v, 0)].kind == RL_ENTRY_PARENT;
   for (int i = 0; i < s->layout->spots; ++i) {
     const RlSpot *const spot = &s->layout->spot[i];
     if (spot->action.kind == RL_ACTION_FIND) {
