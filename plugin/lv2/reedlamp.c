@@ -148,6 +148,7 @@ cleanup(const LV2_Handle handle)
   unplugged_say(self);
   rl_document_free(self->processor.retired);
   rl_document_free(self->processor.snapshot);
+  free(self->processor.picture);
   rl_document_close(&self->document);
   free(self);
 }

@@ -65,11 +65,7 @@ snapshot_adopt(RlProcessor *const p)
   if (grown && p->read) {
     rl_processor_settings_read(p);
   }
-  if (next->pictured != p->pictured) {
-    p->pictured   = next->pictured;
-    p->picture_at = 0;
-    p->tell |= RL_TELL_PICTURE;
-  }
+  p->tell |= rl_outbox_has_picture(p->outbox) ? RL_TELL_PICTURE : 0U;
   rl_midi_out_stop(&p->midi_out);
   ++p->changes;
   snapshot_retire(p);

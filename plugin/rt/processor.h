@@ -59,7 +59,8 @@ typedef struct {
   RlAudition          audition;
   RlTrackOut          track;
   bool                hears; /* the player, or the track for takes: harp_ear.busy, track.wanted */
-  uint32_t            pictured, picture_at; /* of the snapshot's, told up to that column */
+  RlPicture          *picture;    /* being told; NULL: none is */
+  uint32_t            picture_at; /* up to that column */
   RlNotify            notify;
   RlSnapshot         *snapshot;
   RlSnapshot         *retired; /* to be freed by the worker as soon as the ring has room */

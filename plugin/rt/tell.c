@@ -53,13 +53,28 @@ rl_processor_heed(RlProcessor *const p, const int64_t frame, const int64_t frame
   return passes;
 }
 
+/* The one that is told whole, or that another one waits behind, goes back; the next one comes. */
+static void
+picture_change(RlProcessor *const p)
+{
+  const RlAskHead head = {RL_ASK_FREE_PICTURE, 0, sizeof(p->picture), 0};
+  if (!p->picture || rl_processor_ask(p, head, &p->picture)) {
+    p->picture    = rl_outbox_picture_pop(p->outbox);
+    p->picture_at = 0;
+    p->tell &= p->picture ? ~0U : ~RL_TELL_PICTURE;
+  }
+}
+
 /* A part of it in each block, so that no block has much to say. */
 static void
 picture_tell(RlProcessor *const p, const int64_t frame)
 {
-  p->picture_at += rl_notify_picture(&p->notify, frame, &p->snapshot->picture, p->picture_at);
-  if ((int)p->picture_at >= p->snapshot->picture.columns) {
-    p->tell &= ~RL_TELL_PICTURE;
+  if (!p->picture || (int)p->picture_at >= p->picture->columns ||
+      rl_outbox_has_picture(p->outbox)) {
+    picture_change(p);
+  }
+  if (p->picture && (int)p->picture_at < p->picture->columns) {
+    p->picture_at += rl_notify_picture(&p->notify, frame, p->picture, p->picture_at);
   }
 }
 

@@ -14,7 +14,8 @@ typedef enum {
   RL_ASK_HAND,     /**< another harp, player or key; body: RlHand */
   RL_ASK_BAR_ONE,  /**< "bar one is now" was said; body: RlBarOne */
   RL_ASK_TAKE,     /**< something of a take; body: RlTakeEvent */
-  RL_ASK_FREE      /**< a snapshot is no longer used; body: RlSnapshot * */
+  RL_ASK_FREE,     /**< a snapshot is no longer used; body: RlSnapshot * */
+  RL_ASK_FREE_PICTURE /**< a picture is told; body: RlPicture * */
 } RlAsk;
 
 /** The head of a request. */

@@ -52,8 +52,6 @@ typedef struct {
   char         chart_file[RL_PATH_SIZE];
   char         osc_to[RL_ADDRESS_SIZE];
   char         problem[RL_PROBLEM_SIZE];
-  unsigned     pictured; /**< another number: somebody has asked for `picture` */
-  RlPicture    picture;
 } RlSnapshot;
 
 /** The value of a text property, NUL-terminated. */
@@ -62,15 +60,35 @@ const char *rl_snapshot_text(const RlSnapshot *snapshot, RlProperty property);
 /** The key the song sounds in with that value of the song_key port. */
 RlKey rl_snapshot_key(const RlSnapshot *snapshot, int song_key);
 
-/** Where the newest snapshot waits for the audio thread; NULL: nothing new. */
-typedef _Atomic(RlSnapshot *) RlOutbox;
+/** What waits for the audio thread; NULL: nothing new. */
+typedef struct {
+  _Atomic(RlSnapshot *) newest;
+  _Atomic(RlPicture *)  picture; /**< somebody has asked for it; a snapshot comes after it */
+} RlOutbox;
 
 /** Takes the newest snapshot, NULL if nothing is new. The caller owns it; it goes back by
     RL_ASK_FREE. Real-time safe. */
 static inline RlSnapshot *
 rl_outbox_pop(RlOutbox *const outbox)
 {
-  return atomic_load_explicit(outbox, memory_order_relaxed) ? atomic_exchange(outbox, NULL) : NULL;
+  return atomic_load_explicit(&outbox->newest, memory_order_relaxed)
+           ? atomic_exchange(&outbox->newest, NULL)
+           : NULL;
+}
+
+/** Is somebody to be told of a picture? Real-time safe. */
+static inline bool
+rl_outbox_has_picture(RlOutbox *const outbox)
+{
+  return atomic_load_explicit(&outbox->picture, memory_order_relaxed);
+}
+
+/** Takes it, NULL if there is none. The caller owns it; it goes back by RL_ASK_FREE_PICTURE.
+    Real-time safe. */
+static inline RlPicture *
+rl_outbox_picture_pop(RlOutbox *const outbox)
+{
+  return atomic_exchange(&outbox->picture, NULL);
 }
 
 #endif

@@ -49,6 +49,21 @@ take_hear(RlDocument *const document)
   return rl_practice_hear(document, &event) || taken;
 }
 
+static void
+picture_return(RlDocument *const document)
+{
+  RlPicture *told;
+  memcpy(&told, document->body, sizeof(told));
+  free(told);
+}
+
+/* The hand is the audio thread's, and what it gives back is gone. */
+static bool
+outlasts_session(const uint32_t ask)
+{
+  return ask == RL_ASK_HAND || ask == RL_ASK_FREE || ask == RL_ASK_FREE_PICTURE;
+}
+
 /* True if anything has changed that the audio thread must know. What was asked before a session was
    restored no longer counts: the session replaces it. */
 static bool
@@ -56,7 +71,7 @@ body_answer(RlDocument *const document, const RlAskHead *const head)
 {
   const RlProperty property = (RlProperty)head->property;
   const bool       stale    = head->session != document->master.bar_one_version;
-  if (stale && head->ask != RL_ASK_HAND && head->ask != RL_ASK_FREE) {
+  if (stale && !outlasts_session(head->ask)) {
     return false;
   }
   switch (head->ask) {
@@ -79,6 +94,9 @@ body_answer(RlDocument *const document, const RlAskHead *const head)
     return take_hear(document);
   case RL_ASK_FREE:
     snapshot_return(document);
+    return false;
+  case RL_ASK_FREE_PICTURE:
+    picture_return(document);
     return false;
   default:
     return false;

@@ -106,16 +106,21 @@ rl_lifts_picture(RlLifts *const l, const RlSlice title)
   return found ? *found : NULL;
 }
 
-/* Told from the next snapshot. */
+/* A copy of it is told, since another take may get this title meanwhile. */
 static void
 picture_ask(RlDocument *const document, const RlSlice title)
 {
   RlPicture **const found = picture_find(&document->lifts, title);
-  if (found) {
-    document->master.picture = **found;
-    ++document->master.pictured;
+  RlPicture *const  copy  = found ? (RlPicture *)malloc(sizeof(*copy)) : NULL;
+  if (copy) {
+    memcpy(copy, *found, sizeof(*copy));
+    free(atomic_exchange(&document->pool.outbox.picture, copy));
   }
-  rl_setting_problem(document, RL_ABOUT_TAKE, found ? "" : rl_lift_no_picture);
+  rl_setting_problem(
+    document, RL_ABOUT_TAKE,
+    copy    ? ""
+    : found ? "lift: not enough memory for the picture; close another program and ask again"
+            : rl_lift_no_picture);
 }
 
 /* ---- the property ---- */

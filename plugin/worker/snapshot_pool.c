@@ -14,7 +14,8 @@ rl_snapshot_pool_open(RlSnapshotPool *const pool)
 void
 rl_snapshot_pool_close(RlSnapshotPool *const pool)
 {
-  free(atomic_exchange(&pool->outbox, NULL));
+  free(atomic_exchange(&pool->outbox.newest, NULL));
+  free(atomic_exchange(&pool->outbox.picture, NULL));
   free(pool->reserve);
   pool->reserve = NULL;
 }
@@ -36,7 +37,7 @@ snapshot_get(RlSnapshotPool *const pool)
   RlSnapshot *snapshot = pool->reserve;
   pool->reserve        = NULL;
   snapshot             = snapshot ? snapshot : (RlSnapshot *)malloc(sizeof(RlSnapshot));
-  return snapshot ? snapshot : atomic_exchange(&pool->outbox, NULL);
+  return snapshot ? snapshot : atomic_exchange(&pool->outbox.newest, NULL);
 }
 
 void
@@ -46,6 +47,6 @@ rl_snapshot_pool_put(RlSnapshotPool *const pool, const RlSnapshot *const master)
   pool->due                  = !snapshot;
   if (snapshot) {
     memcpy(snapshot, master, sizeof(*snapshot));
-    rl_snapshot_pool_return(pool, atomic_exchange(&pool->outbox, snapshot));
+    rl_snapshot_pool_return(pool, atomic_exchange(&pool->outbox.newest, snapshot));
   }
 }

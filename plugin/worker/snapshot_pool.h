@@ -9,7 +9,7 @@
 
 /** Zeroed at the beginning. */
 typedef struct {
-  RlOutbox    outbox;  /**< the newest snapshot, as long as the audio thread has not taken it */
+  RlOutbox    outbox;  /**< what the audio thread has not taken yet */
   RlSnapshot *reserve; /**< NULL while it is on its way */
   bool        due;     /**< there was none to hand over */
 } RlSnapshotPool;

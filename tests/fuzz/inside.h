@@ -115,7 +115,7 @@ instance_open(Instance *const i, const bool mono)
   memcpy(&i->document, document_of(i->processor), sizeof(i->document));
   i->worked = false;
   DEMAND(!i->document.unread_chart && !i->document.unread_plan && !i->document.plan &&
-         i->document.pool.reserve && !atomic_load(&i->document.pool.outbox));
+         i->document.pool.reserve && !atomic_load(&i->document.pool.outbox.newest));
 }
 
 /* Frees the snapshots on their way back to the worker and forgets everything else that was asked.
@@ -179,7 +179,7 @@ instance_reset(Instance *const i, const uint32_t at)
   audition_take_back(processor);
   if (i->worked) {
     rl_document_free(processor->retired);
-    rl_document_free(atomic_exchange(&document->pool.outbox, NULL));
+    rl_document_free(atomic_exchange(&document->pool.outbox.newest, NULL));
     rl_document_free(document->pool.reserve);
     free(document->unread_chart);
     free(document->unread_plan);
