@@ -24,9 +24,8 @@ typedef struct {
   RlPhrase        phrase;
   RlAbcError      error;
   RlVoiceHow      how;
-  RlRecord        record; /* `sound` NULL: none */
-  RlAuditionLoan *loan;   /* NULL: nothing is to be heard */
-  char            text[RL_PLAN_MAX + 1];
+  RlRecord        record;                 /* `sound` NULL: none */
+  RlAuditionLoan *loan;                   /* NULL: nothing is to be heard */
   char            words[RL_PROBLEM_SIZE]; /* what is wrong; empty: nothing */
 } Job;
 
@@ -209,10 +208,10 @@ sound_make(Job *const job, const RlAuditioner *const a)
 }
 
 static void
-job_do(Job *const job, const RlAuditioner *const a)
+job_do(Job *const job, const char *const asked, const RlAuditioner *const a)
 {
   const char   *why;
-  const RlSlice text = rl_slice(job->text);
+  const RlSlice text = rl_slice(asked);
   if (rl_slice_bad_byte(text) >= 0) {
     wrong(job, "no text in UTF-8; send it as one");
   } else if (!rl_hear_take_read(text, &job->take, &why)) {
@@ -237,23 +236,25 @@ lend(RlAuditioner *const a, RlAuditionLoan *const loan)
 static void
 answer(RlAuditioner *const a, RlDocument *const document)
 {
-  Job *const job = (Job *)malloc(sizeof(Job));
-  if (!job) {
-    a->heeded = rl_document_hear_take(document, NULL);
+  char *const text = rl_document_hear_take(document, &a->heeded);
+  Job *const  job  = (Job *)malloc(sizeof(Job));
+  if (!job || !text) {
+    free(job);
+    free(text);
     rl_document_problem(document, RL_ABOUT_HEAR_TAKE, no_memory_at_all);
     return;
   }
   job->loan     = NULL;
   job->record   = (RlRecord){0};
   job->words[0] = '\0';
-  a->heeded     = rl_document_hear_take(document, job->text);
-  job_do(job, a);
+  job_do(job, text, a);
   if (job->loan) {
     lend(a, job->loan);
   }
   rl_document_problem(document, RL_ABOUT_HEAR_TAKE, job->words); /* the snapshot after the loan */
   free(job->record.sound);
   free(job);
+  free(text);
 }
 
 /* What has come back is freed. */
@@ -292,7 +293,7 @@ rl_auditioner_work(RlAuditioner *const a, RlDocument *const document)
 {
   pthread_mutex_lock(&a->lock);
   fetch(a, document);
-  if (rl_document_hear_take(document, NULL) != a->heeded) {
+  if (rl_document_hear_takes(document) != a->heeded) {
     call_in(a);
     if (!a->out) {
       answer(a, document);

@@ -28,7 +28,7 @@ typedef struct {
   pthread_mutex_t lock; /* of what follows; never the audio thread */
   double          rate;
   RlRecordSource  records;
-  unsigned        heeded; /* of what was asked, as rl_document_hear_take() counts */
+  unsigned        heeded; /* of what was asked, as rl_document_hear_takes() counts */
   uint32_t        number; /* of the newest */
   bool            out;    /* it is lent */
 } RlAuditioner;

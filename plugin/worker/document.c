@@ -175,15 +175,23 @@ rl_document_form(RlDocument *const document, RlForm *const form)
 }
 
 unsigned
-rl_document_hear_take(RlDocument *const document, char *const text)
+rl_document_hear_takes(RlDocument *const document)
 {
   pthread_mutex_lock(&document->lock);
   const unsigned asked = document->hear_takes;
-  if (text) {
-    memcpy(text, document->hear_take, sizeof(document->hear_take));
-  }
   pthread_mutex_unlock(&document->lock);
   return asked;
+}
+
+char *
+rl_document_hear_take(RlDocument *const document, unsigned *const asked)
+{
+  pthread_mutex_lock(&document->lock);
+  char *const text    = document->hear_take;
+  *asked              = document->hear_takes;
+  document->hear_take = NULL;
+  pthread_mutex_unlock(&document->lock);
+  return text;
 }
 
 void
@@ -273,6 +281,7 @@ rl_document_close(RlDocument *const document)
   free(document->unread_chart);
   free(document->unread_plan);
   free(document->plan);
+  free(document->hear_take);
   rl_lifts_close(&document->lifts);
   pthread_mutex_destroy(&document->lock);
 }

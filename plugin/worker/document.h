@@ -33,9 +33,9 @@ typedef struct RlDocument {
   RlProblems      problems;
   int             unread_rules; /**< RlSession.chart_rules of `unread_chart` */
   char           *unread_chart,
-    *unread_plan; /**< restored texts that could not be read: saved as they came */
-  char     hear_take[RL_PLAN_MAX + 1]; /**< what somebody wants to hear, as it came last */
-  unsigned hear_takes;                 /**< so many have come */
+    *unread_plan;      /**< restored texts that could not be read: saved as they came */
+  char    *hear_take;  /**< what somebody wants to hear, as it came last; NULL: nothing */
+  unsigned hear_takes; /**< so many have come */
   char     body[RL_PROPERTY_MOST + 1]; /**< of a request being answered */
 } RlDocument;
 
@@ -70,9 +70,12 @@ bool rl_document_texts(RlDocument *document, RlDocumentTexts *texts);
 /** Copies the form; returns its RlSnapshot.version[RL_CHART]. */
 unsigned rl_document_form(RlDocument *document, RlForm *form);
 
-/** How often somebody has asked to hear something, and what was asked last: copied into `text`
-    (RL_PLAN_MAX + 1 bytes), which may be NULL. */
-unsigned rl_document_hear_take(RlDocument *document, char *text);
+/** How often somebody has asked to hear something. */
+unsigned rl_document_hear_takes(RlDocument *document);
+
+/** What was asked last, once: the caller frees it. NULL: there was no memory for it. `asked` gets
+    how often somebody had asked by then. */
+char *rl_document_hear_take(RlDocument *document, unsigned *asked);
 
 /** What is wrong about something that is no property, empty for nothing: it joins the problem. */
 void rl_document_problem(RlDocument *document, RlAbout about, const char *text);

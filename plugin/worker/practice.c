@@ -143,26 +143,28 @@ title_write(const RlForm *const form, RlText *const to)
 static void
 file_look(RlDocument *const document, const char *const path, const char *const title)
 {
-  RlPractice *const p     = &document->practice;
-  char *const       bytes = (char *)malloc(RL_PRACTICE_FILE_MOST);
+  RlSnapshot *const m     = &document->master;
+  char *const       bytes = (char *)malloc(RL_PRACTICE_FILE_MOST + sizeof(m->practice));
+  char *const       kept  = bytes ? bytes + RL_PRACTICE_FILE_MOST : NULL;
   int               damaged;
-  p->read = true;
+  document->practice.read = true;
   if (!bytes) {
     return; /* the next time */
   }
-  RlText    text  = rl_text_in(p->text, sizeof(p->text));
+  memcpy(kept, m->practice, sizeof(m->practice));
+  RlText    text  = rl_text_in(m->practice, sizeof(m->practice));
   const int first = lines_add(&text, rl_practice_file_read(path, bytes), title, &damaged);
-  RlSlice   own   = rl_slice(document->master.practice), line;
-  free(bytes);
+  RlSlice   own   = rl_slice(kept), line;
   while (rl_practice_line_next(&own, &line)) {
     char   found[RL_PRACTICE_LINE_SIZE];
     RlText to = rl_text_in(found, sizeof(found));
     rl_text_add_slice(&to, line);
-    if (!strstr(p->text, found)) {
+    if (!strstr(m->practice, found)) {
       line_add(&text, line);
     }
   }
-  rl_setting_text(document, RL_PRACTICE, rl_slice(p->text));
+  free(bytes);
+  ++m->version[RL_PRACTICE];
   if (damaged) {
     damage_say(document, " of practice.txt", first, damaged);
   }
@@ -243,20 +245,19 @@ rl_practice_tell(const RlDocument *const document, char to[RL_PRACTICE_TOLD_SIZE
 static void
 line_keep(RlDocument *const document, const RlPracticeLine *const l)
 {
-  RlPractice *const p = &document->practice;
+  RlSnapshot *const m = &document->master;
   char              buffer[RL_PRACTICE_LINE_SIZE], path[RL_PRACTICE_PATH_SIZE];
   RlText            line  = rl_text_in(buffer, sizeof(buffer));
   RlText            where = rl_text_in(path, sizeof(path));
   rl_practice_line_write(l, &line);
   rl_practice_file_path(&where);
   rl_setting_problem(document, RL_ABOUT_PRACTICE, "");
-  if (!p->read) {
+  if (!document->practice.read) {
     file_look(document, path, l->title);
   }
-  RlText text = rl_text_in(p->text, sizeof(p->text));
-  rl_text_add(&text, document->master.practice);
+  RlText text = {m->practice, sizeof(m->practice), strlen(m->practice)};
   line_add(&text, (RlSlice){line.to, line.used - 1});
-  rl_setting_text(document, RL_PRACTICE, rl_slice(p->text));
+  ++m->version[RL_PRACTICE];
   const char *const why = rl_practice_file_append(path, (RlSlice){line.to, line.used});
   if (why) {
     said(document, path[0] ? path : "practice.txt cannot be written",
@@ -299,11 +300,11 @@ rl_practice_forget(RlDocument *const document)
 void
 rl_practice_set(RlDocument *const document, const RlSlice from)
 {
-  RlPractice *const p    = &document->practice;
-  RlText            text = rl_text_in(p->text, sizeof(p->text));
+  RlSnapshot *const m    = &document->master;
+  RlText            text = rl_text_in(m->practice, sizeof(m->practice));
   int               damaged;
   const int         first = lines_add(&text, from, NULL, &damaged);
-  rl_setting_text(document, RL_PRACTICE, rl_slice(p->text));
+  ++m->version[RL_PRACTICE];
   if (damaged) {
     damage_say(document, "", first, damaged);
   } else {

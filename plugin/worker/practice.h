@@ -23,7 +23,6 @@ typedef struct {
   RlHeardNote note[RL_PRACTICE_NOTES]; /* in order of `at`; those that sound end at HUGE_VAL */
   int         well;                    /* choruses in a row that went well */
   bool        read;                    /* the file has been looked into for this song */
-  char        text[RL_PLAN_MAX + 1];   /* the property being made */
 } RlPractice;
 
 struct RlDocument;
@@ -39,8 +38,8 @@ bool rl_practice_tell(const struct RlDocument *document, char text[RL_PRACTICE_T
 /** Another chart: another song. */
 void rl_practice_forget(struct RlDocument *document);
 
-/** The lines as somebody sends them, or a session has them. Damaged ones are left out, and that is
-    said. */
+/** The lines as somebody sends them, or a session has them; not the document's own. Damaged ones
+   are left out, and that is said. */
 void rl_practice_set(struct RlDocument *document, RlSlice text);
 
 #endif

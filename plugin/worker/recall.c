@@ -2,15 +2,43 @@
 #include "plugin/worker/recall.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double early = 0.125; /* quarters: so little before the first bar is meant for it */
 static const double slack = 1e-6;
+
+static RlRecalled
+recalled(const RlTakeEvent *const e)
+{
+  RlRecalled m = {.at        = e->at,
+                  .tempo     = e->tempo,
+                  .stretch   = e->stretch,
+                  .hole      = e->hole,
+                  .technique = e->technique,
+                  .source    = e->source};
+  memcpy(m.bytes, e->bytes, sizeof(m.bytes));
+  return m;
+}
+
+static RlTakeEvent
+event_of(const RlRecalled *const m)
+{
+  RlTakeEvent e = {.kind      = RL_TAKE_MIDI,
+                   .at        = m->at,
+                   .tempo     = m->tempo,
+                   .stretch   = m->stretch,
+                   .hole      = m->hole,
+                   .technique = m->technique,
+                   .source    = m->source};
+  memcpy(e.bytes, m->bytes, sizeof(e.bytes));
+  return e;
+}
 
 void
 rl_recall_hear(RlRecall *const r, const RlTakeEvent *const event)
 {
   if (event->kind == RL_TAKE_MIDI) {
-    r->message[r->count++ % RL_RECALL_MAX] = *event;
+    r->message[r->count++ % RL_RECALL_MAX] = recalled(event);
   } else if (event->kind == RL_TAKE_STRETCH) {
     r->over    = event->stretch;
     r->over_at = event->at;
@@ -29,20 +57,20 @@ oldest(const RlRecall *const r)
   return r->count > RL_RECALL_MAX ? r->count - RL_RECALL_MAX : 0;
 }
 
-static const RlTakeEvent *
+static const RlRecalled *
 message(const RlRecall *const r, const unsigned n)
 {
   return &r->message[n % RL_RECALL_MAX];
 }
 
 static bool
-begins(const RlTakeEvent *const m)
+begins(const RlRecalled *const m)
 {
   return m->bytes[0] >> 4 == 0x9 && m->bytes[2] > 0;
 }
 
 static bool
-is_setting(const RlTakeEvent *const m)
+is_setting(const RlRecalled *const m)
 {
   return m->bytes[0] >> 4 == 0xB || m->bytes[0] >> 4 == 0xE;
 }
@@ -59,7 +87,7 @@ static Part
 newest(const RlRecall *const r, const uint8_t source, const int not )
 {
   for (unsigned n = r->count; n > oldest(r); --n) {
-    const RlTakeEvent *const m = message(r, n - 1);
+    const RlRecalled *const m = message(r, n - 1);
     if (begins(m) && m->source == source && m->stretch != not ) {
       const bool known = r->over == m->stretch;
       return (Part){m->stretch, known ? r->over_at : m->at + 1, true};
@@ -73,8 +101,8 @@ has_notes(const RlRecall *const r, const uint8_t source, const uint16_t stretch)
 {
   bool any = false;
   for (unsigned n = oldest(r); n < r->count; ++n) {
-    const RlTakeEvent *const m = message(r, n);
-    any                        = any || (begins(m) && m->source == source && m->stretch == stretch);
+    const RlRecalled *const m = message(r, n);
+    any                       = any || (begins(m) && m->source == source && m->stretch == stretch);
   }
   return any;
 }
@@ -116,13 +144,14 @@ rl_recall_take(const RlRecall *const r, const RlForm *const form, const RlTakeEv
   rl_take_begin(&over->take);
   over->lost = 0;
   for (unsigned n = oldest(r); part.any && n < r->count; ++n) {
-    RlTakeEvent m  = *message(r, n);
-    const bool  in = m.stretch == part.stretch && m.at >= from && m.at <= part.end + slack;
+    RlRecalled m  = *message(r, n);
+    const bool in = m.stretch == part.stretch && m.at >= from && m.at <= part.end + slack;
     if (m.source != last->source || !(in || (is_setting(&m) && !over->take.notes))) {
       continue;
     }
-    m.at = in ? m.at : from; /* the bender stands as it was left */
-    rl_transcriber_message(&over->take, &m);
+    m.at                     = in ? m.at : from; /* the bender stands as it was left */
+    const RlTakeEvent played = event_of(&m);
+    rl_transcriber_message(&over->take, &played);
     tempos += in && begins(&m) ? (double)m.tempo : 0;
   }
   rl_take_end(&over->take, part.end);

@@ -9,12 +9,22 @@
 
 enum { RL_RECALL_MAX = 4096 /**< messages; older ones go */ };
 
+/** A message: what a take needs of its RlTakeEvent. */
+typedef struct {
+  double   at;    /**< quarters along the song */
+  float    tempo; /**< quarters a minute */
+  uint16_t stretch;
+  uint8_t  bytes[3];
+  uint8_t  hole, technique;
+  uint8_t  source; /**< RlTakeSource */
+} RlRecalled;
+
 /** Zeroed at the beginning. */
 typedef struct {
-  unsigned    count; /**< messages so far, in all */
-  RlTakeEvent message[RL_RECALL_MAX];
-  uint16_t    over;    /**< the stretch that ended last, */
-  double      over_at; /**< and where */
+  unsigned   count; /**< messages so far, in all */
+  RlRecalled message[RL_RECALL_MAX];
+  uint16_t   over;    /**< the stretch that ended last, */
+  double     over_at; /**< and where */
 } RlRecall;
 
 /** Heeds what is told: messages, and where stretches end. */

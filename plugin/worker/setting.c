@@ -5,6 +5,8 @@
 #include "plugin/worker/music.h"
 #include "plugin/worker/takes.h"
 
+#include <stdlib.h>
+
 /* ---- values ---- */
 
 void
@@ -142,8 +144,13 @@ bar_one_edit(RlDocument *const document, const RlSlice text)
 static void
 hear_take(RlDocument *const document, const RlSlice text)
 {
-  RlText out = rl_text_in(document->hear_take, sizeof(document->hear_take));
-  rl_text_add_slice(&out, text);
+  char *const kept = (char *)malloc(text.length + 1);
+  if (kept) {
+    RlText out = rl_text_in(kept, text.length + 1);
+    rl_text_add_slice(&out, text);
+  }
+  free(document->hear_take);
+  document->hear_take = kept;
   ++document->hear_takes;
 }
 

@@ -184,6 +184,7 @@ instance_reset(Instance *const i, const uint32_t at)
     free(document->unread_chart);
     free(document->unread_plan);
     free(document->plan);
+    free(document->hear_take);
     memcpy(snapshot, &i->first_snapshot, sizeof(*snapshot));
     memcpy(document, &i->document, sizeof(*document)); /* its lock is open, as it was */
     document->pool.reserve = NULL;
