@@ -137,10 +137,10 @@ rl_music_plan_set(RlDocument *const document, const RlSlice text, const char *co
 static void
 chart_again(RlDocument *const document)
 {
-  if (document->problems.about[RL_ABOUT_LINE][0]) {
+  if (rl_problems_words(&document->problems, RL_ABOUT_LINE)[0]) {
     rl_music_line(document);
   }
-  if (document->problems.about[RL_ABOUT_LANE][0]) {
+  if (rl_problems_words(&document->problems, RL_ABOUT_LANE)[0]) {
     rl_music_lane(document);
   }
 }

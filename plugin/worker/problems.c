@@ -1,6 +1,37 @@
 /* SPDX-License-Identifier: ISC */
 #include "plugin/worker/problems.h"
 
+#include <stddef.h>
+
+typedef struct {
+  size_t at, size;
+} Place;
+
+static Place
+place_of(const RlAbout about)
+{
+#define PLACE(words)                                                                               \
+  {                                                                                                \
+    offsetof(RlProblems, words), sizeof(((RlProblems *)NULL)->words)                               \
+  }
+  static const Place places[RL_ABOUTS] = {
+    [RL_ABOUT_CHART] = PLACE(chart),       [RL_ABOUT_PLAN] = PLACE(plan),
+    [RL_ABOUT_LINE] = PLACE(line),         [RL_ABOUT_LANE] = PLACE(lane),
+    [RL_ABOUT_TAKE] = PLACE(take),         [RL_ABOUT_OSC_TO] = PLACE(osc_to),
+    [RL_ABOUT_SESSION] = PLACE(session),   [RL_ABOUT_RECEIVERS] = PLACE(receivers),
+    [RL_ABOUT_BAR_ONE] = PLACE(bar_one),   [RL_ABOUT_HARP_FROM] = PLACE(harp_from),
+    [RL_ABOUT_PRACTICE] = PLACE(practice), [RL_ABOUT_HEAR_TAKE] = PLACE(hear_take),
+    [RL_ABOUT_TRACK] = PLACE(track)};
+#undef PLACE
+  return places[about];
+}
+
+const char *
+rl_problems_words(const RlProblems *const problems, const RlAbout about)
+{
+  return (const char *)problems + place_of(about).at;
+}
+
 RlAbout
 rl_problems_about(const RlProperty property)
 {
@@ -17,7 +48,8 @@ rl_problems_about(const RlProperty property)
 void
 rl_problems_set(RlProblems *const problems, const RlAbout about, const char *const words)
 {
-  RlText text = rl_text_in(problems->about[about], RL_PROBLEM_SIZE);
+  const Place place = place_of(about);
+  RlText      text  = rl_text_in((char *)problems + place.at, place.size);
   rl_text_add(&text, words);
 }
 
@@ -25,7 +57,8 @@ void
 rl_problems_write(const RlProblems *const problems, RlText *const text)
 {
   for (int i = 0; i < RL_ABOUTS; ++i) {
-    rl_text_add(text, text->used && problems->about[i][0] ? "; " : "");
-    rl_text_add(text, problems->about[i]);
+    const char *const words = rl_problems_words(problems, (RlAbout)i);
+    rl_text_add(text, text->used && words[0] ? "; " : "");
+    rl_text_add(text, words);
   }
 }

@@ -24,10 +24,17 @@ typedef enum {
   RL_ABOUTS
 } RlAbout;
 
-/** Each empty where nothing is wrong; all are at the beginning. */
+/** Each empty where nothing is wrong; all are at the beginning. Short ones are sentences of ours,
+    the others may hold words of a person's, or the name of a file. */
 typedef struct {
-  char about[RL_ABOUTS][RL_PROBLEM_SIZE];
+  char chart[RL_PROBLEM_SIZE], plan[RL_PROBLEM_SIZE], line[RL_REASON_SIZE], lane[RL_PROBLEM_SIZE],
+    take[RL_PROBLEM_SIZE], osc_to[RL_PROBLEM_SIZE], session[RL_PROBLEM_SIZE],
+    receivers[RL_PROBLEM_SIZE], bar_one[RL_REASON_SIZE], harp_from[RL_REASON_SIZE],
+    practice[RL_PROBLEM_SIZE], hear_take[RL_PROBLEM_SIZE], track[RL_REASON_SIZE];
 } RlProblems;
+
+/** What is wrong about something; "" if nothing is. */
+const char *rl_problems_words(const RlProblems *problems, RlAbout about);
 
 /** What setting a property may go wrong about. */
 RlAbout rl_problems_about(RlProperty property);

@@ -94,7 +94,7 @@ void
 rl_session_restore(RlDocument *const document, const RlSession *const session)
 {
   pthread_mutex_lock(&document->lock);
-  if (document->problems.about[RL_ABOUT_SESSION][0]) {
+  if (rl_problems_words(&document->problems, RL_ABOUT_SESSION)[0]) {
     rl_setting_problem(document, RL_ABOUT_SESSION, "");
   }
   chart_restore(document, session);
