@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/capture/notate.h"
 
-#include "core/phrase/sure.h"
-
 #include <assert.h>
 #include <math.h>
 #include <string.h>
@@ -11,8 +9,7 @@ _Static_assert((int)RL_TAKE_NOTES_MAX <= (int)RL_QUANTISE_NOTES_MAX, "a whole ta
 _Static_assert((int)RL_TAKE_NOTES_MAX <= (int)RL_PHRASE_NOTES_MAX, "and fits into a phrase");
 
 static const double slack      = 1.0 / RL_TICKS; /* quarters */
-static const int    few        = 8; /* with fewer notes nothing is said of being late */
-static const int    scoop_most = 3; /* semitones from a crushed note up to the next */
+static const int    scoop_most = 3;              /* semitones from a crushed note up to the next */
 
 /* ---- beats ---- */
 
@@ -397,67 +394,4 @@ rl_notate(const RlTake *const take, const RlForm *const form, const RlKey key, c
   chords_fill(&out->phrase, form, key, workspace, w.beats, w.bar);
   notes_put(&w);
   return true;
-}
-
-void
-rl_notated_say(const RlNotated *const n, RlText *const text)
-{
-  const int hundredths = (int)lround(n->feel.swing * 100);
-  rl_text_add_int(text, n->phrase.notes);
-  rl_text_add(text, n->phrase.notes == 1 ? " note" : " notes");
-  if (n->feel.off_beats) {
-    rl_text_add(text, hundredths < 53    ? ", straight"
-                      : hundredths >= 64 ? ", swung as triplets (."
-                                         : ", swung (.");
-    if (hundredths >= 53) {
-      rl_text_add_int(text, hundredths);
-      rl_text_add(text, ")");
-    }
-  }
-  const int late = (int)lround(n->feel.behind);
-  if (late && n->phrase.notes >= few) {
-    rl_text_add(text, ", ");
-    rl_text_add_int(text, late < 0 ? -late : late);
-    rl_text_add(text, late < 0 ? " ms before the beat" : " ms behind the beat");
-  }
-  if (n->scoops) {
-    rl_text_add(text, "; crushed notes made scoops: ");
-    rl_text_add_int(text, n->scoops);
-  }
-  if (n->left_out) {
-    rl_text_add(text, "; notes without a place, left out: ");
-    rl_text_add_int(text, n->left_out);
-  }
-  rl_text_add(text, n->moved ? "; played before bar 1, moved onto it" : "");
-}
-
-void
-rl_notated_sure(const RlTake *const take, RlNotated *const notated)
-{
-  uint8_t sure[RL_PHRASE_NOTES_MAX];
-  bool    lifted = notated->phrase.notes > 0;
-  for (int i = 0; i < notated->phrase.notes; ++i) {
-    const int said = take->note[notated->from[i]].sure;
-    sure[i]        = (uint8_t)(said ? said - 1 : 0);
-    lifted         = lifted && said;
-  }
-  if (lifted) {
-    rl_phrase_sure_write(&notated->phrase, sure);
-  }
-}
-
-double
-rl_notated_swing(const char *const fields)
-{
-  static const char *const said[] = {", swung (.", ", swung as triplets (."};
-  for (size_t i = 0; i < sizeof(said) / sizeof(said[0]); ++i) {
-    const char *const at = strstr(fields, said[i]);
-    const RlSlice     digits =
-      at ? (RlSlice){at + strlen(said[i]), strcspn(at + strlen(said[i]), ")\n")} : rl_slice("");
-    const int hundredths = rl_slice_number(digits);
-    if (hundredths >= 50 && hundredths <= 80) {
-      return hundredths / 100.0;
-    }
-  }
-  return 0.5;
 }

@@ -41,9 +41,9 @@ bool rl_notate(const RlTake *take, const RlForm *form, RlKey key, double tempo,
 /** Appends what is worth saying of it: `14 notes, swung (.62), 11 ms behind the beat`. */
 void rl_notated_say(const RlNotated *notated, RlText *text);
 
-/** Says in the fields of its phrase how sure each note is (core/phrase/sure.h), if the take was
-    lifted from a record. */
-void rl_notated_sure(const RlTake *take, RlNotated *notated);
+/** Writes the fields of its phrase anew: what is worth saying; the holes, where they were heard;
+   how sure each note is (core/phrase/sure.h), where the take was lifted from a record. */
+void rl_notated_fields(const RlTake *take, RlNotated *notated);
 
 /** Where off-beats lie in their beat by what rl_notated_say() said in a phrase's fields; 0.5, in
    the middle, where it said nothing of the kind. */

@@ -3,7 +3,6 @@
 
 #include "core/ear/phrase/pieces.h"
 #include "plugin/lift/grid.h"
-#include "plugin/worker/takes.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -122,7 +121,7 @@ rl_lifting_run(RlLifting *const l, const atomic_bool *const quit, const char **c
     return false;
   }
   if (rl_notate(&l->take, &l->form, l->key, tempo_of(l), &l->workspace, &l->notated)) {
-    rl_takes_say(&l->take, &l->notated);
+    rl_notated_fields(&l->take, &l->notated);
     picture_make(l, tuning);
   }
   return true;

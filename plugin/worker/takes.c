@@ -39,37 +39,6 @@ problem_set(RlDocument *const document, const char *const words)
   rl_setting_problem(document, RL_ABOUT_TAKE, words);
 }
 
-/* ---- played ---- */
-
-/* `N:played 2 3' -4`: the holes that were heard, as far as there is room. A phrase keeps notes and
-   no tab: on another harp, or over another chord, that is another one. */
-static void
-holes_write(const RlTake *const take, RlText *const fields)
-{
-  enum { ROOM = 12 /* of the longest hole, and the newline */ };
-  bool any = false;
-  for (int i = 0; i < take->notes && fields->used + ROOM < fields->size; ++i) {
-    const RlTakeNote *const n = &take->note[i];
-    if (n->hole) {
-      rl_text_add(fields, any ? " " : "N:played ");
-      rl_tab_write(n->hole, (RlTechnique)n->technique, fields);
-      any = true;
-    }
-  }
-  rl_text_add(fields, any ? "\n" : "");
-}
-
-void
-rl_takes_say(const RlTake *const take, RlNotated *const notated)
-{
-  RlText fields = rl_text_in(notated->phrase.fields, RL_PHRASE_FIELDS_SIZE);
-  rl_text_add(&fields, "N:");
-  rl_notated_say(notated, &fields);
-  rl_text_add(&fields, "\n");
-  holes_write(take, &fields);
-  rl_notated_sure(take, notated);
-}
-
 static bool
 notate(const RlDocument *const document, Workspace *const w)
 {
@@ -79,7 +48,7 @@ notate(const RlDocument *const document, Workspace *const w)
                                        over->tempo, &w->notate, &w->notated)) {
     return false;
   }
-  rl_takes_say(&over->take, &w->notated);
+  rl_notated_fields(&over->take, &w->notated);
   return true;
 }
 

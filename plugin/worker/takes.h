@@ -8,9 +8,6 @@
 /** Heeds what the audio thread tells of a take; true if the takes or the problem have changed. */
 bool rl_takes_hear(RlDocument *document, const RlTakeEvent *event);
 
-/** Says of a take that was understood what there is to say, in its fields. */
-void rl_takes_say(const RlTake *take, RlNotated *notated);
-
 /** A part of the track is a take now. `picture` (may be NULL) is the document's from here on. */
 void rl_takes_lifted(RlDocument *document, RlNotated *notated, RlPicture *picture, RlLiftedHow how);
 

@@ -146,15 +146,10 @@ rl_lifted_notate(const RlLiftedPhrase *const all, const RlPhraseGrid *const grid
     good = rl_notate(&w->take, grid->form, grid->key, tempo, &w->notate, notated);
   }
   if (good) {
-    RlPhrase *const p     = &notated->phrase;
-    RlText          name  = rl_text_in(p->title, sizeof(p->title));
-    RlText          field = rl_text_in(p->fields, sizeof(p->fields));
+    RlText name = rl_text_in(notated->phrase.title, sizeof(notated->phrase.title));
     rl_text_add(&name, title);
-    rl_text_add(&field, "N:");
-    rl_notated_say(notated, &field);
-    rl_text_add(&field, "\n");
-    rl_notated_sure(&w->take, notated);
-    p->tempo = round(tempo);
+    rl_notated_fields(&w->take, notated);
+    notated->phrase.tempo = round(tempo);
   }
   free(w);
   return good;

@@ -127,13 +127,10 @@ rl_library_midi(const RlLibrary *const l, const int index, const RlForm *const f
   const RlSmfPart              part  = {p->track, p->channel, {"", 0}};
   const bool good = work && rl_smf_phrase(rl_library_tune(l, index), part, form, key, work, &error);
   if (good) {
+    rl_notated_fields(&work->take, &work->notated);
     *phrase = work->notated.phrase;
     *bar    = work->notated.bar;
     memcpy(phrase->title, p->title, sizeof(phrase->title));
-    RlText says = rl_text_in(phrase->fields, sizeof(phrase->fields));
-    rl_text_add(&says, "N:");
-    rl_notated_say(&work->notated, &says);
-    rl_text_add(&says, "\n");
   } else {
     rl_text_add(why, p->title);
     rl_text_add(why, ": ");
