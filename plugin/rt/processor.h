@@ -58,8 +58,8 @@ typedef struct {
   RlHarpHits          harp_hits;
   RlAudition          audition;
   RlTrackOut          track;
-  bool                hears; /* the player, or the track for takes: harp_ear.busy, track.wanted */
-  RlPicture          *picture;    /* being told; NULL: none is */
+  bool                hears;   /* the player, or the track for takes: harp_ear.busy, track.wanted */
+  RlPicture          *picture; /* being told; NULL: none is */
   uint32_t            picture_at; /* up to that column */
   RlNotify            notify;
   RlSnapshot         *snapshot;
