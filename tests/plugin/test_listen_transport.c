@@ -139,7 +139,7 @@ static double
 loudest(Ear *const e, const double seconds)
 {
   double most = 0;
-  for (double at = 0; at < seconds; at += BLOCK / e->rate) {
+  for (int left = (int)(seconds * e->rate); left > 0; left -= BLOCK) {
     ear_block(e, BLOCK);
     const float *const out = rl_host_audio(e->s.host, "out_left");
     for (int i = 0; i < BLOCK; ++i) {
