@@ -18,6 +18,9 @@ LONGEST = 4.0  # seconds of a note of a soundfont
 # General MIDI programs, from 0: what is rendered with them. The harmonica itself, and reeds that are nearly one.
 HARMONICA, REED_ORGAN, ACCORDION, BANDONEON = 22, 20, 21, 23
 
+# Cents that samples lie beside the notes they are played for, where it is more than 11: read off the spectrum of each note, as the
+# place where its first five partials stand out most.
+OUT_OF_TUNE = {("timgm", HARMONICA): {**dict.fromkeys(range(65, 71), -29), **dict.fromkeys(range(71, 74), -36)}}
 
 LOWEST, HIGHEST, APART = 36, 116, 5.0  # notes rendered; seconds from one to the next
 
@@ -44,11 +47,11 @@ def font_note(font: str, program: int, midi: int, velocity: int) -> np.ndarray:
 
 
 def nearest_note(font: str, program: int, midi: int, velocity: int):
-    """The nearest note that the font sounds at all, and how far it is: some end at the top."""
+    """The nearest note that the font sounds at all, and how far it is in semitones: some end at the top, some are out of tune."""
     for away in (0, -2, 2, -5, 5, -9, 9, -14, 14, -20):
         sound = font_note(font, program, midi + away, velocity)
         if len(sound) > RATE:
-            return sound, -away
+            return sound, -away - OUT_OF_TUNE.get((font, program), {}).get(midi + away, 0) / 100
     raise ValueError(f"{font}: no note near {midi}")
 
 
