@@ -190,6 +190,15 @@ def phrases(folder: Path) -> None:
     out.unlink()
 
 
+def another_songs_chart_is_said(sound: Path) -> None:
+    """A form of the same chords in another order is written with a warning, one in another key is not."""
+    for chart, key, status, says in [("twelve-bar-turnaround", "A", 0, ""), ("eight-bar", "A", 0, "may be wrong"),
+                                     ("twelve-bar-turnaround", "G", 1, "not found")]:
+        done = listen(sound, f"--chart={TOP / 'presets' / chart}.chart", f"--key={key}", "--as=bars")
+        assert done.returncode == status and bool(done.stdout) == (status == 0), (chart, key, done)
+        assert says in done.stderr and ("may be wrong" in done.stderr) == (says == "may be wrong"), (chart, key, done.stderr)
+
+
 def the_last_bar_line_is_found(folder: Path) -> None:
     """Also where the recording ends within its first beat."""
     sound, line = folder / "cut.wav", SILENCE + 28 * 4 * 60 / TEMPO
@@ -219,6 +228,7 @@ def main() -> None:
             assert abs(click.getnframes() - SECONDS * 44100) < 2
         errors(folder, sound)
         phrases(folder)
+        another_songs_chart_is_said(sound)
         assert sorted(p.name for p in folder.iterdir()) == ["band.wav", "noise.wav", "wrong.chart"]
         the_last_bar_line_is_found(folder)
     print("reedlamp-listen: all is as its README says")

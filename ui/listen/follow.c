@@ -16,7 +16,7 @@ enum {
   AGREE_STEPS = 15 * STEPS_EACH
 };
 
-static const double tempo_slack = 0.06, least_sure = 0.5;
+static const double tempo_slack = 0.06, least_sure = 0.25;
 static const float  lean_cost = 5; /* nepers that chords off the beat must be worth */
 static const double hop_late =
   1.2; /* a beat against the hop it is found in; measured on generator A */
@@ -176,12 +176,11 @@ agreed_sum(const Pass *const p, const RlPathBeat *const beats, const int count,
   }
 }
 
-static double
+static void
 beats_name(const Pass *const p, const RlPathBeat *const beats, const int count,
            const double *const agreed, RlFound *const found)
 {
-  int    chorus = 1;
-  double best   = 0;
+  int chorus = 1;
   for (int i = 0; i < count; ++i) {
     const RlScoreBeat *const beat = &p->score.beat[beats[i].beat];
     const int                step = (int)(beats[i].hop / 2);
@@ -189,9 +188,8 @@ beats_name(const Pass *const p, const RlPathBeat *const beats, const int count,
     found->beat[i] =
       (RlFoundBeat){(beats[i].hop + hop_late) / RL_PATH_HOPS, chorus, beat->bar + 1,
                     beat->in_bar + 1, agreement(p, agreed, step < p->steps ? step : p->steps)};
-    best = fmax(best, found->beat[i].sure);
+    found->sure = fmax(found->sure, found->beat[i].sure);
   }
-  return best;
 }
 
 /* Where between two beats something begins most often, but on them: 0.5 when straight. */
@@ -247,7 +245,8 @@ way_find(const Pass *const p, RlPathSearch *const s, RlFound *const found)
   } else {
     found->beats = way_best(s, memory, beats, room);
     agreed_sum(p, beats, found->beats, agreed);
-    if (beats_name(p, beats, found->beats, agreed, found) < least_sure) {
+    beats_name(p, beats, found->beats, agreed, found);
+    if (found->sure < least_sure) {
       end = rl_listen_complain(RL_LISTEN_INPUT, NULL,
                                "the form was not found in it; is it this song, in this --key?");
     }

@@ -59,6 +59,7 @@ typedef struct {
   int          beats;
   double       tempo, cents, key_sure;
   int          key;
+  double       sure;  /**< 0..1, of the beats the one that agrees best with the first pass */
   double       swing; /**< where the off-beat lies in a felt beat, 0.5 straight; 0: unknown */
 } RlFound;
 

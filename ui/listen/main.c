@@ -26,6 +26,9 @@ found_say(const RlForm *const form, const RlFound *const found)
   }
 }
 
+/* Below this the result is written with a warning. */
+static const double quite_sure = 0.5;
+
 static RlListenEnd
 bars_find(const RlListenOptions *const options, const RlForm *const form)
 {
@@ -35,6 +38,11 @@ bars_find(const RlListenOptions *const options, const RlForm *const form)
   end = end == RL_LISTEN_DONE ? rl_listen_follow(options, form, &recording, &found) : end;
   if (end == RL_LISTEN_DONE) {
     found_say(form, &found);
+    if (found.sure < quite_sure) {
+      rl_listen_complain(end, options->sound,
+                         "this may be wrong, little of it agrees with the chart; is it this song, "
+                         "in this --key? Hear it with --as=click");
+    }
     end = rl_listen_write(options, form, &recording, &found);
   }
   free(found.beat);
