@@ -13,7 +13,7 @@
 #include <string.h>
 #include <time.h>
 
-enum { BLOCK = 256, SECOND = RATE / BLOCK /* blocks */ };
+enum { BLOCK = 256, SECOND = RATE / BLOCK, PARTS = 32 /* blocks */ };
 
 static const struct timespec moment = {0, 1000000};
 
@@ -74,6 +74,7 @@ the_track_is_kept_while_it_is_lifted_from(void **const state)
 {
   Scene        s;
   size_t       frames;
+  int          whole  = 0;
   const Report report = rolling_at(0, 0);
   float *const record = horn_record(RATE, 1, 0.4, 0, &frames);
   (void)state;
@@ -98,7 +99,17 @@ the_track_is_kept_while_it_is_lifted_from(void **const state)
   for (int i = 0; i < 400 && !takes_of(&s); ++i) {
   }
   assert_true(takes_of(&s) > 0);
-  scene_end(&s); /* something may still be lifted */
+  for (int i = 0; i < 20 * PARTS; ++i) { /* each is asked for while one before it is being told */
+    if (i % (PARTS / 2) == 0 && i < 19 * PARTS) {
+      scene_send(&s, 0, "lift", "picture: Take 1");
+    }
+    scene_run(&s, BLOCK);
+    nanosleep(&moment, NULL);
+    whole += s.picture.columns && s.picture.told == s.picture.columns;
+  }
+  assert_true(whole > 0);
+  scene_send(&s, 0, "lift", "picture: Take 1"); /* it comes when nobody is there any more */
+  scene_end(&s);                                /* something may still be lifted */
   free(record);
 }
 
