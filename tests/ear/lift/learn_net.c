@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* For learn.py: forward and back through the net of net.c, all pitches at once: a row of 48 holds
    the 41 of them and zeros. Vectors as GCC and clang have them. */
+// NOLINTNEXTLINE(bugprone-suspicious-include): what is learned goes through its own functions
 #include "core/ear/phrase/net.c"
 
 #include <stdint.h>
