@@ -50,12 +50,16 @@ local function control(port)
     Evoral.Parameter(A.AutomationType.PluginAutomation, 0, port), true)
 end
 
-local function wait_for(what, seconds, done)
+local function comes(seconds, done)
   for _ = 1, seconds * 50 do
-    if done() then return end
+    if done() then return true end
     sleep(0.02)
   end
-  error("gave up waiting for " .. what)
+  return false
+end
+
+local function wait_for(what, seconds, done)
+  if not comes(seconds, done) then error("gave up waiting for " .. what) end
 end
 
 local function channels(word)
@@ -162,7 +166,13 @@ function steps.locate(w)
   Session:request_locate(tonumber(w[1]), false, A.LocateTransportDisposition.RollIfAppropriate, UI)
   sleep(0.3)
 end
-function steps.loop() Session:request_play_loop(true, false) end
+function steps.loop() -- on a busy machine a request has gone by unheeded
+  for _ = 1, 5 do
+    Session:request_play_loop(true, false)
+    if comes(2, function() return Session:get_play_loop() end) then return end
+  end
+  error("the loop was not taken up")
+end
 function steps.unloop() Session:request_play_loop(false, false) end
 function steps.varispeed(w) Session:request_transport_speed(tonumber(w[1]), UI) end
 function steps.sleep(w) sleep(tonumber(w[1])) end
