@@ -51,6 +51,10 @@ def midi_bars(path: Path) -> dict:
     while at < len(data):
         wait, at = varlen(data, at)
         tick, seconds = tick + wait, seconds + wait / division * tempo / 1e6
+        if data[at] == 0xB0:  # all notes off
+            assert data[at + 1:at + 3] == b"\x7B\0"
+            at += 3
+            continue
         assert data[at] == 0xFF
         kind = data[at + 1]
         length, at = varlen(data, at + 2)

@@ -12,6 +12,7 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path[:0] = [os.path.join(HERE, '..'), os.path.join(HERE, '..', 'hosts')]
 
 import ardour  # noqa: E402
+import imports  # noqa: E402
 import played  # noqa: E402
 import stage  # noqa: E402
 import tally  # noqa: E402
@@ -36,7 +37,7 @@ passed = set()
 
 
 def wanted(name):
-    names = [name] if name != HOSTS else [HOSTS, LIFTED] + [n for n, _ in IN_JALV + IN_ARDOUR]
+    names = [name] if name != HOSTS else [HOSTS, LIFTED, imports.NAME] + [n for n, _ in IN_JALV + IN_ARDOUR]
     return name not in passed and (not WORDS or any(word in n for word in WORDS for n in names))
 
 
@@ -484,6 +485,12 @@ def lifts_in_ardour(screen):
     test(LIFTED, lift, screen, host)
 
 
+def imports_in_ardour(screen):
+    folder = imports.folder_make(screen, TOOLS + '/../..', HERE + '/../..')
+    host = stage.ardour(screen, ARDOUR_LUA, 'new %s\ntrack audio 1\nplugin ' + ardour.MONO + '\nsave\n', folder=folder)
+    test(imports.NAME, imports.imported, screen, host)
+
+
 def bare():
     screen = stage.Screen(SCRATCH + '/bare', TOOLS, BUNDLES)
     valgrind = None
@@ -534,9 +541,10 @@ def in_hosts(valgrind):
     if valgrind:
         test(LOST, lost, valgrind)
     if 'Ardour' in ABSENT:
-        skip([name for name, _ in IN_ARDOUR] + [LIFTED], 'Ardour')
+        skip([name for name, _ in IN_ARDOUR] + [LIFTED, imports.NAME], 'Ardour')
         return
-    for names, play in (([name for name, _ in IN_ARDOUR], in_ardour), ([LIFTED], lifts_in_ardour)):
+    for names, play in (([name for name, _ in IN_ARDOUR], in_ardour), ([LIFTED], lifts_in_ardour),
+                        ([imports.NAME], imports_in_ardour)):
         if any(wanted(name) for name in names):
             stays_alive(play)
 

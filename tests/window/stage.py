@@ -173,9 +173,9 @@ save
 '''
 
 
-def ardour(screen, script, steps=STEPS, ready=lambda: None):
+def ardour(screen, script, steps=STEPS, ready=lambda: None, folder='.'):
     """Ardour with a session that these steps of ardour.lua make, each track with the plugin; its mixer in sight. `ready` is
-    called once the session is saved."""
+    called once the session is saved. It is started in `folder`."""
     session, config = screen.folder + '/jam', screen.folder + '/config/ardour7'
     made = screen.start('ardour7-lua', ['ardour7-lua', script], env={'STEPS': steps % session})
     until('a session', lambda: made.poll() is not None)
@@ -189,7 +189,7 @@ def ardour(screen, script, steps=STEPS, ready=lambda: None):
     for name, text in (('.a7', ''), ('config', CONFIG)):  # it has been here before
         with open(os.path.join(config, name), 'w', encoding='utf-8') as file:
             file.write(text)
-    host = screen.start('ardour', ['ardour', path])
+    host = screen.start('ardour', ['env', '-C', folder, 'ardour', path])
     until("Ardour's window", lambda: screen.frames('^jam - Ardour'), alive=[host])
 
     def mixer():

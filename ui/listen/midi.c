@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* A Standard MIDI File of type 0 with no notes: meters, a
-   tempo for every felt beat, and markers where a chorus or a section begins. Bars that the
-   recording breaks off, and what lies outside the form, become bars of as many beats as fit. */
+/* A Standard MIDI File of type 0 with no notes: meters, a tempo for every felt beat, and markers
+   where a chorus or a section begins. Bars that the recording breaks off, and what lies outside the
+   form, become bars of as many beats as fit. Ardour takes markers from a track only that has
+   channel messages: "all notes off" at its beginning and its end. */
 #include "ui/listen/listen.h"
 
 #include "core/meter/meter.h"
@@ -136,7 +137,10 @@ bars_add(Track *const t, const RlForm *const form, const RlFound *const found)
 bool
 rl_listen_midi(FILE *const file, const RlForm *const form, const RlFound *const found)
 {
-  Track t = {.bytes = {0}};
+  static const uint8_t all_off[] = {0xB0, 123, 0};
+  Track                t         = {.bytes = {0}};
+  rl_track_event(&t.bytes, all_off, sizeof(all_off));
   bars_add(&t, form, found);
+  rl_track_event(&t.bytes, all_off, sizeof(all_off));
   return rl_track_write(&t.bytes, file);
 }
