@@ -13,6 +13,10 @@ class Wrong(Exception):
     """What a test found."""
 
 
+class Dropped(Exception):
+    """Ardour did not come up, or JACK has let go of it: nobody's test has failed."""
+
+
 def until(what, done, patience=PATIENCE, alive=()):
     """Waits until done() is true and returns that. Fails when one of the processes `alive` has ended."""
     end = time.monotonic() + patience
@@ -190,7 +194,12 @@ def ardour(screen, script, steps=STEPS, ready=lambda: None, folder='.'):
         with open(os.path.join(config, name), 'w', encoding='utf-8') as file:
             file.write(text)
     host = screen.start('ardour', ['env', '-C', folder, 'ardour', path])
-    until("Ardour's window", lambda: screen.frames('^jam - Ardour'), alive=[host])
+    try:
+        until("Ardour's window", lambda: screen.frames('^jam - Ardour'), alive=[host])
+    except Wrong as error:
+        if host.poll() is None:
+            raise Dropped(str(error)) from error
+        raise
 
     def mixer():
         if not plugins(screen):
@@ -200,10 +209,6 @@ def ardour(screen, script, steps=STEPS, ready=lambda: None, folder='.'):
         return len(plugins(screen)) == steps.count('\nplugin ')
     until("Ardour's mixer", mixer, alive=[host])
     return host
-
-
-class Dropped(Exception):
-    """JACK has let go of Ardour: nobody's test has failed."""
 
 
 def dropped(host):
