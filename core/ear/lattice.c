@@ -457,11 +457,15 @@ chord_weight(const RlLattice *const l, const int lean, const int tempo, const in
 RlWord
 rl_lattice_word(const RlLattice *const l, const RlPointer place, const RlEvidence *const e)
 {
-  const int    tempo = tempo_nearest(l, place.period);
-  const double at    = place.at - l->beats * floor(place.at / l->beats);
-  const int    beat  = (int)at % l->beats;
-  const int    cell  = (int)((at - floor(at)) * l->length[tempo * l->beats + beat]);
-  RlWord word = {logf(rl_rhythm_row(&l->rhythm, l->score->beat[beat].seat, tempo)[cell]), {0}};
+  const int                tempo = tempo_nearest(l, place.period);
+  const double             at    = place.at - l->beats * floor(place.at / l->beats);
+  const int                beat  = (int)at % l->beats;
+  const int                cell  = (int)((at - floor(at)) * l->length[tempo * l->beats + beat]);
+  const RlScoreBeat *const now   = &l->score->beat[beat];
+  RlWord                   word  = {
+                       .onset = logf(rl_rhythm_row(&l->rhythm, now->seat, tempo)[cell]),
+                       .bass  = logf(e->bass[now->stand * RL_SCORE_CHORDS_MAX + now->chord]),
+  };
   for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
     word.chord[lean] = logf(chord_weight(l, lean, tempo, beat, cell, e));
   }

@@ -96,7 +96,7 @@ void rl_lattice_offer(RlLattice *lattice, RlPointer place, float mass);
 /** What a step's evidence says of a place: logarithms of what it weighs there, in nepers; the
     chords' for each lean. */
 typedef struct {
-  float onset, chord[RL_EAR_LEANS];
+  float onset, bass, chord[RL_EAR_LEANS];
 } RlWord;
 
 /** Of the place `place` after a step of `evidence`. */

@@ -13,14 +13,6 @@ rl_rivals_forget(RlRivals *const r)
   memset(r, 0, sizeof(*r));
 }
 
-/* What the bass says of a place. */
-static float
-bass_word(const RlLattice *const l, const double at, const RlEvidence *const e)
-{
-  const RlScoreBeat *const beat = &l->score->beat[((int)floor(at) + l->beats) % l->beats];
-  return logf(e->bass[beat->stand * RL_SCORE_CHORDS_MAX + beat->chord]);
-}
-
 void
 rl_rivals_step(RlRivals *const r, const RlLattice *const l, const RlPointer shown,
                const RlEvidence *const evidence)
@@ -31,7 +23,7 @@ rl_rivals_step(RlRivals *const r, const RlLattice *const l, const RlPointer show
     place.at += off[k];
     const RlWord word = rl_lattice_word(l, place, evidence);
     r->onset[k]       = r->onset[k] * keep + word.onset;
-    r->bass[k]        = r->bass[k] * keep + bass_word(l, place.at, evidence);
+    r->bass[k]        = r->bass[k] * keep + word.bass;
     for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
       r->chord[k][lean] = r->chord[k][lean] * keep + word.chord[lean];
     }
