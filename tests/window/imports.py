@@ -11,7 +11,7 @@ from stage import Wrong, until
 NAME = 'Ardour: the tempo map and the choruses that reedlamp-listen wrote are imported'
 DIALOG = 'Add Existing Media'
 USE_TEMPI, IMPORT_MARKERS, IMPORT = (430, 430), (430, 462), (926, 526)  # in the dialog as it opens
-TEMPO, KEY, SILENCE, SECONDS = 116, 9, 2.5, 62  # of the recording; half a minute after the last whole bar it ends
+TEMPO, KEY, SILENCE, SECONDS = 116, 9, 2.5, 62  # of the recording
 SUPERCLOCK = 282240000  # Ardour's, a second
 NEAR = 0.035
 # The dialog begins in the folder that Ardour was started in, and the one file there is chosen.
@@ -34,9 +34,7 @@ def folder_make(screen, build, top):
 
 def session(screen):
     """What Ardour saves of it."""
-    stage.focus(screen)
-    screen.look('xdotool', 'key', 'ctrl+s')
-    time.sleep(1)
+    stage.save(screen)
     with open(screen.folder + '/jam/jam.ardour', encoding='utf-8') as file:
         return file.read()
 

@@ -342,9 +342,7 @@ def ardour_plays(screen, host, places):
 
 def saved(screen):
     """What Ardour has saved of the plugins' state, after it was asked to save."""
-    stage.focus(screen)
-    screen.look('xdotool', 'key', 'ctrl+s')
-    time.sleep(1)
+    stage.save(screen)
     words = ''
     for folder, _, files in os.walk(screen.folder + '/jam/plugins'):
         for name in files:

@@ -224,6 +224,13 @@ def focus(screen):
         screen.look('xdotool', 'windowactivate', '--sync', window)
 
 
+def save(screen):
+    """Ardour's session."""
+    focus(screen)
+    screen.look('xdotool', 'key', 'ctrl+s')
+    time.sleep(1)
+
+
 def plugins(screen):
     """Where in the mixer the plugins are: the middles of the dark red boxes, which Ardour's theme gives to what stands
     before the fader."""
