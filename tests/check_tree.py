@@ -50,8 +50,8 @@ ROOMS = {
     "ui/paint": "core/text",
     "ui/layout": "ui/model ui/paint core/harmony",
     "ui/draw": "core/practice ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/harmony core/text",
-    "ui/paper": "ui/layout ui/model ui/paint plugin/thread core/arrange core/chart core/phrase core/harmony core/text",
-    "ui/listen": "ui/clip core/ear core/capture core/abc core/chart core/phrase core/harmony core/meter core/text",
+    "ui/paper": "ui/files ui/layout ui/model ui/paint plugin/thread core/arrange core/chart core/phrase core/harmony core/text",
+    "ui/listen": "ui/files ui/clip core/ear core/capture core/abc core/chart core/phrase core/harmony core/meter core/text",
     "ui/controller": "plugin/protocol ui/paper ui/draw ui/layout ui/model ui/files ui/paint core/trainer core/arrange core/abc core/chart "
                      "core/phrase core/harmony core/text",
     "ui/window": "ui/controller ui/paper ui/model ui/paint plugin/protocol core/text",

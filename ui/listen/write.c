@@ -3,6 +3,8 @@
 /* What was found, as a file: whole or not at all. */
 #include "ui/listen/listen.h"
 
+#include "ui/files/output_place.h"
+
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
@@ -60,19 +62,6 @@ rl_listen_file(const char *const path, bool (*const put)(void *what, FILE *file)
   return good;
 }
 
-/* Why it cannot go where something is already; NULL: it can. As reedlamp-sheet, which root minds
-   too. */
-static const char *
-place_check(const char *const path, const struct stat *const is)
-{
-  if (!S_ISREG(is->st_mode)) {
-    return "not a regular file; name another, or - for standard output";
-  }
-  return access(path, W_OK) != 0 || !(is->st_mode & (S_IWUSR | S_IWGRP | S_IWOTH))
-           ? "read-only; name another file, or make it writable"
-           : NULL;
-}
-
 /* Fills a file beside `path`, which then takes its place and its mode. NULL, or why not. */
 static const char *
 file_fill(const char *const path, bool (*const fill)(void *what, const char *path),
@@ -80,7 +69,7 @@ file_fill(const char *const path, bool (*const fill)(void *what, const char *pat
 {
   struct stat       is;
   const bool        there = stat(path, &is) == 0;
-  const char *const why   = there ? place_check(path, &is) : NULL;
+  const char *const why   = there ? rl_output_place_wrong(path, &is) : NULL;
   const size_t      room  = strlen(path) + 32;
   char *const       part  = why ? NULL : malloc(room);
   if (!part) {

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/paper/output.h"
 
+#include "ui/files/output_place.h"
 #include "ui/paper/atomic_file.h"
 #include "ui/paper/pdf.h"
 
@@ -56,19 +57,6 @@ unwritten(const char *const path, const char *const why)
                            why);
 }
 
-/* Only a plain file that may be written may be replaced. Root may write any: so its mode is asked
-   too. */
-static const char *
-place_check(const char *const path, const struct stat *const is)
-{
-  if (!S_ISREG(is->st_mode)) {
-    return "not a regular file; name another, or - for standard output";
-  }
-  return access(path, W_OK) != 0 || !(is->st_mode & (S_IWUSR | S_IWGRP | S_IWOTH))
-           ? "read-only; name another file, or make it writable"
-           : NULL;
-}
-
 /* `sheet.svg` as it is, or `sheet-2.svg`. Free it. */
 static char *
 path_of(const char *const path, const int number)
@@ -99,7 +87,7 @@ temporary_write(File *const f)
   }
   struct stat       is;
   const bool        there = stat(f->path, &is) == 0;
-  const char *const why   = there ? place_check(f->path, &is) : NULL;
+  const char *const why   = there ? rl_output_place_wrong(f->path, &is) : NULL;
   const char *const wrong = why ? why : rl_atomic_file_write(f->path, &f->bytes, &f->temporary);
   return !wrong && there && chmod(f->temporary, is.st_mode & 07777) != 0 ? strerror(errno) : wrong;
 }
