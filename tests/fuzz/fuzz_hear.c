@@ -1,13 +1,15 @@
 /* SPDX-License-Identifier: ISC */
-/* Feeds what the window hears of the plugin: atoms as a host may hand them over. Raw bytes, and
-   objects of our own types whose properties come in any order, of any type, any number of times,
-   with sizes that may lie. What is taken for true must be within its bounds and inside the atom. A
-   libFuzzer harness; the first byte chooses which of the two, and where in memory the atom lies.
+/* Feeds what the window hears of the plugin: atoms as a host may hand them over. Raw bytes, texts
+   that are set, and objects of our own types whose properties come in any order, of any type, any
+   number of times, with sizes that may lie. What is taken for true must be within its bounds and
+   inside the atom. A libFuzzer harness; the first byte chooses which of them, and where in memory
+   the atom lies.
 
    RL_PLANTED_BUG, defined for one build only, believes the length of a text that has no NUL to be a
    byte more, so that one can see the fuzzer find it. */
 #include "demand.h"
 #include "feed.h"
+#include "plugin/protocol/properties.h"
 #include "ui/window/plugin_events.h"
 
 #include <lv2/atom/util.h>
@@ -156,6 +158,28 @@ place_make(Feed *const feed)
   return at;
 }
 
+/* A text that is set, so that the rest of the input is its bytes, without a NUL of its own; one in
+   16 lies about its size. */
+static uint32_t
+text_make(Feed *const feed)
+{
+  const RlProperty which       = (RlProperty)(feed_byte(feed) % RL_PROPERTIES);
+  const unsigned   lie         = feed_byte(feed);
+  const uint32_t   n           = (uint32_t)feed->left;
+  const uint32_t   property[6] = {
+      uris.patch_property, 0, sizeof(LV2_URID), uris.atom_URID, rl_property_urid(which, &uris), 0};
+  const uint32_t       value[4] = {uris.patch_value, 0, lie % 16 == 15 ? n + lie : n,
+                                   rl_property_type(which, &uris)};
+  LV2_Atom_Object_Body object   = {0, uris.patch_Set};
+  LV2_Atom             head     = {0, uris.atom_Object};
+  uint32_t             at       = add(sizeof(head), &object, sizeof(object));
+  at                            = add(add(at, property, sizeof(property)), value, sizeof(value));
+  at                            = add(at, feed->at, n);
+  head.size                     = at - (uint32_t)sizeof(head);
+  memcpy(atom, &head, sizeof(head));
+  return at;
+}
+
 /* ---- what must hold ---- */
 
 static void
@@ -223,7 +247,8 @@ LLVMFuzzerTestOneInput(const uint8_t *const data, const size_t size)
   const unsigned how   = data[0];
   const unsigned shape = how % 8;
   const uint32_t used  = shape == 0  ? add(0, data + 1, (uint32_t)size - 1)
-                         : shape < 4 ? place_make(&feed)
+                         : shape < 3 ? place_make(&feed)
+                         : shape < 4 ? text_make(&feed)
                                      : object_make(&feed, how);
   /* the atom ends where its memory does; it may begin anywhere */
   const uint32_t  odd  = how / 8 % 8;

@@ -93,12 +93,23 @@ take() {
 	bytes 0 144 71 80 40 144 71 80 3 128 71 0 50 176 123 0 0 176 101 0 0 176 100 0 0 176 6 12
 }
 
-# fuzz_hear: a chart that is set, its subject named; a place, a chord and its tempo said once more, a degree that is none.
+# Where a URI stands among those the plugin maps.
+key() {
+	sed -n 's/^  X(\([a-zA-Z_]*\),.*/\1/p; s/^  RL_OWN(X, \([a-zA-Z_]*\)).*/rl_\1/p' "$top/plugin/protocol/uris.h" |
+		awk -v wanted="$1" '$0 == wanted { print NR - 1; found = 1 } END { exit !found }'
+}
+
+# fuzz_hear: a chart that is set; a place, a chord and its tempo said once more, a degree that is none.
 hear() {
 	mkdir -p "$1"
-	{ bytes 44 3 14 10 28 0 0 0 3 15 10 60 0 0 0 2 16 12 && printf 'G7 | C7 | D7'; } >"$1/set"
-	{ bytes 33 0 0 240 66 0 0 128 63 0 0 128 63 0 0 0 64 2 1 3 12 4 4 0 2 60; bytes 2 52 3 && printf 'VI7'; bytes 2 57 2 && printf no; bytes 1 40 0 0 240 66; } >"$1/place"
-	bytes 40 16 0 0 0 7 0 0 0 0 0 0 0 14 0 0 0 >"$1/raw"
+	{ bytes 3 0 0 && printf 'G7 | C7 | D7' && bytes 0; } >"$1/set"
+	{
+		bytes 33 0 0 240 66 0 0 128 63 0 0 128 63 0 0 0 64 2 1 3 12 4 4 0 2 60
+		bytes 2 "$(key rl_now_degree)" 3 && printf 'VI7'
+		bytes 2 "$(key rl_target_degree)" 2 && printf no
+		bytes 1 "$(key rl_tempo)" 0 0 240 66
+	} >"$1/place"
+	bytes 40 16 0 0 0 "$(($(key atom_Object) + 1))" 0 0 0 0 0 0 0 "$(($(key patch_Set) + 1))" 0 0 0 >"$1/raw"
 }
 
 # fuzz_ear: chart, rate and block; clicks, tones, noise, silence, a tap, what is no number.
@@ -129,6 +140,7 @@ abc) cp "$top"/presets/phrases/*.abc "$top"/tests/core/abc/outside/*.abc "$2" &&
 plan)
 	bytes 1 0 >"$2/plan" && cat "$plan" >>"$2/plan"
 	bytes 1 200 >"$2/ending" && sed 's/^bar 2:/bar 5:/' "$plan" >>"$2/ending"
+	bytes 1 200 >"$2/near" && sed '/^bar 1:/d; s/^bar 2:/bar 3:/; s/, with the key.*//' "$plan" >>"$2/near" # a bar before the ending
 	for file in "$top"/presets/phrases/*.abc; do
 		title=$(sed -n 's/^T: *//p' "$file")
 		{ bytes 0 0 && printf 'bar 2: %s, as it is\n\n' "$title" && sed '/^%/d' "$file"; } >"$2/$(basename "$file" .abc)"
