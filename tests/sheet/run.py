@@ -384,19 +384,28 @@ def only_plain_files_are_read(folder):
     only(folder, "pipe")
 
 
-def a_large_plan_takes_less_than_a_second(folder):
-    """The largest there is: 512 bars, 128 lines, 32 choruses, 2048 notes; seconds of the processor, not of the clock."""
-    bars = "\n".join("| I7 | IV7 | ii7 | V7 | I | vi7 | bVII7 | V7 |" for _ in range(64))
-    (folder / "c").write_text(f"key: F\nchoruses: 32\n{bars}\n")
-    lines = "".join(f"bar {n * 101 % 512 + 1}: T{n % 20}" + (f", choruses {n % 32 + 1} {n * 7 % 32 + 1}\n" if n % 5 else "\n")
-                    for n in range(128))
+def plan_cost(folder, bars, lines, choruses):
+    """Seconds of the processor that a plan of 20 tunes takes, laid so often over so many bars; the least of three."""
+    chart = "\n".join("| I7 | IV7 | ii7 | V7 | I | vi7 | bVII7 | V7 |" for _ in range(bars // 8))
+    (folder / "c").write_text(f"key: F\nchoruses: {choruses}\n{chart}\n")
+    laid = "".join(f"bar {n * 101 % bars + 1}: T{n % 20}"
+                   + (f", choruses {n % choruses + 1} {n * 7 % choruses + 1}\n" if n % 5 else "\n") for n in range(lines))
     tunes = "".join(f"\nX:1\nT:T{n}\nM:4/4\nL:1/16\nK:F\nFAcdfcAG{'FAcdcAFA' if n % 2 else 'agfdcAFc'}|\n" for n in range(20))
-    (folder / "p").write_text(lines + tunes)
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    fine(folder / "c", f"--plan={folder}/p", "-o", folder / "a.pdf")
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    took = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    demand(took < 1, f"{took:.2f} s")
+    (folder / "p").write_text(laid + tunes)
+    least = float("inf")
+    for _ in range(3):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        fine(folder / "c", f"--plan={folder}/p", "-o", folder / "a.pdf")
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        least = min(least, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return least
+
+
+def the_largest_plan_costs_at_most_twenty_small_ones(folder):
+    """512 bars, 128 lines, 32 choruses, 2048 notes against 16 bars, 4 lines and 2 choruses: about 11 to one, where it was once
+    fifteen times as much. A ratio: how fast the machine is does not matter."""
+    ratio = plan_cost(folder, 512, 128, 32) / plan_cost(folder, 16, 4, 2)
+    demand(ratio < 20, f"{ratio:.1f} to one")
 
 
 def a_long_title_stays_readable(folder):
