@@ -222,6 +222,9 @@ rl_ear_look(const RlEar *const ear, RlEarLook *const look)
   for (int k = 0; k < RL_CHORD_CLASSES; ++k) {
     look->chord[k] = 0.5F * logf(ear->chords.likely[k]);
   }
+  for (int i = 0; i < 12; ++i) {
+    look->bass[i] = ear->hearing.heard.loud ? ear->hearing.heard.bass[i] : 0;
+  }
 }
 
 /* ---- hints ---- */

@@ -36,6 +36,7 @@ typedef struct {
 typedef struct {
   uint8_t symbol[2]; /**< of its two hops */
   float   chord[48]; /**< nepers of each class of chord for one hop, at most 0 */
+  float   bass[12];  /**< how much of each pitch class; all 0 where nothing sounds */
 } RlEarLook;
 
 /** Bytes needed to follow a form; 0 if it cannot be followed: over 640 felt beats, over 64

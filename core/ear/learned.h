@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What was learned from rendered bands; made by tests/ear/follow/learn_onsets.py, learn_chords.py
-   and learn_bass.py, never by hand. */
+/* What was learned from rendered bands; made by tests/ear/follow/learn_onsets.py, learn_chords.py,
+   learn_bass.py and learn_beats.py, never by hand. */
 #ifndef RL_CORE_EAR_LEARNED_H
 #define RL_CORE_EAR_LEARNED_H
 
@@ -25,6 +25,12 @@ extern const RlLearnedChords rl_learned_chords;
 /** What a bass on a tone, up from what the chord stands on, speaks for the chord at a beat; nepers
    a step, of a bass all on that tone. */
 extern const float rl_learned_bass[RL_STANDS][12];
+
+enum { RL_BEAT_HOPS = 29 };
+
+/** How much more often a symbol comes some hops (10 ms) before or after a beat than anywhere: a
+   line for each hop, the beat in the middle; letters as above. */
+extern const char rl_learned_beats[RL_BEAT_HOPS][RL_HEARING_SYMBOLS + 1];
 
 enum { RL_LEARNED_LEAST = -36 /**< tenths of a neper */ };
 

@@ -10,27 +10,33 @@ enum {
   CHORD_LAG = 15,  /* hops that chords are heard late */
   OUTSIDE   = 255, /* in RlWay.from: came from outside the form */
   LETTERS   = 128,
-  AROUND    = 4 /* beats on each side that smooth a beat */
+  FEEL_ANY  = RL_EAR_FEELS,
+  TABLE     = RL_BEAT_KINDS * RL_EAR_PHASES * RL_HEARING_SYMBOLS
 };
 
 static const float nothing     = -1e30F;
-static const float enter_first = -4, enter_any = -14, leave_last = -4, leave_any = -14; /* nepers */
+static const float enter_first = -4, enter_any = -22, leave_last = -14,
+                   leave_any      = -22;   /* nepers */
 static const float turn_width     = 0.03F; /* of a beat's length, from beat to beat */
 static const float onset_share    = 0.5F;  /* of a hop's word: neighbouring hops say the same */
+static const float again_share    = 0.5F;  /* of that, when a way is weighed again */
 static const float missed         = 0.4F;
+static const float feel_change    = 0.01F;  /* a beat */
 static const float outside_change = 0.005F; /* of chord, a hop */
 
-/* Its arrays, in the caller's memory. */
+/* Its arrays, in the caller's memory. A row: what the way up to each beat of the form is worth if
+   that beat ends at a hop and has a length; index 0 again the last beat, 1 the first. */
 typedef struct {
   const RlPathSearch *s;
   int                 lengths; /* of beats: longest - shortest + 1 */
   int                 ring;    /* hops that `best` reaches back */
-  float              *best;    /* [hop % ring][beat][length]: beat ends at hop */
-  uint8_t            *from;    /* [hop][beat][length]: index of the length before */
+  float              *best;    /* [hop % ring][length]: a row */
+  uint8_t            *from;    /* [hop][length][beat]: index of the length before */
   float              *outside; /* [hop] */
   int32_t *left;  /* [hop]: beat * lengths + length that was left here, -1: stayed outside */
   float   *chord; /* [chord of the score][hop + 1], summed */
-  float    onset[RL_BEAT_KINDS][RL_EAR_PHASES][RL_HEARING_SYMBOLS];
+  float   *bass;  /* [chord of the score][RlStand][hop + 1], summed */
+  float   *onset; /* [feel, or FEEL_ANY][RL_BEAT_KINDS][RL_EAR_PHASES][RL_HEARING_SYMBOLS] */
 } Way;
 
 static size_t
@@ -39,22 +45,25 @@ aligned(const size_t bytes)
   return (bytes + 15) & ~(size_t)15;
 }
 
-static size_t
-way_lay(Way *const w, char *const memory)
+/* Bytes of its arrays. */
+typedef struct {
+  size_t best, from, each, chord, all;
+} Sizes;
+
+static Sizes
+sizes_of(const Way *const w)
 {
-  const size_t hops   = (size_t)w->s->hops + 1;
-  const size_t states = (size_t)w->s->score->beats * (size_t)w->lengths;
-  const size_t best   = aligned((size_t)w->ring * states * sizeof(float));
-  const size_t from   = aligned(hops * states);
-  const size_t each   = aligned(hops * sizeof(float));
-  if (memory) {
-    w->best    = (float *)(void *)memory;
-    w->from    = (uint8_t *)memory + best;
-    w->outside = (float *)(void *)(memory + best + from);
-    w->left    = (int32_t *)(void *)(memory + best + from + each);
-    w->chord   = (float *)(void *)(memory + best + from + 2 * each);
-  }
-  return best + from + 2 * each + hops * (size_t)w->s->score->chords * sizeof(float);
+  const size_t hops = (size_t)w->s->hops + 1, beats = (size_t)w->s->score->beats;
+  const size_t rows = (size_t)w->ring * (size_t)w->lengths;
+  Sizes        s    = {
+              .best  = aligned(rows * (beats + 1) * sizeof(float)),
+              .from  = aligned(hops * beats * (size_t)w->lengths),
+              .each  = aligned(hops * sizeof(float)),
+              .chord = aligned(hops * (size_t)w->s->score->chords * sizeof(float)),
+  };
+  s.all = s.best + s.from + 2 * s.each + (1 + RL_STANDS) * s.chord +
+          (FEEL_ANY + 1) * TABLE * sizeof(float);
+  return s;
 }
 
 static Way
@@ -63,30 +72,48 @@ way_of(const RlPathSearch *const s)
   return (Way){.s = s, .lengths = s->longest - s->shortest + 1, .ring = s->longest + 1};
 }
 
+static Way
+way_in(const RlPathSearch *const s, char *memory)
+{
+  Way         w    = way_of(s);
+  const Sizes size = sizes_of(&w);
+  w.best           = (float *)(void *)memory;
+  w.from           = (uint8_t *)(memory += size.best);
+  w.outside        = (float *)(void *)(memory += size.from);
+  w.left           = (int32_t *)(void *)(memory += size.each);
+  w.chord          = (float *)(void *)(memory += size.each);
+  w.bass           = (float *)(void *)(memory += size.chord);
+  w.onset          = (float *)(void *)(memory + RL_STANDS * size.chord);
+  return w;
+}
+
 size_t
 rl_path_bytes(const RlPathSearch *const s)
 {
-  Way w = way_of(s);
-  return way_lay(&w, NULL);
+  const Way w = way_of(s);
+  return sizes_of(&w).all;
 }
 
 /* ---- evidence ---- */
 
+/* Nepers of each symbol in the learned tables; the last table is of whichever feel it may be. */
 static void
 onsets_lay(Way *const w)
 {
   static const char letters[] = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
-  float             nepers[LETTERS] = {0};
+  float             ratio[LETTERS] = {0};
   for (int i = 0; letters[i]; ++i) {
-    const float ratio       = expf(0.1F * (float)(i + RL_LEARNED_LEAST));
-    nepers[(int)letters[i]] = onset_share * logf(missed + (1 - missed) * ratio);
+    ratio[(int)letters[i]] = missed + (1 - missed) * expf(0.1F * (float)(i + RL_LEARNED_LEAST));
   }
-  for (int a = 0; a < RL_BEAT_KINDS; ++a) {
-    for (int p = 0; p < RL_EAR_PHASES; ++p) {
-      for (int y = 0; y < RL_HEARING_SYMBOLS; ++y) {
-        w->onset[a][p][y] = nepers[(int)rl_learned_onsets[w->s->feel][a][p][y]];
-      }
+  for (int k = 0; k < TABLE; ++k) {
+    const int y = k % RL_HEARING_SYMBOLS, p = k / RL_HEARING_SYMBOLS;
+    float     sum = 0;
+    for (int f = 0; f < RL_EAR_FEELS; ++f) {
+      const char letter       = rl_learned_onsets[f][p / RL_EAR_PHASES][p % RL_EAR_PHASES][y];
+      w->onset[f * TABLE + k] = onset_share * logf(ratio[(int)letter]);
+      sum += ratio[(int)letter] / RL_EAR_FEELS;
     }
+    w->onset[FEEL_ANY * TABLE + k] = onset_share * logf(sum);
   }
 }
 
@@ -94,8 +121,9 @@ static void
 chords_sum(Way *const w)
 {
   const RlScore *const score = w->s->score;
+  const size_t         hops  = (size_t)w->s->hops + 1;
   for (int q = 0; q < score->chords; ++q) {
-    float *const       sum   = w->chord + (size_t)q * ((size_t)w->s->hops + 1);
+    float *const       sum   = w->chord + (size_t)q * hops;
     const RlScoreChord chord = score->chord[q];
     sum[0]                   = 0;
     for (int t = 0; t < w->s->hops; ++t) {
@@ -107,29 +135,59 @@ chords_sum(Way *const w)
   }
 }
 
+static void
+bass_sum(Way *const w)
+{
+  const RlScore *const score = w->s->score;
+  const size_t         hops  = (size_t)w->s->hops + 1;
+  for (int k = 0; k < RL_STANDS * score->chords; ++k) {
+    float *const       sum   = w->bass + (size_t)k * hops;
+    const RlScoreChord chord = score->chord[k / RL_STANDS];
+    const float *const table = rl_learned_bass[k % RL_STANDS];
+    const float        none  = 0.015F; /* N.C.; as core/ear/chords.c */
+    sum[0]                   = 0;
+    for (int t = 0; t < w->s->hops; ++t) {
+      float nepers = 0;
+      for (int i = 0; i < 12; ++i) {
+        nepers += 0.5F * table[i] * w->s->hop[t].bass[(chord.bass + i + w->s->key) % 12];
+      }
+      sum[t + 1] = sum[t] + (chord.type < RL_CHORD_TYPES ? nepers : none);
+    }
+  }
+}
+
 static int
 hop_within(const Way *const w, const int hop)
 {
   return hop < 0 ? 0 : hop < w->s->hops ? hop : w->s->hops;
 }
 
-/* The word of the chords for beat `b` over `length` hops from `from`. */
-static float
-beat_worth(const Way *const w, const int b, const int from, const int length)
+/* What chords and bass say of a beat over `length` hops from `from`, by chord and how it stands. */
+static void
+tones_worth(const Way *const w, const int from, const int length,
+            float worth[RL_SCORE_CHORDS_MAX * RL_STANDS])
 {
-  const RlScoreBeat *const beat = &w->s->score->beat[b];
-  const float *const       sum  = w->chord + (size_t)beat->chord * ((size_t)w->s->hops + 1);
-  const int                lean[RL_EAR_LEANS] = {0, -length / 2, length / 2};
-  const int                heard              = from + CHORD_LAG + lean[w->s->lean];
-  return sum[hop_within(w, heard + length)] - sum[hop_within(w, heard)];
+  const size_t hops               = (size_t)w->s->hops + 1;
+  const int    lean[RL_EAR_LEANS] = {0, -length / 2, length / 2};
+  const int    heard              = from + CHORD_LAG + lean[w->s->lean];
+  const int    first = hop_within(w, heard), last = hop_within(w, heard + length);
+  for (int q = 0; q < w->s->score->chords; ++q) {
+    const float *const sum = w->chord + (size_t)q * hops;
+    for (int s = 0; s < RL_STANDS; ++s) {
+      const float *const bass  = w->bass + (size_t)(q * RL_STANDS + s) * hops;
+      worth[q * RL_STANDS + s] = sum[last] - sum[first] + bass[from + length] - bass[from];
+    }
+  }
 }
 
 static float
-onset_worth(const Way *const w, const int kind, const int from, const int length)
+onset_worth(const Way *const w, const int feel, const int kind, const int from, const int length)
 {
+  const float *const table =
+    w->onset + (feel * RL_BEAT_KINDS + kind) * RL_EAR_PHASES * RL_HEARING_SYMBOLS;
   float sum = 0;
   for (int k = 0; k < length; ++k) {
-    sum += w->onset[kind][RL_EAR_PHASES * k / length][w->s->hop[from + k].symbol];
+    sum += table[RL_EAR_PHASES * k / length * RL_HEARING_SYMBOLS + w->s->hop[from + k].symbol];
   }
   return sum;
 }
@@ -137,17 +195,17 @@ onset_worth(const Way *const w, const int kind, const int from, const int length
 /* ---- forward ---- */
 
 static float *
-best_at(const Way *const w, const int hop, const int beat)
+row_at(const Way *const w, const int hop, const int length)
 {
-  const size_t states = (size_t)w->s->score->beats * (size_t)w->lengths;
-  return w->best + (size_t)(hop % w->ring) * states + (size_t)beat * (size_t)w->lengths;
+  const size_t row = (size_t)(hop % w->ring) * (size_t)w->lengths + (size_t)length;
+  return w->best + row * ((size_t)w->s->score->beats + 1);
 }
 
 static uint8_t *
-from_at(const Way *const w, const int hop, const int beat)
+from_at(const Way *const w, const int hop, const int length)
 {
-  const size_t states = (size_t)w->s->score->beats * (size_t)w->lengths;
-  return w->from + (size_t)hop * states + (size_t)beat * (size_t)w->lengths;
+  const size_t row = (size_t)hop * (size_t)w->lengths + (size_t)length;
+  return w->from + row * (size_t)w->s->score->beats;
 }
 
 static float
@@ -157,61 +215,96 @@ turn_worth(const int from, const int to)
   return -0.5F * off * off;
 }
 
-/* The best way into beat `b` that begins at `begin` and takes `length` hops. */
-static float
-entry_best(const Way *const w, const int b, const int begin, const int length, uint8_t *const from)
-{
-  const int          before = b ? b - 1 : w->s->score->beats - 1;
-  const float *const ended  = best_at(w, begin, before);
-  float              best   = w->outside[begin] + (b == 0 ? enter_first : enter_any);
-  *from                     = OUTSIDE;
-  for (int i = 0; i < w->lengths; ++i) {
-    const float here = ended[i] + turn_worth(w->s->shortest + i, length);
-    if (ended[i] > nothing && here > best) {
-      best  = here;
-      *from = (uint8_t)i;
-    }
-  }
-  return best;
-}
-
-/* All beats that end at `hop`. */
+/* The best ways into each beat that begins at `begin` and has a length: from the beat before with
+   any length near it, or from outside. */
 static void
-beats_end(const Way *const w, const int hop)
+row_enter(const Way *const w, const int begin, const int length, float *const to,
+          int32_t from[RL_SCORE_BEATS_MAX])
 {
-  for (int j = 0; j < w->lengths; ++j) {
-    const int length = w->s->shortest + j, begin = hop - length;
-    float     onsets[RL_BEAT_KINDS] = {0};
-    for (int a = 0; a < RL_BEAT_KINDS && begin >= 0; ++a) {
-      onsets[a] = onset_worth(w, a, begin, length);
+  const int beats = w->s->score->beats, reach = 1 + length * 4 / 25; /* 5 turn_width */
+  for (int b = 0; b < beats; ++b) {
+    to[1 + b] = w->outside[begin] + (b == 0 ? enter_first : enter_any);
+    from[b]   = OUTSIDE;
+  }
+  for (int i = 0; i < w->lengths; ++i) {
+    const int off = w->s->shortest + i - length;
+    if (off > reach || off < -reach) {
+      continue;
     }
-    for (int b = 0; b < w->s->score->beats; ++b) {
-      float *const to = best_at(w, hop, b) + j;
-      *to             = nothing;
-      if (begin >= 0) {
-        const float best = entry_best(w, b, begin, length, from_at(w, hop, b) + j);
-        *to = best + onsets[w->s->score->beat[b].kind] + beat_worth(w, b, begin, length);
-      }
+    const float *const ended = row_at(w, begin, i);
+    const float        turn  = turn_worth(length + off, length);
+    for (int b = 0; b < beats; ++b) {
+      const float here   = ended[b] + turn;
+      const bool  better = here > to[1 + b];
+      to[1 + b]          = better ? here : to[1 + b];
+      from[b]            = better ? i : from[b];
     }
   }
 }
 
-/* One hop more outside, or out of the form; `change` is the free chords' word for it. */
+/* All beats of a length that end at `hop`. */
+static void
+row_end(const Way *const w, const int hop, const int j)
+{
+  const int                beats = w->s->score->beats, length = w->s->shortest + j;
+  const RlScoreBeat *const beat = w->s->score->beat;
+  float *const             to   = row_at(w, hop, j);
+  uint8_t *const           kept = from_at(w, hop, j);
+  float                    onsets[RL_BEAT_KINDS], tones[RL_SCORE_CHORDS_MAX * RL_STANDS];
+  int32_t                  from[RL_SCORE_BEATS_MAX];
+  row_enter(w, hop - length, length, to, from);
+  tones_worth(w, hop - length, length, tones);
+  for (int a = 0; a < RL_BEAT_KINDS; ++a) {
+    onsets[a] = onset_worth(w, FEEL_ANY, a, hop - length, length);
+  }
+  for (int b = 0; b < beats; ++b) {
+    to[1 + b] += onsets[beat[b].kind] + tones[beat[b].chord * RL_STANDS + beat[b].stand];
+    kept[b] = (uint8_t)from[b];
+  }
+  to[0] = to[beats];
+}
+
+static void
+row_nothing(const Way *const w, const int hop, const int j)
+{
+  float *const row = row_at(w, hop, j);
+  for (int b = 0; b <= w->s->score->beats; ++b) {
+    row[b] = nothing;
+  }
+}
+
+/* What it costs to leave the form behind a beat: nothing where the recording is cut within the
+   next. */
+static float
+leave_worth(const Way *const w, const int hop, const bool last)
+{
+  return w->s->hops - hop < w->s->longest ? 0 : last ? leave_last : leave_any;
+}
+
+/* One hop more outside, or out of the form; `word` is the free chords' for it. */
 static void
 outside_step(const Way *const w, const int hop, const float word)
 {
   const int beats = w->s->score->beats;
   w->outside[hop] = w->outside[hop - 1] + word;
   w->left[hop]    = -1;
-  for (int b = 0; b < beats; ++b) {
-    const float *const ended = best_at(w, hop, b);
-    for (int i = 0; i < w->lengths; ++i) {
-      const float here = ended[i] + (b == beats - 1 ? leave_last : leave_any);
-      if (ended[i] > nothing && here > w->outside[hop]) {
+  for (int i = 0; i < w->lengths; ++i) {
+    const float *const ended = row_at(w, hop, i);
+    for (int b = 0; b < beats; ++b) {
+      const float here = ended[1 + b] + leave_worth(w, hop, b == beats - 1);
+      if (here > w->outside[hop]) {
         w->outside[hop] = here;
         w->left[hop]    = b * w->lengths + i;
       }
     }
+  }
+}
+
+static void
+free_spread(float state[RL_CHORD_CLASSES])
+{
+  for (int k = 0; k < RL_CHORD_CLASSES; ++k) {
+    state[k] = 1.0F / RL_CHORD_CLASSES;
   }
 }
 
@@ -235,19 +328,16 @@ static void
 forward(Way *const w)
 {
   float free[RL_CHORD_CLASSES];
-  for (int k = 0; k < RL_CHORD_CLASSES; ++k) {
-    free[k] = 1.0F / RL_CHORD_CLASSES;
-  }
+  free_spread(free);
   w->outside[0] = 0;
   w->left[0]    = -1;
-  for (int b = 0; b < w->s->score->beats; ++b) {
-    for (int i = 0; i < w->lengths; ++i) {
-      best_at(w, 0, b)[i] = nothing;
+  for (int hop = 0; hop <= w->s->hops; ++hop) {
+    for (int j = 0; j < w->lengths; ++j) {
+      (hop < w->s->shortest + j ? row_nothing : row_end)(w, hop, j);
     }
-  }
-  for (int hop = 1; hop <= w->s->hops; ++hop) {
-    beats_end(w, hop);
-    outside_step(w, hop, free_word(free, w->s->hop[hop - 1].chord));
+    if (hop > 0) {
+      outside_step(w, hop, free_word(free, w->s->hop[hop - 1].chord));
+    }
   }
 }
 
@@ -258,11 +348,11 @@ last_state(const Way *const w, float *const worth)
 {
   float best  = w->outside[w->s->hops];
   int   state = -1;
-  for (int b = 0; b < w->s->score->beats; ++b) {
-    for (int i = 0; i < w->lengths; ++i) {
-      const float here = best_at(w, w->s->hops, b)[i];
-      if (here > best) {
-        best  = here;
+  for (int i = 0; i < w->lengths; ++i) {
+    const float *const row = row_at(w, w->s->hops, i);
+    for (int b = 0; b < w->s->score->beats; ++b) {
+      if (row[1 + b] > best) {
+        best  = row[1 + b];
         state = b * w->lengths + i;
       }
     }
@@ -292,7 +382,7 @@ back(const Way *const w, RlPathBeat *const beats, const int room, float *const w
     }
     count += count == 0 ? cut_beat(w, state, hop, beats) : 0;
     const int     b = state / w->lengths, i = state % w->lengths;
-    const uint8_t from   = from_at(w, hop, b)[i];
+    const uint8_t from   = from_at(w, hop, i)[b];
     const int     before = b ? b - 1 : w->s->score->beats - 1;
     hop -= w->s->shortest + i;
     beats[count++] = (RlPathBeat){b, hop, from == OUTSIDE};
@@ -306,43 +396,92 @@ back(const Way *const w, RlPathBeat *const beats, const int room, float *const w
   return count;
 }
 
-/* The straight line through a beat's neighbours, at the beat. */
-static double
-smoothed(const RlPathBeat *const beats, const int count, const int at)
+void
+rl_path_begin(const RlPathSearch *const s, void *const memory)
 {
-  double n = 0, x = 0, y = 0, xx = 0, xy = 0;
-  int    from = at, to = at;
-  while (from > 0 && from > at - AROUND && !beats[from].entered) {
-    --from;
-  }
-  while (to + 1 < count && to < at + AROUND && !beats[to + 1].entered) {
-    ++to;
-  }
-  for (int i = from; i <= to; ++i) {
-    n += 1;
-    x += i - at;
-    y += beats[i].hop;
-    xx += (double)(i - at) * (i - at);
-    xy += (i - at) * beats[i].hop;
-  }
-  const double spread = n * xx - x * x;
-  return spread > 0 ? (y * xx - x * xy) / spread : beats[at].hop;
+  Way w = way_in(s, memory);
+  onsets_lay(&w);
+  chords_sum(&w);
+  bass_sum(&w);
 }
 
 int
 rl_path_find(const RlPathSearch *const s, void *const memory, RlPathBeat *const beats,
              const int room, float *const worth)
 {
-  Way w = way_of(s);
-  way_lay(&w, memory);
-  onsets_lay(&w);
-  chords_sum(&w);
+  Way w = way_in(s, memory);
   forward(&w);
-  const int count = back(&w, beats, room / 2, worth);
-  for (int i = 0; i < count; ++i) { /* into the other half, then home */
-    beats[room / 2 + i]     = beats[i];
-    beats[room / 2 + i].hop = smoothed(beats, count, i);
+  return back(&w, beats, room, worth);
+}
+
+float
+rl_path_none(const RlPathSearch *const s)
+{
+  float free[RL_CHORD_CLASSES], sum = 0;
+  free_spread(free);
+  for (int hop = 0; hop < s->hops; ++hop) {
+    sum += free_word(free, s->hop[hop].chord);
   }
-  memmove(beats, beats + room / 2, (size_t)count * sizeof(*beats));
-  return count;
+  return sum;
+}
+
+/* ---- a second opinion ---- */
+
+/* A whole beat of a way. */
+typedef struct {
+  int from, length, beat;
+} Whole;
+
+/* False if the one at `i` is none. */
+static bool
+beat_whole(const Way *const w, const RlPathBeat *const beats, const int count, const int i,
+           Whole *const whole)
+{
+  if (i + 1 >= count || beats[i + 1].entered) {
+    return false;
+  }
+  whole->from   = (int)lround(beats[i].hop);
+  whole->length = (int)lround(beats[i + 1].hop) - whole->from;
+  whole->beat   = beats[i].beat;
+  return whole->from >= 0 && whole->length > 0 && whole->from + whole->length <= w->s->hops;
+}
+
+/* On by a beat: feels weighed by what they expect; returns nepers. */
+static float
+feels_step(const Way *const w, const Whole *const m, float feel[RL_EAR_FEELS])
+{
+  const int kind = w->s->score->beat[m->beat].kind;
+  float     sum = 0, most = -HUGE_VALF, word[RL_EAR_FEELS];
+  for (int f = 0; f < RL_EAR_FEELS; ++f) {
+    word[f] = again_share * onset_worth(w, f, kind, m->from, m->length);
+    most    = fmaxf(most, word[f]);
+  }
+  for (int f = 0; f < RL_EAR_FEELS; ++f) {
+    feel[f] = (feel[f] * (1 - feel_change) + feel_change / RL_EAR_FEELS) * expf(word[f] - most);
+    sum += feel[f];
+  }
+  for (int f = 0; f < RL_EAR_FEELS; ++f) {
+    feel[f] /= sum;
+  }
+  return most + logf(sum);
+}
+
+float
+rl_path_worth(const RlPathSearch *const s, void *const memory, const RlPathBeat *const beats,
+              const int count)
+{
+  Way   w = way_in(s, memory);
+  float feel[RL_EAR_FEELS], sum = 0, tones[RL_SCORE_CHORDS_MAX * RL_STANDS];
+  for (int f = 0; f < RL_EAR_FEELS; ++f) {
+    feel[f] = 1.0F / RL_EAR_FEELS;
+  }
+  for (int i = 0; i < count; ++i) {
+    Whole m;
+    if (beat_whole(&w, beats, count, i, &m)) {
+      const RlScoreBeat *const beat = &s->score->beat[m.beat];
+      tones_worth(&w, m.from, m.length, tones);
+      sum += feels_step(&w, &m, feel) + tones[beat->chord * RL_STANDS + beat->stand];
+    }
+  }
+  return sum;
 }

@@ -14,6 +14,7 @@ enum { RL_PATH_HOPS = 100 /**< a second */ };
 typedef struct {
   uint8_t symbol;
   float chord[RL_CHORD_CLASSES]; /**< nepers of each chord, at most 0; all 0 where nothing sounds */
+  float bass[12];                /**< as RlHeard; all 0 where nothing sounds */
 } RlPathHop;
 
 /** What is looked for. */
@@ -21,24 +22,34 @@ typedef struct {
   const RlScore   *score;
   const RlPathHop *hop;
   int              hops;
-  int              key, feel, lean;
+  int              key, lean;
   int              shortest, longest; /**< hops of a beat */
 } RlPathSearch;
 
 /** A beat on the way. */
 typedef struct {
   int    beat;    /**< of the form */
-  double hop;     /**< where it begins, smoothed over its neighbours */
+  double hop;     /**< where it begins */
   bool   entered; /**< the form is entered here, from outside */
 } RlPathBeat;
 
 /** Bytes of scratch memory for a search. */
 size_t rl_path_bytes(const RlPathSearch *search);
 
-/** Finds it. `memory`: rl_path_bytes(), aligned for pointers. Returns the number of beats in
-   `beats`, at most `room`, in order of time; in `worth`, what it is worth, in nepers, to be held
-   against that of another search. */
+/** Takes what was heard into `memory`: rl_path_bytes(), aligned for pointers. The lean of the
+   search may change after that. */
+void rl_path_begin(const RlPathSearch *search, void *memory);
+
+/** Finds it. Returns the number of beats in `beats`, at most `room`, in order of time; in `worth`,
+   what it is worth, in nepers, to be held against that of another search. */
 int rl_path_find(const RlPathSearch *search, void *memory, RlPathBeat *beats, int room,
                  float *worth);
+
+/** What no form at all is worth, in nepers. */
+float rl_path_none(const RlPathSearch *search);
+
+/** What a way is worth, in nepers, however it was found: the same feel goes on from beat to beat.
+ */
+float rl_path_worth(const RlPathSearch *search, void *memory, const RlPathBeat *beats, int count);
 
 #endif

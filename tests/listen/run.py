@@ -195,8 +195,8 @@ def phrases(folder: Path) -> None:
 
 
 def another_songs_chart_is_said(sound: Path) -> None:
-    """A form of the same chords in another order is written with a warning, one in another key is not."""
-    for chart, key, status, says in [("twelve-bar-turnaround", "A", 0, ""), ("eight-bar", "A", 0, "may be wrong"),
+    """A form of which parts agree is written with a warning; one of the same chords in another order is not, nor one in another key."""
+    for chart, key, status, says in [("twelve-bar-turnaround", "A", 0, ""), ("aaba", "A", 0, "may be wrong"), ("eight-bar", "A", 1, "not found"),
                                      ("twelve-bar-turnaround", "G", 1, "not found")]:
         done = listen(sound, f"--chart={TOP / 'presets' / chart}.chart", f"--key={key}", "--as=bars")
         assert done.returncode == status and bool(done.stdout) == (status == 0), (chart, key, done)

@@ -2,8 +2,8 @@
 /* Twice through the recording: forward with the ear, which finds key, tempo and feel; then the best
    way through it all. */
 #include "core/ear/ear.h"
-#include "core/ear/path.h"
 #include "ui/listen/listen.h"
+#include "ui/listen/way.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -12,12 +12,11 @@
 
 enum {
   STEPS_EACH  = 50, /* a second */
-  STRETCH_MAX = 60, /* different lengths of a beat */
   AGREE_STEPS = 15 * STEPS_EACH
 };
 
-static const double tempo_slack = 0.06, least_sure = 0.25;
-static const float  lean_cost = 5; /* nepers that chords off the beat must be worth */
+static const double least_sure = 0.25, least_key = 0.03;
+static const double explains_much = 4.5; /* nepers a second: enough to be written, with a warning */
 static const double hop_late =
   1.2; /* a beat against the hop it is found in; measured on generator A */
 
@@ -46,6 +45,7 @@ step_keep(Pass *const p, const RlEar *const ear, const RlEarReport *const report
     RlPathHop *const hop = &p->hop[2 * p->steps + i];
     hop->symbol          = look.symbol[i];
     memcpy(hop->chord, look.chord, sizeof(hop->chord));
+    memcpy(hop->bass, look.bass, sizeof(hop->bass));
   }
   p->report[p->steps++] = *report;
 }
@@ -91,6 +91,31 @@ report_good(const RlEarReport *const report)
   return report->mass > 0.8 && report->held > 4;
 }
 
+/* Keys that the first pass held for likely, best first. */
+static void
+keys_guess(const Pass *const p, RlWayGuess *const g)
+{
+  double sum[12] = {0}, all = 0;
+  for (int i = 0; i < p->steps; ++i) {
+    sum[p->report[i].key] += p->report[i].key_sure;
+  }
+  sum[p->report[p->steps - 1].key] += p->steps; /* it has heard it all */
+  for (int k = 0; k < 12; ++k) {
+    all += sum[k];
+  }
+  for (g->keys = 0; g->keys < RL_WAY_KEYS; ++g->keys) {
+    int best = 0;
+    for (int k = 1; k < 12; ++k) {
+      best = sum[k] > sum[best] ? k : best;
+    }
+    if (sum[best] <= least_key * all) {
+      break;
+    }
+    g->key[g->keys] = best;
+    sum[best]       = 0;
+  }
+}
+
 static int
 number_order(const void *const a, const void *const b)
 {
@@ -98,45 +123,23 @@ number_order(const void *const a, const void *const b)
   return (x > y) - (x < y);
 }
 
-/* The range of tempi, from those of good reports. */
+/* The tempo that good reports have in their middle; 0: there are none. */
 static double
-tempi_fill(RlPathSearch *const s, double *const tempi, const int count)
+tempo_guess(const Pass *const p)
 {
-  qsort(tempi, (size_t)count, sizeof(double), number_order);
-  const double slow = tempi[count / 20], fast = tempi[count - 1 - count / 20];
-  const double middle = tempi[count / 2];
-  s->shortest         = (int)(6000 / fast * (1 - tempo_slack));
-  s->longest          = (int)ceil(6000 / slow * (1 + tempo_slack));
-  if (s->longest - s->shortest >= STRETCH_MAX) { /* it was not at one: about the middle */
-    s->shortest = (int)(6000 / middle * 0.9);
-    s->longest  = (int)(6000 / middle * 1.1);
-  }
-  return middle;
-}
-
-/* What the good reports agree on: tempi and feel; the longer a place has held, the more. False if
-   there are none. */
-static bool
-search_fill(const Pass *const p, RlPathSearch *const s, double *const middle)
-{
-  double *const tempi               = malloc((size_t)p->steps * sizeof(double) + 1);
-  double        feels[RL_EAR_FEELS] = {0};
-  int           count               = 0;
+  double *const tempi = malloc((size_t)p->steps * sizeof(double) + 1);
+  int           count = 0;
   for (int i = 0; tempi && i < p->steps; ++i) {
-    const RlEarReport *const report = &p->report[i];
-    if (report_good(report)) {
-      tempi[count++] = report->tempo;
-      feels[report->feel] += report->held;
+    if (report_good(&p->report[i])) {
+      tempi[count++] = p->report[i].tempo;
     }
   }
   if (count) {
-    *middle = tempi_fill(s, tempi, count);
-    for (int f = 1; f < RL_EAR_FEELS; ++f) {
-      s->feel = feels[f] > feels[s->feel] ? f : s->feel;
-    }
+    qsort(tempi, (size_t)count, sizeof(double), number_order);
   }
+  const double middle = count ? tempi[count / 2] : 0;
   free(tempi);
-  return count > 0;
+  return middle;
 }
 
 /* How far the first pass agrees with a beat: the mean of how likely it held the place, over the
@@ -194,15 +197,16 @@ beats_name(const Pass *const p, const RlPathBeat *const beats, const int count,
 
 /* Where between two beats something begins most often, but on them: 0.5 when straight. */
 static double
-swing_find(const RlPathSearch *const s, const RlPathBeat *const beats, const int count)
+swing_find(const Pass *const p, const RlWay *const way)
 {
   enum { BINS = 48 };
   double hits[BINS] = {0}, most = 0;
   int    best = 0;
-  for (int i = 0; i + 1 < count; ++i) {
-    const int from = (int)(beats[i].hop + hop_late), to = (int)(beats[i + 1].hop + hop_late);
-    for (int h = from; h < to && to - from <= s->longest + 2 && h < s->hops; ++h) {
-      const int symbol = s->hop[h].symbol, level = (symbol >> 2 & 3) + (symbol & 3);
+  for (int i = 0; i + 1 < way->beats; ++i) {
+    const RlPathBeat *const beat = &way->beat[i];
+    const int               from = (int)(beat->hop + hop_late), to = (int)(beat[1].hop + hop_late);
+    for (int h = from > 0 ? from : 0; h < to && !beat[1].entered && h < 2 * p->steps; ++h) {
+      const int symbol = p->hop[h].symbol, level = (symbol >> 2 & 3) + (symbol & 3);
       hits[BINS * (h - from) / (to - from)] += level > 3 ? level : 0;
     }
   }
@@ -214,47 +218,46 @@ swing_find(const RlPathSearch *const s, const RlPathBeat *const beats, const int
   return best ? (best + 0.5) / BINS : 0;
 }
 
-/* The best way, with the chords on the beats, ahead of them or behind. */
-static int
-way_best(RlPathSearch *const s, void *const memory, RlPathBeat *const beats, const int room)
+static RlListenEnd
+way_take(const Pass *const p, const RlWay *const way, RlFound *const found)
 {
-  float most = 0;
-  int   best = RL_LEAN_ON;
-  for (s->lean = 0; s->lean < RL_EAR_LEANS; ++s->lean) {
-    float worth;
-    rl_path_find(s, memory, beats, room, &worth);
-    worth -= s->lean == RL_LEAN_ON ? 0 : lean_cost;
-    best = s->lean == RL_LEAN_ON || worth > most ? s->lean : best;
-    most = s->lean == best ? worth : most;
+  double *const agreed = malloc(((size_t)p->steps + 1) * sizeof(double));
+  found->beat          = malloc(((size_t)way->beats + 1) * sizeof(*found->beat));
+  if (!agreed || !found->beat) {
+    free(agreed);
+    return rl_listen_complain(RL_LISTEN_INPUT, NULL, "not enough memory for so long a recording");
   }
-  s->lean = best;
-  return rl_path_find(s, memory, beats, room, &most);
+  found->beats = way->beats;
+  agreed_sum(p, way->beat, way->beats, agreed);
+  beats_name(p, way->beat, way->beats, agreed, found);
+  found->swing = swing_find(p, way);
+  free(agreed);
+  return found->sure >= least_sure || way->explains >= explains_much
+           ? RL_LISTEN_DONE
+           : rl_listen_complain(RL_LISTEN_INPUT, NULL,
+                                "the form was not found in it; is it this song, in this --key?");
 }
 
 static RlListenEnd
-way_find(const Pass *const p, RlPathSearch *const s, RlFound *const found)
+way_find(const RlListenOptions *const w, const Pass *const p, RlFound *const found)
 {
-  const int         room   = 2 * (s->hops / s->shortest + 2);
-  RlPathBeat *const beats  = malloc((size_t)room * sizeof(*beats));
-  double *const     agreed = malloc(((size_t)p->steps + 1) * sizeof(double));
-  void *const       memory = malloc(rl_path_bytes(s));
-  RlListenEnd       end    = RL_LISTEN_DONE;
-  found->beat              = malloc((size_t)room * sizeof(*found->beat));
-  if (!beats || !agreed || !memory || !found->beat) {
-    end = rl_listen_complain(RL_LISTEN_INPUT, NULL, "not enough memory for so long a recording");
-  } else {
-    found->beats = way_best(s, memory, beats, room);
-    agreed_sum(p, beats, found->beats, agreed);
-    beats_name(p, beats, found->beats, agreed, found);
-    if (found->sure < least_sure) {
-      end = rl_listen_complain(RL_LISTEN_INPUT, NULL,
-                               "the form was not found in it; is it this song, in this --key?");
-    }
-    found->swing = swing_find(s, beats, found->beats);
+  const RlEarReport *const last  = &p->report[p->steps - 1];
+  RlWayGuess               guess = {.tempo = tempo_guess(p)};
+  RlWay                    way;
+  keys_guess(p, &guess);
+  if (w->tempo > 0) {
+    guess.tempo = w->tempo;
+    guess.told  = true;
   }
-  free(beats);
-  free(agreed);
-  free(memory);
+  const bool  good = rl_way_find(&p->score, p->hop, 2 * p->steps, &guess, &way);
+  RlListenEnd end =
+    good ? way_take(p, &way, found)
+         : rl_listen_complain(RL_LISTEN_INPUT, NULL, "not enough memory for so long a recording");
+  found->key      = way.key;
+  found->key_sure = way.key == last->key ? last->key_sure : 1 - last->key_sure;
+  found->tempo    = way.tempo;
+  found->cents    = last->cents;
+  free(way.beat);
   return end;
 }
 
@@ -269,22 +272,14 @@ rl_listen_follow(const RlListenOptions *const w, const RlForm *const form,
                               "a form of over 640 felt beats or 64 chords, or of meters whose felt "
                               "beats differ, cannot be followed");
   }
-  RlPathSearch search = {.score = &p.score};
   if (!pass_listen(w, form, r, &p)) {
     end =
       rl_listen_complain(RL_LISTEN_INPUT, w->sound, "not enough memory for so long a recording");
-  } else if (!p.steps || !search_fill(&p, &search, &found->tempo)) {
+  } else if (!p.steps) {
     end = rl_listen_complain(RL_LISTEN_INPUT, w->sound,
                              "the form was not found in it; is it this song, in this --key?");
   } else {
-    const RlEarReport *const last = &p.report[p.steps - 1];
-    search.hop                    = p.hop;
-    search.hops                   = 2 * p.steps;
-    search.key                    = last->key;
-    found->key                    = last->key;
-    found->key_sure               = last->key_sure;
-    found->cents                  = last->cents;
-    end                           = way_find(&p, &search, found);
+    end = way_find(w, &p, found);
   }
   progress_say(1);
   free(p.report);

@@ -1,0 +1,283 @@
+/* SPDX-License-Identifier: ISC */
+#include "ui/listen/way.h"
+
+#include "core/ear/align.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+  PART         = 100 * RL_PATH_HOPS, /* tried on so much, from its middle */
+  RIVAL_HALVES = 8,                  /* half beats that a way is held against others */
+  BANDS        = 10
+};
+
+static const double slack       = 0.1;                  /* of the tempo, up and down */
+static const double tempo_least = 45, tempo_most = 230; /* felt beats a minute */
+static const double band_first = 52, band_apart = 1.17; /* tempi that cover them all */
+static const double convincing = 1.5;                   /* nepers a second, against no form */
+static const float  lean_share = 0.7F;
+static const float  lean_cost  = 5; /* nepers that chords off the beat must be worth */
+
+/* Room for a search, and what came of the last one. */
+typedef struct {
+  void       *memory;
+  size_t      bytes;
+  RlPathBeat *beat;
+  int         room, beats;
+  float       worth;
+} Work;
+
+static void
+tempo_set(RlPathSearch *const s, const double tempo)
+{
+  const double hops = 60 * RL_PATH_HOPS / tempo;
+  s->shortest       = (int)(hops * (1 - slack));
+  s->longest        = (int)ceil(hops * (1 + slack));
+}
+
+/* Makes room and takes in what was heard; false if memory is wanting. */
+static bool
+work_begin(Work *const w, const RlPathSearch *const s)
+{
+  const size_t bytes = rl_path_bytes(s);
+  const int    room  = 2 * (s->hops / s->shortest + 2);
+  if (bytes > w->bytes) {
+    free(w->memory);
+    w->memory = malloc(bytes);
+    w->bytes  = w->memory ? bytes : 0;
+  }
+  if (room > w->room) {
+    free(w->beat);
+    w->beat = malloc((size_t)room * sizeof(*w->beat));
+    w->room = w->beat ? room : 0;
+  }
+  if (w->memory && w->beat) {
+    rl_path_begin(s, w->memory);
+  }
+  return w->memory && w->beat;
+}
+
+static void
+work_find(Work *const w, const RlPathSearch *const s)
+{
+  w->beats = rl_path_find(s, w->memory, w->beat, w->room, &w->worth);
+}
+
+static int
+length_order(const void *const a, const void *const b)
+{
+  const double x = *(const double *)a, y = *(const double *)b;
+  return (x > y) - (x < y);
+}
+
+/* The tempo of the middle beat by length; 0: none, or no memory. */
+static double
+middle_tempo(const RlPathBeat *const beat, const int beats)
+{
+  double *const length = malloc(((size_t)beats + 1) * sizeof(*length));
+  int           count  = 0;
+  for (int i = 0; length && i + 1 < beats; ++i) {
+    if (!beat[i + 1].entered) {
+      length[count++] = beat[i + 1].hop - beat[i].hop;
+    }
+  }
+  if (count) {
+    qsort(length, (size_t)count, sizeof(*length), length_order);
+  }
+  const double middle = count ? length[count / 2] : 0;
+  free(length);
+  return middle > 0 ? 60 * RL_PATH_HOPS / middle : 0;
+}
+
+/* ---- on a part ---- */
+
+/* The best so far. */
+typedef struct {
+  double worth, tempo;
+  int    key;
+} Choice;
+
+static bool
+tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Choice *const best)
+{
+  RlPathSearch s = *part;
+  if (tempo < tempo_least || tempo > tempo_most) {
+    return true;
+  }
+  tempo_set(&s, tempo);
+  if (!work_begin(w, &s)) {
+    return false;
+  }
+  work_find(w, &s);
+  const double found = middle_tempo(w->beat, w->beats);
+  if ((double)w->worth > best->worth && found > 0) {
+    *best = (Choice){(double)w->worth, found, s.key};
+  }
+  return true;
+}
+
+/* About the tempo guessed, and where it is easily taken for another. */
+static bool
+levels_try(Work *const w, const RlPathSearch *const part, const RlWayGuess *const guess,
+           Choice *const best)
+{
+  static const double level[] = {1, 2, 0.5, 1.5, 2.0 / 3};
+  bool                good    = true;
+  for (size_t i = 0; i < (guess->told ? 1 : sizeof(level) / sizeof(*level)) && good; ++i) {
+    good = tempo_try(w, part, guess->tempo * level[i], best);
+  }
+  return good;
+}
+
+static bool
+bands_try(Work *const w, const RlPathSearch *const part, Choice *const best)
+{
+  bool   good  = true;
+  double tempo = band_first;
+  for (int i = 0; i < BANDS && good; ++i, tempo *= band_apart) {
+    good = tempo_try(w, part, tempo, best);
+  }
+  return good;
+}
+
+/* Nepers a second by which a way is worth more than no form. */
+static double
+explains(const RlPathSearch *const s, const double worth)
+{
+  return (worth - (double)rl_path_none(s)) * RL_PATH_HOPS / s->hops;
+}
+
+static bool
+part_try(Work *const w, RlPathSearch part, const RlWayGuess *const guess, Choice *const best)
+{
+  const int hops = part.hops < PART ? part.hops : PART;
+  bool      good = true;
+  part.hop += (part.hops - hops) / 2;
+  part.hops = hops;
+  for (int k = 0; k < guess->keys && good && guess->tempo > 0; ++k) {
+    part.key = guess->key[k];
+    good     = levels_try(w, &part, guess, best);
+  }
+  if (explains(&part, best->worth) > convincing || guess->told) {
+    return good;
+  }
+  for (int k = 0; k < guess->keys && good; ++k) {
+    part.key = guess->key[k];
+    good     = bands_try(w, &part, best);
+  }
+  return good;
+}
+
+/* ---- on all ---- */
+
+/* The lean under which the best way is worth most, and that way. */
+static void
+lean_choose(Work *const w, RlPathSearch *const s)
+{
+  float most = -HUGE_VALF;
+  int   best = RL_LEAN_ON;
+  for (s->lean = RL_EAR_LEANS - 1; s->lean >= RL_LEAN_ON;
+       --s->lean) { /* the likeliest comes last */
+    work_find(w, s);
+    const float worth = w->worth - (s->lean == RL_LEAN_ON ? 0 : lean_cost);
+    best              = worth > most ? s->lean : best;
+    most              = worth > most ? worth : most;
+  }
+  s->lean = best;
+  if (best != RL_LEAN_ON) {
+    work_find(w, s);
+  }
+}
+
+/* A way whose form lies half beats later. */
+static void
+halves_move(RlPathBeat *const beat, const int beats, const int all, const int halves)
+{
+  const int odd = halves & 1, back = (halves - odd) / 2;
+  for (int i = 0; i < beats; ++i) {
+    const bool last = i + 1 == beats || beat[i + 1].entered;
+    beat[i].beat    = ((beat[i].beat - back) % all + all) % all;
+    if (odd && !last) {
+      beat[i].hop = (beat[i].hop + beat[i + 1].hop) / 2;
+    } else if (odd && i > 0) {
+      beat[i].hop += beat[i].hop - beat[i - 1].hop;
+    }
+  }
+}
+
+/* What the way is worth in the lean that fits it best; some of what chords say is taken as if they
+   lay on the beats, for there they are more often than not. */
+static float
+any_lean_worth(const Work *const w, RlPathSearch s, const RlPathBeat *const beat)
+{
+  s.lean           = RL_LEAN_ON;
+  const float on   = rl_path_worth(&s, w->memory, beat, w->beats);
+  float       most = on;
+  for (s.lean = RL_LEAN_ON + 1; s.lean < RL_EAR_LEANS; ++s.lean) {
+    const float worth = rl_path_worth(&s, w->memory, beat, w->beats);
+    most              = fmaxf(most, on + lean_share * (worth - on) - lean_cost);
+  }
+  return most;
+}
+
+/* The way, or that of its rivals, half a beat to some beats away, which explains more; each put
+   where something begins. False if memory is wanting. */
+static bool
+rival_choose(Work *const w, const RlPathSearch *const s)
+{
+  const size_t      bytes                 = ((size_t)w->beats + 1) * sizeof(*w->beat);
+  RlPathBeat *const rival                 = malloc(bytes);
+  RlPathBeat *const best                  = malloc(bytes);
+  uint8_t(*const places)[RL_ALIGN_PLACES] = malloc(((size_t)w->beats + 1) * sizeof(*places));
+  const bool good                         = rival && best && places;
+  float      most                         = -HUGE_VALF;
+  for (int halves = -RIVAL_HALVES; halves <= RIVAL_HALVES && good; ++halves) {
+    memcpy(rival, w->beat, bytes - sizeof(*rival));
+    halves_move(rival, w->beats, s->score->beats, halves);
+    rl_align(s->hop, s->hops, rival, w->beats, places);
+    const float worth = any_lean_worth(w, *s, rival);
+    if (worth > most) {
+      most = worth;
+      memcpy(best, rival, bytes - sizeof(*rival));
+    }
+  }
+  if (good) {
+    memcpy(w->beat, best, bytes - sizeof(*best));
+  }
+  free(rival);
+  free(best);
+  free(places);
+  return good;
+}
+
+static bool
+all_find(Work *const w, RlPathSearch s, const Choice *const choice)
+{
+  s.key = choice->key;
+  tempo_set(&s, choice->tempo);
+  if (!work_begin(w, &s)) {
+    return false;
+  }
+  lean_choose(w, &s);
+  return rival_choose(w, &s);
+}
+
+bool
+rl_way_find(const RlScore *const score, const RlPathHop *const hop, const int hops,
+            const RlWayGuess *const guess, RlWay *const way)
+{
+  const RlPathSearch whole = {.score = score, .hop = hop, .hops = hops};
+  Work               w     = {0};
+  Choice             best  = {.worth = -HUGE_VAL};
+  bool               good  = part_try(&w, whole, guess, &best);
+  w.beats                  = 0;
+  if (good && best.tempo > 0) {
+    good = all_find(&w, whole, &best);
+  }
+  free(w.memory);
+  *way = (RlWay){w.beat, w.beats, best.key, middle_tempo(w.beat, w.beats),
+                 w.beats ? explains(&whole, (double)w.worth) : 0};
+  return good;
+}
