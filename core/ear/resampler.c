@@ -4,6 +4,7 @@
 #include "core/ear/four.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <string.h>
 
 static const double pi = 3.14159265358979323846;
@@ -55,16 +56,37 @@ row_sum(const float *const a, const float *const b, const int count)
   return rl_four_sum(sum + more);
 }
 
+/* Four with the same taps, so many samples apart, each as row_sum() has it. */
+static void
+four_row_sums(const float *const taps, const float *const held, const int apart, const int count,
+              float *const to)
+{
+  RlFour sum[4] = {{0}}, more[4] = {{0}};
+  int    k = 0;
+  for (; k + 8 <= count; k += 8) {
+    const RlFour first = rl_four_at(taps + k), second = rl_four_at(taps + k + 4);
+    for (int n = 0; n < 4; ++n) {
+      sum[n] += first * rl_four_at(held + n * apart + k);
+      more[n] += second * rl_four_at(held + n * apart + k + 4);
+    }
+  }
+  for (int n = 0; n < 4; ++n) {
+    if (k < count) {
+      sum[n] += rl_four_at(taps + k) * rl_four_at(held + n * apart + k);
+    }
+    sum[n] += more[n];
+  }
+  rl_four_put(to, rl_four_sums(sum[0], sum[1], sum[2], sum[3]));
+}
+
 /* What is no number is taken for 0, what is too loud is clipped, what is too faint is 0. */
 static RlFour
 four_mend(const RlFour x)
 {
-  const RlFourMask far   = (x > faintest) | (x < -faintest); /* no number is neither */
-  const RlFour     heard = (RlFour)((RlFourMask)x & far);
-  const RlFourMask above = heard > loudest, below = heard < -loudest;
-  const RlFourMask limited =
-    ((RlFourMask)rl_four(loudest) & above) | ((RlFourMask)rl_four(-loudest) & below);
-  return (RlFour)(((RlFourMask)heard & ~(above | below)) | limited);
+  const RlFour     size  = (RlFour)((RlFourMask)x & 0x7FFFFFFF);
+  const RlFourMask heard = size > faintest; /* no number is not */
+  const RlFour     sound = (RlFour)((RlFourMask)x & heard);
+  return rl_four_max(rl_four_min(sound, rl_four(loudest)), rl_four(-loudest));
 }
 
 static void
@@ -90,35 +112,58 @@ room_make(RlResampler *const r)
   return RL_RESAMPLER_HELD - r->end;
 }
 
+/* Makes up to `most` of `out` from what is held and up to `many` samples behind it; how many of
+ * those it took is in *used. At rates that divide evenly every output meets the same row: four at
+ * once. */
+static int
+output_make(RlResampler *const r, float *const out, const int most, const int many, int *const used)
+{
+  const float *const from = r->held + r->end - r->taps;
+  const int          step = (int)r->step;
+  const bool         even = r->step == step;
+  int                made = 0, at = 0;
+  while (made < most) {
+    const int need = r->next < 0 ? 0 : (int)r->next + 1, left = many - at - need;
+    if (left < 0) {
+      break;
+    }
+    at += need;
+    r->next -= need;
+    const float *const row = r->tap[(int)((1 + r->next) * RL_RESAMPLER_PHASES + 0.5)];
+    r->next += r->step; /* the row is of where this was behind the middle */
+    if (even && made + 4 <= most && 3 * step <= left) {
+      four_row_sums(row, from + at, step, r->taps, out + made);
+      made += 4;
+      at += 3 * step;
+    } else {
+      out[made++] = row_sum(row, from + at, r->taps);
+    }
+  }
+  *used = at;
+  return made;
+}
+
 uint32_t
 rl_resampler_take(RlResampler *const r, const float *const sound, const uint32_t frames,
                   float *const out, const int most, int *const count)
 {
   uint32_t taken = 0;
   int      made  = 0;
-  double   next  = r->next;
-  while (made < most && (taken < frames || next < 0)) {
+  while (made < most && (taken < frames || r->next < 0)) {
     const int    room = room_make(r), left = (int)(frames - taken < 4096 ? frames - taken : 4096);
-    const double wanted = next + (double)(most - made) * r->step + 2; /* enough for the rest */
-    int          many = left < room ? left : room, used = 0;
-    many = many < wanted ? many : (int)wanted;
+    const double wanted = r->next + (double)(most - made) * r->step + 2; /* enough for the rest */
+    int          many   = left < room ? left : room, used;
+    many                = many < wanted ? many : (int)wanted;
     mend(r->held + r->end, sound + taken, many);
-    for (int need; made < most && (need = next < 0 ? 0 : (int)next + 1) <= many - used;) {
-      used += need;
-      next -= need;
-      const int phase = (int)((1 + next) * RL_RESAMPLER_PHASES + 0.5); /* behind the middle */
-      out[made++]     = row_sum(r->tap[phase], r->held + r->end + used - r->taps, r->taps);
-      next += r->step;
-    }
+    made += output_make(r, out + made, most - made, many, &used);
     if (made < most) {
-      next -= many - used;
+      r->next -= many - used;
       used = many;
     }
     taken += (uint32_t)used;
     r->end += used;
   }
-  *count  = made;
-  r->next = next;
+  *count = made;
   return taken;
 }
 

@@ -35,12 +35,21 @@ rl_beats_init(RlBeats *const b, const RlReeds *const reeds)
       const float beside = reeds->line_hz[n->line[2]] - 3 * reeds->line_hz[n->line[0]];
       b->turn[k]         = turn_full * beside * RL_TAPE_BLOCK / RL_EAR_RATE;
     }
+    for (int p = 0; p < RL_BEATS; ++p) {
+      const int high = n->line[pair[p].high], low = n->line[pair[p].low];
+      if (n->same == k && high >= 0 && low >= 0) {
+        const int thrice = pair[p].times == 3 ? RL_REED_LINES : 0;
+        b->of[b->count++] =
+          (RlBeatOf){(uint16_t)high, (uint16_t)(thrice + low), (uint16_t)(p * RL_REED_NOTES + k)};
+      }
+    }
   }
 }
 
-/* Points on the circle: each line's phase. */
+/* Points on the circle: each line's phase, 0 if it is too faint to tell. */
 typedef struct {
   float re[RL_REED_LINES], im[RL_REED_LINES];
+  float often_re[2 * RL_REED_LINES], often_im[2 * RL_REED_LINES]; /* those twice, and thrice */
 } RlPhases;
 
 /* One over the square root, within 1e-5: the exponent halved, then twice Newton's step. */
@@ -54,29 +63,33 @@ four_per_root(const RlFour x)
   return y;
 }
 
+static float
+loudest_of(const RlLines *const l)
+{
+  RlFour most = rl_four(-90);
+  for (int i = 0; i < l->count; i += 4) {
+    most = rl_four_max(most, rl_four_at(l->slow + i));
+  }
+  return rl_greater(rl_greater(most[0], most[1]), rl_greater(most[2], most[3]));
+}
+
 static void
 phases_make(RlPhases *const to, const RlLines *const l)
 {
+  const float loud_enough = loudest_of(l) + too_faint;
   for (int i = 0; i < l->count; i += 4) {
-    const RlFour re = rl_four_at(l->now_re + i), im = rl_four_at(l->now_im + i);
-    const RlFour per_length = four_per_root(re * re + im * im + 1e-20F);
-    rl_four_put(to->re + i, re * per_length);
-    rl_four_put(to->im + i, im * per_length);
-  }
-}
-
-/* The phase of line `high` without `times` that of line `low`. */
-static void
-point(const RlPhases *const at, const int low, const int high, const int times, float *const re,
-      float *const im)
-{
-  const float c = at->re[low], s = at->im[low];
-  *re = at->re[high];
-  *im = at->im[high];
-  for (int i = 0; i < times; ++i) {
-    const float turned = *re * c + *im * s;
-    *im                = *im * c - *re * s;
-    *re                = turned;
+    const RlFour     re = rl_four_at(l->now_re + i), im = rl_four_at(l->now_im + i);
+    const RlFourMask sounds = rl_four_at(l->slow + i) > loud_enough;
+    const RlFour     per_length =
+      (RlFour)((RlFourMask)four_per_root(re * re + im * im + 1e-20F) & sounds);
+    const RlFour c = re * per_length, s = im * per_length;
+    const RlFour cc = c * c - s * s, ss = 2 * c * s;
+    rl_four_put(to->re + i, c);
+    rl_four_put(to->im + i, s);
+    rl_four_put(to->often_re + i, cc);
+    rl_four_put(to->often_im + i, ss);
+    rl_four_put(to->often_re + RL_REED_LINES + i, cc * c - ss * s);
+    rl_four_put(to->often_im + RL_REED_LINES + i, cc * s + ss * c);
   }
 }
 
@@ -101,23 +114,15 @@ void
 rl_beats_block(RlBeats *const b, const RlReeds *const reeds, const RlLines *const l)
 {
   RlPhases at;
-  RlFour   most = rl_four(-90);
-  b->now        = (b->now + 1) % RL_LINES_PAST;
+  b->now = (b->now + 1) % RL_LINES_PAST;
   phases_make(&at, l);
-  for (int i = 0; i < l->count; i += 4) {
-    most = rl_four_max(most, rl_four_at(l->slow + i));
-  }
-  const float loudest = fmaxf(fmaxf(most[0], most[1]), fmaxf(most[2], most[3]));
-  for (int k = 0; k < reeds->notes; ++k) {
-    const RlReedNote *const n = &reeds->note[k];
-    for (int p = 0; n->same == k && p < RL_BEATS; ++p) {
-      const int high = n->line[pair[p].high], low = n->line[pair[p].low];
-      float    *re = &b->re[b->now][p][k], *im = &b->im[b->now][p][k];
-      *re = *im = 0;
-      if (high >= 0 && low >= 0 && fminf(l->slow[low], l->slow[high]) > loudest + too_faint) {
-        point(&at, low, high, pair[p].times, re, im);
-      }
-    }
+  float *const re = b->re[b->now][0], *const im = b->im[b->now][0];
+  for (int i = 0; i < b->count; ++i) {
+    const RlBeatOf o = b->of[i];
+    const float    x = at.re[o.high], y = at.im[o.high];
+    const float    c = at.often_re[o.low], s = at.often_im[o.low];
+    re[o.to] = x * c + y * s;
+    im[o.to] = y * c - x * s;
   }
   means_move(b, reeds->notes);
 }

@@ -21,8 +21,15 @@ enum {
   RL_BEAT_MEANS
 };
 
+/** One beat of one pitch: its two lines; places in what rl_beats_block() makes. */
 typedef struct {
-  int   now;
+  uint16_t high, low, to;
+} RlBeatOf;
+
+typedef struct {
+  int      now;
+  int      count;
+  RlBeatOf of[RL_BEATS * RL_REED_NOTES]; /* those whose lines there are */
   float turn[RL_REED_NOTES]; /**< radians a block: the third's line beside three times the first */
   float re[RL_LINES_PAST][RL_BEATS][RL_REED_NOTES]; /**< of length 1; 0: too faint to tell */
   float im[RL_LINES_PAST][RL_BEATS][RL_REED_NOTES];

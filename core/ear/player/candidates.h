@@ -35,9 +35,11 @@ typedef struct {
   float best[RL_WINDOWS]; /**< least left: over all states, the two shortest over the sixteen */
   float loudest[2];       /**< dB of the loudest fundamental, slow and fast */
   int   first;            /**< the note that is loudest in the fast window */
-  int order[2][RL_REED_NOTES]; /**< notes of different pitch from the loudest down, slow and fast */
-  float lag[RL_REED_NOTES];    /**< of each pitch, where the sound repeats best */
-  int   live[RL_REED_STATES];  /**< states of several holes whose fundamentals all sound */
+  int   order[2][RL_REED_NOTES + 1]; /**< notes of different pitch from the loudest down, slow and
+                                        fast; -1 behind the last */
+  float height[RL_REED_STATES];      /* what the quick score has of a state's number and pitch */
+  float lag[RL_REED_NOTES];          /**< of each pitch, where the sound repeats best */
+  int   live[RL_REED_STATES];        /**< states of several holes whose fundamentals all sound */
   float live_weakest[RL_REED_STATES];
   int   lives;
 } RlCandidates;
@@ -45,8 +47,10 @@ typedef struct {
 /** Another harp. */
 void rl_candidates_init(RlCandidates *candidates, const RlReeds *reeds);
 
-/** `tape` has been compared. `belief`: how likely each state was before. */
+/** `tape` has been compared. `belief`: how likely each state was before. `same`: one hole surely
+   goes on, so fewer of the others are looked at. */
 void rl_candidates_choose(RlCandidates *candidates, const RlReeds *reeds, const RlTape *tape,
-                          const RlLines *lines, const RlHarpTuning *tuning, const float *belief);
+                          const RlLines *lines, const RlHarpTuning *tuning, const float *belief,
+                          bool same);
 
 #endif

@@ -72,7 +72,7 @@ levels_look(RlMoment *const m, const float reference)
   float       top  = now;
   int         fell = 0;
   for (int b = 0; b < IN_85MS; ++b) {
-    top = fmaxf(top, rl_lines_level(m->lines, b));
+    top = rl_greater(top, rl_lines_level(m->lines, b));
   }
   for (int b = 0; b < IN_FALL; ++b) {
     const float fall = rl_lines_level(m->lines, b) - rl_lines_level(m->lines, b + IN_21MS);
@@ -111,9 +111,9 @@ last_rise(const RlMoment *const m, const int line)
   float most = -99;
   for (int b = 0; b < IN_85MS; b += IN_11MS) {
     const int then = b + IN_11MS;
-    most           = fmaxf(most, line < 0
-                                   ? rl_lines_level(m->lines, b) - rl_lines_level(m->lines, then)
-                                   : rl_lines_fast(m->lines, b)[line] - rl_lines_fast(m->lines, then)[line]);
+    most = rl_greater(most, line < 0 ? rl_lines_level(m->lines, b) - rl_lines_level(m->lines, then)
+                                     : rl_lines_fast(m->lines, b)[line] -
+                                         rl_lines_fast(m->lines, then)[line]);
   }
   return most;
 }
@@ -159,7 +159,7 @@ memory_turn(const RlMoment *const m)
   const int best = best_pitch(m);
   if (best >= 0) {
     r->mean_off += 0.03F * (off_tune(m, best) - r->mean_off);
-    r->mean_drift += 0.03F * (fminf(100, drift_of(m, best)) - r->mean_drift);
+    r->mean_drift += 0.03F * (rl_lesser(100, drift_of(m, best)) - r->mean_drift);
   }
 }
 
@@ -176,7 +176,7 @@ most_above_behind(const RlMoment *const m)
 {
   float most = -40;
   for (int i = 0; i < 8 && i < m->reeds->notes && m->of->order[FAST][i] >= 0; ++i) {
-    most = fmaxf(most, above_behind(m, m->of->order[FAST][i]));
+    most = rl_greater(most, above_behind(m, m->of->order[FAST][i]));
   }
   return most;
 }
@@ -213,7 +213,7 @@ moment_write(const RlMoment *const m, RlMomentFigures *const f)
                         (order[3] >= 0 ? scaled(m->slow[line_of(m, order[3])] - m->of->loudest[SLOW], -40, 0) : -4) +
                         1,
                       .alike = {m->tape->alike[RL_LONG][1], m->tape->alike[RL_LONG][2], m->tape->alike[RL_LONG][4]},
-                      .drift = best >= 0 ? fminf(100, drift_of(m, best)) * 0.02F : 2,
+                      .drift = best >= 0 ? rl_lesser(100, drift_of(m, best)) * 0.02F : 2,
                       .mean_off           = m->memory->mean_off * 0.03F,
                       .mean_drift         = m->memory->mean_drift * 0.03F,
                       .above_behind       = behind_scaled(most_above_behind(m)),
@@ -259,15 +259,15 @@ notes_write(const RlMoment *const m, const RlReedState *const s, RlCandidateFigu
   for (int i = 0; i < s->count; ++i) {
     const int   w = line_of(m, s->note[i]);
     const float a = m->fast[w] - m->fast_43ms[w], b = m->fast[w] - m->lines->peak[w];
-    rise[0]  = fminf(rise[0], a);
-    rise[1]  = fmaxf(rise[1], a);
-    since    = fminf(since, m->fast[w] - m->fast_fall[w]);
-    fall[0]  = fminf(fall[0], m->fast[w] - m->fast_85ms[w]);
-    fall[1]  = fminf(fall[1], m->fast[w] - m->fast_171ms[w]);
-    beside   = fminf(beside, m->fast[w] - m->slow[w]);
-    new_rise = fminf(new_rise, last_rise(m, w));
-    peak[0]  = fminf(peak[0], b);
-    peak[1]  = fmaxf(peak[1], b);
+    rise[0]  = rl_lesser(rise[0], a);
+    rise[1]  = rl_greater(rise[1], a);
+    since    = rl_lesser(since, m->fast[w] - m->fast_fall[w]);
+    fall[0]  = rl_lesser(fall[0], m->fast[w] - m->fast_85ms[w]);
+    fall[1]  = rl_lesser(fall[1], m->fast[w] - m->fast_171ms[w]);
+    beside   = rl_lesser(beside, m->fast[w] - m->slow[w]);
+    new_rise = rl_lesser(new_rise, last_rise(m, w));
+    peak[0]  = rl_lesser(peak[0], b);
+    peak[1]  = rl_greater(peak[1], b);
   }
   f->rise_least       = scaled(rise[0], -20, 20);
   f->rise_most        = scaled(rise[1], -20, 20);
@@ -290,29 +290,32 @@ others_write(const RlMoment *const m, const RlReedState *const s, const RlCandid
   for (int i = 0; i < 8 && i < r->notes && m->of->order[FAST][i] >= 0; ++i) {
     const int k = m->of->order[FAST][i], w = line_of(m, k);
     if (!(s->explained >> k & 1) && m->fast[w] > m->of->loudest[FAST] - 20) {
-      rise   = fmaxf(rise, m->fast[w] - m->fast_43ms[w]);
-      others = fmaxf(others, above_behind(m, k));
+      rise   = rl_greater(rise, m->fast[w] - m->fast_43ms[w]);
+      others = rl_greater(others, above_behind(m, k));
     }
   }
-  for (int k = 0; k < r->notes; ++k) {
-    share += s->explained >> k & 1 ? m->power[k] : 0;
-    if (r->note[k].hz < lowest->hz * 0.96F) {
-      below = fmaxf(below, m->slow[line_of(m, k)] - m->of->loudest[SLOW]);
+  for (uint64_t left = s->explained; left; left &= left - 1) {
+    share += m->power[__builtin_ctzll(left)];
+  }
+  for (const int *k = m->of->order[SLOW]; *k >= 0; ++k) { /* the loudest first */
+    if (r->note[*k].hz < lowest->hz * 0.96F) {
+      below = rl_greater(below, m->slow[line_of(m, *k)] - m->of->loudest[SLOW]);
+      break;
     }
   }
   for (int i = 0; i < m->of->lives; ++i) {
     if (m->of->live[i] != x->state && !(r->state[m->of->live[i]].own & ~s->explained)) {
-      hidden = fmaxf(hidden, m->of->live_weakest[i]);
+      hidden = rl_greater(hidden, m->of->live_weakest[i]);
     }
   }
   for (int i = 0; i < s->count; ++i) {
-    behind = fminf(behind, above_behind(m, s->note[i]));
+    behind = rl_lesser(behind, above_behind(m, s->note[i]));
   }
   f->above_behind        = behind_scaled(behind);
   f->others_above_behind = behind_scaled(others);
   f->unexplained_rise    = scaled(rise, 0, 20);
   f->explained    = scaled(3.0103F * rl_log2_near(share / (m->power_sum + 1e-9F) + 1e-14F), -20, 0);
-  f->below        = fminf(below, 10) * 0.1F + 1;
+  f->below        = rl_lesser(below, 10) * 0.1F + 1;
   f->hidden_chord = scaled(hidden - x->weakest[SLOW], -20, 20);
 }
 
@@ -324,7 +327,7 @@ partials_write(const RlMoment *const m, const RlReedState *const s, RlCandidateF
   float                   level[RL_REED_PARTIALS], most = -99;
   for (int i = 0; i < RL_REED_PARTIALS; ++i) {
     level[i] = low->line[i] >= 0 ? m->slow[low->line[i]] : silent;
-    most     = fmaxf(most, level[i]);
+    most     = rl_greater(most, level[i]);
   }
   for (int i = 0; i < RL_REED_PARTIALS; ++i) {
     f->partial[i] = scaled(level[i] - most, -30, 0) + 1;
@@ -348,7 +351,7 @@ sway(const RlMoment *const m, const RlReedNote *const n, const int blocks)
   const float        first  = m->fast[n->line[0]] - then[n->line[0]];
   const float        second = m->fast[n->line[1]] - then[n->line[1]];
   const bool         before = first < 10 && second < 15 && second > -15;
-  return before ? fminf(12, fabsf(second - first)) * 0.15F : 0;
+  return before ? rl_lesser(12, fabsf(second - first)) * 0.15F : 0;
 }
 
 static void
@@ -378,7 +381,7 @@ lags_write(const RlMoment *const m, const RlReedState *const s, const RlCandidat
   f->double_lag    = fit(1 - rl_tape_between(m->tape, RL_LONG, lag * 2)) - slow;
   if (s->count == 1) {
     f->off_tune = clamp(off_tune(m, s->note[0]), 0, 60) * 0.03F;
-    f->drift    = fminf(100, drift_of(m, s->note[0])) * 0.02F;
+    f->drift    = rl_lesser(100, drift_of(m, s->note[0])) * 0.02F;
     return;
   }
   const float common = s->common > 0 ? 1 - rl_tape_between(m->tape, RL_LONG, s->common) : 1;

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* How loud the sound is at each line of the harp: a heterodyne of each block; eight or four of them
-   under a Hann-like staircase are the windows of 1024 and 512 samples. In decibels, with what came
-   before. */
+/* How loud the sound is at each line of the harp: each block's spectrum there, between its bins;
+   eight or four of them under a Hann-like staircase are the windows of 1024 and 512 samples. In
+   decibels, with what came before. */
 #ifndef RL_CORE_EAR_PLAYER_LINES_H
 #define RL_CORE_EAR_PLAYER_LINES_H
 
@@ -9,12 +9,13 @@
 
 enum {
   RL_LINES_PAST = 64, /**< blocks kept, a third of a second */
-  RL_LINES_HALF = RL_TAPE_BLOCK / 2
+  RL_LINES_NEAR = 12  /**< bins that a line between them is read from */
 };
 
 typedef struct {
-  int   count, newest, now; /* now: row of `past` */
-  float cosine[RL_REED_LINES][RL_LINES_HALF], sine[RL_REED_LINES][RL_LINES_HALF];
+  int   count, newest, now;                             /* now: row of `past` */
+  float near[RL_REED_LINES][RL_LINES_NEAR];             /* weights of the bins about a line */
+  int   first[RL_REED_LINES];                           /* of these, in what bins_make() makes */
   float turn_re[RL_REED_LINES], turn_im[RL_REED_LINES]; /* by one block */
   float at_re[RL_REED_LINES], at_im[RL_REED_LINES];     /* turned so far */
   float re[RL_TAPE_BLOCKS][RL_REED_LINES], im[RL_TAPE_BLOCKS][RL_REED_LINES];
@@ -34,13 +35,13 @@ void rl_lines_block(RlLines *lines, const RlTape *tape);
 static inline const float *
 rl_lines_fast(const RlLines *const lines, const int before)
 {
-  return lines->past[(lines->now + RL_LINES_PAST - before) % RL_LINES_PAST];
+  return lines->past[(unsigned)(lines->now + RL_LINES_PAST - before) % RL_LINES_PAST];
 }
 
 static inline float
 rl_lines_level(const RlLines *const lines, const int before)
 {
-  return lines->level[(lines->now + RL_LINES_PAST - before) % RL_LINES_PAST];
+  return lines->level[(unsigned)(lines->now + RL_LINES_PAST - before) % RL_LINES_PAST];
 }
 
 #endif

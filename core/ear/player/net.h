@@ -16,8 +16,8 @@ typedef struct {
 
 extern const RlNet rl_net;
 
-/** Nepers, against the other candidates and "nothing". */
-float rl_net_candidate(const RlNet *net, const RlCandidateFigures *figures);
+/** Nepers of each candidate, and of "nothing", against each other. */
+void  rl_net_candidates(const RlNet *net, const RlCandidateFigures *figures, int count, float *to);
 float rl_net_nothing(const RlNet *net, const RlMomentFigures *figures);
 
 #endif

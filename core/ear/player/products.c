@@ -19,6 +19,14 @@ typedef struct {
   RlFour re, im;
 } FourComplex;
 
+/* Where a bin lies in the order of its own: its digits to the base of four from the last on, the
+ * two that come last the other way round. */
+static int
+place_of(const int bin)
+{
+  return bin % 4 * 64 + bin / 4 % 4 * 16 + bin / 64 * 4 + bin / 16 % 4;
+}
+
 void
 rl_products_init(RlProducts *const p)
 {
@@ -31,6 +39,12 @@ rl_products_init(RlProducts *const p)
         p->turn_im[at] = (float)-sin(turn_full * times * j / points);
       }
     }
+  }
+  for (int bin = 0; bin < RL_PRODUCTS_BINS; ++bin) {
+    p->place[bin]     = (uint8_t)place_of(bin);
+    const double turn = turn_full * bin * (BLOCK - 1) / 2 / SIZE;
+    p->middle_re[bin] = (float)cos(turn);
+    p->middle_im[bin] = (float)sin(turn);
   }
 }
 
@@ -68,20 +82,6 @@ four_points(FourComplex v[4], const float way)
   v[3]                = (FourComplex){b.re - d.re, b.im - d.im};
 }
 
-/* Rows to columns. */
-static void
-four_swap(RlFour *const a, RlFour *const b, RlFour *const c, RlFour *const d)
-{
-  const RlFour ab = __builtin_shufflevector(*a, *b, 0, 4, 1, 5);
-  const RlFour AB = __builtin_shufflevector(*a, *b, 2, 6, 3, 7);
-  const RlFour cd = __builtin_shufflevector(*c, *d, 0, 4, 1, 5);
-  const RlFour CD = __builtin_shufflevector(*c, *d, 2, 6, 3, 7);
-  *a              = __builtin_shufflevector(ab, cd, 0, 1, 4, 5);
-  *b              = __builtin_shufflevector(ab, cd, 2, 3, 6, 7);
-  *c              = __builtin_shufflevector(AB, CD, 0, 1, 4, 5);
-  *d              = __builtin_shufflevector(AB, CD, 2, 3, 6, 7);
-}
-
 /* The last stage of the way forth, the first of the way back, on sixteen neighbours. */
 static void
 neighbours(RlSpectrum *const s, const int at, const float way)
@@ -91,25 +91,43 @@ neighbours(RlSpectrum *const s, const int at, const float way)
     v[k] = from(s, at + 4 * k);
   }
   if (way > 0) {
-    four_swap(&v[0].re, &v[1].re, &v[2].re, &v[3].re);
-    four_swap(&v[0].im, &v[1].im, &v[2].im, &v[3].im);
+    rl_four_swap(&v[0].re, &v[1].re, &v[2].re, &v[3].re);
+    rl_four_swap(&v[0].im, &v[1].im, &v[2].im, &v[3].im);
   }
   four_points(v, way);
   if (way < 0) {
-    four_swap(&v[0].re, &v[1].re, &v[2].re, &v[3].re);
-    four_swap(&v[0].im, &v[1].im, &v[2].im, &v[3].im);
+    rl_four_swap(&v[0].re, &v[1].re, &v[2].re, &v[3].re);
+    rl_four_swap(&v[0].im, &v[1].im, &v[2].im, &v[3].im);
   }
   for (int k = 0; k < 4; ++k) {
     put(s, at + 4 * k, v[k]);
   }
 }
 
+/* The first stage of a block, which has no imaginary part and zeros behind it. */
+static void
+block_begin(const RlProducts *const p, RlSpectrum *const s, const float *const block)
+{
+  enum { Q = SIZE / 4 };
+  for (int j = 0; j < Q; j += 4) {
+    const RlFour      a = rl_four_at(block + j), b = rl_four_at(block + j + Q);
+    const FourComplex v[4] = {{a + b, {0}}, {a, -b}, {a - b, {0}}, {a, b}};
+    put(s, j, v[0]);
+    for (int k = 1; k < 4; ++k) {
+      const int    t  = (k - 1) * Q + j;
+      const RlFour re = rl_four_at(p->turn_re + t), im = rl_four_at(p->turn_im + t);
+      put(s, j + k * Q, k == 2 ? (FourComplex){v[k].re * re, v[k].re * im} : turned(v[k], re, im));
+    }
+  }
+}
+
 /* Natural order to the order of its own. */
 static void
-forth(const RlProducts *const p, RlSpectrum *const s)
+forth(const RlProducts *const p, RlSpectrum *const s, const float *const block)
 {
-  const float *re = p->turn_re, *im = p->turn_im;
-  for (int q = SIZE / 4; q >= LAST; re += 3 * q, im += 3 * q, q /= 4) {
+  const float *re = p->turn_re + 3 * SIZE / 4, *im = p->turn_im + 3 * SIZE / 4;
+  block_begin(p, s, block);
+  for (int q = SIZE / 16; q >= LAST; re += 3 * q, im += 3 * q, q /= 4) {
     for (int i = 0; i < SIZE; i += 4 * q) {
       for (int j = 0; j < q; j += 4) {
         FourComplex v[4] = {from(s, i + j), from(s, i + j + q), from(s, i + j + 2 * q),
@@ -155,34 +173,34 @@ back(const RlProducts *const p, RlSpectrum *const s)
   }
 }
 
-/* The spectrum of two blocks in a row, from those of each with zeros behind: the later one comes
-   half a transform later, which turns every other bin. The bins of a quarter are alike in that. */
-static FourComplex
-in_a_row(const RlSpectrum *const earlier, const RlSpectrum *const later, const int at)
+static RlSpectrum *
+before(RlProducts *const p, const int blocks)
 {
-  const float       sign = at / (SIZE / 4) % 2 ? -1.0F : 1.0F;
-  const FourComplex a = from(earlier, at), b = from(later, at);
-  return (FourComplex){a.re + sign * b.re, a.im + sign * b.im};
+  return &p->pair[(p->newest + RL_PRODUCTS_KEPT - blocks) % RL_PRODUCTS_KEPT];
 }
 
-static const RlSpectrum *
-before(const RlProducts *const p, const int blocks)
+/* The spectrum of the newest block and the one before it in a row, from those of each with zeros
+   behind: the later one comes half a transform later, which turns every other bin. The bins of a
+   quarter are alike in that. */
+static void
+pair_make(RlProducts *const p, const RlSpectrum *const earlier)
 {
-  return &p->block[(p->newest + RL_PRODUCTS_KEPT - blocks) % RL_PRODUCTS_KEPT];
+  RlSpectrum *const to = before(p, 0);
+  for (int at = 0; at < SIZE; at += 4) {
+    const float       scale = 1.0F / SIZE, sign = at / (SIZE / 4) % 2 ? -scale : scale;
+    const FourComplex a = from(earlier, at), b = from(&p->block, at);
+    put(to, at, (FourComplex){scale * a.re + sign * b.re, scale * a.im + sign * b.im});
+  }
 }
 
 /* Lags of the block so many before and of the next, as real and imaginary parts. */
 static void
-two_blocks(const RlProducts *const p, const int blocks, RlSpectrum *const to)
+two_blocks(RlProducts *const p, const int blocks, RlSpectrum *const to)
 {
-  const RlSpectrum *const x = before(p, 0), *const near = before(p, blocks);
-  const RlSpectrum *const middle = before(p, blocks + 1), *const far = before(p, blocks + 2);
-  const float scale = 1.0F / SIZE;
+  const RlSpectrum *const near = before(p, blocks), *const far = before(p, blocks + 1);
   for (int at = 0; at < SIZE; at += 4) {
-    const FourComplex a = in_a_row(middle, near, at), b = in_a_row(far, middle, at),
-                      c    = from(x, at);
-    const FourComplex both = {scale * (a.re + b.im), scale * (b.re - a.im)};
-    put(to, at, turned(both, c.re, c.im));
+    const FourComplex a = from(near, at), b = from(far, at), c = from(&p->block, at);
+    put(to, at, turned((FourComplex){a.re + b.im, b.re - a.im}, c.re, c.im));
   }
   back(p, to);
 }
@@ -190,11 +208,10 @@ two_blocks(const RlProducts *const p, const int blocks, RlSpectrum *const to)
 void
 rl_products_block(RlProducts *const p, const float *const block, float *const to, const int lags)
 {
-  p->newest           = (p->newest + 1) % RL_PRODUCTS_KEPT;
-  RlSpectrum *const s = &p->block[p->newest];
-  memset(s, 0, sizeof(*s));
-  memcpy(s->re, block, BLOCK * sizeof(float));
-  forth(p, s);
+  const RlSpectrum earlier = p->block;
+  p->newest                = (p->newest + 1) % RL_PRODUCTS_KEPT;
+  forth(p, &p->block, block);
+  pair_make(p, &earlier);
   for (int lag = 0; lag < lags; lag += 2 * BLOCK) {
     RlSpectrum found;
     const int  most = lags - lag;
@@ -204,5 +221,17 @@ rl_products_block(RlProducts *const p, const float *const block, float *const to
       memcpy(to + lag + BLOCK, found.im + BLOCK,
              (size_t)(most < 2 * BLOCK ? most - BLOCK : BLOCK) * sizeof(float));
     }
+  }
+}
+
+void
+rl_products_spectrum(const RlProducts *const p, float *const re, float *const im)
+{
+  const RlSpectrum *const s = &p->block;
+  for (int bin = 0; bin < RL_PRODUCTS_BINS; ++bin) {
+    const int   at = p->place[bin];
+    const float a = s->re[at], b = s->im[at], c = p->middle_re[bin], d = p->middle_im[bin];
+    re[bin] = a * c - b * d;
+    im[bin] = a * d + b * c;
   }
 }

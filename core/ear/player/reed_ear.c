@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/player/reed_ear.h"
 
+#include "core/ear/four.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -15,6 +17,7 @@ static const float unlike      = 0.1F; /* less alike than before: something begi
 /* The forward filter, own judgement: how much of a score counts in a block of 5.3 ms, how likely a
  * state goes on. */
 static const float counts = 1, stays = 0.76F;
+static const float least = 1e-12F; /* what may always come */
 
 /* Own judgement: worth of a chord told in part; beliefs not worth telling. */
 static const float in_part = 0.7F, hardly = 0.01F;
@@ -26,13 +29,88 @@ static const float octave_doubt = 0.4F;
 /* Where belief comes anew. */
 static const float anew_nothing = 0.2F, anew_single = 0.5F, anew_several = 0.3F;
 
+static bool
+octave(const RlReedEar *const e, const RlReedState *const s)
+{
+  return s->count == 2 && e->reeds.note[s->note[1]].midi - e->reeds.note[s->note[0]].midi == 12;
+}
+
+/* ---- the forward filter ---- */
+
+static float
+anew(const RlReeds *const r, const int state)
+{
+  if (state == r->states) {
+    return anew_nothing;
+  }
+  return state < r->pitches ? anew_single / (float)r->pitches
+                            : anew_several / (float)(r->states - r->pitches);
+}
+
+static void
+belief_init(RlReedEar *const e)
+{
+  const int n = e->reeds.states;
+  memset(e->belief, 0, sizeof(e->belief));
+  memset(e->anew, 0, sizeof(e->anew));
+  for (int s = 0; s <= n; ++s) {
+    e->belief[s] = 1 / (float)(n + 1);
+    e->anew[s]   = (1 - stays) * anew(&e->reeds, s);
+  }
+}
+
+/* Of a score below the best one. */
+static float
+likelihood(const float score)
+{
+  return score * counts < -25 ? 1e-11F : expf(score * counts);
+}
+
+/* All scores but those of candidates and "nothing" are alike. */
+static void
+belief_move(RlReedEar *const e)
+{
+  const int n = e->reeds.states, count = e->candidates.count;
+  float     top = rl_greater(unlikely, e->score[RL_CANDIDATES]), now[RL_CANDIDATES + 1];
+  int       state[RL_CANDIDATES + 1];
+  RlFour    sum = {0};
+  for (int i = 0; i < count; ++i) {
+    top = rl_greater(top, e->score[i]);
+  }
+  for (int i = 0; i <= count; ++i) {
+    state[i]          = i < count ? e->candidates.candidate[i].state : n;
+    const float score = e->score[i < count ? i : RL_CANDIDATES];
+    now[i] = (stays * e->belief[state[i]] + e->anew[state[i]]) * likelihood(score - top) + least;
+  }
+  const float others = likelihood(unlikely - top);
+  for (int s = 0; s <= n; s += 4) {
+    const RlFour was = stays * rl_four_at(e->belief + s) + rl_four_at(e->anew + s);
+    rl_four_put(e->belief + s, was * others + least);
+  }
+  for (int i = 0; i <= count; ++i) {
+    e->belief[state[i]] = now[i];
+  }
+  for (int s = n + 1; s % 4; ++s) {
+    e->belief[s] = 0;
+  }
+  for (int s = 0; s <= n; s += 4) {
+    sum += rl_four_at(e->belief + s);
+  }
+  const float share = 1 / rl_four_sum(sum);
+  for (int s = 0; s <= n; s += 4) {
+    rl_four_put(e->belief + s, rl_four_at(e->belief + s) * share);
+  }
+}
+
+/* ---- begin ---- */
+
 static void
 harp_take(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
 {
   float lowest = 1e9F;
   rl_reeds_init(&e->reeds, harp, player, RL_EAR_RATE);
   for (int k = 0; k < e->reeds.notes; ++k) {
-    lowest = fminf(lowest, e->reeds.note[k].hz);
+    lowest = rl_lesser(lowest, e->reeds.note[k].hz);
   }
   rl_tape_init(&e->tape, e->reeds.lags, lowest);
   rl_lines_init(&e->lines, &e->reeds);
@@ -41,9 +119,7 @@ harp_take(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
   rl_background_init(&e->background);
   rl_reed_memory_init(&e->memory);
   memset(&e->tuning, 0, sizeof(e->tuning));
-  for (int s = 0; s <= e->reeds.states; ++s) {
-    e->belief[s] = 1 / (float)(e->reeds.states + 1);
-  }
+  belief_init(e);
   e->state        = e->reeds.states;
   e->breath       = -1;
   e->rested       = false;
@@ -65,43 +141,6 @@ void
 rl_reed_ear_change(RlReedEar *const e, const RlHarp *const harp, const RlPlayer player)
 {
   harp_take(e, harp, player);
-}
-
-static bool
-octave(const RlReedEar *const e, const RlReedState *const s)
-{
-  return s->count == 2 && e->reeds.note[s->note[1]].midi - e->reeds.note[s->note[0]].midi == 12;
-}
-
-/* ---- the forward filter ---- */
-
-static float
-anew(const RlReeds *const r, const int state)
-{
-  if (state == r->states) {
-    return anew_nothing;
-  }
-  return state < r->pitches ? anew_single / (float)r->pitches
-                            : anew_several / (float)(r->states - r->pitches);
-}
-
-static void
-belief_move(RlReedEar *const e)
-{
-  const int n   = e->reeds.states;
-  float     top = unlikely, sum = 0;
-  for (int s = 0; s <= n; ++s) {
-    top = fmaxf(top, e->score[s]);
-  }
-  for (int s = 0; s <= n; ++s) {
-    const float z   = (e->score[s] - top) * counts;
-    const float was = stays * e->belief[s] + (1 - stays) * anew(&e->reeds, s);
-    e->belief[s]    = was * (z < -25 ? 1e-11F : expf(z)) + 1e-12F;
-    sum += e->belief[s];
-  }
-  for (int s = 0; s <= n; ++s) {
-    e->belief[s] /= sum;
-  }
 }
 
 /* ---- what is told ---- */
@@ -150,7 +189,7 @@ static float
 cents_of(const RlReedNote *const n, const float lag)
 {
   const float cents = lag > 0 ? 1200 * log2f(n->lag / lag) : 0;
-  return fmaxf(-most_cents, fminf(cents, most_cents));
+  return rl_greater(-most_cents, rl_lesser(cents, most_cents));
 }
 
 static const RlCandidate *
@@ -275,15 +314,12 @@ goes_on(RlReedEar *const e)
   return now > was - unlike;
 }
 
-/* Surely the same note, as loud as before: only its pitch is followed, every second block. */
+/* Surely the same note, as loud as before. */
 static bool
-rests(RlReedEar *const e)
+is_same(RlReedEar *const e)
 {
   const float step = rl_lines_level(&e->lines, 0) - rl_lines_level(&e->lines, 1);
-  const bool  same =
-    goes_on(e) && !e->thorough && !e->rested && e->belief[e->state] > 0.97F && fabsf(step) < 1.5F;
-  e->rested = same;
-  return same;
+  return goes_on(e) && !e->thorough && e->belief[e->state] > 0.97F && fabsf(step) < 1.5F;
 }
 
 static void
@@ -309,27 +345,22 @@ pitch_follow(RlReedEar *const e)
 }
 
 static void
-scores_make(RlReedEar *const e)
+scores_make(RlReedEar *const e, const bool same)
 {
-  const int n = e->reeds.states;
-  for (int s = 0; s < n; ++s) {
-    e->score[s] = unlikely;
-  }
   e->candidates.count = 0;
   if (e->played.level - e->reference < quietest) {
-    e->score[n] = nobody;
+    e->score[RL_CANDIDATES] = nobody;
     return;
   }
   rl_tape_compare(&e->tape);
-  rl_candidates_choose(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->tuning, e->belief);
+  rl_candidates_choose(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->tuning, e->belief, same);
   rl_figures_make(&e->candidates, &e->reeds, &e->tape, &e->lines, &e->beats, &e->background,
                   &e->tuning, e->reference, &e->memory, e->figures, &e->moment);
-  for (int i = 0; i < e->candidates.count; ++i) {
-    const int  s     = e->candidates.candidate[i].state;
-    const bool doubt = !e->thorough && octave(e, &e->reeds.state[s]);
-    e->score[s]      = rl_net_candidate(e->net, &e->figures[i]) - (doubt ? octave_doubt : 0);
+  rl_net_candidates(e->net, e->figures, e->candidates.count, e->score);
+  for (int i = 0; i < e->candidates.count && !e->thorough; ++i) {
+    e->score[i] -= octave(e, &e->reeds.state[e->candidates.candidate[i].state]) ? octave_doubt : 0;
   }
-  e->score[n] = rl_net_nothing(e->net, &e->moment);
+  e->score[RL_CANDIDATES] = rl_net_nothing(e->net, &e->moment);
 }
 
 static void
@@ -341,12 +372,14 @@ block_hear(RlReedEar *const e)
   e->played.level = rl_lines_level(&e->lines, 0);
   e->played.frame = e->frame;
   rl_background_block(&e->background, &e->reeds, &e->lines, e->state);
-  if (rests(e)) {
+  const bool same = is_same(e);
+  e->rested       = same && !e->rested; /* every second block only its pitch is followed */
+  if (e->rested) {
     pitch_follow(e);
     rl_reed_memory_rest(&e->memory);
     return;
   }
-  scores_make(e);
+  scores_make(e, same && e->state < e->reeds.pitches);
   belief_move(e);
   result_tell(e);
 }

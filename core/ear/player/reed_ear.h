@@ -45,14 +45,15 @@ typedef struct {
   RlCandidateFigures figures[RL_CANDIDATES];
   RlMomentFigures    moment;
   const RlNet       *net;
-  float              score[RL_REED_STATES + 1]; /* the last is "nothing" */
-  float              belief[RL_REED_STATES + 1];
-  float              reference; /* dB full scale of the player's usual level */
-  int                breath;    /* RL_BLOW or RL_DRAW heard last, -1 */
-  int                state;     /* believed; reeds.states is "nothing" */
-  bool               rested;    /* the last block was only followed */
-  float              alike;     /* how alike the newest block was to what came a period before */
-  bool               thorough;  /* every block is looked at: for learning */
+  float              score[RL_CANDIDATES + 1];   /* the last is "nothing" */
+  float              anew[RL_REED_STATES + 4];   /* where belief comes anew */
+  float              belief[RL_REED_STATES + 4]; /* behind the states "nothing"; then zeros */
+  float              reference;                  /* dB full scale of the player's usual level */
+  int                breath;                     /* RL_BLOW or RL_DRAW heard last, -1 */
+  int                state;                      /* believed; reeds.states is "nothing" */
+  bool               rested;                     /* the last block was only followed */
+  float              alike;    /* how alike the newest block was to what came a period before */
+  bool               thorough; /* every block is looked at: for learning */
   uint64_t           frame;
   RlPlayed           played;
 } RlReedEar;

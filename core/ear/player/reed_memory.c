@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/player/reed_memory.h"
 
-#include <math.h>
+#include "core/ear/four.h"
+
 #include <string.h>
 
 static const float silent = -70; /* dB: a partial above the highest line */
@@ -54,9 +55,12 @@ rl_reed_even_usual(const RlReedMemory *const memory, const RlReeds *const reeds,
 {
   float weight = 60, sum = weight * memory->even[RL_REED_NOTES];
   for (int k = 0; k < reeds->notes; ++k) {
+    if (memory->even_blocks[k] == 0) { /* nothing is known of most */
+      continue;
+    }
     const int apart = reeds->note[k].midi - of->midi;
-    if (reeds->note[k].same == k && apart * apart < 36 && memory->even_blocks[k] > 0) {
-      const float near = fminf(memory->even_blocks[k], 150) / (float)(1 + apart * apart);
+    if (apart * apart < 36) {
+      const float near = rl_lesser(memory->even_blocks[k], 150) / (float)(1 + apart * apart);
       sum += near * memory->even[k];
       weight += near;
     }
@@ -70,7 +74,7 @@ decile_move(RlReedMemory *const memory, const int of, const float x)
 {
   const float step = 0.03F + 2 / (memory->even_blocks[of] + 4);
   memory->even[of] += x < memory->even[of] ? -0.7F * step : 0.3F * step;
-  memory->even_blocks[of] = fminf(2000, memory->even_blocks[of] + 1);
+  memory->even_blocks[of] = rl_lesser(2000, memory->even_blocks[of] + 1);
 }
 
 void
@@ -106,7 +110,7 @@ rl_reed_memory_partials(RlReedMemory *const memory, const RlReeds *const reeds, 
   if (known == RL_KNOWN_ALONE ? step < in_step : step > out_of_step || since_short) {
     return;
   }
-  *many = fminf(longest, *many + 1);
+  *many = rl_lesser(longest, *many + 1);
   for (int i = 0; i < RL_KNOWN_PARTIALS; ++i) {
     float *const is = &memory->known[known][i][pitch];
     *is += (beside_first(&reeds->note[pitch], lines, known_partial[i]) - *is) / *many;

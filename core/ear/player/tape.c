@@ -11,8 +11,12 @@ static const float pi = 3.14159265F;
 
 typedef double FourDoubles __attribute__((vector_size(32), aligned(8), may_alias));
 
-/* blocks in each window */
-static const int blocks[RL_WINDOWS] = {1, 2, 4, 8};
+/* Blocks in a window. */
+static inline int
+blocks_of(const int window)
+{
+  return 1 << window;
+}
 
 void
 rl_tape_init(RlTape *const t, const int lags, const float lowest)
@@ -99,38 +103,38 @@ row(const RlTape *const t, const int before)
   return t->product[(t->newest + RL_TAPE_BLOCKS - before) % RL_TAPE_BLOCKS];
 }
 
-/* Energies as floats from the same zero, of the sound that ends `before` samples before the end, by
- * lag. */
-static void
-energies(const RlTape *const t, const int before, float *const to)
+/* Energies as floats from the same zero, of the sound that ends at `at`, by four lags. */
+static inline RlFour
+four_energies(const double *const at, const int lag, const double zero)
 {
-  const double *const from = t->energy + t->end - before;
-  const double        zero = t->energy[t->end - RL_TAPE_WINDOW];
-  for (int lag = 0; lag < t->lags; lag += 4) {
-    const FourDoubles back = *(const FourDoubles *)(from - lag - 3) - zero;
-    const RlFour      four = __builtin_convertvector(back, RlFour);
-    rl_four_put(to + lag, __builtin_shufflevector(four, four, 3, 2, 1, 0));
-  }
+  const FourDoubles back = *(const FourDoubles *)(at - lag - 3) - zero;
+  const RlFour      four = __builtin_convertvector(back, RlFour);
+  return __builtin_shufflevector(four, four, 3, 2, 1, 0);
 }
 
 void
 rl_tape_compare(RlTape *const t)
 {
-  float ends[RL_REED_LAGS] = {0}, begins[RL_REED_LAGS] = {0}, sum[RL_REED_LAGS] = {0};
-  energies(t, 0, ends);
-  for (int w = 0, b = 0; w < RL_WINDOWS; ++w) {
-    for (; b < blocks[w]; ++b) {
-      const float *const add = row(t, b);
-      for (int lag = 0; lag < t->lags; lag += 4) {
-        rl_four_put(sum + lag, rl_four_at(sum + lag) + rl_four_at(add + lag));
+  const double *const end  = t->energy + t->end, *begin[RL_WINDOWS];
+  const double        zero = t->energy[t->end - RL_TAPE_WINDOW];
+  const float        *product[RL_TAPE_BLOCKS];
+  float               whole[RL_WINDOWS];
+  for (int b = 0; b < RL_TAPE_BLOCKS; ++b) {
+    product[b] = row(t, b);
+  }
+  for (int w = 0; w < RL_WINDOWS; ++w) {
+    begin[w] = end - blocks_of(w) * RL_TAPE_BLOCK;
+    whole[w] = (float)(*end - zero) - (float)(*begin[w] - zero) + 1e-9F;
+  }
+  for (int lag = 0; lag < t->lags; lag += 4) {
+    const RlFour ends = four_energies(end, lag, zero);
+    RlFour       sum  = {0};
+    for (int w = 0, b = 0; w < RL_WINDOWS; ++w) {
+      for (; b < blocks_of(w); ++b) {
+        sum += rl_four_at(product[b] + lag);
       }
-    }
-    const int samples = blocks[w] * RL_TAPE_BLOCK;
-    energies(t, samples, begins);
-    const RlFour whole = rl_four(ends[0] - begins[0] + 1e-9F);
-    for (int lag = 0; lag < t->lags; lag += 4) {
-      const RlFour both = whole + (rl_four_at(ends + lag) - rl_four_at(begins + lag));
-      rl_four_put(t->alike[w] + lag, 2 * rl_four_at(sum + lag) / both);
+      const RlFour both = whole[w] + (ends - four_energies(begin[w], lag, zero));
+      rl_four_put(t->alike[w] + lag, 2 * sum / both);
     }
   }
 }
@@ -138,31 +142,43 @@ rl_tape_compare(RlTape *const t)
 float
 rl_tape_alike(const RlTape *const t, const int window, const int lag)
 {
-  const int           samples = blocks[window] * RL_TAPE_BLOCK;
+  const int           samples = blocks_of(window) * RL_TAPE_BLOCK;
   const double *const e       = t->energy + t->end;
   float               sum     = 0;
-  for (int b = 0; b < blocks[window]; ++b) {
+  for (int b = 0; b < blocks_of(window); ++b) {
     sum += row(t, b)[lag];
   }
   return 2 * sum / ((float)(e[0] - e[-samples] + e[-lag] - e[-lag - samples]) + 1e-9F);
 }
 
-static float
-between(const float *const row, float lag, const int lags)
+/* A row between its samples, at four lags of either sign; 0 beyond its end. */
+static RlFour
+four_between(const float *const row, const RlFour lags, const int end)
 {
-  lag         = fabsf(lag);
-  const int i = lag < 1 ? 1 : (int)lag;
-  if (i > lags - 3) {
-    return 0;
-  }
-  const float d = lag - (float)i, a = row[i - 1], b = row[i], c = row[i + 1], e = row[i + 2];
-  return b + 0.5F * d * (c - a + d * (2 * a - 5 * b + 4 * c - e + d * (3 * (b - c) + e - a)));
+  const RlFour     size   = (RlFour)((RlFourMask)lags & 0x7FFFFFFF);
+  const RlFourMask within = size < (float)(end - 2);
+  const RlFour     lag    = (RlFour)((RlFourMask)size & within);
+  RlFourMask       i      = __builtin_convertvector(lag, RlFourMask);
+  i -= i == 0;
+  const RlFour d = lag - __builtin_convertvector(i, RlFour);
+  RlFour       a = rl_four_at(row + i[0] - 1), b = rl_four_at(row + i[1] - 1);
+  RlFour       c = rl_four_at(row + i[2] - 1), e = rl_four_at(row + i[3] - 1);
+  rl_four_swap(&a, &b, &c, &e);
+  const RlFour at =
+    b + 0.5F * d * (c - a + d * (2 * a - 5 * b + 4 * c - e + d * (3 * (b - c) + e - a)));
+  return (RlFour)((RlFourMask)at & within);
+}
+
+RlFour
+rl_tape_four_between(const RlTape *const t, const int window, const RlFour lags)
+{
+  return four_between(t->alike[window], lags, t->lags);
 }
 
 float
 rl_tape_between(const RlTape *const t, const int window, const float lag)
 {
-  return between(t->alike[window], lag, t->lags);
+  return four_between(t->alike[window], rl_four(lag), t->lags)[0];
 }
 
 /* A comb takes away the sound `lag` earlier, halves so that its own power stays: the power left by
@@ -170,20 +186,17 @@ rl_tape_between(const RlTape *const t, const int window, const float lag)
 float
 rl_tape_left(const RlTape *const t, const int window, const float *const lag, const int count)
 {
+  static const float one = -1, two = 0.5F, three = -0.25F, none = 1e9F;
   const float *const r = t->alike[window];
   const int          n = t->lags;
-  const float        a = lag[0], b = count > 1 ? lag[1] : 0, c = count > 2 ? lag[2] : 0;
-  if (count == 1) {
-    return 1 - between(r, a, n);
+  const float        a = lag[0], b = count > 1 ? lag[1] : none, c = count > 2 ? lag[2] : none;
+  RlFour left = (RlFour){one, one, two, two} * four_between(r, (RlFour){a, b, a + b, a - b}, n);
+  if (count > 2) {
+    left +=
+      (RlFour){one, two, two, three} * four_between(r, (RlFour){c, a + c, a - c, a + b + c}, n);
+    left += (RlFour){two, two, three, three} *
+            four_between(r, (RlFour){b + c, b - c, a + b - c, a - b + c}, n);
+    left += (RlFour){three} * four_between(r, (RlFour){b + c - a, none, none, none}, n);
   }
-  if (count == 2) {
-    return 1 - between(r, a, n) - between(r, b, n) +
-           0.5F * (between(r, a + b, n) + between(r, a - b, n));
-  }
-  const float one = between(r, a, n) + between(r, b, n) + between(r, c, n);
-  const float two = between(r, a + b, n) + between(r, a - b, n) + between(r, a + c, n) +
-                    between(r, a - c, n) + between(r, b + c, n) + between(r, b - c, n);
-  const float three = between(r, a + b + c, n) + between(r, a + b - c, n) +
-                      between(r, a - b + c, n) + between(r, b + c - a, n);
-  return 1 - one + 0.5F * two - 0.25F * three;
+  return 1 + rl_four_sum(left);
 }

@@ -5,6 +5,7 @@
 #ifndef RL_CORE_EAR_PLAYER_TAPE_H
 #define RL_CORE_EAR_PLAYER_TAPE_H
 
+#include "core/ear/four.h"
 #include "core/ear/player/products.h"
 #include "core/ear/player/reeds.h"
 
@@ -56,7 +57,8 @@ void rl_tape_compare(RlTape *tape);
 float rl_tape_alike(const RlTape *tape, int window, int lag);
 
 /** `alike` between the samples: cubic through four. */
-float rl_tape_between(const RlTape *tape, int window, float lag);
+float  rl_tape_between(const RlTape *tape, int window, float lag);
+RlFour rl_tape_four_between(const RlTape *tape, int window, RlFour lags);
 
 /** What is left of the sound when combs at these lags have taken it away, as a share of its power:
  * 0 if it has these periods alone. */

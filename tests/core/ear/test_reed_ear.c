@@ -291,6 +291,89 @@ static RlBeats      beats;
 static RlBackground background;
 static RlReedMemory memory;
 
+/* The newest block against what came `lag` earlier, sample by sample. */
+static double
+product_of(const RlTape *const tape, const int lag)
+{
+  const float *const block = tape->sound + tape->end - RL_TAPE_BLOCK;
+  double             sum   = 0;
+  for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
+    sum += (double)block[i] * (double)block[i - lag];
+  }
+  return sum;
+}
+
+/* How strong the newest block is at a frequency, about its middle. */
+static double
+strength_of(const RlTape *const tape, const double hz)
+{
+  const float *const block = tape->sound + tape->end - RL_TAPE_BLOCK;
+  double             re = 0, im = 0;
+  for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
+    const double turn = 2 * pi * hz / RL_EAR_RATE * (i - 63.5);
+    re += (double)block[i] * cos(turn);
+    im += (double)block[i] * sin(turn);
+  }
+  return hypot(re, im);
+}
+
+/* Lag products and lines come from one spectrum; they are those of the sound itself. */
+static void
+spectra_are_those_of_the_sound(void **state)
+{
+  (void)state;
+  for (int range = -1; range <= 1; ++range) {
+    const RlHarp harp  = rl_harp_make((RlHarpChoice){7, (int8_t)range, RL_RICHTER});
+    float *const sound = silence(48000, 1);
+    reed_add(sound, 48000, 0.1, 0.9, 61.3);
+    reed_add(sound, 48000, 0.3, 0.7, 83.8);
+    rl_reed_ear_init(&ear, &harp, able, 48000);
+    for (uint32_t at = 0; at < 40000;) {
+      bool fresh;
+      at += rl_reed_ear_hear(&ear, sound + at, 40000 - at, &fresh);
+      const double most = product_of(&ear.tape, 0), loud = sqrt(most * RL_TAPE_BLOCK);
+      for (int lag = 0; fresh && lag < ear.tape.lags; lag += 7) {
+        const double is = (double)ear.tape.product[ear.tape.newest][lag];
+        assert_true(fabs(is - product_of(&ear.tape, lag)) < 1e-4 * most + 1e-9);
+      }
+      for (int i = 0; fresh && i < ear.lines.count; i += 3) {
+        const int    row = ear.lines.newest;
+        const double is  = hypot((double)ear.lines.re[row][i], (double)ear.lines.im[row][i]);
+        const double was = strength_of(&ear.tape, (double)ear.reeds.line_hz[i]);
+        assert_true(fabs(is - was) < 1e-4 * loud + 1e-7);
+      }
+    }
+    free(sound);
+  }
+}
+
+/* What has three periods is taken away by three combs, and not by two. */
+static void
+combs_take_periods_away(void **state)
+{
+  (void)state;
+  static RlTape      tape;
+  static const float lag[] = {60, 75.5F, 88.3F};
+  rl_tape_init(&tape, 320, 260);
+  for (int i = 0, lacks; i < 40 * RL_TAPE_BLOCK; ++i) {
+    float *const to = rl_tape_room(&tape, &lacks);
+    *to             = 0;
+    for (int n = 0; n < 3; ++n) {
+      *to +=
+        (float)(0.1 * sin(2 * pi * i / (double)lag[n]) + 0.05 * sin(4 * pi * i / (double)lag[n]));
+    }
+    if (rl_tape_put(&tape, 1)) {
+      rl_tape_block(&tape);
+    }
+  }
+  rl_tape_compare(&tape);
+  assert_true(rl_tape_left(&tape, RL_LONG, lag, 3) < 0.03F);
+  assert_true(rl_tape_left(&tape, RL_LONG, lag, 2) > 0.1F);
+  assert_true(rl_tape_left(&tape, RL_LONG, lag + 1, 2) > 0.1F);
+  assert_true(rl_tape_left(&tape, RL_LONG, lag, 1) > 0.3F);
+  assert_true(rl_tape_between(&tape, RL_LONG, 400) == 0); /* beyond its end */
+}
+
 static void
 reeds_make(void)
 {
@@ -356,6 +439,8 @@ main(void)
     cmocka_unit_test(what_sounds_behind),
     cmocka_unit_test(what_reeds_are_known),
     cmocka_unit_test(silence_behind_a_roar_stays_a_number),
+    cmocka_unit_test(spectra_are_those_of_the_sound),
+    cmocka_unit_test(combs_take_periods_away),
     cmocka_unit_test(every_hole_is_named),
     cmocka_unit_test(a_bend_is_measured),
     cmocka_unit_test(a_flat_harp_bends_from_its_own_pitch),
