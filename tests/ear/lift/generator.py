@@ -13,6 +13,7 @@ HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent / "hear"), str(HERE.parent / "follow")]
 import kept  # noqa: E402
 import scene  # noqa: E402
+import second  # noqa: E402
 import voices  # noqa: E402
 from sound import RATE, fluidsynth  # noqa: E402
 
@@ -27,7 +28,7 @@ FORMS = {"I7 | IV7 | I7 | I7 | IV7 | IV7 | I7 | I7 | V7 | IV7 | I7 | V7": (0, 5,
 
 
 def group_of(number: int) -> str:
-    return "kept" if number in kept.CASES else "seen" if number % 3 == 2 else "develop"
+    return "kept" if number in kept.CASES else "second" if number in second.CASES else "seen" if number % 3 == 2 else "develop"
 
 
 @dataclass
@@ -111,8 +112,8 @@ def curve(rng, note: Note, before, n: int) -> np.ndarray:
     return cents
 
 
-def horn(rng, notes, font: str, program: int, cents: float, seconds: float) -> np.ndarray:
-    out, voice, before = np.zeros(int(seconds * RATE), np.float32), voices.Font(font, program), None
+def horn(rng, notes, voice, cents: float, seconds: float) -> np.ndarray:
+    out, before = np.zeros(int(seconds * RATE), np.float32), None
     loud = 0.0
     for note in notes:
         n = int((note.off - note.on + 0.03) * RATE)
@@ -170,33 +171,36 @@ def stereo_write(path: Path, sound: np.ndarray, rate: int) -> None:
         file.writeframes((np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes())
 
 
-def harmed(rng, mix: np.ndarray, condition: str, cents: float) -> np.ndarray:
+def harmed(rng, mix: np.ndarray, condition: str, cents: float, room) -> np.ndarray:
     if condition == "tape":
         return kept.tape(mix, cents)
     if condition == "room":
-        return kept.room(rng, mix)
+        return room(rng, mix)
     return mix if condition == "plain" else kept.loss(mix, stereo_write, condition)
 
 
 def case(number: int, folder: Path) -> None:
     """All levels of one phrase in one place of the stereo picture."""
     rng, group = np.random.default_rng(70000 + number), group_of(number)
-    font, room = ("fluid", scene.room_tail) if group == "develop" else ("timgm", scene.room_mirrors)
-    condition = kept.condition_of(number)
+    font, room = ("timgm", scene.room_mirrors) if group in ("seen", "kept") else ("fluid", scene.room_tail)
+    own = second if group == "second" else kept  # the bands and conditions of those that have their own
+    condition = own.condition_of(number)
     tempo, straight = float(rng.uniform(66, 200)), bool(rng.random() < 0.35)
     swing, key, program = 0.5 if straight else float(rng.uniform(0.55, 0.7)), int(rng.integers(12)), int(rng.choice(HORNS))
     words = list(FORMS)[rng.integers(len(FORMS))]
-    roots, beat, cents = FORMS[words], 60 / tempo, float(rng.uniform(-40, 40))
+    tuned = second.TUNED if group == "second" else 40.0
+    roots, beat, cents = FORMS[words], 60 / tempo, float(rng.uniform(-tuned, tuned))
     notes = line(rng, key, roots, straight, tempo, LOWEST[program] + 2)
     perform(rng, notes, beat, swing, straight)
     bars = notes[-1].twelfth // 48 + 2
-    if group == "kept":
-        behind = kept.band(rng, roots, key, beat, swing, bars, cents + rng.normal(0, 3), number % 5, notes, pan)
+    if group in ("kept", "second"):
+        behind = own.band(rng, roots, key, beat, swing, bars, cents + rng.normal(0, 3), number % 5, notes, pan)
     else:
         behind = band(rng, roots, key, beat, swing, bars, font, cents + rng.normal(0, 3), int(rng.integers(3)))
     first = max(0.0, notes[0].on - rng.uniform(0.3, 1.5))
     past = notes[-1].off + rng.uniform(0.4, 1.2)
-    blown = horn(rng, notes, font, program, cents, past + 1)
+    voice = voices.Font(font, program)
+    blown = horn(rng, notes, voices.Coloured(voice, rng) if group == "second" else voice, cents, past + 1)
     if rng.random() < 0.7:
         wet = 10 ** (rng.uniform(-18, -8) / 20)
         blown = blown + wet * fftconvolve(blown, room(rng))[:len(blown)]
@@ -211,7 +215,7 @@ def case(number: int, folder: Path) -> None:
     angle = np.pi / 4 if place != "side" else float(rng.uniform(0.2, 0.55) * np.pi / 2 if rng.random() < 0.5 else rng.uniform(0.7, 0.9) * np.pi / 2)
     lean = float(rng.uniform(0.25, 0.75) * np.pi / 2)
     faster = 2 ** (float(rng.choice([-40, 40])) / 1200) if condition == "tape" else 1.0
-    truth = {"group": group, "place": place, "condition": condition, "program": program, "style": number % 5 if group == "kept" else -1,
+    truth = {"group": group, "place": place, "condition": condition, "program": program, "style": number % 5 if group in ("kept", "second") else -1,
              "tempo": tempo * faster, "at": -first / faster, "straight": straight, "swing": swing, "key": key, "chart": words, "cents": cents,
              "notes": [[(n.on - first) / faster, (n.off - first) / faster, n.midi, n.twelfth] for n in notes],
              "scoops": [n.scoop for n in notes]}
@@ -222,7 +226,7 @@ def case(number: int, folder: Path) -> None:
         if above is not None:
             mix += wide / level(behind) * 10 ** (-above / 20)
         mix += rng.normal(0, 1, mix.shape) * 10 ** (rng.uniform(-65, -40) / 20)
-        mix = harmed(rng, mix / np.abs(mix).max() * 0.7, condition, 1200 * np.log2(faster))
+        mix = harmed(rng, mix / np.abs(mix).max() * 0.7, condition, 1200 * np.log2(faster), own.room)
         mix = mix / np.abs(mix).max() * 0.7
         stereo_write(folder / f"{number:04d}_{name}.wav", mix if place != "mono" else mix.mean(axis=1, keepdims=True), RATE)
 

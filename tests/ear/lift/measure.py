@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: ISC
-"""How well reedlamp-listen lifts: measure.py BUILD FOLDER develop|seen|kept|own [--alone] [--peers] [--diagram=FILE.png]. README.md says
+"""How well reedlamp-listen lifts: measure.py BUILD FOLDER develop|second|seen|kept|own [--alone] [--peers] [--diagram=FILE.png]. README.md says
 what the columns are."""
 import argparse
 import sys
@@ -100,7 +100,7 @@ def main() -> None:
     ask = argparse.ArgumentParser()
     ask.add_argument("build", type=Path)
     ask.add_argument("folder", type=Path)
-    ask.add_argument("group", choices=("develop", "seen", "kept", "own"))
+    ask.add_argument("group", choices=("develop", "second", "seen", "kept", "own"))
     ask.add_argument("--alone", action="store_true", help="nothing is said of grid, key and chords")
     ask.add_argument("--peers", action="store_true", help="aubionotes and pYIN as well")
     ask.add_argument("--diagram", metavar="FILE.png", help="how sure against how often right")
