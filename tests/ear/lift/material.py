@@ -8,9 +8,10 @@ import wave
 from pathlib import Path
 
 import numpy as np
+from scipy.signal import butter, fftconvolve, sosfilt
 
 import sessions
-from sessions import RATE
+from sessions import RATE, scene
 
 LEVELS = ((12, 40), (3, 9), (-2, 3), (-8, -2))  # dB of the horn over the band
 PITCHES, BINS, BANDS = 41, 277, 4               # as in core/ear/phrase/spectra.h
@@ -42,20 +43,31 @@ def look(build: Path, path: Path, view) -> dict:
 
 
 def mix(rng, horn, band, above: float):
-    """A record, and the view that hears the horn best: most in one channel, else stereo with the horn somewhere."""
+    """A record, and the view that hears the horn best: most in one channel, else stereo with the horn and each stem of the band somewhere."""
     gain = 10 ** (above / 20)
     if rng.random() < 0.7:
-        out, view = (horn * gain + band)[:, None], (0.5, 0.5, 0, -10)
+        out, view = (horn * gain + band.sum(0))[:, None], (0.5, 0.5, 0, -10)
     else:
-        angle, lean, wide = rng.uniform(0.1, 0.9) * np.pi / 2, rng.uniform(0.3, 0.7) * np.pi / 2, int(rng.uniform(0, 0.004) * RATE) + 1
-        other = np.roll(band, wide) if rng.random() < 0.5 else band
-        out = gain * np.outer(horn, [np.cos(angle), np.sin(angle)]) + np.stack([band * np.cos(lean), other * np.sin(lean)], 1)
+        angle, wide = rng.uniform(0.1, 0.9) * np.pi / 2, int(rng.uniform(0, 0.004) * RATE) + 1
+        out = gain * np.outer(horn, [np.cos(angle), np.sin(angle)])
+        for lean, stem in zip(rng.uniform(0.15, 0.85, 3) * np.pi / 2, band):
+            out += np.sqrt(2) * np.stack([stem * np.cos(lean), (np.roll(stem, wide) if rng.random() < 0.3 else stem) * np.sin(lean)], 1)
         angle += rng.normal(0, 0.03)
         view = (np.cos(angle), np.sin(angle), 1, -10)
-    out = out + rng.normal(0, 1, out.shape) * 0.08 * 10 ** (rng.uniform(-70, -38) / 20)
+    out = recorded(rng, out + rng.normal(0, 1, out.shape) * 0.08 * 10 ** (rng.uniform(-70, -38) / 20))
+    return out / np.abs(out).max() * 0.7, view
+
+
+def recorded(rng, out):
+    """A room around all of it, a hot or a dull machine."""
+    if rng.random() < 0.2:
+        room = scene.room_tail(rng)[:, None]
+        out = out + 10 ** (rng.uniform(-14, -4) / 20) * fftconvolve(out, room, axes=0)[:len(out)]
     if rng.random() < 0.2:
         out = np.tanh(out / np.abs(out).max() * rng.uniform(0.7, 2))
-    return out / np.abs(out).max() * 0.7, view
+    if rng.random() < 0.2:
+        out = sosfilt(butter(int(rng.integers(1, 5)), sessions.log_uniform(rng, 2500, 9000) / (RATE / 2), output="sos"), out, axis=0)
+    return out
 
 
 def main() -> None:

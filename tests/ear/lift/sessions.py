@@ -16,9 +16,10 @@ from sound import RATE  # noqa: E402
 
 sound.FONTS["pearl"] = "/usr/share/sounds/sf2/Black_Pearl_4_LV2.sf2"
 SECONDS, LOW, HIGH = 30.0, 44, 84
-# General MIDI programs from 0, all of fluid-soundfont-gm: trumpet, horn, alto, baritone, soprano, clarinet, oboe, bassoon, harmonica, flute
-HORNS = ((56, 4, 52, 84), (60, 1, 46, 72), (65, 4, 48, 80), (67, 3, 44, 70), (64, 2, 54, 84), (71, 2, 50, 82), (68, 1, 58, 84),
-         (70, 1, 44, 70), (22, 1, 54, 84), (73, 1, 58, 84))
+# General MIDI programs from 0, all of fluid-soundfont-gm, how often, lowest and highest: trumpet, trombone, muted trumpet, horn, soprano,
+# alto, tenor, baritone, clarinet, oboe, bassoon, harmonica, flute
+HORNS = ((56, 4, 52, 84), (57, 3, 44, 74), (59, 2, 54, 84), (60, 1, 46, 72), (64, 3, 54, 84), (65, 4, 48, 80), (66, 5, 44, 78), (67, 3, 44, 72),
+         (71, 6, 48, 84), (68, 1, 58, 84), (70, 1, 44, 70), (22, 1, 54, 84), (73, 1, 58, 84))
 RHYTHMS = ((8, 4), (8, 4), (8, 4), (6, 6), (6, 6), (12,), (12,), (4, 4, 4), (24,), (36,), (18, 6), (-8, 4), (-6, 6), (-12,), (8, 16), (6, 18),
            (3, 3, 3, 3), (6, 3, 3), (3, 3, 6), (16, 8), (4, -4, 4), (3, 9), (2, 2, 2, 6))
 STEPS = (1, 2, 3, 4, 5, 7, 9, 12)  # half steps from note to note
@@ -110,7 +111,7 @@ def perform(rng, plain):
 
 def voice_of(rng):
     """A horn of the font, moved and coloured, or one that there is not; and its range."""
-    if rng.random() < 0.55:
+    if rng.random() < 0.67:
         odds = np.array([h[1] for h in HORNS], float)
         program, _, low, high = HORNS[rng.choice(len(HORNS), p=odds / odds.sum())]
         plain = voices.Font("fluid", program)
@@ -158,11 +159,14 @@ def blow(rng, notes, voice, cents: float) -> np.ndarray:
     return breathe(rng, out)
 
 
+def coloured(rng, x):
+    sections = np.array([voices.bell(log_uniform(rng, 200, 8000), rng.uniform(0.4, 3), rng.uniform(-9, 9)) for _ in range(3)])
+    return sosfilt(sections / sections[:, 3:4], x)
+
+
 def breathe(rng, x):
     """Colour, growl, breath, a hot microphone."""
-    if rng.random() < 0.8:
-        sections = np.array([voices.bell(log_uniform(rng, 200, 8000), rng.uniform(0.4, 3), rng.uniform(-9, 9)) for _ in range(3)])
-        x = sosfilt(sections / sections[:, 3:4], x)
+    x = coloured(rng, x) if rng.random() < 0.8 else x
     peak = np.abs(x).max() + 1e-9
     if rng.random() < 0.15:
         x = x * (1 + rng.uniform(0.1, 0.6) * np.sin(2 * np.pi * rng.uniform(25, 90) * np.arange(len(x)) / RATE))
@@ -175,33 +179,48 @@ def breathe(rng, x):
 
 # ---- the band ----
 
+KEYS, ORGANS, GUITARS, HELD = (0, 1, 2, 4, 5), (16, 17, 18, 19), (24, 25, 26, 27, 28), (20, 48, 49, 50, 52, 61, 89)
+BEND = bytes([0xB0, 101, 0]), bytes([0xB0, 100, 0]), bytes([0xB0, 6, 12])  # a bend's range: an octave
+
+
+def put(status: int, channel: int, *data: int) -> bytes:
+    return bytes([status | channel, *data])
+
+
+def stem_of(channel: int) -> int:
+    return 2 if channel == 9 else 0 if channel == 1 else 1
+
+
 class Band:
-    """Parts by chance, as events for FluidSynth."""
+    """Parts by chance, as events for FluidSynth. The first part behind the bass stands out: alone, or among others."""
 
     def __init__(self, rng, beat: float, roots, notes, cents: float):
-        self.rng, self.beat, self.roots, self.notes = rng, beat, roots, notes
+        self.rng, self.beat, self.roots, self.notes, self.cents = rng, beat, roots, notes, cents
         self.swing = float(rng.choice([0.5, 0.6, 0.667]))
-        self.events, self.drums, self.channel = [], [], 0
-        self.bend = round(8192 + cents / 200 * 8192)
-        parts = [(self.comping, 0.55), (self.pad, 0.3), (self.picked, 0.4), (self.fills, 0.45), (self.riff, 0.25)]
-        self.bass()
-        chosen = [p for p, odds in parts if rng.random() < odds] or [self.comping]
-        for part in chosen:
+        self.events, self.moved, self.channel = [], {}, 0
+        parts = [(self.comping, 6), (self.pad, 3), (self.picked, 6), (self.fills, 4), (self.riff, 2), (self.echo, 2)]
+        odds = np.array([o for _, o in parts], float)
+        chosen = rng.choice(len(parts), int(rng.choice([1, 2, 2, 3])), replace=False, p=odds / odds.sum())
+        for part in [self.bass] + [parts[i][0] for i in chosen]:
             part()
         if rng.random() < 0.8:
             self.beaten()
 
-    def begin(self, programs) -> int:
+    def begin(self, *programs) -> int:
+        """A part, its samples from some way up or down so that no instrument always sounds the same."""
         c, self.channel = self.channel, self.channel + 1
-        self.events += [(0.0, bytes([0xC0 | c, int(self.rng.choice(programs))])), (0.0, bytes([0xB0 | c, 7, int(self.rng.integers(60, 127))])),
-                        (0.002, bytes([0xE0 | c, self.bend & 127, self.bend >> 7]))]
+        self.moved[c] = int(self.rng.integers(-4, 5)) if self.rng.random() < 0.7 else 0
+        bend = round(8192 + (self.cents / 100 - self.moved[c]) / 12 * 8192)
+        said = [put(0xC0, c, int(self.rng.choice(np.concatenate(programs)))), put(0xB0, c, 7, int(self.rng.integers(70, 127)))]
+        said += [put(b[0], c, *b[1:]) for b in BEND] + [put(0xE0, c, bend & 127, bend >> 7)]
+        self.events += [(0.0005 * i, message) for i, message in enumerate(said)]
         return c
 
     def add(self, c: int, beats: float, midi: int, length: float, velocity: int):
         on = max(0.004, beats * self.beat + self.rng.normal(0, 0.007))
         if on < SECONDS:
-            loud = int(np.clip(velocity + self.rng.normal(0, 9), 20, 126))
-            self.events += [(on, bytes([0x90 | c, int(midi), loud])), (on + max(0.05, length * self.beat), bytes([0x80 | c, int(midi), 0]))]
+            loud, key = int(np.clip(velocity + self.rng.normal(0, 9), 20, 126)), int(midi) + self.moved.get(c, 0)
+            self.events += [(on, put(0x90, c, key, loud)), (on + max(0.05, length * self.beat), put(0x80, c, key, 0))]
 
     def beats(self):
         return range(int(SECONDS / self.beat))
@@ -222,7 +241,7 @@ class Band:
         return [low + (self.root(n) + i - low) % 12 + (12 if i > 9 else 0) for i in chord]
 
     def comping(self):
-        c, often, low = self.begin([0, 1, 2, 4, 5, 16, 17, 18, 24, 25, 26, 27, 28]), self.rng.uniform(0.2, 0.9), int(self.rng.integers(46, 62))
+        c, often, low = self.begin(KEYS, ORGANS, GUITARS), self.rng.uniform(0.2, 0.9), int(self.rng.integers(46, 62))
         late = self.rng.random()
         for n in self.beats():
             if self.rng.random() < often:
@@ -232,29 +251,37 @@ class Band:
                     self.add(c, at, midi, length, 72)
 
     def pad(self):
-        c, low = self.begin([16, 17, 18, 19, 20, 48, 49, 50, 52, 61, 89]), int(self.rng.integers(48, 64))
+        """Chords held for a bar or half of one; now and then one voice of them moves."""
+        c, low, each = self.begin(ORGANS, ORGANS, HELD), int(self.rng.integers(48, 64)), int(self.rng.choice([2, 4, 4]))
         for n in self.beats():
-            if n % 4 == 0:
-                for midi in self.voicing(n, low)[:int(self.rng.integers(2, 5))]:
-                    self.add(c, n, midi, 3.9, 66)
+            if n % each == 0:
+                chord = self.voicing(n, low)[:int(self.rng.integers(2, 5))]
+                moves = each == 4 and self.rng.random() < 0.3
+                for midi in chord[:len(chord) - moves]:
+                    self.add(c, n, midi, each - 0.1, 66)
+                for k in range(4 if moves else 0):
+                    self.add(c, n + k, chord[-1] + (0, 2, 3, 2)[k], 0.95, 72)
 
     def picked(self):
-        c, low = self.begin([24, 25, 26, 27, 0, 4, 11, 46]), int(self.rng.integers(44, 64))
-        each, order = int(self.rng.choice([2, 2, 3, 4])), self.rng.permutation(8)
+        """Strings one after the other; in half of them a thumb below."""
+        c, low = self.begin(GUITARS, GUITARS, KEYS, (11, 46)), int(self.rng.integers(44, 64))
+        each, order, thumb = int(self.rng.choice([2, 2, 3, 4])), self.rng.permutation(8), self.rng.random() < 0.5
         for n in self.beats():
             tones = sorted(self.voicing(n, low) + self.voicing(n, low + 12))
             for k in range(each):
                 if self.rng.random() < 0.85:
                     self.add(c, n + (self.swing if each == 2 and k else k / each), tones[order[(n * each + k) % 8] % len(tones)],
                              self.rng.uniform(0.3, 1.5), 78)
+            if thumb:
+                self.add(c, n, 40 + (self.root(n) + 8 + 7 * (n % 2)) % 12, 0.9, 82)
 
     def fills(self):
-        """A line of its own, in the horn's register, mostly where the horn rests."""
-        c, over = self.begin([0, 1, 2, 4, 24, 25, 26, 27, 16, 17, 11]), self.rng.choice([0.05, 0.3])
+        """A line of its own, in the horn's register, here and there where the horn rests."""
+        c, over, often = self.begin(KEYS, KEYS, GUITARS, ORGANS, (11,)), self.rng.choice([0.02, 0.2]), self.rng.uniform(0.25, 0.7)
         midi = int(self.rng.integers(58, 76))
         for n in self.beats():
             rests = not any(q["on"] < (n + 1) * self.beat and q["off"] > n * self.beat for q in self.notes)
-            if self.rng.random() < (0.85 if rests else over):
+            if self.rng.random() < (often if rests else over):
                 for at in [(0, self.swing), (0, 1 / 3, 2 / 3), (0,), (0, 0.25, 0.5, 0.75)][self.rng.integers(4 if self.beat > 0.4 else 3)]:
                     midi = int(np.clip(midi + self.rng.choice([-4, -3, -2, -1, 1, 2, 3, 4]), 52, 84))
                     self.add(c, n + at, midi, self.rng.uniform(0.2, 0.8), 88)
@@ -263,13 +290,22 @@ class Band:
 
     def riff(self):
         """Two beats, over and over."""
-        c, low = self.begin([0, 4, 16, 17, 26, 27, 28, 29, 61, 62]), int(self.rng.integers(50, 66))
+        c, low = self.begin(KEYS, ORGANS, GUITARS, (29, 61, 62)), int(self.rng.integers(50, 66))
         places = np.flatnonzero(self.rng.random(8) < 0.45)
         tones = self.rng.choice([0, 3, 4, 7, 9, 10, 12], len(places))
         for n in self.beats():
             for at, tone in zip(places, tones):
                 if n % 2 == 0:
                     self.add(c, n + at / 4, low + (self.root(n) - low) % 12 + tone, 0.4, 80)
+
+    def echo(self):
+        """The horn's own notes an octave off, together with it or some beats later."""
+        c, by, often = self.begin(KEYS, GUITARS, ORGANS, (61,)), int(self.rng.choice([-12, -12, 12])), self.rng.uniform(0.2, 0.6)
+        late, on = int(self.rng.choice([0, 2, 4])), True
+        for i, note in enumerate(self.notes):
+            on = self.rng.random() < often if i % 6 == 0 else on
+            if on and 40 <= note["midi"] + by <= 92:
+                self.add(c, note["on"] / self.beat + late, note["midi"] + by, (note["off"] - note["on"]) / self.beat, 78)
 
     def beaten(self):
         style, ride = self.rng.integers(4), int(self.rng.choice([42, 51, 51, 44]))
@@ -284,25 +320,25 @@ class Band:
                 self.add(9, n + at, key, 0.2, velocity)
 
     def sound(self):
-        """Parts and drums, levels against each other by chance."""
+        """What stands out, the others, drums: each as a stem of its own colour, levels against each other by chance."""
         kit = "pearl" if self.rng.random() < 0.5 else "fluid"
-        drums = [e for e in self.events if e[1][0] & 15 == 9]
-        rest = [e for e in self.events if e[1][0] & 15 != 9]
-        out = np.zeros(int(SECONDS * RATE), np.float32)
-        for events, font, low, high in ((rest, "fluid", 0, 1), (drums, kit, -14, 2)):
+        out = np.zeros((3, int(SECONDS * RATE)), np.float32)
+        for stem, font, low, high in ((0, "fluid", -4, 8), (1, "fluid", 0, 1), (2, kit, -16, 2)):
+            events = [e for e in self.events if stem_of(e[1][0] & 15) == stem]
             if events:
-                x = np.resize(np.pad(sound.fluidsynth(events, font, reverb=False), (0, len(out))), len(out))
-                out += x / scene.rms(x) * 10 ** (self.rng.uniform(low, high) / 20) * 0.1
+                x = np.resize(np.pad(sound.fluidsynth(events, font, reverb=False), (0, out.shape[1])), out.shape[1])
+                x = coloured(self.rng, x) if stem < 2 and self.rng.random() < 0.7 else x
+                out[stem] = x / scene.rms(x) * 10 ** (self.rng.uniform(low, high) / 20) * 0.1
         return out
 
 
 # ---- a session ----
 
 def session(number: int):
-    """Horn, band, notes, cents from A = 440 Hz."""
-    rng = np.random.default_rng(90000 + number)
+    """Horn, the band's three stems, notes, cents from A = 440 Hz."""
+    rng = np.random.default_rng(120000 + number)
     voice, low, high = voice_of(rng)
-    beat, cents, key = 60 / rng.uniform(62, 215), float(rng.uniform(-50, 50)), int(rng.integers(12))
+    beat, cents, key = 60 / rng.uniform(62, 215), float(rng.uniform(-40, 40)), int(rng.integers(12))
     roots = [(key + int(r)) % 12 for r in rng.choice([0, 0, 0, 5, 5, 7, 2, 9, 3, 8], 8)]
     notes = perform(rng, line(rng, beat, max(LOW, low), min(HIGH, high), roots))
     notes = [n for n in notes if LOW <= n["midi"] <= HIGH and n["off"] < SECONDS - 0.1]
@@ -312,9 +348,9 @@ def session(number: int):
         room = scene.room_tail(rng)
         blown = blown + 10 ** (rng.uniform(-20, -6) / 20) * fftconvolve(blown, room)[:len(blown)]
         if rng.random() < 0.5:
-            band = band + 10 ** (rng.uniform(-22, -10) / 20) * fftconvolve(band, room)[:len(band)]
+            band += 10 ** (rng.uniform(-22, -10) / 20) * fftconvolve(band, room[None], axes=1)[:, :band.shape[1]].astype(np.float32)
     sounds = np.zeros(len(blown), bool)
     for n in notes:
         sounds[int(n["on"] * RATE):int(n["off"] * RATE)] = True
     level = lambda x: np.sqrt(np.mean(x[sounds].astype(float) ** 2)) + 1e-6  # noqa: E731
-    return blown / level(blown) * 0.08, band / level(band) * 0.08, notes, cents
+    return blown / level(blown) * 0.08, band / level(band.sum(0)) * 0.08, notes, cents
