@@ -17,6 +17,8 @@ enum {
 static const int partial[RL_LIFT_NET_PARTIALS] = {-57, -36, -21, 0,   21,  36,  48, 57,
                                                   72,  84,  93,  101, 108, 120, 129};
 static const int beside[RL_LIFT_NET_BESIDE]    = {3, 5, 7}; /* of those: 1, 2 and 3 times */
+/* Frames from here that are looked at: what is struck or plucked dies away, a horn does not. */
+static const int tap[RL_LIFT_NET_TAPS] = {-24, -12, -6, -2, 0, 2, 6, 12, 24};
 
 /* ---- small pieces ---- */
 
@@ -156,8 +158,7 @@ pitch_weigh(const Frame *const f, const int p, float both[RL_LIFT_NET_BOTH])
   float *const held = both, *const edge = both + PITCH;
   memcpy(held, f->strongest, sizeof(f->strongest));
   for (int k = 0; k < RL_LIFT_NET_TAPS; ++k) {
-    const int t = f->frame + 2 * (k - RL_LIFT_NET_TAPS / 2);
-    rows_add(seen_at(f, t, p), PITCH, f->net->around[k][0], PITCH, held);
+    rows_add(seen_at(f, f->frame + tap[k], p), PITCH, f->net->around[k][0], PITCH, held);
   }
   if (p + OCTAVE < RL_LIFT_PITCHES) {
     rows_add(seen_at(f, f->frame, p + OCTAVE), PITCH, f->net->above[0], PITCH, held);

@@ -2,8 +2,8 @@
 /* Private to core/ear/phrase: a small net, one table for every pitch. It says for each frame how
    likely the horn holds a pitch or rests, and whether a note begins. What it sees of a pitch: 15
    places of its partials, from a third of its frequency to twelve times, and those beside; then
-   what that made of the 80 ms around, of the octaves above and below and of the strongest pitch;
-   and the short window over the 60 ms around. Trained on rendered sound (tests/ear/lift). */
+   what that made of half a second around, of the octaves above and below and of the strongest
+   pitch; and the short window over the 60 ms around. Trained on rendered sound (tests/ear/lift). */
 #ifndef RL_CORE_EAR_PHRASE_NET_H
 #define RL_CORE_EAR_PHRASE_NET_H
 

@@ -18,13 +18,14 @@ import numpy as np
 
 ROOT = Path(__file__).resolve().parents[3]
 LOWEST, PITCHES, BINS = 44, 41, 277  # as in spectra.h
-TOLD, MARGIN = 4, 8                  # as in learn_net.c
+TOLD, MARGIN = 4, 24                 # as in learn_net.c
 CROP, BATCH, SHIFT = 192, 12, 4      # frames that teach, crops, half steps up or down
-FIRST, ALL_AT = 60, 0.8              # sessions at the first step; the share of the steps after which all count
+FIRST, ALL_AT = 60, 0.4              # sessions at the first step; the share of the steps after which all count
 LEVELS, BETWEEN = 4, 45              # of a session; cents: the ear may take what lies further off for the next half step
 MOST = {"contrast": 4, "level": 6, "edge": 6, "band": 6}
 RATES, RISES = (6e-3, 1.5e-3), 0.12  # from chance, from a table; share of the steps
 REST_WEIGHT, BEGIN_WEIGHT = 0.7, 1.5
+SLOW = 0.999  # of the mean of the weights, which is what is kept
 
 # The table as RlLiftNet has it: its shape, and how many inputs a unit has where chance begins.
 TABLES = {"pitch": ((38, 20), 38), "pitch_bias": ((20,), 38), "around": ((9, 20, 20), 240), "above": ((20, 20), 240), "below": ((20, 20), 240),
@@ -190,17 +191,20 @@ def rate_at(step: int, steps: int, top: float) -> float:
 def train(material: Material, steps: int, net: Net, rate: float) -> None:
     chance, sums = random.Random(1), 0.0
     mean, square = np.zeros(WEIGHTS, np.float32), np.zeros(WEIGHTS, np.float32)
+    now = net.weights.copy()
     for step in range(1, steps + 1):
         material.until(FIRST + (material.sessions - FIRST) * step / (ALL_AT * steps))
         some = []
         for _ in range(BATCH):
             clip = material.learned[chance.randrange(len(material.learned))]
             some.append(crop(clip, chance.randrange(max(1, len(clip[1][0]) - CROP // 2)), chance.randint(-SHIFT, SHIFT), chance))
+        kept, net.weights = net.weights, now
         loss, slope = batch_slope(net, some)
         slope *= min(1.0, 1.0 / (np.sqrt((slope.astype(float) ** 2).sum()) + 1e-9))
         mean += 0.1 * (slope - mean)
         square += 0.001 * (slope ** 2 - square)
-        net.weights -= rate_at(step, steps, rate) * (mean / (1 - 0.9 ** step)) / (np.sqrt(square / (1 - 0.999 ** step)) + 1e-8)
+        now -= rate_at(step, steps, rate) * (mean / (1 - 0.9 ** step)) / (np.sqrt(square / (1 - 0.999 ** step)) + 1e-8)
+        net.weights = kept + np.float32(1 - min(SLOW, step / (step + 10))) * (now - kept)
         sums += loss
         if step % 100 == 0:
             print(step, material.read, f"{sums / 100:.4f}", look(net, material.back[-16:]) if step % 1000 == 0 else "", file=sys.stderr, flush=True)

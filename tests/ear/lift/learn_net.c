@@ -14,9 +14,9 @@ enum {
   IN      = RL_LIFT_NET_IN,
   STEPS   = RL_LIFT_NET_STEPS,
   TAPS    = RL_LIFT_NET_TAPS,
-  EVERY   = 2, /* frames from tap to tap */
-  TOLD    = 4, /* from one that teaches to the next */
-  MARGIN  = 8, /* a crop's first and last frames, that are only looked at */
+  EVERY   = 2,  /* frames: taps lie on every second one */
+  TOLD    = 4,  /* from one that teaches to the next */
+  MARGIN  = 24, /* a crop's first and last frames, that are only looked at */
   FRAMES  = 256,
   ROW     = 48,
   WIDE    = ROW + 2 * OCTAVE, /* zeros below and above */
@@ -213,8 +213,7 @@ both_make(const RlLiftNet *const n, const Crop *const c, const int t)
   fill(common, PITCH, made.both);
   fill(band, EDGE, made.both + PITCH);
   for (int k = 0; k < TAPS; ++k) {
-    forth(seen[t + EVERY * (k - TAPS / 2)][0] + OCTAVE, WIDE, PITCH, n->around[k][0], PITCH,
-          made.both);
+    forth(seen[t + tap[k]][0] + OCTAVE, WIDE, PITCH, n->around[k][0], PITCH, made.both);
   }
   forth(seen[t][0] + 2 * OCTAVE, WIDE, PITCH, n->above[0], PITCH, made.both);
   forth(seen[t][0], WIDE, PITCH, n->below[0], PITCH, made.both);
@@ -322,7 +321,7 @@ both_back(const RlLiftNet *const n, const Crop *const c, const int t)
   float common[PITCH], band[EDGE], top[PITCH], dtop[PITCH] = {0};
   int   where[PITCH];
   for (int k = 0; k < TAPS; ++k) {
-    const int at = t + EVERY * (k - TAPS / 2);
+    const int at = t + tap[k];
     back(seen[at][0] + OCTAVE, WIDE, PITCH, n->around[k][0], PITCH, slopes.both,
          SUM(around) + k * PITCH * PITCH, dseen[at][0] + OCTAVE);
   }

@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
 """Fits how likely a lifted note is right: learn_trust.py BUILD FOLDER > core/ear/phrase/trust_learned.c. From the develop cases of
-generator.py in FOLDER: what trust.c asks of every note, and whether it was right. Three small nets of one hidden layer and a straight way
+generator.py in FOLDER, both sets: what trust.c asks of every note, and whether it was right. Three small nets of one hidden layer and a straight way
 past it, whose answers' mean counts (odds are added), every level weighing the same; Adam (Kingma, Ba 2015), in PyTorch, seeds fixed. Then
 the odds of what is likely right are drawn towards even, by as much as it takes that of the notes surer than .9 at least .99 are right at
 every level, each phrase judged by what the others taught: how sure it says it is understates on purpose."""
@@ -16,6 +16,7 @@ from asking import lifts, match
 from generator import LEVELS
 from records import clips_of
 
+GROUPS = ("develop", "second")
 ASKED, UNITS, NETS, STEPS, FOLDS = 20, 10, 3, 300, 5
 SMALL, WANTED, SURE, LONGEST, LATE = 3e-3, 0.99, 0.9, 18.5, 0.003
 
@@ -51,7 +52,7 @@ def odds_of(table: dict, x: np.ndarray) -> np.ndarray:
 
 def read(build: Path, folder: Path):
     """Level, what is asked, whether right, the phrase; of every note found."""
-    clips = [c for c in clips_of(folder, "develop") if c.notes[-1][1] < LONGEST]
+    clips = [c for group in GROUPS for c in clips_of(folder, group) if c.notes[-1][1] < LONGEST]
     levels, asked, right, phrase = [], [], [], []
     with ThreadPoolExecutor(2) as pool:
         for clip, found in zip(clips, pool.map(lambda c: lifts(build, c, 0.0), clips)):
