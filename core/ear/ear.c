@@ -21,6 +21,8 @@ struct RlEar {
   int         hop; /* of the step, 0 or 1 */
   int         chorus, last_bar, last_beat;
   double      quiet;    /* seconds in which nothing sounded */
+  double      pause;    /* felt beats in which nothing much began */
+  double      longest;  /* such pause since the place broke, after which it went on */
   bool        believed; /* the place, since it last broke */
 };
 
@@ -28,6 +30,8 @@ static const double lag         = 0.15; /* seconds that the chords heard are beh
 static const double tempo_least = 50, tempo_most = 220;
 static const double sure_first = 0.95, sure_least = 0.85; /* to be believed, and from then on */
 static const double mass_least = 0.5, held_least = 4, quiet_most = 3;
+static const double pause_first = 2, pause_most = 4; /* beats with no onsets that end a song */
+static const double pause_more = 1.3;                /* than it had before */
 
 static size_t
 aligned(const size_t bytes)
@@ -115,12 +119,35 @@ figures_fill(const RlEar *const ear, float figure[RL_FIGURES])
   memcpy(figure, all, sizeof(all));
 }
 
-/* A song that stops has ended unless it goes on within a bar. */
+/* Does one band at least hear as much begin as it can tell? */
+static bool
+begins_much(const uint8_t symbol)
+{
+  return symbol >> 4 == 3 || (symbol >> 2 & 3) == 3 || (symbol & 3) == 3;
+}
+
+/* How long nothing much has begun, and how long that was at most in the song so far. */
+static void
+pause_step(RlEar *const ear)
+{
+  const RlKeeper *const k = &ear->keeper;
+  ear->longest            = k->held > 0 ? ear->longest : 0;
+  if (begins_much(ear->symbol[0]) || begins_much(ear->symbol[1])) {
+    ear->longest = k->held > held_least ? fmax(ear->longest, fmin(ear->pause, pause_most)) : 0;
+    ear->pause   = 0;
+  } else {
+    ear->pause += 1 / k->shown.period;
+  }
+}
+
+/* A song that stops has ended unless it goes on within a bar, and so has one that only lets a chord
+   ring, for longer than it ever did. */
 static bool
 is_over(const RlEar *const ear)
 {
-  const double bar = 4 * ear->keeper.shown.period / RL_EAR_STEPS;
-  return ear->quiet > fmin(bar, quiet_most);
+  const double bar  = 4 * ear->keeper.shown.period / RL_EAR_STEPS;
+  const double most = fmin(fmax(pause_first, pause_more * ear->longest), pause_most);
+  return ear->quiet > fmin(bar, quiet_most) || ear->pause > most;
 }
 
 /* A person's word is believed, and a place known from before as long as the filter agrees. A place
@@ -179,6 +206,7 @@ step_take(RlEar *const ear, RlEarReport *const report)
     rl_rivals_forget(&ear->rivals);
   }
   rl_rivals_step(&ear->rivals, &ear->lattice, ear->keeper.shown, &evidence);
+  pause_step(ear);
   report_fill(ear, report);
 }
 

@@ -222,6 +222,30 @@ a_song_that_stops_is_over_within_a_bar(void **const state)
   listening_close(&l);
 }
 
+/* The last chord rings, falling slowly: it sounds, but nothing begins. */
+static void
+a_song_whose_last_chord_rings_is_over_within_a_bar(void **const state)
+{
+  const RlBand band = {48000, TEMPO, 0, 9, 0};
+  const double bar = 4 * 60.0 / TEMPO, stops = 25;
+  Listening    l;
+  (void)state;
+  listening_open(&l, blues, &band, 32, 9);
+  for (size_t i = (size_t)(stops * l.rate); i < l.frames; ++i) {
+    const double t = (double)i / l.rate, two_pi = 6.283185307;
+    l.sound[i] =
+      (float)(0.1 * exp(-(t - stops) / 4) *
+              (sin(two_pi * 110 * t) + sin(two_pi * 277.18 * t) + sin(two_pi * 329.63 * t)));
+  }
+  listen(&l, stops + 0.4 * bar, 512);
+  assert_true(l.last.sure > 0.8);
+  listen(&l, stops + bar, 512);
+  assert_true(l.last.sure == 0);
+  listen(&l, 32, 512);
+  assert_true(l.last.sure == 0);
+  listening_close(&l);
+}
+
 static void
 after_a_locate_the_place_is_found_anew(void **const state)
 {
@@ -320,6 +344,7 @@ main(void)
     cmocka_unit_test(what_is_no_song_claims_nothing),
     cmocka_unit_test(what_is_no_number_does_no_harm),
     cmocka_unit_test(a_song_that_stops_is_over_within_a_bar),
+    cmocka_unit_test(a_song_whose_last_chord_rings_is_over_within_a_bar),
     cmocka_unit_test(after_a_locate_the_place_is_found_anew),
     cmocka_unit_test(a_place_known_from_before_is_believed_until_it_is_heard_to_be_wrong),
     cmocka_unit_test(hints_are_believed),
