@@ -160,7 +160,7 @@ part_try(Work *const w, RlPathSearch part, const RlWayGuess *const guess, Choice
     part.key = guess->key[k];
     good     = levels_try(w, &part, guess, best);
   }
-  if (explains(&part, best->worth) > convincing || guess->told) {
+  if (explains(&part, best->worth) > convincing) {
     return good;
   }
   for (int k = 0; k < guess->keys && good; ++k) {
