@@ -187,6 +187,13 @@ behind_scaled(const float decibels)
   return clamp(decibels, -10, 40) * 0.05F;
 }
 
+/* What lies below the harp against all the sound now. */
+static float
+lows_scaled(const RlMoment *const m, const float power)
+{
+  return scaled(3.0103F * rl_log2_near(power + 1e-14F) - rl_lines_level(m->lines, 0), -40, 20) + 1;
+}
+
 static void
 moment_write(const RlMoment *const m, RlMomentFigures *const f)
 {
@@ -218,6 +225,9 @@ moment_write(const RlMoment *const m, RlMomentFigures *const f)
                       .mean_drift         = m->memory->mean_drift * 0.03F,
                       .above_behind       = behind_scaled(most_above_behind(m)),
                       .level_above_behind = behind_scaled(rl_lines_level(m->lines, 0) - m->background->level),
+                      .lows               = lows_scaled(m, m->tape->lows),
+                      .lows_long          = lows_scaled(m, m->tape->lows_long),
+                      .below_lately       = scaled(rl_lines_level(m->lines, 0) - m->lines->lately, -30, 0) + 1,
                       .one                = 1};
 }
 

@@ -58,6 +58,8 @@ typedef struct {
   float mean_drift;
   float above_behind; /**< most of all fundamentals, against what sounds behind the player */
   float level_above_behind;
+  float lows, lows_long; /**< what lies below the harp, 20 ms and two seconds, against all now */
+  float below_lately;    /**< level against its peak of the last seconds */
   float one;
 } RlMomentFigures;
 

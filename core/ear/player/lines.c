@@ -9,9 +9,9 @@
 
 static const double pi = 3.14159265358979323846;
 
-static const float quiet     = -90;     /* dB */
-static const float decibels  = 3.0103F; /* of a doubled power */
-static const float peak_fall = 0.15F;   /* dB a block */
+static const float quiet     = -90;                         /* dB */
+static const float decibels  = 3.0103F;                     /* of a doubled power */
+static const float peak_fall = 0.15F, lately_fall = 0.011F; /* dB a block */
 
 static const float hann8[8] = {0.0381F, 0.3087F, 0.6913F, 0.9619F,
                                0.9619F, 0.6913F, 0.3087F, 0.0381F};
@@ -66,6 +66,7 @@ rl_lines_init(RlLines *const l, const RlReeds *const reeds)
   for (int b = 0; b < RL_LINES_PAST; ++b) {
     l->level[b] = quiet;
   }
+  l->lately = quiet;
 }
 
 /* The newest block's spectrum, with some bins below 0 Hz. */
@@ -168,4 +169,5 @@ rl_lines_block(RlLines *const l, const RlTape *const tape)
     rl_four_put(l->peak + i, rl_four_max(now, rl_four_at(l->peak + i) - peak_fall));
   }
   l->level[l->now] = decibels * rl_log2_near(rl_tape_power(tape, 256) + 1e-14F);
+  l->lately        = rl_greater(l->level[l->now], l->lately - lately_fall);
 }

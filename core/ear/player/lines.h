@@ -24,6 +24,7 @@ typedef struct {
   float past[RL_LINES_PAST][RL_REED_LINES];           /**< dB, window of 512, by block */
   float peak[RL_REED_LINES];                          /**< dB, falls 28 dB a second */
   float level[RL_LINES_PAST];                         /**< dB of all the sound, last 256 samples */
+  float lately;                                       /**< its peak, falls 2 dB a second */
 } RlLines;
 
 void rl_lines_init(RlLines *lines, const RlReeds *reeds);

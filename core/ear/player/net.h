@@ -6,7 +6,7 @@
 
 #include "core/ear/player/figures.h"
 
-enum { RL_NET_HIDDEN = 32 };
+enum { RL_NET_HIDDEN = 48 };
 
 /** Learned: weights of each hidden unit by figure, and of the score by hidden unit. */
 typedef struct {

@@ -24,7 +24,7 @@ static const float in_part = 0.7F, hardly = 0.01F;
 
 /* Nepers a block that speak against an octave, but not while the nets are learned: a strange reed
  * sounds like two more often than those learned from. */
-static const float octave_doubt = 0.4F;
+static const float octave_doubt = 0.5F;
 
 /* Where belief comes anew. */
 static const float anew_nothing = 0.2F, anew_single = 0.5F, anew_several = 0.3F;

@@ -31,7 +31,7 @@ typedef struct {
   float        sure;                   /**< 0..1 */
 } RlPlayed;
 
-/** Opaque but for size: about 800 KiB. */
+/** Opaque but for size: about 400 KiB. */
 typedef struct {
   RlResampler        resampler;
   RlReeds            reeds;

@@ -11,6 +11,9 @@ static const float pi = 3.14159265F;
 
 typedef double FourDoubles __attribute__((vector_size(32), aligned(8), may_alias));
 
+/* Of a block, how much is new of the lows' mean: of 20 ms, of two seconds. */
+static const float lows_new = 0.25F, lows_long_new = 0.0027F;
+
 /* Blocks in a window. */
 static inline int
 blocks_of(const int window)
@@ -58,33 +61,43 @@ rl_tape_put(RlTape *const t, const int samples)
   return samples > 0 && (t->end - RL_TAPE_KEPT) % RL_TAPE_BLOCK == 0;
 }
 
-/* Two high passes; what has died away does not become denormal. */
+/* Two high passes; what has died away does not become denormal. Of what the first leaves, two low
+ * passes more, of every fourth sample, tell how strong the lows are. */
 static void
 lows_take_out(RlTape *const t, float *const block)
 {
-  static const float tiny   = 1e-20F;
-  float              before = t->before, between = t->between, passed = t->passed;
-  const float        hold = t->hold;
-  for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
-    const float first = hold * (between + (block[i] - before + tiny));
-    passed            = hold * (passed + (first - between + tiny));
-    before            = block[i];
-    between           = first;
-    block[i]          = passed;
+  static const float tiny = 1e-20F, faint = 1e-9F;
+  float              before = t->before, between = t->between, passed = t->passed, sum = 0;
+  const float        hold = t->hold, share = 1 - hold * hold * hold * hold;
+  for (int i = 0; i < RL_TAPE_BLOCK; i += 4) {
+    for (int n = i; n < i + 4; ++n) {
+      const float first = hold * (between + (block[n] - before + tiny));
+      passed            = hold * (passed + (first - between + tiny));
+      before            = block[n];
+      between           = first;
+      block[n]          = passed;
+    }
+    t->low[0] += share * (before - between + faint - t->low[0]);
+    t->low[1] += share * (t->low[0] - t->low[1]);
+    sum += t->low[1] * t->low[1];
   }
   t->before  = before;
   t->between = between;
   t->passed  = passed;
+  sum *= 4.0F / RL_TAPE_BLOCK;
+  t->lows += lows_new * (sum - t->lows);
+  t->lows_long += lows_long_new * (sum - t->lows_long);
 }
 
 void
 rl_tape_block(RlTape *const t)
 {
   float *const block = t->sound + t->end - RL_TAPE_BLOCK;
-  double      *sum   = t->energy + t->end - RL_TAPE_BLOCK;
+  double      *to = t->energy + t->end - RL_TAPE_BLOCK, sum = *to;
   lows_take_out(t, block);
   for (int i = 0; i < RL_TAPE_BLOCK; ++i) {
-    sum[i + 1] = sum[i] + (double)(block[i] * block[i]);
+    sum += (double)(block[i] * block[i]);
+    to[i + 1] = sum;
   }
   t->newest = (t->newest + 1) % RL_TAPE_BLOCKS;
   rl_products_block(&t->products, block, t->product[t->newest], t->lags);

@@ -25,7 +25,9 @@ enum { RL_NEWEST, RL_SHORTEST, RL_SHORT, RL_LONG, RL_WINDOWS };
 typedef struct {
   int        lags, end;
   float      before, between, passed, hold; /* two high passes */
-  int        newest;                        /**< row of `product` */
+  float      low[2];                        /* two low passes */
+  float      lows, lows_long; /**< mean square of what lies below the harp, 20 ms, two seconds */
+  int        newest;          /**< row of `product` */
   float      sound[RL_TAPE_SIZE];
   double     energy[RL_TAPE_SIZE + 1];
   RlProducts products;

@@ -374,6 +374,32 @@ combs_take_periods_away(void **state)
   assert_true(rl_tape_between(&tape, RL_LONG, 400) == 0); /* beyond its end */
 }
 
+/* How strong the lows of a steady sine are said to be, of its power. */
+static double
+lows_of(const double hz)
+{
+  static RlTape tape;
+  rl_tape_init(&tape, 320, 260);
+  for (int i = 0, lacks; i < 80 * RL_TAPE_BLOCK; ++i) {
+    float *const to = rl_tape_room(&tape, &lacks);
+    *to             = (float)(0.1 * sin(2 * pi * hz * i / RL_EAR_RATE));
+    if (rl_tape_put(&tape, 1)) {
+      rl_tape_block(&tape);
+    }
+  }
+  return (double)tape.lows / 0.005;
+}
+
+/* A bass lies below the harp, the harp's lowest note does not. */
+static void
+lows_lie_below_the_harp(void **state)
+{
+  (void)state;
+  assert_true(lows_of(55) > 0.25);
+  assert_true(lows_of(262) < 0.01);
+  assert_true(lows_of(1000) < 1e-4);
+}
+
 static void
 reeds_make(void)
 {
@@ -441,6 +467,7 @@ main(void)
     cmocka_unit_test(silence_behind_a_roar_stays_a_number),
     cmocka_unit_test(spectra_are_those_of_the_sound),
     cmocka_unit_test(combs_take_periods_away),
+    cmocka_unit_test(lows_lie_below_the_harp),
     cmocka_unit_test(every_hole_is_named),
     cmocka_unit_test(a_bend_is_measured),
     cmocka_unit_test(a_flat_harp_bends_from_its_own_pitch),

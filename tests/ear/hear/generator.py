@@ -17,25 +17,32 @@ from voices import RATE
 CONDITIONS = ("clean", "clean", "noise", "amp", "room", "stage", "wah", "bleed20", "bleed12", "nobody")
 MORE_ROOMS = ("clean", "room", "noise", "amp", "room", "stage", "wah", "bleed20", "bleed12", "nobody")
 ANY_BAND = ("bleed", "room", "clean", "amp", "bleed", "stage", "wah", "noise", "room", "nobody")
-AGAIN, VARIED, WIDE = 200, 1540, 2140  # from here on: judged again; more varied voices and more rooms; the most varied
+HARD = ("amp", "stage", "bleed", "room", "nobody", "amp", "stage", "bleed", "wah", "clean")
+HARDEST = ("amp", "nobody", "bleed", "room", "wah", "amp", "stage", "nobody", "room", "clean")
+AGAIN, VARIED, WIDE, HARDER = 200, 1540, 2140, 3000  # from here on: judged again; more varied voices and more rooms; the most varied; what is hard
+IN_TUNE = 3200  # from here on also harps whose octaves are in tune to a third of a cent, and more of the band alone
 SECONDS, STEP = 20.0, 0.005  # a case lasts; between two lines of truth
 
 
 def group_of(number: int) -> str:
     if AGAIN <= number < 1000:
         return "kept2" if number % 3 == 2 else "fresh"
-    return "kept" if number < 1000 and number % 3 == 2 else "wide" if number >= WIDE else "develop"
+    if number < WIDE:
+        return "kept" if number < 1000 and number % 3 == 2 else "develop"
+    return "hard" if number >= HARDER else "wide"
 
 
 # What each group sounds like: rooms, amplifiers, hands; one of several by chance.
 SCENES = {
     "develop": ((scene.room_tail,), (scene.amp_soft,), scene.wah),
     "wide": ((scene.room_tail, scene_more.room_wide), (scene.amp_soft, scene_more.amp_any), scene_more.wah_either),
+    "hard": ((scene.room_tail, scene_more.room_wide), (scene_more.amp_any, scene_more.amp_in_row), scene_more.wah_either),
     "fresh": ((scene_more.room_sparse,), (scene_more.amp_hard,), scene_more.wah_resonant),
     "kept": ((scene.room_mirrors,), (scene.amp_two_stages,), scene.wah),
     "kept2": ((scene.room_mirrors, scene_more.room_network), (scene.amp_two_stages,), scene.wah),
 }
-ARRANGED = {"wide": ("fluid", scene_more.LEARNED, False), "fresh": ("fluid", scene_more.OTHERS, True), "kept2": ("timgm", scene_more.OTHERS, True)}
+MOST_VARIED = ("wide", "hard")
+ARRANGED = {**dict.fromkeys(MOST_VARIED, ("fluid", scene_more.LEARNED, False)), "fresh": ("fluid", scene_more.OTHERS, True), "kept2": ("timgm", scene_more.OTHERS, True)}
 
 
 def one_of(options, rng):
@@ -106,10 +113,13 @@ def render(notes, voice, tuned: dict, cents: float, rng):
     return out, truth
 
 
-def tuning_of(harp: dict, rng) -> dict:
+def tuning_of(harp: dict, octaves_in_tune: bool, rng) -> dict:
     """Cents of each reed: each a little off; thirds lower on harps tuned for chords (common practice)."""
     just = rng.choice([0, 1]) * rng.uniform(5, 14)
     third = {(h, 0) for h in (2, 5, 8)} | {(h, 1) for h in (3, 7)}
+    if octaves_in_tune and rng.random() < 0.5:
+        of = {(c, t): rng.normal(0, 3) for c in range(12) for t in (0, 1)}
+        return {k: of[midi % 12, k[1]] + rng.normal(0, 0.3) for k, midi in harp.items() if k[1] < 2}
     return {k: rng.normal(0, 3) - (just if k in third else 0) for k in harp if k[1] < 2}
 
 
@@ -144,7 +154,7 @@ def nobody(group: str, kind: int, rng):
         return scene.breath(SECONDS + 1, rng) * 0.02, "breath"
     if kind == 2:
         sound = band_behind(group, SECONDS + 1, rng)
-        return sound / scene.active(sound) * (10 ** (-rng.uniform(32, 50) / 20) if group == "wide" else 0.01), "bleed"
+        return sound / scene.active(sound) * (10 ** (-rng.uniform(32, 50) / 20) if group in MOST_VARIED else 0.01), "bleed"
     if kind == 4:
         return scene_more.knocks(SECONDS + 1, rng), "knocks"
     sound = scene.speech(group, SECONDS + 1, rng)
@@ -166,6 +176,12 @@ def rests(notes, rng):
 
 def kind_of(number: int):
     """Condition, content, and what is heard where nobody plays."""
+    if number >= IN_TUNE:
+        contents = ("octaves", "chords", "mixed", "octaves", "runs", "chords", "octaves", "singles", "bends")
+        return HARDEST[number % 10], contents[number // 10 % 9], (2, 2, 3, 2, 2, 2, 4, 2, 2, 1)[(number // 10 * 2 + number % 10) % 10]
+    if number >= HARDER:
+        contents = (*playing.CONTENTS, "octaves", "bends", "octaves")
+        return HARD[number % 10], contents[number // 10 % 9], (2, 2, 3, 2, 2, 4, 2, 1)[number // 10 % 8]
     if number >= WIDE:
         contents = (*playing.CONTENTS, "octaves")
         return ANY_BAND[number % 10], contents[number // 10 % 7], (2, 3, 2, 1, 2, 4, 2, 0)[number // 10 % 8]
@@ -174,7 +190,7 @@ def kind_of(number: int):
 
 
 def voice_of(number: int, group: str, rng):
-    if group == "wide":
+    if group in MOST_VARIED:
         return voices_more.learn_voice(rng)
     if number >= AGAIN and number < 1000:
         return (voices_more.kept_again_voice if group == "kept2" else voices_more.fresh_voice)(rng)
@@ -197,10 +213,10 @@ def case(number: int, reeds, folder: Path) -> None:
         voice = voice_of(number, group, rng)
         cents = rng.uniform(-15, 15)
         notes = playing.played(content, harp, rng, SECONDS - 1)
-        notes = rests(notes, rng) if group == "wide" else notes
+        notes = rests(notes, rng) if group in MOST_VARIED else notes
         for note in notes:
             note.harp = harp
-        dry, truth = render(notes, voice, tuning_of(harp, rng), cents, rng)
+        dry, truth = render(notes, voice, tuning_of(harp, number >= IN_TUNE, rng), cents, rng)
         sound = place(condition, dry, group, rng)
         sound = sound / np.abs(sound).max() * 10 ** (rng.uniform(-24, -2) / 20)
     sound_write(folder / f"{name}.wav", sound, RATE)

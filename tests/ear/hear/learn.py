@@ -15,8 +15,9 @@ from pathlib import Path
 
 import numpy as np
 
-HIDDEN, EVERY, EPOCHS, BATCH, CANDIDATES, RATE = 32, 5, 8, 512, 16, 1e-3  # every fifth block is looked at
-MOMENT = 27  # figures of the moment (figures.h)
+EVERY, EPOCHS, BATCH, CANDIDATES, RATE = 5, 8, 512, 16, 7e-4  # every fifth block is looked at
+MOMENT = 30  # figures of the moment (figures.h)
+NOBODY, PLAIN, HARD, WIDE_FROM, HARD_FROM = 0.5, 1.5, 0.7, 2140, 3000  # how much blocks of a case count: nobody plays; numbers below and from
 OCTAVE = 0.6  # how much an octave counts: players play fewer of them than the cases have (own judgement)
 BEGINS, ENDED, FLEETING = (2, 10), 6, 0.2  # lines of truth: where a note that begins counts more; where its end counts little
 SOONER = 3  # how much more
@@ -48,6 +49,11 @@ def weight_of(truth, at: int) -> float:
     return (OCTAVE if octave else 1) * (SOONER if BEGINS[0] <= since < BEGINS[1] else 1)
 
 
+def case_weight(name: str, condition: str) -> float:
+    number = int(name)
+    return (PLAIN if number < WIDE_FROM else HARD if number >= HARD_FROM else 1) * (NOBODY if condition == "nobody" else 1)
+
+
 def case_read(build: Path, folder: Path, nets: Path, name: str):
     case = json.loads((folder / f"{name}.json").read_text())
     with tempfile.NamedTemporaryFile() as file:
@@ -71,8 +77,9 @@ def case_read(build: Path, folder: Path, nets: Path, name: str):
             weight.append(weight_of(truth, at))
     kept = rows[keep]
     x = kept[:, 2 + moment:].reshape(-1, candidates, 1 + figures)
-    return x[:, :, 1:].astype(np.float32), x[:, :, 0] >= 0, kept[:, 2:2 + moment].astype(np.float32), np.array(right, np.int64), \
-        np.array(weight, np.float32)
+    there = x[:, :, 0] >= 0
+    return x[there][:, 1:].astype(np.float16), there.sum(axis=1), kept[:, 2:2 + moment].astype(np.float32), np.array(right, np.int64), \
+        np.array(weight, np.float32) * np.float32(case_weight(name, case["condition"]))
 
 
 class Net:
@@ -92,9 +99,8 @@ class Net:
 class Blocks:
     """Of each block the candidates that there are, one row each, the rows of all blocks in one piece."""
 
-    def __init__(self, x, there, moment, right, weight):
-        self.moment, self.right, self.weight = moment, right, weight
-        self.count, self.rows = there.sum(axis=1), x[there]
+    def __init__(self, rows, count, moment, right, weight):
+        self.rows, self.count, self.moment, self.right, self.weight = rows, count, moment, right, weight
         self.first = np.concatenate([[0], np.cumsum(self.count)[:-1]])
 
     def some(self, of: np.ndarray):
@@ -102,7 +108,7 @@ class Blocks:
         count = self.count[of]
         block = np.repeat(np.arange(len(of)), count)
         place = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-        return self.rows[np.repeat(self.first[of], count) + place], block, place, self.moment[of], self.right[of], self.weight[of]
+        return self.rows[np.repeat(self.first[of], count) + place].astype(np.float32), block, place, self.moment[of], self.right[of], self.weight[of]
 
 
 def choice(candidate: Net, moment: Net, rows, block, place, m, right, weight):

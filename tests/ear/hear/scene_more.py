@@ -70,6 +70,11 @@ def amp_any(x, rng):
     return band_pass(y, rng.uniform(60, 200), rng.uniform(2500, 7000), 1)
 
 
+def amp_in_row(x, rng):
+    """Two of amp_any()."""
+    return amp_any(amp_any(x, rng), rng)
+
+
 def amp_hard(x, rng):
     """One stage that clips hard off its middle; a small speaker."""
     drive, aside = 10 ** (rng.uniform(0, 20) / 20), rng.uniform(0, 0.3)
