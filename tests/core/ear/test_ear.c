@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
 /* The ear follows a small band at any rate, in blocks of any size, from any place; it finds key and
    tuning, believes hints, and claims nothing where there is no song. */
+#include "core/ear/align.h"
 #include "core/ear/ear.h"
 #include "tests/core/ear/band.h"
 
@@ -312,6 +313,34 @@ hints_are_believed(void **const state)
   listening_close(&l);
 }
 
+/* Beats taken 50 ms late, or early, of a song in which something begins on each, slower and slower.
+ */
+static void
+beats_are_put_where_something_begins(void **const state)
+{
+  enum { COUNT = 40, HOPS = 2600, OFF = 5, NEAR = 2 };
+  static RlPathHop hop[HOPS];
+  static uint8_t   memory[COUNT][RL_ALIGN_PLACES];
+  (void)state;
+  for (int off = -OFF; off <= OFF; off += 2 * OFF) {
+    RlPathBeat beat[COUNT];
+    double     truth[COUNT];
+    memset(hop, 0, sizeof(hop));
+    for (int i = 0; i < COUNT; ++i) {
+      truth[i] = 100 + 50 * i + 0.1 * i * i;
+      beat[i]  = (RlPathBeat){i % 4, truth[i] + off, i == 0};
+      for (int k = 1; k <= 3;
+           ++k) { /* a hit in all bands, as it is heard: a little late, over some hops */
+        hop[(int)lround(truth[i]) + k].symbol = 63;
+      }
+    }
+    rl_align(hop, HOPS, beat, COUNT, memory);
+    for (int i = 0; i < COUNT; ++i) {
+      assert_true(fabs(beat[i].hop - truth[i]) < NEAR);
+    }
+  }
+}
+
 static void
 a_form_is_refused_or_fits(void **const state)
 {
@@ -348,6 +377,7 @@ main(void)
     cmocka_unit_test(after_a_locate_the_place_is_found_anew),
     cmocka_unit_test(a_place_known_from_before_is_believed_until_it_is_heard_to_be_wrong),
     cmocka_unit_test(hints_are_believed),
+    cmocka_unit_test(beats_are_put_where_something_begins),
     cmocka_unit_test(a_form_is_refused_or_fits),
   };
   return cmocka_run_group_tests_name("ear", tests, NULL, NULL);
