@@ -12,7 +12,7 @@
 #include <stdbool.h>
 
 static const float late = 0.003F, rings = 0.02F; /* seconds, measured on rendered phrases */
-enum { END_LOOK = 15 /* frames */ };
+enum { END_LOOK = 15, EDGE = 3 };                /* frames */
 
 static const float end_drop = 1.0F; /* of a logarithm, two of them summed */
 
@@ -65,6 +65,14 @@ notes_sift(const RlLiftJob *const job, const RlLiftGrid *const grid, const float
     }
   }
   found->count = kept;
+}
+
+/* One note from the first instant to the last: nothing begins, so a band holds it, or nobody. */
+static bool
+only_held(const RlLiftJob *const job, const RlLiftFound *const found)
+{
+  const RlLiftSpan *const span = &found->span[0];
+  return found->count == 1 && span->on <= EDGE && span->off >= job->spectra.frames - EDGE;
 }
 
 /* How loud the short window is under a pitch. */
@@ -158,6 +166,7 @@ rl_lift(const RlLiftSound *const sound, const RlLiftGrid *const grid, const floa
   rl_lift_job_take(&job, heard.samples);
   rl_lift_passes(&job, &heard, grid, &found);
   notes_sift(&job, grid, least, &found);
+  found.count = only_held(&job, &found) ? 0 : found.count;
   if (found.count > 0 && grid->beat > 0) {
     found.played = rl_lift_slots(found.span, found.count, grid, rl_lift_strays, slot);
   }

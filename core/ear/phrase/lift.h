@@ -75,7 +75,8 @@ void rl_lift_resample(const float *sound, size_t frames, int channels, double ra
 size_t rl_lift_bytes(size_t samples);
 
 /** Lifts the phrase. `memory`: rl_lift_bytes() of it, aligned as for any type; need not be cleared.
-    `least`: notes less sure than this are left out (RL_LIFT_LIKELY). */
+    `least`: notes less sure than this are left out (RL_LIFT_LIKELY). One note that lasts from the
+    clip's first instant to its last is none: nothing begins there. */
 void rl_lift(const RlLiftSound *sound, const RlLiftGrid *grid, float least, void *memory,
              RlLifted *lifted);
 

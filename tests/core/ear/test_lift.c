@@ -238,6 +238,28 @@ anything_may_come_in(void **const state)
   }
 }
 
+/* How many notes there are in a tone of a horn's from .5 to 3 s, heard from `from` to 2.9 s. */
+static int
+notes_of_a_tone(const double from)
+{
+  enum { FRAMES = 3 * RL_LIFT_RATE };
+  float *const sound = calloc(FRAMES, sizeof(float));
+  const size_t first = (size_t)(from * RL_LIFT_RATE);
+  assert_non_null(sound);
+  horn_tone(sound, RL_LIFT_RATE, 0.5, 3, 59, 0.2, 6);
+  lift(sound + first, FRAMES - RL_LIFT_RATE / 10 - first, 1, RL_LIFT_RATE, &nothing_known);
+  free(sound);
+  return lifted.notes;
+}
+
+static void
+what_only_holds_is_no_phrase(void **const state)
+{
+  (void)state;
+  assert_int_equal(notes_of_a_tone(0), 1);
+  assert_int_equal(notes_of_a_tone(1), 0);
+}
+
 int
 main(void)
 {
@@ -249,6 +271,7 @@ main(void)
     cmocka_unit_test(scoops_are_told_from_what_only_rises),
     cmocka_unit_test(the_beat_is_found_from_the_notes),
     cmocka_unit_test(nothing_is_lifted_from_silence_and_noise),
+    cmocka_unit_test(what_only_holds_is_no_phrase),
     cmocka_unit_test(anything_may_come_in),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
