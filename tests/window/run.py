@@ -415,9 +415,11 @@ def in_ardour(screen):
 
 # ---- Ardour with a record on the track ----
 
-# Over bars 5 and 6: places and lengths in twelfths of a beat, MIDI numbers; and the tune that it is
-HORN = [(192, 12, 72), (204, 8, 70), (212, 4, 67), (216, 12, 64), (228, 10, 70), (240, 12, 72), (252, 12, 76), (264, 20, 67)]
-TUNE = '"C7"c2 _BG E2 _B2|c2 e2 G3z|'
+# Over bars 5 and 6: places and lengths in twelfths of a beat, MIDI numbers; and the tune that it is. Two pairs are swung:
+# one alone may be written as a triplet too.
+HORN = [(192, 12, 72), (204, 8, 70), (212, 4, 67), (216, 12, 64), (228, 10, 70), (240, 8, 72), (248, 4, 74), (252, 12, 76),
+        (264, 20, 67)]
+TUNE = '"C7"c2 _BG E2 _B2|cd e2 G3z|'
 BEAT = 18000  # frames: 160 a minute
 TAB = '380x90+85+512'  # of the bar that plays, in a window of the first size
 
