@@ -123,7 +123,8 @@ def horn(rng, notes, voice, cents: float, seconds: float) -> np.ndarray:
         loud = 0.6 * loud + rng.normal(0, 1.5)
         shape = np.clip(t / attack, 0, 1) * np.clip((length + 0.03 - t) / 0.03, 0, 1) * 10 ** (loud / 20)
         at = int(note.on * RATE)
-        out[at:at + n] += (tone * shape)[:max(0, len(out) - at)]
+        early = max(0, -at)  # a player may begin before the clip does
+        out[at + early:at + n] += (tone * shape)[early:max(0, len(out) - at)]
         before = note
     return out
 
