@@ -59,7 +59,7 @@ typedef struct {
   int          notes;
   RlLiftedNote note[RL_LIFT_NOTES_MAX]; /**< in order of time */
   float        tuning; /**< of the record, half steps above A = 440 Hz: -.5 to .5, or
-             up to .65 where the chords say so */
+             up to .88 where the chords say so */
   float swing;         /**< where the off-beat lies in its beat, .5 straight */
   float behind;        /**< seconds that the player is behind the beat */
 } RlLifted;

@@ -7,8 +7,9 @@
 #include <math.h>
 
 static const float side_share  = 0.25F; /* of the partials, so that a side is believed */
-static const float between     = 0.35F; /* half steps from A = 440 Hz: may be the next one's */
+static const float between     = 0.12F; /* half steps from A = 440 Hz: may be the next one's */
 static const float fits_better = 0.15F; /* share of the line, so that the chords are believed */
+static const float rare = 0.35F, rarer = 0.25F; /* under so much, more of it for each half step */
 static const float first_trust = 0.6F, trust = 0.6F; /* in the grid: first pass against second */
 
 /* ---- notes ---- */
@@ -78,15 +79,17 @@ fits(const RlLiftGrid *const grid, const RlLiftFound *const found, const int by)
   return all > 0 ? (float)in / (float)all : 0;
 }
 
-/* A record that lies half between two half steps is read on the one that suits its chords. */
+/* A record that lies between two half steps is read on the one that suits its chords; how far off
+   they would have to lie counts against it. */
 static void
 half_step_choose(RlLiftJob *const job, const RlLiftSound *const sound, const RlLiftGrid *const grid,
                  RlLiftFound *const found)
 {
   const float tuning = job->spectra.tuning;
+  const float odd    = fmaxf(0, rare - fabsf(tuning));
   const int   by     = tuning > 0 ? 1 : -1;
   if (grid->beats > 0 && fabsf(tuning) > between &&
-      fits(grid, found, by) > fits(grid, found, 0) + fits_better) {
+      fits(grid, found, by) > fits(grid, found, 0) + fits_better + rarer * odd) {
     pass_run(job, sound, (RlLiftView){.5F, .5F, 0, tuning - (float)by}, grid, found);
   }
 }

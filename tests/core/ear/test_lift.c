@@ -110,11 +110,11 @@ a_band_behind_it_is_left_out(void **const state)
   }
 }
 
-/* A tape too slow or too fast by nearly half a half step, or a little more. */
+/* A tape too slow or too fast by nearly half a half step, or by more. */
 static void
 chords_tell_the_half_step(void **const state)
 {
-  static const double cents[] = {-57, -49, -44, 44, 49, 57};
+  static const double cents[] = {-82, -57, -49, -44, 44, 49, 57, 70};
   size_t              frames;
   float *const        sound = horn_record(48000, 1, 1, 0.5, &frames);
   (void)state;
