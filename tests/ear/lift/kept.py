@@ -12,7 +12,7 @@ import sound
 from sound import RATE, fluidsynth, resample
 
 sound.FONTS["zeppelin"] = "/usr/share/sounds/sf2/Red_Zeppelin_4_LV2.sf2"
-CASES = range(2000, 2100)
+CASES = range(2000, 2200)
 TRIO, BOOGIE, PICKED, FILLED, BALLAD = range(5)
 CONDITIONS = ("plain", "plain", "plain", "plain", "mp3 64k", "ogg 64k", "tape", "tape", "room", "room")
 
