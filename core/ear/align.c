@@ -49,16 +49,6 @@ smooth(RlPathBeat *const beats, const int count)
   }
 }
 
-/* What the letters of the learned table are worth; nepers. */
-static float
-letter_worth(const char letter)
-{
-  const int tenths = letter <= '9'   ? letter - '0'
-                     : letter <= 'Z' ? letter - 'A' + 10
-                                     : letter - 'a' + 36;
-  return 0.1F * (float)(tenths + RL_LEARNED_LEAST);
-}
-
 static float
 place_worth(const RlPathHop *const hop, const int hops, const int at)
 {
@@ -66,7 +56,7 @@ place_worth(const RlPathHop *const hop, const int hops, const int at)
   for (int k = 0; k < RL_BEAT_HOPS; ++k) {
     const int h = at + k - RL_BEAT_HOPS / 2;
     if (h >= 0 && h < hops) {
-      sum += share * letter_worth(rl_learned_beats[k][hop[h].symbol]);
+      sum += share * (0.1F * (float)rl_learned_tenths(rl_learned_beats[k][hop[h].symbol]));
     }
   }
   return sum;

@@ -34,4 +34,14 @@ extern const char rl_learned_beats[RL_BEAT_HOPS][RL_HEARING_SYMBOLS + 1];
 
 enum { RL_LEARNED_LEAST = -36 /**< tenths of a neper */ };
 
+/** Tenths of a neper that a letter of these tables stands for. */
+static inline int
+rl_learned_tenths(const char letter)
+{
+  const int up = letter <= '9'   ? letter - '0'
+                 : letter <= 'Z' ? letter - 'A' + 10
+                                 : letter - 'a' + 36;
+  return up + RL_LEARNED_LEAST;
+}
+
 #endif

@@ -9,7 +9,6 @@
 enum {
   CHORD_LAG = 15,  /* hops that chords are heard late */
   OUTSIDE   = 255, /* in RlWay.from: came from outside the form */
-  LETTERS   = 128,
   FEEL_ANY  = RL_EAR_FEELS,
   TABLE     = RL_BEAT_KINDS * RL_EAR_PHASES * RL_HEARING_SYMBOLS
 };
@@ -100,18 +99,14 @@ rl_path_bytes(const RlPathSearch *const s)
 static void
 onsets_lay(Way *const w)
 {
-  static const char letters[] = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
-  float             ratio[LETTERS] = {0};
-  for (int i = 0; letters[i]; ++i) {
-    ratio[(int)letters[i]] = missed + (1 - missed) * expf(0.1F * (float)(i + RL_LEARNED_LEAST));
-  }
   for (int k = 0; k < TABLE; ++k) {
     const int y = k % RL_HEARING_SYMBOLS, p = k / RL_HEARING_SYMBOLS;
     float     sum = 0;
     for (int f = 0; f < RL_EAR_FEELS; ++f) {
-      const char letter       = rl_learned_onsets[f][p / RL_EAR_PHASES][p % RL_EAR_PHASES][y];
-      w->onset[f * TABLE + k] = onset_share * logf(ratio[(int)letter]);
-      sum += ratio[(int)letter] / RL_EAR_FEELS;
+      const char  letter = rl_learned_onsets[f][p / RL_EAR_PHASES][p % RL_EAR_PHASES][y];
+      const float ratio  = missed + (1 - missed) * expf(0.1F * (float)rl_learned_tenths(letter));
+      w->onset[f * TABLE + k] = onset_share * logf(ratio);
+      sum += ratio / RL_EAR_FEELS;
     }
     w->onset[FEEL_ANY * TABLE + k] = onset_share * logf(sum);
   }

@@ -40,10 +40,9 @@ rl_rhythm_bytes(const int seats, const double *const period, const int tempi)
 static void
 letters_read(RlRhythm *const r)
 {
-  static const char letters[] = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz";
-  for (int i = 0; letters[i]; ++i) {
-    const double ratio        = exp(0.1 * (i + RL_LEARNED_LEAST));
-    r->worth[(int)letters[i]] = (float)pow(onset_missed + (1 - onset_missed) * ratio, onset_power);
+  for (char letter = '0'; letter <= 'z'; ++letter) {
+    const double ratio    = exp(0.1 * rl_learned_tenths(letter));
+    r->worth[(int)letter] = (float)pow(onset_missed + (1 - onset_missed) * ratio, onset_power);
   }
 }
 
