@@ -116,13 +116,6 @@ keys_guess(const Pass *const p, RlWayGuess *const g)
   }
 }
 
-static int
-number_order(const void *const a, const void *const b)
-{
-  const double x = *(const double *)a, y = *(const double *)b;
-  return (x > y) - (x < y);
-}
-
 /* The tempo that good reports have in their middle; 0: there are none. */
 static double
 tempo_guess(const Pass *const p)
@@ -134,17 +127,13 @@ tempo_guess(const Pass *const p)
       tempi[count++] = p->report[i].tempo;
     }
   }
-  if (count) {
-    qsort(tempi, (size_t)count, sizeof(double), number_order);
-  }
-  const double middle = count ? tempi[count / 2] : 0;
+  const double middle = rl_way_middle(tempi, count);
   free(tempi);
   return middle;
 }
 
-/* How far the first pass agrees with a beat: the mean of how likely it held the place, over the
-   15 s
-   before or those after, whichever agree more. */
+/* How far the first pass agrees with a beat: the mean of how likely it held the place, over the 15
+   s before or those after, whichever agree more. */
 static double
 agreement(const Pass *const p, const double *const agreed, const int step)
 {

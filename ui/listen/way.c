@@ -66,10 +66,20 @@ work_find(Work *const w, const RlPathSearch *const s)
 }
 
 static int
-length_order(const void *const a, const void *const b)
+number_order(const void *const a, const void *const b)
 {
   const double x = *(const double *)a, y = *(const double *)b;
   return (x > y) - (x < y);
+}
+
+double
+rl_way_middle(double *const number, const int count)
+{
+  if (!count) {
+    return 0;
+  }
+  qsort(number, (size_t)count, sizeof(*number), number_order);
+  return number[count / 2];
 }
 
 /* The tempo of the middle beat by length; 0: none, or no memory. */
@@ -83,10 +93,7 @@ middle_tempo(const RlPathBeat *const beat, const int beats)
       length[count++] = beat[i + 1].hop - beat[i].hop;
     }
   }
-  if (count) {
-    qsort(length, (size_t)count, sizeof(*length), length_order);
-  }
-  const double middle = count ? length[count / 2] : 0;
+  const double middle = rl_way_middle(length, count);
   free(length);
   return middle > 0 ? 60 * RL_PATH_HOPS / middle : 0;
 }

@@ -7,7 +7,7 @@
 
 #include "core/ear/path.h"
 
-enum { RL_WAY_KEYS = 3, RL_WAY_TEMPI = 6 };
+enum { RL_WAY_KEYS = 3 };
 
 /** What a first pass made of it. */
 typedef struct {
@@ -23,6 +23,9 @@ typedef struct {
   double      tempo;    /**< felt beats a minute, the middle one */
   double      explains; /**< nepers a second better than no form does */
 } RlWay;
+
+/** The middle one of `count` numbers, which it sorts; 0 of none. */
+double rl_way_middle(double *number, int count);
 
 /** Finds it; false if memory is wanting. No beats where nothing of the form was found. */
 bool rl_way_find(const RlScore *score, const RlPathHop *hop, int hops, const RlWayGuess *guess,
