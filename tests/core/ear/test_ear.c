@@ -203,48 +203,55 @@ what_is_no_number_does_no_harm(void **const state)
   listening_close(&l);
 }
 
+/* A song that ends at 25 s, `tail` from then on: bars after which it still goes on, and is over. */
 static void
-a_song_that_stops_is_over_within_a_bar(void **const state)
+ends_with(float (*const tail)(double seconds), const double goes_on, const double over)
 {
   const RlBand band = {48000, TEMPO, 0, 9, 0};
   const double bar = 4 * 60.0 / TEMPO, stops = 25;
   Listening    l;
-  (void)state;
   listening_open(&l, blues, &band, 32, 9);
   for (size_t i = (size_t)(stops * l.rate); i < l.frames; ++i) {
-    l.sound[i] = 0;
+    l.sound[i] = tail((double)i / l.rate - stops);
   }
-  listen(&l, stops + 0.5 * bar, 512); /* a break of some beats is none */
+  listen(&l, stops + goes_on * bar, 512);
   assert_true(l.last.sure > 0.8);
-  listen(&l, stops + 1.5 * bar, 512);
+  listen(&l, stops + over * bar, 512);
   assert_true(l.last.sure == 0);
   listen(&l, 32, 512);
   assert_true(l.last.sure == 0);
   listening_close(&l);
 }
 
-/* The last chord rings, falling slowly: it sounds, but nothing begins. */
+static float
+silence(const double seconds)
+{
+  (void)seconds;
+  return 0;
+}
+
+static void
+a_song_that_stops_is_over_within_a_bar(void **const state)
+{
+  (void)state;
+  ends_with(silence, 0.5, 1.5); /* a break of some beats is none */
+}
+
+/* The last chord, falling slowly: it sounds, but nothing begins. */
+static float
+chord_that_rings(const double seconds)
+{
+  const double two_pi = 6.283185307;
+  return (float)(0.1 * exp(-seconds / 4) *
+                 (sin(two_pi * 110 * seconds) + sin(two_pi * 277.18 * seconds) +
+                  sin(two_pi * 329.63 * seconds)));
+}
+
 static void
 a_song_whose_last_chord_rings_is_over_within_a_bar(void **const state)
 {
-  const RlBand band = {48000, TEMPO, 0, 9, 0};
-  const double bar = 4 * 60.0 / TEMPO, stops = 25;
-  Listening    l;
   (void)state;
-  listening_open(&l, blues, &band, 32, 9);
-  for (size_t i = (size_t)(stops * l.rate); i < l.frames; ++i) {
-    const double t = (double)i / l.rate, two_pi = 6.283185307;
-    l.sound[i] =
-      (float)(0.1 * exp(-(t - stops) / 4) *
-              (sin(two_pi * 110 * t) + sin(two_pi * 277.18 * t) + sin(two_pi * 329.63 * t)));
-  }
-  listen(&l, stops + 0.4 * bar, 512);
-  assert_true(l.last.sure > 0.8);
-  listen(&l, stops + bar, 512);
-  assert_true(l.last.sure == 0);
-  listen(&l, 32, 512);
-  assert_true(l.last.sure == 0);
-  listening_close(&l);
+  ends_with(chord_that_rings, 0.4, 1);
 }
 
 static void
