@@ -40,9 +40,9 @@ rl_rhythm_bytes(const int seats, const double *const period, const int tempi)
 static void
 letters_read(RlRhythm *const r)
 {
-  for (char letter = '0'; letter <= 'z'; ++letter) {
-    const double ratio    = exp(0.1 * rl_learned_tenths(letter));
-    r->worth[(int)letter] = (float)pow(onset_missed + (1 - onset_missed) * ratio, onset_power);
+  for (int letter = '0'; letter <= 'z'; ++letter) {
+    const double ratio = exp(0.1 * rl_learned_tenths((char)letter));
+    r->worth[letter]   = (float)pow(onset_missed + (1 - onset_missed) * ratio, onset_power);
   }
 }
 
