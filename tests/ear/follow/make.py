@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
-"""Renders the cases: make.py BUILD FOLDER a|b|c|d|e|g [FIRST [LAST]]. Songs FIRST to LAST (all), then what is
+"""Renders the cases: make.py BUILD FOLDER a|b|c|d|e|g|k [FIRST [LAST]]. Songs FIRST to LAST (all), then what is
 no song. BUILD holds form_dump. What is there already stays."""
 import sys
 from pathlib import Path
@@ -11,10 +11,11 @@ import generator_c
 import generator_d
 import generator_e
 import generator_g
+import generator_k
 import generator_p
 import negatives
 
-SONGS = {"a": 288, "b": 68, "c": 68, "d": 60, "e": 65, "g": generator_g.count()}
+SONGS = {"a": 288, "b": 68, "c": 68, "d": 60, "e": 65, "g": generator_g.count(), "k": 64}
 GROOVES = 128  # of a; the others are drawn
 
 
@@ -23,7 +24,7 @@ def main() -> None:
     numbers = [int(a) for a in sys.argv[4:]] or [0]
     folder.mkdir(parents=True, exist_ok=True)
     generators = {"a": [generator_a, generator_p], "b": [generator_b] * 2, "c": [generator_c] * 2, "d": [generator_d] * 2,
-                  "e": [generator_e] * 2, "g": [generator_g] * 2}[letter]
+                  "e": [generator_e] * 2, "g": [generator_g] * 2, "k": [generator_k] * 2}[letter]
     for number in range(numbers[0], (numbers[1:] or [SONGS[letter] - 1])[0] + 1):
         if not (folder / f"{letter}{number:03d}.json").exists():
             generators[number >= GROOVES].case(number, build, folder)

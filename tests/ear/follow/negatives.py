@@ -13,8 +13,9 @@ from song import PRESETS, Song, form_read, truth_write
 TEXT = ("The ferry leaves the quay at ten past nine and calls at every landing. Mind the step, hold the rail, and keep the lamp lit. "
         "A reed is a thin strip of brass; it answers to breath, not to force. When the wind turns north the third bell rings twice. ")
 VOICES = {"a": ["en-us", "de", "fr", "pt"], "b": ["en-gb-scotland", "es", "nl", "it"], "c": ["en-gb", "sv", "pl", "fi"],
-          "d": ["en-029", "cs", "el", "tr"], "e": ["ro", "hu", "da", "ca"]}
-COLOURS = {"a": (0.5, 0.9), "b": (0.0, 1.0), "c": (0.2, 0.7), "d": (0.35, 0.8), "e": (0.1, 0.6)}
+          "d": ["en-029", "cs", "el", "tr"], "e": ["ro", "hu", "da", "ca"],
+          "k": ["en-gb-x-rp", "nb", "sk", "lt"]}
+COLOURS = {"a": (0.5, 0.9), "b": (0.0, 1.0), "c": (0.2, 0.7), "d": (0.35, 0.8), "e": (0.1, 0.6), "k": (0.15, 0.95)}
 MIDI_MUSIC = Path("/usr/share/games/openttd/baseset/openmsx")
 GAME_MUSIC = Path("/usr/share/games/neverball/bgm")
 
@@ -50,7 +51,7 @@ def midi_music(path: Path) -> np.ndarray:
 
 def pieces(letter: str, rng):
     """(name, sound) of everything that is no song."""
-    n, turn = int(75 * sound.RATE), "abcde".index(letter)
+    n, turn = int(75 * sound.RATE), "abcdek".index(letter)
     for i, voice in enumerate(VOICES[letter]):
         yield f"speech {voice}", speech(voice, [130, 175, 210, 160][i] + 7 * turn, 75)
     for colour in COLOURS[letter]:
