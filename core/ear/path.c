@@ -157,20 +157,32 @@ hop_within(const Way *const w, const int hop)
   return hop < 0 ? 0 : hop < w->s->hops ? hop : w->s->hops;
 }
 
+static float
+chord_worth(const Way *const w, const int chord, const int lean, const int from, const int length)
+{
+  const float *const sum               = w->chord + (size_t)chord * ((size_t)w->s->hops + 1);
+  const int          off[RL_EAR_LEANS] = {0, -length / 2, length / 2};
+  const int          heard             = from + CHORD_LAG + off[lean];
+  return sum[hop_within(w, heard + length)] - sum[hop_within(w, heard)];
+}
+
+static float
+bass_worth(const Way *const w, const int chord, const int stand, const int from, const int length)
+{
+  const size_t       row = (size_t)chord * RL_STANDS + (size_t)stand;
+  const float *const sum = w->bass + row * ((size_t)w->s->hops + 1);
+  return sum[from + length] - sum[from];
+}
+
 /* What chords and bass say of a beat over `length` hops from `from`, by chord and how it stands. */
 static void
 tones_worth(const Way *const w, const int from, const int length,
             float worth[RL_SCORE_CHORDS_MAX * RL_STANDS])
 {
-  const size_t hops               = (size_t)w->s->hops + 1;
-  const int    lean[RL_EAR_LEANS] = {0, -length / 2, length / 2};
-  const int    heard              = from + CHORD_LAG + lean[w->s->lean];
-  const int    first = hop_within(w, heard), last = hop_within(w, heard + length);
   for (int q = 0; q < w->s->score->chords; ++q) {
-    const float *const sum = w->chord + (size_t)q * hops;
+    const float chord = chord_worth(w, q, w->s->lean, from, length);
     for (int s = 0; s < RL_STANDS; ++s) {
-      const float *const bass  = w->bass + (size_t)(q * RL_STANDS + s) * hops;
-      worth[q * RL_STANDS + s] = sum[last] - sum[first] + bass[from + length] - bass[from];
+      worth[q * RL_STANDS + s] = chord + bass_worth(w, q, s, from, length);
     }
   }
 }
@@ -461,22 +473,27 @@ feels_step(const Way *const w, const Whole *const m, float feel[RL_EAR_FEELS])
   return most + logf(sum);
 }
 
-float
-rl_path_worth(const RlPathSearch *const s, void *const memory, const RlPathBeat *const beats,
-              const int count)
+void
+rl_path_words(const RlPathSearch *const s, void *const memory, const RlPathBeat *const beats,
+              const int count, RlPathWords *const words)
 {
   Way   w = way_in(s, memory);
-  float feel[RL_EAR_FEELS], sum = 0, tones[RL_SCORE_CHORDS_MAX * RL_STANDS];
+  float feel[RL_EAR_FEELS];
+  *words = (RlPathWords){0};
   for (int f = 0; f < RL_EAR_FEELS; ++f) {
     feel[f] = 1.0F / RL_EAR_FEELS;
   }
   for (int i = 0; i < count; ++i) {
     Whole m;
-    if (beat_whole(&w, beats, count, i, &m)) {
-      const RlScoreBeat *const beat = &s->score->beat[m.beat];
-      tones_worth(&w, m.from, m.length, tones);
-      sum += feels_step(&w, &m, feel) + tones[beat->chord * RL_STANDS + beat->stand];
+    if (!beat_whole(&w, beats, count, i, &m)) {
+      continue;
+    }
+    const RlScoreBeat *const beat = &s->score->beat[m.beat];
+    words->onsets += feels_step(&w, &m, feel);
+    words->onsets_any += onset_worth(&w, FEEL_ANY, beat->kind, m.from, m.length);
+    words->bass += bass_worth(&w, beat->chord, beat->stand, m.from, m.length);
+    for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
+      words->chords[lean] += chord_worth(&w, beat->chord, lean, m.from, m.length);
     }
   }
-  return sum;
 }

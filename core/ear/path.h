@@ -48,8 +48,16 @@ int rl_path_find(const RlPathSearch *search, void *memory, RlPathBeat *beats, in
 /** What no form at all is worth, in nepers. */
 float rl_path_none(const RlPathSearch *search);
 
-/** What a way is worth, in nepers, however it was found: the same feel goes on from beat to beat.
- */
-float rl_path_worth(const RlPathSearch *search, void *memory, const RlPathBeat *beats, int count);
+/** What speaks for a way, in nepers. */
+typedef struct {
+  float onsets;     /**< the same feel goes on from beat to beat; at half the search's weight */
+  float onsets_any; /**< as the search has them: any feel, each beat by itself */
+  float bass;
+  float chords[RL_EAR_LEANS]; /**< by when they change */
+} RlPathWords;
+
+/** Sums what is heard on a way's beats, however it was found. */
+void rl_path_words(const RlPathSearch *search, void *memory, const RlPathBeat *beats, int count,
+                   RlPathWords *words);
 
 #endif

@@ -1,24 +1,21 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/listen/way.h"
 
-#include "core/ear/align.h"
+#include "ui/listen/place.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum {
-  PART         = 100 * RL_PATH_HOPS, /* tried on so much, from its middle */
-  RIVAL_HALVES = 8,                  /* half beats that a way is held against others */
-  BANDS        = 10
+  PART  = 100 * RL_PATH_HOPS, /* tried on so much, from its middle */
+  BANDS = 10
 };
 
 static const double slack       = 0.1;                  /* of the tempo, up and down */
 static const double tempo_least = 45, tempo_most = 230; /* felt beats a minute */
 static const double band_first = 52, band_apart = 1.17; /* tempi that cover them all */
 static const double convincing = 1.5;                   /* nepers a second, against no form */
-static const float  lean_share = 0.7F;
-static const float  lean_cost  = 5; /* nepers that chords off the beat must be worth */
 
 /* Room for a search, and what came of the last one. */
 typedef struct {
@@ -106,6 +103,16 @@ typedef struct {
   int    key;
 } Choice;
 
+/* What the way found is worth if the band plays one feel throughout: more beats than there are find
+   something that fits each of them. */
+static double
+steady_worth(const Work *const w, const RlPathSearch *const s)
+{
+  RlPathWords words;
+  rl_path_words(s, w->memory, w->beat, w->beats, &words);
+  return (double)(w->worth + words.onsets - words.onsets_any);
+}
+
 static bool
 tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Choice *const best)
 {
@@ -118,9 +125,9 @@ tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Cho
     return false;
   }
   work_find(w, &s);
-  const double found = middle_tempo(w->beat, w->beats);
-  if ((double)w->worth > best->worth && found > 0) {
-    *best = (Choice){(double)w->worth, found, s.key};
+  const double found = middle_tempo(w->beat, w->beats), worth = steady_worth(w, &s);
+  if (worth > best->worth && found > 0) {
+    *best = (Choice){worth, found, s.key};
   }
   return true;
 }
@@ -188,7 +195,7 @@ lean_choose(Work *const w, RlPathSearch *const s)
   for (s->lean = RL_EAR_LEANS - 1; s->lean >= RL_LEAN_ON;
        --s->lean) { /* the likeliest comes last */
     work_find(w, s);
-    const float worth = w->worth - (s->lean == RL_LEAN_ON ? 0 : lean_cost);
+    const float worth = w->worth - (s->lean == RL_LEAN_ON ? 0 : rl_place_lean_cost);
     best              = worth > most ? s->lean : best;
     most              = worth > most ? worth : most;
   }
@@ -196,67 +203,6 @@ lean_choose(Work *const w, RlPathSearch *const s)
   if (best != RL_LEAN_ON) {
     work_find(w, s);
   }
-}
-
-/* A way whose form lies half beats later. */
-static void
-halves_move(RlPathBeat *const beat, const int beats, const int all, const int halves)
-{
-  const int odd = halves & 1, back = (halves - odd) / 2;
-  for (int i = 0; i < beats; ++i) {
-    const bool last = i + 1 == beats || beat[i + 1].entered;
-    beat[i].beat    = ((beat[i].beat - back) % all + all) % all;
-    if (odd && !last) {
-      beat[i].hop = (beat[i].hop + beat[i + 1].hop) / 2;
-    } else if (odd && i > 0) {
-      beat[i].hop += beat[i].hop - beat[i - 1].hop;
-    }
-  }
-}
-
-/* What the way is worth in the lean that fits it best; some of what chords say is taken as if they
-   lay on the beats, for there they are more often than not. */
-static float
-any_lean_worth(const Work *const w, RlPathSearch s, const RlPathBeat *const beat)
-{
-  s.lean           = RL_LEAN_ON;
-  const float on   = rl_path_worth(&s, w->memory, beat, w->beats);
-  float       most = on;
-  for (s.lean = RL_LEAN_ON + 1; s.lean < RL_EAR_LEANS; ++s.lean) {
-    const float worth = rl_path_worth(&s, w->memory, beat, w->beats);
-    most              = fmaxf(most, on + lean_share * (worth - on) - lean_cost);
-  }
-  return most;
-}
-
-/* The way, or that of its rivals, half a beat to some beats away, which explains more; each put
-   where something begins. False if memory is wanting. */
-static bool
-rival_choose(Work *const w, const RlPathSearch *const s)
-{
-  const size_t      bytes                 = ((size_t)w->beats + 1) * sizeof(*w->beat);
-  RlPathBeat *const rival                 = malloc(bytes);
-  RlPathBeat *const best                  = malloc(bytes);
-  uint8_t(*const places)[RL_ALIGN_PLACES] = malloc(((size_t)w->beats + 1) * sizeof(*places));
-  const bool good                         = rival && best && places;
-  float      most                         = -HUGE_VALF;
-  for (int halves = -RIVAL_HALVES; halves <= RIVAL_HALVES && good; ++halves) {
-    memcpy(rival, w->beat, bytes - sizeof(*rival));
-    halves_move(rival, w->beats, s->score->beats, halves);
-    rl_align(s->hop, s->hops, rival, w->beats, places);
-    const float worth = any_lean_worth(w, *s, rival);
-    if (worth > most) {
-      most = worth;
-      memcpy(best, rival, bytes - sizeof(*rival));
-    }
-  }
-  if (good) {
-    memcpy(w->beat, best, bytes - sizeof(*best));
-  }
-  free(rival);
-  free(best);
-  free(places);
-  return good;
 }
 
 static bool
@@ -268,7 +214,7 @@ all_find(Work *const w, RlPathSearch s, const Choice *const choice)
     return false;
   }
   lean_choose(w, &s);
-  return rival_choose(w, &s);
+  return rl_place_choose(&s, w->memory, w->beat, w->beats);
 }
 
 bool
