@@ -49,11 +49,11 @@ letters_read(RlRhythm *const r)
 static void
 phases_lay(RlRhythm *const r, const int tempo)
 {
+  const double hop = 0.5 * RL_EAR_PHASES / r->period[tempo];
   for (int k = 0; k < RL_EAR_CELLS_MAX; ++k) {
-    for (int hop = 0; hop < 2; ++hop) {
-      const int phase         = (int)(RL_EAR_PHASES * (k + 0.5 * hop) / r->period[tempo]);
-      r->phase[hop][tempo][k] = (uint8_t)(phase < RL_EAR_PHASES ? phase : RL_EAR_PHASES - 1);
-    }
+    const int first    = (int)fmin(2 * k * hop, RL_EAR_PHASES - 1);
+    const int second   = (int)fmin((2 * k + 1) * hop, RL_EAR_PHASES - 1);
+    r->phase[tempo][k] = (uint8_t)(2 * first + (second > first));
   }
 }
 
@@ -98,12 +98,13 @@ feels_at(const RlRhythm *const r, const int seat, const int tempo)
 static void
 onsets_read(RlRhythm *const r, const uint8_t symbol[2])
 {
-  for (int hop = 0; hop < 2; ++hop) {
-    for (int a = 0; a < RL_BEAT_KINDS; ++a) {
-      for (int p = 0; p < RL_EAR_PHASES; ++p) {
-        for (int f = 0; f < RL_EAR_FEELS; ++f) {
-          r->onset[hop][a][p][f] = r->worth[(int)rl_learned_onsets[f][a][p][symbol[hop]]];
-        }
+  for (int a = 0; a < RL_BEAT_KINDS; ++a) {
+    for (int p = 0; p < 2 * RL_EAR_PHASES; ++p) {
+      const int first = p / 2, next = first + p % 2;
+      const int second = next < RL_EAR_PHASES ? next : first;
+      for (int f = 0; f < RL_EAR_FEELS; ++f) {
+        r->onset[a][p][f] = r->worth[(int)rl_learned_onsets[f][a][first][symbol[0]]] *
+                            r->worth[(int)rl_learned_onsets[f][a][second][symbol[1]]];
       }
     }
   }
@@ -140,19 +141,18 @@ row_move(RlRhythm *const r, const int seat, const int tempo, const float inflow[
   float *const weight = r->weight + (size_t)seat * (size_t)r->cells + r->offset[tempo];
   for (int k = length - 1; k >= 0; --k) {
     const float *const from = k ? row + (k - 1) * RL_EAR_FEELS : inflow;
-    const float *const one  = r->onset[0][kind][r->phase[0][tempo][k]];
-    const float *const two  = r->onset[1][kind][r->phase[1][tempo][k]];
+    const float *const by   = r->onset[kind][r->phase[tempo][k]];
     Four               now[FOURS], sum = {0};
     for (int q = 0; q < FOURS; ++q) {
-      now[q] = *(const Four *)(const void *)(from + 4 * q) *
-               *(const Four *)(const void *)(one + 4 * q) *
-               *(const Four *)(const void *)(two + 4 * q);
+      now[q] =
+        *(const Four *)(const void *)(from + 4 * q) * *(const Four *)(const void *)(by + 4 * q);
       sum += now[q];
     }
-    const float all = sum[0] + sum[1] + sum[2] + sum[3], by = 1 / all;
+    const Four  half = sum + (Four){sum[2], sum[3], sum[0], sum[1]};
+    const float all = half[0] + half[1], share = 1 / all;
     weight[k] = all;
     for (int q = 0; q < FOURS; ++q) {
-      *(Four *)(void *)(row + k * RL_EAR_FEELS + 4 * q) = now[q] * by;
+      *(Four *)(void *)(row + k * RL_EAR_FEELS + 4 * q) = now[q] * share;
     }
   }
 }

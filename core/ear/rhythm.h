@@ -22,11 +22,13 @@ typedef struct {
   const double  *period;       /**< steps a beat, of each tempo */
   int            tempi, cells; /**< cells: of one seat */
   float          worth[128];   /**< what a letter of the learned tables is worth */
-  float          onset[2][RL_BEAT_KINDS][RL_EAR_PHASES][RL_EAR_FEELS]; /**< of this step's hops */
-  uint8_t        phase[2][RL_EAR_TEMPI_MAX][RL_EAR_CELLS_MAX]; /**< of each hop in each cell */
-  int32_t        offset[RL_EAR_TEMPI_MAX];                     /**< of a row in a seat's cells */
-  float         *feel;   /**< [seat][offset + cell][feel], sum 1 */
-  float         *weight; /**< [seat][offset + cell]: what this step's onsets are worth there */
+  float          onset[RL_BEAT_KINDS][2 * RL_EAR_PHASES]
+             [RL_EAR_FEELS];                         /**< of this step's two hops: twice
+                               the first one's phase, and 1 where the second's is the next */
+  uint8_t phase[RL_EAR_TEMPI_MAX][RL_EAR_CELLS_MAX]; /**< the same of each cell */
+  int32_t offset[RL_EAR_TEMPI_MAX];                  /**< of a row in a seat's cells */
+  float  *feel;                                      /**< [seat][offset + cell][feel], sum 1 */
+  float  *weight; /**< [seat][offset + cell]: what this step's onsets are worth there */
 } RlRhythm;
 
 /** Bytes behind it. */
