@@ -198,7 +198,8 @@ step_take(RlEar *const ear, RlEarReport *const report)
   const RlEvidence evidence = {{ear->symbol[0], ear->symbol[1]},
                                ear->chords.chord,
                                ear->chords.bass,
-                               rl_keeper_jump(&ear->keeper)};
+                               rl_keeper_jump(&ear->keeper),
+                               rl_keeper_settled(&ear->keeper)};
   rl_lattice_step(&ear->lattice, &evidence);
   rl_keeper_step(&ear->keeper, &ear->lattice, ear->chords.free_gain, ear->chords.barred_gain);
   ear->quiet = ear->hearing.heard.loud ? 0 : ear->quiet + 1.0 / RL_EAR_STEPS;

@@ -11,6 +11,7 @@ static const double yield_share = 0.15, yield_most = 4,
 static const double anchor_mass = 0.8, anchor_held = 4, anchor_most = 30; /* seconds */
 static const double anchor_worth = 0.6, factor_seconds = 20, trust_seconds = 6;
 static const double told_seconds = 12, expected_seconds = 20;
+static const double settled_held = 8, settled_trust = 0.9, settled_mass = 0.8;
 static const float  jump_plain = 3e-4F, jump_most = 0.2F;
 static const float  rivals_worth = 2e-3F; /* each, every 2 s */
 
@@ -106,6 +107,13 @@ rl_keeper_jump(const RlKeeper *const k)
 {
   const float more = k->versus_any < -20 ? 100 : k->versus_any < -10 ? 10 : 1;
   return fminf(jump_plain * more, jump_most);
+}
+
+bool
+rl_keeper_settled(const RlKeeper *const k)
+{
+  return k->held > settled_held && k->trust > settled_trust && k->mass > settled_mass &&
+         k->versus_any > 0;
 }
 
 void

@@ -29,6 +29,9 @@ void rl_keeper_step(RlKeeper *keeper, RlLattice *lattice, double any, double bar
 /** The probability a second of being anywhere else, for the next step. */
 float rl_keeper_jump(const RlKeeper *keeper);
 
+/** Has the filter long been at this place, and do the chords that sound speak for the form? */
+bool rl_keeper_settled(const RlKeeper *keeper);
+
 /** The band is likely to be there: believed until what is heard says otherwise. */
 void rl_keeper_expect(RlKeeper *keeper, RlPointer place);
 

@@ -9,16 +9,18 @@ enum {
   START_TAIL = 16   /* beats at the form's end from which it often starts: a lead-in */
 };
 
-static const double fastest = 220, slowest = 50; /* felt beats a minute */
-static const double tempo_mean = 95, tempo_octaves = 0.8, tempo_cost = 0.5; /* a second */
-static const double expected_octaves = 0.1, expected_cost = 20;
-static const double turning = 100; /* a change of tempo by 1 % at a beat line costs 1 neper */
-static const float  start_likelier            = 3;
-static const float  lean_likely[RL_EAR_LEANS] = {0.7F, 0.15F, 0.15F};
-static const float  alike_likelier            = 15;   /* of rivals: the chords lie where they do */
-static const double chords_late               = 0.15; /* seconds that a change is heard late */
-static const double chords_soft               = 0.08; /* seconds that it takes */
-static const float  asleep = 2e-9F; /* of all the weight: a row with less sleeps */
+static const double   fastest = 220, slowest = 50; /* felt beats a minute */
+static const double   tempo_mean = 95, tempo_octaves = 0.8, tempo_cost = 0.5; /* a second */
+static const double   expected_octaves = 0.1, expected_cost = 20;
+static const double   turning = 100; /* a change of tempo by 1 % at a beat line costs 1 neper */
+static const float    start_likelier            = 3;
+static const float    lean_likely[RL_EAR_LEANS] = {0.7F, 0.15F, 0.15F};
+static const float    alike_likelier            = 15; /* of rivals: the chords lie where they do */
+static const double   chords_late               = 0.15; /* seconds that a change is heard late */
+static const double   chords_soft               = 0.08; /* seconds that it takes */
+static const float    asleep_searching = 2e-10F, asleep_settled = 2e-8F; /* of all the weight */
+static const double   near_tempo = 0.08; /* of a beat: jumps from a settled place lead so far */
+static const uint32_t jump_steps = 2 * RL_EAR_STEPS, far_jumps = 4; /* every so many jumps do not */
 
 static int
 tempi_for(const int beats)
@@ -345,6 +347,7 @@ group_flow(RlLattice *const l, const int lean, const int beat, const float least
   const int     group = rl_lattice_group(l, lean, beat), to = rl_lattice_group(l, lean, next);
   float *const  into  = rl_lattice_inflow(l, to);
   const RlRange range = l->range[group];
+  int           first = l->tempi, last = -1; /* tempi that flow */
   for (int i = range.first; i <= range.last; ++i) {
     if (!l->awake[group * l->tempi + i]) {
       continue;
@@ -358,39 +361,55 @@ group_flow(RlLattice *const l, const int lean, const int beat, const float least
     const RlFour       by     = {out, out, out, out};
     *(RlFour *)(void *)to_row += by * *(const RlFour *)(const void *)turn;
     *(RlFour *)(void *)(to_row + 4) += by * *(const RlFour *)(const void *)(turn + 4);
-    range_widen(&l->reached[to], i > RL_LATTICE_SPREAD ? i - RL_LATTICE_SPREAD : 0,
-                i + RL_LATTICE_SPREAD < l->tempi ? i + RL_LATTICE_SPREAD - 1 : l->tempi - 1);
+    first = first < i ? first : i;
+    last  = i;
   }
+  if (last >= 0) {
+    const int below = first - RL_LATTICE_SPREAD, above = last + RL_LATTICE_SPREAD - 1;
+    range_widen(&l->reached[to], below > 0 ? below : 0, above < l->tempi ? above : l->tempi - 1);
+  }
+}
+
+/* Is it a tempo to jump to? From a settled place the band rarely goes far. */
+static bool
+may_jump(const RlLattice *const l, const int tempo, const bool settled)
+{
+  return !settled || l->step / jump_steps % far_jumps == 0 ||
+         fabs(l->period[tempo] / l->best.period - 1) < near_tempo;
 }
 
 /* Jumps: to the beginning of any beat at any tempo. */
 static void
-jumps_flow(RlLattice *const l, const float jump)
+jumps_flow(RlLattice *const l, const RlEvidence *const e)
 {
+  float jumped = 0;
   for (int b = 0; b < l->beats; ++b) {
     const int group = rl_lattice_group(l, RL_LEAN_ON, b);
     for (int i = 0; i < l->tempi; ++i) {
-      const float mass = jump * l->sum * l->prior[i] / (float)l->beats;
-      if (mass >= 2 * asleep * l->sum) {
+      const float mass = e->jump * l->sum * l->prior[i] / (float)l->beats;
+      if (mass >= 2 * l->asleep * l->sum && may_jump(l, i, e->settled)) {
         rl_lattice_inflow(l, group)[i] += mass;
+        jumped += mass;
         range_widen(&l->reached[group], i, i);
       }
     }
   }
+  l->sum += jumped;
 }
 
 void
 rl_lattice_step(RlLattice *const l, const RlEvidence *const evidence)
 {
   const int groups = RL_EAR_LEANS * l->beats;
+  l->asleep        = evidence->settled ? asleep_settled : asleep_searching;
   for (int g = 0; g < groups; ++g) {
     l->reached[g] = (RlRange){(int16_t)l->tempi, -1};
   }
   for (int g = 0; g < groups; ++g) {
-    group_flow(l, g / l->beats, g % l->beats, asleep * l->sum * 0.1F);
+    group_flow(l, g / l->beats, g % l->beats, l->asleep * l->sum * 0.1F);
   }
-  if (l->step % (2 * RL_EAR_STEPS) == 2 * RL_EAR_STEPS - 1) {
-    jumps_flow(l, evidence->jump);
+  if (l->step % jump_steps == jump_steps - 1) {
+    jumps_flow(l, evidence);
   }
   ++l->step;
   rl_lattice_advance(l, evidence);

@@ -29,6 +29,7 @@ typedef struct {
   const float *chord;     /**< weight of each chord of the score */
   const float *bass; /**< what the bass is worth: [RlStand][chord], RL_SCORE_CHORDS_MAX in a row */
   float        jump; /**< probability a second of being anywhere else, 0..0.2 */
+  bool settled;      /**< nothing speaks against the place: little is kept of what is not near it */
 } RlEvidence;
 
 /** A place: felt beats into the form, and how long one lasts, in steps. */
@@ -56,8 +57,9 @@ typedef struct {
   float          later[RL_EAR_LEANS][RL_EAR_TEMPI_MAX][RL_EAR_CELLS_MAX + 4]; /**< of a row's two
                                                chords, how much the later one sounds in a cell */
   uint32_t  step;
-  float     sum;  /**< of all cells, near 1 */
-  double    gain; /**< of this step: sum of weighed by sum before, chords alone */
+  float     asleep; /**< share of the sum: a row with less sleeps */
+  float     sum;    /**< of all cells, near 1 */
+  double    gain;   /**< of this step: sum of weighed by sum before, chords alone */
   RlPointer best;
   int       weighed; /**< cells that this step went through */
   int32_t  *offset;  /**< [tempo][beat] of a row in a lean's cells */

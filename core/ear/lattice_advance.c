@@ -4,15 +4,13 @@
 
 #include <string.h>
 
-static const float asleep = 2e-9F;
-
 typedef struct {
   int lean, beat, tempo, length;
 } RowName;
 
 /* What the rows of a step sum up to. */
 typedef struct {
-  RlFour  before, chords; /* weight before, without and with the chords */
+  RlFour  chords;         /* weight before, with the chords */
   double  sum;            /* and after all */
   float   heaviest, best; /* of rows, and the greatest density of a cell */
   RowName name;           /* of its row */
@@ -45,31 +43,32 @@ typedef struct {
 } Weights;
 
 /* A row one cell on, weighed, from the top down. What flows in stands before the row, and goes with
-   it; what leaves its last cell for the padding behind it is taken away again. */
-static float
+   it; what leaves its last cell for the padding behind it is taken away again. `same`: both chords
+   are one; a literal, for the compiler makes a loop of its own of each. */
+static inline float
 row_move(float *const row, const Weights *const w, const float inflow, const int length,
-         Sweep *const sweep)
+         const bool same, RlFour *const chords)
 {
-  const float  left   = row[length - 1];
+  const float  left   = row[length - 1] * (w->chord + (same ? 0 : w->more * w->later[length]));
   const RlFour chord  = {w->chord, w->chord, w->chord, w->chord};
   const RlFour more   = {w->more, w->more, w->more, w->more};
-  RlFour       before = sweep->before, chords = {0}, sum = {0};
+  RlFour       before = {0}, sum = {0};
   row[-1] = inflow;
   for (int k = ((length + 4) & ~3) - 4; k >= 0; k -= 4) {
-    const RlFour by              = chord + more * *(const RlFour *)(const void *)(w->later + k);
-    const RlFour moved           = *(const RlFour *)(const void *)(row + k - 1);
+    const RlFour moved = *(const RlFour *)(const void *)(row + k - 1);
+    RlFour       by    = chord;
+    if (!same) {
+      by += more * *(const RlFour *)(const void *)(w->later + k);
+    }
     const RlFour likely          = moved * by;
     const RlFour now             = likely * *(const RlFour *)(const void *)(w->onsets + k);
     *(RlFour *)(void *)(row + k) = now;
-    before += moved;
-    chords += likely;
+    before += likely;
     sum += now;
   }
   const float over   = row[length];
   const float unstay = 1 / w->stay;
-  sweep->before      = before - (RlFour){left, 0, 0, 0};
-  chords -= (RlFour){left * (w->chord + w->more * w->later[length]), 0, 0, 0};
-  sweep->chords += chords * (RlFour){unstay, unstay, unstay, unstay};
+  *chords += (before - (RlFour){left, 0, 0, 0}) * (RlFour){unstay, unstay, unstay, unstay};
   row[-1]     = 0;
   row[length] = 0;
   return four_sum(sum) - over;
@@ -89,56 +88,88 @@ best_offer(Sweep *const sweep, const float *const row, const float sum, const Ro
   }
 }
 
-/* Wakes a row into which enough flows; false if it sleeps on. */
-static bool
-row_stir(RlLattice *const l, uint8_t *const awake, float *const row, const float inflow,
-         const int length)
+/* What the rows of a lean and beat have in common; rows of the arrays by tempo, `stride` apart. */
+typedef struct {
+  int            lean, beat, stride;
+  float         *cells, *inflow;
+  uint8_t       *awake;
+  const int32_t *offset;
+  const uint8_t *length;
+  const float   *cost;
+  bool           same;           /* both chords are one */
+  float          from, to, stay; /* worth of the earlier and the later chord, and of the bass */
+  float          least;          /* the share of all with which a row stays awake */
+} Group;
+
+static Group
+group_of(const RlLattice *const l, const int lean, const int beat, const RlEvidence *const e)
 {
-  if (!*awake && inflow < 2 * asleep * l->sum) {
-    return false;
-  }
-  if (!*awake) {
+  const int                group = rl_lattice_group(l, lean, beat);
+  const bool               ahead = lean == RL_LEAN_AHEAD;
+  const RlScoreBeat *const form = l->score->beat, *const now = &form[beat];
+  const int   other = (beat + (ahead ? 1 : l->beats - 1)) % l->beats;
+  const float own = e->chord[now->chord], else_ = e->chord[form[other].chord];
+  return (Group){
+    .lean   = lean,
+    .beat   = beat,
+    .stride = l->beats,
+    .cells  = l->p + (size_t)lean * (size_t)l->cells,
+    .inflow = rl_lattice_inflow(l, group),
+    .awake  = l->awake + (size_t)group * (size_t)l->tempi,
+    .offset = l->offset + beat,
+    .length = l->length + beat,
+    .cost   = l->cost,
+    .same   = now->chord == form[other].chord,
+    .from   = ahead ? own : else_,
+    .to     = ahead ? else_ : own,
+    .stay   = e->bass[now->stand * RL_SCORE_CHORDS_MAX + now->chord] / l->sum, /* sum near 1 */
+    .least  = l->asleep,
+  };
+}
+
+/* A row of `inflow` more; false if it sleeps. */
+static inline bool
+row_take(const RlLattice *const l, const Group *const g, const int tempo, const float inflow,
+         Sweep *const sweep)
+{
+  const int     length = g->length[tempo * g->stride];
+  float *const  row    = g->cells + g->offset[tempo * g->stride];
+  const float   stay   = g->cost[tempo] * g->stay;
+  const Weights w      = {rl_rhythm_row(&l->rhythm, l->score->beat[g->beat].seat, tempo),
+                          l->later[g->lean][tempo], g->from * stay, (g->to - g->from) * stay, stay};
+  if (!g->awake[tempo]) {
     memset(row, 0, (size_t)(length + 1) * sizeof(float));
   }
-  return true;
+  const float sum = g->same ? row_move(row, &w, inflow, length, true, &sweep->chords)
+                            : row_move(row, &w, inflow, length, false, &sweep->chords);
+  sweep->cells += length;
+  if (sum > g->least) {
+    sweep->sum += (double)sum;
+    best_offer(sweep, row, sum, (RowName){g->lean, g->beat, tempo, length});
+  }
+  return sum > g->least;
 }
 
 static void
 group_move(RlLattice *const l, const int lean, const int beat, const RlEvidence *const e,
            Sweep *const sweep)
 {
-  const int                group = rl_lattice_group(l, lean, beat);
-  const RlRange            awake = l->range[group], into = l->reached[group];
-  const int                first = awake.first < into.first ? awake.first : into.first;
-  const int                last  = awake.last > into.last ? awake.last : into.last;
-  const RlScoreBeat *const now   = &l->score->beat[beat];
-  const bool               ahead = lean == RL_LEAN_AHEAD;
-  const int                other = ahead ? beat + 1 : beat + l->beats - 1;
-  const float own = e->chord[now->chord], else_ = e->chord[l->score->beat[other % l->beats].chord];
-  const float bass  = e->bass[now->stand * RL_SCORE_CHORDS_MAX + now->chord];
-  const float scale = bass / l->sum; /* so that the new sum is near 1 */
-  RlRange     left  = {(int16_t)l->tempi, -1};
+  const Group   g     = group_of(l, lean, beat, e);
+  const int     group = rl_lattice_group(l, lean, beat);
+  const RlRange awake = l->range[group], into = l->reached[group];
+  const int     first = awake.first < into.first ? awake.first : into.first;
+  const int     last  = awake.last > into.last ? awake.last : into.last;
+  const float   least = 2 * l->asleep * l->sum; /* that wakes a row */
+  RlRange       left  = {(int16_t)l->tempi, -1};
   for (int i = first; i <= last; ++i) {
-    uint8_t *const up              = &l->awake[group * l->tempi + i];
-    const float    inflow          = rl_lattice_inflow(l, group)[i];
-    const int      length          = l->length[i * l->beats + beat];
-    float *const   row             = rl_lattice_row(l, lean, i, beat);
-    rl_lattice_inflow(l, group)[i] = 0;
-    if (!row_stir(l, up, row, inflow, length)) {
-      continue;
-    }
-    const float   stay = l->cost[i] * scale;
-    const float   from = (ahead ? own : else_) * stay, to = (ahead ? else_ : own) * stay;
-    const Weights weights = {rl_rhythm_row(&l->rhythm, now->seat, i), l->later[lean][i], from,
-                             to - from, stay};
-    const float   sum     = row_move(row, &weights, inflow, length, sweep);
-    sweep->cells += length;
-    *up = sum > asleep;
-    if (*up) {
-      sweep->sum += (double)sum;
+    const float inflow = g.inflow[i];
+    const bool  stirs  = g.awake[i] || inflow >= least;
+    const bool  stays  = stirs && row_take(l, &g, i, inflow, sweep);
+    g.inflow[i]        = 0;
+    g.awake[i]         = stays;
+    if (stays) {
       left.first = left.last < 0 ? (int16_t)i : left.first;
       left.last  = (int16_t)i;
-      best_offer(sweep, row, sum, (RowName){lean, beat, i, length});
     }
   }
   l->range[group] = left;
@@ -201,7 +232,7 @@ rl_lattice_advance(RlLattice *const l, const RlEvidence *const e)
     rl_lattice_spread(l, NULL);
     return;
   }
-  l->gain    = (double)(four_sum(sweep.chords) / four_sum(sweep.before));
+  l->gain    = (double)(four_sum(sweep.chords) / l->sum);
   l->weighed = sweep.cells;
   l->sum     = (float)sweep.sum;
   best_find(l, &sweep);
