@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/phrase/net.h"
 
+#include "core/ear/four.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -22,18 +24,34 @@ static const int tap[RL_LIFT_NET_TAPS] = {-24, -12, -6, -2, 0, 2, 6, 12, 24};
 
 /* ---- small pieces ---- */
 
-/* Adds to `out` the rows of a table, each as often as its input says; most inputs are 0. */
+/* Adds to `out` the rows of a table, each as often as its input says; most inputs are 0. What is
+   added to stays in registers. */
 static inline void
 rows_add(const float *const in, const int inputs, const float *const rows, const int outputs,
          float *const out)
 {
+  enum { MOST = RL_LIFT_NET_PITCH / 4 };
+  RlFour    sum[MOST];
+  const int fours = outputs / 4;
+#pragma GCC unroll 8
+  for (int k = 0; k < fours; ++k) {
+    sum[k] = rl_four_at(out + 4 * k);
+  }
   for (int i = 0; i < inputs; ++i) {
     if (in[i] != 0) {
       const float *const row = rows + i * outputs;
-      for (int j = 0; j < outputs; ++j) {
+#pragma GCC unroll 8
+      for (int k = 0; k < fours; ++k) {
+        sum[k] += in[i] * rl_four_at(row + 4 * k);
+      }
+      for (int j = 4 * fours; j < outputs; ++j) {
         out[j] += in[i] * row[j];
       }
     }
+  }
+#pragma GCC unroll 8
+  for (int k = 0; k < fours; ++k) {
+    rl_four_put(out + 4 * k, sum[k]);
   }
 }
 
