@@ -3,15 +3,17 @@
 """Learns the net of core/ear/phrase: learn.py FOLDER SESSIONS STEPS [TABLE.c] > core/ear/phrase/net_learned.c. FOLDER is what material.py
 makes; it may still be at work: by each step only so many sessions count as that step's number says, and where they are not there yet they
 are waited for. TABLE.c: begins from that table instead of from chance. Forward is net.c's own code, back is learn_net.c, built here with
-cc; Adam (Kingma, Ba 2015), the rate rises and falls once (Smith, Topin 2018); one thread and fixed seeds. To standard error: how the loss
+cc; Adam (Kingma, Ba 2015), the rate rises and falls once (Smith, Topin 2018); two threads, fixed seeds. To standard error: how the loss
 falls, and shares of frames right, of notes and of rests, for each level, of sessions whose number ends in 9, which are not learned."""
 import ctypes
 import random
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +21,7 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[3]
 LOWEST, PITCHES, BINS = 44, 41, 277  # as in spectra.h
 TOLD, MARGIN = 4, 24                 # as in learn_net.c
+THREADS = 2
 CROP, BATCH, SHIFT = 192, 12, 4      # frames that teach, crops, half steps up or down
 FIRST, ALL_AT = 60, 0.4              # sessions at the first step; the share of the steps after which all count
 LEVELS, BETWEEN = 4, 45              # of a session; cents: the ear may take what lies further off for the next half step
@@ -28,10 +31,13 @@ REST_WEIGHT, BEGIN_WEIGHT = 0.7, 1.5
 SLOW = 0.999  # of the mean of the weights, which is what is kept
 
 # The table as RlLiftNet has it: its shape, and how many inputs a unit has where chance begins.
-TABLES = {"pitch": ((38, 20), 38), "pitch_bias": ((20,), 38), "around": ((9, 20, 20), 240), "above": ((20, 20), 240), "below": ((20, 20), 240),
-          "strongest": ((20, 20), 240), "held_bias": ((20,), 240), "edge": ((13, 2, 12), 26), "edge_bias": ((12,), 26), "band": ((13, 4, 12), 52),
-          "both": ((32, 16), 32), "both_bias": ((16,), 32), "out": ((16, 2), 16), "out_bias": ((2,), 16), "rest": ((32, 8), 32),
-          "rest_bias": ((8,), 32), "silent": ((8,), 8), "silent_bias": ((), 8)}
+PITCH, EDGE, LAST = 28, 12, 20
+SEEN, BOTH = 12 * PITCH, PITCH + EDGE
+TABLES = {"pitch": ((38, PITCH), 38), "pitch_bias": ((PITCH,), 38), "around": ((9, PITCH, PITCH), SEEN), "above": ((PITCH, PITCH), SEEN),
+          "below": ((PITCH, PITCH), SEEN), "strongest": ((PITCH, PITCH), SEEN), "held_bias": ((PITCH,), SEEN), "edge": ((13, 2, EDGE), 26),
+          "edge_bias": ((EDGE,), 26), "band": ((13, 4, EDGE), 52), "both": ((BOTH, LAST), BOTH), "both_bias": ((LAST,), BOTH),
+          "out": ((LAST, 2), LAST), "out_bias": ((2,), LAST), "rest": ((BOTH, 8), BOTH), "rest_bias": ((8,), BOTH), "silent": ((8,), 8),
+          "silent_bias": ((), 8)}
 WEIGHTS = sum(int(np.prod(shape)) for shape, _ in TABLES.values())
 
 
@@ -107,11 +113,15 @@ class Net:
 
     def __init__(self):
         with tempfile.TemporaryDirectory() as folder:
-            built = Path(folder, "learn_net.so")
-            subprocess.run(["cc", "-std=c11", "-O3", "-march=native", "-ffast-math", "-shared", "-fPIC", f"-I{ROOT}", "-o", built,
+            built = [Path(folder, f"learn_net{i}.so") for i in range(THREADS)]
+            subprocess.run(["cc", "-std=c11", "-O3", "-march=native", "-ffast-math", "-shared", "-fPIC", f"-I{ROOT}", "-o", built[0],
                             ROOT / "tests/ear/lift/learn_net.c", "-lm"], check=True)
-            self.crop = ctypes.CDLL(str(built)).rl_learn_crop
-        self.crop.restype, self.crop.argtypes = ctypes.c_float, [ctypes.c_void_p] * 4
+            for path in built[1:]:  # it works in memory of its own
+                shutil.copy(built[0], path)
+            self.crops = [ctypes.CDLL(str(path)).rl_learn_crop for path in built]
+        for crop in self.crops:
+            crop.restype, crop.argtypes = ctypes.c_float, [ctypes.c_void_p] * 4
+        self.threads = ThreadPoolExecutor(THREADS)
         chance = np.random.default_rng(1)
         self.weights = np.concatenate([chance.uniform(-1, 1, int(np.prod(shape))) / np.sqrt(inputs)
                                        for shape, inputs in TABLES.values()]).astype(np.float32)
@@ -129,23 +139,25 @@ class Net:
         for name, view in self.tables():
             view[...] = np.array([float(v) for v in re.findall(r"(-?\d[\d.e+-]*)F", said[name])]).reshape(view.shape)
 
-    def run(self, piece, slope=None):
+    def run(self, piece, slope=None, thread: int = 0):
         """The loss, and the likeliest state of each frame that teaches."""
         x, *right = piece
         arrays = [np.ascontiguousarray(v) for v in (*x.values(), *right)]
         said = np.zeros(len(right[0]), np.int32)
         c = Crop(CROP + 2 * MARGIN, *(a.ctypes.data for a in arrays))
-        loss = self.crop(self.weights.ctypes.data, ctypes.addressof(c), slope.ctypes.data if slope is not None else None, said.ctypes.data)
+        loss = self.crops[thread](self.weights.ctypes.data, ctypes.addressof(c), slope.ctypes.data if slope is not None else None, said.ctypes.data)
         return loss, said
 
 
 def batch_slope(net: Net, crops):
     """Crops that weigh what they have to tell: the loss of all and its slopes."""
-    slope, loss = np.zeros(WEIGHTS, np.float32), 0.0
     held, begin = (sum(float(c[k].sum()) for c in crops) + 1e-6 for k in (2, 4))
-    for x, h, w, begins, heavy in crops:
-        loss += net.run((x, h, w / np.float32(held), begins, heavy * np.float32(BEGIN_WEIGHT / begin)), slope)[0]
-    return loss, slope
+    slopes = np.zeros((THREADS, WEIGHTS), np.float32)
+
+    def some(thread: int) -> float:
+        return sum(net.run((x, h, w / np.float32(held), begins, heavy * np.float32(BEGIN_WEIGHT / begin)), slopes[thread], thread)[0]
+                   for x, h, w, begins, heavy in crops[thread::THREADS])
+    return sum(net.threads.map(some, range(THREADS))), slopes.sum(0)
 
 
 # ---- learning ----
@@ -220,7 +232,9 @@ def words(v, deep: int = 2) -> str:
         return said + ("F" if any(c in said for c in ".e") else ".0F")
     if np.ndim(v) == 1:
         return "{" + ", ".join(words(x) for x in v) + "}"
-    return "{\n" + ",\n".join(" " * 2 * deep + words(x, deep + 1) for x in v) + "}"
+    each = 2 if deep > 2 else 1  # rows to a line
+    rows = [", ".join(words(x, deep + 1) for x in v[i:i + each]) for i in range(0, len(v), each)]
+    return "{\n" + ",\n".join(" " * 2 * deep + row for row in rows) + "}"
 
 
 def main() -> None:

@@ -41,6 +41,7 @@ typedef struct {
   int   where[BOTH];
 } Made;
 
+/* What no pitch has stays 0. */
 static float in[FRAMES][IN][ROW], seen[FRAMES][PITCH][WIDE], dseen[FRAMES][PITCH][WIDE];
 static float edges[FRAMES][2][ROW];
 static Made  made, slopes;
@@ -167,9 +168,6 @@ row_most(const float *const x, int *const where)
 static void
 crop_see(const RlLiftNet *const n, const Crop *const c)
 {
-  memset(in, 0, sizeof(in));
-  memset(seen, 0, sizeof(seen));
-  memset(edges, 0, sizeof(edges));
   for (int t = 0; t < c->frames; ++t) {
     for (int p = 0; p < PITCHES; ++p) {
       edges[t][0][p] = c->edge[(t * PITCHES + p) * 2];
@@ -373,7 +371,9 @@ rl_learn_crop(const RlLiftNet *const net, const Crop *const crop, float *const s
 {
   float loss = 0, still;
   crop_see(net, crop);
-  memset(dseen, 0, sizeof(dseen));
+  for (int t = 0; t < crop->frames; t += EVERY) {
+    memset(dseen[t], 0, sizeof(dseen[t]));
+  }
   memset(sums, 0, sizeof(sums));
   for (int t = MARGIN, i = 0; t < crop->frames - MARGIN; t += TOLD, ++i) {
     frame_make(net, crop, t);

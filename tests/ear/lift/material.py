@@ -14,6 +14,7 @@ import sessions
 from sessions import RATE, scene
 
 LEVELS = ((12, 40), (3, 9), (-2, 3), (-8, -2))  # dB of the horn over the band
+NEARER = ((8, 30), (1, 7), (-4, 2), (-9, -3))   # from sessions.WIDER on
 PITCHES, BINS, BANDS = 41, 277, 4               # as in core/ear/phrase/spectra.h
 
 
@@ -78,7 +79,7 @@ def main() -> None:
             continue
         horn, band, notes, cents = sessions.session(number)
         said = np.array([[n["on"], n["off"], n["midi"], n["slur"], n["scoop"], n["fall"], n["ghost"]] for n in notes], np.float32)
-        for k, (low, high) in enumerate(LEVELS):
+        for k, (low, high) in enumerate(NEARER if number >= sessions.WIDER else LEVELS):
             rng = np.random.default_rng([number, k])
             out, view = mix(rng, horn, band, rng.uniform(low, high))
             with tempfile.TemporaryDirectory() as scratch:

@@ -9,6 +9,7 @@ from scipy.signal import fftconvolve, lfilter, sosfilt
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent / "hear"), str(HERE.parent / "follow")]
+import horns  # noqa: E402
 import scene  # noqa: E402
 import sound  # noqa: E402
 import voices  # noqa: E402
@@ -16,6 +17,7 @@ from sound import RATE  # noqa: E402
 
 sound.FONTS["pearl"] = "/usr/share/sounds/sf2/Black_Pearl_4_LV2.sf2"
 SECONDS, LOW, HIGH = 30.0, 44, 84
+WIDER = 175  # from this session on: more kinds of horns, a band that comes nearer
 # General MIDI programs from 0, all of fluid-soundfont-gm, how often, lowest and highest: trumpet, trombone, muted trumpet, horn, soprano,
 # alto, tenor, baritone, clarinet, oboe, bassoon, harmonica, flute
 HORNS = ((56, 4, 52, 84), (57, 3, 44, 74), (59, 2, 54, 84), (60, 1, 46, 72), (64, 3, 54, 84), (65, 4, 48, 80), (66, 5, 44, 78), (67, 3, 44, 72),
@@ -109,12 +111,16 @@ def perform(rng, plain):
 
 # ---- the horn ----
 
+def horn_of_font(rng):
+    odds = np.array([h[1] for h in HORNS], float)
+    program, _, low, high = HORNS[rng.choice(len(HORNS), p=odds / odds.sum())]
+    return voices.Font("fluid", program), low, high
+
+
 def voice_of(rng):
     """A horn of the font, moved and coloured, or one that there is not; and its range."""
     if rng.random() < 0.67:
-        odds = np.array([h[1] for h in HORNS], float)
-        program, _, low, high = HORNS[rng.choice(len(HORNS), p=odds / odds.sum())]
-        plain = voices.Font("fluid", program)
+        plain, low, high = horn_of_font(rng)
         return (voices.Coloured(plain, rng) if rng.random() < 0.7 else plain), low, high
     low = int(rng.integers(LOW, 58))
     made = (voices.Timbre, voices.Wilder, voices.Reed)[rng.integers(3)](rng)
@@ -194,11 +200,14 @@ def stem_of(channel: int) -> int:
 class Band:
     """Parts by chance, as events for FluidSynth. The first part behind the bass stands out: alone, or among others."""
 
-    def __init__(self, rng, beat: float, roots, notes, cents: float):
-        self.rng, self.beat, self.roots, self.notes, self.cents = rng, beat, roots, notes, cents
+    def __init__(self, rng, beat: float, roots, notes, cents: float, near: bool):
+        self.rng, self.near, self.beat, self.roots, self.notes, self.cents = rng, near, beat, roots, notes, cents
         self.swing = float(rng.choice([0.5, 0.6, 0.667]))
         self.events, self.moved, self.channel = [], {}, 0
         parts = [(self.comping, 6), (self.pad, 3), (self.picked, 6), (self.fills, 4), (self.riff, 2), (self.echo, 2)]
+        if near:
+            parts = [(self.comping, 4), (self.pad, 2), (self.picked, 7), (self.fills, 7), (self.riff, 2), (self.echo, 2), (self.beside, 5),
+                     (self.walking, 4)]
         odds = np.array([o for _, o in parts], float)
         chosen = rng.choice(len(parts), int(rng.choice([1, 2, 2, 3])), replace=False, p=odds / odds.sum())
         for part in [self.bass] + [parts[i][0] for i in chosen]:
@@ -288,6 +297,31 @@ class Band:
                     if self.rng.random() < 0.15:
                         self.add(c, n + at, midi + int(self.rng.choice([3, 4, 5, 7, 12])), 0.5, 84)
 
+    def beside(self):
+        """A line of its own in the horn's register all the time, plucked or struck; now and then two notes."""
+        c, each = self.begin(KEYS, GUITARS, GUITARS, (11,)), int(self.rng.choice([1, 2, 2, 3, 4] if self.beat > 0.4 else [1, 2, 2, 3]))
+        often, ring, midi = self.rng.uniform(0.4, 0.95), log_uniform(self.rng, 0.3, 3), int(self.rng.integers(52, 76))
+        for n in self.beats():
+            for k in range(each):
+                if self.rng.random() < often:
+                    midi = int(np.clip(midi + self.rng.choice([-5, -4, -3, -2, -1, 0, 1, 2, 3, 4, 5]), 48, 84))
+                    at = n + (self.swing if each == 2 and k else k / each)
+                    self.add(c, at, midi, ring / each, 88)
+                    if self.rng.random() < 0.2:
+                        self.add(c, at, midi - int(self.rng.choice([3, 4, 5, 7, 8, 9, 12])), ring / each, 80)
+
+    def walking(self):
+        """An organ or strings: a chord whose highest voice moves on the beats."""
+        c, low, moves = self.begin(ORGANS, ORGANS, HELD), int(self.rng.integers(50, 66)), self.rng.uniform(0.3, 0.9)
+        top = low + 12
+        for n in self.beats():
+            if n % 2 == 0:
+                for midi in self.voicing(n, low)[:int(self.rng.integers(1, 4))]:
+                    self.add(c, n, midi, 1.95, 70)
+            if self.rng.random() < moves:
+                top = int(np.clip(top + self.rng.choice([-4, -3, -2, -1, 1, 2, 3, 4]), low + 8, low + 22))
+                self.add(c, n, top, self.rng.uniform(0.5, 1.2), 84)
+
     def riff(self):
         """Two beats, over and over."""
         c, low = self.begin(KEYS, ORGANS, GUITARS, (29, 61, 62)), int(self.rng.integers(50, 66))
@@ -323,7 +357,7 @@ class Band:
         """What stands out, the others, drums: each as a stem of its own colour, levels against each other by chance."""
         kit = "pearl" if self.rng.random() < 0.5 else "fluid"
         out = np.zeros((3, int(SECONDS * RATE)), np.float32)
-        for stem, font, low, high in ((0, "fluid", -4, 8), (1, "fluid", 0, 1), (2, kit, -16, 2)):
+        for stem, font, low, high in ((0, "fluid", *((0, 10) if self.near else (-4, 8))), (1, "fluid", 0, 1), (2, kit, -16, 2)):
             events = [e for e in self.events if stem_of(e[1][0] & 15) == stem]
             if events:
                 x = np.resize(np.pad(sound.fluidsynth(events, font, reverb=False), (0, out.shape[1])), out.shape[1])
@@ -337,13 +371,13 @@ class Band:
 def session(number: int):
     """Horn, the band's three stems, notes, cents from A = 440 Hz."""
     rng = np.random.default_rng(120000 + number)
-    voice, low, high = voice_of(rng)
+    voice, low, high = horns.horn_of(rng, horn_of_font) if number >= WIDER else voice_of(rng)
     beat, cents, key = 60 / rng.uniform(62, 215), float(rng.uniform(-40, 40)), int(rng.integers(12))
     roots = [(key + int(r)) % 12 for r in rng.choice([0, 0, 0, 5, 5, 7, 2, 9, 3, 8], 8)]
     notes = perform(rng, line(rng, beat, max(LOW, low), min(HIGH, high), roots))
     notes = [n for n in notes if LOW <= n["midi"] <= HIGH and n["off"] < SECONDS - 0.1]
     blown = blow(rng, notes, voice, cents)
-    band = Band(rng, beat, roots, notes, cents + rng.normal(0, 4)).sound()
+    band = Band(rng, beat, roots, notes, cents + rng.normal(0, 4), number >= WIDER).sound()
     if rng.random() < 0.7:
         room = scene.room_tail(rng)
         blown = blown + 10 ** (rng.uniform(-20, -6) / 20) * fftconvolve(blown, room)[:len(blown)]
