@@ -14,7 +14,7 @@ enum {
   RL_LIFT_NET_BESIDE   = 3, /* partials whose neighbours are looked at */
   RL_LIFT_NET_IN       = 2 * RL_LIFT_NET_PARTIALS + 2 * RL_LIFT_NET_BESIDE + 2,
   RL_LIFT_NET_PITCH    = 28,
-  RL_LIFT_NET_TAPS     = 9,  /* frames, two apart */
+  RL_LIFT_NET_TAPS     = 9,  /* frames up to 240 ms away */
   RL_LIFT_NET_STEPS    = 13, /* frames of the short window */
   RL_LIFT_NET_EDGE     = 12,
   RL_LIFT_NET_BOTH     = RL_LIFT_NET_PITCH + RL_LIFT_NET_EDGE,
