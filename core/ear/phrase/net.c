@@ -30,7 +30,8 @@ static inline void
 rows_add(const float *const in, const int inputs, const float *const rows, const int outputs,
          float *const out)
 {
-  enum { MOST = RL_LIFT_NET_PITCH / 4 };
+  enum { MOST = PITCH / 4 };
+  _Static_assert(EDGE <= PITCH && LAST <= PITCH && (int)RL_LIFT_NET_REST <= (int)PITCH, "widest");
   RlFour    sum[MOST];
   const int fours = outputs / 4;
 #pragma GCC unroll 8
