@@ -194,7 +194,7 @@ broken(RlAbcReader *const r, const RlSlice rest)
 
 /* ---- signs before a note ---- */
 
-/* `!slide!`, `+slide+`; any other is left out. A lone `!` once ended a line. */
+/* `!slide!`, `+fall+`; any other is left out. A lone `!` once ended a line. */
 static size_t
 decoration(RlAbcReader *const r, const RlSlice rest)
 {
@@ -208,6 +208,8 @@ decoration(RlAbcReader *const r, const RlSlice rest)
   }
   if (rl_slice_is(name, "slide")) {
     r->articulation |= RL_ARTICULATION_SCOOP;
+  } else if (rl_slice_is(name, "fall")) {
+    r->articulation |= RL_ARTICULATION_FALL;
   } else {
     rl_abc_left_decoration(r, name);
   }
@@ -268,6 +270,8 @@ quoted(RlAbcReader *const r, const RlSlice rest)
   }
   if (rl_slice_is(text, "^bend")) {
     r->articulation |= RL_ARTICULATION_BEND;
+  } else if (rl_slice_is(text, "^fall")) {
+    r->articulation |= RL_ARTICULATION_FALL;
   } else if (chord_read(rl_slice_trim(text), &chord)) {
     if (r->has_chord) {
       rl_abc_left(r, RL_ABC_CHORDS, rest.at);

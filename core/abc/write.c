@@ -273,6 +273,7 @@ articulation_write(RlAbcWriter *const w, const RlPiece *const piece)
   }
   rl_text_add(w->text, articulation & RL_ARTICULATION_SCOOP ? "!slide!" : "");
   rl_text_add(w->text, articulation & RL_ARTICULATION_BEND ? "\"^bend\"" : "");
+  rl_text_add(w->text, articulation & RL_ARTICULATION_FALL ? "\"^fall\"" : "");
 }
 
 static void

@@ -23,8 +23,10 @@ enum {
 
 static const double range_default = 2;   /* semitones */
 static const double scoop         = 0.4; /* semitones: a scoop begins so far below, at least */
-static const double shortest      = 1.0 / 1024; /* quarters: no note is shorter */
-static const double late_off      = 1.0 / 12;   /* quarters, see rl_take_midi() */
+static const double fall =
+  0.8; /* and a fall ends so far below: a vibrato may end lower than it began */
+static const double shortest = 1.0 / 1024; /* quarters: no note is shorter */
+static const double late_off = 1.0 / 12;   /* quarters, see rl_take_midi() */
 
 void
 rl_take_begin(RlTake *const t)
@@ -68,15 +70,16 @@ bend_set(RlTake *const t, const int channel, const int value, const double range
 }
 
 /* What the bend of a whole note means: its mean is where the note was held, its beginning whether
-   it was scooped. A bend that would leave the range of MIDI is ignored. */
+   it was scooped, its end whether it fell. A bend that would leave the range of MIDI is ignored. */
 static void
-bend_judge(RlTakeNote *const n)
+bend_judge(RlTakeNote *const n, const double bend_end)
 {
   const double held  = n->bend_sum / (n->ends - n->at);
   const double to    = n->pitch + round(held);
   const double whole = to >= 0 && to <= 127 ? round(held) : 0;
   n->pitch           = (int16_t)(n->pitch + whole);
   n->articulation |= n->bend_begin < held - scoop ? RL_ARTICULATION_SCOOP : 0;
+  n->articulation |= bend_end < held - fall ? RL_ARTICULATION_FALL : 0;
   n->articulation |= whole < 0 ? RL_ARTICULATION_BEND : 0;
 }
 
@@ -87,7 +90,7 @@ note_end(RlTake *const t, RlTakeNote *const n, const double at)
 {
   n->ends = fmax(at, n->at + shortest);
   bend_count(n, t->channel[n->channel].bend, n->ends);
-  bend_judge(n);
+  bend_judge(n, t->channel[n->channel].bend);
   n->sounds = false;
   while (t->ended < t->notes && !t->note[t->ended].sounds) {
     ++t->ended;
@@ -218,7 +221,7 @@ rl_take_lifted(RlTake *const t, const double at, const double ends, const int mi
   const uint16_t before   = t->notes;
   rl_take_midi(t, at, begins, sizeof(begins));
   if (t->notes > before) {
-    t->note[before].sure         = (uint8_t)(1 + lrintf(99 * sure));
+    t->note[before].sure = (uint8_t)(1 + lrintf(99 * sure));
     t->note[before].articulation = scooped ? RL_ARTICULATION_SCOOP : 0;
   }
   rl_take_midi(t, ends, over, sizeof(over));

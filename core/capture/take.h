@@ -14,7 +14,7 @@ enum { RL_TAKE_NOTES_MAX = 512, RL_TAKE_CHANNELS = 16 };
 typedef struct {
   double  at, ends;        /**< quarters along the song; ends > at once the note has ended */
   int16_t pitch;           /**< MIDI number, 0 to 127; of a note held bent, that of the bent note */
-  uint8_t articulation;    /**< RlArticulation: scoop and bend, from pitch bend */
+  uint8_t articulation;    /**< RlArticulation: scoop, fall and bend, from pitch bend */
   uint8_t key;             /**< the MIDI key played: its note off ends the note, */
   uint8_t channel;         /**< on this channel, 0 to 15 */
   bool    sounds;          /**< it has not ended yet */

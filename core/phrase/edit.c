@@ -158,12 +158,12 @@ rl_phrase_onset_step(RlPhrase *const p, const int onset, const int by)
 }
 
 void
-rl_phrase_onset_scoop(RlPhrase *const p, const int onset)
+rl_phrase_onset_mark(RlPhrase *const p, const int onset, const RlArticulation how)
 {
   const int first = rl_phrase_onset_first(p, onset);
   const int end   = first + together(p, first);
   for (int i = first; i < end; ++i) {
-    p->note[i].articulation ^= RL_ARTICULATION_SCOOP;
+    p->note[i].articulation ^= (uint8_t)how;
   }
   put_right(p, first, end - first);
 }
@@ -291,6 +291,9 @@ cut_of(const RlPhrase *const p, const RlPhraseNote *const n)
   return cut;
 }
 
+/* What a note has at its end, and a part of it only where that end is. */
+static const unsigned of_its_end = RL_ARTICULATION_SLUR | RL_ARTICULATION_FALL;
+
 bool
 rl_phrase_onset_split(RlPhrase *const p, const int onset)
 {
@@ -305,7 +308,7 @@ rl_phrase_onset_split(RlPhrase *const p, const int onset)
   for (int i = first; i < first + count; ++i) {
     RlPhraseNote *const n = &p->note[i], *const rest = &p->note[i + count];
     n->lasts           = cut - n->at;
-    n->articulation    = (uint8_t)(n->articulation & ~RL_ARTICULATION_SLUR);
+    n->articulation    = (uint8_t)(n->articulation & ~of_its_end);
     rest->at           = cut;
     rest->lasts        = end - cut;
     rest->articulation = (uint8_t)(rest->articulation & ~RL_ARTICULATION_SCOOP);
@@ -324,11 +327,10 @@ rl_phrase_onset_join(RlPhrase *const p, const int onset)
   if (next == p->notes) {
     return false;
   }
-  const unsigned slur = p->note[next].articulation & RL_ARTICULATION_SLUR;
+  const unsigned end = p->note[next].articulation & of_its_end;
   length_set(p, first, p->note[next].at + p->note[next].lasts - p->note[first].at);
   for (int i = first; i < next; ++i) {
-    const unsigned own      = p->note[i].articulation & ~(unsigned)RL_ARTICULATION_SLUR;
-    p->note[i].articulation = (uint8_t)(own | slur);
+    p->note[i].articulation = (uint8_t)((p->note[i].articulation & ~of_its_end) | end);
   }
   notes_remove(p, next, together(p, next));
   put_right(p, first, count);

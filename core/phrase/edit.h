@@ -24,8 +24,8 @@ bool rl_phrase_onset_shift(RlPhrase *phrase, int onset, int by);
     is no MIDI note for it. */
 bool rl_phrase_onset_step(RlPhrase *phrase, int onset, int by);
 
-/** Has an onset scooped, or no longer. */
-void rl_phrase_onset_scoop(RlPhrase *phrase, int onset);
+/** Has an onset scooped or falling, or no longer: `how` is RL_ARTICULATION_SCOOP or _FALL. */
+void rl_phrase_onset_mark(RlPhrase *phrase, int onset, RlArticulation how);
 
 /** Removes an onset with all its notes; the notes before it keep their lengths. False for the only
     onset. */

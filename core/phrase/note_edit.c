@@ -56,10 +56,9 @@ join(RlPhrase *const p, int *const onset, const int by)
 }
 
 static bool
-scoop(RlPhrase *const p, int *const onset, const int by)
+mark(RlPhrase *const p, int *const onset, const int how)
 {
-  (void)by;
-  rl_phrase_onset_scoop(p, *onset);
+  rl_phrase_onset_mark(p, *onset, (RlArticulation)how);
   return true;
 }
 
@@ -96,7 +95,8 @@ static const struct {
                        "a phrase needs a note; delete or discard all of it instead"},
   [RL_NOTE_SPLIT]   = {"split", split, 0, "it is too short to be split; make it longer first"},
   [RL_NOTE_JOIN]    = {"join next", join, 0, "no note follows that it could be joined with"},
-  [RL_NOTE_SCOOP]   = {"scoop", scoop, 0, ""},
+  [RL_NOTE_SCOOP]   = {"scoop", mark, RL_ARTICULATION_SCOOP, ""},
+  [RL_NOTE_FALL]    = {"fall", mark, RL_ARTICULATION_FALL, ""},
   [RL_NOTE_ACCEPT]  = {"it is right", accept, 0, "nothing says that it might be wrong"},
 };
 

@@ -18,6 +18,7 @@ typedef enum {
   RL_NOTE_SPLIT,
   RL_NOTE_JOIN, /**< with the next */
   RL_NOTE_SCOOP,
+  RL_NOTE_FALL,
   RL_NOTE_ACCEPT, /**< it is right, though it was not sure */
   RL_NOTE_EDITS
 } RlNoteEdit;

@@ -20,7 +20,8 @@ enum {
 typedef enum {
   RL_ARTICULATION_SCOOP = 1 << 0, /**< from below (ABC: !slide!) */
   RL_ARTICULATION_BEND  = 1 << 1, /**< bent (ABC: "^bend") */
-  RL_ARTICULATION_SLUR  = 1 << 2 /**< into the next onset without a new attack (ABC: parentheses) */
+  RL_ARTICULATION_SLUR = 1 << 2, /**< into the next onset without a new attack (ABC: parentheses) */
+  RL_ARTICULATION_FALL = 1 << 3  /**< its end falls away below it (ABC: "^fall") */
 } RlArticulation;
 
 /** A note. Notes at the same time have the same `at` and `lasts`, the lowest first. */

@@ -5,8 +5,9 @@
 
 /* Seconds. A slurred note takes over from the one before without an attack of its own. */
 static const double attack = 0.03, slurred = 0.012, release = 0.06, shortest = 0.01;
-static const double scoop_most = 0.12, scoop_part = 0.5; /* of its note */
-static const double brightest = 7000;                    /* Hz */
+static const double scoop_most = 0.12, fall_most = 0.18, glide_part = 0.5; /* of its note */
+static const double fall_deep = 3;                                         /* half steps */
+static const double brightest = 7000;                                      /* Hz */
 
 static const double two_pi = 6.283185307179586;
 
@@ -63,6 +64,7 @@ typedef struct {
   double  level;
   double  rise, fall; /* frames of its attack, and of its end after `to` */
   double  scoop;      /* frames until it has reached its pitch */
+  double  falls;      /* frames that it falls at its end */
   int     partials;
   double  strength[PARTIALS];
   int64_t end; /* the first frame after it */
@@ -116,6 +118,7 @@ note_of(const RlPhrase *const p, const RlVoiceHow *const how, const int index)
 {
   const RlPhraseNote *const from  = &p->note[index];
   const double              scoop = from->articulation & RL_ARTICULATION_SCOOP ? scoop_most : 0;
+  const double              falls = from->articulation & RL_ARTICULATION_FALL ? fall_most : 0;
   Note                      n     = {.from  = starts_at(p, how, from->at) * how->rate,
                                      .to    = starts_at(p, how, from->at + from->lasts) * how->rate,
                                      .pitch = 440 * exp2((rl_phrase_pitch(p, from) - 69) / 12.0),
@@ -124,7 +127,8 @@ note_of(const RlPhrase *const p, const RlVoiceHow *const how, const int index)
                                      .fall  = release * how->rate};
   n.to                            = fmax(n.to, n.from + shortest * how->rate);
   n.rise                          = fmin(n.rise, 0.5 * (n.to - n.from));
-  n.scoop                         = fmin(scoop * how->rate, scoop_part * (n.to - n.from));
+  n.scoop                         = fmin(scoop * how->rate, glide_part * (n.to - n.from));
+  n.falls                         = fmin(falls * how->rate, glide_part * (n.to - n.from));
   n.end                           = (int64_t)ceil(n.to + n.fall);
   partials_choose(&n, how->rate);
   return n;
@@ -161,7 +165,8 @@ partials_sum(const Note *const n, const double sine, const double cosine)
 static double
 radians_at(const Note *const n, const double frame, const double rate)
 {
-  const double below = frame < n->from + n->scoop ? 1 - soft((frame - n->from) / n->scoop) : 0;
+  double below = frame < n->from + n->scoop ? 1 - soft((frame - n->from) / n->scoop) : 0;
+  below += n->falls > 0 ? fall_deep * soft((frame - (n->to - n->falls)) / (n->falls + n->fall)) : 0;
   return two_pi * n->pitch * exp2(-below / 12) / rate;
 }
 
@@ -169,12 +174,12 @@ static void
 note_add(const Note *const n, const double rate, float *const sound, const int64_t frames)
 {
   const int64_t end  = n->end < frames ? n->end : frames;
-  const double  bent = n->from + n->scoop;
+  const double  bent = n->from + n->scoop, falls = n->falls > 0 ? n->to - n->falls : (double)end;
   double        step = radians_at(n, n->from, rate);
   double        c = 1, s = 0, by_c = cos(step), by_s = sin(step);
   for (int64_t i = (int64_t)ceil(n->from); i < end; ++i) {
     sound[i] += (float)(loudness(n, (double)i) * partials_sum(n, s, c));
-    if (n->scoop > 0 && (double)i <= bent) {
+    if ((n->scoop > 0 && (double)i <= bent) || (double)i >= falls) {
       step = radians_at(n, (double)i, rate);
       by_c = cos(step);
       by_s = sin(step);

@@ -23,8 +23,8 @@ typedef struct {
 int64_t rl_voice_frames(const RlPhrase *phrase, const RlVoiceHow *how);
 
 /** Adds it to `sound`, at most `frames` frames of it; what comes later is left out. Notes begin
-    and end softly, a scoop glides up from a half step below. Notes at once are
-    softer, so that together they are as loud as one. */
+    and end softly, a scoop glides up from a half step below, a fall down three half steps. Notes
+    at once are softer, so that together they are as loud as one. */
 void rl_voice_play(const RlPhrase *phrase, const RlVoiceHow *how, float *sound, int64_t frames);
 
 #endif

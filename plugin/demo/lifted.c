@@ -10,7 +10,7 @@ const char rl_lifted_take[] = "bar 2: Take 1\n"
                               "\n"
                               "X:1\nT:Take 1\nN:10 notes, swung (.62), 14 ms behind the beat\n"
                               "N:sure .99 .97 .34 .98 .93 .96 .88 .97 .41 .97\nM:4/4\nL:1/8\nK:G\n"
-                              "\"C7\"G2 (3c_BG !slide!E2 C2|\"G7\"DG (3z2GB2 z2|\n";
+                              "\"C7\"G2 (3c_BG !slide!E2 C2|\"G7\"DG (3z2G\"^fall\"B2 z2|\n";
 
 /* What sounds: where it begins and ends, in twelfths of a quarter; the MIDI number; how loud. The
    third and the eighth are echoes of the band. */

@@ -29,10 +29,11 @@ note_print(const SongNote *const s, const double from, const double beats, const
 {
   const RlLaneNote *const n = &lane.note[s->index];
   const bool slur = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
-  printf("%s[%.17g,%.17g,%d,%d,%d,%s,%s,%s]", first ? "" : ",",
+  printf("%s[%.17g,%.17g,%d,%d,%d,%s,%s,%s,%s]", first ? "" : ",",
          (double)(float)((s->at - from) * beats), (double)(float)(s->lasts * beats), n->tab.hole,
          n->tab.technique, n->degree, n->tab.marks & RL_TAB_IS_REPLACED ? "true" : "false",
-         slur ? "true" : "false", n->articulation & RL_ARTICULATION_SCOOP ? "true" : "false");
+         slur ? "true" : "false", n->articulation & RL_ARTICULATION_SCOOP ? "true" : "false",
+         n->articulation & RL_ARTICULATION_FALL ? "true" : "false");
 }
 
 /* Those that begin in the bar. */

@@ -133,7 +133,7 @@ async function lanesInBrowser(cases) {
       const reported = Math.max(0, n % bars - n % 2); /* every other bar as the one after the reported one */
       const { bar, index, beats, unit, answers, planned, notes } = core.lane(chorus, reported + 1, n % bars - reported);
       all.push({ chorus, bar, index, beats, unit, answers, notes: notes.map((x) => [x.at, x.lasts, x.hole, x.how, x.degree, x.replaced,
-        x.slur, x.scoop]), title: planned < 0 ? '' : core.name('phrase', planned) });
+        x.slur, x.scoop, x.fall]), title: planned < 0 ? '' : core.name('phrase', planned) });
     }
     return all;
   });
@@ -152,7 +152,8 @@ async function sameLanes({ build, browser, stand, top, chart }) {
     const [first, second] = [1 + (n + 2 * i) % 7, 8 + (n + i) % 5];
     const path = charts[(n + i) % charts.length];
     return { path, chart: readFileSync(path, 'utf8'), player: { ...player, tonic: (7 + 5 * n + i) % 12 },
-      plan: planOf(top, `bar ${first}: {${name}}${moves[(n + i) % 4]}\nbar ${second} beat 2.5: {${name}}\nanswer: 3 ${second}\n`) };
+      plan: planOf(top, `bar ${first}: {${name}}${moves[(n + i) % 4]}\nbar ${second} beat 2.5: {${name}}\nanswer: 3 ${second}\n`)
+        .replace('!slide!', i % 2 ? '"^fall"' : '!slide!') };
   }));
   const native = cases.map((one) => laneOf(build, one.path, one.plan, one.player));
   const s = await stand('twelve-bar');
@@ -160,12 +161,14 @@ async function sameLanes({ build, browser, stand, top, chart }) {
   cases.forEach((one, i) => { one.bars = native[i].length / 2; });
   const theirs = await page.evaluate(`(${lanesInBrowser})(${JSON.stringify(cases)})`);
   let notes = 0;
+  let falls = 0;
   theirs.forEach((bars, i) => native[i].forEach((bar, n) => {
     demand(JSON.stringify(bars[n]) === JSON.stringify(bar), `${cases[i].plan.split('\n')[0]}: ${JSON.stringify(bars[n])}, not ${
       JSON.stringify(bar)}`);
     notes += bar.notes.length;
+    falls += bar.notes.filter((note) => note[8]).length;
   }));
-  demand(notes > 20 * 4 * 2, `${notes} notes`);
+  demand(notes > 20 * 4 * 2 && falls > 0, `${notes} notes, ${falls} falls`);
   return `${cases.length} plans, ${notes} notes`;
 }
 

@@ -252,6 +252,7 @@ def what_the_tab_needs_is_explained_and_no_more(folder):
         tune = plan.read_text()
         demand(("2+3: both at once." in text) == ("[" in tune.split("X:", 1)[1]), f"{plan.name}: notes at once")
         demand(("/ before it: scoop" in text) == ("!slide!" in tune), f"{plan.name}: scoops")
+        demand(("\\ behind it: let it fall" in text) == ("^fall" in tune), f"{plan.name}: falls")
         demand(("o: overblow" in text) == bool(re.search(r"\b\d+o\b", text)), f"{plan.name}: overblows")
 
 

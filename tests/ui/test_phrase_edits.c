@@ -179,7 +179,8 @@ every_edit_has_a_key(void **state)
               {'i', false, false, "\"G\"G2 AA B2 c2|]"},
               {'v', false, false, "\"G\"G2 AA B2 c2|]"},
               {'j', false, false, "\"G\"G2 A4 c2|]"},
-              {'u', false, false, "\"G\"G2 !slide!A2 B2 c2|]"}};
+              {'u', false, false, "\"G\"G2 !slide!A2 B2 c2|]"},
+              {'U', true, false, "\"G\"G2 \"^fall\"A2 B2 c2|]"}};
   (void)state;
   key('x'); /* no notes are corrected */
   file_is("a.abc", book);

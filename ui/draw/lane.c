@@ -225,7 +225,32 @@ figures_draw(const Lane *const l, const RlLaneOnset *const from, const bool draw
   return true;
 }
 
-/* The line of a note, as long as it lasts. A slur joins it to the next; a scoop begins below it. */
+/* A slanted stroke from or to the line, for a scoop or a fall. */
+static void
+slant_draw(const RlPaint *const paint, const double x, const double y, const double across,
+           const double down)
+{
+  cairo_move_to(paint->cr, x, y);
+  cairo_line_to(paint->cr, x + across, y + down);
+  cairo_stroke(paint->cr);
+}
+
+/* A scoop begins below the line, a fall ends there. */
+static void
+slants_draw(const Lane *const l, const RlLaneNote *const n, const RlRect at, const bool past)
+{
+  const double thick = at.h;
+  rl_set_ink(&l->s->paint, past ? RL_INK_QUIET : RL_INK_TEXT, 1);
+  cairo_set_line_width(l->s->paint.cr, thick / 2);
+  if (n->articulation & RL_ARTICULATION_SCOOP) {
+    slant_draw(&l->s->paint, at.x + thick * 0.4, l->line, -thick * 1.6, thick * 2);
+  }
+  if (n->articulation & RL_ARTICULATION_FALL) {
+    slant_draw(&l->s->paint, at.x + at.w - thick * 0.4, l->line, thick * 1.6, thick * 2);
+  }
+}
+
+/* The line of a note, as long as it lasts. A slur joins it to the next. */
 static void
 stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, const double end,
             const bool past, const bool sounds, const bool doubt)
@@ -254,13 +279,7 @@ stroke_draw(const Lane *const l, const RlLaneNote *const n, const double x, cons
   } else {
     rl_fill_box(paint, at, thick / 2, past ? RL_INK_QUIET : RL_INK_TEXT);
   }
-  if (n->articulation & RL_ARTICULATION_SCOOP) {
-    rl_set_ink(paint, past ? RL_INK_QUIET : RL_INK_TEXT, 1);
-    cairo_set_line_width(paint->cr, thick / 2);
-    cairo_move_to(paint->cr, x - thick * 1.2, l->line + thick * 2);
-    cairo_line_to(paint->cr, x + thick * 0.4, l->line);
-    cairo_stroke(paint->cr);
-  }
+  slants_draw(l, n, at, past);
 }
 
 /* Was any of the notes that begin together played? */

@@ -275,10 +275,10 @@ panel_words(const RlScene *const s)
   const char *const   keys =
     s->layout->shape == RL_SHAPE_FULL
         ? "Keys: Shift and arrows move it, Ctrl and arrows go to another or change its length; x "
-          "delete, i insert, v split, j join, u scoop, q next ?, y it is right."
-      : s->layout->shape == RL_SHAPE_SMALL
-        ? "Keys: Shift, Ctrl and arrows; x delete, i insert, v split, j join, u scoop, q, y."
-        : "Keys: Shift or Ctrl and arrows, x i v j u q y.";
+          "delete, i insert, v split, j join, u scoop, Shift-u fall, q next ?, y it is right."
+      : s->layout->shape == RL_SHAPE_SMALL ? "Keys: Shift, Ctrl and arrows; x delete, i insert, v "
+                                             "split, j join, u scoop, Shift-u fall, q, y."
+                                           : "Keys: Shift or Ctrl and arrows, x i v j u U q y.";
   const bool        wide = s->layout->shape == RL_SHAPE_FULL;
   const char *const own =
     wide ? "Your own phrases: ABC, MIDI or sound files in ~/.local/share/reedlamp/phrases."

@@ -52,7 +52,7 @@ rows_place(RlLayout *const l, RlRect *const area, const RlAction *action, const 
 }
 
 /* What each panel has, in rows. */
-enum { PANEL_BUTTONS = 15, PANEL_ROWS = 4 };
+enum { PANEL_BUTTONS = 16, PANEL_ROWS = 4 };
 
 static const struct {
   RlAction action[PANEL_BUTTONS];
@@ -68,12 +68,13 @@ static const struct {
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_LOWER},
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_HIGHER},
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_SCOOP},
+                              {RL_ACTION_NOTE_EDIT, RL_NOTE_FALL},
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_SHORTER},
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_LONGER},
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_SPLIT},
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_JOIN},
                               {RL_ACTION_NOTE_EDIT, RL_NOTE_INSERT}},
-                             {5, 5, 5}},
+                             {5, 6, 5}},
   [RL_PHRASE_PANEL_ABOUT] = {{{RL_ACTION_PHRASE_TITLE, 0},
                               {RL_ACTION_PHRASE_REMARK, 0},
                               {RL_ACTION_PHRASE_FEEL, 0},

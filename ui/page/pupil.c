@@ -284,13 +284,14 @@ note_of(const RlLaneNote *const n, const double at, const double lasts, const do
   const bool replaced = n->tab.marks & RL_TAB_IS_REPLACED;
   const bool slur     = n->articulation & RL_ARTICULATION_SLUR && !(n->tab.marks & RL_TAB_NO_SLUR);
   const bool scoop    = n->articulation & RL_ARTICULATION_SCOOP;
+  const bool fall     = n->articulation & RL_ARTICULATION_FALL;
   return (RlPupilNote){.at     = (float)(at * beats),
                        .lasts  = (float)(lasts * beats),
                        .hole   = n->tab.hole,
                        .how    = n->tab.technique,
                        .degree = n->degree,
                        .looks  = (uint8_t)(replaced * RL_PUPIL_REPLACED | slur * RL_PUPIL_SLUR |
-                                          scoop * RL_PUPIL_SCOOP)};
+                                          scoop * RL_PUPIL_SCOOP | fall * RL_PUPIL_FALL)};
 }
 
 static void

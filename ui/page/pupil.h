@@ -45,7 +45,7 @@ typedef struct {
 enum { RL_PUPIL_NOTES = 128 /**< of a bar of the lane; more could not be read on a screen */ };
 
 /** How a note of a phrase is written, as a set. */
-enum { RL_PUPIL_REPLACED = 1, RL_PUPIL_SLUR = 2, RL_PUPIL_SCOOP = 4 };
+enum { RL_PUPIL_REPLACED = 1, RL_PUPIL_SLUR = 2, RL_PUPIL_SCOOP = 4, RL_PUPIL_FALL = 8 };
 
 /** A note of a phrase as the page reads it: twelve bytes. */
 typedef struct {

@@ -49,7 +49,7 @@ words_draw(const RlPaint *const p, const RlBarLayout *const b, const RlBarSlot *
 }
 
 /* A sound as a thick piece of the line, as long as it lasts; hollow where it is another note than
-   in the phrase, a short slant before it for a scoop. */
+   in the phrase, a short slant before it for a scoop, behind it for a fall. */
 static void
 stroke_draw(const RlPaint *const p, const RlBarLayout *const b, const RlSongSound *const s,
             const RlRect cell)
@@ -69,6 +69,9 @@ stroke_draw(const RlPaint *const p, const RlBarLayout *const b, const RlSongSoun
   }
   if (n->articulation & RL_ARTICULATION_SCOOP && s->sound.at >= 0) {
     rl_pen_line(p, from - 3.5, y + 6, from + 1, y, 1.4);
+  }
+  if (n->articulation & RL_ARTICULATION_FALL) {
+    rl_pen_line(p, box.x + box.w - 1, y, box.x + box.w + 3.5, y + 6, 1.4);
   }
 }
 

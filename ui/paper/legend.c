@@ -56,6 +56,8 @@ tab_write(const RlSheet *const sheet, RlText *const text)
   rl_text_add(text, any_note(sheet, 0, 0, true) ? "o: overblow; below the line: overdraw. " : "");
   rl_text_add(
     text, any_note(sheet, RL_ARTICULATION_SCOOP, 0, false) ? "/ before it: scoop into it. " : "");
+  rl_text_add(text,
+              any_note(sheet, RL_ARTICULATION_FALL, 0, false) ? "\\ behind it: let it fall. " : "");
   rl_text_add(text, "The line is thick while the note lasts");
   rl_text_add(text, any_note(sheet, 0, RL_TAB_IS_REPLACED, false)
                       ? ", hollow where the note differs from the phrase. "

@@ -52,6 +52,7 @@ shown(const RlPhrase *const p)
     rl_text_add(&out, p->note[i].articulation & RL_ARTICULATION_SCOOP ? "s" : "");
     rl_text_add(&out, p->note[i].articulation & RL_ARTICULATION_BEND ? "b" : "");
     rl_text_add(&out, p->note[i].articulation & RL_ARTICULATION_SLUR ? "~" : "");
+    rl_text_add(&out, p->note[i].articulation & RL_ARTICULATION_FALL ? "f" : "");
   }
   return buffer;
 }
@@ -235,6 +236,15 @@ slides_and_bends_are_kept(void **state)
   (void)state;
   free_is("!slide!C \"^bend\"D !slide!\"^bend\"E (!slide![CE] D)",
           "60@0:12s 62@12:12b 64@24:12sb 60@36:12s~ 64@36:12s~ 62@48:12");
+}
+
+/* Two decorations that others use are read, the word that anybody can print is written. */
+static void
+falls_are_kept(void **state)
+{
+  (void)state;
+  free_is("\"^fall\"C !fall!D +fall+E !slide!\"^bend\"\"^fall\"[DF]2",
+          "60@0:12f 62@12:12f 64@24:12f 62@36:24sbf 65@36:24sbf");
 }
 
 /* ---- bars ---- */
@@ -468,6 +478,7 @@ main(void)
     cmocka_unit_test(notes_together_share_their_length),
     cmocka_unit_test(slurs_join_all_but_the_last),
     cmocka_unit_test(slides_and_bends_are_kept),
+    cmocka_unit_test(falls_are_kept),
     cmocka_unit_test(a_short_first_bar_before_another_is_a_pickup),
     cmocka_unit_test(bar_lines_of_four_kinds_and_none),
     cmocka_unit_test(a_bar_goes_on_in_the_next_line),

@@ -265,7 +265,7 @@ how_random(void)
   for (int i = 0; i < one.notes; ++i) {
     const bool again = i && one.note[i].at == one.note[i - 1].at;
     one.note[i].articulation =
-      again ? one.note[i - 1].articulation : (uint8_t)(dice(2) ? 0 : dice(8));
+      again ? one.note[i - 1].articulation : (uint8_t)(dice(2) ? 0 : dice(16));
   }
   const int32_t last = one.note[one.notes - 1].at;
   for (int i = one.notes - 1; i >= 0 && one.note[i].at == last; --i) {

@@ -375,6 +375,17 @@ a_note_held_bent_is_the_bent_one_and_one_bent_into_a_scoop(void **state)
 }
 
 static void
+a_note_let_go_while_it_is_bent_down_falls(void **state)
+{
+  (void)state;
+  written_is(plain_chart,
+             PLAYED(ON(0, 67), BENT(.8, -2000), BENT(.9, -8192), OFF(.96, 67), BENT(.97, 0),
+                    ON(1, 64), BENT(1.9, -1500), OFF(1.96, 64), BENT(1.97, 0), ON(2, 67),
+                    OFF(3, 67)),
+             100, "M:4/4\nL:1/8\nQ:1/4=100\nK:C\n\"C7\"\"^fall\"G2 E2 G2 z2|]\n");
+}
+
+static void
 the_bend_range_is_heeded(void **state)
 {
   (void)state;
@@ -656,6 +667,7 @@ main(void)
     cmocka_unit_test(our_own_are_written_down),
     cmocka_unit_test(a_phrase_is_written_with_its_chords_and_pickup),
     cmocka_unit_test(a_note_held_bent_is_the_bent_one_and_one_bent_into_a_scoop),
+    cmocka_unit_test(a_note_let_go_while_it_is_bent_down_falls),
     cmocka_unit_test(the_bend_range_is_heeded),
     cmocka_unit_test(notes_at_once_are_three_at_most_and_the_rest_is_said),
     cmocka_unit_test(swing_is_read_from_what_was_said),

@@ -68,6 +68,7 @@ a_note_is_split_on_the_beat_or_in_its_parts(void **const state)
   edit_is("\"C\"C2 z6|]", 0, RL_NOTE_SPLIT, "\"C\"CC z6|]", 0);
   edit_is("\"C\"(3CCC z6|]", 0, RL_NOTE_SPLIT, "\"C\"(3:2:4C/C/CC z6|]", 0);
   edit_is("\"C\"(!slide!C2 D2) E4|]", 0, RL_NOTE_SPLIT, "\"C\"!slide!C(C D2) E4|]", 0);
+  edit_is("\"C\"\"^fall\"C4 E4|]", 0, RL_NOTE_SPLIT, "\"C\"C2 \"^fall\"C2 E4|]", 0);
   edit_is("\"C\"C/C/ z7|]", 0, RL_NOTE_SPLIT, "\"C\"C/4C/4C/z7|]", 0);
   edit_is("\"C\"C/4C/4C/z7|]", 0, RL_NOTE_SPLIT, NULL, 0);
 }
@@ -79,6 +80,17 @@ a_note_is_joined_with_the_next(void **const state)
   edit_is("\"C\"C2 D2 E4|]", 1, RL_NOTE_JOIN, "\"C\"C2 D6|]", 1);
   edit_is("\"C\"C2 z2 E4|]", 0, RL_NOTE_JOIN, "\"C\"C8|]", 0); /* the rest goes too */
   edit_is("\"C\"C2 D2 E4|]", 2, RL_NOTE_JOIN, NULL, 2);
+  edit_is("\"C\"C2 \"^fall\"D2 E4|]", 0, RL_NOTE_JOIN, "\"C\"\"^fall\"C4 E4|]", 0);
+  edit_is("\"C\"\"^fall\"C2 D2 E4|]", 0, RL_NOTE_JOIN, "\"C\"C4 E4|]", 0);
+}
+
+static void
+a_note_is_marked_and_no_longer(void **const state)
+{
+  (void)state;
+  edit_is("\"C\"C2 [DF]2 E4|]", 1, RL_NOTE_SCOOP, "\"C\"C2 !slide![DF]2 E4|]", 1);
+  edit_is("\"C\"C2 [DF]2 E4|]", 1, RL_NOTE_FALL, "\"C\"C2 \"^fall\"[DF]2 E4|]", 1);
+  edit_is("\"C\"C2 \"^fall\"[DF]2 E4|]", 1, RL_NOTE_FALL, "\"C\"C2 [DF]2 E4|]", 1);
 }
 
 static void
@@ -288,6 +300,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_note_is_split_on_the_beat_or_in_its_parts),
     cmocka_unit_test(a_note_is_joined_with_the_next),
+    cmocka_unit_test(a_note_is_marked_and_no_longer),
     cmocka_unit_test(a_note_is_inserted_where_there_is_room),
     cmocka_unit_test(a_note_is_made_longer_and_shorter),
     cmocka_unit_test(the_only_note_stays),

@@ -104,7 +104,7 @@ edits_keep_it_true(void **const state)
   assert_string_equal(p.fields, "N:sure .98 1 .50\n");
   assert_true(rl_phrase_onset_shift(&p, 2, 1));
   assert_string_equal(p.fields, "N:sure .98 1 1\n");
-  rl_phrase_onset_scoop(&p, 0);
+  rl_phrase_onset_mark(&p, 0, RL_ARTICULATION_SCOOP);
   assert_string_equal(p.fields, "N:sure 1 1 1\n");
   RlPhrase wrong = run(4, "N:sure .98 .91 .34\n"); /* one note fewer would make it look right */
   assert_true(rl_phrase_onset_remove(&wrong, 1));

@@ -217,6 +217,24 @@ a_scoop_comes_from_a_half_step_below(void **const state)
   near(cents_off(RATE, 72), 0, 0.5);
 }
 
+/* A note of a second falls three half steps, from a fifth of a second before its end. */
+static void
+a_fall_leaves_its_pitch_at_the_end(void **const state)
+{
+  double passed = 0;
+  (void)state;
+  read_tune("X:1\nT:a\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\n\"^fall\"c z3\n");
+  play(&(RlVoiceHow){.rate = RATE, .tempo = 60, .speed = 1, .swing = 0.5});
+  near(1200 * log2(first_hertz(RATE / 2, 6) / hertz(72)), 0, 1);
+  near(1200 * log2(first_hertz(RATE * 81 / 100, 3) / hertz(72)), 0, 30);
+  for (int i = 90; i < 100; ++i) {
+    const double now = 1200 * log2(first_hertz(RATE * i / 100, 2) / hertz(72));
+    assert_true(now < passed);
+    passed = now;
+  }
+  assert_true(passed > -310 && passed < -200);
+}
+
 static double
 level(const int64_t from, const int64_t to)
 {
@@ -268,6 +286,7 @@ main(void)
     cmocka_unit_test(nothing_clicks_and_nothing_is_loud),
     cmocka_unit_test(off_beats_are_swung_and_thirds_are_not),
     cmocka_unit_test(a_scoop_comes_from_a_half_step_below),
+    cmocka_unit_test(a_fall_leaves_its_pitch_at_the_end),
     cmocka_unit_test(all_notes_are_as_loud_as_it_says),
     cmocka_unit_test(a_tune_without_a_tempo_has_the_one_given),
     cmocka_unit_test(no_more_is_written_than_there_is_room_for),

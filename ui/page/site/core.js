@@ -82,7 +82,7 @@ export async function loadCore(bytes) {
         const from = 4 * BAR.length + NOTE * n;
         const [hole, how, degree, looks] = at(where + from + 8, 4);
         return { at: view.getFloat32(from, true), lasts: view.getFloat32(from + 4, true), hole, how, degree,
-          replaced: (looks & 1) > 0, slur: (looks & 2) > 0, scoop: (looks & 4) > 0 };
+          replaced: (looks & 1) > 0, slur: (looks & 2) > 0, scoop: (looks & 4) > 0, fall: (looks & 8) > 0 };
       });
       return found;
     },

@@ -185,7 +185,7 @@ export class Lane {
       at: 'start', ink: INK.degree, base: m.line + m.size * 1.05 + m.low * 0.8 });
   }
 
-  /** A dot that is filled once the note was played, where that is heard, and a stroke as long as the note: it goes on into a slur, has a slant before it for a scoop, and is hollow for another note
+  /** A dot that is filled once the note was played, where that is heard, and a stroke as long as the note: it goes on into a slur, has a slant before it for a scoop, behind it for a fall, and is hollow for another note
       than in the phrase. */
   strokeDraw(parent, note, x, end, ink) {
     const { line, thick } = this.m;
@@ -193,9 +193,8 @@ export class Lane {
     const edge = note.replaced ? { class: 'hollow', fill: '#11161C', stroke: ink, 'stroke-width': 1.5 } : { class: 'full', fill: ink };
     svg('rect', { x, y: line - thick / 2, width: w, height: thick, rx: thick / 2, ...edge }, parent);
     svg('circle', { cx: x + thick * 0.7, cy: line, r: thick * 0.9, 'stroke-width': thick * 0.45 }, parent);
-    if (note.scoop) {
-      svg('path', { d: `M${x - thick * 1.3} ${line + thick * 2.2}L${x + thick * 0.4} ${line}`, stroke: ink, 'stroke-width': thick * 0.6 },
-        parent);
-    }
+    const slant = (from, to) => svg('path', { d: `M${from} ${line}L${to} ${line + thick * 2.2}`, stroke: ink, 'stroke-width': thick * 0.6 }, parent);
+    if (note.scoop) slant(x + thick * 0.4, x - thick * 1.3);
+    if (note.fall) slant(x + w - thick * 0.4, x + w + thick * 1.3);
   }
 }
