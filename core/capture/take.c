@@ -214,7 +214,7 @@ rl_take_midi(RlTake *const t, const double at, const uint8_t *const bytes, const
 
 void
 rl_take_lifted(RlTake *const t, const double at, const double ends, const int midi,
-               const float sure, const bool scooped)
+               const float sure, const bool scooped, const bool fell)
 {
   const uint8_t begins[3] = {NOTE_ON << 4, (uint8_t)midi, 96},
                 over[3]   = {NOTE_OFF << 4, (uint8_t)midi, 0};
@@ -222,7 +222,8 @@ rl_take_lifted(RlTake *const t, const double at, const double ends, const int mi
   rl_take_midi(t, at, begins, sizeof(begins));
   if (t->notes > before) {
     t->note[before].sure = (uint8_t)(1 + lrintf(99 * sure));
-    t->note[before].articulation = scooped ? RL_ARTICULATION_SCOOP : 0;
+    t->note[before].articulation =
+      (uint8_t)((scooped ? RL_ARTICULATION_SCOOP : 0) | (fell ? RL_ARTICULATION_FALL : 0));
   }
   rl_take_midi(t, ends, over, sizeof(over));
 }

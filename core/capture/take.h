@@ -57,8 +57,10 @@ void rl_take_again(RlTake *take);
 void rl_take_midi(RlTake *take, double at, const uint8_t *bytes, uint32_t size);
 
 /** Adds a note that was lifted from a record: a MIDI number from `at` to `ends` quarters along the
-    song, `sure` 0..1, scooped or not. Not earlier than the one before. */
-void rl_take_lifted(RlTake *take, double at, double ends, int midi, float sure, bool scooped);
+    song, `sure` 0..1, scooped or not, falling at its end or not. Not earlier than the one before.
+ */
+void rl_take_lifted(RlTake *take, double at, double ends, int midi, float sure, bool scooped,
+                    bool fell);
 
 /** The note of that key that still sounds and began after `from` quarters was none: takes it back.
  */

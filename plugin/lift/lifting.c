@@ -26,7 +26,8 @@ notes_add(RlLifting *const l, const RlLifted *const lifted, const RlLiftPiece *c
                             i + 1 < lifted->notes ? (double)n[1].on + from : HUGE_VAL);
     const bool                its = (double)n->on >= piece->first && (double)n->on < piece->past;
     if (its && on < l->past && at >= l->part.from - early && off > on) {
-      rl_take_lifted(&l->take, at, rl_lifting_quarters(l, off), n->midi, n->sure, n->scooped);
+      rl_take_lifted(&l->take, at, rl_lifting_quarters(l, off), n->midi, n->sure, n->scooped,
+                     n->fell);
     }
   }
 }

@@ -123,7 +123,7 @@ take_fill(const RlLiftedPhrase *const phrase, const RlPhraseGrid *const grid, Rl
     const RlLiftedNote *const n   = &phrase->note[i];
     const double              on  = ((double)n->on - grid->origin) / grid->beat * each + later;
     const double              off = ((double)n->off - grid->origin) / grid->beat * each + later;
-    rl_take_lifted(take, on, off, n->midi, n->sure, n->scooped);
+    rl_take_lifted(take, on, off, n->midi, n->sure, n->scooped, n->fell);
   }
   rl_take_end(
     take, ((double)phrase->note[phrase->notes - 1].off - grid->origin) / grid->beat * each + later);

@@ -2,8 +2,8 @@
 /* The whole job: what the passes wrote down is judged, sifted, trimmed. */
 #include "core/ear/phrase/lift.h"
 
+#include "core/ear/phrase/glide.h"
 #include "core/ear/phrase/pass.h"
-#include "core/ear/phrase/scoop.h"
 #include "core/ear/phrase/side.h"
 #include "core/ear/phrase/slots.h"
 #include "core/ear/resampler.h"
@@ -11,8 +11,8 @@
 #include <math.h>
 #include <stdbool.h>
 
-static const float late = 0.003F, rings = 0.02F; /* seconds, measured on rendered phrases */
-enum { END_LOOK = 15, EDGE = 3 };                /* frames */
+static const float late = 0.003F, rings = 0.02F;         /* seconds, measured on rendered phrases */
+enum { END_LOOK = 15, EDGE = 3, TAIL = 17, APART = 10 }; /* frames */
 
 static const float end_drop = 1.0F; /* of a logarithm, two of them summed */
 
@@ -62,6 +62,37 @@ notes_sift(const RlLiftJob *const job, const RlLiftGrid *const grid, const float
       found->sure[kept++] = sure[i];
     } else if (last && last->off >= span.on - 3 && rl_lift_apart(last->pitch - span.pitch) <= 3) {
       last->off = span.off;
+    }
+  }
+  found->count = kept;
+}
+
+/* Until which frame a note falls, 0: it does not; `until` is where the next begins. */
+static int
+fall_end(const RlLiftJob *const job, const RlLiftSpan *const span, const int until)
+{
+  return rl_lift_fall(&job->spectra, span, until <= span->off + 1 ? span->off : until);
+}
+
+/* Is a note what the one before it passes as it falls? */
+static bool
+is_tail(const RlLiftJob *const job, const RlLiftSpan *const before, const RlLiftSpan *const span)
+{
+  return span->on <= before->off + APART && span->pitch < before->pitch &&
+         span->off - span->on <= TAIL && fall_end(job, before, span->off) > span->on;
+}
+
+/* What a note that falls passes on its way down is no note of its own. */
+static void
+tails_take(const RlLiftJob *const job, RlLiftFound *const found)
+{
+  int kept = 0;
+  for (int i = 0; i < found->count; ++i) {
+    if (kept && is_tail(job, &found->span[kept - 1], &found->span[i])) {
+      found->span[kept - 1].off = found->span[i].off;
+    } else {
+      found->span[kept]   = found->span[i];
+      found->sure[kept++] = found->sure[i];
     }
   }
   found->count = kept;
@@ -118,7 +149,8 @@ notes_write(const RlLiftJob *const job, const RlLiftFound *const found, const in
   lifted->notes = found->count;
   for (int i = 0; i < found->count; ++i) {
     const RlLiftSpan *const span   = &found->span[i];
-    const bool              joined = i + 1 < found->count && span[1].on <= span->off + 1;
+    const int               next   = i + 1 < found->count ? span[1].on : job->spectra.frames;
+    const bool              joined = next <= span->off + 1;
     lifted->note[i]                = (RlLiftedNote){
                      .on      = (float)span->on / RL_LIFT_FRAMES_EACH + late,
                      .off     = (float)span->off / RL_LIFT_FRAMES_EACH - (joined ? 0 : rings),
@@ -126,6 +158,7 @@ notes_write(const RlLiftJob *const job, const RlLiftFound *const found, const in
                      .midi    = span->pitch + RL_LIFT_LOWEST,
                      .twelfth = slot[i],
                      .scooped = rl_lift_scooped(&job->spectra, span),
+                     .fell    = fall_end(job, span, next) > 0,
     };
   }
 }
@@ -166,6 +199,7 @@ rl_lift(const RlLiftSound *const sound, const RlLiftGrid *const grid, const floa
   rl_lift_job_take(&job, heard.samples);
   rl_lift_passes(&job, &heard, grid, &found);
   notes_sift(&job, grid, least, &found);
+  tails_take(&job, &found);
   found.count = only_held(&job, &found) ? 0 : found.count;
   if (found.count > 0 && grid->beat > 0) {
     found.played = rl_lift_slots(found.span, found.count, grid, rl_lift_strays, slot);

@@ -52,6 +52,7 @@ typedef struct {
   int     midi;
   int32_t twelfth; /**< of the beat, counted from the grid's origin; 0 without a grid */
   bool    scooped; /**< it began well below its pitch and rose to it */
+  bool    fell;    /**< it left its pitch downwards, into a rest */
 } RlLiftedNote;
 
 /** A phrase. */

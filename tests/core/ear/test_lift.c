@@ -49,7 +49,7 @@ line_is_lifted(void)
     assert_true(fabs((double)n->on - horn_on(i)) < 0.04);
     assert_true(fabs((double)n->off - horn_off(i)) < 0.08);
     assert_true(n->sure >= RL_LIFT_LIKELY && n->sure <= 1);
-    assert_false(n->scooped);
+    assert_false(n->scooped || n->fell);
   }
 }
 
@@ -132,16 +132,19 @@ chords_tell_the_half_step(void **const state)
   free(sound);
 }
 
-/* Twelve partials whose pitch begins `below` half steps down and rises within `seconds`. */
+/* Twelve partials whose pitch begins `below` half steps down and rises within `seconds`, or is
+   `fall` half steps down at its end, the same time before which it was held. */
 static void
-rising_tone(float *const sound, const double on, const double off, const int midi,
-            const double below, const double seconds)
+gliding_tone(float *const sound, const double on, const double off, const int midi,
+             const double below, const double seconds, const double fall)
 {
   const double pi = 3.14159265358979323846, rate = 48000;
   double       turn = 0;
   for (int i = (int)(on * rate); i < (int)(off * rate); ++i) {
     const double t     = i / rate;
-    const double under = seconds > 0 ? fmax(0, 1 - (t - on) / seconds) * below : 0;
+    const double under = seconds > 0 ? fmax(0, 1 - (t - on) / seconds) * below +
+                                         fmax(0, 1 - (off - t) / seconds) * fall
+                                     : 0;
     const double shape = 0.08 * fmin(1, fmin((t - on) / 0.012, (off - t) / 0.02));
     turn += 440 * exp2((midi - under - 69) / 12) / rate;
     for (int n = 1; n <= 12; ++n) {
@@ -168,13 +171,44 @@ scoops_are_told_from_what_only_rises(void **const state)
   float *const sound = calloc(FRAMES, sizeof(float));
   (void)state;
   for (int i = 0; i < COUNT; ++i) {
-    rising_tone(sound, notes[i].on, notes[i].off, notes[i].midi, notes[i].below, notes[i].seconds);
+    gliding_tone(sound, notes[i].on, notes[i].off, notes[i].midi, notes[i].below, notes[i].seconds,
+                 0);
   }
   lift(sound, FRAMES, 1, 48000, &nothing_known);
   assert_int_equal(lifted.notes, COUNT);
   for (int i = 0; i < COUNT; ++i) {
     assert_int_equal(lifted.note[i].midi, notes[i].midi);
     assert_int_equal(lifted.note[i].scooped, notes[i].scooped);
+  }
+  free(sound);
+}
+
+/* A fall of two half steps and more is one, and what it passes is no note; a note plain, one that
+   glides into the next lower one, and a short lower one behind it are none. */
+static void
+falls_are_told_from_what_only_goes_down(void **const state)
+{
+  static const struct {
+    double on, off;
+    int    midi;
+    double fall, seconds;
+    bool   fell;
+  } notes[] = {
+    {0.3, 0.7, 67, 0, 0, false}, {0.8, 1.3, 67, 3, 0.16, true},  {1.6, 2.0, 69, 0, 0, false},
+    {2.0, 2.3, 67, 0, 0, false}, {2.5, 2.9, 72, 2, 0.02, false}, {2.9, 3.3, 70, 0, 0, false},
+    {3.5, 3.9, 72, 0, 0, false}, {3.9, 4.02, 70, 0, 0, false},   {4.3, 4.9, 74, 4, 0.22, true}};
+  enum { COUNT = sizeof(notes) / sizeof(*notes), FRAMES = 6 * 48000 };
+  float *const sound = calloc(FRAMES, sizeof(float));
+  (void)state;
+  for (int i = 0; i < COUNT; ++i) {
+    gliding_tone(sound, notes[i].on, notes[i].off, notes[i].midi, 0, notes[i].seconds,
+                 notes[i].fall);
+  }
+  lift(sound, FRAMES, 1, 48000, &nothing_known);
+  assert_int_equal(lifted.notes, COUNT);
+  for (int i = 0; i < COUNT; ++i) {
+    assert_int_equal(lifted.note[i].midi, notes[i].midi);
+    assert_int_equal(lifted.note[i].fell, notes[i].fell);
   }
   free(sound);
 }
@@ -269,6 +303,7 @@ main(void)
     cmocka_unit_test(a_band_behind_it_is_left_out),
     cmocka_unit_test(chords_tell_the_half_step),
     cmocka_unit_test(scoops_are_told_from_what_only_rises),
+    cmocka_unit_test(falls_are_told_from_what_only_goes_down),
     cmocka_unit_test(the_beat_is_found_from_the_notes),
     cmocka_unit_test(nothing_is_lifted_from_silence_and_noise),
     cmocka_unit_test(what_only_holds_is_no_phrase),

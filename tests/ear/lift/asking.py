@@ -39,7 +39,7 @@ def scales(clip: Clip) -> list[str]:
 
 
 def lifts(build: Path, clip: Clip, least: float) -> np.ndarray:
-    """On, off, MIDI number, how sure, twelfth, scooped; where `least` is 0 as lifts.c says."""
+    """On, off, MIDI number, how sure, twelfth, scooped, fell; where `least` is 0 as lifts.c says."""
     feel = {"straight": 1, "swung": 2}[clip.known["feel"]]
     return rows_of([build / "tests" / "ear" / "lifts", clip.path, str(least), str(60 / clip.known["tempo"]), str(clip.known["at"]), str(feel),
                     *scales(clip)])

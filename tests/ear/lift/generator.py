@@ -11,6 +11,7 @@ from scipy.signal import fftconvolve
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent / "hear"), str(HERE.parent / "follow")]
+import falls  # noqa: E402
 import kept  # noqa: E402
 import scene  # noqa: E402
 import second  # noqa: E402
@@ -28,6 +29,8 @@ FORMS = {"I7 | IV7 | I7 | I7 | IV7 | IV7 | I7 | I7 | V7 | IV7 | I7 | V7": (0, 5,
 
 
 def group_of(number: int) -> str:
+    if number in falls.CASES or number in falls.KEPT:
+        return "fallskept" if number in falls.KEPT else "falls"
     return "kept" if number in kept.CASES else "second" if number in second.CASES else "seen" if number % 3 == 2 else "develop"
 
 
@@ -40,6 +43,7 @@ class Note:
     off: float = 0.0
     slur: bool = False
     scoop: tuple[float, float] = (0.0, 0.0)  # cents that it begins below itself, seconds that it takes to rise
+    fall: tuple[float, float] = (0.0, 0.0)   # cents that it ends below itself, seconds that it takes to fall
 
 
 # ---- the line ----
@@ -107,6 +111,8 @@ def curve(rng, note: Note, before, n: int) -> np.ndarray:
     elif rng.random() < 0.15:
         note.scoop = rng.uniform(40, 220), rng.uniform(0.04, 0.12)
         cents -= note.scoop[0] * np.clip(1 - t / note.scoop[1], 0, 1)
+    if note.fall[0]:
+        cents -= note.fall[0] * np.clip((t - (note.off - note.on - note.fall[1])) / note.fall[1], 0, 1.2) ** 1.3
     if note.off - note.on > 0.3:
         cents += rng.choice([0, 0, 15, 35]) * np.sin(2 * np.pi * rng.uniform(4.5, 6.5) * t) * np.clip((t - 0.15) / 0.2, 0, 1)
     return cents
@@ -122,6 +128,8 @@ def horn(rng, notes, voice, cents: float, seconds: float) -> np.ndarray:
         attack = 0.012 if note.slur else rng.uniform(0.005, 0.03)
         loud = 0.6 * loud + rng.normal(0, 1.5)
         shape = np.clip(t / attack, 0, 1) * np.clip((length + 0.03 - t) / 0.03, 0, 1) * 10 ** (loud / 20)
+        if note.fall[0]:
+            shape *= 1 - 0.7 * np.clip((t - (length - note.fall[1])) / note.fall[1], 0, 1)
         at = int(note.on * RATE)
         early = max(0, -at)  # a player may begin before the clip does
         out[at + early:at + n] += (tone * shape)[early:max(0, len(out) - at)]
@@ -183,7 +191,7 @@ def harmed(rng, mix: np.ndarray, condition: str, cents: float, room) -> np.ndarr
 def case(number: int, folder: Path) -> None:
     """All levels of one phrase in one place of the stereo picture."""
     rng, group = np.random.default_rng(70000 + number), group_of(number)
-    font, room = ("timgm", scene.room_mirrors) if group in ("seen", "kept") else ("fluid", scene.room_tail)
+    font, room = ("timgm", scene.room_mirrors) if group in ("seen", "kept", "fallskept") else ("fluid", scene.room_tail)
     own = second if group == "second" else kept  # the bands and conditions of those that have their own
     condition = own.condition_of(number)
     tempo, straight = float(rng.uniform(66, 200)), bool(rng.random() < 0.35)
@@ -193,6 +201,8 @@ def case(number: int, folder: Path) -> None:
     roots, beat, cents = FORMS[words], 60 / tempo, float(rng.uniform(-tuned, tuned))
     notes = line(rng, key, roots, straight, tempo, LOWEST[program] + 2)
     perform(rng, notes, beat, swing, straight)
+    if group in ("falls", "fallskept"):
+        falls.choose(np.random.default_rng(number), notes)
     bars = notes[-1].twelfth // 48 + 2
     if group in ("kept", "second"):
         behind = own.band(rng, roots, key, beat, swing, bars, cents + rng.normal(0, 3), number % 5, notes, pan)
@@ -219,7 +229,7 @@ def case(number: int, folder: Path) -> None:
     truth = {"group": group, "place": place, "condition": condition, "program": program, "style": number % 5 if group in ("kept", "second") else -1,
              "tempo": tempo * faster, "at": -first / faster, "straight": straight, "swing": swing, "key": key, "chart": words, "cents": cents,
              "notes": [[(n.on - first) / faster, (n.off - first) / faster, n.midi, n.twelfth] for n in notes],
-             "scoops": [n.scoop for n in notes]}
+             "scoops": [n.scoop for n in notes], "falls": [n.fall for n in notes]}
     (folder / f"{number:04d}.json").write_text(json.dumps(truth))
     wide = behind if behind.ndim == 2 else pan(behind, lean)
     for name, above in LEVELS.items():

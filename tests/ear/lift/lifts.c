@@ -46,8 +46,8 @@ notes_print(const RlLiftSound *const sound, const RlLiftGrid *const grid, const 
   rl_lift(sound, grid, least, memory, &lifted);
   for (int i = 0; i < lifted.notes; ++i) {
     const RlLiftedNote *const n = &lifted.note[i];
-    printf("%.3f %.3f %d %.4f %d %d\n", (double)n->on, (double)n->off, n->midi, (double)n->sure,
-           n->twelfth, n->scooped);
+    printf("%.3f %.3f %d %.4f %d %d %d\n", (double)n->on, (double)n->off, n->midi, (double)n->sure,
+           n->twelfth, n->scooped, n->fell);
   }
 }
 

@@ -50,7 +50,7 @@ def on_grid(build: Path, clip: Clip) -> tuple:
     """How many are right in pitch and twelfth, and of how many; clips too long to be heard at once are left out."""
     if not clip.truth or clip.notes[-1][1] + 1.5 > LONGEST:
         return 0, 0
-    found = lifts(build, clip, 0.5).reshape(-1, 6)
+    found = lifts(build, clip, 0.5).reshape(-1, 7)
     theirs, ours = {(n[3], n[2]) for n in clip.notes}, {(int(f[4]), int(f[2])) for f in found}
     return 2 * len(theirs & ours), len(clip.notes) + len(found)
 

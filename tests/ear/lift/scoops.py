@@ -19,7 +19,7 @@ def main(build: Path, folder: Path, group: str, first: int = 0, last: int = 9999
     for level in LEVELS:
         notes = scooped = marked = right = 0
         for clip in (c for c in clips if c.groups["level"] == level):
-            found = lifts(build, clip, 0.5).reshape(-1, 6)
+            found = lifts(build, clip, 0.5).reshape(-1, 7)
             for i, j in match(clip.notes, found).items():
                 below, seconds = clip.truth["scoops"][i]
                 worth = below >= WORTH[0] and seconds >= WORTH[1]
