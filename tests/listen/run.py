@@ -185,7 +185,7 @@ def phrases(folder: Path) -> None:
     assert done.returncode == 0 and "guessed" in done.stderr and abs(float(done.stderr.split("tempo ")[1].split()[0]) - 120) < 1, done.stderr
     for status, arguments, says in [
             (2, ["--phrase=3-2"], "from one second"), (2, ["--phrase=x"], "from one second"), (2, ["--phrase=all", "--as=bars"], "a phrase is abc"),
-            (2, ["--at=1", f"--chart={CHART}"], "is for a phrase"), (2, ["--phrase=all", "--feel=odd"], "straight or swung"),
+            (2, ["--feel=swung", f"--chart={CHART}"], "is for a phrase"), (2, ["--phrase=all", "--feel=odd"], "straight or swung"),
             (2, ["--phrase=all", "--at=soon"], "seconds, as"), (1, ["--phrase=100-110"], "over before the phrase"), (1, ["--phrase=0-1"], "no phrase is heard")]:
         done = listen(clip, *arguments)
         assert done.returncode == status and says in done.stderr, (arguments, done)
@@ -196,11 +196,19 @@ def phrases(folder: Path) -> None:
 
 def another_songs_chart_is_said(sound: Path) -> None:
     """A form of which parts agree is written with a warning; one of the same chords in another order is not, nor one in another key."""
-    for chart, key, status, says in [("twelve-bar-turnaround", "A", 0, ""), ("aaba", "A", 0, "may be wrong"), ("eight-bar", "A", 1, "not found"),
+    for chart, key, status, says in [("twelve-bar-turnaround", "A", 0, ""), ("crooked-blues", "A", 0, "may be wrong"), ("aaba", "A", 1, "not found"),
+                                     ("eight-bar", "A", 1, "not found"),
                                      ("twelve-bar-turnaround", "G", 1, "not found")]:
         done = listen(sound, f"--chart={TOP / 'presets' / chart}.chart", f"--key={key}", "--as=bars")
         assert done.returncode == status and bool(done.stdout) == (status == 0), (chart, key, done)
         assert says in done.stderr and ("may be wrong" in done.stderr) == (says == "may be wrong"), (chart, key, done.stderr)
+
+
+def the_form_is_put_where_it_is_told(sound: Path) -> None:
+    """A beat late, if so said."""
+    told = SILENCE + (48 + 1) * 60 / TEMPO
+    done = listen(sound, f"--chart={CHART}", "--key=A", "--as=bars", f"--at={told + 0.1}")
+    assert any(abs(float(second) - told) < 0.035 and bar == "1" for second, _, bar in map(str.split, done.stdout.splitlines())), (told, done)
 
 
 def the_last_bar_line_is_found(folder: Path) -> None:
@@ -233,6 +241,7 @@ def main() -> None:
         errors(folder, sound)
         phrases(folder)
         another_songs_chart_is_said(sound)
+        the_form_is_put_where_it_is_told(sound)
         assert sorted(p.name for p in folder.iterdir()) == ["band.wav", "noise.wav", "wrong.chart"]
         the_last_bar_line_is_found(folder)
     print("reedlamp-listen: all is as its README says")

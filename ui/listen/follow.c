@@ -15,8 +15,8 @@ enum {
   AGREE_STEPS = 15 * STEPS_EACH
 };
 
-static const double least_sure = 0.25, least_key = 0.03;
-static const double explains_much = 4.5; /* nepers a second: enough to be written, with a warning */
+static const double least_form = 0.4, least_agreed = 0.2, least_key = 0.03;
+static const double near_tempo = 0.5; /* nepers a second; another is named */
 static const double hop_late =
   1.2; /* a beat against the hop it is found in; measured on generator A */
 
@@ -168,19 +168,48 @@ agreed_sum(const Pass *const p, const RlPathBeat *const beats, const int count,
   }
 }
 
-static void
+static double
+hop_seconds(const double hop)
+{
+  return (hop + hop_late) / RL_PATH_HOPS;
+}
+
+/* Names the beats; returns how far the first pass agrees where it does so most. */
+static double
 beats_name(const Pass *const p, const RlPathBeat *const beats, const int count,
            const double *const agreed, RlFound *const found)
 {
-  int chorus = 1;
+  int    chorus = 1;
+  double most   = 0;
   for (int i = 0; i < count; ++i) {
-    const RlScoreBeat *const beat = &p->score.beat[beats[i].beat];
-    const int                step = (int)(beats[i].hop / 2);
+    const RlScoreBeat *const beat   = &p->score.beat[beats[i].beat];
+    const int                step   = (int)(beats[i].hop / 2);
+    const double             agrees = agreement(p, agreed, step < p->steps ? step : p->steps);
     chorus += i > 0 && beats[i].beat <= beats[i - 1].beat;
+    most = fmax(most, agrees);
     found->beat[i] =
-      (RlFoundBeat){(beats[i].hop + hop_late) / RL_PATH_HOPS, chorus, beat->bar + 1,
-                    beat->in_bar + 1, agreement(p, agreed, step < p->steps ? step : p->steps)};
-    found->sure = fmax(found->sure, found->beat[i].sure);
+      (RlFoundBeat){hop_seconds(beats[i].hop), chorus, beat->bar + 1, beat->in_bar + 1, agrees};
+  }
+  return most;
+}
+
+/* How far it is to be trusted, and what else may be right. A beat with which the first pass does
+   not agree is trusted half as far. */
+static void
+doubts_find(const RlWay *const way, const double agrees, RlFound *const found)
+{
+  rl_trust_signs(way, agrees, found->sign);
+  found->ahead        = way->place.ahead;
+  found->trust        = rl_trust(found->sign, found->ahead);
+  found->other_tempo  = way->steady < near_tempo ? way->other : 0;
+  found->other_halves = way->place.halves;
+  found->other_at     = NAN;
+  for (int i = way->beats - 1; i >= 0; --i) {
+    found->beat[i].sure = found->trust.form * found->trust.place * (1 + found->beat[i].sure) / 2;
+    if (way->beat[i].beat == 0) {
+      found->other_at =
+        hop_seconds(way->beat[i].hop + way->place.halves * 30 * RL_PATH_HOPS / way->tempo);
+    }
   }
 }
 
@@ -218,10 +247,10 @@ way_take(const Pass *const p, const RlWay *const way, RlFound *const found)
   }
   found->beats = way->beats;
   agreed_sum(p, way->beat, way->beats, agreed);
-  beats_name(p, way->beat, way->beats, agreed, found);
+  doubts_find(way, beats_name(p, way->beat, way->beats, agreed, found), found);
   found->swing = swing_find(p, way);
   free(agreed);
-  return found->sure >= least_sure || way->explains >= explains_much
+  return found->trust.form >= (found->trust.agrees ? least_agreed : least_form) && way->beats > 0
            ? RL_LISTEN_DONE
            : rl_listen_complain(RL_LISTEN_INPUT, NULL,
                                 "the form was not found in it; is it this song, in this --key?");
@@ -237,6 +266,9 @@ way_find(const RlListenOptions *const w, const Pass *const p, RlFound *const fou
   if (w->tempo > 0) {
     guess.tempo = w->tempo;
     guess.told  = true;
+  }
+  if (w->has_at) {
+    guess.at = (RlWayTold){true, w->at * RL_PATH_HOPS - hop_late};
   }
   const bool  good = rl_way_find(&p->score, p->hop, 2 * p->steps, &guess, &way);
   RlListenEnd end =

@@ -7,6 +7,7 @@
 #include "core/chart/form.h"
 #include "core/ear/phrase/lift.h"
 #include "ui/clip/sound.h"
+#include "ui/listen/trust.h"
 
 #include <stdio.h>
 
@@ -40,7 +41,7 @@ typedef struct {
   bool           lift;     /**< a phrase is wanted, not the bars */
   double         from, to; /**< seconds: where it is; to HUGE_VAL: up to the end */
   bool           has_at;
-  double         at; /**< seconds of a bar line */
+  double         at; /**< seconds: bar 1 of the chart begins */
   RlLiftFeel     feel;
   const char    *said; /**< help or version, to be printed instead */
 } RlListenOptions;
@@ -59,7 +60,11 @@ typedef struct {
   int          beats;
   double       tempo, cents, key_sure;
   int          key;
-  double       sure;  /**< 0..1, of the beats the one that agrees best with the first pass */
+  double       sign[RL_TRUST_SIGNS], ahead; /**< what the trust goes by */
+  RlTrust      trust;
+  double       other_tempo;  /**< the next best; 0: none is near */
+  int          other_halves; /**< half beats that the form lies later in the next best place */
+  double       other_at;     /**< seconds: there the form begins, once; NAN: nowhere */
   double       swing; /**< where the off-beat lies in a felt beat, 0.5 straight; 0: unknown */
 } RlFound;
 

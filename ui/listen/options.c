@@ -29,7 +29,9 @@ static const char usage[] =
   "  --tempo=TEMPO     felt beats a minute, 50 to 220: to start out from (found); of a phrase: "
   "the\n"
   "                    tempo, to the hundredth\n"
-  "  --at=SECONDS      a bar line of the recording, for a phrase; may lie before its beginning\n"
+  "  --at=SECONDS      where bar 1 of the chart begins, in any chorus (found); for a phrase it "
+  "may\n"
+  "                    lie before the recording\n"
   "  --feel=FEEL       straight or swung, for a phrase (found)\n"
   "  --help, --version\n"
   "\n"
@@ -227,8 +229,8 @@ wish_check(RlListenOptions *const w)
   if (w->lift && bars) {
     return refuse("--as", "bars, beats and a click are of a song; a phrase is abc, notes or midi");
   }
-  if (!w->lift && (w->has_at || w->feel != RL_LIFT_FEEL_UNKNOWN)) {
-    return refuse(w->has_at ? "--at" : "--feel", "is for a phrase; name it with --phrase");
+  if (!w->lift && w->feel != RL_LIFT_FEEL_UNKNOWN) {
+    return refuse("--feel", "is for a phrase; name it with --phrase");
   }
   if (!w->lift && !w->chart) {
     return refuse(NULL, "which chart? Name its file with --chart; or a phrase with --phrase");

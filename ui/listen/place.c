@@ -56,15 +56,19 @@ level_sum(const int symbol)
   return (symbol >> 4) + (symbol >> 2 & 3) + (symbol & 3);
 }
 
-/* The beat nearest to a hop. */
-static int
-nearest(const RlPathBeat *const beats, const int count, const double hop)
+/* Beats from the beat nearest to a hop, whose index comes back, up to that hop. */
+static double
+beats_off(const RlPathSearch *const s, const RlPathBeat *const beats, const int count,
+          const double hop, int *const nearest)
 {
   int best = 0;
   for (int i = 1; i < count; ++i) {
     best = fabs(beats[i].hop - hop) < fabs(beats[best].hop - hop) ? i : best;
   }
-  return best;
+  const int    other = best + 1 < count && !beats[best + 1].entered ? best + 1 : best - 1;
+  const double step  = other < 0 ? s->longest : fabs(beats[other].hop - beats[best].hop);
+  *nearest           = best;
+  return (hop - beats[best].hop) / fmax(step, 1);
 }
 
 /* A song's first sound is likely to lie on a bar line, as the band counts back from the form, and
@@ -72,17 +76,14 @@ nearest(const RlPathBeat *const beats, const int count, const double hop)
 static float
 beginning_worth(const RlPathSearch *const s, const RlPathBeat *const beats, const int count)
 {
-  int hop = BEGINS_AFTER, bar = 1;
+  int hop = BEGINS_AFTER, bar = 1, i;
   while (hop < s->hops && level_sum(s->hop[hop].symbol) < BEGINS_LEVEL) {
     ++hop;
   }
   while (bar < s->score->beats && s->score->beat[bar].bar == 0) {
     ++bar;
   }
-  const int    i      = nearest(beats, count, hop);
-  const int    other  = i + 1 < count && !beats[i + 1].entered ? i + 1 : i - 1;
-  const double step   = other < 0 ? s->longest : fabs(beats[other].hop - beats[i].hop);
-  const double off    = (hop - beats[i].hop) / step;
+  const double off    = beats_off(s, beats, count, hop, &i);
   const int    in_bar = s->score->beat[beats[i].beat].in_bar + (int)lround(off);
   return fabs(off - (double)lround(off)) > near_beat ? 0
          : in_bar % bar == 0                         ? begins_beat + begins_bar
@@ -129,31 +130,80 @@ place_worth(const RlPathSearch *const s, void *const memory, const RlPathBeat *c
 
 /* ---- the choice ---- */
 
-bool
-rl_place_choose(const RlPathSearch *const s, void *const memory, RlPathBeat *const beats,
-                const int count)
+/* Room for ways, and what the places were worth. */
+typedef struct {
+  RlPathBeat *way, *best;
+  uint8_t (*align)[RL_ALIGN_PLACES];
+  float worth[2 * HALVES + 1];
+  int   first, last, at; /* half beats: those tried, the best of them */
+} Choice;
+
+static bool
+choice_begin(Choice *const c, const int count)
 {
-  const size_t      bytes                 = ((size_t)count + 1) * sizeof(*beats);
-  RlPathBeat *const rival                 = malloc(bytes);
-  RlPathBeat *const best                  = malloc(bytes);
-  uint8_t(*const places)[RL_ALIGN_PLACES] = malloc(((size_t)count + 1) * sizeof(*places));
-  const bool good                         = rival && best && places;
-  float      most                         = -HUGE_VALF;
-  for (int halves = -HALVES; halves <= HALVES && good && count; ++halves) {
-    memcpy(rival, beats, bytes - sizeof(*rival));
-    halves_move(rival, count, s->score->beats, halves);
-    rl_align(s->hop, s->hops, rival, count, places);
-    const float worth = place_worth(s, memory, rival, count);
-    if (worth > most) {
-      most = worth;
-      memcpy(best, rival, bytes - sizeof(*rival));
+  const size_t room = (size_t)count + 1;
+  c->way            = malloc(room * sizeof(*c->way));
+  c->best           = malloc(room * sizeof(*c->best));
+  c->align          = malloc(room * sizeof(*c->align));
+  return c->way && c->best && c->align;
+}
+
+/* Half beats by which the form must lie later to begin where it was told. */
+static int
+halves_told(const RlPathSearch *const s, const RlPathBeat *const beats, const int count,
+            const double hop)
+{
+  int          i;
+  const double off = beats_off(s, beats, count, hop, &i);
+  return 2 * beats[i].beat + (int)lround(fmax(fmin(2 * off, 1e6), -1e6));
+}
+
+static void
+all_try(const RlPathSearch *const s, void *const memory, const RlPathBeat *const beats,
+        const int count, Choice *const c)
+{
+  for (int halves = c->first; halves <= c->last; ++halves) {
+    memcpy(c->way, beats, (size_t)count * sizeof(*beats));
+    halves_move(c->way, count, s->score->beats, halves);
+    rl_align(s->hop, s->hops, c->way, count, c->align);
+    c->worth[halves - c->first] = place_worth(s, memory, c->way, count);
+    if (halves == c->first || c->worth[halves - c->first] > c->worth[c->at - c->first]) {
+      c->at = halves;
+      memcpy(c->best, c->way, (size_t)count * sizeof(*beats));
     }
   }
-  if (good && count) {
-    memcpy(beats, best, bytes - sizeof(*best));
+}
+
+static RlWayPlace
+next_best(const Choice *const c)
+{
+  RlWayPlace place = {HUGE_VAL, 0};
+  for (int halves = c->first; halves <= c->last; ++halves) {
+    const double ahead = (double)(c->worth[c->at - c->first] - c->worth[halves - c->first]);
+    if (halves != c->at && ahead < place.ahead) {
+      place = (RlWayPlace){ahead, halves - c->at};
+    }
   }
-  free(rival);
-  free(best);
-  free(places);
+  return place;
+}
+
+bool
+rl_place_choose(const RlPathSearch *const s, void *const memory, const RlWayTold *const told,
+                RlPathBeat *const beats, const int count, RlWayPlace *const place)
+{
+  Choice     c    = {.first = -HALVES, .last = HALVES};
+  const bool good = choice_begin(&c, count);
+  *place          = (RlWayPlace){HUGE_VAL, 0};
+  if (good && count > 0) {
+    if (told->told) {
+      c.first = c.last = halves_told(s, beats, count, told->hop);
+    }
+    all_try(s, memory, beats, count, &c);
+    *place = next_best(&c);
+    memcpy(beats, c.best, (size_t)count * sizeof(*beats));
+  }
+  free(c.way);
+  free(c.best);
+  free(c.align);
   return good;
 }

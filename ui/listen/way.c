@@ -1,15 +1,14 @@
 /* SPDX-License-Identifier: ISC */
 #include "ui/listen/way.h"
 
-#include "ui/listen/place.h"
-
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum {
-  PART  = 100 * RL_PATH_HOPS, /* tried on so much, from its middle */
-  BANDS = 10
+  PART   = 100 * RL_PATH_HOPS, /* tried on so much, from its middle */
+  LEVELS = 5,
+  BANDS  = 10
 };
 
 static const double slack       = 0.1;                  /* of the tempo, up and down */
@@ -97,11 +96,17 @@ middle_tempo(const RlPathBeat *const beat, const int beats)
 
 /* ---- on a part ---- */
 
-/* The best so far. */
+/* A key and a tempo, and what they are worth. */
 typedef struct {
   double worth, tempo;
   int    key;
-} Choice;
+} Try;
+
+/* All that were tried, and which of them is worth most. */
+typedef struct {
+  Try try[RL_WAY_KEYS * (LEVELS + BANDS)];
+  int tries, best;
+} Tries;
 
 /* What the way found is worth if the band plays one feel throughout: more beats than there are find
    something that fits each of them. */
@@ -114,7 +119,7 @@ steady_worth(const Work *const w, const RlPathSearch *const s)
 }
 
 static bool
-tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Choice *const best)
+tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Tries *const all)
 {
   RlPathSearch s = *part;
   if (tempo < tempo_least || tempo > tempo_most) {
@@ -125,9 +130,11 @@ tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Cho
     return false;
   }
   work_find(w, &s);
-  const double found = middle_tempo(w->beat, w->beats), worth = steady_worth(w, &s);
-  if (worth > best->worth && found > 0) {
-    *best = (Choice){worth, found, s.key};
+  const Try found = {steady_worth(w, &s), middle_tempo(w->beat, w->beats), s.key};
+  if (found.tempo > 0) {
+    all->try[all->tries] = found;
+    all->best            = found.worth > all->try[all->best].worth ? all->tries : all->best;
+    ++all->tries;
   }
   return true;
 }
@@ -135,23 +142,23 @@ tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Cho
 /* About the tempo guessed, and where it is easily taken for another. */
 static bool
 levels_try(Work *const w, const RlPathSearch *const part, const RlWayGuess *const guess,
-           Choice *const best)
+           Tries *const all)
 {
-  static const double level[] = {1, 2, 0.5, 1.5, 2.0 / 3};
-  bool                good    = true;
-  for (size_t i = 0; i < (guess->told ? 1 : sizeof(level) / sizeof(*level)) && good; ++i) {
-    good = tempo_try(w, part, guess->tempo * level[i], best);
+  static const double level[LEVELS] = {1, 2, 0.5, 1.5, 2.0 / 3};
+  bool                good          = true;
+  for (int i = 0; i < (guess->told ? 1 : LEVELS) && good; ++i) {
+    good = tempo_try(w, part, guess->tempo * level[i], all);
   }
   return good;
 }
 
 static bool
-bands_try(Work *const w, const RlPathSearch *const part, Choice *const best)
+bands_try(Work *const w, const RlPathSearch *const part, Tries *const all)
 {
   bool   good  = true;
   double tempo = band_first;
   for (int i = 0; i < BANDS && good; ++i, tempo *= band_apart) {
-    good = tempo_try(w, part, tempo, best);
+    good = tempo_try(w, part, tempo, all);
   }
   return good;
 }
@@ -164,7 +171,7 @@ explains(const RlPathSearch *const s, const double worth)
 }
 
 static bool
-part_try(Work *const w, RlPathSearch part, const RlWayGuess *const guess, Choice *const best)
+part_try(Work *const w, RlPathSearch part, const RlWayGuess *const guess, Tries *const all)
 {
   const int hops = part.hops < PART ? part.hops : PART;
   bool      good = true;
@@ -172,14 +179,14 @@ part_try(Work *const w, RlPathSearch part, const RlWayGuess *const guess, Choice
   part.hops = hops;
   for (int k = 0; k < guess->keys && good && guess->tempo > 0; ++k) {
     part.key = guess->key[k];
-    good     = levels_try(w, &part, guess, best);
+    good     = levels_try(w, &part, guess, all);
   }
-  if (explains(&part, best->worth) > convincing) {
+  if (all->tries && explains(&part, all->try[all->best].worth) > convincing) {
     return good;
   }
   for (int k = 0; k < guess->keys && good; ++k) {
     part.key = guess->key[k];
-    good     = bands_try(w, &part, best);
+    good     = bands_try(w, &part, all);
   }
   return good;
 }
@@ -205,16 +212,57 @@ lean_choose(Work *const w, RlPathSearch *const s)
   }
 }
 
-static bool
-all_find(Work *const w, RlPathSearch s, const Choice *const choice)
+/* The next best tempo of the part tried. */
+static void
+other_tempo(const Tries *const all, const int hops, RlWay *const way)
 {
-  s.key = choice->key;
-  tempo_set(&s, choice->tempo);
+  const Try *const best = &all->try[all->best];
+  for (int i = 0; i < all->tries; ++i) {
+    const Try *const t     = &all->try[i];
+    const double     ahead = (best->worth - t->worth) * RL_PATH_HOPS / fmin(hops, PART);
+    if (fabs(log(t->tempo / best->tempo)) > slack && ahead < way->steady) {
+      way->steady = ahead;
+      way->other  = t->tempo;
+    }
+  }
+}
+
+/* What speaks for the way found and against it. */
+static void
+way_weigh(const Work *const w, const RlPathSearch *const s, RlWay *const way)
+{
+  RlPathWords words;
+  double      inside  = 0;
+  int         entries = 0;
+  rl_path_words(s, w->memory, w->beat, w->beats, &words);
+  for (int i = 0; i < w->beats; ++i) {
+    entries += w->beat[i].entered;
+    inside += i + 1 < w->beats && !w->beat[i + 1].entered ? w->beat[i + 1].hop - w->beat[i].hop : 0;
+  }
+  const double seconds = (double)s->hops / RL_PATH_HOPS, none = (double)rl_path_none(s);
+  const float  chords = fmaxf(words.chords[0], fmaxf(words.chords[1], words.chords[2]));
+  way->explains       = ((double)(w->worth + words.onsets - words.onsets_any) - none) / seconds;
+  way->tones          = ((double)(chords + words.bass) - none * inside / s->hops) / seconds;
+  way->entries        = 60 * entries / seconds;
+}
+
+static bool
+all_find(Work *const w, RlPathSearch s, const Tries *const tries, const RlWayTold *const at,
+         RlWay *const way)
+{
+  const Try *const best = &tries->try[tries->best];
+  s.key                 = best->key;
+  way->key              = best->key;
+  tempo_set(&s, best->tempo);
   if (!work_begin(w, &s)) {
     return false;
   }
   lean_choose(w, &s);
-  return rl_place_choose(&s, w->memory, w->beat, w->beats);
+  const bool good = rl_place_choose(&s, w->memory, at, w->beat, w->beats, &way->place);
+  other_tempo(tries, s.hops, way);
+  way_weigh(w, &s, way);
+  way->tempo = middle_tempo(w->beat, w->beats);
+  return good;
 }
 
 bool
@@ -223,14 +271,15 @@ rl_way_find(const RlScore *const score, const RlPathHop *const hop, const int ho
 {
   const RlPathSearch whole = {.score = score, .hop = hop, .hops = hops};
   Work               w     = {0};
-  Choice             best  = {.worth = -HUGE_VAL};
-  bool               good  = part_try(&w, whole, guess, &best);
+  Tries              tries = {0};
+  bool               good  = part_try(&w, whole, guess, &tries);
+  *way                     = (RlWay){.steady = HUGE_VAL};
   w.beats                  = 0;
-  if (good && best.tempo > 0) {
-    good = all_find(&w, whole, &best);
+  if (good && tries.tries) {
+    good = all_find(&w, whole, &tries, &guess->at, way);
   }
   free(w.memory);
-  *way = (RlWay){w.beat, w.beats, best.key, middle_tempo(w.beat, w.beats),
-                 w.beats ? explains(&whole, (double)w.worth) : 0};
+  way->beat  = w.beat;
+  way->beats = w.beats;
   return good;
 }

@@ -5,15 +5,16 @@
 #ifndef RL_UI_LISTEN_WAY_H
 #define RL_UI_LISTEN_WAY_H
 
-#include "core/ear/path.h"
+#include "ui/listen/place.h"
 
 enum { RL_WAY_KEYS = 3 };
 
-/** What a first pass made of it. */
+/** What a first pass made of it, and what somebody said. */
 typedef struct {
-  int    key[RL_WAY_KEYS], keys;
-  double tempo; /**< felt beats a minute; 0: any */
-  bool   told;  /**< somebody said the tempo */
+  int       key[RL_WAY_KEYS], keys;
+  double    tempo; /**< felt beats a minute; 0: any */
+  bool      told;  /**< somebody said the tempo */
+  RlWayTold at;
 } RlWayGuess;
 
 /** What was found; free beat. */
@@ -22,6 +23,11 @@ typedef struct {
   int         beats, key;
   double      tempo;    /**< felt beats a minute, the middle one */
   double      explains; /**< nepers a second better than no form does */
+  double      tones;    /**< those of chords and bass, where the form is */
+  double      entries;  /**< a minute: how often the form is entered from outside */
+  double      steady;   /**< nepers a second more than the next best tempo; HUGE_VAL: none */
+  double      other;    /**< that tempo */
+  RlWayPlace  place;
 } RlWay;
 
 /** The middle one of `count` numbers, which it sorts; 0 of none. */
