@@ -28,7 +28,7 @@ struct RlEar {
 
 static const double lag         = 0.15; /* seconds that the chords heard are behind */
 static const double tempo_least = 50, tempo_most = 220;
-static const double sure_first = 0.96, sure_least = 0.85; /* to be believed, and from then on */
+static const double sure_first = 0.95, sure_least = 0.85; /* to be believed, and from then on */
 static const double mass_least = 0.5, held_least = 4, quiet_most = 3;
 static const double pause_first = 2, pause_most = 4; /* beats with no onsets that end a song */
 static const double pause_more = 1.3;                /* than it had before */
@@ -101,21 +101,20 @@ log_odds(const double share)
 static void
 figures_fill(const RlEar *const ear, float figure[RL_FIGURES])
 {
-  const RlKeeper *const    k               = &ear->keeper;
-  const RlRivalSums *const r               = &ear->rivals.lately;
-  const RlMargin           two             = rl_rivals_margin(r, k->shown.lean, 2, 2);
-  const float              all[RL_FIGURES] = {
-                 [RL_FIGURE_MASS]       = log_odds(k->mass),
-                 [RL_FIGURE_TRUST]      = log_odds(k->trust),
-                 [RL_FIGURE_HELD]       = (float)log(1 + k->held),
-                 [RL_FIGURE_BARS]       = (float)k->versus_bars,
-                 [RL_FIGURE_ANY]        = (float)k->versus_any,
-                 [RL_FIGURE_ONSETS]     = r->onset[RL_RIVAL_SELF],
-                 [RL_FIGURE_HALF]       = rl_rivals_margin(r, k->shown.lean, 0.5, 0.5).all,
-                 [RL_FIGURE_BEAT]       = rl_rivals_margin(r, k->shown.lean, 1, 1).all,
-                 [RL_FIGURE_TWO]        = two.all,
-                 [RL_FIGURE_TWO_CHORDS] = two.chords,
-                 [RL_FIGURE_FAR] = rl_rivals_margin(&ear->rivals.long_since, k->shown.lean, 2.5, 4).all,
+  const RlKeeper *const k               = &ear->keeper;
+  const RlRivals *const r               = &ear->rivals;
+  const RlMargin        two             = rl_rivals_margin(r, k->shown.lean, 2);
+  const float           all[RL_FIGURES] = {
+              [RL_FIGURE_MASS]       = log_odds(k->mass),
+              [RL_FIGURE_TRUST]      = log_odds(k->trust),
+              [RL_FIGURE_HELD]       = (float)log(1 + k->held),
+              [RL_FIGURE_BARS]       = (float)k->versus_bars,
+              [RL_FIGURE_ANY]        = (float)k->versus_any,
+              [RL_FIGURE_ONSETS]     = r->onset[RL_RIVAL_SELF],
+              [RL_FIGURE_HALF]       = rl_rivals_margin(r, k->shown.lean, 0.5).all,
+              [RL_FIGURE_BEAT]       = rl_rivals_margin(r, k->shown.lean, 1).all,
+              [RL_FIGURE_TWO]        = two.all,
+              [RL_FIGURE_TWO_CHORDS] = two.chords,
   };
   memcpy(figure, all, sizeof(all));
 }

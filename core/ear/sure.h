@@ -17,7 +17,6 @@ typedef enum {
   RL_FIGURE_BEAT,       /**< margin against a beat away */
   RL_FIGURE_TWO,        /**< margin against two beats away */
   RL_FIGURE_TWO_CHORDS, /**< the same, of the chords alone */
-  RL_FIGURE_FAR,        /**< margin over 60 s against two and a half to four beats away */
   RL_FIGURES
 } RlFigure;
 

@@ -16,8 +16,8 @@ from scipy.optimize import minimize
 
 from measure import LIKELY, follow, held, run, truth_at
 
-FIGURES = ["MASS", "TRUST", "HELD", "BARS", "ANY", "ONSETS", "HALF", "BEAT", "TWO", "TWO_CHORDS", "FAR"]
-DOUBTS = {"SONG": ["BARS", "ANY", "ONSETS"], "PLACE": ["MASS", "TRUST", "HELD", "FAR"], "HALF": ["HALF"], "BEAT": ["BEAT"], "TWO": ["TWO_CHORDS", "TWO"]}
+FIGURES = ["MASS", "TRUST", "HELD", "BARS", "ANY", "ONSETS", "HALF", "BEAT", "TWO", "TWO_CHORDS"]
+DOUBTS = {"SONG": ["BARS", "ANY", "ONSETS"], "PLACE": ["MASS", "TRUST", "HELD"], "HALF": ["HALF"], "BEAT": ["BEAT"], "TWO": ["TWO_CHORDS", "TWO"]}
 EACH = 15         # every so many reports
 PIECES = 3        # of each figure, as many moments in each
 SMOOTH, SMALL = 3e-3, 1e-4  # what keeps neighbouring pieces alike, and all small
