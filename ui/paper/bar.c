@@ -49,7 +49,8 @@ words_draw(const RlPaint *const p, const RlBarLayout *const b, const RlBarSlot *
 }
 
 /* A sound as a thick piece of the line, as long as it lasts; hollow where it is another note than
-   in the phrase, a short slant before it for a scoop, behind it for a fall. */
+   in the phrase, a short slant before it for a scoop, and for a fall behind it, in the bar in which
+   it ends. */
 static void
 stroke_draw(const RlPaint *const p, const RlBarLayout *const b, const RlSongSound *const s,
             const RlRect cell)
@@ -70,7 +71,8 @@ stroke_draw(const RlPaint *const p, const RlBarLayout *const b, const RlSongSoun
   if (n->articulation & RL_ARTICULATION_SCOOP && s->sound.at >= 0) {
     rl_pen_line(p, from - 3.5, y + 6, from + 1, y, 1.4);
   }
-  if (n->articulation & RL_ARTICULATION_FALL) {
+  if (n->articulation & RL_ARTICULATION_FALL &&
+      s->sound.at + s->sound.lasts <= lround(b->bar.to - b->bar.from)) {
     rl_pen_line(p, box.x + box.w - 1, y, box.x + box.w + 3.5, y + 6, 1.4);
   }
 }
