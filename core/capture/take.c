@@ -23,8 +23,7 @@ enum {
 
 static const double range_default = 2;   /* semitones */
 static const double scoop         = 0.4; /* semitones: a scoop begins so far below, at least */
-static const double fall =
-  0.8; /* and a fall ends so far below: a vibrato may end lower than it began */
+static const double fall     = 0.8; /* and a fall ends so far below: more than a vibrato does */
 static const double shortest = 1.0 / 1024; /* quarters: no note is shorter */
 static const double late_off = 1.0 / 12;   /* quarters, see rl_take_midi() */
 

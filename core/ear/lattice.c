@@ -358,9 +358,9 @@ group_flow(RlLattice *const l, const int lean, const int beat, const float least
     }
     float *const       to_row = into + i - RL_LATTICE_SPREAD;
     const float *const turn   = l->turn[i];
-    const RlFour       by     = {out, out, out, out};
-    *(RlFour *)(void *)to_row += by * *(const RlFour *)(const void *)turn;
-    *(RlFour *)(void *)(to_row + 4) += by * *(const RlFour *)(const void *)(turn + 4);
+    for (int k = 0; k < RL_LATTICE_REACH; k += 4) {
+      rl_four_put(to_row + k, rl_four_at(to_row + k) + rl_four(out) * rl_four_at(turn + k));
+    }
     first = first < i ? first : i;
     last  = i;
   }

@@ -18,13 +18,6 @@ typedef struct {
 } Sweep;
 
 static float
-four_sum(const RlFour v)
-{
-  const RlFour half = v + (RlFour){v[2], v[3], v[0], v[1]};
-  return half[0] + half[1];
-}
-
-static float
 cells_most(const float *const row, const int length)
 {
   float most = 0;
@@ -50,28 +43,28 @@ row_move(float *const row, const Weights *const w, const float inflow, const int
          const bool same, RlFour *const chords)
 {
   const float  left   = row[length - 1] * (w->chord + (same ? 0 : w->more * w->later[length]));
-  const RlFour chord  = {w->chord, w->chord, w->chord, w->chord};
-  const RlFour more   = {w->more, w->more, w->more, w->more};
+  const RlFour chord  = rl_four(w->chord);
+  const RlFour more   = rl_four(w->more);
   RlFour       before = {0}, sum = {0};
   row[-1] = inflow;
   for (int k = ((length + 4) & ~3) - 4; k >= 0; k -= 4) {
-    const RlFour moved = *(const RlFour *)(const void *)(row + k - 1);
+    const RlFour moved = rl_four_at(row + k - 1);
     RlFour       by    = chord;
     if (!same) {
-      by += more * *(const RlFour *)(const void *)(w->later + k);
+      by += more * rl_four_at(w->later + k);
     }
-    const RlFour likely          = moved * by;
-    const RlFour now             = likely * *(const RlFour *)(const void *)(w->onsets + k);
-    *(RlFour *)(void *)(row + k) = now;
+    const RlFour likely = moved * by;
+    const RlFour now    = likely * rl_four_at(w->onsets + k);
+    rl_four_put(row + k, now);
     before += likely;
     sum += now;
   }
   const float over   = row[length];
   const float unstay = 1 / w->stay;
-  *chords += (before - (RlFour){left, 0, 0, 0}) * (RlFour){unstay, unstay, unstay, unstay};
+  *chords += (before - (RlFour){left, 0, 0, 0}) * rl_four(unstay);
   row[-1]     = 0;
   row[length] = 0;
-  return four_sum(sum) - over;
+  return rl_four_halves(sum) - over;
 }
 
 /* Is its densest cell the best? Only asked of the heaviest rows. */
@@ -232,7 +225,7 @@ rl_lattice_advance(RlLattice *const l, const RlEvidence *const e)
     rl_lattice_spread(l, NULL);
     return;
   }
-  l->gain    = (double)(four_sum(sweep.chords) / l->sum);
+  l->gain    = (double)(rl_four_halves(sweep.chords) / l->sum);
   l->weighed = sweep.cells;
   l->sum     = (float)sweep.sum;
   best_find(l, &sweep);

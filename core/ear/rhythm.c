@@ -1,15 +1,13 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/rhythm.h"
 
+#include "core/ear/four.h"
 #include "core/ear/learned.h"
 
 #include <math.h>
 #include <string.h>
 
 enum { FOURS = RL_EAR_FEELS / 4 };
-
-/** Four floats that the compiler keeps in one register. */
-typedef float Four __attribute__((vector_size(16), aligned(4), may_alias));
 
 static const double onset_power  = 0.25;
 static const double onset_missed = 0.4;   /* a hit that does not come is forgiven */
@@ -142,17 +140,15 @@ row_move(RlRhythm *const r, const int seat, const int tempo, const float inflow[
   for (int k = length - 1; k >= 0; --k) {
     const float *const from = k ? row + (k - 1) * RL_EAR_FEELS : inflow;
     const float *const by   = r->onset[kind][r->phase[tempo][k]];
-    Four               now[FOURS], sum = {0};
+    RlFour             now[FOURS], sum = {0};
     for (int q = 0; q < FOURS; ++q) {
-      now[q] =
-        *(const Four *)(const void *)(from + 4 * q) * *(const Four *)(const void *)(by + 4 * q);
+      now[q] = rl_four_at(from + 4 * q) * rl_four_at(by + 4 * q);
       sum += now[q];
     }
-    const Four  half = sum + (Four){sum[2], sum[3], sum[0], sum[1]};
-    const float all = half[0] + half[1], share = 1 / all;
+    const float all = rl_four_halves(sum), share = 1 / all;
     weight[k] = all;
     for (int q = 0; q < FOURS; ++q) {
-      *(Four *)(void *)(row + k * RL_EAR_FEELS + 4 * q) = now[q] * share;
+      rl_four_put(row + k * RL_EAR_FEELS + 4 * q, now[q] * share);
     }
   }
 }
