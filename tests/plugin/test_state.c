@@ -732,7 +732,8 @@ a_harp_on_its_way_to_the_worker_still_gets_its_targets(void **state)
   for (int i = 0; i < 4; ++i) {
     scene_run(&s, 16);
   }
-  SAME(scene_last(&s)->hole, 3); /* as worked out by hand in test_follow: draw 3 bent by two, E */
+  SAME(scene_last(&s)->hole,
+       3); /* as worked out by hand in test_follow_settings: draw 3 bent by two, E */
   TEXT(scene_last(&s)->technique, "draw2");
   free(session);
   scene_end(&s);
