@@ -102,39 +102,51 @@ lists_add(Feed *const feed, uint32_t at)
   return at;
 }
 
+/* Where its properties go. */
+static uint32_t
+object_begin(const LV2_URID otype)
+{
+  const LV2_Atom_Object_Body object = {0, otype};
+  return add(sizeof(LV2_Atom), &object, sizeof(object));
+}
+
+/* `at`: behind its last property; says that it is `more` longer. */
+static uint32_t
+object_end(const uint32_t at, const LV2_URID type, const uint32_t more)
+{
+  const LV2_Atom head = {at - (uint32_t)sizeof(head) + more, type};
+  memcpy(atom, &head, sizeof(head));
+  return at;
+}
+
 static uint32_t
 object_make(Feed *const feed, const unsigned how)
 {
-  const LV2_URID       otypes[4] = {uris.rl_Place, uris.patch_Set, uris.rl_Hearing, urid_of(feed)};
-  const bool           played    = how % 8 == PLAYED;
-  const LV2_URID       otype     = how % 8 == HIT ? uris.rl_Hit : otypes[how / 8 % 4];
-  LV2_Atom_Object_Body object    = {0, played ? uris.rl_Played : otype};
-  LV2_Atom             head      = {0, how / 32 % 4 ? uris.atom_Object : uris.atom_Blank};
-  uint32_t             at        = add(sizeof(head), &object, sizeof(object));
-  at                             = played ? lists_add(feed, at) : at;
+  const LV2_URID otypes[4] = {uris.rl_Place, uris.patch_Set, uris.rl_Hearing, urid_of(feed)};
+  const bool     played    = how % 8 == PLAYED;
+  const LV2_URID otype     = how % 8 == HIT ? uris.rl_Hit : otypes[how / 8 % 4];
+  const LV2_URID type      = how / 32 % 4 ? uris.atom_Object : uris.atom_Blank;
+  uint32_t       at        = object_begin(played ? uris.rl_Played : otype);
+  at                       = played ? lists_add(feed, at) : at;
   while (feed->left) {
     at = property_add(feed, at);
   }
-  head.size = at - (uint32_t)sizeof(head) + (how / 128 ? feed_byte(feed) : 0);
-  memcpy(atom, &head, sizeof(head));
-  return at;
+  return object_end(at, type, how / 128 ? feed_byte(feed) : 0);
 }
 
 /* A Place with everything that a place must say, so that the rest of the input may spoil it. */
 static uint32_t
 place_make(Feed *const feed)
 {
-  Feed                 whole  = *feed;
-  const LV2_URID       real[] = {uris.rl_tempo, uris.rl_beat, uris.rl_sure, uris.rl_beats_to_next};
-  const LV2_URID       text[] = {uris.rl_now,         uris.rl_now_degree,       uris.rl_next,
-                                 uris.rl_next_degree, uris.rl_target_technique, uris.rl_target_degree};
-  const LV2_URID       number[] = {uris.rl_lit,         uris.rl_rolling,    uris.rl_part,
-                                   uris.rl_chorus,      uris.rl_bar,        uris.rl_bars,
-                                   uris.rl_beats,       uris.rl_unit,       uris.rl_song_key,
-                                   uris.rl_target_hole, uris.rl_target_note};
-  LV2_Atom_Object_Body object   = {0, uris.rl_Place};
-  LV2_Atom             head     = {0, uris.atom_Object};
-  uint32_t             at       = add(sizeof(head), &object, sizeof(object));
+  Feed           whole    = *feed;
+  const LV2_URID real[]   = {uris.rl_tempo, uris.rl_beat, uris.rl_sure, uris.rl_beats_to_next};
+  const LV2_URID text[]   = {uris.rl_now,         uris.rl_now_degree,       uris.rl_next,
+                             uris.rl_next_degree, uris.rl_target_technique, uris.rl_target_degree};
+  const LV2_URID number[] = {uris.rl_lit,         uris.rl_rolling,    uris.rl_part,
+                             uris.rl_chorus,      uris.rl_bar,        uris.rl_bars,
+                             uris.rl_beats,       uris.rl_unit,       uris.rl_song_key,
+                             uris.rl_target_hole, uris.rl_target_note};
+  uint32_t       at       = object_begin(uris.rl_Place);
   for (size_t i = 0; i < sizeof(real) / sizeof(real[0]); ++i) {
     const uint32_t property[4] = {real[i], 0, sizeof(float), uris.atom_Float};
     const uint32_t value[2]    = {(uint32_t)feed_bytes(&whole, 4), 0};
@@ -153,9 +165,7 @@ place_make(Feed *const feed)
   while (feed->left) {
     at = property_add(feed, at);
   }
-  head.size = at - (uint32_t)sizeof(head);
-  memcpy(atom, &head, sizeof(head));
-  return at;
+  return object_end(at, uris.atom_Object, 0);
 }
 
 /* A text that is set, so that the rest of the input is its bytes, without a NUL of its own; one in
@@ -168,16 +178,11 @@ text_make(Feed *const feed)
   const uint32_t   n           = (uint32_t)feed->left;
   const uint32_t   property[6] = {
       uris.patch_property, 0, sizeof(LV2_URID), uris.atom_URID, rl_property_urid(which, &uris), 0};
-  const uint32_t       value[4] = {uris.patch_value, 0, lie % 16 == 15 ? n + lie : n,
-                                   rl_property_type(which, &uris)};
-  LV2_Atom_Object_Body object   = {0, uris.patch_Set};
-  LV2_Atom             head     = {0, uris.atom_Object};
-  uint32_t             at       = add(sizeof(head), &object, sizeof(object));
-  at                            = add(add(at, property, sizeof(property)), value, sizeof(value));
-  at                            = add(at, feed->at, n);
-  head.size                     = at - (uint32_t)sizeof(head);
-  memcpy(atom, &head, sizeof(head));
-  return at;
+  const uint32_t value[4] = {uris.patch_value, 0, lie % 16 == 15 ? n + lie : n,
+                             rl_property_type(which, &uris)};
+  uint32_t       at       = object_begin(uris.patch_Set);
+  at                      = add(add(at, property, sizeof(property)), value, sizeof(value));
+  return object_end(add(at, feed->at, n), uris.atom_Object, 0);
 }
 
 /* ---- what must hold ---- */
