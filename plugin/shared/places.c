@@ -15,6 +15,11 @@ enum {
   TEMPO_MOST  = 511
 };
 
+/* What is reckoned back to a song's start may come out so many felt beats before bar 1, and is
+ * bar 1.
+ */
+static const double start_slack = 0.25;
+
 static uint64_t
 word_of(const uint64_t mark, const RlFeltPlace p)
 {
@@ -41,7 +46,8 @@ mark_of(const double rate, const int64_t song, double *const begins)
 static RlFeltPlace
 moved(const RlFeltPlace p, const double rate, const double frames)
 {
-  return (RlFeltPlace){p.felt + frames / rate * p.tempo / 60, p.tempo};
+  const double felt = p.felt + frames / rate * p.tempo / 60;
+  return (RlFeltPlace){felt < 0 && felt > -start_slack ? 0 : felt, p.tempo};
 }
 
 void

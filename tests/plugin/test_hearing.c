@@ -152,6 +152,11 @@ a_place_is_found_where_it_was_kept_and_nowhere_else(void **const state)
   assert_true(
     rl_places_find(p, RATE, 6 * RATE + (int64_t)RL_PLACES / RL_PLACES_EACH * RATE, &found));
   assert_true(fabs(found.felt - 7) < 0.001);
+  rl_places_keep(p, RATE, 0, (RlFeltPlace){-0.1, 120}); /* reckoned back to the start */
+  assert_true(rl_places_find(p, RATE, 0, &found) && found.felt == 0);
+  rl_places_forget(p);
+  rl_places_keep(p, RATE, 0, (RlFeltPlace){-0.3, 120});
+  assert_false(rl_places_find(p, RATE, 0, &found));
   rl_places_forget(p);
   assert_false(rl_places_find(p, RATE, 6 * RATE, &found));
   free(p);
