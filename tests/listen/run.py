@@ -110,7 +110,8 @@ def errors(folder: Path, sound: Path) -> None:
     for status, arguments, says in [
             (2, [], "which recording"), (2, [sound], "which chart"), (2, [sound, "--chart=x", "--as=wav"], "formats are"),
             (2, [sound, "--chart=x", "--as=click"], "name a file with -o".lower()), (2, [sound, "--hcart=x"], "not understood"),
-            (2, [sound, f"--chart={CHART}", "--tempo=300"], "50 to 220"), (1, [sound, "--chart=/nowhere"], "No such file"),
+            (2, [sound, f"--chart={CHART}", "--tempo=300"], "50 to 220"), (2, [sound, "--phrase=all", "--anyway"], "bars of a song"),
+            (2, [sound, "--anyway=1"], "takes no value"), (1, [sound, "--chart=/nowhere"], "No such file"),
             (1, [sound, f"--chart={wrong}"], "line 3"), (1, [CHART, f"--chart={CHART}"], str(CHART)),
             (1, [noise, f"--chart={CHART}"], "not found"), (3, [sound, f"--chart={CHART}", "--key=A", "-o", folder / "no" / "x.mid"], "No such file")]:
         done = listen(*arguments)
@@ -204,6 +205,17 @@ def another_songs_chart_is_said(sound: Path) -> None:
         assert says in done.stderr and ("may be wrong" in done.stderr) == (says == "may be wrong"), (chart, key, done.stderr)
 
 
+def what_fits_best_is_written_if_wished(sound: Path) -> None:
+    """Under a chart that is refused; with a warning, and nothing of it believed much."""
+    chart = f"--chart={TOP / 'presets' / 'eight-bar.chart'}"
+    refused = listen(sound, chart, "--key=A", "--as=beats")
+    assert refused.returncode == 1 and not refused.stdout and "--anyway" in refused.stderr, refused
+    done = listen(sound, chart, "--key=A", "--as=beats", "--anyway")
+    rows = [line.split() for line in done.stdout.splitlines()]
+    assert done.returncode == 0 and "may be wrong" in done.stderr and len(rows) > SECONDS * TEMPO / 60 / 2, done
+    assert max(float(r[4]) for r in rows) < 0.4, done.stdout
+
+
 def the_form_is_put_where_it_is_told(sound: Path) -> None:
     """A beat late, if so said."""
     told = SILENCE + (48 + 1) * 60 / TEMPO
@@ -241,6 +253,7 @@ def main() -> None:
         errors(folder, sound)
         phrases(folder)
         another_songs_chart_is_said(sound)
+        what_fits_best_is_written_if_wished(sound)
         the_form_is_put_where_it_is_told(sound)
         assert sorted(p.name for p in folder.iterdir()) == ["band.wav", "noise.wav", "wrong.chart"]
         the_last_bar_line_is_found(folder)

@@ -237,7 +237,17 @@ swing_find(const Pass *const p, const RlWay *const way)
 }
 
 static RlListenEnd
-way_take(const Pass *const p, const RlWay *const way, RlFound *const found)
+not_found(const char *const way_out)
+{
+  char why[128];
+  snprintf(why, sizeof(why), "the form was not found in it; is it this song, in this --key?%s",
+           way_out);
+  return rl_listen_complain(RL_LISTEN_INPUT, NULL, why);
+}
+
+static RlListenEnd
+way_take(const RlListenOptions *const w, const Pass *const p, const RlWay *const way,
+         RlFound *const found)
 {
   double *const agreed = malloc(((size_t)p->steps + 1) * sizeof(double));
   found->beat          = malloc(((size_t)way->beats + 1) * sizeof(*found->beat));
@@ -250,10 +260,12 @@ way_take(const Pass *const p, const RlWay *const way, RlFound *const found)
   doubts_find(way, beats_name(p, way->beat, way->beats, agreed, found), found);
   found->swing = swing_find(p, way);
   free(agreed);
-  return found->trust.form >= (found->trust.agrees ? least_agreed : least_form) && way->beats > 0
+  if (way->beats == 0) {
+    return not_found("");
+  }
+  return w->anyway || found->trust.form >= (found->trust.agrees ? least_agreed : least_form)
            ? RL_LISTEN_DONE
-           : rl_listen_complain(RL_LISTEN_INPUT, NULL,
-                                "the form was not found in it; is it this song, in this --key?");
+           : not_found(" --anyway writes what fits best");
 }
 
 static RlListenEnd
@@ -272,7 +284,7 @@ way_find(const RlListenOptions *const w, const Pass *const p, RlFound *const fou
   }
   const bool  good = rl_way_find(&p->score, p->hop, 2 * p->steps, &guess, &way);
   RlListenEnd end =
-    good ? way_take(p, &way, found)
+    good ? way_take(w, p, &way, found)
          : rl_listen_complain(RL_LISTEN_INPUT, NULL, "not enough memory for so long a recording");
   found->key      = way.key;
   found->key_sure = way.key == last->key ? last->key_sure : 1 - last->key_sure;
@@ -297,8 +309,7 @@ rl_listen_follow(const RlListenOptions *const w, const RlForm *const form,
     end =
       rl_listen_complain(RL_LISTEN_INPUT, w->sound, "not enough memory for so long a recording");
   } else if (!p.steps) {
-    end = rl_listen_complain(RL_LISTEN_INPUT, w->sound,
-                             "the form was not found in it; is it this song, in this --key?");
+    end = not_found("");
   } else {
     end = way_find(w, &p, found);
   }

@@ -43,7 +43,8 @@ typedef struct {
   bool           has_at;
   double         at; /**< seconds: bar 1 of the chart begins */
   RlLiftFeel     feel;
-  const char    *said; /**< help or version, to be printed instead */
+  bool           anyway; /**< what fits best is written though the form is not heard */
+  const char    *said;   /**< help or version, to be printed instead */
 } RlListenOptions;
 
 /** A beat that was found. */

@@ -33,6 +33,7 @@ static const char usage[] =
   "may\n"
   "                    lie before the recording\n"
   "  --feel=FEEL       straight or swung, for a phrase (found)\n"
+  "  --anyway          writes what fits best though the form is not heard in it\n"
   "  --help, --version\n"
   "\n"
   "Key, tempo, tuning and feel are said on standard error.\n"
@@ -134,6 +135,14 @@ feel_take(RlListenOptions *const w, const char *const value)
 }
 
 static bool
+anyway_take(RlListenOptions *const w, const char *const value)
+{
+  (void)value;
+  w->anyway = true;
+  return true;
+}
+
+static bool
 help_take(RlListenOptions *const w, const char *const value)
 {
   (void)value;
@@ -166,6 +175,7 @@ static const struct {
   {"--phrase", false, phrase_take, "from one second to a later one, as 12.5-20, or all"},
   {"--at", false, at_take, "seconds, as 1.25 or -0.5"},
   {"--feel", false, feel_take, "a phrase is straight or swung"},
+  {"--anyway", true, anyway_take, "takes no value"},
   {"--help", true, help_take, "takes no value"},
   {"-h", true, help_take, "takes no value"},
   {"--version", true, version_take, "takes no value"},
@@ -231,6 +241,9 @@ wish_check(RlListenOptions *const w)
   }
   if (!w->lift && w->feel != RL_LIFT_FEEL_UNKNOWN) {
     return refuse("--feel", "is for a phrase; name it with --phrase");
+  }
+  if (w->lift && w->anyway) {
+    return refuse("--anyway", "is for the bars of a song, not for a phrase");
   }
   if (!w->lift && !w->chart) {
     return refuse(NULL, "which chart? Name its file with --chart; or a phrase with --phrase");
