@@ -21,7 +21,7 @@ enum {
   RL_LIFT_SAMPLES_MAX = RL_LIFT_SECONDS_MAX * RL_LIFT_RATE,
   RL_LIFT_NOTES_MAX   = 256,
   RL_LIFT_LOWEST      = 44, /**< MIDI number */
-  RL_LIFT_HIGHEST     = 84,
+  RL_LIFT_HIGHEST     = 88,
   RL_LIFT_TWELFTHS    = 12 /**< of a beat */
 };
 

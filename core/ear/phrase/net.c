@@ -14,11 +14,14 @@ enum {
   MIDDLE = RL_LIFT_PITCHES / 2,
 };
 
-/* Thirds of a half step from a pitch to 1/3, 1/2, 2/3, 1, 3/2, 2, 5/2, 3, 4, 5, 6, 7, 8, 10 and 12
-   times its frequency. */
-static const int partial[RL_LIFT_NET_PARTIALS] = {-57, -36, -21, 0,   21,  36,  48, 57,
-                                                  72,  84,  93,  101, 108, 120, 129};
-static const int beside[RL_LIFT_NET_BESIDE]    = {3, 5, 7}; /* of those: 1, 2 and 3 times */
+/* Thirds of a half step from a pitch to 1/4, 1/3, 1/2, 2/3, 1, 4/3, 3/2, 2, 5/2, 3, 7/2, 4, 5, 6,
+   7, 8, 9, 10 and 12 times its frequency. */
+static const int partial[RL_LIFT_NET_PARTIALS] = {-72, -57, -36, -21, 0,   15,  21,  36,  48, 57,
+                                                  65,  72,  84,  93,  101, 108, 114, 120, 129};
+static const int beside[RL_LIFT_NET_BESIDE]    = {4, 7, 9}; /* of those: 1, 2 and 3 times */
+static const int low[] = {4, 7, 9}, high[] = {11, 12, 13, 14, 15};
+/* Half steps: octaves and twelfths, whose partials lie on each other. */
+static const int apart[RL_LIFT_NET_APART] = {12, -12, 19, -19};
 /* Frames from here that are looked at: what is struck or plucked dies away, a horn does not. */
 static const int tap[RL_LIFT_NET_TAPS] = {-24, -12, -6, -2, 0, 2, 6, 12, 24};
 
@@ -96,10 +99,53 @@ bins_widen(const float *const x, float wide[RL_LIFT_BINS])
   }
 }
 
+/* What lies below, on and above some partials' middle third of a half step. */
 static void
-partials_look(const float *const contrast, const float *const level, const int pitch,
-              float in[RL_LIFT_NET_IN])
+thirds_sum(const float *const x, const int first, const int *const some, const int count,
+           float sum[3])
 {
+  for (int h = 0; h < count; ++h) {
+    for (int i = 0; i < 3; ++i) {
+      sum[i] += bin_of(x, first + partial[some[h]] + i - 1);
+    }
+  }
+}
+
+/* How far partials lie above their half step, -1..1: the low ones and the high ones together; and
+   how much of them lies in its middle. A player's pitch moves, a key's does not. */
+static void
+leans_look(const float *const bare, const int first, float lean[RL_LIFT_NET_LEANS])
+{
+  const float faint = 0.3F;
+  float       l[3] = {0}, h[3] = {0};
+  thirds_sum(bare, first, low, 3, l);
+  thirds_sum(bare, first, high, 5, h);
+  lean[0] = (l[2] - l[0]) / (l[0] + l[1] + l[2] + faint);
+  lean[1] = (h[2] - h[0]) / (h[0] + h[1] + h[2] + faint);
+  lean[2] = (l[1] + h[1]) / (l[0] + l[1] + l[2] + h[0] + h[1] + h[2] + faint);
+}
+
+/* Of one frame. */
+typedef struct {
+  float        contrast[RL_LIFT_BINS], level[RL_LIFT_BINS];
+  const float *bare; /* the level before it was widened */
+  const float *slow;
+} Looked;
+
+static void
+look_begin(Looked *const l, const float *const contrast, const float *const level,
+           const float *const slow)
+{
+  bins_widen(contrast, l->contrast);
+  bins_widen(level, l->level);
+  l->bare = level;
+  l->slow = slow;
+}
+
+static void
+partials_look(const Looked *const l, const int pitch, float in[RL_LIFT_NET_IN])
+{
+  const float *const contrast = l->contrast, *const level = l->level;
   const int   first = 3 * (pitch + RL_LIFT_LOWEST - RL_LIFT_BIN_LOWEST);
   const float place = (float)(pitch - MIDDLE) / OCTAVE;
   int         n     = 0;
@@ -113,6 +159,11 @@ partials_look(const float *const contrast, const float *const level, const int p
   for (int h = 0; h < RL_LIFT_NET_PARTIALS; ++h) {
     in[n++] = bin_of(level, first + partial[h]);
   }
+  leans_look(l->bare, first, in + n);
+  n += RL_LIFT_NET_LEANS;
+  for (int i = 0; i < RL_LIFT_SLOW; ++i) {
+    in[n++] = l->slow[pitch * RL_LIFT_SLOW + i];
+  }
   in[n++] = place;
   in[n]   = place * place;
 }
@@ -125,12 +176,13 @@ pitches_see(const RlLiftNet *const net, const RlLiftSpectra *const s, float *con
 {
   memset(top, 0, sizeof(float) * (size_t)s->frames * PITCH);
   for (int t = 0; t < s->frames; ++t) {
-    float contrast[RL_LIFT_BINS], level[RL_LIFT_BINS], in[RL_LIFT_NET_IN];
-    bins_widen(s->contrast + (size_t)t * RL_LIFT_BINS, contrast);
-    bins_widen(s->level + (size_t)t * RL_LIFT_BINS, level);
+    Looked looked;
+    float  in[RL_LIFT_NET_IN];
+    look_begin(&looked, s->contrast + (size_t)t * RL_LIFT_BINS, s->level + (size_t)t * RL_LIFT_BINS,
+               s->slow + (size_t)t * RL_LIFT_PITCHES * RL_LIFT_SLOW);
     for (int p = 0; p < RL_LIFT_PITCHES; ++p) {
       float *const y = seen + ((size_t)t * RL_LIFT_PITCHES + (size_t)p) * PITCH;
-      partials_look(contrast, level, p, in);
+      partials_look(&looked, p, in);
       memcpy(y, net->pitch_bias, sizeof(net->pitch_bias));
       rows_add(in, RL_LIFT_NET_IN, net->pitch[0], PITCH, y);
       below_zero_cut(y, PITCH);
@@ -179,11 +231,11 @@ pitch_weigh(const Frame *const f, const int p, float both[RL_LIFT_NET_BOTH])
   for (int k = 0; k < RL_LIFT_NET_TAPS; ++k) {
     rows_add(seen_at(f, f->frame + tap[k], p), PITCH, f->net->around[k][0], PITCH, held);
   }
-  if (p + OCTAVE < RL_LIFT_PITCHES) {
-    rows_add(seen_at(f, f->frame, p + OCTAVE), PITCH, f->net->above[0], PITCH, held);
-  }
-  if (p >= OCTAVE) {
-    rows_add(seen_at(f, f->frame, p - OCTAVE), PITCH, f->net->below[0], PITCH, held);
+  for (int k = 0; k < RL_LIFT_NET_APART; ++k) {
+    const int other = p + apart[k];
+    if (other >= 0 && other < RL_LIFT_PITCHES) {
+      rows_add(seen_at(f, f->frame, other), PITCH, f->net->apart[k][0], PITCH, held);
+    }
   }
   memcpy(edge, f->band, sizeof(f->band));
   for (int k = 0; k < RL_LIFT_NET_STEPS; ++k) {

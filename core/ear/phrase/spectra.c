@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/phrase/spectra.h"
 
+#include "core/ear/four.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -29,7 +31,9 @@ typedef struct {
   float     *log;      /* [LINES]: of one frame */
   float     *contrast; /* [LINES] */
   float     *level;    /* [LINES] */
-  double    *sum;      /* [LINES + 1] */
+  float     *sum;      /* [LINES + 1] */
+  float     *mean;     /* [LINES] */
+  float     *run;      /* [frames + 1]: of one pitch */
 } Work;
 
 int
@@ -47,6 +51,7 @@ rl_lift_spectra_take(RlLiftSpectra *const s, const int frames, RlLiftRoom *const
   s->level       = rl_lift_take(room, n * RL_LIFT_BINS, sizeof(float));
   s->edge        = rl_lift_take(room, n * RL_LIFT_PITCHES * 2, sizeof(float));
   s->band        = rl_lift_take(room, n * RL_LIFT_BANDS, sizeof(float));
+  s->slow        = rl_lift_take(room, n * RL_LIFT_PITCHES * RL_LIFT_SLOW, sizeof(float));
 }
 
 static void
@@ -66,7 +71,9 @@ work_take(Work *const w, const int frames, RlLiftRoom *const room)
   w->log                 = rl_lift_take(room, LINES, sizeof(float));
   w->contrast            = rl_lift_take(room, LINES, sizeof(float));
   w->level               = rl_lift_take(room, LINES, sizeof(float));
-  w->sum                 = rl_lift_take(room, LINES + 1, sizeof(double));
+  w->sum                 = rl_lift_take(room, LINES + 1, sizeof(float));
+  w->mean                = rl_lift_take(room, LINES, sizeof(float));
+  w->run                 = rl_lift_take(room, n + 1, sizeof(float));
   if (room->memory) {
     w->fft_long  = rl_fft_begin(fft_long, PADDED);
     w->fft_short = rl_fft_begin(fft_short, SHORT);
@@ -253,22 +260,50 @@ places_find(const float tuning, Place place[RL_LIFT_BINS])
   }
 }
 
+/* 2 to the power of x, from -126 to 126, within 0.00011 of itself. */
+static RlFour
+four_exp2(const RlFour x)
+{
+  const RlFour     up    = x + 127; /* positive, so that it is cut downwards */
+  const RlFourMask whole = __builtin_convertvector(up, RlFourMask);
+  const RlFour     part  = up - __builtin_convertvector(whole, RlFour);
+  const RlFour     power = (RlFour)(whole << 23);
+  return power * (1.0F + part * (0.6954244F + part * (0.2263077F + part * 0.0782679F)));
+}
+
+/* Of one frame: the logarithm of each whitened line, and the mean of those around it. */
+static void
+lines_log(const float *const x, Work *const w)
+{
+  const float of_two = 0.69314718F;
+  w->sum[0]          = 0;
+  for (int k = 0; k < LINES; k += 4) {
+    const RlFour white = rl_four_at(x + k) * rl_four_at(w->white + k);
+    rl_four_put(w->log + k, of_two * rl_four_log2(white + 0.02F));
+    for (int i = k; i < k + 4; ++i) {
+      w->sum[i + 1] = w->sum[i] + w->log[i];
+    }
+  }
+  for (int k = 0; k < LINES; ++k) {
+    const int a = k > AROUND ? k - AROUND : 0, z = k + AROUND + 1 < LINES ? k + AROUND + 1 : LINES;
+    w->mean[k] = (w->sum[z] - w->sum[a]) / (float)(z - a);
+  }
+}
+
 /* Of one frame: how far each line sticks out of those around it. */
 static void
 lines_compare(const float *const x, Work *const w)
 {
-  w->sum[0] = 0;
-  for (int k = 0; k < LINES; ++k) {
-    w->log[k]     = logf(x[k] * w->white[k] + 0.02F);
-    w->sum[k + 1] = w->sum[k] + (double)w->log[k];
-  }
-  for (int k = 0; k < LINES; ++k) {
-    const int a = k > AROUND ? k - AROUND : 0, z = k + AROUND + 1 < LINES ? k + AROUND + 1 : LINES;
-    const float mean = (float)((w->sum[z] - w->sum[a]) / (z - a));
-    const float out  = w->log[k] - mean;
-    const float more = x[k] * w->white[k] - 1.3F * expf(mean) + 0.02F;
-    w->contrast[k]   = out < 0 ? 0 : out > 4 ? 4 : out;
-    w->level[k]      = more > 0 ? log1pf(3 * more) : 0;
+  const float  of_two = 0.69314718F;
+  const RlFour zero = rl_four(0), most = rl_four(4), even = rl_four(1);
+  lines_log(x, w);
+  for (int k = 0; k < LINES; k += 4) {
+    const RlFour mean = rl_four_at(w->mean + k);
+    const RlFour out  = rl_four_at(w->log + k) - mean;
+    const RlFour more =
+      rl_four_at(x + k) * rl_four_at(w->white + k) - 1.3F * four_exp2(mean * (1 / of_two)) + 0.02F;
+    rl_four_put(w->contrast + k, rl_four_min(rl_four_max(out, zero), most));
+    rl_four_put(w->level + k, of_two * rl_four_log2(rl_four_max(1 + 3 * more, even)));
   }
 }
 
@@ -295,6 +330,43 @@ pitches_measure(Work *const w, RlLiftSpectra *const s)
       const size_t at = (size_t)t * RL_LIFT_BINS + (size_t)b;
       s->contrast[at] = place_look(&place[b], w->contrast);
       s->level[at]    = place_look(&place[b], w->level);
+    }
+  }
+}
+
+/* ---- what lasts ---- */
+
+/* Contrast of a pitch's first six partials, each the greatest of three thirds of a half step. */
+static float
+pitch_contrast(const float *const contrast, const int pitch)
+{
+  static const int   partial[] = {0, 36, 57, 72, 84, 93};
+  const float *const first     = contrast + 3 * (RL_LIFT_LOWEST - RL_LIFT_BIN_LOWEST + pitch);
+  float              sum       = 0;
+  for (int h = 0; h < 6; ++h) {
+    const float *const x = first + partial[h];
+    sum += rl_greater(x[0], rl_greater(x[-1], x[1]));
+  }
+  return sum / 6;
+}
+
+/* Means of what lies up to half of `far` frames away, within the clip. */
+static void
+slow_measure(RlLiftSpectra *const s, float *const sum)
+{
+  static const int far[RL_LIFT_SLOW] = {50, 200};
+  for (int p = 0; p < RL_LIFT_PITCHES; ++p) {
+    sum[0] = 0;
+    for (int t = 0; t < s->frames; ++t) {
+      sum[t + 1] = sum[t] + pitch_contrast(s->contrast + (size_t)t * RL_LIFT_BINS, p);
+    }
+    for (int t = 0; t < s->frames; ++t) {
+      for (int i = 0; i < RL_LIFT_SLOW; ++i) {
+        const int a = t > far[i] ? t - far[i] : 0,
+                  z = t + far[i] + 1 < s->frames ? t + far[i] + 1 : s->frames;
+        s->slow[((size_t)t * RL_LIFT_PITCHES + (size_t)p) * RL_LIFT_SLOW + (size_t)i] =
+          (sum[z] - sum[a]) / (float)(z - a);
+      }
     }
   }
 }
@@ -357,6 +429,7 @@ rl_lift_spectra(const RlLiftSound *const sound, const RlLiftView view, RlLiftRoo
     s->tuning = view.tuning > -9 ? view.tuning : tuning_find(work.line, work.white, s->frames);
     pitches_measure(&work, s);
     edges_measure(&work, energy, s);
+    slow_measure(s, work.run);
   }
   room->used = used;
 }

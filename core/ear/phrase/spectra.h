@@ -2,8 +2,9 @@
 /* Private to core/ear/phrase: what the net looks at, every 10 ms. A long window (93 ms) for pitch,
    a short one (23 ms) for beginnings; whitened by the clip's own level over time, as contrast
    against the geometric mean of the bins around, on a scale of thirds of a half step that follows
-   the record's tuning. Of a stereo clip only what comes from the horn's side, less what does not:
-   bins whose energy lies elsewhere go (panning masks: Avendano 2003). */
+   the record's tuning; and as means over seconds, for what a band holds. Of a stereo clip only what
+   comes from the horn's side, less what does not: bins whose energy lies elsewhere go (panning
+   masks: Avendano 2003). */
 #ifndef RL_CORE_EAR_PHRASE_SPECTRA_H
 #define RL_CORE_EAR_PHRASE_SPECTRA_H
 
@@ -18,7 +19,8 @@ enum {
   RL_LIFT_PITCHES     = RL_LIFT_HIGHEST - RL_LIFT_LOWEST + 1,
   RL_LIFT_BIN_LOWEST  = 32,  /* MIDI number of the lowest third of a half step */
   RL_LIFT_BINS        = 277, /* thirds of a half step, up to MIDI 124 */
-  RL_LIFT_BANDS       = 4
+  RL_LIFT_BANDS       = 4,
+  RL_LIFT_SLOW        = 2
 };
 
 /* Where to listen. */
@@ -36,6 +38,8 @@ typedef struct {
   float *level;    /* the same, logarithm of what sticks out */
   float *edge;     /* [frames][RL_LIFT_PITCHES][2]: short window under low and high partials */
   float *band;     /* [frames][RL_LIFT_BANDS]: short window in four bands */
+  float *slow; /* [frames][RL_LIFT_PITCHES][RL_LIFT_SLOW]: mean contrast of the first six partials
+                  over one second and over four */
 } RlLiftSpectra;
 
 int rl_lift_frames(size_t samples);

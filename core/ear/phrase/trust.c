@@ -37,6 +37,8 @@ typedef enum {
   UNLIKE,       /* how its partials differ from those of the other notes */
   DIES,         /* its level at the end against the beginning */
   DULLS,        /* the same of its high partials: strings and keys do, horns do not */
+  ALL_DIE,      /* both, of all notes on average: then it is no horn's line */
+  ALL_DULL,
   ASKED
 } Asked;
 
@@ -231,6 +233,23 @@ clean_measure(const RlLiftHeard *const heard)
   return sum;
 }
 
+/* What one note does may be the player's; what all do is the instrument's. */
+static void
+all_ask(const RlLiftPhrase *const ph, float asked[][ASKED])
+{
+  float die = 0, dull = 0, heavy = 0;
+  for (int i = 0; i < ph->count; ++i) {
+    const float length = (float)(ph->span[i].off - ph->span[i].on);
+    die += length * asked[i][DIES];
+    dull += length * asked[i][DULLS];
+    heavy += length;
+  }
+  for (int i = 0; i < ph->count; ++i) {
+    asked[i][ALL_DIE]  = die / heavy;
+    asked[i][ALL_DULL] = dull / heavy;
+  }
+}
+
 void
 rl_lift_trust_ask(const RlLiftPhrase *const ph, float asked[][RL_LIFT_ASKED])
 {
@@ -249,6 +268,7 @@ rl_lift_trust_ask(const RlLiftPhrase *const ph, float asked[][RL_LIFT_ASKED])
   for (int i = 0; i < ph->count; ++i) {
     note_ask(&known, i, asked[i]);
   }
+  all_ask(ph, asked);
 }
 
 /* Logarithm of the odds that a note is right. */

@@ -17,7 +17,7 @@ typedef struct {
 } RlLiftPhrase;
 
 enum {
-  RL_LIFT_ASKED       = 20, /* of each note: trust.c says what */
+  RL_LIFT_ASKED       = 22, /* of each note: trust.c says what */
   RL_LIFT_TRUST_UNITS = 30
 };
 

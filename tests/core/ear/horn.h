@@ -15,9 +15,13 @@ extern const int horn_line[HORN_NOTES][3];
 double horn_on(int note);
 double horn_off(int note);
 
-/** Adds a tone of twelve partials; `fall`: dB an octave. */
+/** Adds a tone of twelve partials, 10 cents of vibrato; `fall`: dB an octave. The ear takes what
+    neither moves nor hisses for a key held down. */
 void horn_tone(float *sound, double rate, double on, double off, double midi, double loud,
                double fall);
+
+/** Adds what a quiet recording hisses. */
+void horn_hiss(float *sound, size_t frames);
 
 /** Five seconds: the line, `left` and `right` loud, over a pad of strings and noise, `band` loud.
     Interleaved; free() it. */

@@ -153,6 +153,29 @@ gliding_tone(float *const sound, const double on, const double off, const int mi
   }
 }
 
+/* A soprano plays above two octaves over middle C. */
+static void
+notes_up_to_the_highest_are_lifted(void **const state)
+{
+  static const int midi[] = {58, 64, 70, 76, 80, 84, 86, 88, 85, 87};
+  enum { COUNT = sizeof(midi) / sizeof(*midi), FRAMES = 5 * 48000 };
+  float *const sound = calloc(FRAMES, sizeof(float));
+  (void)state;
+  assert_non_null(sound);
+  assert_int_equal(midi[7], RL_LIFT_HIGHEST);
+  for (int i = 0; i < COUNT; ++i) {
+    horn_tone(sound, 48000, 0.3 + 0.4 * i, 0.65 + 0.4 * i, midi[i], 0.08, 5);
+  }
+  horn_hiss(sound, FRAMES);
+  lift(sound, FRAMES, 1, 48000, &nothing_known);
+  assert_int_equal(lifted.notes, COUNT);
+  for (int i = 0; i < COUNT; ++i) {
+    assert_int_equal(lifted.note[i].midi, midi[i]);
+    assert_true(fabs((double)lifted.note[i].on - 0.3 - 0.4 * i) < 0.04);
+  }
+  free(sound);
+}
+
 /* A scoop from a good half step below is one; a note plain, one after another a half step
    and a whole step lower, at once, is none. */
 static void
@@ -197,7 +220,7 @@ falls_are_told_from_what_only_goes_down(void **const state)
     {0.3, 0.7, 67, 0, 0, false}, {0.8, 1.3, 67, 3, 0.16, true},  {1.6, 2.0, 69, 0, 0, false},
     {2.0, 2.3, 67, 0, 0, false}, {2.5, 2.9, 72, 2, 0.02, false}, {2.9, 3.3, 70, 0, 0, false},
     {3.5, 3.9, 72, 0, 0, false}, {3.9, 4.02, 70, 0, 0, false},   {4.3, 4.9, 74, 4, 0.22, true}};
-  enum { COUNT = sizeof(notes) / sizeof(*notes), FRAMES = 6 * 48000 };
+  enum { COUNT = sizeof(notes) / sizeof(*notes), FRAMES = 5 * 48000 };
   float *const sound = calloc(FRAMES, sizeof(float));
   (void)state;
   for (int i = 0; i < COUNT; ++i) {
@@ -281,6 +304,7 @@ notes_of_a_tone(const double from)
   const size_t first = (size_t)(from * RL_LIFT_RATE);
   assert_non_null(sound);
   horn_tone(sound, RL_LIFT_RATE, 0.5, 3, 59, 0.2, 6);
+  horn_hiss(sound, FRAMES);
   lift(sound + first, FRAMES - RL_LIFT_RATE / 10 - first, 1, RL_LIFT_RATE, &nothing_known);
   free(sound);
   return lifted.notes;
@@ -302,6 +326,7 @@ main(void)
     cmocka_unit_test(each_note_lies_on_its_twelfth),
     cmocka_unit_test(a_band_behind_it_is_left_out),
     cmocka_unit_test(chords_tell_the_half_step),
+    cmocka_unit_test(notes_up_to_the_highest_are_lifted),
     cmocka_unit_test(scoops_are_told_from_what_only_rises),
     cmocka_unit_test(falls_are_told_from_what_only_goes_down),
     cmocka_unit_test(the_beat_is_found_from_the_notes),

@@ -109,5 +109,5 @@ def horn_of(rng, font):
         voice = Both(plain, made_up(rng) if rng.random() < 0.5 else Reshaped(font(rng)[0], rng), rng)
     else:
         voice, low = made_up(rng), int(rng.integers(44, 58))
-        high = min(84, low + int(rng.integers(20, 32)))
+        high = min(88, low + int(rng.integers(20, 34)))
     return reshaped(rng, voice), low, high

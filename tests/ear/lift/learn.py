@@ -19,22 +19,22 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).resolve().parents[3]
-LOWEST, PITCHES, BINS = 44, 41, 277  # as in spectra.h
+LOWEST, PITCHES, BINS = 44, 45, 277  # as in spectra.h
 TOLD, MARGIN = 4, 24                 # as in learn_net.c
 THREADS = 2
 CROP, BATCH, SHIFT = 192, 12, 4      # frames that teach, crops, half steps up or down
 FIRST, ALL_AT = 60, 0.4              # sessions at the first step; the share of the steps after which all count
 LEVELS, BETWEEN = 4, 45              # of a session; cents: the ear may take what lies further off for the next half step
-MOST = {"contrast": 4, "level": 6, "edge": 6, "band": 6}
+MOST = {"contrast": 4, "level": 6, "edge": 6, "band": 6, "slow": 4}
 RATES, RISES = (6e-3, 1.5e-3), 0.12  # from chance, from a table; share of the steps
 REST_WEIGHT, BEGIN_WEIGHT = 0.7, 1.5
 SLOW = 0.999  # of the mean of the weights, which is what is kept
 
 # The table as RlLiftNet has it: its shape, and how many inputs a unit has where chance begins.
-PITCH, EDGE, LAST = 28, 12, 20
-SEEN, BOTH = 12 * PITCH, PITCH + EDGE
-TABLES = {"pitch": ((38, PITCH), 38), "pitch_bias": ((PITCH,), 38), "around": ((9, PITCH, PITCH), SEEN), "above": ((PITCH, PITCH), SEEN),
-          "below": ((PITCH, PITCH), SEEN), "strongest": ((PITCH, PITCH), SEEN), "held_bias": ((PITCH,), SEEN), "edge": ((13, 2, EDGE), 26),
+IN, PITCH, EDGE, LAST = 51, 28, 12, 20
+SEEN, BOTH = 14 * PITCH, PITCH + EDGE
+TABLES = {"pitch": ((IN, PITCH), IN), "pitch_bias": ((PITCH,), IN), "around": ((9, PITCH, PITCH), SEEN), "apart": ((4, PITCH, PITCH), SEEN),
+          "strongest": ((PITCH, PITCH), SEEN), "held_bias": ((PITCH,), SEEN), "edge": ((13, 2, EDGE), 26),
           "edge_bias": ((EDGE,), 26), "band": ((13, 4, EDGE), 52), "both": ((BOTH, LAST), BOTH), "both_bias": ((LAST,), BOTH),
           "out": ((LAST, 2), LAST), "out_bias": ((2,), LAST), "rest": ((BOTH, 8), BOTH), "rest_bias": ((8,), BOTH), "silent": ((8,), 8),
           "silent_bias": ((), 8)}
@@ -88,15 +88,17 @@ def crop(clip, at: int, by: int, chance):
     there = v < frames
     v = np.minimum(v, frames - 1)
     x = {k: seen[k][i].astype(np.float32) * np.float32(MOST[k] / 255) for k in MOST}
-    for name, each in (("contrast", 3), ("level", 3), ("edge", 1)):
+    for name, each in (("contrast", 3), ("level", 3), ("edge", 1), ("slow", 1)):
         x[name] = moved(x[name], each * by)
     h, w = held[v].copy(), weight[v] * there
     sounds = h < PITCHES
     h[sounds] += by
     w = w * ~((h < 0) | sounds & (h >= PITCHES)) * np.where(sounds, 1, REST_WEIGHT)
     if chance:
-        for name, far in (("contrast", 0.15), ("level", 0.27)):
-            x[name] *= np.float32(chance.uniform(1 - far, 1 + far))
+        for names, far in ((("contrast", "slow"), 0.15), (("level",), 0.27)):
+            loud = np.float32(chance.uniform(1 - far, 1 + far))
+            for name in names:
+                x[name] *= loud
         short = np.float32(chance.uniform(0.8, 1.25))
         x["edge"], x["band"] = x["edge"] * short, x["band"] * short
     return x, np.clip(h, 0, PITCHES).astype(np.int32), w.astype(np.float32), moved(begins[v], by), moved(heavy[v], by) * there[:, None]

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
 /* For learn.py: forward and back through the net of net.c, all pitches at once: a row of 48 holds
-   the 41 of them and zeros. Vectors as GCC and clang have them. */
+   the 45 of them and zeros. Vectors as GCC and clang have them. */
 // NOLINTNEXTLINE(bugprone-suspicious-include): what is learned goes through its own functions
 #include "core/ear/phrase/net.c"
 
@@ -19,7 +19,8 @@ enum {
   MARGIN  = 24, /* a crop's first and last frames, that are only looked at */
   FRAMES  = 256,
   ROW     = 48,
-  WIDE    = ROW + 2 * OCTAVE, /* zeros below and above */
+  PAD     = 24,
+  WIDE    = ROW + 2 * PAD, /* zeros below and above */
   LANES   = 16,
   WEIGHTS = sizeof(RlLiftNet) / sizeof(float)
 };
@@ -30,7 +31,7 @@ typedef float V __attribute__((vector_size(64), aligned(4)));
    that counts [told][PITCHES]; the weights of all crops that are taken together sum to 1. */
 typedef struct {
   int32_t        frames;
-  const float   *contrast, *level, *edge, *band; /* as in RlLiftSpectra */
+  const float   *contrast, *level, *edge, *band, *slow; /* as in RlLiftSpectra */
   const int32_t *held;
   const float   *weight, *begins, *heavy;
 } Crop;
@@ -175,11 +176,12 @@ crop_see(const RlLiftNet *const n, const Crop *const c)
     }
   }
   for (int t = 0; t < c->frames; t += EVERY) {
-    float contrast[RL_LIFT_BINS], level[RL_LIFT_BINS], looked[IN], out[PITCH][ROW];
-    bins_widen(c->contrast + (size_t)t * RL_LIFT_BINS, contrast);
-    bins_widen(c->level + (size_t)t * RL_LIFT_BINS, level);
+    Looked frame;
+    float  looked[IN], out[PITCH][ROW];
+    look_begin(&frame, c->contrast + (size_t)t * RL_LIFT_BINS, c->level + (size_t)t * RL_LIFT_BINS,
+               c->slow + (size_t)t * PITCHES * RL_LIFT_SLOW);
     for (int p = 0; p < PITCHES; ++p) {
-      partials_look(contrast, level, p, looked);
+      partials_look(&frame, p, looked);
       for (int i = 0; i < IN; ++i) {
         in[t][i][p] = looked[i];
       }
@@ -188,7 +190,7 @@ crop_see(const RlLiftNet *const n, const Crop *const c)
     forth(in[t][0], ROW, IN, n->pitch[0], PITCH, out);
     cut(out[0], ROW, PITCH);
     for (int j = 0; j < PITCH; ++j) {
-      memcpy(seen[t][j] + OCTAVE, out[j], sizeof(out[j]));
+      memcpy(seen[t][j] + PAD, out[j], sizeof(out[j]));
     }
   }
 }
@@ -199,7 +201,7 @@ both_make(const RlLiftNet *const n, const Crop *const c, const int t)
   float common[PITCH], band[EDGE], top[PITCH];
   int   where;
   for (int j = 0; j < PITCH; ++j) {
-    top[j] = row_most(seen[t][j] + OCTAVE, &where);
+    top[j] = row_most(seen[t][j] + PAD, &where);
   }
   memcpy(common, n->held_bias, sizeof(common));
   rows_add(top, PITCH, n->strongest[0], PITCH, common);
@@ -211,10 +213,11 @@ both_make(const RlLiftNet *const n, const Crop *const c, const int t)
   fill(common, PITCH, made.both);
   fill(band, EDGE, made.both + PITCH);
   for (int k = 0; k < TAPS; ++k) {
-    forth(seen[t + tap[k]][0] + OCTAVE, WIDE, PITCH, n->around[k][0], PITCH, made.both);
+    forth(seen[t + tap[k]][0] + PAD, WIDE, PITCH, n->around[k][0], PITCH, made.both);
   }
-  forth(seen[t][0] + 2 * OCTAVE, WIDE, PITCH, n->above[0], PITCH, made.both);
-  forth(seen[t][0], WIDE, PITCH, n->below[0], PITCH, made.both);
+  for (int k = 0; k < RL_LIFT_NET_APART; ++k) {
+    forth(seen[t][0] + PAD + apart[k], WIDE, PITCH, n->apart[k][0], PITCH, made.both);
+  }
   for (int k = 0; k < STEPS; ++k) {
     forth(edges[t + k - STEPS / 2][0], ROW, 2, n->edge[k][0], EDGE, made.both + PITCH);
   }
@@ -320,12 +323,13 @@ both_back(const RlLiftNet *const n, const Crop *const c, const int t)
   int   where[PITCH];
   for (int k = 0; k < TAPS; ++k) {
     const int at = t + tap[k];
-    back(seen[at][0] + OCTAVE, WIDE, PITCH, n->around[k][0], PITCH, slopes.both,
-         SUM(around) + k * PITCH * PITCH, dseen[at][0] + OCTAVE);
+    back(seen[at][0] + PAD, WIDE, PITCH, n->around[k][0], PITCH, slopes.both,
+         SUM(around) + k * PITCH * PITCH, dseen[at][0] + PAD);
   }
-  back(seen[t][0] + 2 * OCTAVE, WIDE, PITCH, n->above[0], PITCH, slopes.both, SUM(above),
-       dseen[t][0] + 2 * OCTAVE);
-  back(seen[t][0], WIDE, PITCH, n->below[0], PITCH, slopes.both, SUM(below), dseen[t][0]);
+  for (int k = 0; k < RL_LIFT_NET_APART; ++k) {
+    back(seen[t][0] + PAD + apart[k], WIDE, PITCH, n->apart[k][0], PITCH, slopes.both,
+         SUM(apart) + k * PITCH * PITCH, dseen[t][0] + PAD + apart[k]);
+  }
   for (int k = 0; k < STEPS; ++k) {
     back(edges[t + k - STEPS / 2][0], ROW, 2, n->edge[k][0], EDGE, slopes.both + PITCH,
          SUM(edge) + k * 2 * EDGE, NULL);
@@ -333,7 +337,7 @@ both_back(const RlLiftNet *const n, const Crop *const c, const int t)
   for (int j = 0; j < PITCH; ++j) {
     common[j] = row_sum(slopes.both[j]);
     SUM(held_bias)[j][0] += common[j];
-    top[j] = row_most(seen[t][j] + OCTAVE, &where[j]);
+    top[j] = row_most(seen[t][j] + PAD, &where[j]);
   }
   for (int j = 0; j < EDGE; ++j) {
     band[j] = row_sum(slopes.both[PITCH + j]);
@@ -345,7 +349,7 @@ both_back(const RlLiftNet *const n, const Crop *const c, const int t)
   }
   few_back(top, PITCH, n->strongest[0], PITCH, common, SUM(strongest), dtop);
   for (int j = 0; j < PITCH; ++j) {
-    dseen[t][j][OCTAVE + where[j]] += dtop[j];
+    dseen[t][j][PAD + where[j]] += dtop[j];
   }
 }
 
@@ -354,9 +358,9 @@ crop_back(const RlLiftNet *const n, const int frames)
 {
   for (int t = 0; t < frames; t += EVERY) {
     float d[PITCH][ROW];
-    back_cut(seen[t][0] + OCTAVE, WIDE, PITCH, dseen[t][0] + OCTAVE);
+    back_cut(seen[t][0] + PAD, WIDE, PITCH, dseen[t][0] + PAD);
     for (int j = 0; j < PITCH; ++j) {
-      memcpy(d[j], dseen[t][j] + OCTAVE, sizeof(d[j]));
+      memcpy(d[j], dseen[t][j] + PAD, sizeof(d[j]));
     }
     bias_back(d, PITCH, SUM(pitch_bias));
     back(in[t][0], ROW, IN, n->pitch[0], PITCH, d, SUM(pitch), NULL);

@@ -17,7 +17,7 @@ from generator import LEVELS
 from records import clips_of
 
 GROUPS = ("develop", "second")
-ASKED, UNITS, NETS, STEPS, FOLDS = 20, 10, 3, 300, 5
+ASKED, UNITS, NETS, STEPS, FOLDS = 22, 10, 3, 300, 5
 SMALL, WANTED, SURE, LONGEST, LATE = 3e-3, 0.99, 0.9, 18.5, 0.003
 
 

@@ -50,6 +50,7 @@ main(const int argc, char **const argv)
   bytes_write(s.level, n * RL_LIFT_BINS, other_most);
   bytes_write(s.edge, n * RL_LIFT_PITCHES * 2, other_most);
   bytes_write(s.band, n * RL_LIFT_BANDS, other_most);
+  bytes_write(s.slow, n * RL_LIFT_PITCHES * RL_LIFT_SLOW, contrast_most);
   free(memory);
   free(side[0]);
   free(side[1]);

@@ -14,8 +14,8 @@ import sessions
 from sessions import RATE, scene
 
 LEVELS = ((12, 40), (3, 9), (-2, 3), (-8, -2))  # dB of the horn over the band
-NEARER = ((8, 30), (1, 7), (-4, 2), (-9, -3))   # from sessions.WIDER on
-PITCHES, BINS, BANDS = 41, 277, 4               # as in core/ear/phrase/spectra.h
+NEARER = ((8, 36), (1, 7), (-4, 2), (-9, -3))   # from sessions.WIDER on
+PITCHES, BINS, BANDS, SLOW = 45, 277, 4, 2               # as in core/ear/phrase/spectra.h
 
 
 def wav_write(path: Path, sound: np.ndarray) -> None:
@@ -36,7 +36,7 @@ def through_loss(path: Path, rng) -> Path:
 def look(build: Path, path: Path, view) -> dict:
     said = subprocess.run([build / "tests" / "ear" / "look", path, *(f"{v:.5f}" for v in view)], check=True, capture_output=True).stdout
     frames, at, out = int(np.frombuffer(said[:4], np.int32)[0]), 4, {}
-    for name, shape in (("contrast", (BINS,)), ("level", (BINS,)), ("edge", (PITCHES, 2)), ("band", (BANDS,))):
+    for name, shape in (("contrast", (BINS,)), ("level", (BINS,)), ("edge", (PITCHES, 2)), ("band", (BANDS,)), ("slow", (PITCHES, SLOW))):
         size = frames * int(np.prod(shape))
         out[name] = np.frombuffer(said, np.uint8, size, at).reshape(frames, *shape)
         at += size

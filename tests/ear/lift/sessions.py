@@ -16,12 +16,12 @@ import voices  # noqa: E402
 from sound import RATE  # noqa: E402
 
 sound.FONTS["pearl"] = "/usr/share/sounds/sf2/Black_Pearl_4_LV2.sf2"
-SECONDS, LOW, HIGH = 30.0, 44, 84
-WIDER = 175  # from this session on: more kinds of horns, a band that comes nearer
+SECONDS, LOW, HIGH = 30.0, 44, 88
+WIDER = 100  # from this session on: more kinds of horns, a band that comes nearer
 # General MIDI programs from 0, all of fluid-soundfont-gm, how often, lowest and highest: trumpet, trombone, muted trumpet, horn, soprano,
 # alto, tenor, baritone, clarinet, oboe, bassoon, harmonica, flute
-HORNS = ((56, 4, 52, 84), (57, 3, 44, 74), (59, 2, 54, 84), (60, 1, 46, 72), (64, 3, 54, 84), (65, 4, 48, 80), (66, 5, 44, 78), (67, 3, 44, 72),
-         (71, 6, 48, 84), (68, 1, 58, 84), (70, 1, 44, 70), (22, 1, 54, 84), (73, 1, 58, 84))
+HORNS = ((56, 4, 52, 86), (57, 3, 44, 76), (59, 2, 54, 86), (60, 1, 46, 74), (64, 4, 54, 88), (65, 4, 48, 80), (66, 5, 44, 78), (67, 3, 44, 72),
+         (71, 6, 48, 88), (68, 1, 58, 88), (70, 1, 44, 70), (22, 1, 54, 88), (73, 1, 58, 88))
 RHYTHMS = ((8, 4), (8, 4), (8, 4), (6, 6), (6, 6), (12,), (12,), (4, 4, 4), (24,), (36,), (18, 6), (-8, 4), (-6, 6), (-12,), (8, 16), (6, 18),
            (3, 3, 3, 3), (6, 3, 3), (3, 3, 6), (16, 8), (4, -4, 4), (3, 9), (2, 2, 2, 6))
 STEPS = (1, 2, 3, 4, 5, 7, 9, 12)  # half steps from note to note
@@ -292,7 +292,7 @@ class Band:
             rests = not any(q["on"] < (n + 1) * self.beat and q["off"] > n * self.beat for q in self.notes)
             if self.rng.random() < (often if rests else over):
                 for at in [(0, self.swing), (0, 1 / 3, 2 / 3), (0,), (0, 0.25, 0.5, 0.75)][self.rng.integers(4 if self.beat > 0.4 else 3)]:
-                    midi = int(np.clip(midi + self.rng.choice([-4, -3, -2, -1, 1, 2, 3, 4]), 52, 84))
+                    midi = int(np.clip(midi + self.rng.choice([-4, -3, -2, -1, 1, 2, 3, 4]), 52, HIGH))
                     self.add(c, n + at, midi, self.rng.uniform(0.2, 0.8), 88)
                     if self.rng.random() < 0.15:
                         self.add(c, n + at, midi + int(self.rng.choice([3, 4, 5, 7, 12])), 0.5, 84)
@@ -304,7 +304,7 @@ class Band:
         for n in self.beats():
             for k in range(each):
                 if self.rng.random() < often:
-                    midi = int(np.clip(midi + self.rng.choice([-5, -4, -3, -2, -1, 0, 1, 2, 3, 4, 5]), 48, 84))
+                    midi = int(np.clip(midi + self.rng.choice([-5, -4, -3, -2, -1, 0, 1, 2, 3, 4, 5]), 48, HIGH))
                     at = n + (self.swing if each == 2 and k else k / each)
                     self.add(c, at, midi, ring / each, 88)
                     if self.rng.random() < 0.2:
