@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: ISC */
-/* How likely the bar that is shown is right. There are several ways to be wrong; how likely each is
-   not the case comes from a logistic regression over figures of the filter, cut into straight
-   pieces, and these are multiplied: what speaks against one way makes up for no other. Weights made
-   by tests/ear/follow/learn_sure.py. */
+/* How likely the place that is shown is right, to a third of a beat. There are several ways to be
+   wrong; how likely each is not the case comes from a logistic regression over figures of the
+   filter, cut into straight pieces, and these are multiplied: what speaks against one way makes up
+   for no other. Weights made by tests/ear/follow/learn_sure.py. */
 #ifndef RL_CORE_EAR_SURE_H
 #define RL_CORE_EAR_SURE_H
 

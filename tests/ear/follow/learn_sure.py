@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: ISC
-"""Learns core/ear/learned_sure.c, how likely the bar shown is right: learn_sure.py BUILD FOLDER [--jobs=N] > core/ear/learned_sure.c.
+"""Learns core/ear/learned_sure.c, how likely the place shown is right: learn_sure.py BUILD FOLDER [--jobs=N] > core/ear/learned_sure.c.
 From the cases of generator A that learn_chords.py did not learn from (number // 16 odd), every eighth song of G, what is no song, and songs
 under charts of others: the figures that `follow` prints. Ways to be wrong are told apart (core/ear/sure.h): each has a logistic
 regression of its own, over figures cut into straight pieces that only ever add, and their probabilities are multiplied. What came out is
@@ -17,15 +17,24 @@ from scipy.optimize import minimize
 from measure import LIKELY, follow, held, run, truth_at
 
 FIGURES = ["MASS", "TRUST", "HELD", "BARS", "ANY", "ONSETS", "HALF", "BEAT", "TWO", "TWO_CHORDS"]
-DOUBTS = {"SONG": ["BARS", "ANY", "ONSETS"], "PLACE": ["MASS", "TRUST", "HELD"], "HALF": ["HALF"], "BEAT": ["BEAT"], "TWO": ["TWO_CHORDS", "TWO"]}
+DOUBTS = {"SONG": ["BARS", "ANY", "ONSETS", "TWO", "BEAT"], "PLACE": ["MASS", "TRUST", "HELD"], "HALF": ["HALF"], "BEAT": ["BEAT"], "TWO": ["TWO_CHORDS", "TWO"]}
 EACH = 15         # every so many reports
+OFF = 0.3         # felt beats that a right place may be off: half a beat off, the bar shown is right nine times in ten
 PIECES = 3        # of each figure, as many moments in each
 SMOOTH, SMALL = 3e-3, 1e-4  # what keeps neighbouring pieces alike, and all small
 WANTED = (0.0025, 0.005, 0.01, 0.02)  # shares of what is claimed that may be wrong
 
 
+def off_beats(beats: np.ndarray, report: np.ndarray) -> np.ndarray:
+    """By how many felt beats what is shown lies off within the bar."""
+    last = np.clip(np.searchsorted(beats[:, 0], report[:, 0], "right") - 1, 0, len(beats) - 2)
+    true = beats[last, 3] + (report[:, 0] - beats[last, 0]) / (beats[last + 1, 0] - beats[last, 0])
+    felt = beats[beats[:, 2] > 0, 3].max()
+    return np.abs((report[:, 3] - true + felt / 2) % felt - felt / 2)
+
+
 class Look:
-    """What was reported of a case: figures, whether the bar was right, whether the form sounds, and which moments count."""
+    """What was reported of a case: figures, whether the bar was right, and the place too, whether the form sounds, and which moments count."""
 
     def __init__(self, build: Path, path: Path, chart: Path | None = None):
         case = json.loads(path.read_text())
@@ -37,11 +46,12 @@ class Look:
             report = follow(build, here, case["key"])[::EACH]
         self.figures, self.held = report[:, LIKELY + 1:], held(report)
         self.form = self.counts = np.ones(len(report), bool)
-        self.right = np.zeros(len(report), bool)
+        self.right = self.placed = np.zeros(len(report), bool)
         if self.kind == "song":
             beats = np.array(case["beats"], float)
             bar, near = truth_at(beats, report[:, 0])
             self.form, self.right = bar > 0, ((report[:, 2] == bar) | near) & (bar > 0)
+            self.placed = self.right & (off_beats(beats, report) < OFF)
             lead = json.loads(run([build / "form_dump", path.with_suffix(".chart")]))["lead"]
             self.counts = self.form | ((not lead) & (report[:, 0] < beats[-1, 0]))
 
@@ -165,7 +175,7 @@ def main() -> None:
         mine = list(pool.map(lambda pair: Look(build, *pair), learned))
         gather = lambda what: np.concatenate([what(look)[look.counts] for look in mine])
         model = Model(gather(lambda look: look.figures))
-        model.learn(gather(lambda look: look.figures), gather(lambda look: look.right).astype(float),
+        model.learn(gather(lambda look: look.figures), gather(lambda look: look.placed).astype(float),
                     gather(lambda look: np.full(len(look.counts), 1 / max(1, look.counts.sum()))))
         model.write()
         sys.stdout.flush()
