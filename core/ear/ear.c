@@ -2,6 +2,7 @@
 #include "core/ear/ear.h"
 
 #include "core/ear/chords.h"
+#include "core/ear/halves.h"
 #include "core/ear/keeper.h"
 #include "core/ear/rivals.h"
 
@@ -15,10 +16,12 @@ struct RlEar {
   RlChords    chords;
   RlKeeper    keeper;
   RlRivals    rivals;
+  RlHalves    halves;
   RlLattice   lattice;
   uint64_t    frames; /* taken */
   uint8_t     symbol[2];
-  int         hop; /* of the step, 0 or 1 */
+  float       fine[RL_PULSE_BANDS]; /* mean of both hops */
+  int         hop;                  /* of the step, 0 or 1 */
   int         chorus, last_bar, last_beat;
   double      quiet;    /* seconds in which nothing sounded */
   double      pause;    /* felt beats in which nothing much began */
@@ -195,9 +198,12 @@ report_fill(RlEar *const ear, RlEarReport *const report)
 static void
 step_take(RlEar *const ear, RlEarReport *const report)
 {
+  const RlPointer  was      = ear->keeper.shown;
+  const double     due      = was.at + 1 / was.period;
   const RlEvidence evidence = {{ear->symbol[0], ear->symbol[1]},
                                ear->chords.chord,
                                ear->chords.bass,
+                               rl_halves_grid(&ear->halves, due, was.period),
                                rl_keeper_jump(&ear->keeper),
                                rl_keeper_settled(&ear->keeper)};
   rl_lattice_step(&ear->lattice, &evidence);
@@ -206,6 +212,10 @@ step_take(RlEar *const ear, RlEarReport *const report)
   if (ear->keeper.held <= 0) { /* it has just broken */
     rl_rivals_forget(&ear->rivals);
   }
+  const double by = ear->keeper.shown.at - due, beats = ear->score.beats;
+  rl_halves_moved(&ear->halves, by - beats * floor(by / beats + 0.5),
+                  ear->keeper.shown.period / was.period);
+  rl_halves_step(&ear->halves, ear->fine, ear->keeper.shown.at);
   rl_rivals_step(&ear->rivals, &ear->lattice, ear->keeper.shown, &evidence);
   pause_step(ear);
   report_fill(ear, report);
@@ -217,6 +227,9 @@ hop_take(RlEar *const ear, RlEarReport *const report)
 {
   const RlHeard *const heard = &ear->hearing.heard;
   ear->symbol[ear->hop]      = heard->symbol;
+  for (int b = 0; b < RL_PULSE_BANDS; ++b) {
+    ear->fine[b] = 0.5F * heard->fine[b] + (ear->hop ? ear->fine[b] : 0);
+  }
   if (ear->hop == 0) {
     rl_chords_step(&ear->chords, heard, change_here(ear));
   } else {
@@ -267,6 +280,7 @@ rl_ear_locate(RlEar *const ear)
   rl_lattice_spread(&ear->lattice, share);
   rl_keeper_init(&ear->keeper);
   rl_rivals_forget(&ear->rivals);
+  rl_halves_forget(&ear->halves);
   ear->keeper.shown.period = last.period;
 }
 
@@ -278,6 +292,7 @@ tempo_told(RlEar *const ear, const double tempo)
   rl_lattice_spread(&ear->lattice, ear->lattice.prior);
   rl_keeper_init(&ear->keeper);
   rl_rivals_forget(&ear->rivals);
+  rl_halves_forget(&ear->halves);
   ear->keeper.shown.period = RL_EAR_STEPS * 60 / told;
 }
 
@@ -290,6 +305,7 @@ rl_ear_place(RlEar *const ear, const double at, const double tempo)
   rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
   rl_keeper_expect(&ear->keeper, place);
   rl_rivals_forget(&ear->rivals);
+  rl_halves_forget(&ear->halves);
 }
 
 void
@@ -317,6 +333,7 @@ rl_ear_bar_one(RlEar *const ear)
   rl_lattice_sow(&ear->lattice, place, 1e3F * ear->lattice.sum);
   rl_keeper_told(&ear->keeper, place);
   rl_rivals_forget(&ear->rivals);
+  rl_halves_forget(&ear->halves);
   ear->chorus   = 1;
   ear->last_bar = 0;
 }

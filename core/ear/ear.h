@@ -21,7 +21,7 @@ typedef struct {
   int      bar;                /**< from 1 */
   double   beat;               /**< felt, from 0, in the bar */
   double   tempo;              /**< felt beats a minute */
-  double   likely;             /**< 0..1, that the bar is right */
+  double   likely;             /**< 0..1, that the place is right, to a third of a beat */
   double   sure;               /**< the same, but 0 while it has nothing to say */
   double   mass;               /**< of the filter's weight near the place */
   double   cents;              /**< that the recording lies above A = 440 Hz, -50..50 */

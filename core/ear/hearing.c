@@ -98,6 +98,22 @@ band_level(RlHearing *const h, const int band, const double value)
   return z < 0 ? 0 : z < 0.45 ? 1 : z < 1.1 ? 2 : 3;
 }
 
+/* Means over bands a third of an octave and more wide. */
+static void
+fine_take(RlHearing *const h, const float *const now)
+{
+  static const int edges[RL_PULSE_BANDS + 1] = {1,   2,   3,   4,   5,   7,   9,           12,
+                                                15,  19,  24,  31,  39,  50,  64,          82,
+                                                105, 134, 172, 220, 281, 360, HIGH_TOP + 1};
+  for (int b = 0; b < RL_PULSE_BANDS; ++b) {
+    float sum = 0;
+    for (int i = edges[b]; i < edges[b + 1]; ++i) {
+      sum += now[i];
+    }
+    h->heard.fine[b] = sum / (float)(edges[b + 1] - edges[b]);
+  }
+}
+
 static void
 onset_take(RlHearing *const h, const float gain)
 {
@@ -115,6 +131,7 @@ onset_take(RlHearing *const h, const float gain)
     symbol = symbol * 4 + band_level(h, b, (double)rise(now, before, edges[b], edges[b + 1]));
   }
   h->heard.symbol = (uint8_t)symbol;
+  fine_take(h, now);
 }
 
 /* ---- chroma ---- */

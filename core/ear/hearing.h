@@ -5,6 +5,7 @@
 #define RL_CORE_EAR_HEARING_H
 
 #include "core/ear/fft.h"
+#include "core/ear/pulse.h"
 #include "core/ear/resampler.h"
 
 #include <stdbool.h>
@@ -25,6 +26,7 @@ typedef struct {
   bool    fresh;      /**< chroma and bass are new */
   float   chroma[12]; /**< of length 1, C first */
   float   bass[12];
+  float   fine[RL_PULSE_BANDS]; /**< how loud 22 bands from 23 Hz to 10.8 kHz are, logarithmic */
 } RlHeard;
 
 /** Its state. About 70 KiB, without the transforms. */

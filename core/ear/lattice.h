@@ -28,6 +28,7 @@ typedef struct {
   uint8_t      symbol[2]; /**< of the two hops of this step */
   const float *chord;     /**< weight of each chord of the score */
   const float *bass; /**< what the bass is worth: [RlStand][chord], RL_SCORE_CHORDS_MAX in a row */
+  RlGrid       grid; /**< where in the beat the band is likely to be */
   float        jump; /**< probability a second of being anywhere else, 0..0.2 */
   bool settled;      /**< nothing speaks against the place: little is kept of what is not near it */
 } RlEvidence;

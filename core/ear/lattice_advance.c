@@ -209,6 +209,7 @@ rhythm_step(RlLattice *const l, const RlEvidence *const e)
     last  = l->reached[g].last > last ? l->reached[g].last : last;
   }
   rl_rhythm_step(&l->rhythm, e->symbol, first, last);
+  rl_rhythm_prefer(&l->rhythm, e->grid, first, last);
 }
 
 void

@@ -12,6 +12,7 @@ enum { FOURS = RL_EAR_FEELS / 4 };
 static const double onset_power  = 0.25;
 static const double onset_missed = 0.4;   /* a hit that does not come is forgiven */
 static const float  feel_change  = 0.01F; /* a beat */
+static const double grid_tempo   = 0.08;  /* of a beat: tempi that a grid says something of */
 
 static int
 row_cells(const double period)
@@ -166,6 +167,21 @@ rl_rhythm_step(RlRhythm *const r, const uint8_t symbol[2], const int first, cons
   for (int s = 0; s < r->score->seats; ++s) {
     for (int i = first; i <= last; ++i) {
       row_move(r, s, i, inflow[s][i]);
+    }
+  }
+}
+
+void
+rl_rhythm_prefer(RlRhythm *const r, const RlGrid grid, const int first, const int last)
+{
+  for (int i = first; i <= last && grid.off < 1; ++i) {
+    const int length = (int)ceil(r->period[i]);
+    for (int k = 0; k < length && fabs(r->period[i] / grid.period - 1) < grid_tempo; ++k) {
+      const double off  = (k + 0.5) / r->period[i] - grid.phase + 1.5;
+      const bool   away = fabs(off - floor(off) - 0.5) > 0.25;
+      for (int s = 0; s < r->score->seats && away; ++s) {
+        r->weight[(size_t)s * (size_t)r->cells + (size_t)(r->offset[i] + k)] *= grid.off;
+      }
     }
   }
 }

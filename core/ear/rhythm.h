@@ -44,6 +44,16 @@ void rl_rhythm_forget(RlRhythm *rhythm);
 /** On by a step, for tempi `first` to `last`. `symbol`: of its two hops. */
 void rl_rhythm_step(RlRhythm *rhythm, const uint8_t symbol[2], int first, int last);
 
+/** Where in the beat the band is likely to be, at tempi near one. */
+typedef struct {
+  double phase;  /**< 0..1 */
+  double period; /**< steps */
+  float  off;    /**< what a place nearer to half a beat away is worth in a step, 0..1 */
+} RlGrid;
+
+/** After a step: weighs what lies off a grid less. */
+void rl_rhythm_prefer(RlRhythm *rhythm, RlGrid grid, int first, int last);
+
 /** The cells of a row: what this step's onsets are worth; padded to a multiple of four. */
 static inline const float *
 rl_rhythm_row(const RlRhythm *const r, const int seat, const int tempo)

@@ -62,11 +62,13 @@ play(Room *const r, const int seconds)
     for (int q = 0; q < r->score.chords; ++q) {
       chord[q] = q == r->score.beat[(int)heard % r->score.beats].chord ? 1 : foreign;
     }
-    rl_lattice_step(&r->lattice, &(RlEvidence){{hit, hit},
-                                               chord,
-                                               bass,
-                                               rl_keeper_jump(&r->keeper),
-                                               r->is_told && rl_keeper_settled(&r->keeper)});
+    const RlEvidence evidence = {.symbol  = {hit, hit},
+                                 .chord   = chord,
+                                 .bass    = bass,
+                                 .grid    = {.period = PERIOD, .off = 1},
+                                 .jump    = rl_keeper_jump(&r->keeper),
+                                 .settled = r->is_told && rl_keeper_settled(&r->keeper)};
+    rl_lattice_step(&r->lattice, &evidence);
     rl_keeper_step(&r->keeper, &r->lattice, any_chord, any_chord);
     cells += r->lattice.weighed;
   }

@@ -17,7 +17,7 @@ LAG = 0.11  # seconds that chroma is behind: there the chord before and the chor
 
 def observe(build: Path, wav: Path) -> np.ndarray:
     out = subprocess.run([build / "observe", wav], check=True, capture_output=True).stdout
-    return np.frombuffer(out, np.float32).reshape(-1, 27)
+    return np.frombuffer(out, np.float32).reshape(-1, 49)
 
 
 def chord_type(tones: list) -> int:

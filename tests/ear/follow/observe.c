@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: ISC */
-/* Writes what the ear hears of a sound file: observe SOUND > FILE. For every 10 ms 27 floats:
-   symbol, loud, fresh, twelve of chroma, twelve of bass. What the learners learn from. */
+/* Writes what the ear hears of a sound file: observe SOUND > FILE. For every 10 ms 49 floats:
+   symbol, loud, fresh, twelve of chroma, twelve of bass, 22 fine bands. What the learners learn
+   from. */
 #include "core/ear/hearing.h"
 
 #include <sndfile.h>
@@ -13,9 +14,10 @@ enum { FRAMES = 4096 };
 static void
 heard_write(const RlHeard *const heard)
 {
-  float out[27] = {heard->symbol, heard->loud, heard->fresh};
+  float out[27 + RL_PULSE_BANDS] = {heard->symbol, heard->loud, heard->fresh};
   memcpy(out + 3, heard->chroma, sizeof(heard->chroma));
   memcpy(out + 15, heard->bass, sizeof(heard->bass));
+  memcpy(out + 27, heard->fine, sizeof(heard->fine));
   fwrite(out, sizeof(out), 1, stdout);
 }
 
