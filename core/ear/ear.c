@@ -31,7 +31,7 @@ struct RlEar {
 
 static const double lag         = 0.15; /* seconds that the chords heard are behind */
 static const double tempo_least = 50, tempo_most = 220;
-static const double sure_first = 0.92, sure_least = 0.82; /* to be believed, and from then on */
+static const double sure_first = 0.92, sure_least = 0.72; /* to be believed, and from then on */
 static const double mass_least = 0.5, held_least = 4, quiet_most = 3;
 static const double pause_first = 2, pause_most = 4; /* beats with no onsets that end a song */
 static const double pause_more = 1.3;                /* than it had before */

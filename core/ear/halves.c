@@ -31,13 +31,17 @@ frame_weigh(const RlHalves *const h, const int frame)
   return floorf(was) != floorf(is) ? odds : floorf(was + 0.5F) != floorf(is + 0.5F) ? -odds : 0;
 }
 
+/* Nothing is asked where no place has held. */
 static void
 net_ask(RlHalves *const h)
 {
-  const int to = h->frames - RL_HALVES_LATE;
-  rl_pulse_read((const float(*)[RL_PULSE_BANDS])h->fine, h->frames, h->room, h->word);
+  const int from = h->told > h->known + 1 ? h->told : h->known + 1;
+  const int to   = h->frames - RL_HALVES_LATE;
+  if (from < to) {
+    rl_pulse_read((const float(*)[RL_PULSE_BANDS])h->fine, h->frames, h->room, h->word);
+  }
   h->margin *= (float)exp(-(double)h->since / RL_PULSE_FRAMES / fade_seconds);
-  for (int t = h->told > h->known + 1 ? h->told : h->known + 1; t < to; ++t) {
+  for (int t = from; t < to; ++t) {
     h->margin += frame_weigh(h, t);
   }
   h->told  = to > h->told ? to : h->told;

@@ -112,7 +112,7 @@ def write(net: Net) -> None:
 def main() -> None:
     torch.manual_seed(1)
     torch.set_num_threads(1)
-    build, steps = Path(sys.argv[1]), int(dict(a.lstrip("-").partition("=")[::2] for a in sys.argv[3:]).get("steps", 3500))
+    build, steps = Path(sys.argv[1]), int(dict(a.lstrip("-").partition("=")[::2] for a in sys.argv[3:]).get("steps", 3000))
     paths = [p for p in sorted(Path(sys.argv[2]).glob("[ag]*.json")) if p.stem[1:].isdigit()]
     songs = [s for s in (song(build, p) for p in paths) if len(s[1]) >= 16]
     held, songs = songs[HELD_OUT // 2::HELD_OUT], [s for i, s in enumerate(songs) if i % HELD_OUT != HELD_OUT // 2]
