@@ -11,17 +11,17 @@ const int horn_line[HORN_NOTES][3] = {{12, 8, 67}, {20, 4, 70},  {24, 8, 72},
                                       {32, 4, 74}, {36, 12, 77}, {60, 8, 74},
                                       {68, 4, 72}, {72, 8, 72},  {80, 16, 67}};
 
-/* Twelve partials; `fall`: dB an octave; `moves`: cents to both sides. */
+/* `fall`: dB an octave; `moves`: cents to both sides. */
 static void
 tone(float *const sound, const double rate, const double on, const double off, const double midi,
-     const double loud, const double fall, const double moves)
+     const double loud, const double fall, const double moves, const int partials)
 {
   const double hz = 440 * pow(2, (midi - 69) / 12), slow = 2 * pi * 5.5;
   const double deep = hz * 2 * pi * (pow(2, moves / 1200) - 1) / slow; /* of the phase */
   for (size_t i = (size_t)(on * rate); i < (size_t)(off * rate); ++i) {
     const double t     = (double)i / rate;
     const double shape = fmin(1, fmin((t - on) / 0.012, (off - t) / 0.02));
-    for (int n = 1; n <= 12 && n * hz < 10000; ++n) {
+    for (int n = 1; n <= partials && n * hz < 10000; ++n) {
       const double turn = n * (2 * pi * hz * t + deep * sin(slow * t)) + n * n;
       sound[i] += (float)(loud * shape * pow(n, -fall / 6.02) * sin(turn));
     }
@@ -32,7 +32,14 @@ void
 horn_tone(float *const sound, const double rate, const double on, const double off,
           const double midi, const double loud, const double fall)
 {
-  tone(sound, rate, on, off, midi, loud, fall, 10);
+  tone(sound, rate, on, off, midi, loud, fall, 10, 12);
+}
+
+void
+horn_steady(float *const sound, const double rate, const double on, const double off,
+            const double midi, const double loud, const double fall, const int partials)
+{
+  tone(sound, rate, on, off, midi, loud, fall, 0, partials);
 }
 
 static double
@@ -88,7 +95,7 @@ horn_record(const double rate, const double left, const double right, const doub
     horn_tone(horn, rate, horn_on(i), horn_off(i), horn_line[i][2], 0.08, 5);
   }
   for (int i = 0; i < 3; ++i) {
-    tone(pad, rate, 0, 4.9, (const int[]){43, 59, 65}[i], 0.05, 9, 0);
+    tone(pad, rate, 0, 4.9, (const int[]){43, 59, 65}[i], 0.05, 9, 0, 12);
   }
   for (size_t i = 0; i < *frames; ++i) {
     const float rest = (float)band * pad[i] + hiss(&seed);

@@ -20,6 +20,10 @@ double horn_off(int note);
 void horn_tone(float *sound, double rate, double on, double off, double midi, double loud,
                double fall);
 
+/** The same of any number of partials, none of them moving. */
+void horn_steady(float *sound, double rate, double on, double off, double midi, double loud,
+                 double fall, int partials);
+
 /** Adds what a quiet recording hisses. */
 void horn_hiss(float *sound, size_t frames);
 

@@ -110,6 +110,46 @@ a_band_behind_it_is_left_out(void **const state)
   }
 }
 
+/* How many of the line's notes are there. */
+static int
+notes_right(void)
+{
+  int right = 0;
+  for (int i = 0; i < NOTES; ++i) {
+    bool found = false;
+    for (int n = 0; n < lifted.notes; ++n) {
+      found = found || (lifted.note[n].midi == horn_line[i][2] &&
+                        fabs((double)lifted.note[n].on - horn_on(i)) < 0.04);
+    }
+    right += found;
+  }
+  return right;
+}
+
+/* A synthesiser plays the line: no vibrato, no noise. A dull one may lose a note, and adds none. */
+static void
+a_line_that_never_moves_is_lifted_too(void **const state)
+{
+  static const struct {
+    double fall; /* dB an octave */
+    int    partials, least;
+  } tones[] = {{6, 40, NOTES}, {9, 40, NOTES}, {5, 12, NOTES - 1}};
+  enum { RATE = 44100, FRAMES = 5 * RATE };
+  (void)state;
+  for (size_t k = 0; k < sizeof(tones) / sizeof(*tones); ++k) {
+    float *const sound = calloc(FRAMES, sizeof(float));
+    assert_non_null(sound);
+    for (int i = 0; i < NOTES; ++i) {
+      horn_steady(sound, RATE, horn_on(i), horn_off(i), horn_line[i][2], 0.08, tones[k].fall,
+                  tones[k].partials);
+    }
+    lift(sound, FRAMES, 1, RATE, &nothing_known);
+    assert_true(notes_right() >= tones[k].least);
+    assert_int_equal(lifted.notes, notes_right());
+    free(sound);
+  }
+}
+
 /* A tape too slow or too fast by nearly half a half step, or by more. */
 static void
 chords_tell_the_half_step(void **const state)
@@ -325,6 +365,7 @@ main(void)
     cmocka_unit_test(a_phrase_is_lifted_at_any_rate),
     cmocka_unit_test(each_note_lies_on_its_twelfth),
     cmocka_unit_test(a_band_behind_it_is_left_out),
+    cmocka_unit_test(a_line_that_never_moves_is_lifted_too),
     cmocka_unit_test(chords_tell_the_half_step),
     cmocka_unit_test(notes_up_to_the_highest_are_lifted),
     cmocka_unit_test(scoops_are_told_from_what_only_rises),
