@@ -11,7 +11,10 @@
 #include <math.h>
 #include <stdbool.h>
 
-static const float late = 0.003F, rings = 0.02F;         /* seconds, measured on rendered phrases */
+enum { SILENT_ONE_IN = 20 };
+
+static const double hiss_share = 0.02;            /* of the clip: 39 dB below it, as it is white */
+static const float  late = 0.003F, rings = 0.02F; /* seconds, measured on rendered phrases */
 enum { END_LOOK = 15, EDGE = 3, TAIL = 17, APART = 10 }; /* frames */
 
 static const float end_drop = 1.0F; /* of a logarithm, two of them summed */
@@ -187,16 +190,65 @@ rl_lift_bytes(const size_t samples)
   return job.room.most;
 }
 
+/* Noise of -1 to 1, the same for a sample every time (the finaliser of MurmurHash3, public domain,
+   from memory). */
+static float
+noise_at(const uint32_t sample)
+{
+  uint32_t bits = sample;
+  bits          = (bits ^ bits >> 16U) * 0x85EBCA6BU;
+  bits          = (bits ^ bits >> 13U) * 0xC2B2AE35U;
+  return (float)(bits ^ bits >> 16U) / 2147483648.0F - 1;
+}
+
+static double
+mean_square(const float *const sound, const size_t count)
+{
+  double sum = 0;
+  for (size_t k = 0; k < count; ++k) {
+    sum += (double)sound[k] * (double)sound[k];
+  }
+  return count ? sum / (double)count : 0;
+}
+
+/* How loud a hiss a side lacks: that of a quiet record, where it is quieter than that for one
+   frame in twenty, between its notes. */
+static float
+hiss_wanting(const float *const sound, const size_t samples)
+{
+  const double hiss   = hiss_share * sqrt(mean_square(sound, samples));
+  const size_t each   = RL_LIFT_RATE / RL_LIFT_FRAMES_EACH;
+  size_t       silent = 0;
+  for (size_t at = 0; at + each <= samples; at += each) {
+    silent += mean_square(sound + at, each) < hiss * hiss;
+  }
+  return silent * each * SILENT_ONE_IN > samples ? (float)hiss : 0;
+}
+
+/* The net learned from records, and they hiss: what is cleaner than any is taken for a key held
+   down. */
+static RlLiftSound
+hissed(const RlLiftJob *const job, const RlLiftSound *const sound, const size_t samples)
+{
+  const float *const side[2] = {sound->left, sound->right};
+  for (int i = 0; i < 2 && side[i]; ++i) {
+    const float hiss = hiss_wanting(side[i], samples);
+    for (size_t k = 0; k < samples; ++k) {
+      job->side[i][k] = side[i][k] + hiss * noise_at((uint32_t)k);
+    }
+  }
+  return (RlLiftSound){job->side[0], sound->right ? job->side[1] : NULL, samples};
+}
+
 void
 rl_lift(const RlLiftSound *const sound, const RlLiftGrid *const grid, const float least,
         void *const memory, RlLifted *const lifted)
 {
-  RlLiftJob   job   = {.room = {memory, 0, 0}};
-  RlLiftSound heard = *sound;
+  RlLiftJob   job = {.room = {memory, 0, 0}};
   RlLiftFound found;
   int32_t     slot[RL_LIFT_NOTES_MAX] = {0};
-  heard.samples = sound->samples < RL_LIFT_SAMPLES_MAX ? sound->samples : RL_LIFT_SAMPLES_MAX;
-  rl_lift_job_take(&job, heard.samples);
+  rl_lift_job_take(&job, samples_within(sound->samples));
+  const RlLiftSound heard = hissed(&job, sound, samples_within(sound->samples));
   rl_lift_passes(&job, &heard, grid, &found);
   notes_sift(&job, grid, least, &found);
   tails_take(&job, &found);

@@ -51,9 +51,11 @@ rl_lift_job_take(RlLiftJob *const job, const size_t samples)
   const int frames = rl_lift_frames(samples);
   rl_lift_spectra_take(&job->spectra, frames, &job->room);
   rl_lift_heard_take(&job->heard, frames, &job->room);
-  job->prior = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
-  job->other = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
-  job->mean  = rl_lift_take(&job->room, samples, sizeof(float));
+  job->prior   = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
+  job->other   = rl_lift_take(&job->room, (size_t)frames, sizeof(float));
+  job->side[0] = rl_lift_take(&job->room, samples, sizeof(float));
+  job->side[1] = rl_lift_take(&job->room, samples, sizeof(float));
+  job->mean    = rl_lift_take(&job->room, samples, sizeof(float));
 }
 
 static void

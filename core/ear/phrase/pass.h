@@ -15,6 +15,7 @@ typedef struct {
   RlLiftSpectra spectra;
   RlLiftHeard   heard;
   float        *prior, *other; /* [frames] */
+  float        *side[2];       /* [samples] each: what is heard */
   float        *mean;          /* [samples] */
 } RlLiftJob;
 
