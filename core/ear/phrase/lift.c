@@ -11,10 +11,10 @@
 #include <math.h>
 #include <stdbool.h>
 
-enum { SILENT_ONE_IN = 20 };
+enum { SILENT_ONE_IN = 50 };
 
-static const double hiss_share = 0.02;            /* of the clip: 39 dB below it, as it is white */
-static const float  late = 0.003F, rings = 0.02F; /* seconds, measured on rendered phrases */
+static const double silent_share = 0.02, hiss_share = 0.05; /* of the clip */
+static const float  late = 0.003F, rings = 0.02F;        /* seconds, measured on rendered phrases */
 enum { END_LOOK = 15, EDGE = 3, TAIL = 17, APART = 10 }; /* frames */
 
 static const float end_drop = 1.0F; /* of a logarithm, two of them summed */
@@ -212,17 +212,18 @@ mean_square(const float *const sound, const size_t count)
 }
 
 /* How loud a hiss a side lacks: that of a quiet record, where it is quieter than that for one
-   frame in twenty, between its notes. */
+   frame in fifty, between its notes. */
 static float
 hiss_wanting(const float *const sound, const size_t samples)
 {
-  const double hiss   = hiss_share * sqrt(mean_square(sound, samples));
+  const double loud   = sqrt(mean_square(sound, samples));
+  const double least  = silent_share * loud;
   const size_t each   = RL_LIFT_RATE / RL_LIFT_FRAMES_EACH;
   size_t       silent = 0;
   for (size_t at = 0; at + each <= samples; at += each) {
-    silent += mean_square(sound + at, each) < hiss * hiss;
+    silent += mean_square(sound + at, each) < least * least;
   }
-  return silent * each * SILENT_ONE_IN > samples ? (float)hiss : 0;
+  return silent * each * SILENT_ONE_IN > samples ? (float)(hiss_share * loud) : 0;
 }
 
 /* The net learned from records, and they hiss: what is cleaner than any is taken for a key held
