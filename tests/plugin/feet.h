@@ -6,8 +6,6 @@
 
 #include "scene.h"
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 enum { BEAT = 24000, CC_TAP = 80, CC_BAR_ONE = 81, CC_STOP = 82 };
 
 extern const char twelve[], crooked[], with_lead_in[];

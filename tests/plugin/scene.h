@@ -22,6 +22,8 @@
 #define STEREO "urn:reedlamp:plugin"
 #define MONO   "urn:reedlamp:mono"
 
+#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
+
 enum {
   RATE      = 48000,
   MAX_BLOCK = 1 << 17,

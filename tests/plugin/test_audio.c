@@ -10,8 +10,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 enum { BLOCK_MAX = 8192, GUARD = 16, SIDES = 2 };
 
 static const char *const ins[]      = {"in_left", "in_right"};

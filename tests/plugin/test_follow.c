@@ -6,8 +6,6 @@
 
 #include <math.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 static void
 stopped_or_located_the_place_is_where_the_transport_is_parked(void **state)
 {

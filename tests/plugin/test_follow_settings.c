@@ -6,8 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 /* ---- keys, chords, targets ---- */
 
 /* Reference: the position is ((song key - harp key) * 7 mod 12) + 1: how many fifths up from the

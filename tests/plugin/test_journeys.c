@@ -9,8 +9,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 typedef struct {
   uint32_t block; /* 0: by chance, up to 3000 */
   bool     every; /* a report in every block, not only where something changes */

@@ -12,8 +12,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 enum { BEAT = 24000, BAR = 4 * BEAT };
 
 static const char twelve[] = "key: G\n| I7 | IV7 | I7 | % |\n| IV7 | % | I7 | VI7 |\n"

@@ -15,8 +15,6 @@
 #include <time.h>
 #include <unistd.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 enum { CHART_MAX = 16384, PORT_BYTES = 32768 }; /* reference: 16 KiB of text; rsz:minimumSize */
 
 static const char *const properties[] = {"chart",  "chart_file", "plan",   "take",

@@ -8,8 +8,6 @@
 
 #include <math.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 static void
 without_a_report_everything_is_nothing_but_the_position(void **state)
 {

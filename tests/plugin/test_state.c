@@ -20,8 +20,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
-
 static const char two_bars[]   = "key: C\n| I7 | IV7 |\n";
 static const char three_bars[] = "key: D\n| I7 | IV7 | V7 |\n";
 static const char broken[]     = "title: written by a newer version\nkey: C\n| I7 | I7hyper |\n";
