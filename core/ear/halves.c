@@ -40,12 +40,11 @@ net_ask(RlHalves *const h)
   if (from < to) {
     rl_pulse_read((const float(*)[RL_PULSE_BANDS])h->fine, h->frames, h->room, h->word);
   }
-  h->margin *= (float)exp(-(double)h->since / RL_PULSE_FRAMES / fade_seconds);
+  h->margin *= (float)exp(-(double)RL_HALVES_EACH / RL_PULSE_FRAMES / fade_seconds);
   for (int t = from; t < to; ++t) {
     h->margin += frame_weigh(h, t);
   }
-  h->told  = to > h->told ? to : h->told;
-  h->since = 0;
+  h->told = to > h->told ? to : h->told;
 }
 
 static void

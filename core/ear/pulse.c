@@ -11,7 +11,7 @@ enum { FOURS = RL_PULSE_WIDTH / 4, ABOUT = 2 * RL_PULSE_FRAMES };
 
 static const float input_share = 0.5F; /* the bands, so that they are as wide as their rises */
 
-static const float least_likely = 0.01F;
+static const float least_likely = 0.01F; /* so that what is most unlikely is not worth more */
 
 typedef float Frame[RL_PULSE_WIDTH];
 

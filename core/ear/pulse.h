@@ -21,9 +21,9 @@ typedef enum {
   RL_PULSE_WORDS
 } RlPulseWord;
 
-/** Reads them all. `fine`: as RlHeard, means of two hops. `memory`: RL_PULSE_ROOM floats
-    for each. `word`: by how many nepers each is likelier in a frame than in the four seconds about
-   it. */
+/** Reads them all, at least one. `fine`: as RlHeard, means of two hops. `memory`: RL_PULSE_ROOM
+    floats for each. `word`: by how many nepers each is likelier in a frame than in the four seconds
+    about it. */
 void rl_pulse_read(const float (*fine)[RL_PULSE_BANDS], int frames, void *memory,
                    float (*word)[RL_PULSE_WORDS]);
 

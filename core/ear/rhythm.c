@@ -175,8 +175,9 @@ void
 rl_rhythm_prefer(RlRhythm *const r, const RlGrid grid, const int first, const int last)
 {
   for (int i = first; i <= last && grid.off < 1; ++i) {
-    const int length = (int)ceil(r->period[i]);
-    for (int k = 0; k < length && fabs(r->period[i] / grid.period - 1) < grid_tempo; ++k) {
+    const bool near   = fabs(r->period[i] / grid.period - 1) < grid_tempo;
+    const int  length = near ? (int)ceil(r->period[i]) : 0;
+    for (int k = 0; k < length; ++k) {
       const double off  = (k + 0.5) / r->period[i] - grid.phase + 1.5;
       const bool   away = fabs(off - floor(off) - 0.5) > 0.25;
       for (int s = 0; s < r->score->seats && away; ++s) {

@@ -211,8 +211,8 @@ mean_square(const float *const sound, const size_t count)
   return count ? sum / (double)count : 0;
 }
 
-/* How loud a hiss a side lacks: that of a quiet record, where it is quieter than that for one
-   frame in fifty, between its notes. */
+/* How loud a hiss a side is heard with: none but where it falls silent for one frame in fifty,
+   between its notes. */
 static float
 hiss_wanting(const float *const sound, const size_t samples)
 {

@@ -16,6 +16,7 @@ enum {
   THIRDS  = 32          /* of an octave, that the level over time is told in */
 };
 
+static const float of_two = 0.69314718F; /* natural logarithm */
 static const float pi = 3.14159265F, line_hertz = (float)RL_LIFT_RATE / PADDED,
                    stroke_hertz = (float)RL_LIFT_RATE / SHORT;
 
@@ -275,8 +276,7 @@ four_exp2(const RlFour x)
 static void
 lines_log(const float *const x, Work *const w)
 {
-  const float of_two = 0.69314718F;
-  w->sum[0]          = 0;
+  w->sum[0] = 0;
   for (int k = 0; k < LINES; k += 4) {
     const RlFour white = rl_four_at(x + k) * rl_four_at(w->white + k);
     rl_four_put(w->log + k, of_two * rl_four_log2(white + 0.02F));
@@ -294,7 +294,6 @@ lines_log(const float *const x, Work *const w)
 static void
 lines_compare(const float *const x, Work *const w)
 {
-  const float  of_two = 0.69314718F;
   const RlFour zero = rl_four(0), most = rl_four(4), even = rl_four(1);
   lines_log(x, w);
   for (int k = 0; k < LINES; k += 4) {
@@ -350,7 +349,7 @@ pitch_contrast(const float *const contrast, const int pitch)
   return sum / 6;
 }
 
-/* Means of what lies up to half of `far` frames away, within the clip. */
+/* Means of what lies up to `far` frames away, within the clip. */
 static void
 slow_measure(RlLiftSpectra *const s, float *const sum)
 {

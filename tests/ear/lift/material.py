@@ -15,7 +15,7 @@ from sessions import RATE, scene
 
 LEVELS = ((12, 40), (3, 9), (-2, 3), (-8, -2))  # dB of the horn over the band
 NEARER = ((8, 36), (1, 7), (-4, 2), (-9, -3))   # from sessions.WIDER on
-PITCHES, BINS, BANDS, SLOW = 45, 277, 4, 2               # as in core/ear/phrase/spectra.h
+PITCHES, BINS, BANDS, SLOW = 45, 277, 4, 2  # as in core/ear/phrase/spectra.h
 
 
 def wav_write(path: Path, sound: np.ndarray) -> None:
