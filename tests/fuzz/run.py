@@ -30,7 +30,7 @@ PLANTED = {
     "hear": [OVERFLOW, r" in text_check \S*fuzz_hear\.c:"],
     "hear_take": [OVERFLOW, r" in title_copy \S*fuzz_hear_take\.c:"],
     "hear_player": [OVERFLOW, r" in notes_check \S*fuzz_hear_player\.c:"],
-    "lift": [OVERFLOW, r" in (window_fill|sides_are_the_same|mean_make) \S*(spectra|side|pass)\.c:"],
+    "lift": [OVERFLOW, r" in (mean_square|hissed) \S*lift\.c:"],
     "osc": [OVERFLOW, r" in LLVMFuzzerTestOneInput \S*fuzz_osc\.c:", r"is located 0 bytes to the right of \d+-byte region"],
     "plan": [OVERFLOW, r" in onsets_check \S*fuzz_plan\.c:"],
     "smf": [OVERFLOW, r" in events_check \S*fuzz_smf\.c:"],
