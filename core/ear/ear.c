@@ -261,6 +261,7 @@ void
 rl_ear_look(const RlEar *const ear, RlEarLook *const look)
 {
   memcpy(look->symbol, ear->symbol, sizeof(look->symbol));
+  memcpy(look->fine, ear->fine, sizeof(look->fine));
   for (int k = 0; k < RL_CHORD_CLASSES; ++k) {
     look->chord[k] = 0.5F * logf(ear->chords.likely[k]);
   }

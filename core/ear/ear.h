@@ -6,6 +6,7 @@
 #define RL_CORE_EAR_EAR_H
 
 #include "core/chart/form.h"
+#include "core/ear/pulse.h"
 #include "core/ear/sure.h"
 
 typedef struct RlEar RlEar;
@@ -34,9 +35,10 @@ typedef struct {
 
 /** What was heard in the last step, for a second look at it all (core/ear/path). */
 typedef struct {
-  uint8_t symbol[2]; /**< of its two hops */
-  float   chord[48]; /**< nepers of each class of chord for one hop, at most 0 */
-  float   bass[12];  /**< how much of each pitch class; all 0 where nothing sounds */
+  uint8_t symbol[2];            /**< of its two hops */
+  float   chord[48];            /**< nepers of each class of chord for one hop, at most 0 */
+  float   bass[12];             /**< how much of each pitch class; all 0 where nothing sounds */
+  float   fine[RL_PULSE_BANDS]; /**< mean of its two hops, as rl_pulse_read() wants it */
 } RlEarLook;
 
 /** Bytes needed to follow a form; 0 if it cannot be followed: over 640 felt beats, over 64

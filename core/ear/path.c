@@ -1,25 +1,20 @@
 /* SPDX-License-Identifier: ISC */
 #include "core/ear/path.h"
 
-#include "core/ear/learned.h"
+#include "core/ear/beat_worth.h"
 
 #include <math.h>
 #include <string.h>
 
 enum {
-  CHORD_LAG = 15,  /* hops that chords are heard late */
-  OUTSIDE   = 255, /* in RlWay.from: came from outside the form */
-  FEEL_ANY  = RL_EAR_FEELS,
-  TABLE     = RL_BEAT_KINDS * RL_EAR_PHASES * RL_HEARING_SYMBOLS
+  OUTSIDE = 255 /* in Way.from: came from outside the form */
 };
 
 static const float nothing     = -1e30F;
 static const float enter_first = -4, enter_any = -22, leave_last = -14,
-                   leave_any      = -22;   /* nepers */
-static const float turn_width     = 0.03F; /* of a beat's length, from beat to beat */
-static const float onset_share    = 0.5F;  /* of a hop's word: neighbouring hops say the same */
-static const float again_share    = 0.5F;  /* of that, when a way is weighed again */
-static const float missed         = 0.4F;
+                   leave_any      = -22;    /* nepers */
+static const float turn_width     = 0.03F;  /* of a beat's length, from beat to beat */
+static const float again_share    = 0.5F;   /* of that, when a way is weighed again */
 static const float feel_change    = 0.01F;  /* a beat */
 static const float outside_change = 0.005F; /* of chord, a hop */
 
@@ -32,10 +27,8 @@ typedef struct {
   float              *best;    /* [hop % ring][length]: a row */
   uint8_t            *from;    /* [hop][length][beat]: index of the length before */
   float              *outside; /* [hop] */
-  int32_t *left;  /* [hop]: beat * lengths + length that was left here, -1: stayed outside */
-  float   *chord; /* [chord of the score][hop + 1], summed */
-  float   *bass;  /* [chord of the score][RlStand][hop + 1], summed */
-  float   *onset; /* [feel, or FEEL_ANY][RL_BEAT_KINDS][RL_EAR_PHASES][RL_HEARING_SYMBOLS] */
+  int32_t    *left; /* [hop]: beat * lengths + length that was left here, -1: stayed outside */
+  RlBeatWorth worth;
 } Way;
 
 static size_t
@@ -46,7 +39,7 @@ aligned(const size_t bytes)
 
 /* Bytes of its arrays. */
 typedef struct {
-  size_t best, from, each, chord, all;
+  size_t best, from, each, all;
 } Sizes;
 
 static Sizes
@@ -55,13 +48,11 @@ sizes_of(const Way *const w)
   const size_t hops = (size_t)w->s->hops + 1, beats = (size_t)w->s->score->beats;
   const size_t rows = (size_t)w->ring * (size_t)w->lengths;
   Sizes        s    = {
-              .best  = aligned(rows * (beats + 1) * sizeof(float)),
-              .from  = aligned(hops * beats * (size_t)w->lengths),
-              .each  = aligned(hops * sizeof(float)),
-              .chord = aligned(hops * (size_t)w->s->score->chords * sizeof(float)),
+              .best = aligned(rows * (beats + 1) * sizeof(float)),
+              .from = aligned(hops * beats * (size_t)w->lengths),
+              .each = aligned(hops * sizeof(float)),
   };
-  s.all = s.best + s.from + 2 * s.each + (1 + RL_STANDS) * s.chord +
-          (FEEL_ANY + 1) * TABLE * sizeof(float);
+  s.all = s.best + s.from + 2 * s.each + rl_beat_worth_bytes(w->s);
   return s;
 }
 
@@ -80,9 +71,7 @@ way_in(const RlPathSearch *const s, char *memory)
   w.from           = (uint8_t *)(memory += size.best);
   w.outside        = (float *)(void *)(memory += size.from);
   w.left           = (int32_t *)(void *)(memory += size.each);
-  w.chord          = (float *)(void *)(memory += size.each);
-  w.bass           = (float *)(void *)(memory += size.chord);
-  w.onset          = (float *)(void *)(memory + RL_STANDS * size.chord);
+  w.worth          = rl_beat_worth_in(s, memory + size.each);
   return w;
 }
 
@@ -93,86 +82,7 @@ rl_path_bytes(const RlPathSearch *const s)
   return sizes_of(&w).all;
 }
 
-/* ---- evidence ---- */
-
-/* Nepers of each symbol in the learned tables; the last table is of whichever feel it may be. */
-static void
-onsets_lay(Way *const w)
-{
-  for (int k = 0; k < TABLE; ++k) {
-    const int y = k % RL_HEARING_SYMBOLS, p = k / RL_HEARING_SYMBOLS;
-    float     sum = 0;
-    for (int f = 0; f < RL_EAR_FEELS; ++f) {
-      const char  letter = rl_learned_onsets[f][p / RL_EAR_PHASES][p % RL_EAR_PHASES][y];
-      const float ratio  = missed + (1 - missed) * expf(0.1F * (float)rl_learned_tenths(letter));
-      w->onset[f * TABLE + k] = onset_share * logf(ratio);
-      sum += ratio / RL_EAR_FEELS;
-    }
-    w->onset[FEEL_ANY * TABLE + k] = onset_share * logf(sum);
-  }
-}
-
-static void
-chords_sum(Way *const w)
-{
-  const RlScore *const score = w->s->score;
-  const size_t         hops  = (size_t)w->s->hops + 1;
-  for (int q = 0; q < score->chords; ++q) {
-    float *const       sum   = w->chord + (size_t)q * hops;
-    const RlScoreChord chord = score->chord[q];
-    sum[0]                   = 0;
-    for (int t = 0; t < w->s->hops; ++t) {
-      const float none = -0.03F; /* N.C.: whatever it is */
-      sum[t + 1] =
-        sum[t] +
-        (chord.type < RL_CHORD_TYPES ? w->s->hop[t].chord[rl_score_class(chord, w->s->key)] : none);
-    }
-  }
-}
-
-static void
-bass_sum(Way *const w)
-{
-  const RlScore *const score = w->s->score;
-  const size_t         hops  = (size_t)w->s->hops + 1;
-  for (int k = 0; k < RL_STANDS * score->chords; ++k) {
-    float *const       sum   = w->bass + (size_t)k * hops;
-    const RlScoreChord chord = score->chord[k / RL_STANDS];
-    const float *const table = rl_learned_bass[k % RL_STANDS];
-    const float        none  = 0.015F; /* N.C.; as core/ear/chords.c */
-    sum[0]                   = 0;
-    for (int t = 0; t < w->s->hops; ++t) {
-      float nepers = 0;
-      for (int i = 0; i < 12; ++i) {
-        nepers += 0.5F * table[i] * w->s->hop[t].bass[(chord.bass + i + w->s->key) % 12];
-      }
-      sum[t + 1] = sum[t] + (chord.type < RL_CHORD_TYPES ? nepers : none);
-    }
-  }
-}
-
-static int
-hop_within(const Way *const w, const int hop)
-{
-  return hop < 0 ? 0 : hop < w->s->hops ? hop : w->s->hops;
-}
-
-static float
-chord_worth(const Way *const w, const int chord, const int lean, const int from, const int length)
-{
-  const float *const sum               = w->chord + (size_t)chord * ((size_t)w->s->hops + 1);
-  const int          off[RL_EAR_LEANS] = {0, -length / 2, length / 2};
-  const int          heard             = from + CHORD_LAG + off[lean];
-  return sum[hop_within(w, heard + length)] - sum[hop_within(w, heard)];
-}
-
-static float
-bass_worth(const Way *const w, const int chord, const int stand, const int from, const int length)
-{
-  const size_t       row = (size_t)chord * RL_STANDS + (size_t)stand;
-  const float *const sum = w->bass + row * ((size_t)w->s->hops + 1);
-  return sum[from + length] - sum[from];
-}
+/* ---- forward ---- */
 
 /* What chords and bass say of a beat over `length` hops from `from`, by chord and how it stands. */
 static void
@@ -180,26 +90,12 @@ tones_worth(const Way *const w, const int from, const int length,
             float worth[RL_SCORE_CHORDS_MAX * RL_STANDS])
 {
   for (int q = 0; q < w->s->score->chords; ++q) {
-    const float chord = chord_worth(w, q, w->s->lean, from, length);
+    const float chord = rl_beat_worth_chord(&w->worth, q, w->s->lean, from, length);
     for (int s = 0; s < RL_STANDS; ++s) {
-      worth[q * RL_STANDS + s] = chord + bass_worth(w, q, s, from, length);
+      worth[q * RL_STANDS + s] = chord + rl_beat_worth_bass(&w->worth, q, s, from, length);
     }
   }
 }
-
-static float
-onset_worth(const Way *const w, const int feel, const int kind, const int from, const int length)
-{
-  const float *const table =
-    w->onset + (feel * RL_BEAT_KINDS + kind) * RL_EAR_PHASES * RL_HEARING_SYMBOLS;
-  float sum = 0;
-  for (int k = 0; k < length; ++k) {
-    sum += table[RL_EAR_PHASES * k / length * RL_HEARING_SYMBOLS + w->s->hop[from + k].symbol];
-  }
-  return sum;
-}
-
-/* ---- forward ---- */
 
 static float *
 row_at(const Way *const w, const int hop, const int length)
@@ -259,10 +155,12 @@ row_end(const Way *const w, const int hop, const int j)
   uint8_t *const           kept = from_at(w, hop, j);
   float                    onsets[RL_BEAT_KINDS], tones[RL_SCORE_CHORDS_MAX * RL_STANDS];
   int32_t                  from[RL_SCORE_BEATS_MAX];
+  const float              pulse = rl_beat_worth_pulse(&w->worth, hop - length, length);
   row_enter(w, hop - length, length, to, from);
   tones_worth(w, hop - length, length, tones);
   for (int a = 0; a < RL_BEAT_KINDS; ++a) {
-    onsets[a] = onset_worth(w, FEEL_ANY, a, hop - length, length);
+    onsets[a] =
+      pulse + rl_beat_worth_onsets(&w->worth, RL_BEAT_WORTH_ANY_FEEL, a, hop - length, length);
   }
   for (int b = 0; b < beats; ++b) {
     to[1 + b] += onsets[beat[b].kind] + tones[beat[b].chord * RL_STANDS + beat[b].stand];
@@ -406,10 +304,8 @@ back(const Way *const w, RlPathBeat *const beats, const int room, float *const w
 void
 rl_path_begin(const RlPathSearch *const s, void *const memory)
 {
-  Way w = way_in(s, memory);
-  onsets_lay(&w);
-  chords_sum(&w);
-  bass_sum(&w);
+  const Way w = way_in(s, memory);
+  rl_beat_worth_take(&w.worth);
 }
 
 int
@@ -460,7 +356,7 @@ feels_step(const Way *const w, const Whole *const m, float feel[RL_EAR_FEELS])
   const int kind = w->s->score->beat[m->beat].kind;
   float     sum = 0, most = -HUGE_VALF, word[RL_EAR_FEELS];
   for (int f = 0; f < RL_EAR_FEELS; ++f) {
-    word[f] = again_share * onset_worth(w, f, kind, m->from, m->length);
+    word[f] = again_share * rl_beat_worth_onsets(&w->worth, f, kind, m->from, m->length);
     most    = fmaxf(most, word[f]);
   }
   for (int f = 0; f < RL_EAR_FEELS; ++f) {
@@ -490,10 +386,12 @@ rl_path_words(const RlPathSearch *const s, void *const memory, const RlPathBeat 
     }
     const RlScoreBeat *const beat = &s->score->beat[m.beat];
     words->onsets += feels_step(&w, &m, feel);
-    words->onsets_any += onset_worth(&w, FEEL_ANY, beat->kind, m.from, m.length);
-    words->bass += bass_worth(&w, beat->chord, beat->stand, m.from, m.length);
+    words->onsets_any +=
+      rl_beat_worth_onsets(&w.worth, RL_BEAT_WORTH_ANY_FEEL, beat->kind, m.from, m.length);
+    words->pulse += rl_beat_worth_pulse(&w.worth, m.from, m.length);
+    words->bass += rl_beat_worth_bass(&w.worth, beat->chord, beat->stand, m.from, m.length);
     for (int lean = 0; lean < RL_EAR_LEANS; ++lean) {
-      words->chords[lean] += chord_worth(&w, beat->chord, lean, m.from, m.length);
+      words->chords[lean] += rl_beat_worth_chord(&w.worth, beat->chord, lean, m.from, m.length);
     }
   }
 }

@@ -7,6 +7,7 @@
 #define RL_CORE_EAR_PATH_H
 
 #include "core/ear/lattice.h"
+#include "core/ear/pulse.h"
 
 enum { RL_PATH_HOPS = 100 /**< a second */ };
 
@@ -15,6 +16,7 @@ typedef struct {
   uint8_t symbol;
   float chord[RL_CHORD_CLASSES]; /**< nepers of each chord, at most 0; all 0 where nothing sounds */
   float bass[12];                /**< as RlHeard; all 0 where nothing sounds */
+  float pulse[RL_PULSE_WORDS];   /**< as rl_pulse_read(); all 0 where nobody asked the net */
 } RlPathHop;
 
 /** What is looked for. */
@@ -52,6 +54,7 @@ float rl_path_none(const RlPathSearch *search);
 typedef struct {
   float onsets;     /**< the same feel goes on from beat to beat; at half the search's weight */
   float onsets_any; /**< as the search has them: any feel, each beat by itself */
+  float pulse;      /**< beats and halves, as the search has them */
   float bass;
   float chords[RL_EAR_LEANS]; /**< by when they change */
 } RlPathWords;

@@ -25,7 +25,8 @@ typedef struct {
   RlScore      score;
   RlEarReport *report; /* of each step */
   RlPathHop   *hop;    /* two of each step */
-  int          steps;
+  float (*fine)[RL_PULSE_BANDS];
+  int steps;
 } Pass;
 
 static void
@@ -46,7 +47,9 @@ step_keep(Pass *const p, const RlEar *const ear, const RlEarReport *const report
     hop->symbol          = look.symbol[i];
     memcpy(hop->chord, look.chord, sizeof(hop->chord));
     memcpy(hop->bass, look.bass, sizeof(hop->bass));
+    memset(hop->pulse, 0, sizeof(hop->pulse));
   }
+  memcpy(p->fine[p->steps], look.fine, sizeof(look.fine));
   p->report[p->steps++] = *report;
 }
 
@@ -59,7 +62,8 @@ pass_listen(const RlListenOptions *const w, const RlForm *const form, const RlRe
   void *const  room  = malloc(bytes);
   p->report          = calloc(most, sizeof(*p->report));
   p->hop             = malloc(2 * most * sizeof(*p->hop));
-  if (!room || !p->report || !p->hop) {
+  p->fine            = malloc(most * sizeof(*p->fine));
+  if (!room || !p->report || !p->hop || !p->fine) {
     free(room);
     return false;
   }
@@ -81,6 +85,26 @@ pass_listen(const RlListenOptions *const w, const RlForm *const form, const RlRe
   }
   free(room);
   return true;
+}
+
+/* What the net for beats and halves says of each hop; false if memory is wanting. */
+static bool
+pulse_read(const Pass *const p)
+{
+  const size_t steps           = (size_t)p->steps;
+  float(*word)[RL_PULSE_WORDS] = malloc((steps + 1) * sizeof(*word));
+  void *const room             = malloc((steps + 1) * RL_PULSE_ROOM * sizeof(float));
+  if (word && room) {
+    rl_pulse_read((const float(*)[RL_PULSE_BANDS])p->fine, p->steps, room, word);
+    for (int i = 0; i < 2 * p->steps; ++i) {
+      const int step = (int)((i + hop_late) / 2);
+      memcpy(p->hop[i].pulse, word[step < p->steps ? step : p->steps - 1], sizeof(*word));
+    }
+  }
+  free(room);
+  const bool good = word && room;
+  free(word);
+  return good;
 }
 
 /* Is the report worth counting? */
@@ -305,7 +329,7 @@ rl_listen_follow(const RlListenOptions *const w, const RlForm *const form,
                               "a form of over 640 felt beats or 64 chords, or of meters whose felt "
                               "beats differ, cannot be followed");
   }
-  if (!pass_listen(w, form, r, &p)) {
+  if (!pass_listen(w, form, r, &p) || (p.steps && !pulse_read(&p))) {
     end =
       rl_listen_complain(RL_LISTEN_INPUT, w->sound, "not enough memory for so long a recording");
   } else if (!p.steps) {
@@ -316,5 +340,6 @@ rl_listen_follow(const RlListenOptions *const w, const RlForm *const form,
   progress_say(1);
   free(p.report);
   free(p.hop);
+  free(p.fine);
   return end;
 }

@@ -47,7 +47,7 @@ words_worth(const RlPathWords *const words)
   for (int lean = RL_LEAN_ON + 1; lean < RL_EAR_LEANS; ++lean) {
     most = fmaxf(most, on + lean_share * (words->chords[lean] - on) - rl_place_lean_cost);
   }
-  return words->onsets + words->bass + most;
+  return words->onsets + words->pulse + words->bass + most;
 }
 
 static int

@@ -98,7 +98,9 @@ middle_tempo(const RlPathBeat *const beat, const int beats)
 
 /* A key and a tempo, and what they are worth. */
 typedef struct {
-  double worth, tempo;
+  double worth;
+  double form; /* of that, what no form is held against */
+  double tempo;
   int    key;
 } Try;
 
@@ -111,11 +113,16 @@ typedef struct {
 /* What the way found is worth if the band plays one feel throughout: more beats than there are find
    something that fits each of them. */
 static double
-steady_worth(const Work *const w, const RlPathSearch *const s)
+steady_worth(const Work *const w, const RlPathWords *const words)
 {
-  RlPathWords words;
-  rl_path_words(s, w->memory, w->beat, w->beats, &words);
-  return (double)(w->worth + words.onsets - words.onsets_any);
+  return (double)(w->worth + words->onsets - words->onsets_any);
+}
+
+/* Of that, what is held against no form at all: the net finds beats in any music. */
+static double
+form_worth(const Work *const w, const RlPathWords *const words)
+{
+  return steady_worth(w, words) - (double)words->pulse;
 }
 
 static bool
@@ -130,7 +137,10 @@ tempo_try(Work *const w, const RlPathSearch *const part, const double tempo, Tri
     return false;
   }
   work_find(w, &s);
-  const Try found = {steady_worth(w, &s), middle_tempo(w->beat, w->beats), s.key};
+  RlPathWords words;
+  rl_path_words(&s, w->memory, w->beat, w->beats, &words);
+  const Try found = {steady_worth(w, &words), form_worth(w, &words),
+                     middle_tempo(w->beat, w->beats), s.key};
   if (found.tempo > 0) {
     all->try[all->tries] = found;
     all->best            = found.worth > all->try[all->best].worth ? all->tries : all->best;
@@ -181,7 +191,7 @@ part_try(Work *const w, RlPathSearch part, const RlWayGuess *const guess, Tries 
     part.key = guess->key[k];
     good     = levels_try(w, &part, guess, all);
   }
-  if (all->tries && explains(&part, all->try[all->best].worth) > convincing) {
+  if (all->tries && explains(&part, all->try[all->best].form) > convincing) {
     return good;
   }
   for (int k = 0; k < guess->keys && good; ++k) {
@@ -241,7 +251,7 @@ way_weigh(const Work *const w, const RlPathSearch *const s, RlWay *const way)
   }
   const double seconds = (double)s->hops / RL_PATH_HOPS, none = (double)rl_path_none(s);
   const float  chords = fmaxf(words.chords[0], fmaxf(words.chords[1], words.chords[2]));
-  way->explains       = ((double)(w->worth + words.onsets - words.onsets_any) - none) / seconds;
+  way->explains       = (form_worth(w, &words) - none) / seconds;
   way->tones          = ((double)(chords + words.bass) - none * inside / s->hops) / seconds;
   way->entries        = 60 * entries / seconds;
 }
