@@ -229,7 +229,7 @@ other_tempo(const Tries *const all, const int hops, RlWay *const way)
   const Try *const best = &all->try[all->best];
   for (int i = 0; i < all->tries; ++i) {
     const Try *const t     = &all->try[i];
-    const double     ahead = (best->worth - t->worth) * RL_PATH_HOPS / fmin(hops, PART);
+    const double     ahead = (best->form - t->form) * RL_PATH_HOPS / fmin(hops, PART);
     if (fabs(log(t->tempo / best->tempo)) > slack && ahead < way->steady) {
       way->steady = ahead;
       way->other  = t->tempo;
