@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: ISC */
-/* What was heard of a recording says of a beat of the form, wherever it is put: onsets, chords,
-   bass and the net for beats and halves. For path.h. */
+/* How well what was heard of a recording fits a beat of the form, wherever that is put: onsets,
+   chords, bass and the net for beats and halves. For path.h. */
 #ifndef RL_CORE_EAR_BEAT_WORTH_H
 #define RL_CORE_EAR_BEAT_WORTH_H
 
