@@ -164,6 +164,7 @@ row_end(const Way *const w, const int hop, const int j)
   }
   for (int b = 0; b < beats; ++b) {
     to[1 + b] += onsets[beat[b].kind] + tones[beat[b].chord * RL_STANDS + beat[b].stand];
+    // NOLINTNEXTLINE(clang-analyzer-core.uninitialized.Assign): row_enter() sets `beats` of them
     kept[b] = (uint8_t)from[b];
   }
   to[0] = to[beats];
