@@ -17,7 +17,7 @@ static const float pulse_share = 0.2F; /* of the net's word, which knows the sam
 static size_t
 sums_bytes(const RlPathSearch *const s)
 {
-  return (((size_t)s->hops + 1) * (size_t)s->score->chords * sizeof(float) + 15) & ~(size_t)15;
+  return ((size_t)s->hops + 1) * (size_t)s->score->chords * sizeof(float);
 }
 
 size_t

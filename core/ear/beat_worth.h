@@ -16,7 +16,7 @@ typedef struct {
   float              *onset; /* [feel, or any][RL_BEAT_KINDS][RL_EAR_PHASES][RL_HEARING_SYMBOLS] */
 } RlBeatWorth;
 
-/** Bytes that it takes, a multiple of 16. */
+/** Bytes that it takes. */
 size_t rl_beat_worth_bytes(const RlPathSearch *search);
 
 /** As it lies in `memory`, aligned for floats. */

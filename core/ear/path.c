@@ -14,7 +14,7 @@ static const float nothing     = -1e30F;
 static const float enter_first = -4, enter_any = -22, leave_last = -14,
                    leave_any      = -22;    /* nepers */
 static const float turn_width     = 0.03F;  /* of a beat's length, from beat to beat */
-static const float again_share    = 0.5F;   /* of that, when a way is weighed again */
+static const float again_share    = 0.5F;   /* of the onsets, when a way is weighed again */
 static const float feel_change    = 0.01F;  /* a beat */
 static const float outside_change = 0.005F; /* of chord, a hop */
 

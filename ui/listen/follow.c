@@ -47,7 +47,6 @@ step_keep(Pass *const p, const RlEar *const ear, const RlEarReport *const report
     hop->symbol          = look.symbol[i];
     memcpy(hop->chord, look.chord, sizeof(hop->chord));
     memcpy(hop->bass, look.bass, sizeof(hop->bass));
-    memset(hop->pulse, 0, sizeof(hop->pulse));
   }
   memcpy(p->fine[p->steps], look.fine, sizeof(look.fine));
   p->report[p->steps++] = *report;
@@ -87,13 +86,14 @@ pass_listen(const RlListenOptions *const w, const RlForm *const form, const RlRe
   return true;
 }
 
-/* What the net for beats and halves says of each hop; false if memory is wanting. */
+/* What the net for beats and halves says of each hop, after a step at least; false if memory is
+   wanting. */
 static bool
 pulse_read(const Pass *const p)
 {
   const size_t steps           = (size_t)p->steps;
-  float(*word)[RL_PULSE_WORDS] = malloc((steps + 1) * sizeof(*word));
-  void *const room             = malloc((steps + 1) * RL_PULSE_ROOM * sizeof(float));
+  float(*word)[RL_PULSE_WORDS] = malloc(steps * sizeof(*word));
+  void *const room             = malloc(steps * RL_PULSE_ROOM * sizeof(float));
   if (word && room) {
     rl_pulse_read((const float(*)[RL_PULSE_BANDS])p->fine, p->steps, room, word);
     for (int i = 0; i < 2 * p->steps; ++i) {

@@ -105,8 +105,8 @@ what_the_net_says_is_summed_apart(void **const state)
   net_says(&r, 0);
   way_find(&r);
   rl_path_words(&r.search, r.memory, r.beat, r.beats, &with);
-  const double apart = (double)with.pulse;
-  assert_true(apart > 0.2 * 5 * (BEATS - 6)); /* a fifth of what it says, of beat and half */
+  assert_true((double)with.pulse >
+              0.2 * 5 * (BEATS - 6)); /* a fifth of what it says, of beat and half */
   for (int h = 0; h < HOPS; ++h) {
     r.hop[h].pulse[RL_PULSE_BEAT] = r.hop[h].pulse[RL_PULSE_HALF] = 0;
   }
